@@ -1,0 +1,150 @@
+"""Time, for everything: the only module that reads it.
+
+A clock is passed in by hand. ``LiveClock`` is the machine's; ``VirtualClock`` moves only when it is
+told to; ``PacedClock`` is a virtual one that holds back so that a person can follow. Timers live in
+one ``TimerHeap`` and fire in the order of (due time, order of starting), each with its own due time
+as *now*: what happens does not depend on how often somebody looks.
+"""
+
+from __future__ import annotations
+
+import heapq
+import time
+from collections.abc import Hashable
+from typing import Protocol
+
+from panelbridge.errors import LogicError
+
+# perf_counter and not monotonic: the latter ticks at 15.6 ms on Windows before Python 3.13.
+_tick = time.perf_counter
+
+
+class Clock(Protocol):
+    """What everybody may ask of time."""
+
+    def now(self) -> float:
+        """Seconds since the clock's own zero; never runs backwards."""
+        ...
+
+    def sleep_until(self, due_s: float) -> None:
+        """Return at ``due_s`` or later; at once when that has passed."""
+        ...
+
+
+class LiveClock:
+    """The machine's clock, zero at its making."""
+
+    def __init__(self) -> None:
+        self._zero = _tick()
+
+    def now(self) -> float:
+        """Seconds since this clock was made."""
+        return _tick() - self._zero
+
+    def sleep_until(self, due_s: float) -> None:
+        """Block this thread until ``due_s``."""
+        wait_s = due_s - self.now()
+        if wait_s > 0:
+            time.sleep(wait_s)
+
+
+class VirtualClock:
+    """Time that only moves when somebody sleeps: nothing waits, results repeat exactly."""
+
+    def __init__(self, start_s: float = 0.0) -> None:
+        self._now_s = start_s
+
+    def now(self) -> float:
+        """The virtual time, seconds."""
+        return self._now_s
+
+    def sleep_until(self, due_s: float) -> None:
+        """Move time on to ``due_s``; a due time that has passed changes nothing."""
+        self._now_s = max(self._now_s, due_s)
+
+    def advance(self, step_s: float) -> None:
+        """Move time on by ``step_s`` seconds.
+
+        Raises:
+            LogicError: ``step_s`` is below zero.
+        """
+        if step_s < 0:
+            raise LogicError(f"time can not run backwards (by {step_s} s)")
+        self._now_s += step_s
+
+
+class PacedClock(VirtualClock):
+    """Virtual time that passes ``speed`` times as fast as real time.
+
+    It still moves only while somebody sleeps, so a slow machine makes the run slower, never wrong.
+
+    Args:
+        speed: virtual seconds in a real second, > 0.
+    """
+
+    def __init__(self, speed: float = 1.0) -> None:
+        super().__init__()
+        if not speed > 0:
+            raise LogicError(f"a clock's speed must be above zero, not {speed}")
+        self._speed = speed
+        self._behind = _tick()
+
+    def sleep_until(self, due_s: float) -> None:
+        """Move time on to ``due_s``, no sooner than its share of real time has passed."""
+        step_s = due_s - self._now_s
+        if step_s <= 0:
+            return
+        # The pace counts from where the last step should have ended, so that small lateness
+        # evens out; a long stall is forgiven instead of being made up in a rush.
+        self._behind = max(self._behind + step_s / self._speed, _tick() - 0.25)
+        wait_s = self._behind - _tick()
+        if wait_s > 0:
+            time.sleep(wait_s)
+        self._now_s = due_s
+
+
+class TimerHeap:
+    """Named timers on one heap, keyed by (due time, order of starting).
+
+    The heap holds no callbacks: whoever owns it takes the due names in order and acts.
+    """
+
+    def __init__(self) -> None:
+        self._heap: list[tuple[float, int, Hashable]] = []
+        self._live: dict[Hashable, int] = {}
+        self._count = 0
+        self.next_due_s: float = float("inf")
+
+    def start(self, name: Hashable, due_s: float) -> None:
+        """Start the timer ``name``; one that runs already is started anew."""
+        self._count += 1
+        self._live[name] = self._count
+        heapq.heappush(self._heap, (due_s, self._count, name))
+        self._settle()
+
+    def cancel(self, name: Hashable) -> None:
+        """Stop the timer ``name``; nothing happens when it does not run."""
+        if self._live.pop(name, None) is not None:
+            self._settle()
+
+    def running(self, name: Hashable) -> bool:
+        """Whether the timer ``name`` runs."""
+        return name in self._live
+
+    def pop_due(self, now_s: float) -> tuple[float, Hashable] | None:
+        """The earliest timer that is due at ``now_s``: (its due time, its name), else None."""
+        if self.next_due_s > now_s:
+            return None
+        due_s, _, name = heapq.heappop(self._heap)
+        del self._live[name]
+        self._settle()
+        return due_s, name
+
+    def __len__(self) -> int:
+        return len(self._live)
+
+    def _settle(self) -> None:
+        heap = self._heap
+        while heap and self._live.get(heap[0][2]) != heap[0][1]:
+            heapq.heappop(heap)
+        self.next_due_s = heap[0][0] if heap else float("inf")

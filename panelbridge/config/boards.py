@@ -1,0 +1,149 @@
+"""What each kind of board can do: its pins by the names printed on it.
+
+Pins are named as on the board (``D2``, ``A0``; ``GP2`` on a Pico-class board) and numbered on the
+wire as the board's own environment numbers them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import IntEnum
+from typing import Literal
+
+BoardKind = Literal["uno", "nano", "mega2560", "leonardo", "micro", "pico"]
+
+
+class BoardCode(IntEnum):
+    """Number of a kind of board on the wire (in HELLO)."""
+
+    UNO = 1
+    NANO = 2
+    MEGA2560 = 3
+    LEONARDO = 4
+    MICRO = 5
+    PICO = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Pin:
+    """One pin.
+
+    Attributes:
+        name: as printed on the board.
+        number: on the wire.
+        digital: can be a contact or a lamp.
+        pwm: can dim a lamp.
+        analogue: can read a voltage.
+        reserved: why it must stay free; empty when it is the builder's.
+    """
+
+    name: str
+    number: int
+    digital: bool = True
+    pwm: bool = False
+    analogue: bool = False
+    reserved: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """A kind of board.
+
+    Attributes:
+        kind: its name in panel files.
+        code: its number in a HELLO.
+        pins: by name.
+        counts: largest value of its analogue inputs.
+        resets_on_open: opening its port resets it (so the host waits for its hello).
+    """
+
+    kind: BoardKind
+    code: BoardCode
+    pins: Mapping[str, Pin]
+    counts: int = 1023
+    resets_on_open: bool = True
+
+
+_SERIAL = "it carries the serial line to the computer"
+
+
+def _arduino(
+    kind: BoardKind,
+    code: BoardCode,
+    *,
+    digital: int,
+    pwm: set[int],
+    analogue: Mapping[int, int],
+    analogue_only: frozenset[int] = frozenset(),
+    serial: bool = True,
+    skip: frozenset[int] = frozenset(),
+) -> Board:
+    pins: dict[str, Pin] = {}
+    for number in range(digital):
+        if number in skip:
+            continue
+        reserved = _SERIAL if serial and number in (0, 1) else ""
+        pins[f"D{number}"] = Pin(f"D{number}", number, pwm=number in pwm, reserved=reserved)
+    for channel, number in analogue.items():
+        name = f"A{channel}"
+        if channel not in analogue_only:
+            pins[name] = Pin(name, number, analogue=True)
+        else:
+            pins[name] = Pin(name, number, digital=False, analogue=True)
+    return Board(kind, code, pins, resets_on_open=serial)
+
+
+def _pico() -> Board:
+    pins = {
+        f"GP{n}": Pin(f"GP{n}", n, pwm=True, analogue=n in (26, 27, 28))
+        for n in range(29)
+        if n not in (23, 24, 25)  # inside the board, not on its edge
+    }
+    return Board("pico", BoardCode.PICO, pins, counts=65535, resets_on_open=False)
+
+
+# Pin numbers, PWM and analogue pins: the boards' own pin definition files (see
+# Debian's package arduino-core-avr, variants standard, eightanaloginputs, mega,
+# leonardo, micro).
+BOARDS: Mapping[BoardKind, Board] = {
+    "uno": _arduino(
+        "uno",
+        BoardCode.UNO,
+        digital=14,
+        pwm={3, 5, 6, 9, 10, 11},
+        analogue={c: 14 + c for c in range(6)},
+    ),
+    "nano": _arduino(
+        "nano",
+        BoardCode.NANO,
+        digital=14,
+        pwm={3, 5, 6, 9, 10, 11},
+        analogue={c: 14 + c for c in range(8)},
+        analogue_only=frozenset({6, 7}),
+    ),
+    "mega2560": _arduino(
+        "mega2560",
+        BoardCode.MEGA2560,
+        digital=54,
+        pwm={2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 44, 45, 46},
+        analogue={c: 54 + c for c in range(16)},
+    ),
+    "leonardo": _arduino(
+        "leonardo",
+        BoardCode.LEONARDO,
+        digital=14,
+        pwm={3, 5, 6, 9, 10, 11, 13},
+        analogue={c: 18 + c for c in range(6)},
+        serial=False,
+    ),
+    "micro": _arduino(
+        "micro",
+        BoardCode.MICRO,
+        digital=14,
+        pwm={3, 5, 6, 9, 10, 11, 13},
+        analogue={c: 18 + c for c in range(6)},
+        serial=False,
+    ),
+    "pico": _pico(),
+}

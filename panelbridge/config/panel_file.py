@@ -1,0 +1,182 @@
+"""The panel file: what is wired to which pin of which board."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from panelbridge.config.boards import BoardKind
+from panelbridge.logic.parameters import Parameters
+
+LampColour = Literal["red", "amber", "green", "white", "blue"]
+PinName = Annotated[str, Field(pattern=r"^(D|A|GP)[0-9]{1,2}$")]
+DebounceMs = Annotated[int, Field(ge=1, le=500)]
+
+
+class BoardEntry(Parameters):
+    """A board on a serial port."""
+
+    board: BoardKind
+    """Kind of board."""
+    port: str | None = None
+    """Its port: COM5, /dev/ttyACM0, socket://host:port, simboard://name. Without one it must be
+    given on the command line, or the simulated board is used (demo, bench)."""
+    baud: Annotated[int, Field(ge=9600, le=2_000_000)] = 250_000
+    """Speed of the serial line, bit/s; 250000 is exact on 16 MHz boards. Boards with their own USB
+    ignore it."""
+    host_timeout_ms: Annotated[int, Field(ge=100, le=10_000)] = 500
+    """After so long without the host the board puts lamps and horn to idle by itself."""
+
+
+class _OnBoard(Parameters):
+    board: str
+    """Name of the board, one of the keys under 'boards'."""
+
+
+class TwoContactHandle(_OnBoard):
+    """A gear handle with a contact at each end of its travel."""
+
+    form: Literal["two_contact"]
+    up_pin: PinName
+    """Pin of the contact that closes when the handle is up."""
+    down_pin: PinName
+    """Pin of the contact that closes when the handle is down."""
+    travel_s: Annotated[float, Field(gt=0.0, le=10.0)] = 1.0
+    """Longest time that the handle may be between its contacts before it counts as a fault, s."""
+    debounce_ms: DebounceMs = 20
+    """How long a contact must be quiet."""
+    normally_closed: bool = False
+    """The contacts open when the handle arrives, instead of closing."""
+
+
+class OneContactHandle(_OnBoard):
+    """A gear handle or toggle with one contact."""
+
+    form: Literal["one_contact"]
+    pin: PinName
+    """Pin of the contact."""
+    closed_means: Literal["up", "down"]
+    """Where the handle stands when the contact is closed."""
+    debounce_ms: DebounceMs = 20
+    """How long the contact must be quiet."""
+
+
+class ContactSwitch(_OnBoard):
+    """A button or toggle: one contact."""
+
+    form: Literal["contact"]
+    pin: PinName
+    """Pin of the contact; the other side goes to ground."""
+    normally_closed: bool = False
+    """The contact opens when the switch is operated."""
+    debounce_ms: DebounceMs = 20
+    """How long the contact must be quiet."""
+
+
+class LeverSwitch(_OnBoard):
+    """A knob or lever: a potentiometer on an analogue pin."""
+
+    form: Literal["lever"]
+    pin: PinName
+    """Analogue pin of the wiper."""
+    counts_at_0: Annotated[int, Field(ge=0, le=65535)] = 0
+    """What the board reads at the lever's lowest end."""
+    counts_at_1: Annotated[int, Field(ge=0, le=65535)] = 1023
+    """What the board reads at the lever's highest end; may be the smaller number."""
+    noise_gate_counts: Annotated[int, Field(ge=0, le=1000)] = 4
+    """Changes up to this many counts are taken for noise."""
+
+
+class Switches(Parameters):
+    """Every switch that this panel has, under the name that the aircraft's systems give it."""
+
+    gear_handle: Annotated[
+        TwoContactHandle | OneContactHandle | None, Field(discriminator="form")
+    ] = None
+    """The landing gear handle."""
+    horn_silence: ContactSwitch | None = None
+    """Button that silences the gear warning horn."""
+    lamp_test: ContactSwitch | None = None
+    """Held: lights every lamp and sounds the horn."""
+    warning_test: ContactSwitch | None = None
+    """Held: tests the gear warning, horn and red lamps."""
+    steering_button: ContactSwitch | None = None
+    """Held: engages nose-wheel steering."""
+    dimmer: LeverSwitch | None = None
+    """Knob for the brightness of all lamps."""
+
+
+class LampEntry(_OnBoard):
+    """A lamp on a pin."""
+
+    pin: PinName
+    """Its pin; give an LED its resistor."""
+    colour: LampColour
+    """Its colour."""
+    legend: str = ""
+    """Words on it, for screens; the lamp's name when empty."""
+    active_low: bool = False
+    """The lamp is lit when the pin is low (wired to the supply instead of ground)."""
+    dimmed: bool = True
+    """Dim it by pulse width when its pin can."""
+
+
+class HornEntry(_OnBoard):
+    """A horn or piezo that the board drives with a tone."""
+
+    pin: PinName
+    """Its pin."""
+    frequency_hz: Annotated[int, Field(ge=200, le=5000)] = 700
+    """Pitch of the tone, Hz (200-5000: MIL-STD-1472E 5.3.4.1)."""
+    on_ms: Annotated[int, Field(ge=50, le=2000)] = 250
+    """Sounding part of the intermittent pattern, ms."""
+    off_ms: Annotated[int, Field(ge=50, le=2000)] = 250
+    """Silent part of the intermittent pattern, ms."""
+
+
+class GaugeEntry(_OnBoard):
+    """A needle on a hobby servo."""
+
+    pin: PinName
+    """Pin of the servo's signal wire; power the servo from its own supply."""
+    pulse_at_0_us: Annotated[int, Field(ge=500, le=2500)] = 1000
+    """Pulse at the bottom of the scale, us."""
+    pulse_at_1_us: Annotated[int, Field(ge=500, le=2500)] = 2000
+    """Pulse at the top of the scale, us; may be the smaller number."""
+    full_scale_psi: Annotated[float, Field(gt=0, le=10_000)] = 4000.0
+    """Pressure at the top of the scale, psi."""
+
+
+class Gauges(Parameters):
+    """Every gauge that this panel has."""
+
+    hydraulic_pressure: GaugeEntry | None = None
+    """Pressure of the main hydraulic system."""
+
+
+class PanelFile(Parameters):
+    """A panel file."""
+
+    kind: Literal["panel"]
+    """What this file is."""
+    format: Literal[1]
+    """Version of the file's layout."""
+    name: Annotated[str, Field(min_length=1, max_length=60)]
+    """The panel's name, for screens."""
+    aircraft: str
+    """Path of the aircraft file, from this file's folder."""
+    feed: str | None = None
+    """Path of the feed file, from this file's folder; without one the aircraft stands parked."""
+    boards: Annotated[dict[str, BoardEntry], Field(min_length=1, max_length=8)]
+    """The boards, each under a name of yours."""
+    switches: Switches = Switches()
+    """What is wired as a switch."""
+    lamps: dict[str, LampEntry] = Field(default_factory=dict)
+    """What is wired as a lamp, under the name that the aircraft gives it."""
+    horn: HornEntry | None = None
+    """The gear warning horn."""
+    gauges: Gauges = Gauges()
+    """What is wired as a gauge."""
+    not_fitted: list[str] = Field(default_factory=list)
+    """Switches and lamps that the aircraft has and this panel is meant to lack."""

@@ -1,0 +1,1 @@
+"""The Textual screen: reads snapshots, holds no logic."""

@@ -1,0 +1,1 @@
+"""The live loop: one owner thread does I/O and logic and publishes frozen snapshots."""

@@ -1,0 +1,57 @@
+"""What the engine publishes: one frozen object that any thread may read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from panelbridge.link.health import BoardHealth
+from panelbridge.signals import (
+    AircraftState,
+    Commands,
+    Happening,
+    LogicView,
+    Outputs,
+    SwitchState,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Snapshot:
+    """The whole panel at one instant.
+
+    Attributes:
+        time_s: the run's clock.
+        aircraft_name: of the aircraft file.
+        panel_name: of the panel file.
+        switches: as the boards report them.
+        aircraft: as the feed reports it.
+        outputs: as sent to the boards.
+        commands: as sent to the feed.
+        logic: inside of the logic.
+        boards: link of each board, in the order of the panel file.
+        happenings: the last ones, oldest first, at most ``KEPT_HAPPENINGS``.
+        happening_count: how many there were since the start (so a reader sees what is new).
+        feed_name: where the aircraft's state comes from.
+        feed_fresh: the feed's data can be trusted.
+        phase: what the feed says of the flight's phase; empty when it says nothing.
+        finished: the run has come to its end (a demonstration flight has landed).
+    """
+
+    time_s: float = 0.0
+    aircraft_name: str = ""
+    panel_name: str = ""
+    switches: SwitchState = field(default_factory=SwitchState)
+    aircraft: AircraftState = field(default_factory=AircraftState)
+    outputs: Outputs = field(default_factory=Outputs)
+    commands: Commands = field(default_factory=Commands)
+    logic: LogicView = field(default_factory=LogicView)
+    boards: tuple[BoardHealth, ...] = ()
+    happenings: tuple[Happening, ...] = ()
+    happening_count: int = 0
+    feed_name: str = ""
+    feed_fresh: bool = False
+    phase: str = ""
+    finished: bool = False
+
+
+KEPT_HAPPENINGS = 200

@@ -1,0 +1,132 @@
+"""Everything that can go wrong, in one tree.
+
+::
+
+    PanelbridgeError            what, where, hint
+    |-- UsageError              a wrong option or argument of a command
+    |-- ConfigError             one or more mistakes in a file (a list of ConfigMistake)
+    |-- LinkError               the way to a board
+    |   |-- PortMissing         no such port, or a URL that means nothing
+    |   |-- PortBusy            another program holds the port, or no right to open it
+    |   |-- LinkLost            the port went away, or the board fell silent
+    |   `-- BoardRefused        the board is there but can not be used as it is
+    |       |-- ProtocolMismatch    it speaks another version of the protocol
+    |       |-- WrongBoard          it is another kind of board than the file says
+    |       `-- SetupRefused        it does not take the pin set-up
+    |-- MessageError            a frame with a right checksum and a wrong content
+    `-- LogicError              a mistake of our own, never of the user
+
+A user's mistake ends a command with exit code 2 and no traceback.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+
+class PanelbridgeError(Exception):
+    """Root of the tree.
+
+    Args:
+        what: what is wrong, one sentence without a full stop at its end.
+        where: file:line:column, port, board or frame that it is about; empty when nowhere.
+        hint: what the user can do; empty when there is nothing to say.
+    """
+
+    def __init__(self, what: str, where: str = "", hint: str = "") -> None:
+        super().__init__(what, where, hint)
+        self.what = what
+        self.where = where
+        self.hint = hint
+
+    def __str__(self) -> str:
+        text = f"{self.where}: {self.what}" if self.where else self.what
+        return f"{text}\n    {self.hint}" if self.hint else text
+
+
+class UsageError(PanelbridgeError):
+    """A wrong option or argument of a command, e.g. a speed below zero."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class ConfigMistake:
+    """One mistake in a file.
+
+    Attributes:
+        file: path as the user gave it.
+        line: 1-based line; 0 when the file can not be read at all.
+        column: 1-based column; 0 when the file can not be read at all.
+        what: the mistake, one sentence without a full stop.
+        hint: what to do about it; may be empty.
+    """
+
+    file: str
+    line: int
+    column: int
+    what: str
+    hint: str = ""
+
+    @property
+    def where(self) -> str:
+        """``file:line:column``, or the file alone when it could not be read."""
+        return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
+
+    def __str__(self) -> str:
+        text = f"{self.where}: {self.what}"
+        return f"{text}\n    {self.hint}" if self.hint else text
+
+
+class ConfigError(PanelbridgeError):
+    """All mistakes that were found in one go, in the order of file, line and column.
+
+    Example: an unknown key and a pin that is used twice in the same panel file.
+    """
+
+    def __init__(self, mistakes: Sequence[ConfigMistake]) -> None:
+        self.mistakes = tuple(sorted(mistakes))
+        first = self.mistakes[0]
+        super().__init__(first.what, first.where, first.hint)
+
+    def __str__(self) -> str:
+        return "\n".join(str(mistake) for mistake in self.mistakes)
+
+
+class LinkError(PanelbridgeError):
+    """Something on the way to a board."""
+
+
+class PortMissing(LinkError):  # noqa: N818 - named for what happened
+    """No such port: a wrong name, a board that is not plugged in."""
+
+
+class PortBusy(LinkError):  # noqa: N818
+    """The port is there but can not be had: another program holds it, or no permission."""
+
+
+class LinkLost(LinkError):  # noqa: N818
+    """The port went away while open, or the board has been silent for its time-out."""
+
+
+class BoardRefused(LinkError):  # noqa: N818
+    """The board answers but can not be used as it is: nothing is commanded."""
+
+
+class ProtocolMismatch(BoardRefused):
+    """The board speaks another version of the protocol."""
+
+
+class WrongBoard(BoardRefused):
+    """The board is of another kind than the panel file says."""
+
+
+class SetupRefused(BoardRefused):
+    """The board does not take the pin set-up, e.g. a pin that can not do what is asked."""
+
+
+class MessageError(PanelbridgeError):
+    """A frame whose checksum is right and whose content is not, e.g. of a wrong length."""
+
+
+class LogicError(PanelbridgeError):
+    """A mistake of our own, e.g. time that runs backwards. Never caused by a user's file."""

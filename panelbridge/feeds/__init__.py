@@ -1,0 +1,1 @@
+"""Aircraft data in, commands out."""

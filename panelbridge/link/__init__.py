@@ -1,0 +1,3 @@
+"""Boards over serial: frames, messages, ports, sessions. The wire's specification is
+``firmware_examples/PROTOCOL.md``.
+"""

@@ -1,0 +1,192 @@
+"""Messages of a running session: COMMAND and REPORT, each the full state of one side.
+
+They are as long as the pin set-up makes them, so their readers are told its shape.
+"""
+
+from __future__ import annotations
+
+import struct
+from dataclasses import dataclass
+from typing import Self
+
+from panelbridge.errors import MessageError
+from panelbridge.link.setup_messages import SetupItem
+from panelbridge.link.terms import MAX_EDGES, ItemKind, MessageType
+
+_COMMAND_HEAD = struct.Struct("<BBHH")
+_REPORT_HEAD = struct.Struct("<BBHHBBHB")
+
+
+@dataclass(frozen=True, slots=True)
+class SetupShape:
+    """What of a set-up decides the length of COMMAND and REPORT.
+
+    Attributes:
+        contacts: number of CONTACT items.
+        analogues: number of ANALOGUE items.
+        outputs: kind of each output item, in the set-up's order.
+    """
+
+    contacts: int
+    analogues: int
+    outputs: tuple[int, ...]
+
+    @classmethod
+    def of(cls, items: tuple[SetupItem, ...]) -> Self:
+        """The shape of a set-up."""
+        kinds = [item.kind for item in items]
+        return cls(
+            contacts=kinds.count(ItemKind.CONTACT),
+            analogues=kinds.count(ItemKind.ANALOGUE),
+            outputs=tuple(kind for kind in kinds if kind >= ItemKind.LAMP),
+        )
+
+    @property
+    def contact_bytes(self) -> int:
+        """Bytes of the contacts' bit map."""
+        return (self.contacts + 7) // 8
+
+    @property
+    def command_length(self) -> int:
+        """Length of a COMMAND without CRC, bytes."""
+        servos = self.outputs.count(ItemKind.SERVO)
+        return _COMMAND_HEAD.size + len(self.outputs) + servos
+
+    @property
+    def longest_report(self) -> int:
+        """Length of a REPORT with ``MAX_EDGES`` edges, without CRC, bytes."""
+        return _REPORT_HEAD.size + self.contact_bytes + 2 * self.analogues + MAX_EDGES
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """Host: the full state of all outputs; also the host's heartbeat and acknowledgement.
+
+    Attributes:
+        session: as in SETUP_BEGIN.
+        sequence: number of this command, 0-65535, rising.
+        edge_ack: number of the next edge that the host waits for: all before it have arrived.
+        outputs: one value for each output item, in the set-up's order: LAMP brightness 0-255,
+            TONE 0 silent / 1 intermittent / 2 continuous, SERVO pulse in us (0 = no pulse).
+    """
+
+    session: int
+    sequence: int
+    edge_ack: int
+    outputs: tuple[int, ...]
+
+    def pack(self, shape: SetupShape) -> bytes:
+        """The message's bytes for a board with the set-up ``shape``."""
+        head = _COMMAND_HEAD.pack(MessageType.COMMAND, self.session, self.sequence, self.edge_ack)
+        if ItemKind.SERVO not in shape.outputs:
+            return head + bytes(self.outputs)
+        return head + b"".join(
+            value.to_bytes(2 if kind == ItemKind.SERVO else 1, "little")
+            for kind, value in zip(shape.outputs, self.outputs, strict=True)
+        )
+
+    @classmethod
+    def unpack(cls, message: bytes, shape: SetupShape) -> Self:
+        """Inverse of ``pack``. Raises: MessageError."""
+        if len(message) != shape.command_length:
+            raise MessageError(f"COMMAND of {len(message)} bytes, {shape.command_length} expected")
+        _, session, sequence, edge_ack = _COMMAND_HEAD.unpack_from(message)
+        values = []
+        at = _COMMAND_HEAD.size
+        for kind in shape.outputs:
+            width = 2 if kind == ItemKind.SERVO else 1
+            values.append(int.from_bytes(message[at : at + width], "little"))
+            at += width
+        return cls(session, sequence, edge_ack, tuple(values))
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """One debounced change of a contact.
+
+    Attributes:
+        contact: which CONTACT of the set-up, counted from 0, below 128.
+        closed: what it changed to.
+    """
+
+    contact: int
+    closed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """Board: the full state of all inputs, and the edges that are not acknowledged yet.
+
+    The state is that *after* the edges. Also the board's heartbeat.
+
+    Attributes:
+        session: as in SETUP_BEGIN.
+        sequence: number of this report, 0-65535, rising.
+        command_sequence: number of the last COMMAND that the board took.
+        flags: ``ReportFlag`` bits.
+        bad_frames: frames that the board refused since its reset, modulo 256.
+        first_edge: number of the first edge below; with no edges, of the next one to come.
+        contacts: every CONTACT's debounced state as a bit map, first contact in bit 0.
+        analogues: every ANALOGUE's value, counts 0-65535.
+        edges: oldest first, at most ``MAX_EDGES``.
+    """
+
+    session: int
+    sequence: int
+    command_sequence: int
+    flags: int
+    bad_frames: int
+    first_edge: int
+    contacts: int
+    analogues: tuple[int, ...] = ()
+    edges: tuple[Edge, ...] = ()
+
+    def pack(self, shape: SetupShape) -> bytes:
+        """The message's bytes for a set-up of ``shape``."""
+        return b"".join(
+            (
+                _REPORT_HEAD.pack(
+                    MessageType.REPORT,
+                    self.session,
+                    self.sequence,
+                    self.command_sequence,
+                    self.flags,
+                    self.bad_frames,
+                    self.first_edge,
+                    len(self.edges),
+                ),
+                self.contacts.to_bytes(shape.contact_bytes, "little"),
+                struct.pack(f"<{shape.analogues}H", *self.analogues),
+                bytes(edge.contact | (0x80 if edge.closed else 0) for edge in self.edges),
+            )
+        )
+
+    @classmethod
+    def unpack(cls, message: bytes, shape: SetupShape) -> Self:
+        """Inverse of ``pack``. Raises: MessageError."""
+        if len(message) < _REPORT_HEAD.size:
+            raise MessageError(f"REPORT of {len(message)} bytes, {_REPORT_HEAD.size} at least")
+        _, session, sequence, command_sequence, flags, bad, first_edge, count = (
+            _REPORT_HEAD.unpack_from(message)
+        )
+        at_contacts = _REPORT_HEAD.size
+        at_analogues = at_contacts + shape.contact_bytes
+        at_edges = at_analogues + 2 * shape.analogues
+        if count > MAX_EDGES or len(message) != at_edges + count:
+            raise MessageError(
+                f"REPORT of {len(message)} bytes with {count} edges, {at_edges + count} expected"
+            )
+        contacts = int.from_bytes(message[at_contacts:at_analogues], "little")
+        if contacts >> shape.contacts:
+            raise MessageError("REPORT closes contacts that the set-up does not have")
+        analogues = (
+            struct.unpack_from(f"<{shape.analogues}H", message, at_analogues)
+            if shape.analogues
+            else ()
+        )
+        edges = tuple(Edge(byte & 0x7F, byte >= 0x80) for byte in message[at_edges:])
+        if any(edge.contact >= shape.contacts for edge in edges):
+            raise MessageError("REPORT has an edge of a contact that the set-up does not have")
+        return cls(
+            session, sequence, command_sequence, flags, bad, first_edge, contacts, analogues, edges
+        )

@@ -150,7 +150,8 @@ class Outputs:
     Attributes:
         lamps: brightness of each lamp of the aircraft, 0 (dark) to 255.
         horn: how the horn sounds.
-        gauges: needle of each gauge, 0 (bottom of its scale) to 1 (top); a missing one is unknown.
+        gauges: value of each gauge in its own unit (hydraulic_pressure: psi); a missing one is
+            unknown.
     """
 
     lamps: Mapping[str, int] = NO_LAMPS

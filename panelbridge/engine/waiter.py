@@ -1,0 +1,86 @@
+"""How the engine's thread waits: until a time, a byte on a port, or a call from another thread."""
+
+from __future__ import annotations
+
+import contextlib
+import select
+import socket
+import sys
+from collections.abc import Sequence
+from typing import Protocol
+
+from panelbridge.clock import Clock
+
+_LONGEST_WAIT_S = 0.1
+"""No wait is longer, so that a signal handler's request is seen on every system."""
+
+
+class Waiter(Protocol):
+    """Waits for the engine."""
+
+    def wait(self, due_s: float, filenos: Sequence[int]) -> None:
+        """Return when ``due_s`` has come, a port has bytes, or ``wake`` was called."""
+        ...
+
+    def wake(self) -> None:
+        """End a wait; may be called from any thread and from a signal handler."""
+        ...
+
+    def close(self) -> None:
+        """Free what the waiter holds."""
+        ...
+
+
+class ClockWaiter:
+    """Waits on the clock alone: virtual and paced time, where no real port takes part."""
+
+    def __init__(self, clock: Clock) -> None:
+        self._clock = clock
+
+    def wait(self, due_s: float, filenos: Sequence[int]) -> None:
+        """Sleep until ``due_s`` on the clock."""
+        self._clock.sleep_until(due_s)
+
+    def wake(self) -> None:
+        """Nothing: the wait is short, the engine ticks at 50 Hz."""
+
+    def close(self) -> None:
+        """Nothing is held."""
+
+
+class LiveWaiter:
+    """Waits for bytes and for the clock at once.
+
+    A socket pair stands for calls of other threads, for Windows' ``select`` takes sockets only;
+    there ports have no file number and their reader threads call ``wake``.
+    """
+
+    def __init__(self, clock: Clock) -> None:
+        self._clock = clock
+        self._wake_in, self._wake_out = socket.socketpair()
+        self._wake_in.setblocking(False)
+        self._wake_out.setblocking(False)
+        self._wake_fileno = self._wake_in.fileno()
+        self._pollable = sys.platform != "win32"
+
+    def wait(self, due_s: float, filenos: Sequence[int]) -> None:
+        """Block until ``due_s``, a readable port in ``filenos``, or ``wake``."""
+        wait_s = min(due_s - self._clock.now(), _LONGEST_WAIT_S)
+        if wait_s <= 0:
+            wait_s = 0.0
+        reading = [self._wake_fileno, *filenos] if self._pollable else [self._wake_fileno]
+        ready, _, _ = select.select(reading, (), (), wait_s)
+        if self._wake_fileno in ready:
+            with contextlib.suppress(BlockingIOError):
+                self._wake_in.recv(4096)
+
+    def wake(self) -> None:
+        """End the wait that is on, or the next one."""
+        # OSError when full: a wake is pending anyway; when closed: the engine has ended.
+        with contextlib.suppress(OSError):
+            self._wake_out.send(b"\0")
+
+    def close(self) -> None:
+        """Close the socket pair."""
+        self._wake_in.close()
+        self._wake_out.close()

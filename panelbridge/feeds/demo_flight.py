@@ -1,0 +1,115 @@
+"""The demonstration flight: its feed, and the pilot who moves the switches."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Protocol
+
+from panelbridge.feeds.base import FeedReading
+from panelbridge.feeds.flight_script import (
+    DURATION_S,
+    LEGS,
+    PILOT_ACTIONS,
+    PilotAction,
+    values_at,
+)
+from panelbridge.signals import AircraftState, Commands, GearPosition
+
+
+class DemoFlight:
+    """Flies the script from the first reading on.
+
+    Args:
+        legs: names of the aircraft's legs; a leg that the script does not know follows ``left``.
+        engines: number of engines; levers beyond two follow the right one.
+        repeat: begin anew at the end instead of finishing.
+    """
+
+    def __init__(self, legs: Sequence[str], engines: int, *, repeat: bool = False) -> None:
+        self.name = "demonstration flight"
+        self._legs = [LEGS.index(leg) if leg in LEGS else 1 for leg in legs]
+        self._engines = engines
+        self._repeat = repeat
+        self._start_s: float | None = None
+        self._handle = GearPosition.DOWN
+
+    def flight_time_s(self, now_s: float) -> float:
+        """Seconds since the flight began."""
+        if self._start_s is None:
+            self._start_s = now_s
+        return now_s - self._start_s
+
+    def read(self, now_s: float) -> FeedReading:
+        """The aircraft at ``now_s``; ``finished`` once it has parked again."""
+        time_s = self.flight_time_s(now_s)
+        if self._repeat and time_s >= DURATION_S:
+            self.restart(now_s)
+            time_s = 0.0
+        values = values_at(time_s)
+        aircraft = AircraftState(
+            airspeed_kias=values.airspeed_kias,
+            altitude_ft=values.altitude_ft,
+            ground_speed_kt=values.ground_speed_kt,
+            throttle_fraction=tuple(
+                values.throttles[min(engine, 1)] for engine in range(self._engines)
+            ),
+            flap_deg=values.flap_deg,
+            strut_compressed=tuple(values.compressed[leg] for leg in self._legs),
+            gear_handle=self._handle,
+            hydraulic_pressure_psi=values.hydraulic_pressure_psi,
+        )
+        return FeedReading(aircraft, True, values.phase, time_s >= DURATION_S)
+
+    def send(self, now_s: float, commands: Commands) -> None:
+        """The simulator's own handle follows the panel's command."""
+        if commands.gear is not None:
+            self._handle = commands.gear
+
+    def restart(self, now_s: float) -> None:
+        """Fly again from the start."""
+        self._start_s = now_s
+        self._handle = GearPosition.DOWN
+
+
+class SwitchMover(Protocol):
+    """Whoever can move the panel's switches by name: the simulated panel."""
+
+    def move(self, now_s: float, switch: str, position: str) -> None:
+        """Move ``switch`` to ``position`` at ``now_s``."""
+        ...
+
+
+class DemoPilot:
+    """Does what the script says with the switches that the panel has.
+
+    Args:
+        flight: whose time counts.
+        mover: moves the switches.
+        fitted: names of the switches that the panel has; actions on others are left out.
+    """
+
+    def __init__(self, flight: DemoFlight, mover: SwitchMover, fitted: Sequence[str]) -> None:
+        self._flight = flight
+        self._mover = mover
+        self._actions = [action for action in PILOT_ACTIONS if action.switch in fitted]
+        self._done = 0
+
+    @property
+    def next_due_in_s(self) -> float | None:
+        """Flight time of the next action, seconds; None when there is none left."""
+        return self._actions[self._done].time_s if self._done < len(self._actions) else None
+
+    def poll(self, now_s: float) -> list[PilotAction]:
+        """Do what is due at ``now_s``; gives what was done."""
+        time_s = self._flight.flight_time_s(now_s)
+        done = []
+        while self._done < len(self._actions) and self._actions[self._done].time_s <= time_s:
+            action = self._actions[self._done]
+            self._mover.move(now_s, action.switch, action.position)
+            done.append(action)
+            self._done += 1
+        return done
+
+    def restart(self) -> None:
+        """Begin anew with the first action."""
+        self._done = 0

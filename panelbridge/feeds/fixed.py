@@ -1,0 +1,49 @@
+"""A feed that stands still: the same values all the time."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from panelbridge.feeds.base import FeedReading
+from panelbridge.signals import AircraftState, Commands, GearPosition
+
+
+def parked(legs: int, engines: int) -> AircraftState:
+    """An aircraft that stands on all its legs with idle engines and no speed.
+
+    Args:
+        legs: number of legs.
+        engines: number of engines.
+    """
+    return AircraftState(
+        airspeed_kias=0.0,
+        altitude_ft=0.0,
+        ground_speed_kt=0.0,
+        throttle_fraction=(0.0,) * engines,
+        flap_deg=0.0,
+        strut_compressed=(True,) * legs,
+        gear_handle=GearPosition.DOWN,
+    )
+
+
+class FixedFeed:
+    """Gives ``aircraft`` for ever; its gear handle follows the panel's command."""
+
+    def __init__(self, aircraft: AircraftState, name: str = "fixed values") -> None:
+        self.name = name
+        self._reading = FeedReading(aircraft=aircraft, fresh=True)
+
+    def read(self, now_s: float) -> FeedReading:
+        """The fixed values."""
+        return self._reading
+
+    def send(self, now_s: float, commands: Commands) -> None:
+        """Move the simulator's own handle to where the panel asks the gear to go."""
+        aircraft = self._reading.aircraft
+        if commands.gear is not None and commands.gear != aircraft.gear_handle:
+            self._reading = replace(
+                self._reading, aircraft=replace(aircraft, gear_handle=commands.gear)
+            )
+
+    def restart(self, now_s: float) -> None:
+        """Nothing: fixed values have no beginning."""

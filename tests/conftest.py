@@ -1,0 +1,19 @@
+"""Guards that hold for every test: nothing is left running or open."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+
+import pytest
+
+
+@pytest.fixture(autouse=True)
+def no_thread_left() -> Iterator[None]:
+    """Fails a test that leaves one of our threads running (all ours are named panelbridge-...)."""
+    yield
+    left = [t for t in threading.enumerate() if t.name.startswith("panelbridge")]
+    for thread in left:
+        thread.join(timeout=2.0)
+    alive = [t.name for t in left if t.is_alive()]
+    assert not alive, f"threads left running: {alive}"

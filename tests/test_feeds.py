@@ -1,0 +1,113 @@
+from __future__ import annotations
+
+import itertools
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from panelbridge.feeds.demo_flight import DemoFlight, DemoPilot
+from panelbridge.feeds.fixed import FixedFeed, parked
+from panelbridge.feeds.flight_script import (
+    DURATION_S,
+    KEY_POINTS,
+    LEGS,
+    PILOT_ACTIONS,
+    STRUT_CHANGES,
+    values_at,
+)
+from panelbridge.signals import Commands, GearPosition
+
+
+def test_parked_stands_on_every_leg() -> None:
+    aircraft = parked(legs=3, engines=2)
+    assert aircraft.strut_compressed == (True, True, True)
+    assert aircraft.throttle_fraction == (0.0, 0.0)
+    assert aircraft.gear_handle is GearPosition.DOWN
+
+
+def test_a_fixed_feed_answers_a_gear_command_with_its_own_handle() -> None:
+    feed = FixedFeed(parked(3, 2))
+    feed.send(1.0, Commands(gear=None))
+    assert feed.read(1.0).aircraft.gear_handle is GearPosition.DOWN
+    feed.send(2.0, Commands(gear=GearPosition.UP))
+    assert feed.read(2.0).aircraft.gear_handle is GearPosition.UP
+    assert feed.read(2.0).fresh
+
+
+def test_the_script_is_in_order_and_the_pilot_finishes_in_time() -> None:
+    times = [point.time_s for point in KEY_POINTS]
+    assert times == sorted(set(times))
+    actions = [action.time_s for action in PILOT_ACTIONS]
+    assert actions == sorted(actions)
+    assert actions[-1] < DURATION_S
+    for changes in STRUT_CHANGES.values():
+        states = [state for _, state in changes]
+        assert all(a != b for a, b in itertools.pairwise(states))
+
+
+@pytest.mark.parametrize("point", KEY_POINTS, ids=lambda p: f"{p.time_s:g}s")
+def test_the_flight_passes_through_every_key_point(point: object) -> None:
+    assert isinstance(point, type(KEY_POINTS[0]))
+    values = values_at(point.time_s)
+    assert values.airspeed_kias == pytest.approx(point.airspeed_kias)
+    assert values.altitude_ft == pytest.approx(point.altitude_ft)
+    assert values.throttles == pytest.approx(point.throttles)
+    assert values.flap_deg == pytest.approx(point.flap_deg)
+
+
+@given(st.floats(-10, DURATION_S + 10))
+def test_between_key_points_values_lie_between_them(time_s: float) -> None:
+    clamped = min(max(time_s, 0.0), DURATION_S)
+    below = max(p.time_s for p in KEY_POINTS if p.time_s <= clamped)
+    a = next(p for p in KEY_POINTS if p.time_s == below)
+    b = next((p for p in KEY_POINTS if p.time_s > below), a)
+    values = values_at(time_s)
+    low, high = sorted((a.altitude_ft, b.altitude_ft))
+    assert low - 1e-6 <= values.altitude_ft <= high + 1e-6
+    assert all(0.0 <= lever <= 1.0 for lever in values.throttles)
+    assert len(values.compressed) == len(LEGS)
+
+
+def test_the_flight_finishes_once_and_can_be_flown_again() -> None:
+    flight = DemoFlight(LEGS, engines=2)
+    assert not flight.read(100.0).finished  # the first reading is its start
+    assert flight.read(100.0 + DURATION_S).finished
+    flight.restart(500.0)
+    assert not flight.read(500.0).finished
+    assert flight.read(500.0).phase == "parked"
+
+
+def test_a_repeating_flight_never_finishes() -> None:
+    flight = DemoFlight(LEGS, engines=2, repeat=True)
+    flight.read(0.0)
+    assert not flight.read(DURATION_S + 1.0).finished
+    assert flight.flight_time_s(DURATION_S + 1.0) == 0.0
+
+
+def test_the_flight_fits_other_aircraft() -> None:
+    reading = DemoFlight(("left", "right", "tail"), engines=1).read(0.0)
+    assert reading.aircraft.throttle_fraction == (0.05,)
+    assert reading.aircraft.strut_compressed == (True, True, True)
+
+
+class _Mover:
+    def __init__(self) -> None:
+        self.moves: list[tuple[float, str, str]] = []
+
+    def move(self, now_s: float, switch: str, position: str) -> None:
+        self.moves.append((now_s, switch, position))
+
+
+def test_the_pilot_does_each_action_once_in_order_and_leaves_out_what_is_not_fitted() -> None:
+    flight = DemoFlight(LEGS, engines=2)
+    mover = _Mover()
+    fitted = ("gear_handle", "horn_silence")
+    pilot = DemoPilot(flight, mover, fitted)
+    for tick in range(int(DURATION_S * 10) + 1):
+        pilot.poll(tick / 10)
+    expected = [(a.switch, a.position) for a in PILOT_ACTIONS if a.switch in fitted]
+    assert [(switch, position) for _, switch, position in mover.moves] == expected
+    assert pilot.next_due_in_s is None
+    pilot.restart()
+    assert pilot.next_due_in_s == 47.0

@@ -154,9 +154,9 @@ class Outputs:
             unknown.
     """
 
-    lamps: Mapping[str, int] = NO_LAMPS
+    lamps: Mapping[str, int] = field(default_factory=lambda: NO_LAMPS)
     horn: HornPattern = HornPattern.SILENT
-    gauges: Mapping[str, float] = NO_GAUGES
+    gauges: Mapping[str, float] = field(default_factory=lambda: NO_GAUGES)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,8 @@
 
 Two lists: where the aircraft is (straight lines between key points) and what the pilot does with
 the panel's switches. The flight shows each rule of the gear panel once: ground steering,
-retraction, the throttle warning with silence and re-arming, extension, a landing on one wheel first.
+retraction, the throttle warning with silence and re-arming, extension, and a landing that touches
+on one wheel first.
 """
 
 from __future__ import annotations

@@ -1,0 +1,122 @@
+"""Opening a port by its URL: the only way from here to pyserial.
+
+``COM5`` and ``/dev/ttyACM0`` are native ports; ``socket://host:port``, ``rfc2217://host:port`` and
+``loop://`` are pyserial's own; ``simboard://name`` is a board that is simulated in this process.
+
+Opening raises the line DTR, as boards with USB of their own need; it resets boards with a separate
+serial chip, whose hello then has to be waited for.
+"""
+
+from __future__ import annotations
+
+import errno
+import os
+from collections.abc import Callable
+from typing import Any, Protocol
+
+import serial
+
+from panelbridge.clock import Clock, LiveClock
+from panelbridge.errors import LinkError
+from panelbridge.link.port_errors import error_number, is_port_failure, open_failure
+from panelbridge.link.pumps import (
+    THREAD_READ_WAIT_S,
+    WRITE_WAIT_S,
+    FdPump,
+    PolledPump,
+    SerialPort,
+    ThreadPump,
+)
+
+IN_PROCESS_SCHEME = "simboard://"
+SIMBOARD_HANDLERS = "panelbridge.simboard"
+"""Package with the URL handler of ``simboard://``; pyserial imports it when one is opened."""
+_PTY_BAUD = 115_200
+
+if SIMBOARD_HANDLERS not in serial.protocol_handler_packages:
+    serial.protocol_handler_packages.append(SIMBOARD_HANDLERS)
+
+
+class BytePort(Protocol):
+    """An open port. Reading never blocks; everything raises LinkLost or nothing."""
+
+    def read(self) -> bytes:
+        """All bytes that are there, empty when there are none. Raises: LinkLost."""
+        ...
+
+    def write(self, data: bytes) -> None:
+        """Send all of ``data``. Raises: LinkLost."""
+        ...
+
+    def close(self) -> None:
+        """Close the port; never raises; a second call does nothing."""
+        ...
+
+    def fileno(self) -> int | None:
+        """A descriptor that ``select`` can wait on; None when there is none."""
+        ...
+
+
+def is_in_process(url: str) -> bool:
+    """Whether the port's other side is in this process, so that opening it can not block."""
+    return url.lower().startswith(IN_PROCESS_SCHEME)
+
+
+def open_port(
+    url: str,
+    baud: int,
+    *,
+    wake: Callable[[], None] | None = None,
+    clock: Clock | None = None,
+    threaded: bool = False,
+) -> BytePort:
+    """Open the port ``url``; may block (a socket, a radio link on Windows).
+
+    Args:
+        url: name or URL of the port.
+        baud: speed of the line, bit/s; ports without one ignore it.
+        wake: called from a reader thread, where there is one, when bytes have come.
+        clock: real time for the write time-out; the machine's when None.
+        threaded: use the reader thread even where the port can be polled.
+
+    Raises:
+        PortMissing: no such port, or a URL that means nothing.
+        PortBusy: another program holds it, or no permission.
+    """
+    polled = is_in_process(url)
+    descriptor = not polled and not threaded and os.name == "posix"
+    try:
+        # The read time-out is set once, here: on Windows each change sets up the port anew.
+        opened = _open_serial(url, baud, 0 if polled else THREAD_READ_WAIT_S)
+        if polled:
+            return PolledPump(url, opened)
+        if descriptor and isinstance(opened, serial.Serial):
+            return FdPump(url, opened, clock if clock is not None else LiveClock())
+        return ThreadPump(url, opened, wake)
+    except Exception as error:  # termios.error and more: sorted out below
+        # In this process a TypeError and the like is a mistake of our own, not an unplug.
+        ours = polled and not isinstance(error, OSError | ValueError)
+        if ours or isinstance(error, LinkError) or not is_port_failure(error):
+            raise
+        raise open_failure(url, error) from error
+
+
+def _open_serial(url: str, baud: int, timeout_s: float) -> SerialPort:
+    options: dict[str, Any] = {
+        "baudrate": baud,
+        "timeout": timeout_s,
+        "write_timeout": WRITE_WAIT_S,
+    }
+    if "://" not in url:
+        options["exclusive"] = True  # Windows always is; elsewhere it has to be asked for
+    try:
+        return serial.serial_for_url(url, **options)
+    except (OSError, ValueError) as error:
+        # A pseudo-terminal of some systems has no odd speeds, and needs none.
+        if baud == _PTY_BAUD or "://" in url or not _speed_refused(error):
+            raise
+        return serial.serial_for_url(url, **{**options, "baudrate": _PTY_BAUD})
+
+
+def _speed_refused(error: Exception) -> bool:
+    return error_number(error) == errno.ENOTTY or "baud rate" in str(error)

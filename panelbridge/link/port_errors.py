@@ -1,0 +1,108 @@
+"""What pyserial and the system throw, turned into PortMissing, PortBusy or LinkLost.
+
+An unplugged port shows itself in many ways: ``SerialException`` ("ClearCommError failed" and
+"Write timeout" among them), plain ``OSError``, ``termios.error`` (which is no OSError),
+``TypeError``, ``ValueError`` or ``AttributeError`` (a port that is closed while another thread
+reads it). On Windows ``errno`` is empty and the cause stands in the text only.
+"""
+
+from __future__ import annotations
+
+import errno
+import sys
+
+from panelbridge.errors import LinkError, LinkLost, PortBusy, PortMissing
+
+_BUSY = frozenset({errno.EBUSY, errno.EAGAIN, errno.EWOULDBLOCK})
+_DENIED = frozenset({errno.EACCES, errno.EPERM})
+_ABSENT = frozenset({errno.ENOENT, errno.ENODEV, errno.ENXIO})
+_NO_PORT = frozenset({errno.ENOTTY, errno.EISDIR, errno.EINVAL})
+
+
+def is_port_failure(error: BaseException) -> bool:
+    """Whether ``error`` is one of the ways in which a port goes away."""
+    if isinstance(error, OSError | TypeError | ValueError | AttributeError):
+        return True
+    kind = type(error)  # termios is not there on Windows, so its error is known by name
+    return kind.__module__ == "termios" and kind.__name__ == "error"
+
+
+def link_lost(url: str, error: BaseException) -> LinkLost:
+    """The port went away while it was open."""
+    return LinkLost(
+        f"the port went away: {short_text(error)}",
+        url,
+        "check the cable and the plug; it is opened again as soon as it is back",
+    )
+
+
+def open_failure(url: str, error: BaseException) -> LinkError:
+    """Why a port could not be opened, with what to do. May look for the ports that exist (slow)."""
+    text = str(error)
+    number = error_number(error)
+    if number in _DENIED and sys.platform != "win32":
+        return PortBusy(
+            "no permission to open the port",
+            url,
+            "add yourself to the group that owns it, then log in again:"
+            " sudo usermod -aG dialout $USER (the group is uucp on some systems)",
+        )
+    if number in _BUSY or "PermissionError" in text or "Access is denied" in text:
+        return PortBusy(
+            "another program holds the port",
+            url,
+            "close it there: a serial monitor, an upload tool, or a second run of this program",
+        )
+    return _missing(url, error, number, text)
+
+
+def _missing(url: str, error: BaseException, number: int | None, text: str) -> PortMissing:
+    what = f"the port can not be opened: {short_text(error)}"
+    if isinstance(error, ValueError) and "protocol" in text:
+        return PortMissing(
+            "this kind of port is not known",
+            url,
+            "a port looks like COM5, /dev/ttyACM0, socket://host:port or simboard://name",
+        )
+    if "://" in url:
+        return PortMissing(what, url, "check the address, and that its other side is running")
+    if number in _ABSENT or "FileNotFoundError" in text:
+        what = "there is no such port"
+    elif number in _NO_PORT:
+        what = "this is no serial port"
+    return PortMissing(what, url, ports_hint())
+
+
+def error_number(error: BaseException) -> int | None:
+    """``errno`` of an OSError or a termios.error; None when there is none."""
+    if isinstance(error, OSError) and error.errno is not None:
+        return error.errno
+    if error.args and isinstance(error.args[0], int):
+        return error.args[0]
+    cause = error.__cause__ or error.__context__
+    return error_number(cause) if cause is not None and cause is not error else None
+
+
+def short_text(error: BaseException) -> str:
+    """The error's text in one line, or its name when it has none."""
+    text = " ".join(str(error).split())
+    return text or type(error).__name__
+
+
+def ports_hint() -> str:
+    """Which serial ports exist, in words. Can take seconds on Windows: not for the screen."""
+    from serial.tools import list_ports
+
+    try:
+        ports = sorted(list_ports.comports())
+    except (OSError, ValueError):  # a device that vanishes while it is looked at
+        ports = []
+    # On Linux the fixed ports of the mainboard are listed whether or not they are there.
+    real = [port for port in ports if port.description not in ("n/a", None)] or ports[:8]
+    if not real:
+        return "no serial port exists: plug the board in, with a cable that carries data"
+    names = ", ".join(
+        f"{port.device} ({port.description})" if port.description != "n/a" else port.device
+        for port in real
+    )
+    return f"plug the board in, or name one of the ports that exist: {names}"

@@ -1,0 +1,259 @@
+"""From the panel file to one board's pin set-up, and from outputs to the values of a COMMAND.
+
+The order of the items is fixed: contacts, analogues, lamps, horn, gauges. Switches come in the
+order of the panel file's model (the gear handle first, its up contact before its down contact),
+lamps and gauges in the order of the file.
+
+On the wire *closed* means *operated*: the contact connects its pin to ground, against the board's
+pull-up resistor, so a low pin is a closed contact (ACTIVE_LOW). A contact that opens when its
+switch is operated (``normally_closed``) goes without that flag, and no other code knows of it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Literal, Self
+
+from panelbridge.config.boards import BOARDS, Board
+from panelbridge.config.panel_file import (
+    BoardEntry,
+    ContactSwitch,
+    GaugeEntry,
+    LampEntry,
+    LeverSwitch,
+    OneContactHandle,
+    PanelFile,
+    TwoContactHandle,
+)
+from panelbridge.errors import SetupRefused
+from panelbridge.link.frames import MAX_MESSAGE, crc16
+from panelbridge.link.messages import MAX_ITEMS, ItemFlag, ItemKind, SetupItem, SetupShape
+from panelbridge.signals import HornPattern, Outputs
+
+REPORT_INTERVAL_MS = 100
+"""Longest time between two REPORTs that a board is asked for, ms."""
+CRC_BYTES = 2
+
+Role = Literal["closed", "up", "down"]
+TONE_OF_HORN = {
+    HornPattern.SILENT: 0,
+    HornPattern.INTERMITTENT: 1,
+    HornPattern.CONTINUOUS: 2,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class ContactUse:
+    """What a contact of the set-up is.
+
+    Attributes:
+        switch: the switch's name in the panel file.
+        role: "closed" for a button or toggle; for the gear handle the end of its travel where the
+            contact is closed.
+    """
+
+    switch: str
+    role: Role
+
+
+@dataclass(frozen=True, slots=True)
+class AnalogueUse:
+    """What an analogue input of the set-up is.
+
+    Attributes:
+        switch: the switch's name in the panel file.
+        counts_at_0: what the board reads at the lowest end.
+        counts_at_1: what the board reads at the highest end; may be the smaller number.
+    """
+
+    switch: str
+    counts_at_0: int
+    counts_at_1: int
+
+
+@dataclass(frozen=True, slots=True)
+class SetupPlan:
+    """One board's pin set-up.
+
+    Attributes:
+        board_name: the board's name in the panel file.
+        entry: the board's entry in the panel file.
+        board: what its kind of board can do.
+        items: the set-up, in order.
+        labels: what each item is in the user's words, for messages.
+        contacts: what each CONTACT is; its place here is its number on the wire.
+        analogues: what each ANALOGUE is.
+        outputs: name of each output: a lamp's, "horn", or a gauge's.
+        shape: lengths of COMMAND and REPORT.
+        checksum: CRC-16 over the items' bodies.
+        idle_values: outputs while no session commands them.
+    """
+
+    board_name: str
+    entry: BoardEntry
+    board: Board
+    items: tuple[SetupItem, ...]
+    labels: tuple[str, ...]
+    contacts: tuple[ContactUse, ...]
+    analogues: tuple[AnalogueUse, ...]
+    outputs: tuple[str, ...]
+    shape: SetupShape
+    checksum: int
+    idle_values: tuple[int, ...]
+    _lamps: tuple[str, ...] = field(repr=False)
+    _has_horn: bool = field(repr=False)
+    _gauges: tuple[tuple[str, GaugeEntry], ...] = field(repr=False)
+
+    @classmethod
+    def of(cls, panel: PanelFile, board_name: str) -> Self:
+        """The set-up of the board ``board_name``.
+
+        Raises:
+            SetupRefused: a pin that the board does not have, too many items, or more switches or
+                lamps than fit into one frame.
+        """
+        entry = panel.boards[board_name]
+        board = BOARDS[entry.board]
+        draft = _Draft(board_name, board)
+        contacts = tuple(draft.add_contacts(panel))
+        analogues = tuple(draft.add_analogues(panel))
+        lamps = tuple(draft.add_lamps(panel))
+        has_horn = draft.add_horn(panel)
+        gauges = tuple(draft.add_gauges(panel))
+        items = tuple(draft.items)
+        shape = SetupShape.of(items)
+        _check_size(board_name, len(items), shape)
+        return cls(
+            board_name=board_name,
+            entry=entry,
+            board=board,
+            items=items,
+            labels=tuple(draft.labels),
+            contacts=contacts,
+            analogues=analogues,
+            outputs=(*lamps, *(("horn",) if has_horn else ()), *(name for name, _ in gauges)),
+            shape=shape,
+            checksum=crc16(b"".join(item.body() for item in items)),
+            idle_values=tuple(
+                0 if item.kind == ItemKind.TONE else item.p1 for item in items if not item.is_input
+            ),
+            _lamps=lamps,
+            _has_horn=has_horn,
+            _gauges=gauges,
+        )
+
+    def command_values(self, outputs: Outputs) -> tuple[int, ...]:
+        """One value for each output of this board, in the set-up's order.
+
+        A lamp that ``outputs`` does not name is dark; a gauge that it does not name gets no pulse.
+        """
+        lamps = outputs.lamps
+        values = [lamps.get(name, 0) for name in self._lamps]
+        if self._has_horn:
+            values.append(TONE_OF_HORN[outputs.horn])
+        for name, gauge in self._gauges:
+            values.append(pulse_us(gauge, outputs.gauges.get(name)))
+        return tuple(values)
+
+
+def pulse_us(gauge: GaugeEntry, pressure_psi: float | None) -> int:
+    """The servo pulse that shows ``pressure_psi``, us; held to the scale; 0 when unknown."""
+    if pressure_psi is None or not math.isfinite(pressure_psi):
+        return 0
+    fraction = min(max(pressure_psi / gauge.full_scale_psi, 0.0), 1.0)
+    return round(gauge.pulse_at_0_us + (gauge.pulse_at_1_us - gauge.pulse_at_0_us) * fraction)
+
+
+class _Draft:
+    """Collects the items of one board."""
+
+    def __init__(self, board_name: str, board: Board) -> None:
+        self.items: list[SetupItem] = []
+        self.labels: list[str] = []
+        self._board_name = board_name
+        self._board = board
+
+    def add_contacts(self, panel: PanelFile) -> Iterator[ContactUse]:
+        handle = panel.switches.gear_handle
+        if handle is not None and handle.board == self._board_name:
+            if isinstance(handle, TwoContactHandle):
+                nc, debounce_ms = handle.normally_closed, handle.debounce_ms
+                self._contact("gear_handle (up contact)", handle.up_pin, debounce_ms, nc)
+                yield ContactUse("gear_handle", "up")
+                self._contact("gear_handle (down contact)", handle.down_pin, debounce_ms, nc)
+                yield ContactUse("gear_handle", "down")
+            elif isinstance(handle, OneContactHandle):
+                self._contact("gear_handle", handle.pin, handle.debounce_ms, opens=False)
+                yield ContactUse("gear_handle", handle.closed_means)
+        for name, switch in panel.switches:
+            if isinstance(switch, ContactSwitch) and switch.board == self._board_name:
+                self._contact(name, switch.pin, switch.debounce_ms, switch.normally_closed)
+                yield ContactUse(name, "closed")
+
+    def add_analogues(self, panel: PanelFile) -> Iterator[AnalogueUse]:
+        for name, switch in panel.switches:
+            if isinstance(switch, LeverSwitch) and switch.board == self._board_name:
+                gate = switch.noise_gate_counts
+                self._add(ItemKind.ANALOGUE, f"switch {name}", switch.pin, p1=gate)
+                yield AnalogueUse(name, switch.counts_at_0, switch.counts_at_1)
+
+    def add_lamps(self, panel: PanelFile) -> Iterator[str]:
+        for name, lamp in panel.lamps.items():
+            if lamp.board == self._board_name:
+                self._add(ItemKind.LAMP, f"lamp {name}", lamp.pin, self._lamp_flags(lamp))
+                yield name
+
+    def add_horn(self, panel: PanelFile) -> bool:
+        horn = panel.horn
+        if horn is None or horn.board != self._board_name:
+            return False
+        times = {"p1": horn.frequency_hz, "p2": horn.on_ms, "p3": horn.off_ms}
+        self._add(ItemKind.TONE, "the horn", horn.pin, **times)
+        return True
+
+    def add_gauges(self, panel: PanelFile) -> Iterator[tuple[str, GaugeEntry]]:
+        for name, gauge in panel.gauges:
+            if gauge is not None and gauge.board == self._board_name:
+                ends = sorted((gauge.pulse_at_0_us, gauge.pulse_at_1_us))
+                # At idle the needle lies at the bottom, as that of a gauge without power does.
+                pulses = {"p1": gauge.pulse_at_0_us, "p2": ends[0], "p3": ends[1]}
+                self._add(ItemKind.SERVO, f"gauge {name}", gauge.pin, **pulses)
+                yield name, gauge
+
+    def _contact(self, label: str, pin: str, debounce_ms: int, opens: bool) -> None:
+        flags = ItemFlag.PULL_UP if opens else ItemFlag.PULL_UP | ItemFlag.ACTIVE_LOW
+        self._add(ItemKind.CONTACT, f"switch {label}", pin, flags, p1=debounce_ms)
+
+    def _lamp_flags(self, lamp: LampEntry) -> ItemFlag:
+        flags = ItemFlag.ACTIVE_LOW if lamp.active_low else ItemFlag.NONE
+        pin = self._board.pins.get(lamp.pin)
+        return flags | ItemFlag.PWM if lamp.dimmed and pin is not None and pin.pwm else flags
+
+    def _add(
+        self, kind: ItemKind, label: str, pin_name: str, flags: int = 0, **parameters: int
+    ) -> None:
+        pin = self._board.pins.get(pin_name)
+        if pin is None:
+            raise SetupRefused(
+                f"{label} is on pin {pin_name}, which a {self._board.kind} does not have",
+                f"board {self._board_name}",
+                "correct the pin in the panel file",
+            )
+        self.items.append(SetupItem(len(self.items), kind, pin.number, int(flags), **parameters))
+        self.labels.append(f"{label} on pin {pin_name}")
+
+
+def _check_size(board_name: str, item_count: int, shape: SetupShape) -> None:
+    where = f"board {board_name}"
+    hint = "move some of its switches or lamps to another board"
+    if item_count > MAX_ITEMS:
+        raise SetupRefused(f"{item_count} pins are used, {MAX_ITEMS} is the most", where, hint)
+    for what, length in (("inputs", shape.longest_report), ("outputs", shape.command_length)):
+        if length + CRC_BYTES > MAX_MESSAGE:
+            raise SetupRefused(
+                f"its {what} need a frame of {length + CRC_BYTES} bytes, {MAX_MESSAGE} is the most",
+                where,
+                hint,
+            )

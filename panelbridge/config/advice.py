@@ -1,0 +1,179 @@
+"""What to write instead: advice for a value of the wrong kind."""
+
+from __future__ import annotations
+
+import re
+
+from panelbridge.config.model_walk import Target
+from panelbridge.config.words import did_you_mean, listed, quoted
+from panelbridge.config.yaml_spots import Spot, Value
+
+_UNITS = (
+    ("_psi_per_s", "psi/s"),
+    ("_deg_per_s", "degrees/s"),
+    ("_kias", "kt"),
+    ("_kt", "kt"),
+    ("_ft", "ft"),
+    ("_deg", "degrees"),
+    ("_psi", "psi"),
+    ("_hz", "Hz"),
+    ("_ms", "ms"),
+    ("_us", "us"),
+    ("_s", "s"),
+    ("_counts", "counts"),
+    ("baud", "bit/s"),
+)
+_TRUE_WORDS = {"on", "yes", "y", "true", "1"}
+_FALSE_WORDS = {"off", "no", "n", "false", "0"}
+PIN_EXAMPLE = "Write it as it is printed on the board: D2, A0, or GP2 on a Pico-class board"
+
+
+def unit_of(name: str) -> str:
+    """The unit that the end of a key's name says; empty without one."""
+    return next((unit for end, unit in _UNITS if name.endswith(end)), "")
+
+
+def number_text(value: float) -> str:
+    """``value`` as a person writes it: 250000, 0.5."""
+    return str(int(value)) if float(value).is_integer() and abs(value) < 1e15 else f"{value:g}"
+
+
+def found_text(value: Value, spot: Spot) -> str:
+    """What stands in the file, in words."""
+    if isinstance(value, str):
+        thing = f"the text {quoted(value)}{'' if spot.plain else ' in quotes'}"
+        thing = thing if value else "an empty text"
+    elif isinstance(value, dict | list):
+        thing = "a group of keys" if isinstance(value, dict) else "a list"
+    elif value is None:
+        thing = "nothing"
+    else:
+        thing = spot.written if isinstance(value, bool) else f"the number {spot.written}"
+    return f"{thing} stands here"
+
+
+def range_text(target: Target) -> str:
+    """The limits of a number in words: ``from 1 to 500 ms``; empty without limits."""
+    low, above = target.limit("ge"), target.limit("gt")
+    high, below = target.limit("le"), target.limit("lt")
+    unit = unit_of(target.name)
+    end = f" {unit}" if unit else ""
+    begin = (
+        f"from {number_text(low)}"
+        if low is not None
+        else f"more than {number_text(above)}"
+        if above is not None
+        else ""
+    )
+    stop = (
+        f"{'to' if low is not None else 'and up to' if begin else 'up to'} {number_text(high)}"
+        if high is not None
+        else f"{'and ' if begin else ''}less than {number_text(below)}"
+        if below is not None
+        else ""
+    )
+    if low is not None and not stop:
+        begin, stop = f"{number_text(low)}", "or more"
+    text = f"{begin} {stop}".strip()
+    return f"{text}{end}" if text else ""
+
+
+def advice_for_bool(value: Value, spot: Spot) -> str:
+    """How to write what was meant as yes or no."""
+    word = spot.written.strip().lower()
+    if word in _TRUE_WORDS:
+        return "Write true, without quotes"
+    if word in _FALSE_WORDS:
+        return "Write false, without quotes"
+    return "Write true or false, without quotes"
+
+
+def advice_for_number(value: Value, spot: Spot, whole: bool, target: Target) -> str:
+    """How to write what was meant as a number."""
+    sample = range_text(target)
+    default = f"Write a number {sample}" if sample else "Write a number"
+    if isinstance(value, float) and whole:
+        return f"Write {int(value)}" if value.is_integer() else f"Write {round(value)}"
+    if not isinstance(value, str):
+        return default
+    number = _meant_number(value, whole)
+    if number:
+        reason = _REASONS.get(_shape(value), "")
+        return (
+            f"Write {number}, without quotes{reason}"
+            if not spot.plain
+            else (f"Write {number}{reason}")
+        )
+    if re.fullmatch(r"[0-9]+(:[0-9]{1,2})+", value):
+        unit = unit_of(target.name)
+        return f"Write one number{f' in {unit}' if unit else ''}, without colons"
+    if value.lower() in _TRUE_WORDS | _FALSE_WORDS - {"0", "1"}:
+        return f"This is no switch to turn on or off: {default[0].lower()}{default[1:]}"
+    return default
+
+
+_NUMBER = r"[-+]?[0-9]*\.?[0-9]*"
+_REASONS = {
+    "zeros": ": a number has no zeros in front",
+    "comma": ", with a point",
+    "unit": ": the unit is in the key's name already",
+}
+
+
+def _shape(text: str) -> str:
+    if re.fullmatch(r"[-+]?0[0-9]+(\.[0-9]*)?", text):
+        return "zeros"
+    if re.fullmatch(r"[-+]?[0-9]+,[0-9]+", text):
+        return "comma"
+    if re.fullmatch(rf"{_NUMBER} ?[A-Za-z%°/]+", text) and not re.fullmatch(
+        r"[-+]?0[xob].*", text, re.IGNORECASE
+    ):
+        return "unit"
+    return ""
+
+
+def _meant_number(text: str, whole: bool) -> str:
+    """The number that ``text`` probably means; empty when that can not be told."""
+    shape = _shape(text)
+    cleaned = text.replace(",", ".") if shape == "comma" else text
+    if shape == "unit":
+        cleaned = re.sub(r" ?[A-Za-z%°/]+$", "", cleaned)
+    cleaned = cleaned.lstrip("+") if len(cleaned) < 20 else ""
+    if re.fullmatch(r"0[xX][0-9a-fA-F]+|0[oO][0-7]+|0[bB][01]+|[0-9]+(_[0-9]+)+", cleaned):
+        return str(int(cleaned, 0 if cleaned[0] == "0" else 10))
+    if not re.fullmatch(_NUMBER, cleaned) or not any(c.isdigit() for c in cleaned):
+        return ""
+    number = float(cleaned)
+    if whole and not number.is_integer():
+        return ""
+    return number_text(number)
+
+
+def advice_for_pin(value: Value) -> str:
+    """How to write a pin's name."""
+    text = str(value).strip() if isinstance(value, int | str) and value is not True else ""
+    match = re.fullmatch(r"(?i)(pin|digital|analog|d|a|gp|gpio)?[ _-]?0*([0-9]{1,2})", text)
+    if match is None:
+        return PIN_EXAMPLE
+    letters = (match[1] or "d").lower()
+    prefix = {"a": "A", "analog": "A", "gp": "GP", "gpio": "GP"}.get(letters, "D")
+    return f"Did you mean '{prefix}{match[2]}'? {PIN_EXAMPLE}"
+
+
+def advice_for_text(value: Value, spot: Spot) -> str:
+    """How to write what was meant as a text."""
+    if value is None:
+        return "Write a text after the colon"
+    if isinstance(value, dict | list):
+        return "Write a single text; a text with : [ ] { } in it needs quotes"
+    return f'Put it in quotes: "{quoted(spot.written)[1:-1]}"'
+
+
+def advice_for_choice(value: Value, choices: tuple[object, ...]) -> str:
+    """Which of the choices was meant."""
+    names = [str(choice) for choice in choices]
+    one_of = f"It can be {listed(names)}"
+    close = did_you_mean(value, names) if isinstance(value, str) else ""
+    if not close:
+        return one_of
+    return close if len(names) == 1 else f"{close} {one_of}"

@@ -1,0 +1,93 @@
+"""What ``check`` and ``schema`` of the command line do."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from panelbridge.config.aircraft_file import AircraftFile
+from panelbridge.config.feed_file import DemoFlightFeed, FixedFeedFile
+from panelbridge.config.load import KINDS, AnyFile, LoadedPanel, check_file
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.schemas import schema_text
+from panelbridge.config.words import did_you_mean, listed, quoted
+from panelbridge.errors import ConfigError, ConfigMistake, UsageError
+
+OK = 0
+MISTAKES = 2
+
+
+def check(paths: Sequence[Path | str]) -> int:
+    """Check files of any kind; a line for each good one, every mistake of the others.
+
+    A mistake in a file that several of ``paths`` name is told once.
+
+    Returns:
+        0 when all are good, 2 when there is any mistake.
+    """
+    mistakes: list[ConfigMistake] = []
+    for path in paths:
+        try:
+            print(f"{path}: {summary(check_file(path))}")
+        except ConfigError as error:
+            mistakes.extend(m for m in error.mistakes if m not in mistakes)
+    if not mistakes:
+        return OK
+    print(ConfigError(mistakes), file=sys.stderr)
+    print(_counted(len(mistakes), "mistake"), file=sys.stderr)
+    return MISTAKES
+
+
+def schema(kind: str) -> int:
+    """Print the JSON Schema of the files of ``kind``.
+
+    Raises:
+        UsageError: there is no such kind.
+    """
+    if kind not in KINDS:
+        choices = f"Kinds: {listed(KINDS, 'and')}"
+        close = did_you_mean(kind, [*KINDS])
+        hint = f"{close} {choices}" if close else choices
+        raise UsageError(f"there is no kind of file {quoted(kind)}", hint=hint)
+    print(schema_text(kind), end="")
+    return OK
+
+
+def summary(loaded: LoadedPanel | AnyFile) -> str:
+    """One line that says what a good file is."""
+    if isinstance(loaded, LoadedPanel):
+        return _panel_summary(loaded)
+    if isinstance(loaded, AircraftFile):
+        legs, engines = _counted(len(loaded.legs), "leg"), _counted(loaded.engines, "engine")
+        return f"good aircraft file {quoted(loaded.name)}: {engines}, {legs}"
+    if isinstance(loaded, DemoFlightFeed):
+        return f"good feed file {quoted(loaded.name)}: the demonstration flight"
+    if isinstance(loaded, FixedFeedFile):
+        values = _counted(len(loaded.values.model_fields_set), "fixed value")
+        return f"good feed file {quoted(loaded.name)}: {values}"
+    raise AssertionError(loaded)
+
+
+def _panel_summary(loaded: LoadedPanel) -> str:
+    panel: PanelFile = loaded.panel
+    switches = [name for name, entry in panel.switches if entry is not None]
+    gauges = [name for name, entry in panel.gauges if entry is not None]
+    parts = [
+        _counted(len(panel.boards), "board"),
+        _counted(len(switches), "switch", "switches"),
+        _counted(len(panel.lamps), "lamp"),
+    ]
+    if panel.horn is not None:
+        parts.append("a horn")
+    if gauges:
+        parts.append(_counted(len(gauges), "gauge"))
+    feed = f"feed {quoted(loaded.feed.name)}" if loaded.feed is not None else "no feed"
+    return (
+        f"good panel file {quoted(panel.name)}: {listed(parts, 'and')}; "
+        f"aircraft {quoted(loaded.aircraft.name)}, {feed}"
+    )
+
+
+def _counted(count: int, one: str, many: str = "") -> str:
+    return f"{count} {one if count == 1 else many or one + 's'}"

@@ -1,0 +1,202 @@
+"""Does the wiring of a panel fit its boards?
+
+The models see one value at a time; here values are compared with one another. This reads the raw
+values, so that it finds its mistakes beside those of the models; whatever is not of the right kind
+has been reported by a model already and is passed over.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from panelbridge.config.boards import BOARDS, Board
+from panelbridge.config.mistakes import place_name
+from panelbridge.config.words import did_you_mean, listed, quoted
+from panelbridge.config.yaml_spots import KeyPath, Value, YamlSource
+from panelbridge.errors import ConfigMistake
+
+_PIN_KEYS = ("pin", "up_pin", "down_pin")
+_ARTICLES = {"uno": "an", "micro": "a", "mega2560": "a"}
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """A thing of the panel that is wired to a board.
+
+    Attributes:
+        path: where it stands in the file.
+        analogue: it needs an analogue pin.
+    """
+
+    path: KeyPath
+    analogue: bool
+
+
+def uses_of(source: YamlSource) -> Iterator[Use]:
+    """Everything in a panel file that stands on a board."""
+    for group in ("switches", "lamps", "gauges"):
+        entries = source.get((group,))
+        for name, entry in entries.items() if isinstance(entries, dict) else ():
+            if isinstance(entry, dict):
+                yield Use((group, name), entry.get("form") == "lever")
+    if isinstance(source.get(("horn",)), dict):
+        yield Use(("horn",), False)
+
+
+def check_wiring(source: YamlSource) -> list[ConfigMistake]:
+    """Boards, pins and pairs of numbers of a panel file."""
+    boards = source.get(("boards",))
+    names = [*boards] if isinstance(boards, dict) else []
+    mistakes: list[ConfigMistake] = []
+    claims: dict[tuple[str, str], KeyPath] = {}
+    used: set[str] = set()
+    for use in uses_of(source):
+        mistakes.extend(_check_pairs(source, use.path))
+        name = source.get((*use.path, "board"))
+        if not isinstance(name, str):
+            continue
+        if name not in names:
+            if names:
+                mistakes.append(_no_board(source, use, name, names))
+            continue
+        used.add(name)
+        board = _board(source.get(("boards", name, "board")))
+        mistakes.extend(_check_counts(source, use, board))
+        for key in _PIN_KEYS:
+            mistakes.extend(_check_pin(source, (*use.path, key), use, name, board, claims))
+    mistakes.extend(
+        source.at_key(
+            ("boards", name),
+            f"nothing is wired to the board {quoted(name)}",
+            "Delete the board, or name it as 'board:' of a switch or lamp",
+        )
+        for name in names
+        if name not in used
+    )
+    mistakes.extend(_check_ports(source, names))
+    return mistakes
+
+
+def _board(kind: Value) -> Board | None:
+    return next((board for name, board in BOARDS.items() if name == kind), None)
+
+
+def _no_board(source: YamlSource, use: Use, name: str, names: list[str]) -> ConfigMistake:
+    hint = did_you_mean(name, names)
+    return source.at_value(
+        (*use.path, "board"),
+        f"there is no board {quoted(name)} in this file",
+        hint or f"Boards of this file: {listed(names, 'and')}",
+    )
+
+
+def _check_pin(
+    source: YamlSource,
+    path: KeyPath,
+    use: Use,
+    name: str,
+    board: Board | None,
+    claims: dict[tuple[str, str], KeyPath],
+) -> Iterator[ConfigMistake]:
+    text = source.get(path)
+    if not isinstance(text, str):
+        return
+    first = claims.setdefault((name, text), path)
+    if first != path:
+        spot = source.spot(first)
+        if first[:-1] == path[:-1]:
+            what = f"{path[-1]} and {first[-1]} are the same pin, {quoted(text)}"
+            hint = "Each contact of the handle needs a pin of its own"
+        else:
+            what = (
+                f"pin {quoted(text)} of board {quoted(name)} is taken already by "
+                f"{place_name(first[:-1])} (line {spot.line}, column {spot.column})"
+            )
+            hint = "Give one of the two another pin"
+        yield source.at_value(path, what, hint)
+    if board is None:
+        return
+    pin = board.pins.get(text)
+    if pin is None:
+        yield source.at_value(
+            path, f"a {board.kind} has no pin {quoted(text)}", _pin_hint(text, board, use.analogue)
+        )
+    elif pin.reserved:
+        yield source.at_value(
+            path,
+            f"pin {quoted(text)} of a {board.kind} must stay free: {pin.reserved}",
+            "Use another pin",
+        )
+    elif use.analogue and not pin.analogue:
+        yield source.at_value(
+            path,
+            f"pin {quoted(text)} of a {board.kind} can not read a knob or lever",
+            f"Its analogue pins are {_analogue_pins(board)}",
+        )
+    elif not use.analogue and not pin.digital:
+        yield source.at_value(
+            path,
+            f"pin {quoted(text)} of a {board.kind} can only read a knob or lever",
+            "Use a pin whose name begins with D, or a lower A number",
+        )
+
+
+def _pin_hint(text: str, board: Board, analogue: bool) -> str:
+    # D07 is D7; names that differ in a digit are no help, so there is no other guess.
+    plain = text.rstrip("0123456789") + (text[len(text.rstrip("0123456789")) :].lstrip("0") or "0")
+    if plain in board.pins:
+        return f"Did you mean {quoted(plain)}?"
+    if analogue:
+        return f"Its analogue pins are {_analogue_pins(board)}"
+    digital = [n for n, p in board.pins.items() if p.digital and not p.analogue and not p.reserved]
+    both = [n for n, p in board.pins.items() if p.digital and p.analogue]
+    return f"It has {digital[0]} to {digital[-1]} and {both[0]} to {both[-1]}"
+
+
+def _analogue_pins(board: Board) -> str:
+    pins = [name for name, pin in board.pins.items() if pin.analogue]
+    return f"{pins[0]} to {pins[-1]}"
+
+
+def _check_pairs(source: YamlSource, path: KeyPath) -> Iterator[ConfigMistake]:
+    """Two ends of a scale that are the same number."""
+    for low, high, thing in (
+        ("counts_at_0", "counts_at_1", "lever"),
+        ("pulse_at_0_us", "pulse_at_1_us", "needle"),
+    ):
+        first, second = source.get((*path, low)), source.get((*path, high))
+        if first is not None and first == second and isinstance(first, int | float):
+            yield source.at_value(
+                (*path, high),
+                f"{low} and {high} are the same number",
+                f"Write what stands there at each end of the {thing}'s travel",
+            )
+
+
+def _check_counts(source: YamlSource, use: Use, board: Board | None) -> Iterator[ConfigMistake]:
+    if board is None or not use.analogue:
+        return
+    for key in ("counts_at_0", "counts_at_1"):
+        counts = source.get((*use.path, key))
+        if isinstance(counts, int) and board.counts < counts <= 65535:
+            yield source.at_value(
+                (*use.path, key),
+                f"a {board.kind} reads 0 to {board.counts} counts, never {counts}",
+                f"Write {board.counts} or less",
+            )
+
+
+def _check_ports(source: YamlSource, names: list[str]) -> Iterator[ConfigMistake]:
+    seen: dict[str, str] = {}
+    for name in names:
+        port = source.get(("boards", name, "port"))
+        if not isinstance(port, str):
+            continue
+        first = seen.setdefault(port.strip().casefold(), name)
+        if first != name:
+            yield source.at_value(
+                ("boards", name, "port"),
+                f"boards {quoted(first)} and {quoted(name)} have the same port, {quoted(port)}",
+                "Each board is on a port of its own",
+            )

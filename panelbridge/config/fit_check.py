@@ -1,0 +1,128 @@
+"""Does a panel fit its aircraft, and a feed? Reads the raw values, beside other mistakes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from panelbridge.config.mistakes import place_name
+from panelbridge.config.words import did_you_mean, listed, quoted
+from panelbridge.config.yaml_spots import YamlSource
+from panelbridge.errors import ConfigMistake
+from panelbridge.logic.aircraft import AircraftParameters
+from panelbridge.logic.inventory import LampNeed, Need, gauges_of, lamps_of, switches_of
+
+
+def check_panel_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterator[ConfigMistake]:
+    """What the aircraft needs and the panel lacks, and the reverse."""
+    lamps = lamps_of(aircraft)
+    needs: dict[str, Mapping[str, Need | LampNeed]] = {
+        "switches": switches_of(aircraft),
+        "lamps": lamps,
+        "gauges": gauges_of(aircraft),
+    }
+    given = source.get(("not_fitted",))
+    left_out = (
+        {name: place for place, name in enumerate(given) if isinstance(name, str)}
+        if isinstance(given, list)
+        else {}
+    )
+    for group, wanted in needs.items():
+        entries = source.get((group,))
+        fitted = [*entries] if isinstance(entries, dict) else []
+        if entries is None or isinstance(entries, dict):
+            yield from _lacking(source, group, wanted, fitted, left_out)
+        yield from _foreign(source, group, wanted, fitted, aircraft.name)
+    for name, need in lamps.items():
+        yield from _check_colour(source, name, need)
+    known = {name: group for group, wanted in needs.items() for name in wanted}
+    yield from _check_left_out(source, left_out, known, aircraft.name)
+
+
+def _lacking(
+    source: YamlSource,
+    group: str,
+    wanted: Mapping[str, Need | LampNeed],
+    fitted: list[str],
+    left_out: Mapping[str, int],
+) -> Iterator[ConfigMistake]:
+    for name, need in wanted.items():
+        if not need.required or name in fitted or name in left_out:
+            continue
+        thing = _THINGS[group]
+        what = f"the aircraft needs the {thing} {quoted(name)} ({need.label}), and it is not wired"
+        hint = f"Add it under '{group}:', or list it under 'not_fitted:'"
+        # A key that was misspelt is reported by itself; then this would only say it twice.
+        if any(did_you_mean(other, [name]) for other in fitted if other not in wanted):
+            continue
+        yield source.at_key((group,), what, hint)
+
+
+_THINGS = {"switches": "switch", "lamps": "lamp", "gauges": "gauge"}
+
+
+def _foreign(
+    source: YamlSource,
+    group: str,
+    wanted: Mapping[str, Need | LampNeed],
+    fitted: list[str],
+    aircraft: str,
+) -> Iterator[ConfigMistake]:
+    """Entries that the aircraft has no use for."""
+    from panelbridge.config.panel_file import Gauges, Switches
+
+    modelled = {"switches": Switches.model_fields, "gauges": Gauges.model_fields}.get(group)
+    for name in fitted:
+        if name in wanted or (modelled is not None and name not in modelled):
+            continue  # the model has reported it
+        thing = _THINGS[group]
+        what = f"the aircraft {quoted(aircraft)} has no {thing} {quoted(name)}"
+        free = [other for other in wanted if other not in fitted]
+        hint = did_you_mean(name, free) or f"It has {listed(wanted, 'and')}"
+        yield source.at_key((group, name), what, hint)
+
+
+def _check_colour(source: YamlSource, name: str, need: LampNeed) -> Iterator[ConfigMistake]:
+    colour = source.get(("lamps", name, "colour"))
+    if isinstance(colour, str) and colour not in need.colours and colour in _ALL_COLOURS:
+        yield source.at_value(
+            ("lamps", name, "colour"),
+            f"the lamp {quoted(name)} can not be {colour}",
+            f"Its colour must be {listed(need.colours)}",
+        )
+
+
+_ALL_COLOURS = ("red", "amber", "green", "white", "blue")
+
+
+def _check_left_out(
+    source: YamlSource, left_out: Mapping[str, int], known: Mapping[str, str], aircraft: str
+) -> Iterator[ConfigMistake]:
+    for name, place in left_out.items():
+        path = ("not_fitted", place)
+        if name not in known:
+            what = f"the aircraft {quoted(aircraft)} has no switch, lamp or gauge {quoted(name)}"
+            yield source.at_value(path, what, did_you_mean(name, [*known]) or "Delete the name")
+        elif source.get((known[name], name)) is not None:
+            wired = source.spot((known[name], name))
+            what = (
+                f"{quoted(name)} is listed as not fitted, and is wired as "
+                f"{place_name((known[name], name))} (line {wired.key_line})"
+            )
+            yield source.at_value(path, what, "Delete the name here")
+
+
+def check_feed_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterator[ConfigMistake]:
+    """Lists of a feed file that do not have one value for each leg or engine."""
+    legs = [leg.name for leg in aircraft.legs]
+    for key, count, things in (
+        ("throttle_fraction", aircraft.engines, f"{aircraft.engines} engines"),
+        ("strut_compressed", len(legs), f"{len(legs)} legs ({listed(legs, 'and')})"),
+    ):
+        values = source.get(("values", key))
+        if isinstance(values, list) and len(values) != count:
+            yield source.at_key(
+                ("values", key),
+                f"{quoted(key)} has {len(values)} values, and the aircraft "
+                f"{quoted(aircraft.name)} has {things}",
+                "Write one value for each, or delete the key if they are unknown",
+            )

@@ -1,0 +1,232 @@
+"""Loads panel, aircraft and feed files, with every mistake in one go."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from os.path import normpath
+from pathlib import Path
+from typing import Any, TypeVar, cast
+
+from pydantic import TypeAdapter, ValidationError
+
+from panelbridge.config.aircraft_file import AircraftFile
+from panelbridge.config.cross_check import check_wiring
+from panelbridge.config.feed_file import DemoFlightFeed, FeedFile, FixedFeedFile
+from panelbridge.config.fit_check import check_feed_fits, check_panel_fits
+from panelbridge.config.mistakes import json_text, mistakes_of
+from panelbridge.config.panel_file import PanelFile, TwoContactHandle
+from panelbridge.config.words import did_you_mean, listed, quoted
+from panelbridge.config.yaml_source import read_yaml
+from panelbridge.config.yaml_spots import YamlSource
+from panelbridge.errors import ConfigError, ConfigMistake
+
+KINDS: dict[str, Any] = {"panel": PanelFile, "aircraft": AircraftFile, "feed": FeedFile}
+"""The model of each kind of file."""
+AnyFile = PanelFile | AircraftFile | DemoFlightFeed | FixedFeedFile
+
+_Model = TypeVar("_Model")
+
+
+@dataclass(frozen=True, slots=True)
+class LoadedPanel:
+    """A panel with everything that it refers to.
+
+    Attributes:
+        panel: the panel file.
+        aircraft: the aircraft file that it names.
+        feed: the feed file that it names; None when it names none.
+        panel_path: path of the panel file.
+        aircraft_path: path of the aircraft file.
+        feed_path: path of the feed file; None when there is none.
+    """
+
+    panel: PanelFile
+    aircraft: AircraftFile
+    feed: DemoFlightFeed | FixedFeedFile | None
+    panel_path: Path
+    aircraft_path: Path
+    feed_path: Path | None = None
+
+    @property
+    def handle_travel_s(self) -> float:
+        """Longest time of the gear handle between its contacts, s; 1.0 when it has only one."""
+        handle = self.panel.switches.gear_handle
+        return handle.travel_s if isinstance(handle, TwoContactHandle) else 1.0
+
+
+@dataclass(slots=True)
+class _Loading:
+    """Files read so far, and their mistakes."""
+
+    mistakes: list[ConfigMistake] = field(default_factory=list)
+
+    def read(self, path: Path) -> YamlSource | None:
+        try:
+            return read_yaml(path)
+        except ConfigError as error:
+            self.mistakes.extend(error.mistakes)
+            return None
+
+    def model(self, source: YamlSource, kind: str) -> AnyFile | None:
+        """The validated file, or None when it has mistakes."""
+        wrong = _wrong_kind(source, kind)
+        if wrong is not None:
+            self.mistakes.append(wrong)
+            return None
+        try:
+            adapter: TypeAdapter[AnyFile] = TypeAdapter(KINDS[kind])
+            return adapter.validate_json(json_text(source.value))
+        except ValidationError as error:
+            self.mistakes.extend(mistakes_of(error, source, KINDS[kind]))
+            return None
+
+    def finish(self, model: _Model | None) -> _Model:
+        """Give ``model`` if nothing at all is wrong. Raises: ConfigError."""
+        if self.mistakes or model is None:
+            raise ConfigError(self.mistakes)
+        return model
+
+
+def load_aircraft(path: Path | str) -> AircraftFile:
+    """Load an aircraft file.
+
+    Raises:
+        ConfigError: with every mistake in it.
+    """
+    return cast(AircraftFile, _load_one(Path(path), "aircraft"))
+
+
+def load_feed(path: Path | str) -> DemoFlightFeed | FixedFeedFile:
+    """Load a feed file.
+
+    Raises:
+        ConfigError: with every mistake in it.
+    """
+    return cast(DemoFlightFeed | FixedFeedFile, _load_one(Path(path), "feed"))
+
+
+def load_panel(path: Path | str) -> LoadedPanel:
+    """Load a panel file and the aircraft and feed files that it names.
+
+    Raises:
+        ConfigError: with every mistake in all of them.
+    """
+    path, loading = Path(path), _Loading()
+    source = loading.read(path)
+    if source is None:
+        raise ConfigError(loading.mistakes)
+    return _load_panel(source, path, loading)
+
+
+def check_file(path: Path | str) -> LoadedPanel | AnyFile:
+    """Load a file of the kind that it says it is.
+
+    Raises:
+        ConfigError: with every mistake in it and in the files that it names.
+    """
+    path, loading = Path(path), _Loading()
+    source = loading.read(path)
+    if source is None:
+        raise ConfigError(loading.mistakes)
+    kind = source.get(("kind",))
+    if kind == "panel":
+        return _load_panel(source, path, loading)
+    if isinstance(kind, str) and kind in KINDS:
+        return loading.finish(loading.model(source, kind))
+    raise ConfigError([_unknown_kind(source)])
+
+
+def _load_one(path: Path, kind: str) -> AnyFile:
+    loading = _Loading()
+    source = loading.read(path)
+    if source is None:
+        raise ConfigError(loading.mistakes)
+    return loading.finish(loading.model(source, kind))
+
+
+def _load_panel(source: YamlSource, path: Path, loading: _Loading) -> LoadedPanel:
+    wrong = _wrong_kind(source, "panel")
+    if wrong is not None:
+        raise ConfigError([wrong])
+    panel = cast(PanelFile | None, loading.model(source, "panel"))
+    loading.mistakes.extend(check_wiring(source))
+    aircraft_source, aircraft_path = _referred(source, path, "aircraft", loading)
+    feed_source, feed_path = _referred(source, path, "feed", loading)
+    aircraft = feed = None
+    if aircraft_source is not None:
+        aircraft = cast(AircraftFile | None, loading.model(aircraft_source, "aircraft"))
+    if feed_source is not None:
+        feed = cast(DemoFlightFeed | FixedFeedFile | None, loading.model(feed_source, "feed"))
+    if aircraft is not None:
+        loading.mistakes.extend(check_panel_fits(source, aircraft))
+        if feed_source is not None:
+            loading.mistakes.extend(check_feed_fits(feed_source, aircraft))
+    panel = loading.finish(panel)
+    assert aircraft is not None
+    return LoadedPanel(panel, aircraft, feed, path, aircraft_path, feed_path if feed else None)
+
+
+def _referred(
+    source: YamlSource, path: Path, kind: str, loading: _Loading
+) -> tuple[YamlSource | None, Path]:
+    """Read the file that the key ``kind`` names; None when that can not be done or is not asked."""
+    name = source.get((kind,))
+    if not isinstance(name, str):
+        return None, path
+    target = Path(normpath(path.parent / name.replace("\\", "/")))
+    if not name.strip():
+        what = f"{quoted(kind)} is empty"
+        loading.mistakes.append(source.at_value((kind,), what, f"Name a file of kind {kind}"))
+        return None, target
+    try:
+        found = read_yaml(target)
+    except ConfigError as error:
+        if error.mistakes[0].line:
+            loading.mistakes.extend(error.mistakes)
+        else:  # not a mistake inside that file: it is the name here that is wrong
+            loading.mistakes.append(
+                source.at_value(
+                    (kind,),
+                    f"the {kind} file {quoted(name)} can not be used: {error.mistakes[0].what}",
+                    error.mistakes[0].hint or f"It was looked for at {target}",
+                )
+            )
+        return None, target
+    other = found.get(("kind",))
+    if other != kind and isinstance(other, str) and other in KINDS:
+        what = f"{quoted(name)} is a file of kind {other}, and one of kind {kind} is needed"
+        loading.mistakes.append(source.at_value((kind,), what, f"Name a file of kind {kind} here"))
+        return None, target
+    return found, target
+
+
+def _wrong_kind(source: YamlSource, kind: str) -> ConfigMistake | None:
+    """The mistake of a file that can not be one of kind ``kind`` at all."""
+    if not isinstance(source.value, dict):
+        what = "the file holds no keys"
+        return source.at_value((), what, f"Begin with the lines 'kind: {kind}' and 'format: 1'")
+    found = source.get(("kind",))
+    if found != kind and isinstance(found, str) and found in KINDS:
+        what = f"this is a file of kind {found}, and one of kind {kind} is needed"
+        return source.at_value(("kind",), what)
+    return None
+
+
+def _unknown_kind(source: YamlSource) -> ConfigMistake:
+    kinds = [*KINDS]
+    value = source.get(("kind",))
+    choices = f"It can be {listed(kinds)}"
+    if not isinstance(source.value, dict):
+        return source.at_value(
+            (),
+            "the file holds no keys",
+            f"Begin with the lines 'kind: ...' and 'format: 1'. {choices}",
+        )
+    if "kind" not in source.value:
+        hint = f"Add the line 'kind: ...' at the top. {choices}"
+        return source.at_value((), "this file lacks the key 'kind'", hint)
+    if isinstance(value, str):
+        close = did_you_mean(value, kinds)
+        hint = f"{close} {choices}" if close else choices
+        return source.at_value(("kind",), f"there is no kind of file {quoted(value)}", hint)
+    return source.at_key(("kind",), "'kind' must be a text", choices)

@@ -1,0 +1,276 @@
+"""A model's refusals as mistakes in plain words, each at its place in the file."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import ValidationError
+from pydantic_core import ErrorDetails
+
+from panelbridge.config import advice
+from panelbridge.config.model_walk import Target, walk
+from panelbridge.config.words import did_you_mean, listed, quoted
+from panelbridge.config.yaml_spots import KeyPath, Spot, Value, YamlSource
+from panelbridge.errors import ConfigMistake
+
+MAX_LISTED = 12
+"""No more allowed keys than these are listed in a hint."""
+
+
+def json_text(value: Value) -> str:
+    """``value`` for a model's JSON mode, in which a list may become a tuple and a text an enum."""
+    return json.dumps(value)
+
+
+@dataclass(frozen=True, slots=True)
+class _Case:
+    """One refusal of a model.
+
+    Attributes:
+        source: the file.
+        path: way to the value in the file.
+        target: what may stand there.
+        around: what may stand around it.
+        details: what the model says.
+    """
+
+    source: YamlSource
+    path: KeyPath
+    target: Target
+    around: Target
+    details: ErrorDetails
+
+    @property
+    def value(self) -> Value:
+        return self.source.get(self.path)
+
+    @property
+    def spot(self) -> Spot:
+        return self.source.spot(self.path)
+
+    @property
+    def name(self) -> str:
+        return place_name(self.path)
+
+    def at_value(self, what: str, hint: str = "") -> ConfigMistake:
+        if self.value is None or isinstance(self.value, dict | list):
+            return self.source.at_key(self.path, what, hint)
+        return self.source.at_value(self.path, what, hint)
+
+
+def place_name(path: KeyPath) -> str:
+    """The way to a value as people read it: ``'lamps.nose_green.pin'``."""
+    text = ""
+    for step in path:
+        text += f"[{step + 1}]" if isinstance(step, int) else f".{step}" if text else step
+    return quoted(text) if text else "this file"
+
+
+def mistakes_of(error: ValidationError, source: YamlSource, root: Any) -> list[ConfigMistake]:
+    """Every refusal in ``error``, made by the model ``root`` for what ``source`` says."""
+    mistakes = []
+    for details in error.errors(include_url=False):
+        path, target, around = walk(root, details["loc"])
+        case = _Case(source, path, target, around, details)
+        kind = _WRITERS.get(details["type"], _other)
+        mistakes.append(kind(case))
+    return mistakes
+
+
+def _unknown_key(case: _Case) -> ConfigMistake:
+    key, allowed = str(case.path[-1]), [str(name) for name in case.around.fields]
+    here = case.source.get(case.path[:-1])
+    free = [name for name in allowed if not isinstance(here, dict) or name not in here]
+    hint = did_you_mean(key, free)
+    if not hint and len(allowed) > MAX_LISTED:
+        hint = f"Keys that it can have are {listed(allowed[:MAX_LISTED], 'and')}, among others"
+    if not hint:
+        hint = f"It can have {listed(allowed)}" if len(allowed) > 1 else f"It has only {allowed[0]}"
+    owner = place_name(case.path[:-1])
+    return case.source.at_key(case.path, f"{owner} has no key {quoted(key)}", hint)
+
+
+def _missing_key(case: _Case) -> ConfigMistake:
+    key, owner = str(case.path[-1]), case.path[:-1]
+    if isinstance(case.path[-1], int):
+        what = f"{place_name(owner)} has {case.path[-1]} items, and more are needed"
+        return case.source.at_key(owner, what, _describe(case.around))
+    return _lacks(case.source, owner, key, case.target)
+
+
+def _lacks(source: YamlSource, owner: KeyPath, key: str, target: Target) -> ConfigMistake:
+    hint = f"Add '{key}: ...'"
+    about = _describe(target)
+    return source.at_key(
+        owner,
+        f"{place_name(owner)} lacks the key {quoted(key)}",
+        f"{hint}. {about}" if about else hint,
+    )
+
+
+def _describe(target: Target) -> str:
+    """What a key is for, and what it can be."""
+    description = " ".join(target.description.split()).rstrip(".")
+    if target.choices:
+        only = len(target.choices) == 1
+        can = f"It {'must' if only else 'can'} be {listed(target.choices)}"
+    elif advice.range_text(target):
+        can = f"It is a number {advice.range_text(target)}"
+    else:
+        can = ""
+    return ". ".join(part for part in (description, can) if part)
+
+
+def _wrong_kind(needed: str, hint: Callable[[_Case], str]) -> Callable[[_Case], ConfigMistake]:
+    def write(case: _Case) -> ConfigMistake:
+        what = f"{case.name} must be {needed}, and {advice.found_text(case.value, case.spot)}"
+        return case.at_value(what, hint(case))
+
+    return write
+
+
+def _text_hint(case: _Case) -> str:
+    if case.target.limit("pattern") is not None:
+        return advice.advice_for_pin(case.value)
+    return advice.advice_for_text(case.value, case.spot)
+
+
+def _group_hint(case: _Case) -> str:
+    fields = [str(name) for name in case.target.fields]
+    if fields:
+        required = [name for name, info in case.target.fields.items() if info.is_required()]
+        return (
+            f"Write its keys below it, two spaces further in: {listed(required or fields, 'and')}"
+        )
+    if case.target.discriminator:
+        return f"Write its keys below it, two spaces further in, first of all {_tags(case)}"
+    return "Write its keys below it, two spaces further in"
+
+
+def _tags(case: _Case) -> str:
+    return f"'{case.target.discriminator}', which can be {listed(case.target.choices)}"
+
+
+def _out_of_range(case: _Case) -> ConfigMistake:
+    what = f"{case.name} is {case.spot.written}, and must be {advice.range_text(case.target)}"
+    return case.at_value(what, _sentence(case.target.description))
+
+
+def _sentence(text: str) -> str:
+    return " ".join(text.split()).rstrip(".")
+
+
+def _wrong_length(case: _Case) -> ConfigMistake:
+    low, high = case.target.limit("min_length"), case.target.limit("max_length")
+    value = case.value
+    text = isinstance(value, str)
+    unit = "characters" if text else "entries"
+    count = len(value) if isinstance(value, str | list | dict) else 0
+    if low is not None and high is not None:
+        allowed = f"{low} to {high}" if low != high else f"{low}"
+    else:
+        allowed = f"at least {low}" if low is not None else f"at most {high}"
+    if not count:
+        return case.at_value(f"{case.name} is empty", f"It takes {allowed} {unit}")
+    what = (
+        f"{case.name} has {count} {unit if count != 1 else unit[:-3] + ('y' if not text else 'er')}"
+    )
+    return case.at_value(f"{what}, and may have {allowed}", _sentence(case.target.description))
+
+
+def _wrong_pattern(case: _Case) -> ConfigMistake:
+    what = f"{case.name} must be the name of a pin, and {quoted(case.value)} is none"
+    return case.at_value(what, advice.advice_for_pin(case.value))
+
+
+def _wrong_choice(case: _Case) -> ConfigMistake:
+    if case.target.discriminator:
+        path, source = (*case.path, case.target.discriminator), case.source
+    else:
+        path, source = case.path, case.source
+    value = source.get(path)
+    hint = advice.advice_for_choice(value, case.target.choices)
+    if isinstance(value, str) and value:
+        what = f"{place_name(path)} can not be {quoted(value)}"
+    else:
+        found = advice.found_text(value, source.spot(path))
+        what = f"{place_name(path)} must be {_one_of(case.target.choices)}, and {found}"
+    at = source.at_key if value is None or isinstance(value, dict | list) else source.at_value
+    return at(path, what, hint)
+
+
+def _one_of(choices: tuple[object, ...]) -> str:
+    return str(choices[0]) if len(choices) == 1 else "one of its words"
+
+
+def _no_choice(case: _Case) -> ConfigMistake:
+    key = case.target.discriminator
+    if isinstance(case.value, dict) and key in case.value:
+        return _wrong_choice(case)
+    choices = f"It can be {listed(case.target.choices)}"
+    what = f"{case.name} lacks the key {quoted(key)}"
+    return case.source.at_key(case.path, what, f"Add '{key}: ...'. {choices}")
+
+
+def _rule(case: _Case) -> ConfigMistake:
+    """A model's own rule, which speaks in our words already."""
+    reason = case.details.get("ctx", {}).get("error", "")
+    what = str(reason).strip().rstrip(".")
+    return case.at_value(what or f"{case.name} breaks a rule", "")
+
+
+def _not_finite(case: _Case) -> ConfigMistake:
+    return case.at_value(f"{case.name} is too large a number", advice.range_text(case.target))
+
+
+def _other(case: _Case) -> ConfigMistake:
+    return case.at_value(
+        f"{case.name} can not be like this, and {advice.found_text(case.value, case.spot)}",
+        _describe(case.target),
+    )
+
+
+_TEXT = _wrong_kind("a text", _text_hint)
+_GROUP = _wrong_kind("a group of keys", _group_hint)
+_LIST = _wrong_kind("a list", lambda case: "Write its items in square brackets: [first, second]")
+_BOOL = _wrong_kind("true or false", lambda case: advice.advice_for_bool(case.value, case.spot))
+_INT = _wrong_kind(
+    "a whole number",
+    lambda case: advice.advice_for_number(case.value, case.spot, True, case.target),
+)
+_FLOAT = _wrong_kind(
+    "a number", lambda case: advice.advice_for_number(case.value, case.spot, False, case.target)
+)
+_WRITERS: dict[str, Callable[[_Case], ConfigMistake]] = {
+    "extra_forbidden": _unknown_key,
+    "missing": _missing_key,
+    "string_type": _TEXT,
+    "bool_type": _BOOL,
+    "int_type": _INT,
+    "int_from_float": _INT,
+    "float_type": _FLOAT,
+    "dict_type": _GROUP,
+    "model_type": _GROUP,
+    "model_attributes_type": _GROUP,
+    "list_type": _LIST,
+    "tuple_type": _LIST,
+    "greater_than": _out_of_range,
+    "greater_than_equal": _out_of_range,
+    "less_than": _out_of_range,
+    "less_than_equal": _out_of_range,
+    "string_too_short": _wrong_length,
+    "string_too_long": _wrong_length,
+    "too_short": _wrong_length,
+    "too_long": _wrong_length,
+    "string_pattern_mismatch": _wrong_pattern,
+    "literal_error": _wrong_choice,
+    "enum": _wrong_choice,
+    "union_tag_invalid": _wrong_choice,
+    "union_tag_not_found": _no_choice,
+    "value_error": _rule,
+    "assertion_error": _rule,
+    "finite_number": _not_finite,
+}

@@ -1,0 +1,68 @@
+"""The layout of each kind of file as JSON Schema, for editors and for other programs."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from pydantic import TypeAdapter
+from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
+from pydantic_core import CoreSchema
+
+from panelbridge.config.load import KINDS
+
+_TITLES = {
+    "panel": "panelbridge panel file",
+    "aircraft": "panelbridge aircraft file",
+    "feed": "panelbridge feed file",
+}
+
+
+class _Schema(GenerateJsonSchema):
+    """Without titles that only repeat the key."""
+
+    schema_dialect = "https://json-schema.org/draft/2020-12/schema"
+
+    def field_title_should_be_set(self, schema: Any) -> bool:
+        return False
+
+    def generate(self, schema: CoreSchema, mode: Any = "validation") -> JsonSchemaValue:
+        made = super().generate(schema, mode)
+        return {"$schema": self.schema_dialect, **made}
+
+
+def schema_of(kind: str) -> dict[str, Any]:
+    """JSON Schema (2020-12) of the files of ``kind``: panel, aircraft or feed.
+
+    Raises:
+        KeyError: there is no such kind.
+    """
+    made = TypeAdapter(KINDS[kind]).json_schema(schema_generator=_Schema)
+    made.pop("title", None)
+    dialect = made.pop("$schema")
+    for part in made.get("$defs", {}).values():
+        if "description" in part:
+            part["description"] = _one_line(part["description"])
+    _tidy(made)
+    return {"$schema": dialect, "title": _TITLES[kind], **made}
+
+
+def schema_text(kind: str) -> str:
+    """``schema_of(kind)`` as the text of its shipped file."""
+    return json.dumps(schema_of(kind), indent=2, ensure_ascii=False) + "\n"
+
+
+def _tidy(part: Any) -> None:
+    """Descriptions on one line each: editors show them in a small box."""
+    if isinstance(part, dict):
+        if isinstance(part.get("description"), str):
+            part["description"] = _one_line(part["description"])
+        for value in part.values():
+            _tidy(value)
+    elif isinstance(part, list):
+        for value in part:
+            _tidy(value)
+
+
+def _one_line(text: str) -> str:
+    return " ".join(text.split())

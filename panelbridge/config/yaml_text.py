@@ -1,0 +1,104 @@
+"""A file's bytes as text; everything that makes a file unreadable is a mistake with a hint."""
+
+from __future__ import annotations
+
+import re
+from os.path import isdir
+from pathlib import Path
+
+from panelbridge.config.words import did_you_mean
+from panelbridge.errors import ConfigMistake
+
+MAX_BYTES = 256 * 1024
+"""Largest file that is read, bytes; a large panel has about 20 000."""
+
+# Control characters, line breaks that editors do not show, and invisible marks. A text read from
+# UTF-8 can not hold halves of surrogate pairs, but a caller's own text can.
+_REFUSED = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]"
+)
+_LINE_END = re.compile("\r\n|\r|\n")
+
+
+def place_in(text: str, index: int) -> tuple[int, int]:
+    """1-based line and column of the character at ``index``."""
+    line, begin = 1, 0
+    for end in _LINE_END.finditer(text, 0, index):
+        line, begin = line + 1, end.end()
+    return line, index - begin + 1
+
+
+def read_text(path: Path) -> str | ConfigMistake:
+    """The text of the file at ``path``, without its byte order mark, or why it can not be read."""
+    try:
+        with path.open("rb") as stream:
+            data = stream.read(MAX_BYTES + 1)
+    except (OSError, ValueError) as error:
+        return ConfigMistake(str(path), 0, 0, *_why_not(path, error))
+    if len(data) > MAX_BYTES:
+        what = f"this file is larger than {MAX_BYTES // 1024} KiB"
+        return ConfigMistake(str(path), 0, 0, what, "Is it the file that you meant?")
+    return decode(data, str(path))
+
+
+def _why_not(path: Path, error: OSError | ValueError) -> tuple[str, str]:
+    """What hinders reading ``path``, and what to do."""
+    if isinstance(error, ValueError):  # a zero byte in the name
+        return "this can not be the name of a file", ""
+    if isinstance(error, FileNotFoundError):
+        return "there is no such file", _alike(path)
+    if isinstance(error, IsADirectoryError) or isdir(path):  # Windows: PermissionError
+        return "this is a folder, not a file", "Name a .yaml file in it"
+    if isinstance(error, PermissionError):
+        return "you may not read this file", "Check its permissions or who owns it"
+    reason = error.strerror or "unknown reason"
+    return f"this file can not be read ({reason})", "Check the path and the name"
+
+
+def decode(data: bytes, file: str) -> str | ConfigMistake:
+    """``data`` as text, or what is wrong with it."""
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return ConfigMistake(
+            file, 1, 1, "this file is saved as UTF-16", "Save it as UTF-8 in your editor"
+        )
+    try:
+        text = data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        line, column = place_in(*_good_part(data, error.start))
+        return ConfigMistake(
+            file,
+            line,
+            column,
+            "this character is not UTF-8",
+            "Save the file as UTF-8 in your editor, or type the character again",
+        )
+    text = text.removeprefix("\ufeff")
+    return refuse_characters(text, file) or text
+
+
+def refuse_characters(text: str, file: str) -> ConfigMistake | None:
+    """The mistake of the first character that no text file should hold, if there is one."""
+    found = _REFUSED.search(text)
+    if found is None:
+        return None
+    line, column = place_in(text, found.start())
+    return ConfigMistake(
+        file,
+        line,
+        column,
+        f"an invisible control character (number {ord(found.group()):X} hexadecimal)",
+        "Delete it: put the cursor there and type the place anew. Is it a text file at all?",
+    )
+
+
+def _good_part(data: bytes, end: int) -> tuple[str, int]:
+    text = data[:end].decode("utf-8").removeprefix("\ufeff")
+    return text, len(text)
+
+
+def _alike(path: Path) -> str:
+    try:
+        names = sorted(p.name for p in path.parent.iterdir() if p.suffix in (".yaml", ".yml"))
+    except OSError:
+        return f"There is no folder {path.parent} either; check the path"
+    return did_you_mean(path.name, names) or "Check the path and the name"

@@ -111,7 +111,8 @@ def plain_syntax(error: yaml.MarkedYAMLError) -> tuple[str, str, int, int]:
     for pattern, text, advice, at_context in _TABLE:
         match = re.search(pattern, problem, re.DOTALL)
         if match:
-            what, hint, use_context = text.format(**match.groupdict()), advice, at_context
+            what, hint, use_context = text, advice, at_context
+            what = what.replace("{c}", match.groupdict().get("c", ""))
             break
     marks = (error.context_mark, error.problem_mark)
     mark = next((m for m in (marks if use_context else marks[::-1]) if m is not None), None)

@@ -1,0 +1,423 @@
+"""YAML into plain values with places: nothing is guessed, nothing lost, nothing without bound."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+
+from panelbridge.config import yaml_source, yaml_text
+from panelbridge.config.yaml_scalars import MAX_DIGITS, resolve_plain
+from panelbridge.config.yaml_source import MAX_DEPTH, MAX_VALUES, parse_yaml, read_yaml
+from panelbridge.config.yaml_spots import KeyPath, Value
+from panelbridge.errors import ConfigError, ConfigMistake
+
+
+def mistakes_in(text: str) -> tuple[ConfigMistake, ...]:
+    with pytest.raises(ConfigError) as caught:
+        parse_yaml(text, "f.yaml")
+    return caught.value.mistakes
+
+
+def places_of(mistakes: tuple[ConfigMistake, ...]) -> list[tuple[int, int]]:
+    return [(m.line, m.column) for m in mistakes]
+
+
+@pytest.mark.parametrize(
+    ("written", "value"),
+    [
+        ("true", True),
+        ("false", False),
+        ("null", None),
+        ("~", None),
+        ("", None),
+        ("0", 0),
+        ("-5", -5),
+        ("42", 42),
+        ("1.5", 1.5),
+        ("1.0", 1.0),
+        ("1e3", 1000.0),
+        ("-2.5E-1", -0.25),
+    ],
+)
+def test_what_plain_words_mean(written: str, value: object) -> None:
+    found = parse_yaml(f"a: {written}\n", "f").value
+    assert isinstance(found, dict)
+    assert found["a"] == value
+    assert type(found["a"]) is type(value)
+
+
+KEPT = [
+    "on",
+    "off",
+    "yes",
+    "no",
+    "On",
+    "OFF",
+    "Yes",
+    "NO",
+    "y",
+    "n",
+    "True",
+    "TRUE",
+    "False",
+    "FALSE",
+    "Null",
+    "NULL",
+    "010",
+    "-010",
+    "00",
+    "0x10",
+    "0o10",
+    "0b1",
+    "1_000",
+    "12:30",
+    "1:2:3",
+    ".5",
+    "5.",
+    "+5",
+    "1e",
+    "1.5.2",
+    ".inf",
+    "-.inf",
+    ".nan",
+    "inf",
+    "nan",
+    "NaN",
+    "Infinity",
+    "2026-01-31",
+    "2026-01-31T10:00:00",
+    "0777",
+    "1,5",
+    "20ms",
+    "COM5",
+    "/dev/ttyACM0",
+    "socket://localhost:5000",
+    "=",
+    "1__0",
+    "١٢",
+]
+
+
+@pytest.mark.parametrize("written", KEPT)
+def test_everything_else_stays_the_text_that_was_written(written: str) -> None:
+    assert parse_yaml(f"a: {written}\n", "f").value == {"a": written}
+
+
+@pytest.mark.parametrize("written", ["true", "null", "5", "1.5", "~", "on", ""])
+@pytest.mark.parametrize("quote", ["'", '"'])
+def test_quoted_is_always_text(written: str, quote: str) -> None:
+    source = parse_yaml(f"a: {quote}{written}{quote}\n", "f")
+    assert source.value == {"a": written}
+    assert not source.spots[("a",)].plain
+
+
+def test_block_text_is_text() -> None:
+    assert parse_yaml("a: |\n  5\nb: >-\n  true\n", "f").value == {"a": "5\n", "b": "true"}
+
+
+@pytest.mark.parametrize("written", ["1" * (MAX_DIGITS + 1), "1e999", "-1e400", "0." + "1" * 5000])
+def test_numbers_that_no_computer_keeps_are_refused(written: str) -> None:
+    (mistake,) = mistakes_in(f"a: 1\nb: {written}\n")
+    assert (mistake.line, mistake.column) == (2, 4)
+    assert "is too large or has more than 15 digits" in mistake.what
+
+
+@given(st.text(max_size=12) | st.from_regex(r"[-+0-9._:eExX]{1,10}", fullmatch=True))
+@example("1e5")
+@example("-0")
+def test_law_a_number_is_what_json_calls_a_number(text: str) -> None:
+    is_number = re.fullmatch(r"-?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][-+]?[0-9]+)?", text, re.ASCII)
+    try:
+        value = resolve_plain(text)
+    except OverflowError:
+        assert is_number
+        return
+    assert (type(value) in (int, float)) == bool(is_number)
+    if is_number:
+        assert value == float(text)
+    elif text not in ("true", "false", "null", "~", ""):
+        assert value == text
+
+
+NAMES = st.text("abcdefgh_", min_size=1, max_size=8)
+SCALARS = (
+    st.booleans()
+    | st.integers(-(10**9), 10**9)
+    | st.floats(-1e6, 1e6).map(lambda x: round(x, 3))
+    | st.sampled_from(["on", "no", "010", "12:30", "D2", "socket://a:1", "it's", ""])
+    | st.text("abc XYZ-#:é☃😀", max_size=12)
+)
+
+
+def plain_or_quoted(value: object) -> str:
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, int | float):
+        return repr(value) if "e" not in repr(value) else f"{value:f}"
+    assert isinstance(value, str)
+    if re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9:/]*", value) and resolve_plain(value) == value:
+        return value if not value.endswith(":") else f"'{value}'"
+    return "'" + value.replace("'", "''") + "'"
+
+
+class Writer:
+    """Writes a value as block or flow YAML and notes where it put each part."""
+
+    def __init__(self) -> None:
+        self.lines: list[str] = [""]
+        self.starts: dict[KeyPath, tuple[int, int]] = {}
+        self.keys: dict[KeyPath, tuple[int, int]] = {}
+
+    @property
+    def here(self) -> tuple[int, int]:
+        return len(self.lines), len(self.lines[-1]) + 1
+
+    def put(self, text: str) -> None:
+        self.lines[-1] += text
+
+    def scalar(self, value: Value, path: KeyPath) -> None:
+        self.starts[path] = self.here
+        self.put(plain_or_quoted(value))
+
+    def block(self, value: Value, path: KeyPath, indent: int) -> None:
+        if isinstance(value, dict) and value:
+            for place, (key, part) in enumerate(value.items()):
+                if place or path:
+                    self.lines.append(" " * indent)
+                if not place:
+                    self.starts[path] = self.here
+                self.keys[(*path, key)] = self.here
+                self.put(f"{key}:")
+                nested = isinstance(part, dict) and bool(part)
+                self.put("" if nested else " ")
+                self.block(part, (*path, key), indent + 2)
+        elif isinstance(value, dict | list):
+            self.flow(value, path)
+        else:
+            self.scalar(value, path)
+
+    def flow(self, value: Value, path: KeyPath) -> None:
+        self.starts[path] = self.here
+        if isinstance(value, dict):
+            self.put("{ ")
+            for key, part in value.items():
+                self.keys[(*path, key)] = self.here
+                self.put(f"{key}: ")
+                self.flow(part, (*path, key))
+                self.put(", ")
+            self.put("}")
+        elif isinstance(value, list):
+            self.put("[")
+            for place, part in enumerate(value):
+                self.flow(part, (*path, place))
+                self.put(",  ")
+            self.put("]")
+        else:
+            self.scalar(value, path)
+
+
+VALUES: st.SearchStrategy[Value] = st.recursive(
+    SCALARS,
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(NAMES, inner, max_size=4),
+    max_leaves=12,
+)
+
+
+@given(st.dictionaries(NAMES, VALUES, min_size=1, max_size=5))
+def test_law_every_value_is_found_at_its_place(value: dict[str, Value]) -> None:
+    writer = Writer()
+    writer.block(value, (), 0)
+    source = parse_yaml("\n".join(writer.lines) + "\n", "f")
+    assert source.value == value
+    assert {p: (s.line, s.column) for p, s in source.spots.items()} == writer.starts
+    for path, place in writer.keys.items():
+        spot = source.spots[path]
+        assert (spot.key_line, spot.key_column) == place
+        assert writer.lines[place[0] - 1][place[1] - 1 :].startswith(str(path[-1]))
+
+
+def test_a_byte_order_mark_does_not_move_the_first_column(tmp_path: Path) -> None:
+    file = tmp_path / "f.yaml"
+    file.write_bytes(b"\xef\xbb\xbfkind: panel\r\nformat: 1\r\n")
+    source = read_yaml(file)
+    assert source.value == {"kind": "panel", "format": 1}
+    assert (source.spots[("kind",)].key_column, source.spots[("format",)].line) == (1, 2)
+
+
+def test_all_duplicate_keys_are_told_each_with_both_places() -> None:
+    text = "a: 1\nb:\n  x: 1\n  y: 2\n  x: 3\na: 2\na: 3\n"
+    assert [str(m).split("\n")[0] for m in mistakes_in(text)] == [
+        "f.yaml:5:3: the key 'x' stands here a second time; the first is at line 3, column 3",
+        "f.yaml:6:1: the key 'a' stands here a second time; the first is at line 1, column 1",
+        "f.yaml:7:1: the key 'a' stands here a second time; the first is at line 1, column 1",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("text", "place", "what"),
+    [
+        ("a: 1\n5: x\n", (2, 1), "the key '5' is not a text"),
+        ("true: x\n", (1, 1), "the key 'true' is not a text"),
+        ("~: x\n", (1, 1), "the key '~' is not a text"),
+        ("{: x}\n", (1, 2), "a ':' without a key in front of it"),
+        ("[a]: x\n", (1, 1), "a key must be a single word, not a list"),
+        ("a: &k v\n*k : x\n", (2, 1), "a key must be a single word, not a list"),
+        ("a: {x: 1}\nb:\n  <<: 2\n", (3, 3), "merge keys (<<) are not used here"),
+        ("a: !!int 5\n", (1, 4), "tags (a word with ! in front) are not used here"),
+        ("a: !thing {}\n", (1, 4), "tags (a word with ! in front) are not used here"),
+        ("a: 1\n---\nb: 2\n", (2, 1), "a second document begins here"),
+        ("a: *nope\n", (1, 4), "*nope repeats a value that is not there"),
+        ("a: &a\n  b: *a\n", (2, 6), "*a stands inside the value that it repeats"),
+        ("a: &a [*a]\n", (1, 8), "*a stands inside the value that it repeats"),
+        ("a:\n\tb: 1\n", (2, 1), "a tab stands where only spaces may stand"),
+        ("a: 1\n b: 2\n", (2, 3), "a ':' stands where no key can be"),
+        ("a: b: c\n", (1, 5), "a ':' stands where no key can be"),
+        ("a:\n  b: 1\n c: 2\n", (3, 2), "this line does not fit to the lines above it"),
+        ("a: 1\nb\nc: 1\n", (2, 1), "a key without its ':'"),
+        ("a: 'x\nb: 1\n", (1, 4), "a text in quotes begins here and does not end"),
+        ('a: "C:\\dev"\n', (1, 8), "a backslash in double quotes that means nothing"),
+        ('a: "\\U00110000"\n', (1, 7), "a backslash and numbers in double quotes"),
+        ('a: "\\ud800"\n', (1, 4), "a backslash and numbers in double quotes"),
+        ("a: [1, 2\nb: 3\n", (1, 4), "a list in [ ] is not closed"),
+        ("a: {x: 1\nb: 3\n", (1, 4), "a group in { } is not closed"),
+        ("a: @x\n", (1, 4), "a text can not begin with @"),
+        ("a: 100\nb: %x\n", (2, 4), "a text can not begin with %"),
+        ("%YAML 9.9\n---\na: 1\n", (1, 1), "the %YAML line names a version"),
+        ("a: &\n", (1, 5), "a text can not begin with & or *"),
+        ("a: ]\n", (1, 4), "something stands here that YAML does not allow"),
+        ("a:\xa0b\n", (1, 1), "holds an invisible character"),
+        ("a: b\u200bc\n", (1, 4), "holds an invisible character"),
+        ("a: b\x07c\n", (1, 5), "an invisible control character (number 7 hexadecimal)"),
+        ("a: 1\r\nb: \x00\r\n", (2, 4), "an invisible control character (number 0 hexadecimal)"),
+        ("a: 1\u2028b: 2\n", (1, 5), "an invisible control character (number 2028 hex"),
+        ("", (1, 1), "the file is empty"),
+        ("# only a comment\n", (1, 1), "the file is empty"),
+        ("---\n...\n", (1, 1), "the file is empty"),
+    ],
+)
+def test_what_is_refused_and_where(text: str, place: tuple[int, int], what: str) -> None:
+    mistakes = mistakes_in(text)
+    assert places_of(mistakes) == [place]
+    assert what in mistakes[0].what
+
+
+def test_anchors_may_repeat_a_value() -> None:
+    source = parse_yaml("a: &pin D2\nb: *pin\nc: &d {x: 1}\ne: *d\n", "f")
+    assert source.value == {"a": "D2", "b": "D2", "c": {"x": 1}, "e": {"x": 1}}
+    repeated = source.spots[("e", "x")]
+    assert (repeated.line, repeated.column) == (3, 11)
+    assert (source.spots[("e",)].key_line, source.spots[("e",)].key_column) == (4, 1)
+
+
+def test_a_bomb_of_aliases_is_defused() -> None:
+    lines = ["a0: &a0 [x, x, x, x, x, x, x, x, x, x]"]
+    lines += [f"a{n}: &a{n} [{', '.join([f'*a{n - 1}'] * 10)}]" for n in range(1, 9)]
+    (mistake,) = mistakes_in("\n".join(lines))
+    assert f"more than {MAX_VALUES} values" in mistake.what
+
+
+@pytest.mark.parametrize("opened", ["[", "{a: ", "- ", "? "])
+def test_deep_nesting_is_refused_without_recursion(opened: str) -> None:
+    (mistake,) = mistakes_in(opened * 5000)
+    assert f"nested deeper than {MAX_DEPTH} levels" in mistake.what
+
+
+def test_aliases_can_not_nest_deeper_than_the_bound() -> None:
+    lines = ["a0: &a0 [x]"] + [f"a{n}: &a{n} [*a{n - 1}]" for n in range(1, 100)]
+    (mistake,) = mistakes_in("\n".join(lines))
+    assert f"nested deeper than {MAX_DEPTH} levels" in mistake.what
+
+
+def test_mistakes_are_bounded_in_number() -> None:
+    assert len(mistakes_in("a: 1\n" * 5000)) == yaml_source.MAX_MISTAKES
+
+
+@pytest.mark.parametrize(
+    ("data", "place", "what"),
+    [
+        (b"a: 1\nb: caf\xe9\n", (2, 7), "this character is not UTF-8"),
+        (b"\xef\xbb\xbfa\xff", (1, 2), "this character is not UTF-8"),
+        (b"a: 1\r\n\xc3", (2, 1), "this character is not UTF-8"),
+        ("a: 1\n".encode("utf-16"), (1, 1), "this file is saved as UTF-16"),
+        (b"\xfe\xff\0a", (1, 1), "this file is saved as UTF-16"),
+        (b"x" * (yaml_text.MAX_BYTES + 1), (0, 0), "this file is larger than 256 KiB"),
+        (b"\x7fELF\x02\x01", (1, 1), "an invisible control character"),
+    ],
+)
+def test_files_that_are_no_text(
+    tmp_path: Path, data: bytes, place: tuple[int, int], what: str
+) -> None:
+    file = tmp_path / "f.yaml"
+    file.write_bytes(data)
+    with pytest.raises(ConfigError) as caught:
+        read_yaml(file)
+    assert places_of(caught.value.mistakes) == [place]
+    assert what in caught.value.mistakes[0].what
+
+
+def bad_paths(folder: Path) -> Iterator[tuple[Path, str, str]]:
+    yield folder, "this is a folder, not a file", "Name a .yaml file in it"
+    yield folder / "demo_pannel.yaml", "there is no such file", "Did you mean 'demo_panel.yaml'?"
+    yield folder / "x.yaml", "there is no such file", "Check the path and the name"
+    yield folder / "no" / "x.yaml", "there is no such file", "There is no folder"
+    yield folder / "a\0b", "this can not be the name of a file", ""
+    yield folder / ("x" * 5000), "this file can not be read", "Check the path"
+    yield folder / "demo_panel.yaml" / "x", "", "Check the path"
+
+
+@pytest.mark.parametrize("number", range(7))
+def test_files_that_can_not_be_opened(tmp_path: Path, number: int) -> None:
+    (tmp_path / "demo_panel.yaml").write_text("kind: panel\n")
+    path, what, hint = [*bad_paths(tmp_path)][number]
+    with pytest.raises(ConfigError) as caught:
+        read_yaml(path)
+    (mistake,) = caught.value.mistakes
+    assert what in mistake.what
+    assert hint in mistake.hint
+    assert mistake.where == str(path)
+
+
+def test_a_file_without_permission(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "open", refuse)
+    with pytest.raises(ConfigError) as caught:
+        read_yaml(tmp_path / "f.yaml")
+    assert caught.value.what == "you may not read this file"
+
+
+YAML_LIKE = st.text("ab:-#&*!|>%@`'\"[]{},?<\\ \n\t\r01~", max_size=60)
+
+
+@settings(max_examples=400)
+@given(st.text(max_size=60) | YAML_LIKE)
+def test_law_any_text_is_read_or_refused(text: str) -> None:
+    read_or_refused(text)
+
+
+def read_or_refused(text: str) -> None:
+    try:
+        source = parse_yaml(text, "f.yaml")
+    except ConfigError as error:
+        for mistake in error.mistakes:
+            assert mistake.what
+            assert 1 <= mistake.line <= len(re.split("\r\n|\r|\n", text))
+            assert mistake.column >= 1
+    else:
+        assert () in source.spots
+
+
+@settings(max_examples=200)
+@given(st.binary(max_size=80) | YAML_LIKE.map(str.encode))
+def test_law_any_bytes_are_read_or_refused(data: bytes) -> None:
+    text = yaml_text.decode(data, "f.yaml")
+    if isinstance(text, str):
+        read_or_refused(text)
+    else:
+        assert text.line >= 1

@@ -32,8 +32,7 @@ from panelbridge.link.frames import MAX_MESSAGE, crc16
 from panelbridge.link.messages import MAX_ITEMS, ItemFlag, ItemKind, SetupItem, SetupShape
 from panelbridge.signals import HornPattern, Outputs
 
-REPORT_INTERVAL_MS = 100
-"""Longest time between two REPORTs that a board is asked for, ms."""
+
 CRC_BYTES = 2
 
 Role = Literal["closed", "up", "down"]

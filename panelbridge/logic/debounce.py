@@ -4,8 +4,8 @@ Two ways, named for what they do. *Wait until quiet*: a change counts once the c
 for ``settle_s`` (a glitch shorter than that is never seen). *Hold after edge*: a change counts at
 once and the contact is then not looked at for ``settle_s`` (fast, but a glitch is seen).
 
-Whether somebody looks often or rarely does not change the result, as long as ``sample`` is called at
-each raw change and again at or after ``due_s``.
+Whether somebody looks often or rarely does not change the result, as long as ``sample`` is called
+at each raw change and again at or after ``due_s``.
 """
 
 from __future__ import annotations

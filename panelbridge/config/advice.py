@@ -78,14 +78,13 @@ def range_text(target: Target) -> str:
     return f"{text}{end}" if text else ""
 
 
-def advice_for_bool(value: Value, spot: Spot) -> str:
+def advice_for_bool(spot: Spot) -> str:
     """How to write what was meant as yes or no."""
     word = spot.written.strip().lower()
-    if word in _TRUE_WORDS:
-        return "Write true, without quotes"
-    if word in _FALSE_WORDS:
-        return "Write false, without quotes"
-    return "Write true or false, without quotes"
+    meant = "true" if word in _TRUE_WORDS else "false" if word in _FALSE_WORDS else "true or false"
+    if not spot.plain and spot.written:
+        return f"Write {meant}, without quotes"
+    return f"Write {meant}; only these words, in small letters, mean yes and no"
 
 
 def advice_for_number(value: Value, spot: Spot, whole: bool, target: Target) -> str:
@@ -113,6 +112,11 @@ def advice_for_number(value: Value, spot: Spot, whole: bool, target: Target) -> 
 
 
 _NUMBER = r"[-+]?[0-9]*\.?[0-9]*"
+_WITH_UNIT = re.compile(
+    rf"({_NUMBER}) ?"
+    "(s|ms|us|µs|secs?|seconds|hz|psi|kts?|kias|knots|ft|feet|deg|degrees|°|baud)",
+    re.IGNORECASE,
+)
 _REASONS = {
     "zeros": ": a number has no zeros in front",
     "comma": ", with a point",
@@ -125,9 +129,7 @@ def _shape(text: str) -> str:
         return "zeros"
     if re.fullmatch(r"[-+]?[0-9]+,[0-9]+", text):
         return "comma"
-    if re.fullmatch(rf"{_NUMBER} ?[A-Za-z%°/]+", text) and not re.fullmatch(
-        r"[-+]?0[xob].*", text, re.IGNORECASE
-    ):
+    if _WITH_UNIT.fullmatch(text):
         return "unit"
     return ""
 
@@ -137,7 +139,7 @@ def _meant_number(text: str, whole: bool) -> str:
     shape = _shape(text)
     cleaned = text.replace(",", ".") if shape == "comma" else text
     if shape == "unit":
-        cleaned = re.sub(r" ?[A-Za-z%°/]+$", "", cleaned)
+        cleaned = _WITH_UNIT.sub(r"\1", cleaned)
     cleaned = cleaned.lstrip("+") if len(cleaned) < 20 else ""
     if re.fullmatch(r"0[xX][0-9a-fA-F]+|0[oO][0-7]+|0[bB][01]+|[0-9]+(_[0-9]+)+", cleaned):
         return str(int(cleaned, 0 if cleaned[0] == "0" else 10))
@@ -172,8 +174,6 @@ def advice_for_text(value: Value, spot: Spot) -> str:
 def advice_for_choice(value: Value, choices: tuple[object, ...]) -> str:
     """Which of the choices was meant."""
     names = [str(choice) for choice in choices]
-    one_of = f"It can be {listed(names)}"
+    one_of = f"It {'must' if len(names) == 1 else 'can'} be {listed(names)}"
     close = did_you_mean(value, names) if isinstance(value, str) else ""
-    if not close:
-        return one_of
-    return close if len(names) == 1 else f"{close} {one_of}"
+    return f"{close} {one_of}" if close and len(names) > 1 else close or one_of

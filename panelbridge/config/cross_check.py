@@ -7,17 +7,19 @@ has been reported by a model already and is passed over.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from panelbridge.config.boards import BOARDS, Board
 from panelbridge.config.mistakes import place_name
+from panelbridge.config.panel_file import PIN_PATTERN, GaugeEntry, LeverSwitch
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_spots import KeyPath, Value, YamlSource
 from panelbridge.errors import ConfigMistake
 
 _PIN_KEYS = ("pin", "up_pin", "down_pin")
-_ARTICLES = {"uno": "an", "micro": "a", "mega2560": "a"}
+_PIN_NAME = re.compile(PIN_PATTERN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,12 +53,14 @@ def check_wiring(source: YamlSource) -> list[ConfigMistake]:
     mistakes: list[ConfigMistake] = []
     claims: dict[tuple[str, str], KeyPath] = {}
     used: set[str] = set()
+    strangers = False
     for use in uses_of(source):
         mistakes.extend(_check_pairs(source, use.path))
         name = source.get((*use.path, "board"))
         if not isinstance(name, str):
             continue
         if name not in names:
+            strangers = True
             if names:
                 mistakes.append(_no_board(source, use, name, names))
             continue
@@ -72,7 +76,7 @@ def check_wiring(source: YamlSource) -> list[ConfigMistake]:
             "Delete the board, or name it as 'board:' of a switch or lamp",
         )
         for name in names
-        if name not in used
+        if name not in used and not strangers  # else one of them may be meant
     )
     mistakes.extend(_check_ports(source, names))
     return mistakes
@@ -100,7 +104,7 @@ def _check_pin(
     claims: dict[tuple[str, str], KeyPath],
 ) -> Iterator[ConfigMistake]:
     text = source.get(path)
-    if not isinstance(text, str):
+    if not isinstance(text, str) or not _PIN_NAME.fullmatch(text):
         return
     first = claims.setdefault((name, text), path)
     if first != path:
@@ -160,23 +164,30 @@ def _analogue_pins(board: Board) -> str:
 
 
 def _check_pairs(source: YamlSource, path: KeyPath) -> Iterator[ConfigMistake]:
-    """Two ends of a scale that are the same number."""
-    for low, high, thing in (
-        ("counts_at_0", "counts_at_1", "lever"),
-        ("pulse_at_0_us", "pulse_at_1_us", "needle"),
+    """Two ends of a scale that are the same number, given or by default."""
+    for model, low, high, thing in (
+        (LeverSwitch, "counts_at_0", "counts_at_1", "lever"),
+        (GaugeEntry, "pulse_at_0_us", "pulse_at_1_us", "needle"),
     ):
-        first, second = source.get((*path, low)), source.get((*path, high))
-        if first is not None and first == second and isinstance(first, int | float):
+        entry = source.get(path)
+        given = [key for key in (low, high) if isinstance(entry, dict) and key in entry]
+        first, second = (
+            source.get((*path, key)) if key in given else model.model_fields[key].default
+            for key in (low, high)
+        )
+        if given and first == second and isinstance(first, int):
             yield source.at_value(
-                (*path, high),
-                f"{low} and {high} are the same number",
-                f"Write what stands there at each end of the {thing}'s travel",
+                (*path, given[-1]),
+                f"{low} and {high} are the same number, {first}",
+                f"Write what belongs to each end of the {thing}'s travel",
             )
 
 
 def _check_counts(source: YamlSource, use: Use, board: Board | None) -> Iterator[ConfigMistake]:
+    """Counts that the board never reads, and a default that is meant for another board."""
     if board is None or not use.analogue:
         return
+    entry = source.get(use.path)
     for key in ("counts_at_0", "counts_at_1"):
         counts = source.get((*use.path, key))
         if isinstance(counts, int) and board.counts < counts <= 65535:
@@ -185,6 +196,13 @@ def _check_counts(source: YamlSource, use: Use, board: Board | None) -> Iterator
                 f"a {board.kind} reads 0 to {board.counts} counts, never {counts}",
                 f"Write {board.counts} or less",
             )
+    default: int = LeverSwitch.model_fields["counts_at_1"].default
+    if board.counts > default and isinstance(entry, dict) and "counts_at_1" not in entry:
+        yield source.at_key(
+            use.path,
+            f"{place_name(use.path)} lacks the key 'counts_at_1', which a {board.kind} needs",
+            f"Add 'counts_at_1: {board.counts}', or what the board reads at the lever's top",
+        )
 
 
 def _check_ports(source: YamlSource, names: list[str]) -> Iterator[ConfigMistake]:
@@ -193,10 +211,16 @@ def _check_ports(source: YamlSource, names: list[str]) -> Iterator[ConfigMistake
         port = source.get(("boards", name, "port"))
         if not isinstance(port, str):
             continue
-        first = seen.setdefault(port.strip().casefold(), name)
+        first = seen.setdefault(_port_name(port), name)
         if first != name:
             yield source.at_value(
                 ("boards", name, "port"),
                 f"boards {quoted(first)} and {quoted(name)} have the same port, {quoted(port)}",
                 "Each board is on a port of its own",
             )
+
+
+def _port_name(port: str) -> str:
+    """``com5`` and ``COM5`` are one port; elsewhere small and capital letters differ."""
+    port = port.strip()
+    return port.upper() if re.fullmatch(r"(?i)com[0-9]+", port) else port

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -71,13 +71,42 @@ def place_name(path: KeyPath) -> str:
 
 def mistakes_of(error: ValidationError, source: YamlSource, root: Any) -> list[ConfigMistake]:
     """Every refusal in ``error``, made by the model ``root`` for what ``source`` says."""
+    return _mistakes(error, source, root, ())
+
+
+def _mistakes(
+    error: ValidationError, source: YamlSource, root: Any, prefix: tuple[str | int, ...]
+) -> list[ConfigMistake]:
     mistakes = []
     for details in error.errors(include_url=False):
-        path, target, around = walk(root, details["loc"])
+        loc = (*prefix, *details["loc"])
+        path, target, around = walk(root, loc)
         case = _Case(source, path, target, around, details)
-        kind = _WRITERS.get(details["type"], _other)
-        mistakes.append(kind(case))
+        mistakes.append(_WRITERS.get(details["type"], _other)(case))
+        if target.discriminator:
+            mistakes.extend(_whatever_is_chosen(case, root, loc))
     return mistakes
+
+
+def _whatever_is_chosen(
+    case: _Case, root: Any, loc: tuple[str | int, ...]
+) -> Iterator[ConfigMistake]:
+    """The mistakes that a value with a wrong choice has under every choice.
+
+    Without a choice the model looks at nothing else; the user would get the rest one by one.
+    """
+    value = case.value
+    if not isinstance(value, dict):
+        return
+    common: list[ConfigMistake] | None = None
+    for tag, model in case.target.models:
+        try:
+            model.model_validate_json(json_text(value | {case.target.discriminator: tag}))
+            return
+        except ValidationError as error:
+            found = _mistakes(error, case.source, root, (*loc, tag))
+            common = found if common is None else [m for m in common if m in found]
+    yield from common or ()
 
 
 def _unknown_key(case: _Case) -> ConfigMistake:
@@ -236,7 +265,7 @@ def _other(case: _Case) -> ConfigMistake:
 _TEXT = _wrong_kind("a text", _text_hint)
 _GROUP = _wrong_kind("a group of keys", _group_hint)
 _LIST = _wrong_kind("a list", lambda case: "Write its items in square brackets: [first, second]")
-_BOOL = _wrong_kind("true or false", lambda case: advice.advice_for_bool(case.value, case.spot))
+_BOOL = _wrong_kind("true or false", lambda case: advice.advice_for_bool(case.spot))
 _INT = _wrong_kind(
     "a whole number",
     lambda case: advice.advice_for_number(case.value, case.spot, True, case.target),

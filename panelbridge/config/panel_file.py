@@ -10,7 +10,8 @@ from panelbridge.config.boards import BoardKind
 from panelbridge.logic.parameters import Parameters
 
 LampColour = Literal["red", "amber", "green", "white", "blue"]
-PinName = Annotated[str, Field(pattern=r"^(D|A|GP)[0-9]{1,2}$")]
+PIN_PATTERN = r"^(D|A|GP)[0-9]{1,2}$"
+PinName = Annotated[str, Field(pattern=PIN_PATTERN)]
 DebounceMs = Annotated[int, Field(ge=1, le=500)]
 
 

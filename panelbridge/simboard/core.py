@@ -1,0 +1,203 @@
+"""The simulated board: its power, its wires and its program, on time that is handed in."""
+
+from __future__ import annotations
+
+import random
+import threading
+from collections.abc import Callable, Iterable
+
+from panelbridge.clock import TimerHeap
+from panelbridge.config.boards import BOARDS, BoardKind
+from panelbridge.link.frames import encode_frame
+from panelbridge.link.messages import PROTOCOL_VERSION
+from panelbridge.simboard.bounce import AnalogueNoise
+from panelbridge.simboard.outputs import OutputView
+from panelbridge.simboard.program import BoardProgram, Identity
+from panelbridge.simboard.wiring import Wiring
+
+_DARK = OutputView()
+
+
+def _nobody(message: bytes) -> None:
+    """Nobody wants to know."""
+
+
+class SimBoard:
+    """A board in software that speaks the real protocol. Safe to use from several threads.
+
+    Pure: nothing happens but in the calls below. Whatever became due meanwhile is done first, each
+    thing at its own due time, so one late call gives the same bytes as many early ones. A time
+    before that of the last call counts as that of the last call.
+
+    Args:
+        kind: kind of board, a key of ``BOARDS``.
+        firmware: version that HELLO tells, (major, minor).
+        boot_id: number of the first run; each reset adds one (modulo 65536).
+        protocol: version that HELLO tells; another than ours only to try the host's refusal.
+        now_s: when it is switched on.
+        noise_counts: largest deviation of an analogue reading either way, counts.
+        seed: of the noise.
+        on_message: is called with each message that passed all checks and is acted upon.
+        on_send: is called with each message that is sent.
+    """
+
+    def __init__(
+        self,
+        kind: BoardKind,
+        *,
+        firmware: tuple[int, int] = (1, 0),
+        boot_id: int = 1,
+        protocol: int = PROTOCOL_VERSION,
+        now_s: float = 0.0,
+        noise_counts: int = 0,
+        seed: int = 0,
+        on_message: Callable[[bytes], None] = _nobody,
+        on_send: Callable[[bytes], None] = _nobody,
+    ) -> None:
+        self.board = BOARDS[kind]
+        self.lock = threading.RLock()
+        self.noise = AnalogueNoise(random.Random(seed), noise_counts)
+        self._identity = Identity(firmware, protocol)
+        self._on_message = on_message
+        self._on_send = on_send
+        self._now_s = now_s
+        self._wiring = Wiring(self.board)
+        self._wire_timers = TimerHeap()
+        self._sent: list[tuple[float, bytes]] = []
+        self._boot_id = boot_id
+        self._program: BoardProgram | None = self._boot()
+
+    # -- time and bytes -------------------------------------------------------------------------
+
+    @property
+    def next_due_s(self) -> float:
+        """When something happens by itself; infinity when nothing will."""
+        program_s = self._program.next_due_s if self._program else float("inf")
+        return min(program_s, self._wire_timers.next_due_s)
+
+    def advance(self, now_s: float) -> None:
+        """Do all that is due up to ``now_s``, each thing at its own time."""
+        with self.lock:
+            wires = self._wire_timers
+            while (due_s := self.next_due_s) <= now_s:
+                # At the same instant the program goes first: it has not seen the change yet.
+                if self._program and self._program.next_due_s <= due_s:
+                    self._program.do_next()
+                elif (due := wires.pop_due(due_s)) is not None:
+                    self._change_contact(due_s, str(due[1]))
+            self._now_s = max(self._now_s, now_s)
+
+    def receive(self, now_s: float, data: bytes) -> None:
+        """Bytes from the host, any at all."""
+        with self.lock:
+            self.advance(now_s)
+            if self._program:
+                self._program.receive(self._now_s, data)
+
+    def take_output(self) -> bytes:
+        """The bytes that the board has sent since the last call, in their order."""
+        return b"".join(data for _, data in self.take_timed_output())
+
+    def take_timed_output(self) -> list[tuple[float, bytes]]:
+        """As ``take_output``: (time of sending, frame) each."""
+        with self.lock:
+            sent, self._sent = self._sent, []
+            return sent
+
+    # -- hands on the board ---------------------------------------------------------------------
+
+    def set_contact(self, now_s: float, pin_name: str, closed: bool) -> None:
+        """Connect a pin to ground, or open that contact; what was planned for it is dropped.
+
+        Raises: LogicError: the board has no such pin.
+        """
+        self.plan_contact(now_s, pin_name, [(now_s, closed)])
+
+    def plan_contact(
+        self, now_s: float, pin_name: str, changes: Iterable[tuple[float, bool]]
+    ) -> None:
+        """Plan changes of a contact, (time in s, closed) each, in place of those planned before.
+
+        Raises: LogicError: the board has no such pin.
+        """
+        with self.lock:
+            self.advance(now_s)
+            self._await_change(pin_name, self._wiring.plan(pin_name, changes))
+            self.advance(self._now_s)  # a change that is due already
+
+    def contact_closed(self, pin_name: str) -> bool:
+        """Whether a pin is connected to ground now. Raises: LogicError."""
+        return self._wiring.closed(pin_name)
+
+    def set_analogue(self, now_s: float, pin_name: str, counts: int) -> None:
+        """Put a voltage on an analogue pin, counts. Raises: LogicError: no such pin."""
+        with self.lock:
+            self.advance(now_s)
+            self._wiring.set_counts(pin_name, counts)
+
+    def reset(self, now_s: float) -> None:
+        """The reset button, or power coming back: all is forgotten, HELLO with a new boot id."""
+        with self.lock:
+            self.advance(now_s)
+            self._boot_id = (self._boot_id + 1) % 65536
+            self._program = self._boot()
+
+    def power_off(self, now_s: float) -> None:
+        """The cable is pulled: nothing is driven, read or sent until ``reset``."""
+        with self.lock:
+            self.advance(now_s)
+            self._program = None
+
+    # -- eyes on the board ----------------------------------------------------------------------
+
+    @property
+    def outputs(self) -> OutputView:
+        """What it drives, as of the last call."""
+        with self.lock:
+            return self._program.view() if self._program else _DARK
+
+    @property
+    def powered(self) -> bool:
+        """Whether its program runs."""
+        return self._program is not None
+
+    @property
+    def boot_id(self) -> int:
+        """Number of its last start, as HELLO tells it."""
+        return self._boot_id
+
+    @property
+    def bad_frames(self) -> int:
+        """Frames that it refused since its last start."""
+        return self._program.bad_frames if self._program else 0
+
+    # -- inside ---------------------------------------------------------------------------------
+
+    def _boot(self) -> BoardProgram:
+        return BoardProgram(
+            self.board,
+            self._identity,
+            self._boot_id,
+            self._wiring,
+            self.noise.sample,
+            self._send,
+            self._on_message,
+            self._now_s,
+        )
+
+    def _send(self, now_s: float, message: bytes) -> None:
+        self._on_send(message)
+        self._sent.append((now_s, encode_frame(message)))
+
+    def _await_change(self, pin_name: str, due_s: float | None) -> None:
+        if due_s is None:
+            self._wire_timers.cancel(pin_name)
+        else:
+            self._wire_timers.start(pin_name, max(due_s, self._now_s))
+
+    def _change_contact(self, now_s: float, pin_name: str) -> None:
+        closed, next_due_s = self._wiring.next_planned(pin_name)
+        self._now_s = now_s
+        self._await_change(pin_name, next_due_s)
+        if self._wiring.set_closed(pin_name, closed) and self._program:
+            self._program.pin_changed(now_s, pin_name)

@@ -1,0 +1,154 @@
+"""A session in force: COMMANDs in, REPORTs out, and what happens when the host falls silent."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from panelbridge.clock import TimerHeap
+from panelbridge.errors import MessageError
+from panelbridge.link.messages import EDGE_MODULO, Command, Report, ReportFlag
+from panelbridge.simboard.inputs import InputPins
+from panelbridge.simboard.outputs import OutputPins, OutputView
+from panelbridge.simboard.setup_book import SetupBook
+
+EDGE_REPEAT_S = 0.040
+"""A REPORT follows the last one after this while edges are not acknowledged."""
+ANSWER_GAP_S = 0.020
+"""No answer to a COMMAND so shortly after a REPORT; also how often analogue pins are read."""
+_NEWER = 1 << 15
+
+
+class LiveSession:
+    """From a commit to the end of its set-up.
+
+    Args:
+        book: the set-up in force.
+        inputs: its input pins.
+        outputs: its output pins, at idle.
+        send: takes (time in s, message without CRC) for the host.
+        bad_frames: gives how many frames the board has refused.
+        now_s: time of the commit; the first REPORT is sent by ``report``.
+    """
+
+    def __init__(
+        self,
+        book: SetupBook,
+        inputs: InputPins,
+        outputs: OutputPins,
+        send: Callable[[float, bytes], None],
+        bad_frames: Callable[[], int],
+        now_s: float,
+    ) -> None:
+        self._book = book
+        self._inputs = inputs
+        self._outputs = outputs
+        self._send = send
+        self._bad_frames = bad_frames
+        self._host_silent = False
+        self._report_sequence = 0
+        self._command_sequence: int | None = None
+        self._last_report_s = now_s
+        self._timers = TimerHeap()
+        self._timers.start("host", now_s + book.host_timeout_s)
+        if inputs.analogues:
+            self._timers.start("analogues", now_s + ANSWER_GAP_S)
+
+    @property
+    def next_due_s(self) -> float:
+        """When it does something by itself."""
+        return self._timers.next_due_s
+
+    def do_next(self) -> None:
+        """Do the one thing that is due next, at its own due time."""
+        due = self._timers.pop_due(self._timers.next_due_s)
+        assert due is not None
+        due_s, name = due
+        if name == "report":
+            self.report(due_s)
+        elif name == "analogues":
+            self._read_analogues(due_s)
+        elif name == "host":
+            self._outputs.go_idle(due_s)
+            self._host_silent = True
+        else:
+            assert isinstance(name, int)
+            self._look_at(due_s, name)
+
+    def view(self) -> OutputView:
+        """What the board drives."""
+        return self._outputs.view(host_silent=self._host_silent, session=self._book.session)
+
+    def pin_changed(self, now_s: float, pin_name: str) -> None:
+        """The contact at a pin has opened or closed."""
+        contact = self._inputs.contact_on(pin_name)
+        if contact is not None:
+            self._look_at(now_s, contact)
+
+    def command(self, now_s: float, message: bytes) -> bool:
+        """Do what a COMMAND of this session says; gives whether it was a new one.
+
+        Raises: MessageError: a wrong length, or a value that has no meaning.
+        """
+        command = Command.unpack(message, self._book.shape)
+        if not self._outputs.acceptable(command.outputs):
+            raise MessageError("COMMAND with a value that has no meaning")
+        last = self._command_sequence
+        if last is not None and not 0 < (command.sequence - last) % EDGE_MODULO < _NEWER:
+            return False
+        self._command_sequence = command.sequence
+        self._host_silent = False
+        self._timers.start("host", now_s + self._book.host_timeout_s)
+        self._outputs.drive(now_s, command.outputs)
+        self._inputs.edges.acknowledge(command.edge_ack)
+        if now_s - self._last_report_s >= ANSWER_GAP_S:
+            self.report(now_s)
+        else:
+            self._time_next_report()
+        return True
+
+    def report(self, now_s: float) -> None:
+        """Send a REPORT."""
+        inputs = self._inputs
+        flags = ReportFlag.NONE
+        if self._host_silent:
+            flags |= ReportFlag.HOST_SILENT
+        if inputs.edges.lost:
+            flags |= ReportFlag.EDGES_LOST
+        if inputs.noisy:
+            flags |= ReportFlag.NOISY_CONTACT
+        report = Report(
+            self._book.session,
+            self._report_sequence,
+            self._command_sequence or 0,
+            flags,
+            self._bad_frames() % 256,
+            inputs.edges.first,
+            inputs.reported_bits,
+            inputs.analogues,
+            inputs.edges.oldest(),
+        )
+        self._send(now_s, report.pack(self._book.shape))
+        self._report_sequence = (self._report_sequence + 1) % 65536
+        self._last_report_s = now_s
+        self._time_next_report()
+
+    def _time_next_report(self) -> None:
+        wait_s = self._book.report_interval_s
+        if self._inputs.edges:
+            wait_s = min(wait_s, EDGE_REPEAT_S)
+        self._timers.start("report", self._last_report_s + wait_s)
+
+    def _read_analogues(self, now_s: float) -> None:
+        self._timers.start("analogues", now_s + ANSWER_GAP_S)
+        if self._inputs.read_analogues():
+            self.report(now_s)
+
+    def _look_at(self, now_s: float, contact: int) -> None:
+        has_edge = self._inputs.sample(now_s, contact)
+        due_s = self._inputs.due_s(contact)
+        if due_s < float("inf"):
+            self._timers.start(contact, due_s)
+        else:
+            self._timers.cancel(contact)
+        if has_edge:
+            self.report(now_s)

@@ -1,0 +1,205 @@
+"""The program on the board: its dialogue with the host, from one reset to the next.
+
+The rules stand in ``firmware_examples/PROTOCOL.md``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from panelbridge.config.boards import Board
+from panelbridge.errors import MessageError
+from panelbridge.link.frames import FrameParser
+from panelbridge.link.messages import (
+    PROTOCOL_VERSION,
+    Hello,
+    HelloRequest,
+    MessageType,
+    Release,
+    SetupBegin,
+    SetupCommit,
+    SetupItem,
+    SetupReply,
+    SetupShape,
+    SetupStatus,
+)
+from panelbridge.simboard.inputs import InputPins
+from panelbridge.simboard.live_session import LiveSession
+from panelbridge.simboard.outputs import OutputPins, OutputView
+from panelbridge.simboard.setup_book import SetupBook
+from panelbridge.simboard.wiring import Wiring
+
+HELLO_INTERVAL_S = 0.5
+_NEVER = float("inf")
+_NOTHING_DRIVEN = OutputView()
+_SHORTEST_COMMAND = SetupShape(0, 0, ()).command_length
+
+
+@dataclass(frozen=True, slots=True)
+class Identity:
+    """What a board says of itself in HELLO.
+
+    Attributes:
+        firmware: version, (major, minor).
+        protocol: version of the protocol.
+    """
+
+    firmware: tuple[int, int] = (1, 0)
+    protocol: int = PROTOCOL_VERSION
+
+
+class BoardProgram:
+    """One run of the board's program; a reset makes a new one.
+
+    Args:
+        board: kind of board.
+        identity: its versions.
+        boot_id: number of this run.
+        wiring: what its pins are connected to.
+        noise: gives the deviation of an analogue reading, counts.
+        send: takes (time in s, message without CRC) for the host.
+        on_message: is called with each message that passed all checks and is acted upon.
+        now_s: when the run starts; it sends HELLO at once.
+    """
+
+    def __init__(
+        self,
+        board: Board,
+        identity: Identity,
+        boot_id: int,
+        wiring: Wiring,
+        noise: Callable[[], int],
+        send: Callable[[float, bytes], None],
+        on_message: Callable[[bytes], None],
+        now_s: float,
+    ) -> None:
+        self.boot_id = boot_id
+        self._board = board
+        self._identity = identity
+        self._wiring = wiring
+        self._noise = noise
+        self._send = send
+        self._on_message = on_message
+        self._pin_names = {pin.number: pin.name for pin in board.pins.values()}
+        self._parser = FrameParser()
+        self._malformed = 0
+        self._book = SetupBook(board)
+        self._live: LiveSession | None = None
+        self._hello_due_s = now_s + HELLO_INTERVAL_S
+        self._hello(now_s)
+
+    @property
+    def next_due_s(self) -> float:
+        """When it does something by itself."""
+        return self._live.next_due_s if self._live else self._hello_due_s
+
+    @property
+    def bad_frames(self) -> int:
+        """Frames that it refused in this run."""
+        return self._parser.counts.bad + self._malformed
+
+    def view(self) -> OutputView:
+        """What it drives."""
+        return self._live.view() if self._live else _NOTHING_DRIVEN
+
+    def do_next(self) -> None:
+        """Do the one thing that is due next, at its own due time."""
+        if self._live:
+            self._live.do_next()
+        else:
+            due_s = self._hello_due_s
+            self._hello_due_s += HELLO_INTERVAL_S
+            self._hello(due_s)
+
+    def pin_changed(self, now_s: float, pin_name: str) -> None:
+        """The contact at a pin has opened or closed."""
+        if self._live:
+            self._live.pin_changed(now_s, pin_name)
+
+    def receive(self, now_s: float, data: bytes) -> None:
+        """Bytes from the host, any at all."""
+        for message in self._parser.feed(data):
+            try:
+                if self._dispatch(now_s, message):
+                    self._on_message(message)
+            except MessageError:
+                self._malformed += 1
+
+    def _dispatch(self, now_s: float, message: bytes) -> bool:
+        match message[0]:
+            case MessageType.HELLO_REQUEST:
+                HelloRequest.unpack(message)
+                self._hello(now_s)
+            case MessageType.SETUP_BEGIN:
+                self._begin(now_s, SetupBegin.unpack(message))
+            case MessageType.SETUP_ITEM:
+                item = SetupItem.unpack(message)
+                self._reply(now_s, MessageType.SETUP_ITEM, self._book.take(item), item.index)
+            case MessageType.SETUP_COMMIT:
+                self._commit(now_s, SetupCommit.unpack(message))
+            case MessageType.COMMAND:
+                return self._command(now_s, message)
+            case MessageType.RELEASE:
+                Release.unpack(message)
+                self._forget_setup(now_s)
+                self._hello(now_s)
+            case _:
+                raise MessageError(f"a message of the unknown type {message[0]:#04x}")
+        return True
+
+    def _begin(self, now_s: float, begin: SetupBegin) -> None:
+        self._forget_setup(now_s)
+        status = self._book.begin(begin)
+        if status is SetupStatus.OK:
+            self._hello_due_s = _NEVER  # until the commit only when asked
+        self._reply(now_s, MessageType.SETUP_BEGIN, status)
+
+    def _commit(self, now_s: float, commit: SetupCommit) -> None:
+        status = self._book.commit(commit.checksum)
+        self._reply(now_s, MessageType.SETUP_COMMIT, status)
+        if self._live or status is not SetupStatus.OK:
+            return
+        items, names = self._book.items, self._pin_names
+        inputs = [item for item in items if item.is_input]
+        outputs = [item for item in items if not item.is_input]
+        self._live = LiveSession(
+            self._book,
+            InputPins(inputs, names, self._wiring, self._noise, self._board.counts),
+            OutputPins(outputs, names, now_s),
+            self._send,
+            lambda: self.bad_frames,
+            now_s,
+        )
+        self._live.report(now_s)
+
+    def _command(self, now_s: float, message: bytes) -> bool:
+        if len(message) < _SHORTEST_COMMAND:
+            raise MessageError(f"COMMAND of {len(message)} bytes")
+        if self._live is None or message[1] != self._book.session:
+            return False  # of another session: it was under way when this one began
+        return self._live.command(now_s, message)
+
+    def _forget_setup(self, now_s: float) -> None:
+        """Every pin becomes an input: nothing is driven until the next commit."""
+        self._live = None
+        self._book.forget()
+        self._hello_due_s = now_s + HELLO_INTERVAL_S
+
+    def _hello(self, now_s: float) -> None:
+        hello = Hello(
+            self._identity.protocol,
+            self._board.code,
+            *self._identity.firmware,
+            self.boot_id,
+            self._book.checksum if self._live else 0,
+            self._book.max_items,
+        )
+        self._send(now_s, hello.pack())
+
+    def _reply(
+        self, now_s: float, answers: MessageType, status: SetupStatus, index: int = 0
+    ) -> None:
+        book = self._book
+        reply = SetupReply(book.session, answers, index, status, book.checksum)
+        self._send(now_s, reply.pack())

@@ -1,0 +1,150 @@
+"""The pin set-up as the board keeps it: taken item by item, checked, in force after a commit."""
+
+from __future__ import annotations
+
+from panelbridge.config.boards import Board, Pin
+from panelbridge.link.frames import MAX_MESSAGE, crc16
+from panelbridge.link.messages import (
+    MAX_ITEMS,
+    ItemFlag,
+    ItemKind,
+    SetupBegin,
+    SetupItem,
+    SetupShape,
+    SetupStatus,
+)
+
+_LONGEST = MAX_MESSAGE - 2  # without its CRC
+_LONGEST_DEBOUNCE_MS = 500
+_MAX_CONTACTS = 128  # an edge has seven bits for its contact
+_KNOWN_FLAGS = {
+    ItemKind.CONTACT: ItemFlag.PULL_UP | ItemFlag.ACTIVE_LOW | ItemFlag.HOLD_AFTER_EDGE,
+    ItemKind.ANALOGUE: ItemFlag.NONE,
+    ItemKind.LAMP: ItemFlag.ACTIVE_LOW | ItemFlag.PWM,
+    ItemKind.TONE: ItemFlag.NONE,
+    ItemKind.SERVO: ItemFlag.NONE,
+}
+EMPTY_SHAPE = SetupShape(0, 0, ())
+
+
+class SetupBook:
+    """The set-up that is being sent, or the one in force.
+
+    Args:
+        board: the kind of board, with what its pins can do.
+
+    Attributes:
+        session: number of the SETUP_BEGIN that is kept; 0 when there is none.
+        items: the items taken so far.
+        in_force: a commit has made them count.
+        shape: lengths of the messages of the set-up in force.
+    """
+
+    def __init__(self, board: Board) -> None:
+        self._board = board
+        self._pins = {pin.number: pin for pin in board.pins.values()}
+        self.max_items = min(MAX_ITEMS, sum(not pin.reserved for pin in self._pins.values()))
+        self.forget()
+
+    def forget(self) -> None:
+        """Back to no set-up at all."""
+        self.session = 0
+        self.items: list[SetupItem] = []
+        self.in_force = False
+        self.shape = EMPTY_SHAPE
+        self._begun: SetupBegin | None = None
+        self._body = b""
+
+    @property
+    def checksum(self) -> int:
+        """CRC-16 over the items taken so far."""
+        return crc16(self._body)
+
+    @property
+    def host_timeout_s(self) -> float:
+        """Of the set-up in force, seconds."""
+        return self._begun.host_timeout_ms / 1000.0 if self._begun else 0.0
+
+    @property
+    def report_interval_s(self) -> float:
+        """Of the set-up in force, seconds."""
+        return self._begun.report_interval_ms / 1000.0 if self._begun else 0.0
+
+    def begin(self, message: SetupBegin) -> SetupStatus:
+        """Forget the old set-up and start a new one."""
+        self.forget()
+        if message.session == 0 or message.host_timeout_ms == 0 or message.report_interval_ms == 0:
+            return SetupStatus.BAD_VALUE
+        if message.item_count > self.max_items:
+            return SetupStatus.TOO_MANY_ITEMS
+        self.session = message.session
+        self._begun = message
+        return SetupStatus.OK
+
+    def take(self, item: SetupItem) -> SetupStatus:
+        """Take the next item; the one before once more, with the same content, is fine."""
+        if self._begun is None:
+            return SetupStatus.BAD_ORDER
+        if self.items and item == self.items[-1]:
+            return SetupStatus.OK
+        if item.index != len(self.items) or item.index >= self._begun.item_count:
+            return SetupStatus.BAD_ORDER
+        status = self._judge(item)
+        if status is SetupStatus.OK:
+            self.items.append(item)
+            self._body += item.body()
+        return status
+
+    def commit(self, checksum: int) -> SetupStatus:
+        """Put the items in force when all are here and the checksums of both sides agree.
+
+        A refused commit changes nothing; a repeated one of the set-up in force is answered OK.
+        """
+        if self._begun is None or len(self.items) != self._begun.item_count:
+            return SetupStatus.BAD_ORDER
+        if not checksum == self._begun.checksum == self.checksum:
+            return SetupStatus.BAD_CHECKSUM
+        self.in_force = True
+        self.shape = SetupShape.of(tuple(self.items))
+        return SetupStatus.OK
+
+    def _judge(self, item: SetupItem) -> SetupStatus:  # noqa: PLR0911 - a status a rule
+        if item.kind not in _KNOWN_FLAGS:
+            return SetupStatus.UNKNOWN_KIND
+        kind = ItemKind(item.kind)
+        pin = self._pins.get(item.pin)
+        if pin is None or pin.reserved:
+            return SetupStatus.NO_SUCH_PIN
+        if any(other.pin == item.pin for other in self.items):
+            return SetupStatus.PIN_IN_USE
+        if not _pin_can(pin, kind, item.flags):
+            return SetupStatus.PIN_CAN_NOT
+        if item.flags & ~_KNOWN_FLAGS[kind] or not _values_fit(item, kind, self._board.counts):
+            return SetupStatus.BAD_VALUE
+        shape = SetupShape.of((*self.items, item))
+        if max(shape.command_length, shape.longest_report) > _LONGEST:
+            return SetupStatus.REPORT_TOO_LONG
+        if shape.contacts > _MAX_CONTACTS:
+            return SetupStatus.TOO_MANY_ITEMS
+        return SetupStatus.OK
+
+
+def _pin_can(pin: Pin, kind: ItemKind, flags: int) -> bool:
+    if kind is ItemKind.ANALOGUE:
+        return pin.analogue
+    return pin.digital and not (kind is ItemKind.LAMP and flags & ItemFlag.PWM and not pin.pwm)
+
+
+def _values_fit(item: SetupItem, kind: ItemKind, counts: int) -> bool:
+    p1, p2, p3 = item.p1, item.p2, item.p3
+    match kind:
+        case ItemKind.CONTACT:
+            return 1 <= p1 <= _LONGEST_DEBOUNCE_MS and p2 == p3 == 0
+        case ItemKind.ANALOGUE:
+            return p1 <= counts and p2 == p3 == 0
+        case ItemKind.LAMP:
+            return p1 <= 255 and p2 == p3 == 0
+        case ItemKind.TONE:
+            return p1 > 0 and p2 > 0 and p3 > 0
+        case ItemKind.SERVO:
+            return 0 < p2 <= p3 and (p1 == 0 or p2 <= p1 <= p3)

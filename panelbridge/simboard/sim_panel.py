@@ -1,0 +1,232 @@
+"""A whole panel in software: the boards of a panel file, with hands on its switches."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Self
+
+from panelbridge.clock import Clock
+from panelbridge.config.panel_file import (
+    ContactSwitch,
+    LeverSwitch,
+    OneContactHandle,
+    PanelFile,
+    TwoContactHandle,
+)
+from panelbridge.errors import UsageError
+from panelbridge.simboard import registry
+from panelbridge.simboard.bounce import ContactBounce
+from panelbridge.simboard.core import SimBoard
+from panelbridge.simboard.faults import LineFaults
+from panelbridge.simboard.hands import (
+    BETWEEN,
+    ContactHand,
+    ContactPoint,
+    Hand,
+    LeverHand,
+    SwitchFault,
+)
+from panelbridge.simboard.outputs import Tone
+
+Wired = ContactSwitch | LeverSwitch | OneContactHandle | TwoContactHandle
+UP = "up"
+DOWN = "down"
+PRESSED = "pressed"
+RELEASED = "released"
+
+
+class SimPanel:
+    """The boards of a panel file and everything that is wired to them. Safe to use from threads.
+
+    It starts with the handle down, every button released and every lever at 1.
+
+    Args:
+        panel: what is wired where.
+        now_s: when it is switched on.
+        seed: of bounces, noise and boot ids.
+        bounce: contacts bounce as real ones do.
+        noise_counts: largest deviation of an analogue reading either way, counts.
+        travel_s: how long the gear handle is between its contacts, seconds.
+    """
+
+    def __init__(
+        self,
+        panel: PanelFile,
+        *,
+        now_s: float = 0.0,
+        seed: int = 0,
+        bounce: bool = True,
+        noise_counts: int = 0,
+        travel_s: float = 0.3,
+    ) -> None:
+        self.panel = panel
+        rng = random.Random(seed)
+        self.boards: Mapping[str, SimBoard] = MappingProxyType(
+            {
+                name: SimBoard(
+                    entry.board,
+                    boot_id=rng.randrange(65536),
+                    now_s=now_s,
+                    noise_counts=noise_counts,
+                    seed=rng.randrange(1 << 30),
+                )
+                for name, entry in panel.boards.items()
+            }
+        )
+        self._bounce = ContactBounce(rng) if bounce else None
+        self._travel_s = travel_s
+        self._hands: dict[str, Hand] = {}
+        for name in type(panel.switches).model_fields:
+            wired = getattr(panel.switches, name)
+            if wired is not None:
+                self._hands[name] = self._hand(name, wired, now_s)
+        self._registered: list[str] = []
+
+    # -- hands ----------------------------------------------------------------------------------
+
+    @property
+    def choices(self) -> Mapping[str, tuple[str, ...]]:
+        """Every switch with its positions; a lever has none, it goes from 0 to 1."""
+        return {name: hand.positions for name, hand in self._hands.items()}
+
+    def positions(self, now_s: float) -> Mapping[str, str | float]:
+        """Where every switch stands: a position's name, or a lever's fraction."""
+        return {name: hand.position(now_s) for name, hand in self._hands.items()}
+
+    def move(self, now_s: float, switch: str, position: str | float) -> None:
+        """Move a switch. Raises: UsageError: no such switch, or no such position."""
+        self._known(switch).move(now_s, position)
+
+    def press(self, now_s: float, button: str) -> None:
+        """Press a button and hold it. Raises: UsageError."""
+        self.move(now_s, button, PRESSED)
+
+    def release(self, now_s: float, button: str) -> None:
+        """Release a button. Raises: UsageError."""
+        self.move(now_s, button, RELEASED)
+
+    def break_switch(self, now_s: float, switch: str, fault: SwitchFault) -> None:
+        """Break a switch, or repair it (``SwitchFault.NONE``). Raises: UsageError."""
+        self._known(switch).break_down(now_s, fault)
+
+    def faults(self) -> Mapping[str, SwitchFault]:
+        """What is wrong with each switch."""
+        return {name: hand.fault for name, hand in self._hands.items()}
+
+    # -- time -----------------------------------------------------------------------------------
+
+    @property
+    def next_due_s(self) -> float:
+        """When something happens by itself on a board or at a switch."""
+        return min(board.next_due_s for board in self.boards.values())
+
+    def advance(self, now_s: float) -> None:
+        """Do all that is due on all boards. A board behind a port lives on by itself as well."""
+        for board in self.boards.values():
+            board.advance(now_s)
+
+    # -- eyes -----------------------------------------------------------------------------------
+
+    def lamps(self) -> Mapping[str, int]:
+        """How bright each lamp of the panel file really is, 0-255."""
+        views = {name: board.outputs for name, board in self.boards.items()}
+        return {
+            name: views[lamp.board].lamps.get(lamp.pin, 0)
+            for name, lamp in self.panel.lamps.items()
+        }
+
+    def horn(self) -> Tone | None:
+        """What the horn's board plays; None without a horn, or while its pin is not driven."""
+        horn = self.panel.horn
+        return self.boards[horn.board].outputs.tones.get(horn.pin) if horn else None
+
+    def horn_sounding(self, now_s: float) -> bool:
+        """Whether the horn can be heard."""
+        tone = self.horn()
+        return tone is not None and tone.sounding(now_s)
+
+    def gauges_us(self) -> Mapping[str, int]:
+        """Pulse at each gauge's servo, us; 0 = none."""
+        gauges = {
+            name: getattr(self.panel.gauges, name) for name in type(self.panel.gauges).model_fields
+        }
+        return {
+            name: self.boards[gauge.board].outputs.servo_us.get(gauge.pin, 0)
+            for name, gauge in gauges.items()
+            if gauge is not None
+        }
+
+    # -- as ports -------------------------------------------------------------------------------
+
+    def register(
+        self,
+        clock: Clock,
+        faults: Mapping[str, LineFaults] | None = None,
+        *,
+        reset_on_open: bool = False,
+    ) -> dict[str, str]:
+        """Make every board reachable as a port until ``unregister``.
+
+        Args:
+            clock: the time that the boards live in.
+            faults: of the boards' lines, by board name.
+            reset_on_open: opening a port resets its board.
+
+        Returns:
+            The URL of each board's port, by board name.
+
+        Raises:
+            LogicError: a simulated board of this name is registered.
+        """
+        urls = {}
+        for name, board in self.boards.items():
+            line = faults.get(name) if faults else None
+            entry = registry.register(name, board, clock, line, reset_on_open=reset_on_open)
+            self._registered.append(name)
+            urls[name] = entry.url
+        return urls
+
+    def unregister(self) -> None:
+        """Make the boards unreachable again."""
+        while self._registered:
+            registry.unregister(self._registered.pop())
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *exc_info: object) -> None:
+        self.unregister()
+
+    # -- inside ---------------------------------------------------------------------------------
+
+    def _known(self, switch: str) -> Hand:
+        hand = self._hands.get(switch)
+        if hand is None:
+            raise UsageError(
+                f"this panel has no switch {switch!r}",
+                hint="it has " + (", ".join(self._hands) or "none"),
+            )
+        return hand
+
+    def _hand(self, name: str, wired: Wired, now_s: float) -> Hand:
+        board = self.boards[wired.board]
+        if isinstance(wired, LeverSwitch):
+            return LeverHand(
+                name, board, wired.pin, wired.counts_at_0, wired.counts_at_1, 1.0, now_s
+            )
+        if isinstance(wired, TwoContactHandle):
+            positions: tuple[str, ...] = (UP, BETWEEN, DOWN)
+            contacts = [
+                ContactPoint(board, wired.up_pin, UP, wired.normally_closed),
+                ContactPoint(board, wired.down_pin, DOWN, wired.normally_closed),
+            ]
+            start = DOWN
+        elif isinstance(wired, OneContactHandle):
+            positions, start = (UP, DOWN), DOWN
+            contacts = [ContactPoint(board, wired.pin, wired.closed_means)]
+        else:
+            positions, start = (RELEASED, PRESSED), RELEASED
+            contacts = [ContactPoint(board, wired.pin, PRESSED, wired.normally_closed)]
+        return ContactHand(name, positions, contacts, start, now_s, self._travel_s, self._bounce)

@@ -1,0 +1,125 @@
+"""The cable between host and simulated board: faults both ways, pulled and plugged in again."""
+
+from __future__ import annotations
+
+from panelbridge.simboard.core import SimBoard
+from panelbridge.simboard.faults import LineFaults
+
+INPUT_BUFFER = 65536
+"""Most bytes that wait for the host, as in an operating system's buffer; the rest is lost."""
+
+
+class Wire:
+    """A board on a cable. Safe to use from several threads.
+
+    A pulled cable takes the board's power as well, as on USB: plugged in again it starts anew.
+
+    Args:
+        board: the board at the far end.
+        faults: what the line does to the bytes; without any it is perfect.
+    """
+
+    def __init__(self, board: SimBoard, faults: LineFaults | None = None) -> None:
+        self.board = board
+        self.faults = faults or LineFaults()
+        self.plugged = True
+        self.plug_count = 0
+        """How often the cable was pulled; a port that was open before is dead since."""
+        self._replug_s = float("inf")
+        self._arrived = b""
+
+    @property
+    def next_due_s(self) -> float:
+        """When something happens by itself: on the board, on the line, or with the plug."""
+        return min(
+            self.board.next_due_s,
+            self.faults.to_board.next_due_s,
+            self.faults.to_host.next_due_s,
+            self._replug_s,
+        )
+
+    def advance(self, now_s: float) -> None:
+        """Do all that is due up to ``now_s``, in the order of time."""
+        with self.board.lock:
+            if self._replug_s <= now_s:
+                self._advance_line(self._replug_s)
+                self.replug(self._replug_s)
+            self._advance_line(now_s)
+
+    def send(self, now_s: float, data: bytes) -> None:
+        """Bytes from the host; they are lost when the cable is pulled."""
+        with self.board.lock:
+            self.advance(now_s)
+            if self.plugged and not self.faults.deaf:
+                self.faults.to_board.send(now_s, data)
+            self.advance(now_s)
+
+    def waiting(self, now_s: float) -> int:
+        """Number of bytes that have arrived for the host."""
+        with self.board.lock:
+            self.advance(now_s)
+            return len(self._arrived)
+
+    def take(self, now_s: float, size: int | None = None) -> bytes:
+        """Take the bytes that have arrived for the host, at most ``size``."""
+        with self.board.lock:
+            self.advance(now_s)
+            end = len(self._arrived) if size is None else size
+            data, self._arrived = self._arrived[:end], self._arrived[end:]
+            return data
+
+    def unplug(self, now_s: float, for_s: float = float("inf")) -> None:
+        """Pull the cable, for good or for a time in seconds."""
+        with self.board.lock:
+            self.advance(now_s)
+            self.plugged = False
+            self.plug_count += 1
+            self._replug_s = now_s + for_s
+            self.board.power_off(now_s)
+            self._lose_all()
+
+    def replug(self, now_s: float) -> None:
+        """Plug the cable in; the board starts. Nothing happens when it is plugged in."""
+        with self.board.lock:
+            if not self.plugged:
+                self.plugged = True
+                self._replug_s = float("inf")
+                self._lose_all()
+                self.board.reset(now_s)
+
+    def reset(self, now_s: float) -> None:
+        """The board's reset button, or a port that resets the board when it is opened."""
+        with self.board.lock:
+            self.advance(now_s)
+            if self.plugged:
+                self.board.reset(now_s)
+
+    def drop_arrived(self) -> None:
+        """The bytes that wait for the host are lost, e.g. because nobody has the port open."""
+        with self.board.lock:
+            self._arrived = b""
+
+    def _advance_line(self, now_s: float) -> None:
+        faults = self.faults
+        for count in faults.take_bursts():
+            faults.to_board.burst(now_s, count)
+            faults.to_host.burst(now_s, count)
+        # Each late byte reaches the board at its own time, between the board's own doings.
+        while (arrival := faults.to_board.take(now_s)) is not None:
+            self.board.receive(*arrival)
+            self._collect()
+        self.board.advance(now_s)
+        self._collect()
+        while (arrival := faults.to_host.take(now_s)) is not None:
+            if self.plugged and not faults.mute:
+                self._arrived = (self._arrived + arrival[1])[:INPUT_BUFFER]
+
+    def _collect(self) -> None:
+        for sent_s, data in self.board.take_timed_output():
+            self.faults.to_host.send(sent_s, data)
+
+    def _lose_all(self) -> None:
+        self.board.take_timed_output()
+        self.faults.to_board.clear()
+        self.faults.to_host.clear()
+        self._arrived = b""

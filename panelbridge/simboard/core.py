@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 import threading
+from collections import deque
 from collections.abc import Callable, Iterable
 
 from panelbridge.clock import TimerHeap
@@ -63,7 +64,8 @@ class SimBoard:
         self._now_s = now_s
         self._wiring = Wiring(self.board)
         self._wire_timers = TimerHeap()
-        self._sent: list[tuple[float, bytes]] = []
+        # A board that nobody listens to does not grow.
+        self._sent: deque[tuple[float, bytes]] = deque(maxlen=100_000)
         self._boot_id = boot_id
         self._program: BoardProgram | None = self._boot()
 
@@ -101,7 +103,8 @@ class SimBoard:
     def take_timed_output(self) -> list[tuple[float, bytes]]:
         """As ``take_output``: (time of sending, frame) each."""
         with self.lock:
-            sent, self._sent = self._sent, []
+            sent = list(self._sent)
+            self._sent.clear()
             return sent
 
     # -- hands on the board ---------------------------------------------------------------------

@@ -32,7 +32,6 @@ from panelbridge.link.frames import MAX_MESSAGE, crc16
 from panelbridge.link.messages import MAX_ITEMS, ItemFlag, ItemKind, SetupItem, SetupShape
 from panelbridge.signals import HornPattern, Outputs
 
-
 CRC_BYTES = 2
 
 Role = Literal["closed", "up", "down"]

@@ -9,9 +9,11 @@ BACK_OFF_CAP_S = 5.0
 """Longest wait between two tries, s; also the wait after a refusal."""
 OPENING_LOOK_S = 0.02
 """A port that is being opened is looked at this often, s."""
+IN_PROCESS_LOOK_S = 0.002
+"""Until it is set up, a board in this process is looked at this often, s."""
 QUIET_AFTER_RESET_S = 2.0
-"""Boards that reset when their port is opened: nothing is written for so long, for a boot loader may
-listen. A hello that comes earlier ends the wait."""
+"""Boards that reset when their port is opened: nothing is written for so long, s, for a boot loader
+may listen. A hello that comes earlier ends the wait."""
 QUIET_S = 0.1
 """Other boards: nothing is written for so long after opening, s."""
 HELLO_REQUEST_EACH_S = 0.5

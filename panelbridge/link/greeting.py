@@ -1,0 +1,56 @@
+"""From the open port to the board's hello."""
+
+from __future__ import annotations
+
+from panelbridge.link.messages import HelloRequest
+from panelbridge.link.times import (
+    HELLO_REQUEST_EACH_S,
+    HELLO_WAIT_S,
+    QUIET_AFTER_RESET_S,
+    QUIET_S,
+)
+from panelbridge.link.troubles import no_hello
+
+
+class Greeting:
+    """Asks for the board's hello, not too early and not too long.
+
+    Args:
+        now_s: when the port was opened, s.
+        where: board and port, for messages.
+        resets_on_open: the board has just been reset, its boot loader may listen.
+    """
+
+    def __init__(self, now_s: float, where: str, *, resets_on_open: bool) -> None:
+        self._where = where
+        self._end_s = now_s + HELLO_WAIT_S
+        self._ask_s = now_s + (QUIET_AFTER_RESET_S if resets_on_open else QUIET_S)
+        self._heard = False
+
+    @property
+    def next_due_s(self) -> float:
+        """When ``message_due`` has something next, s."""
+        return min(self._ask_s, self._end_s)
+
+    def heard(self, now_s: float) -> None:
+        """A good frame has come that is no hello.
+
+        So our firmware runs and no boot loader listens (the board was not reset, it still reports
+        to somebody before us): it can be asked at once.
+        """
+        if not self._heard:
+            self._heard = True
+            self._ask_s = now_s
+
+    def message_due(self, now_s: float, *, bytes_came: bool) -> bytes | None:
+        """The message to send now, if any.
+
+        Raises:
+            LinkLost: no hello has come for ``HELLO_WAIT_S``.
+        """
+        if now_s >= self._end_s:
+            raise no_hello(self._where, bytes_came=bytes_came)
+        if now_s < self._ask_s:
+            return None
+        self._ask_s = now_s + HELLO_REQUEST_EACH_S
+        return HelloRequest().pack()

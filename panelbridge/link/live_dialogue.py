@@ -1,0 +1,189 @@
+"""A set-up board: REPORTs in, COMMANDs out. The path of every switch edge, so it makes no object
+that it does not need.
+"""
+
+from __future__ import annotations
+
+import struct
+
+from panelbridge.link.messages import (
+    EDGE_MODULO,
+    MAX_EDGES,
+    Edge,
+    ItemKind,
+    MessageType,
+    ReportFlag,
+)
+from panelbridge.link.session_events import BoardLive, EdgesArrived, StateArrived
+from panelbridge.link.setup_plan import SetupPlan
+from panelbridge.link.times import ANSWER_GAP_MS, HEARTBEAT_S, SILENCE_S
+from panelbridge.link.troubles import fell_silent
+
+_HALF = EDGE_MODULO // 2
+_MASK = EDGE_MODULO - 1
+# Plain numbers: an attribute of an enum costs more than the rest of its line.
+_COMMAND = int(MessageType.COMMAND)
+_HOST_SILENT = int(ReportFlag.HOST_SILENT)
+_EDGES = tuple(Edge(byte & 0x7F, byte >= 0x80) for byte in range(256))
+_PROBE_GAP_S = 1.5 * ANSWER_GAP_MS / 1000
+"""A COMMAND so long after the last REPORT is answered at once: that tells the round trip."""
+
+ReportEvent = BoardLive | EdgesArrived | StateArrived
+
+
+class LiveDialogue:
+    """Reads REPORTs of one session and writes its COMMANDs.
+
+    Args:
+        plan: the board's set-up.
+        session: number of the session.
+        now_s: when the set-up came into force, s.
+        where: board and port, for messages.
+
+    Attributes:
+        is_live: a REPORT of this session has come.
+        last_report_s: when the last valid REPORT came (before the first: ``now_s``), s.
+        last_command_s: when the last COMMAND went (before the first: ``now_s``), s.
+        answer_due: a REPORT has come that must be answered at once.
+        flags: ``ReportFlag`` bits of the last REPORT.
+        notices_due: flags or the number of lost edges have changed; whoever tells it clears this.
+        board_errors: frames that the board has refused, modulo 256.
+        edges_lost: edges of this session that the board could not hold.
+        misfits: REPORTs of this session with a wrong length or value.
+        round_trip_ms: last measured time from a COMMAND to the REPORT that answers it.
+    """
+
+    def __init__(self, plan: SetupPlan, session: int, now_s: float, where: str) -> None:
+        shape = plan.shape
+        self._session = session
+        self._where = where
+        self._heartbeat_s = min(HEARTBEAT_S, plan.entry.host_timeout_ms / 3000)
+        self._contact_limit = 1 << shape.contacts
+        self._contact_count = shape.contacts
+        self._report = struct.Struct(f"<BBHHBBHB{shape.contact_bytes}s{shape.analogues}H")
+        codes = "".join("H" if kind == ItemKind.SERVO else "B" for kind in shape.outputs)
+        self._command = struct.Struct(f"<BBHH{codes}")
+        self._values = plan.idle_values
+        self._sent_sequence = 0
+        self._report_sequence = -1
+        self._next_edge = 0
+        self._contacts = 0
+        self._analogues: tuple[int, ...] = ()
+        self._probe = -1
+        self._probe_s = 0.0
+        self.is_live = False
+        self.last_report_s = now_s
+        self.last_command_s = now_s
+        self.answer_due = True  # the lamps are set as soon as the set-up is in force
+        self.flags = 0
+        self.notices_due = False
+        self.board_errors = 0
+        self.edges_lost = 0
+        self.misfits = 0
+        self.round_trip_ms: float | None = None
+
+    @property
+    def next_edge(self) -> int:
+        """Number of the next edge that is awaited."""
+        return self._next_edge
+
+    @property
+    def next_due_s(self) -> float:
+        """When ``message_due`` has something next, s."""
+        if self.answer_due:
+            return float("-inf")
+        return min(self.last_command_s + self._heartbeat_s, self.last_report_s + SILENCE_S)
+
+    def message_due(self, now_s: float, *, bytes_came: bool) -> bytes | None:
+        """The COMMAND that is due as a heartbeat, if it is.
+
+        Raises:
+            LinkLost: no valid REPORT has come for ``SILENCE_S``.
+        """
+        if now_s >= self.last_report_s + SILENCE_S:
+            raise fell_silent(self._where, bytes_came=bytes_came)
+        # One that answers a REPORT waits for the logic, which may change an output by it.
+        if self.answer_due or now_s < self.last_command_s + self._heartbeat_s:
+            return None
+        return self.command(now_s)
+
+    def want(self, values: tuple[int, ...]) -> bool:
+        """Set the values of the outputs; True when they differ from those before."""
+        if values == self._values:
+            return False
+        self._values = values
+        return True
+
+    def command(self, now_s: float) -> bytes:
+        """The next COMMAND: the state of all outputs, and all edges acknowledged that have come."""
+        sequence = self._sent_sequence = (self._sent_sequence + 1) & _MASK
+        if now_s - self.last_report_s > _PROBE_GAP_S:
+            self._probe = sequence
+            self._probe_s = now_s
+        self.last_command_s = now_s
+        self.answer_due = False
+        return self._command.pack(_COMMAND, self._session, sequence, self._next_edge, *self._values)
+
+    def take_report(self, now_s: float, message: bytes) -> ReportEvent | None:
+        """Take a REPORT; gives what has changed, None when nothing has or it is not for us."""
+        layout = self._report
+        size = layout.size
+        if len(message) < size:
+            self.misfits += 1
+            return None
+        _, session, sequence, command_sequence, flags, bad, first, count, bits, *analogues = (
+            layout.unpack_from(message)
+        )
+        if session != self._session:
+            return None
+        contacts = int.from_bytes(bits, "little")
+        codes = message[size:]
+        if (
+            len(codes) != count
+            or count > MAX_EDGES
+            or contacts >= self._contact_limit
+            or (count and max(code & 0x7F for code in codes) >= self._contact_count)
+        ):
+            self.misfits += 1
+            return None
+        if self.is_live and not 0 < ((sequence - self._report_sequence) & _MASK) < _HALF:
+            return None  # a copy, or one that was overtaken
+        self._report_sequence = sequence
+        self.last_report_s = now_s
+        if flags != self.flags:
+            self.notices_due = True
+            self.flags = flags
+        if flags & _HOST_SILENT:
+            self.answer_due = True
+        self.board_errors = bad
+        if command_sequence == self._probe:
+            self._probe = -1
+            self.round_trip_ms = (now_s - self._probe_s) * 1000
+        return self._take_state(contacts, tuple(analogues), first, codes)
+
+    def _take_state(
+        self, contacts: int, analogues: tuple[int, ...], first: int, codes: bytes
+    ) -> ReportEvent | None:
+        changed = contacts != self._contacts or analogues != self._analogues
+        self._contacts = contacts
+        self._analogues = analogues
+        if codes:
+            self.answer_due = True
+        if not self.is_live:
+            # What happened before the board was live is no edge: its state says all.
+            self.is_live = True
+            self._next_edge = (first + len(codes)) & _MASK
+            return BoardLive(contacts, analogues)
+        known = (self._next_edge - first) & _MASK
+        if known >= _HALF:  # the oldest edge that the board still has is newer than we wait for
+            self.edges_lost += EDGE_MODULO - known
+            self.notices_due = True
+            known = 0
+        if known < len(codes):
+            self._next_edge = (first + len(codes)) & _MASK
+            edges = tuple([_EDGES[code] for code in codes[known:]])
+            return EdgesArrived(edges, contacts, analogues)
+        if known > len(codes):
+            self.misfits += 1  # a board whose numbers run backwards: follow it, deliver nothing
+        self._next_edge = (first + len(codes)) & _MASK
+        return StateArrived(contacts, analogues) if changed else None

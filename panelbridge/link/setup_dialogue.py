@@ -1,0 +1,157 @@
+"""The pin set-up, one message and one reply at a time."""
+
+from __future__ import annotations
+
+from panelbridge.errors import LinkLost, SetupRefused
+from panelbridge.link.frames import crc16
+from panelbridge.link.messages import MessageType, SetupBegin, SetupCommit, SetupReply, SetupStatus
+from panelbridge.link.setup_plan import SetupPlan
+from panelbridge.link.times import (
+    REPLY_WAIT_S,
+    REPORT_INTERVAL_MS,
+    SETUP_RESTARTS,
+    SETUP_TRIES,
+)
+
+_WHY = {
+    SetupStatus.TOO_MANY_ITEMS: "the board takes fewer pins",
+    SetupStatus.UNKNOWN_KIND: "the board's firmware does not know this kind of use",
+    SetupStatus.NO_SUCH_PIN: "the board has no such pin or keeps it for itself",
+    SetupStatus.PIN_IN_USE: "the pin is used already",
+    SetupStatus.PIN_CAN_NOT: "the pin can not do that",
+    SetupStatus.BAD_VALUE: "a value is out of the board's range",
+    SetupStatus.REPORT_TOO_LONG: "the report or the command would be too long for a frame",
+}
+_LOST_PLACE = (SetupStatus.BAD_ORDER, SetupStatus.BAD_CHECKSUM)
+
+
+class SetupDialogue:
+    """Brings one set-up into force.
+
+    Ask ``message_due`` for what is to be sent now, give it each reply, until ``done``.
+
+    Args:
+        plan: the set-up.
+        session: number of the session, 1-255; a set-up that is begun anew keeps it.
+        url: the port, for messages.
+    """
+
+    def __init__(self, plan: SetupPlan, session: int, url: str) -> None:
+        self._plan = plan
+        self._session = session
+        self._where = f"board {plan.board_name} on {url}"
+        begin = SetupBegin(
+            session,
+            len(plan.items),
+            plan.checksum,
+            plan.entry.host_timeout_ms,
+            REPORT_INTERVAL_MS,
+        )
+        self._messages = [
+            begin.pack(),
+            *(item.pack() for item in plan.items),
+            SetupCommit(plan.checksum).pack(),
+        ]
+        self._checksums = self._expected_checksums()
+        self._restarts = 0
+        self._step = 0
+        self._tries = 0
+        self._due_s = -1.0
+
+    @property
+    def done(self) -> bool:
+        """The board has taken the whole set-up."""
+        return self._step == len(self._messages)
+
+    @property
+    def next_due_s(self) -> float:
+        """When ``message_due`` has something next, s."""
+        return self._due_s
+
+    def message_due(self, now_s: float) -> bytes | None:
+        """The message to send now; None when a reply is awaited.
+
+        Raises:
+            LinkLost: the board has not answered the message that was sent ``SETUP_TRIES`` times.
+        """
+        if self.done or now_s < self._due_s:
+            return None
+        if self._tries == SETUP_TRIES:
+            raise LinkLost(
+                f"the board does not answer the set-up ({self._words()})",
+                self._where,
+                "check the cable; if it goes on, flash the sketch anew",
+            )
+        self._tries += 1
+        self._due_s = now_s + REPLY_WAIT_S
+        return self._messages[self._step]
+
+    def take(self, reply: SetupReply) -> None:
+        """Take a reply; one to another message than the one under way is ignored.
+
+        Raises:
+            SetupRefused: the board does not take the set-up.
+        """
+        message = self._messages[self._step] if not self.done else b"\0\0"
+        index = message[1] if message[0] == MessageType.SETUP_ITEM else 0
+        if reply.answers != message[0] or reply.index != index:
+            return
+        if reply.status in _LOST_PLACE:
+            # It says session 0 when it was reset in the middle, so any session counts here.
+            self._begin_anew(reply.status == SetupStatus.BAD_CHECKSUM)
+            return
+        if reply.session != self._session:
+            return
+        if reply.status != SetupStatus.OK:
+            raise self._refused(reply.status)
+        if reply.checksum != self._checksums[self._step]:
+            self._begin_anew(checksums_differ=True)
+            return
+        self._step += 1
+        self._tries = 0
+        self._due_s = -1.0 if not self.done else float("inf")
+
+    def _begin(self) -> None:
+        self._step = 0
+        self._tries = 0
+        self._due_s = -1.0
+
+    def _begin_anew(self, checksums_differ: bool) -> None:
+        self._restarts += 1
+        if self._restarts > SETUP_RESTARTS:
+            if checksums_differ:
+                raise SetupRefused(
+                    "the board and this program do not agree on the set-up's checksum",
+                    self._where,
+                    "flash the sketch that came with this version",
+                )
+            raise LinkLost(
+                "the board loses its place in the set-up again and again",
+                self._where,
+                "check the cable, and that nothing else resets the board",
+            )
+        self._begin()
+
+    def _expected_checksums(self) -> list[int]:
+        body = b""
+        checksums = [crc16(body)]
+        for item in self._plan.items:
+            body += item.body()
+            checksums.append(crc16(body))
+        return [*checksums, checksums[-1]]
+
+    def _words(self) -> str:
+        if self._step == 0:
+            return "its beginning"
+        if self._step > len(self._plan.items):
+            return "its end"
+        return self._plan.labels[self._step - 1]
+
+    def _refused(self, status: int) -> SetupRefused:
+        known = status in SetupStatus.__members__.values()
+        why = _WHY[SetupStatus(status)] if known else f"it answers with the unknown code {status}"
+        return SetupRefused(
+            f"the board refuses {self._words()}: {why}",
+            self._where,
+            "correct the panel file, then start again",
+        )

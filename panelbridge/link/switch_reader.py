@@ -1,0 +1,145 @@
+"""From all boards' contacts and analogue values to one ``SwitchState``.
+
+Every method gives the state after it, and gives the *same object* while nothing has changed, so
+that whoever steps the logic can tell by identity.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import fields
+
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.link.setup_plan import AnalogueUse, ContactUse, SetupPlan
+from panelbridge.signals import HandleContacts, SwitchState
+
+LEVER_STEPS = 255
+"""A lever is read in so many steps, so that noise makes no new state."""
+
+_Value = HandleContacts | bool | float | None
+_UNKNOWN: dict[str, _Value] = {
+    each.name: HandleContacts.UNKNOWN if each.name == "gear_handle" else None
+    for each in fields(SwitchState)
+}
+
+
+class SwitchReader:
+    """Holds the last known switches of one panel.
+
+    Args:
+        panel: what is wired where.
+    """
+
+    def __init__(self, panel: PanelFile) -> None:
+        self._boards = {name: _BoardSwitches(SetupPlan.of(panel, name)) for name in panel.boards}
+        self._values = dict(_UNKNOWN)
+        self._state = self._make()
+
+    @property
+    def state(self) -> SwitchState:
+        """All switches now; those of boards that are not live are unknown."""
+        return self._state
+
+    def board_live(self, name: str, contacts: int, analogues: tuple[int, ...]) -> SwitchState:
+        """The board is there: ``contacts`` is a bit map, ``analogues`` are counts."""
+        return self.set_state(name, contacts, analogues)
+
+    def board_lost(self, name: str) -> SwitchState:
+        """The board is gone: its switches are unknown."""
+        board = self._boards[name]
+        board.contacts = board.analogues = None
+        return self._use({switch: _UNKNOWN[switch] for switch in board.switches})
+
+    def set_state(self, name: str, contacts: int, analogues: tuple[int, ...]) -> SwitchState:
+        """All inputs of a board at once."""
+        board = self._boards[name]
+        if contacts == board.contacts and analogues == board.analogues:
+            return self._state
+        board.contacts = contacts
+        board.analogues = analogues
+        return self._use(board.read_all())
+
+    def apply_edge(self, name: str, contact: int, closed: bool) -> SwitchState:
+        """One contact of a live board has changed.
+
+        Args:
+            name: the board.
+            contact: place among the board's contacts.
+            closed: what it changed to: operated, or at that end of the handle's travel.
+        """
+        board = self._boards[name]
+        if board.contacts is None:
+            return self._state
+        bit = 1 << contact
+        board.contacts = board.contacts | bit if closed else board.contacts & ~bit
+        switch = board.uses[contact].switch
+        return self._use({switch: board.readers[switch](board.contacts)})
+
+    def _use(self, values: dict[str, _Value]) -> SwitchState:
+        before = self._values
+        if any(before[switch] != value for switch, value in values.items()):
+            before.update(values)
+            self._state = self._make()
+        return self._state
+
+    def _make(self) -> SwitchState:
+        return SwitchState(**self._values)  # type: ignore[arg-type]  # each by its own field's name
+
+
+class _BoardSwitches:
+    """One board's inputs as they came last; None while it is not live."""
+
+    def __init__(self, plan: SetupPlan) -> None:
+        self.uses = plan.contacts
+        self.readers = _readers(plan.contacts)
+        self._levers = plan.analogues
+        self.switches = [*self.readers, *(lever.switch for lever in plan.analogues)]
+        self.contacts: int | None = None
+        self.analogues: tuple[int, ...] | None = None
+
+    def read_all(self) -> dict[str, _Value]:
+        contacts, analogues = self.contacts or 0, self.analogues or ()
+        values: dict[str, _Value] = {
+            switch: reader(contacts) for switch, reader in self.readers.items()
+        }
+        for lever, counts in zip(self._levers, analogues, strict=True):
+            values[lever.switch] = lever_fraction(lever, counts)
+        return values
+
+
+def lever_fraction(lever: AnalogueUse, counts: int) -> float:
+    """Where a lever stands, 0 to 1, in steps of 1/255."""
+    span = lever.counts_at_1 - lever.counts_at_0
+    if span == 0:
+        return 0.0
+    fraction = (counts - lever.counts_at_0) / span
+    return round(min(max(fraction, 0.0), 1.0) * LEVER_STEPS) / LEVER_STEPS
+
+
+def _readers(uses: tuple[ContactUse, ...]) -> dict[str, Callable[[int], _Value]]:
+    """For each switch how to read it from the board's bit map."""
+    bits: dict[str, dict[str, int]] = {}
+    for place, use in enumerate(uses):
+        bits.setdefault(use.switch, {})[use.role] = 1 << place
+    return {switch: _reader(roles) for switch, roles in bits.items()}
+
+
+def _reader(roles: dict[str, int]) -> Callable[[int], _Value]:
+    if "closed" in roles:
+        bit = roles["closed"]
+        return lambda contacts: bool(contacts & bit)
+    if len(roles) == 2:
+        up, down = roles["up"], roles["down"]
+        of_both = {
+            up: HandleContacts.UP,
+            down: HandleContacts.DOWN,
+            0: HandleContacts.BETWEEN,
+            up | down: HandleContacts.BOTH,
+        }
+        both = up | down
+        return lambda contacts: of_both[contacts & both]
+    role, bit = next(iter(roles.items()))
+    closed, opened = HandleContacts.UP, HandleContacts.DOWN
+    if role == "down":
+        closed, opened = opened, closed
+    return lambda contacts: closed if contacts & bit else opened

@@ -1,0 +1,120 @@
+"""What is said when a link does not work: the first time loud, while it lasts quiet."""
+
+from __future__ import annotations
+
+from panelbridge.config.boards import BOARDS, Board
+from panelbridge.errors import (
+    BoardRefused,
+    LinkError,
+    LinkLost,
+    PortBusy,
+    PortMissing,
+    ProtocolMismatch,
+    WrongBoard,
+)
+from panelbridge.link.messages import PROTOCOL_VERSION, Hello
+from panelbridge.link.times import HELLO_WAIT_S, SILENCE_S
+from panelbridge.signals import Happening, Level
+
+SUPPLY_HINT = "check its supply: lamps or servos may draw more than it can give"
+
+
+class Troubles:
+    """Turns failures of one board into happenings, each kind once until the board is live.
+
+    Args:
+        name: the board's name in the panel file.
+        url: its port.
+    """
+
+    def __init__(self, name: str, url: str) -> None:
+        self._name = name
+        self._url = url
+        self._told: set[str] = set()
+        self.message = ""
+
+    def failed(self, now_s: float, error: LinkError, *, was_live: bool) -> Happening | None:
+        """Note a failure; gives the happening when it has not been told before."""
+        self.message = f"{error.what}; {error.hint}" if error.hint else error.what
+        name = _happening_name(error, was_live=was_live)
+        return self.tell(now_s, name, Level.FAULT, self.message)
+
+    def tell(self, now_s: float, name: str, level: Level, text: str) -> Happening | None:
+        """A happening of this board, unless ``name`` was told since the board was last live."""
+        if name in self._told:
+            return None
+        self._told.add(name)
+        return self.happening(now_s, name, level, text)
+
+    def happening(self, now_s: float, name: str, level: Level, text: str) -> Happening:
+        """A happening of this board, told in any case."""
+        text = f"board {self._name} ({self._url}): {text}"
+        return Happening(now_s, name, level, text, self._name)
+
+    def over(self) -> None:
+        """The board is live: the next failure is loud again."""
+        self._told.clear()
+        self.message = ""
+
+
+def _happening_name(error: LinkError, *, was_live: bool) -> str:
+    if isinstance(error, PortMissing):
+        return "port_missed"
+    if isinstance(error, PortBusy):
+        return "port_found_busy"
+    if isinstance(error, BoardRefused):
+        return "board_refused"
+    return "board_lost" if was_live else "board_not_heard"
+
+
+def check_hello(hello: Hello, board: Board, where: str) -> None:
+    """Raise unless the board is what the panel file says.
+
+    Raises:
+        ProtocolMismatch: it speaks another version.
+        WrongBoard: it is of another kind.
+    """
+    if hello.protocol != PROTOCOL_VERSION:
+        raise ProtocolMismatch(
+            f"the board speaks version {hello.protocol} of the protocol, this program speaks"
+            f" {PROTOCOL_VERSION}",
+            where,
+            "flash the sketch that came with this version of the program",
+        )
+    if hello.board_code != board.code:
+        kinds = [kind for kind, other in BOARDS.items() if other.code == hello.board_code]
+        is_a = f"a {kinds[0]}" if kinds else f"of an unknown kind ({hello.board_code})"
+        raise WrongBoard(
+            f"the board says that it is {is_a}, the panel file says {board.kind}",
+            where,
+            "correct 'board:' in the panel file, or the port: another board may be on it",
+        )
+
+
+def no_hello(where: str, *, bytes_came: bool) -> LinkLost:
+    """The port is open and the board does not say hello."""
+    if bytes_came:
+        return LinkLost(
+            "bytes come but no frame",
+            where,
+            "is the right sketch flashed, is the baud rate the sketch's, is it the right port?",
+        )
+    return LinkLost(
+        f"the board has not answered for {HELLO_WAIT_S:g} s",
+        where,
+        "is the sketch flashed, and is it the right port?",
+    )
+
+
+def keeps_resetting(where: str) -> LinkLost:
+    """The board resets before its set-up is through, again and again."""
+    return LinkLost("the board resets again and again", where, SUPPLY_HINT)
+
+
+def fell_silent(where: str, *, bytes_came: bool) -> LinkLost:
+    """A live board's reports have stopped."""
+    if bytes_came:
+        what = f"bytes come but no good frame for {SILENCE_S:g} s"
+    else:
+        what = f"the board has been silent for {SILENCE_S:g} s"
+    return LinkLost(what, where, "check the cable, and that the board has not lost its supply")

@@ -1,0 +1,83 @@
+"""A port with its frames: messages in and out, the last of them kept for a look at trouble."""
+
+from __future__ import annotations
+
+from collections import deque
+
+from panelbridge.link.frames import FrameParser, encode_frame
+from panelbridge.link.port import BytePort
+
+KEPT_FRAMES = 200
+
+Frame = tuple[float, str, bytes]
+"""Time in s; "<" from the board, ">" to the board, "!" bytes with damage; message or bytes."""
+
+
+class Wire:
+    """Messages over whichever port is open now; counts go on over all of them.
+
+    Attributes:
+        bytes_received: from the board since the port was opened or ``mark`` was called.
+        frames_sent: to the board since the start.
+    """
+
+    def __init__(self) -> None:
+        self._port: BytePort | None = None
+        self._parser = FrameParser()
+        self._recent: deque[Frame] = deque(maxlen=KEPT_FRAMES)
+        self.counts = self._parser.counts
+        self.bytes_received = 0
+        self.frames_sent = 0
+
+    @property
+    def is_open(self) -> bool:
+        """Whether there is a port."""
+        return self._port is not None
+
+    def attach(self, port: BytePort) -> None:
+        """Use ``port`` from here on."""
+        self._port = port
+        self._parser.reset()
+        self.mark()
+
+    def mark(self) -> None:
+        """Begin to count ``bytes_received`` anew."""
+        self.bytes_received = 0
+
+    def detach(self) -> None:
+        """Close the port, if there is one; never raises."""
+        if self._port is not None:
+            self._port.close()
+            self._port = None
+
+    def fileno(self) -> int | None:
+        """Descriptor to wait on; None when there is none."""
+        return None if self._port is None else self._port.fileno()
+
+    def read(self, now_s: float) -> list[bytes]:
+        """The messages that have come. Raises: LinkLost."""
+        if self._port is None:
+            return []
+        data = self._port.read()
+        if not data:
+            return []
+        self.bytes_received += len(data)
+        bad = self.counts.bad
+        messages = self._parser.feed(data)
+        if self.counts.bad != bad:
+            self._recent.append((now_s, "!", data))
+        for message in messages:
+            self._recent.append((now_s, "<", message))
+        return messages
+
+    def write(self, now_s: float, message: bytes) -> None:
+        """Send ``message``; does nothing without a port. Raises: LinkLost."""
+        if self._port is None:
+            return
+        self._recent.append((now_s, ">", message))
+        self.frames_sent += 1
+        self._port.write(encode_frame(message))
+
+    def recent(self) -> tuple[Frame, ...]:
+        """The last ``KEPT_FRAMES`` frames both ways, oldest first."""
+        return tuple(self._recent)

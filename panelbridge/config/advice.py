@@ -78,25 +78,37 @@ def range_text(target: Target) -> str:
     return f"{text}{end}" if text else ""
 
 
+def in_range(number: float, target: Target) -> bool:
+    """Whether ``number`` is within the limits of ``target``."""
+    low, above = target.limit("ge"), target.limit("gt")
+    high, below = target.limit("le"), target.limit("lt")
+    return (
+        (low is None or number >= low)
+        and (above is None or number > above)
+        and (high is None or number <= high)
+        and (below is None or number < below)
+    )
+
+
 def advice_for_bool(spot: Spot) -> str:
     """How to write what was meant as yes or no."""
     word = spot.written.strip().lower()
     meant = "true" if word in _TRUE_WORDS else "false" if word in _FALSE_WORDS else "true or false"
     if not spot.plain and spot.written:
         return f"Write {meant}, without quotes"
-    return f"Write {meant}; only these words, in small letters, mean yes and no"
+    return f"Write {meant} (yes and no are always written true and false)"
 
 
 def advice_for_number(value: Value, spot: Spot, whole: bool, target: Target) -> str:
     """How to write what was meant as a number."""
     sample = range_text(target)
     default = f"Write a number {sample}" if sample else "Write a number"
-    if isinstance(value, float) and whole:
-        return f"Write {int(value)}" if value.is_integer() else f"Write {round(value)}"
+    if isinstance(value, float) and whole and in_range(round(value), target):
+        return f"Write {round(value)}"
     if not isinstance(value, str):
         return default
     number = _meant_number(value, whole)
-    if number:
+    if number and in_range(float(number), target):
         reason = _REASONS.get(_shape(value), "")
         return (
             f"Write {number}, without quotes{reason}"

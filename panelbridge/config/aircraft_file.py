@@ -13,4 +13,4 @@ class AircraftFile(AircraftParameters):
     kind: Literal["aircraft"]
     """What this file is."""
     format: Literal[1]
-    """Version of the file's layout."""
+    """Version of the file's layout; this program reads 1."""

@@ -11,7 +11,7 @@ from panelbridge.config.feed_file import DemoFlightFeed, FixedFeedFile
 from panelbridge.config.load import KINDS, AnyFile, LoadedPanel, check_file
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.schemas import schema_text
-from panelbridge.config.words import did_you_mean, listed, quoted
+from panelbridge.config.words import counted, did_you_mean, listed, quoted
 from panelbridge.errors import ConfigError, ConfigMistake, UsageError
 
 OK = 0
@@ -35,7 +35,7 @@ def check(paths: Sequence[Path | str]) -> int:
     if not mistakes:
         return OK
     print(ConfigError(mistakes), file=sys.stderr)
-    print(_counted(len(mistakes), "mistake"), file=sys.stderr)
+    print(counted(len(mistakes), "mistake"), file=sys.stderr)
     return MISTAKES
 
 
@@ -59,12 +59,12 @@ def summary(loaded: LoadedPanel | AnyFile) -> str:
     if isinstance(loaded, LoadedPanel):
         return _panel_summary(loaded)
     if isinstance(loaded, AircraftFile):
-        legs, engines = _counted(len(loaded.legs), "leg"), _counted(loaded.engines, "engine")
+        legs, engines = counted(len(loaded.legs), "leg"), counted(loaded.engines, "engine")
         return f"good aircraft file {quoted(loaded.name)}: {engines}, {legs}"
     if isinstance(loaded, DemoFlightFeed):
         return f"good feed file {quoted(loaded.name)}: the demonstration flight"
     if isinstance(loaded, FixedFeedFile):
-        values = _counted(len(loaded.values.model_fields_set), "fixed value")
+        values = counted(len(loaded.values.model_fields_set), "fixed value")
         return f"good feed file {quoted(loaded.name)}: {values}"
     raise AssertionError(loaded)
 
@@ -74,20 +74,16 @@ def _panel_summary(loaded: LoadedPanel) -> str:
     switches = [name for name, entry in panel.switches if entry is not None]
     gauges = [name for name, entry in panel.gauges if entry is not None]
     parts = [
-        _counted(len(panel.boards), "board"),
-        _counted(len(switches), "switch", "switches"),
-        _counted(len(panel.lamps), "lamp"),
+        counted(len(panel.boards), "board"),
+        counted(len(switches), "switch", "switches"),
+        counted(len(panel.lamps), "lamp"),
     ]
     if panel.horn is not None:
         parts.append("a horn")
     if gauges:
-        parts.append(_counted(len(gauges), "gauge"))
+        parts.append(counted(len(gauges), "gauge"))
     feed = f"feed {quoted(loaded.feed.name)}" if loaded.feed is not None else "no feed"
     return (
         f"good panel file {quoted(panel.name)}: {listed(parts, 'and')}; "
         f"aircraft {quoted(loaded.aircraft.name)}, {feed}"
     )
-
-
-def _counted(count: int, one: str, many: str = "") -> str:
-    return f"{count} {one if count == 1 else many or one + 's'}"

@@ -121,27 +121,28 @@ def _check_pin(
         yield source.at_value(path, what, hint)
     if board is None:
         return
+    title = f"board {quoted(name)} ({board.kind})"
     pin = board.pins.get(text)
     if pin is None:
         yield source.at_value(
-            path, f"a {board.kind} has no pin {quoted(text)}", _pin_hint(text, board, use.analogue)
+            path, f"{title} has no pin {quoted(text)}", _pin_hint(text, board, use.analogue)
         )
     elif pin.reserved:
         yield source.at_value(
             path,
-            f"pin {quoted(text)} of a {board.kind} must stay free: {pin.reserved}",
+            f"pin {quoted(text)} of {title} must stay free: {pin.reserved}",
             "Use another pin",
         )
     elif use.analogue and not pin.analogue:
         yield source.at_value(
             path,
-            f"pin {quoted(text)} of a {board.kind} can not read a knob or lever",
+            f"pin {quoted(text)} of {title} can not read a knob or lever",
             f"Its analogue pins are {_analogue_pins(board)}",
         )
     elif not use.analogue and not pin.digital:
         yield source.at_value(
             path,
-            f"pin {quoted(text)} of a {board.kind} can only read a knob or lever",
+            f"pin {quoted(text)} of {title} can only read a knob or lever",
             "Use a pin whose name begins with D, or a lower A number",
         )
 
@@ -193,14 +194,14 @@ def _check_counts(source: YamlSource, use: Use, board: Board | None) -> Iterator
         if isinstance(counts, int) and board.counts < counts <= 65535:
             yield source.at_value(
                 (*use.path, key),
-                f"a {board.kind} reads 0 to {board.counts} counts, never {counts}",
+                f"a board of kind {board.kind} reads 0 to {board.counts} counts, never {counts}",
                 f"Write {board.counts} or less",
             )
     default: int = LeverSwitch.model_fields["counts_at_1"].default
     if board.counts > default and isinstance(entry, dict) and "counts_at_1" not in entry:
         yield source.at_key(
             use.path,
-            f"{place_name(use.path)} lacks the key 'counts_at_1', which a {board.kind} needs",
+            f"{place_name(use.path)} lacks the key 'counts_at_1', needed on a {board.kind}",
             f"Add 'counts_at_1: {board.counts}', or what the board reads at the lever's top",
         )
 

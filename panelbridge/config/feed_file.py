@@ -16,7 +16,7 @@ class _Feed(Parameters):
     kind: Literal["feed"]
     """What this file is."""
     format: Literal[1]
-    """Version of the file's layout."""
+    """Version of the file's layout; this program reads 1."""
     name: Annotated[str, Field(min_length=1, max_length=60)]
     """The feed's name, for screens."""
     stale_after_s: Annotated[float, Field(gt=0.0, le=60.0)] = 2.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from panelbridge.config.mistakes import place_name
-from panelbridge.config.words import did_you_mean, listed, quoted
+from panelbridge.config.words import counted, did_you_mean, listed, quoted
 from panelbridge.config.yaml_spots import YamlSource
 from panelbridge.errors import ConfigMistake
 from panelbridge.logic.aircraft import AircraftParameters
@@ -29,7 +29,7 @@ def check_panel_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterat
     for group, wanted in needs.items():
         entries = source.get((group,))
         fitted = [*entries] if isinstance(entries, dict) else []
-        if entries is None or isinstance(entries, dict):
+        if isinstance(entries, dict | None) and isinstance(given, list | None):
             yield from _lacking(source, group, wanted, fitted, left_out)
         yield from _foreign(source, group, wanted, fitted, aircraft.name)
     for name, need in lamps.items():
@@ -45,16 +45,26 @@ def _lacking(
     fitted: list[str],
     left_out: Mapping[str, int],
 ) -> Iterator[ConfigMistake]:
-    for name, need in wanted.items():
-        if not need.required or name in fitted or name in left_out:
-            continue
-        thing = _THINGS[group]
-        what = f"the aircraft needs the {thing} {quoted(name)} ({need.label}), and it is not wired"
-        hint = f"Add it under '{group}:', or list it under 'not_fitted:'"
-        # A key that was misspelt is reported by itself; then this would only say it twice.
-        if any(did_you_mean(other, [name]) for other in fitted if other not in wanted):
-            continue
-        yield source.at_key((group,), what, hint)
+    # A name that is misspelt here or under not_fitted is a mistake of its own: told once.
+    misspelt = [name for name in (*fitted, *left_out) if name not in wanted]
+    missing = [
+        name
+        for name, need in wanted.items()
+        if need.required
+        and name not in fitted
+        and name not in left_out
+        and not any(did_you_mean(other, [name]) for other in misspelt)
+    ]
+    if not missing:
+        return
+    things = listed([f"{quoted(name)} ({wanted[name].label})" for name in missing], "and")
+    if len(missing) == 1:
+        what = f"the aircraft needs the {_THINGS[group]} {things}, and it is not wired"
+        hint = f"Add it under '{group}:', or list its name under 'not_fitted:'"
+    else:
+        what = f"the aircraft needs {group} that are not wired: {things}"
+        hint = f"Add them under '{group}:', or list their names under 'not_fitted:'"
+    yield source.at_key((group,), what, hint)
 
 
 _THINGS = {"switches": "switch", "lamps": "lamp", "gauges": "gauge"}
@@ -115,14 +125,14 @@ def check_feed_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterato
     """Lists of a feed file that do not have one value for each leg or engine."""
     legs = [leg.name for leg in aircraft.legs]
     for key, count, things in (
-        ("throttle_fraction", aircraft.engines, f"{aircraft.engines} engines"),
-        ("strut_compressed", len(legs), f"{len(legs)} legs ({listed(legs, 'and')})"),
+        ("throttle_fraction", aircraft.engines, counted(aircraft.engines, "engine")),
+        ("strut_compressed", len(legs), f"{counted(len(legs), 'leg')} ({listed(legs, 'and')})"),
     ):
         values = source.get(("values", key))
         if isinstance(values, list) and len(values) != count:
             yield source.at_key(
                 ("values", key),
-                f"{quoted(key)} has {len(values)} values, and the aircraft "
-                f"{quoted(aircraft.name)} has {things}",
+                f"{place_name(('values', key))} has {counted(len(values), 'value')}, "
+                f"and the aircraft {quoted(aircraft.name)} has {things}",
                 "Write one value for each, or delete the key if they are unknown",
             )

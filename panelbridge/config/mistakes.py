@@ -5,14 +5,14 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from panelbridge.config import advice
 from panelbridge.config.model_walk import Target, walk
-from panelbridge.config.words import did_you_mean, listed, quoted
+from panelbridge.config.words import counted, did_you_mean, listed, nearest, quoted
 from panelbridge.config.yaml_spots import KeyPath, Spot, Value, YamlSource
 from panelbridge.errors import ConfigMistake
 
@@ -82,7 +82,8 @@ def _mistakes(
         loc = (*prefix, *details["loc"])
         path, target, around = walk(root, loc)
         case = _Case(source, path, target, around, details)
-        mistakes.append(_WRITERS.get(details["type"], _other)(case))
+        if not _is_misspelt(case):
+            mistakes.append(_WRITERS.get(details["type"], _other)(case))
         if target.discriminator:
             mistakes.extend(_whatever_is_chosen(case, root, loc))
     return mistakes
@@ -105,15 +106,34 @@ def _whatever_is_chosen(
             return
         except ValidationError as error:
             found = _mistakes(error, case.source, root, (*loc, tag))
-            common = found if common is None else [m for m in common if m in found]
+            seen = {(m.line, m.column, m.what) for m in found}
+            common = [
+                m
+                for m in (found if common is None else common)
+                if (m.line, m.column, m.what) in seen
+            ]
     yield from common or ()
+
+
+def _free_keys(source: YamlSource, owner: KeyPath, around: Target) -> list[str]:
+    """The keys that could stand in the mapping at ``owner`` and do not."""
+    here = source.get(owner)
+    return [name for name in around.fields if not isinstance(here, dict) or name not in here]
+
+
+def _is_misspelt(case: _Case) -> bool:
+    """A key that is missing because it stands there misspelt, which is a mistake of its own."""
+    here = case.source.get(case.path[:-1])
+    if case.details["type"] != "missing" or not isinstance(here, dict):
+        return False
+    free = _free_keys(case.source, case.path[:-1], case.around)
+    strangers = [key for key in here if key not in case.around.fields]
+    return any(nearest(key, free) == case.path[-1] for key in strangers)
 
 
 def _unknown_key(case: _Case) -> ConfigMistake:
     key, allowed = str(case.path[-1]), [str(name) for name in case.around.fields]
-    here = case.source.get(case.path[:-1])
-    free = [name for name in allowed if not isinstance(here, dict) or name not in here]
-    hint = did_you_mean(key, free)
+    hint = did_you_mean(key, _free_keys(case.source, case.path[:-1], case.around))
     if not hint and len(allowed) > MAX_LISTED:
         hint = f"Keys that it can have are {listed(allowed[:MAX_LISTED], 'and')}, among others"
     if not hint:
@@ -125,27 +145,24 @@ def _unknown_key(case: _Case) -> ConfigMistake:
 def _missing_key(case: _Case) -> ConfigMistake:
     key, owner = str(case.path[-1]), case.path[:-1]
     if isinstance(case.path[-1], int):
-        what = f"{place_name(owner)} has {case.path[-1]} items, and more are needed"
-        return case.source.at_key(owner, what, _describe(case.around))
+        what = f"{place_name(owner)} has {counted(case.path[-1], 'item')}, and more are needed"
+        return case.source.at_key(owner, what, _sentence(case.around.description))
     return _lacks(case.source, owner, key, case.target)
 
 
 def _lacks(source: YamlSource, owner: KeyPath, key: str, target: Target) -> ConfigMistake:
-    hint = f"Add '{key}: ...'"
     about = _describe(target)
-    return source.at_key(
-        owner,
-        f"{place_name(owner)} lacks the key {quoted(key)}",
-        f"{hint}. {about}" if about else hint,
-    )
+    example = target.choices[0] if len(target.choices) == 1 else "..."
+    hint = f"Add '{key}: {example}'"
+    what = f"{place_name(owner)} lacks the key {quoted(key)}"
+    return source.at_key(owner, what, f"{hint}. {about}" if about else hint)
 
 
 def _describe(target: Target) -> str:
     """What a key is for, and what it can be."""
     description = " ".join(target.description.split()).rstrip(".")
     if target.choices:
-        only = len(target.choices) == 1
-        can = f"It {'must' if only else 'can'} be {listed(target.choices)}"
+        can = f"It can be {listed(target.choices)}" if len(target.choices) > 1 else ""
     elif advice.range_text(target):
         can = f"It is a number {advice.range_text(target)}"
     else:
@@ -156,6 +173,8 @@ def _describe(target: Target) -> str:
 def _wrong_kind(needed: str, hint: Callable[[_Case], str]) -> Callable[[_Case], ConfigMistake]:
     def write(case: _Case) -> ConfigMistake:
         what = f"{case.name} must be {needed}, and {advice.found_text(case.value, case.spot)}"
+        if case.value is None:
+            what = f"{case.name} is empty"
         return case.at_value(what, hint(case))
 
     return write
@@ -193,20 +212,21 @@ def _sentence(text: str) -> str:
 
 
 def _wrong_length(case: _Case) -> ConfigMistake:
-    low, high = case.target.limit("min_length"), case.target.limit("max_length")
+    told = case.details.get("ctx", {})
+    low = case.target.limit("min_length")
+    high = case.target.limit("max_length")
+    if low is None and high is None:  # a fixed number of items, told by the type alone
+        low = high = told.get("max_length", told.get("min_length"))
     value = case.value
-    text = isinstance(value, str)
-    unit = "characters" if text else "entries"
+    one, many = ("character", "characters") if isinstance(value, str) else ("entry", "entries")
     count = len(value) if isinstance(value, str | list | dict) else 0
     if low is not None and high is not None:
         allowed = f"{low} to {high}" if low != high else f"{low}"
     else:
         allowed = f"at least {low}" if low is not None else f"at most {high}"
     if not count:
-        return case.at_value(f"{case.name} is empty", f"It takes {allowed} {unit}")
-    what = (
-        f"{case.name} has {count} {unit if count != 1 else unit[:-3] + ('y' if not text else 'er')}"
-    )
+        return case.at_value(f"{case.name} is empty", f"It takes {allowed} {many}")
+    what = f"{case.name} has {counted(count, one, many)}"
     return case.at_value(f"{what}, and may have {allowed}", _sentence(case.target.description))
 
 
@@ -216,32 +236,29 @@ def _wrong_pattern(case: _Case) -> ConfigMistake:
 
 
 def _wrong_choice(case: _Case) -> ConfigMistake:
-    if case.target.discriminator:
-        path, source = (*case.path, case.target.discriminator), case.source
-    else:
-        path, source = case.path, case.source
-    value = source.get(path)
-    hint = advice.advice_for_choice(value, case.target.choices)
-    if isinstance(value, str) and value:
-        what = f"{place_name(path)} can not be {quoted(value)}"
-    else:
+    if not case.target.discriminator:
+        return _no_such_choice(case.source, case.path, case.target)
+    path = (*case.path, case.target.discriminator)
+    if path in case.source.spots:
+        return _no_such_choice(case.source, path, case.target)
+    choice = Target(Literal[case.target.choices], name=case.target.discriminator)
+    return _lacks(case.source, case.path, case.target.discriminator, choice)
+
+
+def _no_such_choice(source: YamlSource, path: KeyPath, target: Target) -> ConfigMistake:
+    value, choices, name = source.get(path), target.choices, place_name(path)
+    if value is None:
+        return source.at_key(path, f"{name} is empty", advice.advice_for_choice(value, choices))
+    if len(choices) == 1 and not isinstance(value, str):
         found = advice.found_text(value, source.spot(path))
-        what = f"{place_name(path)} must be {_one_of(case.target.choices)}, and {found}"
-    at = source.at_key if value is None or isinstance(value, dict | list) else source.at_value
-    return at(path, what, hint)
-
-
-def _one_of(choices: tuple[object, ...]) -> str:
-    return str(choices[0]) if len(choices) == 1 else "one of its words"
-
-
-def _no_choice(case: _Case) -> ConfigMistake:
-    key = case.target.discriminator
-    if isinstance(case.value, dict) and key in case.value:
-        return _wrong_choice(case)
-    choices = f"It can be {listed(case.target.choices)}"
-    what = f"{case.name} lacks the key {quoted(key)}"
-    return case.source.at_key(case.path, what, f"Add '{key}: ...'. {choices}")
+        what, hint = f"{name} must be {choices[0]}, and {found}", _sentence(target.description)
+    elif isinstance(value, str) and value:
+        what = f"{name} can not be {quoted(value)}"
+        hint = advice.advice_for_choice(value, choices)
+    else:
+        what = f"{name} is none of the words that it can be"
+        hint = advice.advice_for_choice(value, choices)
+    return (source.at_key if isinstance(value, dict | list) else source.at_value)(path, what, hint)
 
 
 def _rule(case: _Case) -> ConfigMistake:
@@ -298,7 +315,7 @@ _WRITERS: dict[str, Callable[[_Case], ConfigMistake]] = {
     "literal_error": _wrong_choice,
     "enum": _wrong_choice,
     "union_tag_invalid": _wrong_choice,
-    "union_tag_not_found": _no_choice,
+    "union_tag_not_found": _wrong_choice,
     "value_error": _rule,
     "assertion_error": _rule,
     "finite_number": _not_finite,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import types
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import Enum
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
@@ -43,6 +44,8 @@ class Target:
         """The values that may stand here, when they are listed."""
         if self.discriminator:
             return tuple(tag for tag, _ in self.models)
+        if isinstance(self.kind, type) and issubclass(self.kind, Enum):
+            return tuple(member.value for member in self.kind)
         return get_args(self.kind) if get_origin(self.kind) is Literal else ()
 
     def limit(self, attribute: str) -> Any:

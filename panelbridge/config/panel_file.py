@@ -162,7 +162,7 @@ class PanelFile(Parameters):
     kind: Literal["panel"]
     """What this file is."""
     format: Literal[1]
-    """Version of the file's layout."""
+    """Version of the file's layout; this program reads 1."""
     name: Annotated[str, Field(min_length=1, max_length=60)]
     """The panel's name, for screens."""
     aircraft: str

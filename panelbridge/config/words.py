@@ -38,3 +38,8 @@ def did_you_mean(name: str, names: Sequence[str]) -> str:
     """``Did you mean 'x'?``, or nothing when no name is like it."""
     close = nearest(name, names)
     return f"Did you mean {quoted(close)}?" if close else ""
+
+
+def counted(count: int, one: str, many: str = "") -> str:
+    """``1 lamp``, ``2 lamps``; ``many`` for words that do not just take an s."""
+    return f"{count} {one if count == 1 else many or one + 's'}"

@@ -13,8 +13,8 @@ import re
 _INT = re.compile(r"-?(?:0|[1-9][0-9]*)", re.ASCII)
 _FLOAT = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?", re.ASCII)
 _WORDS: dict[str, bool | None] = {"true": True, "false": False, "null": None, "~": None, "": None}
-MAX_DIGITS = 15
-"""Longest number that is read, digits: all of these are exact as a float too."""
+MAX_DIGITS = 20
+"""Longest number that is read, digits; other programs write up to 17."""
 
 Scalar = str | int | float | bool | None
 

@@ -7,6 +7,7 @@ anything stood. The tree is built here, with bounds: depth, number of values, si
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -85,7 +86,9 @@ class _Reader:
             value = self._fill_in(root, (), root.line, root.column)
         except yaml.MarkedYAMLError as error:
             what, hint, line, column = plain_syntax(error)
-            self.mistakes.append(ConfigMistake(self.file, line, column, what, hint))
+            line_text = text.splitlines()[line - 1] if line <= len(text.splitlines()) else ""
+            if not self._refuse_invisible(line_text, line, 1):
+                self.mistakes.append(ConfigMistake(self.file, line, column, what, hint))
         except _BadEscape as error:
             self._add(error.line, error.column, *_ESCAPE)
         except _Stop:
@@ -165,15 +168,14 @@ class _Reader:
                 what = f"{quoted(text)} is too large or has more than {MAX_DIGITS} digits"
                 self._add(node.line, node.column, what)
 
-    def _refuse_invisible(self, text: str, line: int, column: int) -> None:
-        if any(c in text for c in "\xa0\u200b\u200c\u200d\u2060\u00ad"):
-            self._add(
-                line,
-                column,
-                f"{quoted(text)} holds an invisible character that looks like a space or like "
-                "nothing",
-                "It often comes along when copying from a web page: type the line anew",
-            )
+    def _refuse_invisible(self, text: str, line: int, column: int) -> bool:
+        """Whether ``text``, which begins at ``line`` and ``column``, holds what nobody can see."""
+        found = _INVISIBLE.search(text)
+        if found is not None:
+            # A text of several lines is pointed at where it begins.
+            ahead = found.start() if "\n" not in text[: found.start()] else 0
+            self._add(line, column + ahead, *_UNSEEN)
+        return found is not None
 
     def _mapping(self, node: _Node, events: Iterator[yaml.Event], depth: int) -> None:
         node.pairs = []
@@ -211,7 +213,9 @@ class _Reader:
                 if key.written == ""
                 else f"the key {quoted(key.written)} is not a text"
             )
-            hint = "" if key.written == "" else f'If it is meant as a name: "{key.written[:40]}":'
+            hint = f'As a name it needs quotes: "{key.written[:40]}":' if key.written else ""
+            if isinstance(key.scalar, int) and not isinstance(key.scalar, bool):
+                hint += ". As part of a number it needs a point and no comma: 0.8"
             self._add(line, column, what, hint)
             return None
         return key.scalar
@@ -244,6 +248,13 @@ class _Reader:
 _ESCAPE = (
     "a backslash and numbers in double quotes that are no character",
     "Write / instead of \\ in paths, or use single quotes",
+)
+
+
+_INVISIBLE = re.compile("[\xa0\xad\u200b-\u200d\u2060]")
+_UNSEEN = (
+    "an invisible character that looks like a space, or like nothing",
+    "It often comes along when copying from a web page: type the line anew",
 )
 
 

@@ -67,10 +67,21 @@ _TABLE: tuple[tuple[str, str, str, bool], ...] = (
         True,
     ),
     (
-        r"expected <block end>, but found|(block )?sequence entries are not allowed",
+        r"expected <block end>, but found '<scalar>'",
+        "text stands here after a value that has ended already",
+        "A text with quotes inside needs quotes of the other kind around it, or none",
+        False,
+    ),
+    (
+        r"expected <block end>, but found '(-|<block sequence start>)'|sequence entries are not",
+        "a '- ' stands where no list can be",
+        "Put the items of a list below its key, each on a line of its own, all in one column",
+        False,
+    ),
+    (
+        r"expected <block end>, but found",
         "this line does not fit to the lines above it",
-        f"{_INDENT}; begin the items of a list with '- '. A text with quotes inside needs "
-        "quotes of the other kind around it",
+        _INDENT,
         False,
     ),
     (

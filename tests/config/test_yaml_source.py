@@ -124,7 +124,7 @@ def test_block_text_is_text() -> None:
 def test_numbers_that_no_computer_keeps_are_refused(written: str) -> None:
     (mistake,) = mistakes_in(f"a: 1\nb: {written}\n")
     assert (mistake.line, mistake.column) == (2, 4)
-    assert "is too large or has more than 15 digits" in mistake.what
+    assert "is too large or has more than 20 digits" in mistake.what
 
 
 @given(st.text(max_size=12) | st.from_regex(r"[-+0-9._:eExX]{1,10}", fullmatch=True))
@@ -264,7 +264,7 @@ def test_all_duplicate_keys_are_told_each_with_both_places() -> None:
         ("a: 1\n5: x\n", (2, 1), "the key '5' is not a text"),
         ("true: x\n", (1, 1), "the key 'true' is not a text"),
         ("~: x\n", (1, 1), "the key '~' is not a text"),
-        ("{: x}\n", (1, 2), "a ':' without a key in front of it"),
+        ("? \n: x\n", (1, 2), "a ':' without a key in front of it"),
         ("[a]: x\n", (1, 1), "a key must be a single word, not a list"),
         ("a: &k v\n*k : x\n", (2, 1), "a key must be a single word, not a list"),
         ("a: {x: 1}\nb:\n  <<: 2\n", (3, 3), "merge keys (<<) are not used here"),
@@ -290,8 +290,8 @@ def test_all_duplicate_keys_are_told_each_with_both_places() -> None:
         ("%YAML 9.9\n---\na: 1\n", (1, 1), "the %YAML line names a version"),
         ("a: &\n", (1, 5), "a text can not begin with & or *"),
         ("a: ]\n", (1, 4), "something stands here that YAML does not allow"),
-        ("a:\xa0b\n", (1, 1), "holds an invisible character"),
-        ("a: b\u200bc\n", (1, 4), "holds an invisible character"),
+        ("a:\xa0b\n", (1, 3), "an invisible character"),
+        ("a: b\u200bc\n", (1, 5), "an invisible character"),
         ("a: b\x07c\n", (1, 5), "an invisible control character (number 7 hexadecimal)"),
         ("a: 1\r\nb: \x00\r\n", (2, 4), "an invisible control character (number 0 hexadecimal)"),
         ("a: 1\u2028b: 2\n", (1, 5), "an invisible control character (number 2028 hex"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from os.path import normpath
 from pathlib import Path
-from typing import Any, TypeVar, cast
+from typing import Any, cast
 
 from pydantic import TypeAdapter, ValidationError
 
@@ -23,8 +23,6 @@ from panelbridge.errors import ConfigError, ConfigMistake
 KINDS: dict[str, Any] = {"panel": PanelFile, "aircraft": AircraftFile, "feed": FeedFile}
 """The model of each kind of file."""
 AnyFile = PanelFile | AircraftFile | DemoFlightFeed | FixedFeedFile
-
-_Model = TypeVar("_Model")
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +78,7 @@ class _Loading:
             self.mistakes.extend(mistakes_of(error, source, KINDS[kind]))
             return None
 
-    def finish(self, model: _Model | None) -> _Model:
+    def finish(self, model: AnyFile | None) -> AnyFile:
         """Give ``model`` if nothing at all is wrong. Raises: ConfigError."""
         if self.mistakes or model is None:
             raise ConfigError(self.mistakes)
@@ -161,7 +159,7 @@ def _load_panel(source: YamlSource, path: Path, loading: _Loading) -> LoadedPane
         loading.mistakes.extend(check_panel_fits(source, aircraft))
         if feed_source is not None:
             loading.mistakes.extend(check_feed_fits(feed_source, aircraft))
-    panel = loading.finish(panel)
+    panel = cast(PanelFile, loading.finish(panel))
     assert aircraft is not None
     return LoadedPanel(panel, aircraft, feed, path, aircraft_path, feed_path if feed else None)
 

@@ -39,6 +39,7 @@ class TwoContactHandle(_OnBoard):
     """A gear handle with a contact at each end of its travel."""
 
     form: Literal["two_contact"]
+    """How it is wired."""
     up_pin: PinName
     """Pin of the contact that closes when the handle is up."""
     down_pin: PinName
@@ -55,6 +56,7 @@ class OneContactHandle(_OnBoard):
     """A gear handle or toggle with one contact."""
 
     form: Literal["one_contact"]
+    """How it is wired."""
     pin: PinName
     """Pin of the contact."""
     closed_means: Literal["up", "down"]
@@ -67,6 +69,7 @@ class ContactSwitch(_OnBoard):
     """A button or toggle: one contact."""
 
     form: Literal["contact"]
+    """How it is wired."""
     pin: PinName
     """Pin of the contact; the other side goes to ground."""
     normally_closed: bool = False
@@ -79,6 +82,7 @@ class LeverSwitch(_OnBoard):
     """A knob or lever: a potentiometer on an analogue pin."""
 
     form: Literal["lever"]
+    """How it is wired."""
     pin: PinName
     """Analogue pin of the wiper."""
     counts_at_0: Annotated[int, Field(ge=0, le=65535)] = 0

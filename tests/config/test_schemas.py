@@ -1,0 +1,113 @@
+"""The JSON Schemas say the same as the models, and the shipped copies are up to date."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+from pydantic import BaseModel
+
+from panelbridge.config.boards import BOARDS
+from panelbridge.config.load import KINDS
+from panelbridge.config.model_walk import child_of, target_of
+from panelbridge.config.schemas import schema_of, schema_text
+from panelbridge.config.shipped import shipped_folder
+from panelbridge.config.yaml_source import read_yaml
+
+FOLDER = shipped_folder() / "schemas"
+SHIPPED = sorted(shipped_folder().glob("*/*.yaml"))
+
+
+def models_of(kind: str) -> dict[str, type[BaseModel]]:
+    """Every model that a file of ``kind`` is made of, by name."""
+    found: dict[str, type[BaseModel]] = {}
+    waiting = [target_of(KINDS[kind])]
+    while waiting:
+        target = waiting.pop()
+        for _, model in target.models:
+            if model.__name__ not in found:
+                found[model.__name__] = model
+                whole = target_of(model)
+                waiting.extend(child_of(whole, name) for name in model.model_fields)
+        if not target.models:
+            inner = child_of(target, 0)
+            if inner.kind is not None:
+                waiting.append(inner)
+    return found
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_shipped_schema_is_that_of_the_models(kind: str) -> None:
+    """To renew it: ``panelbridge schema KIND > configs/schemas/KIND.schema.json``."""
+    assert (FOLDER / f"{kind}.schema.json").read_text("utf-8") == schema_text(kind)
+
+
+def test_there_is_a_schema_for_each_kind_and_no_other() -> None:
+    assert sorted(p.name for p in FOLDER.iterdir()) == sorted(f"{k}.schema.json" for k in KINDS)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_schema_is_valid_in_its_dialect(kind: str) -> None:
+    schema = schema_of(kind)
+    assert schema["$schema"] == "https://json-schema.org/draft/2020-12/schema"
+    jsonschema.Draft202012Validator.check_schema(schema)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_keys_of_the_schema_are_those_of_the_models(kind: str) -> None:
+    schema = schema_of(kind)
+    parts = {**schema.get("$defs", {})}
+    if "properties" in schema:
+        parts[KINDS[kind].__name__] = schema
+    models = models_of(kind)
+    objects = {name: part for name, part in parts.items() if part.get("type") == "object"}
+    assert set(objects) == set(models)
+    for name, part in objects.items():
+        fields = models[name].model_fields
+        assert set(part["properties"]) == set(fields), name
+        needed = {key for key, info in fields.items() if info.is_required()}
+        assert set(part.get("required", ())) == needed, name
+        assert part["additionalProperties"] is False, name
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_key_is_described_in_one_line(kind: str) -> None:
+    def check(part: Any, where: str) -> None:
+        for key, entry in part.get("properties", {}).items():
+            assert entry.get("description"), f"{where}.{key}"
+            assert "\n" not in entry["description"]
+
+    schema = schema_of(kind)
+    check(schema, kind)
+    for name, part in schema.get("$defs", {}).items():
+        check(part, name)
+
+
+@pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.name)
+def test_shipped_files_meet_their_schema(path: Path) -> None:
+    source = read_yaml(path)
+    kind = source.get(("kind",))
+    assert isinstance(kind, str)
+    jsonschema.Draft202012Validator(schema_of(kind)).validate(source.value)
+
+
+@pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.name)
+def test_shipped_files_name_their_schema_in_the_first_line(path: Path) -> None:
+    first = path.read_text("utf-8").splitlines()[0]
+    kind = read_yaml(path).get(("kind",))
+    assert first == f"# yaml-language-server: $schema=../schemas/{kind}.schema.json"
+
+
+def test_a_wrong_file_does_not_meet_the_schema() -> None:
+    source = read_yaml(shipped_folder() / "panels" / "demo_panel.yaml")
+    value: Any = json.loads(json.dumps(source.value))
+    value["lamps"]["nose_green"]["color"] = "green"
+    assert not jsonschema.Draft202012Validator(schema_of("panel")).is_valid(value)
+
+
+def test_the_schema_knows_every_board() -> None:
+    board = schema_of("panel")["$defs"]["BoardEntry"]["properties"]["board"]
+    assert board["enum"] == [*BOARDS]

@@ -92,8 +92,8 @@ class _BoardSwitches:
     def __init__(self, plan: SetupPlan) -> None:
         self.uses = plan.contacts
         self.readers = _readers(plan.contacts)
-        self._levers = plan.analogues
-        self.switches = [*self.readers, *(lever.switch for lever in plan.analogues)]
+        self._levers = {f"{lever.switch}_fraction": lever for lever in plan.analogues}
+        self.switches = [*self.readers, *self._levers]
         self.contacts: int | None = None
         self.analogues: tuple[int, ...] | None = None
 
@@ -102,8 +102,8 @@ class _BoardSwitches:
         values: dict[str, _Value] = {
             switch: reader(contacts) for switch, reader in self.readers.items()
         }
-        for lever, counts in zip(self._levers, analogues, strict=True):
-            values[lever.switch] = lever_fraction(lever, counts)
+        for (name, lever), counts in zip(self._levers.items(), analogues, strict=True):
+            values[name] = lever_fraction(lever, counts)
         return values
 
 

@@ -65,7 +65,6 @@ class Serial(SerialBase):
             if entry is not None:
                 entry.wire.drop_arrived()
                 entry.free()
-        super().close()
 
     @property
     def in_waiting(self) -> int:
@@ -102,7 +101,6 @@ class Serial(SerialBase):
 
     def flush(self) -> None:
         """Nothing waits: bytes are under way as soon as they are written."""
-        self._living()
 
     def cancel_read(self) -> None:
         """End a read that another thread waits in."""

@@ -119,7 +119,7 @@ class SetupBook:
             return SetupStatus.PIN_IN_USE
         if not _pin_can(pin, kind, item.flags):
             return SetupStatus.PIN_CAN_NOT
-        if item.flags & ~_KNOWN_FLAGS[kind] or not _values_fit(item, kind, self._board.counts):
+        if item.flags & ~int(_KNOWN_FLAGS[kind]) or not _values_fit(item, kind, self._board.counts):
             return SetupStatus.BAD_VALUE
         shape = SetupShape.of((*self.items, item))
         if max(shape.command_length, shape.longest_report) > _LONGEST:

@@ -25,6 +25,7 @@ _UNITS = (
 )
 _TRUE_WORDS = {"on", "yes", "y", "true", "1"}
 _FALSE_WORDS = {"off", "no", "n", "false", "0"}
+NAME_RULE = r"[a-z][a-z0-9_]{0,15}"
 PIN_EXAMPLE = "Write it as it is printed on the board: D2, A0, or GP2 on a Pico-class board"
 
 
@@ -172,6 +173,13 @@ def advice_for_pin(value: Value) -> str:
     letters = (match[1] or "d").lower()
     prefix = {"a": "A", "analog": "A", "gp": "GP", "gpio": "GP"}.get(letters, "D")
     return f"Did you mean '{prefix}{match[2]}'? {PIN_EXAMPLE}"
+
+
+def advice_for_name(value: Value) -> str:
+    """How to write a name that the file itself gives, such as a leg's."""
+    rule = "A name begins with a small letter and goes on with up to 15 small letters, digits or _"
+    plain = re.sub(r"[^a-z0-9]+", "_", str(value).lower()).strip("_")
+    return f"Did you mean '{plain}'? {rule}" if re.fullmatch(NAME_RULE, plain) else rule
 
 
 def advice_for_text(value: Value, spot: Spot) -> str:

@@ -9,6 +9,7 @@ from typing import Any, cast
 
 from pydantic import TypeAdapter, ValidationError
 
+from panelbridge.config.aircraft_check import TOLD_HERE, check_aircraft
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.cross_check import check_wiring
 from panelbridge.config.feed_file import DemoFlightFeed, FeedFile, FixedFeedFile
@@ -71,11 +72,13 @@ class _Loading:
         if wrong is not None:
             self.mistakes.append(wrong)
             return None
+        own = list(check_aircraft(source)) if kind == "aircraft" else []
+        self.mistakes.extend(own)
         try:
             adapter: TypeAdapter[AnyFile] = TypeAdapter(KINDS[kind])
             return adapter.validate_json(json_text(source.value))
         except ValidationError as error:
-            self.mistakes.extend(mistakes_of(error, source, KINDS[kind]))
+            self.mistakes.extend(mistakes_of(error, source, KINDS[kind], TOLD_HERE if own else ()))
             return None
 
     def finish(self, model: AnyFile | None) -> AnyFile:

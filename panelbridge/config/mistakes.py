@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
+from pydantic_core.core_schema import ErrorType
 
 from panelbridge.config import advice
 from panelbridge.config.model_walk import Target, walk
+from panelbridge.config.panel_file import PIN_PATTERN
 from panelbridge.config.words import counted, did_you_mean, listed, nearest, quoted
 from panelbridge.config.yaml_spots import KeyPath, Spot, Value, YamlSource
 from panelbridge.errors import ConfigMistake
 
+_KNOWN = frozenset(get_args(ErrorType))
+"""Refusals that the library makes; all others are rules of our own models, in our words."""
 MAX_LISTED = 12
 """No more allowed keys than these are listed in a hint."""
 
@@ -69,21 +73,33 @@ def place_name(path: KeyPath) -> str:
     return quoted(text) if text else "this file"
 
 
-def mistakes_of(error: ValidationError, source: YamlSource, root: Any) -> list[ConfigMistake]:
-    """Every refusal in ``error``, made by the model ``root`` for what ``source`` says."""
-    return _mistakes(error, source, root, ())
+def mistakes_of(
+    error: ValidationError, source: YamlSource, root: Any, told: Collection[KeyPath] = ()
+) -> list[ConfigMistake]:
+    """Every refusal in ``error``, made by the model ``root`` for what ``source`` says.
+
+    Rules of the model's own at the places ``told`` are left out: they have been told already.
+    """
+    return _mistakes(error, source, root, (), told)
 
 
 def _mistakes(
-    error: ValidationError, source: YamlSource, root: Any, prefix: tuple[str | int, ...]
+    error: ValidationError,
+    source: YamlSource,
+    root: Any,
+    prefix: tuple[str | int, ...],
+    told: Collection[KeyPath] = (),
 ) -> list[ConfigMistake]:
     mistakes = []
     for details in error.errors(include_url=False):
         loc = (*prefix, *details["loc"])
         path, target, around = walk(root, loc)
         case = _Case(source, path, target, around, details)
-        if not _is_misspelt(case):
-            mistakes.append(_WRITERS.get(details["type"], _other)(case))
+        own_rule = details["type"] == "value_error" or details["type"] not in _KNOWN
+        if (own_rule and path in told) or _is_misspelt(case):
+            continue
+        writer = _WRITERS.get(details["type"], _other)
+        mistakes.append((_rule if own_rule else writer)(case))
         if target.discriminator:
             mistakes.extend(_whatever_is_chosen(case, root, loc))
     return mistakes
@@ -181,7 +197,7 @@ def _wrong_kind(needed: str, hint: Callable[[_Case], str]) -> Callable[[_Case], 
 
 
 def _text_hint(case: _Case) -> str:
-    if case.target.limit("pattern") is not None:
+    if case.target.limit("pattern") == PIN_PATTERN:
         return advice.advice_for_pin(case.value)
     return advice.advice_for_text(case.value, case.spot)
 
@@ -231,6 +247,10 @@ def _wrong_length(case: _Case) -> ConfigMistake:
 
 
 def _wrong_pattern(case: _Case) -> ConfigMistake:
+    if case.target.limit("pattern") != PIN_PATTERN:
+        return case.at_value(
+            f"{case.name} can not be {quoted(case.value)}", advice.advice_for_name(case.value)
+        )
     what = f"{case.name} must be the name of a pin, and {quoted(case.value)} is none"
     return case.at_value(what, advice.advice_for_pin(case.value))
 
@@ -263,9 +283,8 @@ def _no_such_choice(source: YamlSource, path: KeyPath, target: Target) -> Config
 
 def _rule(case: _Case) -> ConfigMistake:
     """A model's own rule, which speaks in our words already."""
-    reason = case.details.get("ctx", {}).get("error", "")
-    what = str(reason).strip().rstrip(".")
-    return case.at_value(what or f"{case.name} breaks a rule", "")
+    reason = case.details.get("ctx", {}).get("error", case.details["msg"])
+    return case.at_value(str(reason).strip().rstrip("."), "")
 
 
 def _not_finite(case: _Case) -> ConfigMistake:

@@ -10,17 +10,19 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import Field, TypeAdapter, ValidationError, model_validator
+from pydantic_core import PydanticCustomError
 
 from panelbridge.config import mistakes
 from panelbridge.config.feed_file import FeedFile
 from panelbridge.config.load import KINDS
 from panelbridge.config.mistakes import json_text, mistakes_of, place_name
 from panelbridge.config.model_walk import target_of, walk
-from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.panel_file import PanelFile, PinName
 from panelbridge.config.shipped import shipped_folder
 from panelbridge.config.yaml_source import parse_yaml, read_yaml
 from panelbridge.config.yaml_spots import Value, YamlSource
 from panelbridge.errors import ConfigMistake
+from panelbridge.logic.legs import LegName
 from panelbridge.logic.parameters import Parameters
 
 
@@ -81,13 +83,16 @@ class Thing(Parameters):
     some: Annotated[list[int], Field(min_length=1, max_length=2)] = Field(
         default_factory=lambda: [1]
     )
-    pin: Annotated[str, Field(pattern="^D[0-9]$")] = "D1"
+    pin: PinName = "D1"
+    name: LegName = "a"
     form: Annotated[Round | Square | None, Field(discriminator="form")] = None
 
     @model_validator(mode="after")
     def _rule(self) -> Thing:
         if self.text == self.pin:
             raise ValueError("text and pin are the same.")
+        if self.text == self.name + "!":
+            raise PydanticCustomError("same_name", "text shouts the name {name}", {"name": "a"})
         return self
 
 
@@ -182,6 +187,13 @@ CASES = [
     ("string_pattern_mismatch", "pin: digital 3", (1, 6), "'pin' must be the name of a pin, and "
      "'digital 3' is none", "Did you mean 'D3'? Write it as it is printed on the board: D2, A0, or "
      "GP2 on a Pico-class board"),
+    ("string_pattern_mismatch", "name: Nose-Leg", (1, 7), "'name' can not be 'Nose-Leg'",
+     "Did you mean 'nose_leg'? A name begins with a small letter and goes on with up to 15 small "
+     "letters, digits or _"),
+    ("string_pattern_mismatch", "name: 4x", (1, 7), "'name' can not be '4x'", "A name begins with "
+     "a small letter and goes on with up to 15 small letters, digits or _"),
+    ("string_type", "name: 4", (1, 7), "'name' must be a text, and the number 4 stands here",
+     'Put it in quotes: "4"'),
     ("literal_error", "choice: gren", (1, 9), "'choice' can not be 'gren'",
      "Did you mean 'green'? It can be red or green"),
     ("literal_error", "choice: 5", (1, 9), "'choice' is none of the words that it can be",
@@ -194,6 +206,7 @@ CASES = [
      "Did you mean 'square'? It can be round or square"),
     ("union_tag_not_found", "form: {size: 1}", (1, 1), "'form' lacks the key 'form'",
      "Add 'form: ...'. It can be round or square"),
+    ("same_name", "text: a!", (1, 1), "text shouts the name a", ""),
     ("value_error", "text: D1", (1, 1), "text and pin are the same", ""),
 ]  # fmt: skip
 
@@ -210,7 +223,7 @@ def test_words_for(kind: str, text: str, place: tuple[int, int], what: str, hint
 def test_every_writer_has_a_case() -> None:
     # Never made in the mode in which files are checked, or only by numbers that the reader refuses.
     unmet = {"assertion_error", "model_attributes_type", "int_from_float", "finite_number"}
-    assert {case[0] for case in CASES} | unmet == set(mistakes._WRITERS)
+    assert {case[0] for case in CASES} | unmet == {*mistakes._WRITERS, "same_name"}
 
 
 def test_mistakes_below_a_wrong_choice_are_told_if_every_choice_has_them() -> None:

@@ -1,0 +1,41 @@
+"""Does an aircraft file agree with itself? Reads the raw values, beside other mistakes.
+
+The logic's own models refuse the same; here each mistake gets its exact place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from panelbridge.config.words import did_you_mean, listed, quoted
+from panelbridge.config.yaml_spots import KeyPath, YamlSource
+from panelbridge.errors import ConfigMistake
+
+TOLD_HERE: frozenset[KeyPath] = frozenset({(), ("legs",), ("steering",)})
+"""Where the rules stand of which the models need not speak a second time."""
+
+
+def check_aircraft(source: YamlSource) -> Iterator[ConfigMistake]:
+    """Names of legs that are used twice or are taken, and a steering leg that is not there."""
+    legs = source.get(("legs",))
+    first: dict[str, KeyPath] = {}
+    for place in range(len(legs) if isinstance(legs, list) else 0):
+        path: KeyPath = ("legs", place, "name")
+        name = source.get(path)
+        if not isinstance(name, str):
+            continue
+        if name in first:
+            spot = source.spot(first[name])
+            what = f"there is a leg {quoted(name)} already (line {spot.line}, column {spot.column})"
+            yield source.at_value(path, what, "Give each leg a name of its own")
+        first.setdefault(name, path)
+        if name == "handle":
+            what = "a leg can not be called 'handle': 'handle_red' is the handle's own lamp"
+            yield source.at_value(path, what, "Give the leg another name")
+    steering = source.get(("steering", "steering_leg"))
+    if isinstance(steering, str) and first and steering not in first:
+        yield source.at_value(
+            ("steering", "steering_leg"),
+            f"there is no leg {quoted(steering)}",
+            did_you_mean(steering, [*first]) or f"The legs are {listed(first, 'and')}",
+        )

@@ -1,0 +1,80 @@
+"""The log: what happened, newest at the bottom."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from panelbridge.dashboard.pieces import (
+    Line,
+    Look,
+    Piece,
+    blank,
+    fit,
+    fit_right,
+    heading,
+    row,
+    wrap,
+)
+from panelbridge.dashboard.words import LEVEL_WORDS, time_text
+from panelbridge.signals import Happening, Level
+
+_TIME = 8
+_LEVEL = 10
+_SMALL = 40
+"""Below this width the level is told by its sign alone."""
+
+
+def happening_lines(happening: Happening, width: int) -> list[Line]:
+    """One happening: time, sign and word of its level, text; wrapped under its text."""
+    sign, word, look = LEVEL_WORDS[happening.level]
+    small = width < _SMALL
+    level = f" {sign} " if small else f"  {fit(f'{sign} {word}', _LEVEL)}"
+    time = fit_right(time_text(happening.time_s, tenths=not small), 5 if small else _TIME)
+    head = len(time) + len(level)
+    text_look = Look.TEXT if happening.level is Level.INFO else look
+    return [
+        row(
+            [Piece(time, Look.QUIET), Piece(level, look), Piece(text, text_look)]
+            if at == 0
+            else [Piece(" " * head), Piece(text, text_look)],
+            width,
+        )
+        for at, text in enumerate(wrap(happening.text, max(width - head - 1, 4)))
+    ]
+
+
+def draw_log(
+    happenings: Sequence[Happening], back: int, width: int, rows: int, *, large: bool = False
+) -> list[Line]:
+    """A heading and the newest happenings that fit.
+
+    Args:
+        happenings: oldest first.
+        back: how many of the newest to leave out: the reader has scrolled back.
+        width: of every line.
+        rows: exactly so many lines.
+        large: the log is enlarged, and the heading tells how to move in it.
+    """
+    if rows <= 0:
+        return []
+    back = min(max(back, 0), max(len(happenings) - 1, 0))
+    shown: list[Line] = []
+    at = len(happenings) - back
+    titled = rows > 2
+    room = rows - 1 if titled else rows
+    while at > 0 and len(shown) < room:
+        at -= 1
+        lines = happening_lines(happenings[at], width)
+        # Of a newest one that is too long its beginning is shown, of an oldest one its end.
+        shown[:0] = lines if shown else lines[:room]
+    shown = shown[max(len(shown) - room, 0) :]
+    if not happenings:
+        shown = [row([Piece(" nothing has happened yet", Look.QUIET)], width)]
+    shown += [blank(width)] * (room - len(shown))
+    if not titled:
+        return shown
+    words = f"{back} newer below, End shows the newest" if back else ""
+    if large and not back:
+        words = "Up and Down read back, l makes it small"
+    columns = [("Log", _TIME + 2), (words, 2)] if words and width >= 60 else [("Log", 5)]
+    return [heading(columns, width), *shown]

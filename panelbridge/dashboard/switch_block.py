@@ -1,0 +1,129 @@
+"""The switches: what they are moved with, and what the board reports of them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from panelbridge.dashboard.pieces import Line, Look, Piece, Target, bar, fit, heading, row
+from panelbridge.dashboard.ports import SwitchControl
+from panelbridge.dashboard.words import HANDLE_WORDS, UNKNOWN, yes_no
+from panelbridge.signals import HandleContacts, SwitchState
+
+LEVER_CELLS = 11
+"""Cells of a lever's bar: a click on one puts the lever at 0, 10, ... 100 %."""
+_KEY_WIDTH = 5
+_GRIP_WIDTH = 12
+
+
+@dataclass(frozen=True, slots=True)
+class SwitchDesk:
+    """The switches as the screen offers them.
+
+    Attributes:
+        switches: in the order to show.
+        keys: what to press for each, as shown; empty for a real panel.
+        positions: where each was put; empty for a real panel.
+        simulated: they can be moved from the screen.
+    """
+
+    switches: Sequence[SwitchControl] = ()
+    keys: Mapping[str, str] = field(default_factory=dict)
+    positions: Mapping[str, str | float] = field(default_factory=dict)
+    simulated: bool = False
+
+
+def seen(control: SwitchControl, switches: SwitchState, width: int) -> Piece:
+    """What the board reports of a switch."""
+    if control.form == "lever":
+        value = getattr(switches, f"{control.name}_fraction", None)
+        text = f"{UNKNOWN} unknown" if value is None else f"{value:4.0%}"
+        return Piece(fit(text, width), Look.QUIET if value is None else Look.STRONG)
+    value = getattr(switches, control.name, None)
+    if control.form == "handle":
+        sign, word, look = HANDLE_WORDS[value or HandleContacts.UNKNOWN]
+        return Piece(fit(f"{sign} {word}", width), look)
+    return yes_no(value, "pressed", "free", width)
+
+
+def _handle_grip(control: SwitchControl, position: str | float) -> list[Piece]:
+    line: list[Piece] = []
+    for end in control.positions:
+        here = end == position
+        text = f"[{end.upper()}]" if here else f" {end} "
+        look = Look.HELD if here else Look.GRIP
+        line.append(Piece(text, look, Target(control.name, end)))
+    return line
+
+
+def _button_grip(control: SwitchControl, position: str | float) -> list[Piece]:
+    target = Target(control.name)
+    if position == control.positions[-1]:
+        return [Piece("[ HELD ]", Look.HELD, target)]
+    return [Piece("( push )", Look.GRIP, target)]
+
+
+def _lever_grip(control: SwitchControl, position: str | float) -> list[Piece]:
+    fraction = position if isinstance(position, float) else 0.0
+    # The cell that was clicked is the last full one; at 0 none is.
+    full = round(fraction * (LEVER_CELLS - 1)) + (fraction > 0)
+    signs = bar(full / LEVER_CELLS, LEVER_CELLS)
+    return [
+        Piece(sign, Look.GRIP, Target(control.name, at / (LEVER_CELLS - 1)))
+        for at, sign in enumerate(signs)
+    ]
+
+
+def grip(control: SwitchControl, position: str | float) -> list[Piece]:
+    """What the mouse can take hold of; shows where the switch was put."""
+    draw = {"handle": _handle_grip, "button": _button_grip, "lever": _lever_grip}[control.form]
+    return draw(control, position)
+
+
+def switch_block(desk: SwitchDesk, switches: SwitchState, width: int) -> list[Line]:
+    """A heading and a row a switch: name, key, grip, and what the board reports.
+
+    In less than 39 cells the grip is left out: the keys still work, a click on the report of a
+    button or of a handle moves it, and so does the wheel over a lever's.
+    """
+    if not desk.simulated:
+        return _real_block(desk, switches, width)
+    with_grip = width >= 39
+    name_width = 14 if width >= 28 else max(width - 14, 0)
+    columns = [("Switch", name_width), ("Key", _KEY_WIDTH)]
+    if with_grip:
+        columns.append(("Move", _GRIP_WIDTH))
+    lines = [heading([*columns, ("Seen", 5)], width)]
+    for control in desk.switches:
+        position = desk.positions.get(control.name, "")
+        key = Piece(fit(desk.keys.get(control.name, ""), _KEY_WIDTH), Look.KEY)
+        name = Piece(fit(f" {control.label}", name_width))
+        line = [name, key]
+        if with_grip:
+            line += row(grip(control, position), _GRIP_WIDTH)
+            line.append(seen(control, switches, max(width - 31, 0)))
+        else:
+            line.append(_movable_report(control, switches, position))
+        lines.append(row(line, width))
+    return lines
+
+
+def _movable_report(control: SwitchControl, switches: SwitchState, position: str | float) -> Piece:
+    report = seen(control, switches, 10)
+    if control.form == "button":
+        look = Look.HELD if position == control.positions[-1] else report.look
+        return Piece(report.text, look, Target(control.name))
+    if control.form == "handle":
+        other = next((end for end in control.positions if end != position), position)
+        return Piece(report.text, report.look, Target(control.name, other))
+    return Piece(report.text, report.look, Target(control.name))
+
+
+def _real_block(desk: SwitchDesk, switches: SwitchState, width: int) -> list[Line]:
+    name_width = 17 if width >= 30 else 14
+    lines = [heading([("Switch", name_width), ("Seen", 5)], width)]
+    for control in desk.switches:
+        name = Piece(fit(f" {control.label}", name_width))
+        lines.append(row([name, seen(control, switches, max(width - name_width, 0))], width))
+    lines.append(row([Piece(" Move them on the panel itself", Look.QUIET)], width))
+    return lines

@@ -1,0 +1,189 @@
+"""Keys of the switches, and the hand that moves them."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from panelbridge.dashboard.hand import PRESS_TICKS, Hand
+from panelbridge.dashboard.keys import RESERVED, KeyUse, plan_keys
+from panelbridge.dashboard.ports import SwitchControl
+from tests.dashboard import scenes
+from tests.dashboard.fakes import FakeControls
+
+
+class SlowControls(FakeControls):
+    """The engine has not done yet what it was asked."""
+
+    def move(self, name: str, position: str | float) -> None:
+        self.moves.append((name, position))
+
+
+def button(name: str, label: str = "") -> SwitchControl:
+    return SwitchControl(name, label or name, "button", ("released", "pressed"))
+
+
+# Keys
+
+
+def test_the_usual_keys() -> None:
+    plan = plan_keys(scenes.SWITCHES)
+    assert plan.shown == {
+        "gear_handle": "g",
+        "horn_silence": "h",
+        "lamp_test": "t",
+        "warning_test": "w",
+        "steering_button": "s",
+        "dimmer": "- +",
+    }
+    assert plan.uses["T"] == KeyUse(scenes.SWITCHES[2], hold=True)
+    assert plan.uses["G"] == KeyUse(scenes.SWITCHES[0])
+    assert plan.uses["="] == plan.uses["+"]
+    assert plan.uses["_"] == plan.uses["-"]
+
+
+def test_usual_keys_are_kept_for_their_switches() -> None:
+    plan = plan_keys([button("tail_hook", "Tail hook"), *scenes.SWITCHES])
+    assert plan.shown["lamp_test"] == "t"
+    assert plan.shown["tail_hook"] == "a"
+
+
+@given(
+    st.lists(
+        st.tuples(st.text(max_size=12), st.sampled_from(["handle", "button", "lever"])),
+        max_size=40,
+        unique_by=lambda entry: entry[0],
+    )
+)
+def test_no_key_moves_two_switches_and_none_is_taken_from_the_screen(
+    entries: list[tuple[str, str]],
+) -> None:
+    switches = [
+        SwitchControl(name, name, form, () if form == "lever" else ("a", "b"))  # type: ignore[arg-type]
+        for name, form in entries
+    ]
+    plan = plan_keys(switches)
+    letters = [key for key in plan.shown.values() if len(key) == 1]
+    assert len(letters) == len(set(letters))
+    assert not RESERVED & set(plan.uses)
+    assert "?" not in plan.uses
+    for name, key in plan.shown.items():
+        assert all(plan.uses[sign].control.name == name for sign in key.split())
+
+
+def test_without_a_free_key_a_switch_has_none() -> None:
+    plan = plan_keys([button(f"b{at}") for at in range(30)])
+    assert len(plan.shown) == 26 - len(RESERVED)
+
+
+# The hand
+
+
+def hand_and_controls() -> tuple[Hand, FakeControls]:
+    controls = FakeControls()
+    return Hand(controls), controls
+
+
+def test_a_key_pushes_a_button_for_a_while() -> None:
+    hand, controls = hand_and_controls()
+    hand.key(KeyUse(controls.switches()[1]))
+    for _ in range(PRESS_TICKS - 1):
+        hand.tick()
+        assert controls.places["horn_silence"] == "pressed"
+    hand.tick()
+    assert controls.moves == [("horn_silence", "pressed"), ("horn_silence", "released")]
+    hand.tick()
+    assert len(controls.moves) == 2
+
+
+def test_a_repeating_key_keeps_it_pushed() -> None:
+    hand, controls = hand_and_controls()
+    for _ in range(10):
+        hand.key(KeyUse(controls.switches()[1]))
+        hand.tick()
+        hand.tick()
+    assert controls.moves == [("horn_silence", "pressed")]
+
+
+def test_hold_and_let_go() -> None:
+    hand, controls = hand_and_controls()
+    use = KeyUse(controls.switches()[2], hold=True)
+    hand.key(use)
+    for _ in range(50):
+        hand.tick()
+    assert controls.moves == [("lamp_test", "pressed")]
+    hand.key(use)
+    assert controls.moves[1:] == [("lamp_test", "released")]
+
+
+def test_holding_what_a_key_has_just_pushed_keeps_it() -> None:
+    hand, controls = hand_and_controls()
+    hand.mouse_down("lamp_test", None)
+    hand.key(KeyUse(controls.switches()[2]))
+    hand.mouse_down("lamp_test", None)
+    for _ in range(PRESS_TICKS + 1):
+        hand.tick()
+    assert controls.places["lamp_test"] == "pressed"
+    hand.mouse_up()
+    assert controls.places["lamp_test"] == "released"
+
+
+def test_the_handle_goes_to_its_other_end() -> None:
+    hand, controls = hand_and_controls()
+    use = KeyUse(controls.switches()[0])
+    hand.key(use)
+    hand.key(use)
+    assert controls.moves == [("gear_handle", "up"), ("gear_handle", "down")]
+
+
+def test_a_handle_that_stands_nowhere_known_goes_to_its_first_end() -> None:
+    hand, controls = hand_and_controls()
+    controls.places["gear_handle"] = "between"
+    hand.key(KeyUse(controls.switches()[0]))
+    assert controls.moves == [("gear_handle", "up")]
+
+
+def test_two_quick_keys_count_twice_although_the_engine_is_slow() -> None:
+    controls = SlowControls()
+    hand = Hand(controls)
+    lever = controls.switches()[-1]
+    hand.key(KeyUse(lever, step=-1))
+    hand.key(KeyUse(lever, step=-1))
+    assert controls.moves == [("dimmer", 0.6), ("dimmer", 0.5)]
+    for _ in range(5):
+        hand.tick()
+    # The engine has not moved it: what it says counts again.
+    assert hand.position("dimmer") == 0.7
+
+
+@pytest.mark.parametrize(("step", "end"), [(1, 1.0), (-1, 0.0)])
+def test_a_lever_stops_at_its_ends(step: int, end: float) -> None:
+    hand, controls = hand_and_controls()
+    for _ in range(15):
+        hand.key(KeyUse(controls.switches()[-1], step=step))
+    assert controls.places["dimmer"] == end
+
+
+def test_the_mouse_puts_a_handle_and_holds_a_button() -> None:
+    hand, controls = hand_and_controls()
+    assert not hand.mouse_down("gear_handle", "up")
+    hand.mouse_up()
+    assert hand.mouse_down("steering_button", None)
+    hand.mouse_up()
+    hand.mouse_up()
+    assert controls.moves == [
+        ("gear_handle", "up"),
+        ("steering_button", "pressed"),
+        ("steering_button", "released"),
+    ]
+
+
+def test_a_press_by_key_ends_while_the_mouse_holds_something_else() -> None:
+    hand, controls = hand_and_controls()
+    hand.mouse_down("steering_button", None)
+    hand.key(KeyUse(controls.switches()[1]))
+    for _ in range(PRESS_TICKS):
+        hand.tick()
+    assert controls.places["horn_silence"] == "released"
+    assert controls.places["steering_button"] == "pressed"

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from panelbridge.config.mistakes import place_name
 from panelbridge.config.words import counted, did_you_mean, listed, quoted
-from panelbridge.config.yaml_spots import YamlSource
+from panelbridge.config.yaml_spots import KeyPath, YamlSource
 from panelbridge.errors import ConfigMistake
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import LampNeed, Need, gauges_of, lamps_of, switches_of
@@ -34,7 +34,8 @@ def check_panel_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterat
         yield from _foreign(source, group, wanted, fitted, aircraft.name)
     for name, need in lamps.items():
         yield from _check_colour(source, name, need)
-    known = {name: group for group, wanted in needs.items() for name in wanted}
+    known: dict[str, KeyPath] = {"horn": ("horn",)}
+    known |= {name: (group, name) for group, wanted in needs.items() for name in wanted}
     yield from _check_left_out(source, left_out, known, aircraft.name)
 
 
@@ -105,18 +106,17 @@ _ALL_COLOURS = ("red", "amber", "green", "white", "blue")
 
 
 def _check_left_out(
-    source: YamlSource, left_out: Mapping[str, int], known: Mapping[str, str], aircraft: str
+    source: YamlSource, left_out: Mapping[str, int], known: Mapping[str, KeyPath], aircraft: str
 ) -> Iterator[ConfigMistake]:
     for name, place in left_out.items():
         path = ("not_fitted", place)
         if name not in known:
             what = f"the aircraft {quoted(aircraft)} has no switch, lamp or gauge {quoted(name)}"
             yield source.at_value(path, what, did_you_mean(name, [*known]) or "Delete the name")
-        elif source.get((known[name], name)) is not None:
-            wired = source.spot((known[name], name))
+        elif source.get(known[name]) is not None:
             what = (
                 f"{quoted(name)} is listed as not fitted, and is wired as "
-                f"{place_name((known[name], name))} (line {wired.key_line})"
+                f"{place_name(known[name])} (line {source.spot(known[name]).key_line})"
             )
             yield source.at_value(path, what, "Delete the name here")
 

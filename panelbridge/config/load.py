@@ -189,7 +189,7 @@ def _referred(
                 source.at_value(
                     (kind,),
                     f"the {kind} file {quoted(name)} can not be used: {error.mistakes[0].what}",
-                    error.mistakes[0].hint or f"It was looked for at {target}",
+                    error.mistakes[0].hint or f"It was looked for at {target.as_posix()}",
                 )
             )
         return None, target

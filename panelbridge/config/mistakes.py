@@ -148,14 +148,18 @@ def _is_misspelt(case: _Case) -> bool:
 
 
 def _unknown_key(case: _Case) -> ConfigMistake:
-    key, allowed = str(case.path[-1]), [str(name) for name in case.around.fields]
-    hint = did_you_mean(key, _free_keys(case.source, case.path[:-1], case.around))
-    if not hint and len(allowed) > MAX_LISTED:
-        hint = f"Keys that it can have are {listed(allowed[:MAX_LISTED], 'and')}, among others"
-    if not hint:
-        hint = f"It can have {listed(allowed)}" if len(allowed) > 1 else f"It has only {allowed[0]}"
-    owner = place_name(case.path[:-1])
-    return case.source.at_key(case.path, f"{owner} has no key {quoted(key)}", hint)
+    key, owner = str(case.path[-1]), case.path[:-1]
+    free = _free_keys(case.source, owner, case.around)
+    hint = did_you_mean(key, free)
+    twin = nearest(key, [*case.around.fields])
+    if not hint and twin is not None:
+        hint = f"It looks like {quoted(twin)}, which stands here already"
+    if not hint and len(free) > MAX_LISTED:
+        hint = f"Other keys that it can have are {listed(free[:MAX_LISTED], 'and')}, among others"
+    elif not hint and free:
+        hint = f"It can also have {listed(free)}"
+    hint = hint or "It has all the keys that it can have"
+    return case.source.at_key(case.path, f"{place_name(owner)} has no key {quoted(key)}", hint)
 
 
 def _missing_key(case: _Case) -> ConfigMistake:

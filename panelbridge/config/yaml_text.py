@@ -100,5 +100,5 @@ def _alike(path: Path) -> str:
     try:
         names = sorted(p.name for p in path.parent.iterdir() if p.suffix in (".yaml", ".yml"))
     except OSError:
-        return f"There is no folder {path.parent} either; check the path"
+        return f"There is no folder {path.parent.as_posix()} either; check the path"
     return did_you_mean(path.name, names) or "Check the path and the name"

@@ -109,14 +109,14 @@ CASES = [
     # type of the refusal, text, place, what, hint
     ("extra_forbidden", "txt: a", (1, 1), "this file has no key 'txt'", "Did you mean 'text'?"),
     ("extra_forbidden", "part: {len: 1}", (1, 8), "'part' has no key 'len'",
-     "It has only length_s"),
+     "It can also have length_s"),
     (
         "extra_forbidden",
         "zzz: a",
         (1, 1),
         "this file has no key 'zzz'",
-        "Keys that it can have are text, whole, number, choice, only, side, switch, part, parts, "
-        "by_name, pair and many, among others",
+        "Other keys that it can have are text, whole, number, choice, only, side, switch, part, "
+        "parts, by_name, pair and many, among others",
     ),
     ("missing", "form: {form: round}", (1, 1), "'form' lacks the key 'size'", "Add 'size: ...'"),
     ("missing", "pair: [1]", (1, 1), "'pair' has 1 item, and more are needed", ""),

@@ -35,7 +35,7 @@ STYLES: Mapping[Look, Style] = {
     Look.GRIP: _style("#b7c9d1", on="#2b2a27"),
     Look.HELD: _style("#171614", bold=True, on="#9cc3d5"),
     Look.DARK: _style(QUIET),
-    Look.LIT_RED: _style("#ff6352", bold=True),
+    Look.LIT_RED: _style("#ff7464", bold=True),
     Look.LIT_AMBER: _style("#ffb938", bold=True),
     Look.LIT_GREEN: _style("#4fdc78", bold=True),
     Look.LIT_WHITE: _style("#ffffff", bold=True),

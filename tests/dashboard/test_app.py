@@ -495,3 +495,15 @@ async def test_the_screen_polls_by_itself() -> None:
                 break
             await pilot.pause(0.01)
         assert source.reads >= 3
+
+
+async def test_the_help_can_be_read_to_its_end_on_a_low_screen() -> None:
+    from textual.containers import VerticalScroll
+
+    async with running() as screen:
+        await screen.pilot.press("question_mark")
+        frame = screen.app.screen.query_one(VerticalScroll)
+        assert frame.max_scroll_y > 0
+        await screen.pilot.press("end")
+        await screen.pilot.wait_for_scheduled_animations()
+        assert frame.scroll_y == frame.max_scroll_y

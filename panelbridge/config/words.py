@@ -27,11 +27,18 @@ def listed(names: Iterable[object], last: str = "or") -> str:
 
 
 def nearest(name: str, names: Sequence[str]) -> str | None:
-    """The one of ``names`` that ``name`` looks like, if there is one."""
-    folded = {n.casefold().replace("-", "_").replace(" ", "_"): n for n in names}
-    wanted = name[:200].casefold().replace("-", "_").replace(" ", "_")
+    """The one of ``names`` that ``name`` looks like, or that is a word of it, if there is one."""
+    folded = {_folded(n): n for n in names}
+    wanted = _folded(name[:200])
     close = get_close_matches(wanted, folded, n=1, cutoff=0.6)
-    return folded[close[0]] if close else None
+    if close:
+        return folded[close[0]]
+    words = [word for word in wanted.split("_") if len(word) > 2]
+    return next((n for f, n in folded.items() for w in words if f.startswith(w)), None)
+
+
+def _folded(name: str) -> str:
+    return name.casefold().replace("-", "_").replace(" ", "_")
 
 
 def did_you_mean(name: str, names: Sequence[str]) -> str:

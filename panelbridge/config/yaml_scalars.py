@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 import re
 
-_INT = re.compile(r"-?(?:0|[1-9][0-9]*)", re.ASCII)
 _FLOAT = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?", re.ASCII)
 _WORDS: dict[str, bool | None] = {"true": True, "false": False, "null": None, "~": None, "": None}
 MAX_DIGITS = 20
@@ -31,7 +30,7 @@ def resolve_plain(text: str) -> Scalar:
         return text
     if sum(c.isdigit() for c in text) > MAX_DIGITS:
         raise OverflowError
-    if _INT.fullmatch(text):
+    if text.lstrip("-").isdigit():
         return int(text)
     number = float(text)
     if not math.isfinite(number):

@@ -27,13 +27,14 @@ _TABLE: tuple[tuple[str, str, str, bool], ...] = (
     (
         r"mapping values are not allowed",
         "a ':' stands where no key can be",
-        f"{_INDENT}. A text with ': ' in it needs quotes",
+        "Compare its indentation with the line above: keys of one group start in the same column. "
+        "A text with ': ' in it needs quotes",
         False,
     ),
     (
         r"could not find expected ':'",
         "a key without its ':'",
-        "Write it as key: value, with a space after the colon",
+        "Write it as key: value, with a space after the colon; in a list as - value, with a space",
         True,
     ),
     (

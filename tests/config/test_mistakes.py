@@ -109,7 +109,13 @@ CASES = [
     # type of the refusal, text, place, what, hint
     ("extra_forbidden", "txt: a", (1, 1), "this file has no key 'txt'", "Did you mean 'text'?"),
     ("extra_forbidden", "part: {len: 1}", (1, 8), "'part' has no key 'len'",
+     "Did you mean 'length_s'?"),
+    ("extra_forbidden", "part: {xyz: 1}", (1, 8), "'part' has no key 'xyz'",
      "It can also have length_s"),
+    ("extra_forbidden", "part: {length_s: 2, a: 1}", (1, 21), "'part' has no key 'a'",
+     "It has all the keys that it can have"),
+    ("extra_forbidden", "part: {length_s: 2, lenght_s: 1}", (1, 21), "'part' has no key "
+     "'lenght_s'", "It looks like 'length_s', which stands here already"),
     (
         "extra_forbidden",
         "zzz: a",
@@ -277,7 +283,7 @@ def damaged(draw: st.DrawFn) -> YamlSource:
         path = draw(st.sampled_from([*source.spots]))
         at: Any = value
         for step in path[:-1]:
-            at = at[step] if isinstance(at, dict | list) and _has(at, step) else None
+            at = at[step] if _has(at, step) else None
         if isinstance(at, dict) and path:
             action = draw(st.sampled_from(["put", "delete", "rename"]))
             old = at.get(path[-1])
@@ -287,13 +293,15 @@ def damaged(draw: st.DrawFn) -> YamlSource:
                 at[path[-1]] = draw(JUNK)
             elif action == "rename":
                 at[f"{path[-1]}{draw(st.sampled_from('sx'))}"] = old
-        elif isinstance(at, list) and path and _has(at, path[-1]):
+        elif path and _has(at, path[-1]):
             at[path[-1]] = draw(JUNK)
     return parse_yaml(json.dumps(value), "f.yaml")
 
 
 def _has(at: Any, step: Any) -> bool:
-    return step in at if isinstance(at, dict) else isinstance(step, int) and step < len(at)
+    if isinstance(at, dict):
+        return step in at
+    return isinstance(at, list) and isinstance(step, int) and step < len(at)
 
 
 @settings(max_examples=300)

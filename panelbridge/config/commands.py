@@ -29,12 +29,12 @@ def check(paths: Sequence[Path | str]) -> int:
     mistakes: list[ConfigMistake] = []
     for path in paths:
         try:
-            print(f"{path}: {summary(check_file(path))}")
+            print(_sayable(f"{path}: {summary(check_file(path))}"))
         except ConfigError as error:
             mistakes.extend(m for m in error.mistakes if m not in mistakes)
     if not mistakes:
         return OK
-    print(ConfigError(mistakes), file=sys.stderr)
+    print(ConfigError(mistakes), file=sys.stderr)  # which escapes what it can not show
     print(counted(len(mistakes), "mistake"), file=sys.stderr)
     return MISTAKES
 
@@ -52,6 +52,12 @@ def schema(kind: str) -> int:
         raise UsageError(f"there is no kind of file {quoted(kind)}", hint=hint)
     print(schema_text(kind), end="")
     return OK
+
+
+def _sayable(text: str) -> str:
+    """``text`` with a ? for each character that the console can not show (Windows, redirected)."""
+    encoding = getattr(sys.stdout, "encoding", None) or "utf-8"
+    return text.encode(encoding, "replace").decode(encoding)
 
 
 def summary(loaded: LoadedPanel | AnyFile) -> str:

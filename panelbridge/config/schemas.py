@@ -48,8 +48,8 @@ def schema_of(kind: str) -> dict[str, Any]:
 
 
 def schema_text(kind: str) -> str:
-    """``schema_of(kind)`` as the text of its shipped file."""
-    return json.dumps(schema_of(kind), indent=2, ensure_ascii=False) + "\n"
+    """``schema_of(kind)`` as the text of its shipped file: ASCII, whatever the console."""
+    return json.dumps(schema_of(kind), indent=2) + "\n"
 
 
 def _tidy(part: Any) -> None:

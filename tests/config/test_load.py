@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Callable
 from dataclasses import FrozenInstanceError
 from pathlib import Path
@@ -211,6 +212,18 @@ def test_what_check_says_of_a_good_panel() -> None:
         "good panel file 'Demonstration panel': 1 board, 6 switches, 8 lamps, a horn and 1 gauge; "
         f"aircraft '{loaded.aircraft.name}', feed 'Demonstration flight'"
     )
+
+
+def test_names_that_the_console_can_not_show(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    console = io.TextIOWrapper(io.BytesIO(), encoding="cp1252", newline="")
+    monkeypatch.setattr("sys.stdout", console)
+    assert commands.check([written(tmp_path, PANEL.replace("Test panel", "Gürtel ☃"))]) == 0
+    console.flush()
+    buffer = console.buffer
+    assert isinstance(buffer, io.BytesIO)
+    assert "good panel file 'Gürtel ?'".encode("cp1252") in buffer.getvalue()
 
 
 def test_schema_prints_the_schema(capsys: pytest.CaptureFixture[str]) -> None:

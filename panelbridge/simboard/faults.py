@@ -79,7 +79,7 @@ class FaultLine:
 
     def take(self, now_s: float) -> tuple[float, bytes] | None:
         """The next bytes that have arrived at ``now_s``: (when they did, bytes), else None."""
-        if self.next_due_s > now_s:
+        if not self._under_way or self._under_way[0][0] > now_s:
             return None
         return self._under_way.popleft()
 

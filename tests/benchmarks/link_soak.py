@@ -3,8 +3,12 @@
 ``python -m tests.benchmarks.link_soak --edges 100000 --seed 1``
 
 The whole way is real but for the time, which is virtual: contacts that bounce, the board's
-debouncing and protocol, its port ``simboard://``, the host's session. Exit code 0 when every edge
-was delivered once and in order, every final state is right and every damaged frame was detected.
+debouncing and protocol, its port ``simboard://``, the host's session. Exit code 0 when no edge was
+delivered wrong, twice or out of order, none was missing, every final state is right and every
+damaged frame was detected.
+
+A line that bad can fall silent for longer than the link bears; then it is set up anew. Edges from
+that time are not delivered as edges: the state after it has them. They are counted on their own.
 
 A frame counts as damaged when what was sent did not arrive byte for byte, and as *damaged and
 undetected* when either side accepted a message, after all its checks, that the other never sent.
@@ -37,7 +41,8 @@ DEBOUNCE_MS = 5
 REST_S = BOUNCE_MAX_S + 2 * DEBOUNCE_MS / 1000
 """A contact is left alone for so long after a change, so that each change is one edge."""
 LONGEST_GAP_S = 0.06
-END_S = 5.0
+END_S = 2.0
+LONGEST_END_S = 60.0
 
 PANEL = PanelFile.model_validate(
     {
@@ -191,6 +196,7 @@ class SoakResult:
     edges_delivered: int
     wrong_edges: int
     links_lost: int
+    from_state_only: int
     states_right: bool
     lamps_right: bool
     to_board: Direction
@@ -202,9 +208,9 @@ class SoakResult:
     def passed(self) -> bool:
         """Whether the link kept all its promises."""
         return (
-            self.edges_delivered == self.edges_made
+            self.edges_delivered + self.from_state_only == self.edges_made
+            and (self.from_state_only == 0 or self.links_lost > 0)
             and self.wrong_edges == 0
-            and self.links_lost == 0
             and self.states_right
             and self.lamps_right
             and self.to_board.undetected == 0
@@ -234,6 +240,7 @@ class Soak:
         self._to_board = Direction()
         self._to_host = Direction()
         self._made = self._delivered = self._wrong = self._lost = self._reports = 0
+        self._from_state_only = 0
         self._board = SimBoard(
             "mega2560",
             boot_id=seed % 65536,
@@ -261,12 +268,14 @@ class Soak:
             next_edge_s = clock.now()
             while self._made < self._edges:
                 self._turn(next_edge_s)
-                if clock.now() >= next_edge_s:
+                if clock.now() >= next_edge_s and self._live:
                     self._move_a_contact()
                     next_edge_s = clock.now() + self._rng.uniform(0.0, LONGEST_GAP_S)
             end_s = clock.now() + END_S
-            while clock.now() < end_s:
-                self._turn(end_s)
+            while clock.now() < end_s or not self._settled():
+                self._turn(clock.now() + 0.01)
+                if clock.now() > end_s + LONGEST_END_S:
+                    break
             return self._result()
         finally:
             self._session.release(clock)
@@ -279,12 +288,16 @@ class Soak:
         for event in self._session.poll(now_s):
             if isinstance(event, EdgesArrived):
                 self._take_edges(event)
-            elif isinstance(event, BoardLive | StateArrived):
+            elif isinstance(event, BoardLive):
                 self._live = True
+                self._from_state_only += self._made - self._delivered - self._from_state_only
                 self._contacts = event.contacts
                 self._heard = [bool(event.contacts >> at & 1) for at in range(len(PINS))]
+            elif isinstance(event, StateArrived):
+                self._wrong += event.contacts != self._contacts  # a change that came as no edge
             elif isinstance(event, BoardLost):
                 self._lost += 1
+                self._live = False
         self._session.command(now_s, self._outputs)
 
     def _take_edges(self, event: EdgesArrived) -> None:
@@ -318,17 +331,27 @@ class Soak:
         if not self._to_board.arrive(message):
             self._to_board.undetected += 1
 
-    def _result(self) -> SoakResult:
+    def _settled(self) -> bool:
+        return self._live and self._states_right() and self._lamps_right()
+
+    def _states_right(self) -> bool:
+        return self._contacts == sum(closed << at for at, closed in enumerate(self._closed))
+
+    def _lamps_right(self) -> bool:
         seen = self._board.outputs.lamps
         wanted = self._outputs.lamps
+        pins = {"nose_green": "D2", "handle_red": "D3"}
+        return all(seen.get(pin) == wanted.get(name, 0) for name, pin in pins.items())
+
+    def _result(self) -> SoakResult:
         return SoakResult(
             edges_made=self._made,
             edges_delivered=self._delivered,
             wrong_edges=self._wrong,
             links_lost=self._lost,
-            states_right=self._contacts == sum(c << at for at, c in enumerate(self._closed)),
-            lamps_right=(seen["D2"], seen["D3"])
-            == (wanted.get("nose_green", 0), wanted.get("handle_red", 0)),
+            from_state_only=self._from_state_only,
+            states_right=self._states_right(),
+            lamps_right=self._lamps_right(),
             to_board=self._to_board,
             to_host=self._to_host,
             reports=self._reports,
@@ -341,7 +364,7 @@ def print_result(result: SoakResult) -> None:
     print(f"edges made             {result.edges_made}")
     print(f"edges delivered        {result.edges_delivered}")
     print(f"wrong edges delivered  {result.wrong_edges}")
-    print(f"links lost             {result.links_lost}")
+    print(f"links lost             {result.links_lost}, {result.from_state_only} edges meanwhile")
     print(f"final states           {'right' if result.states_right else 'WRONG'}")
     print(f"final lamps            {'right' if result.lamps_right else 'WRONG'}")
     for name, way in (("to the board", result.to_board), ("to the host", result.to_host)):

@@ -1,0 +1,64 @@
+"""G-1: J. Ganssle, "A Guide to Debouncing": bursts of 1.557 ms on average, 6.2 ms at the most."""
+
+from __future__ import annotations
+
+import random
+from itertools import pairwise
+from statistics import mean
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from panelbridge.simboard.bounce import (
+    BOUNCE_MAX_S,
+    LONGEST_TOGGLE_S,
+    SHORTEST_TOGGLE_S,
+    AnalogueNoise,
+    ContactBounce,
+)
+
+
+def test_bursts_are_as_long_as_measured_ones() -> None:
+    bounce = ContactBounce(random.Random(1))
+    lengths = []
+    for _ in range(20_000):
+        changes = bounce.changes(0.0, True)
+        lengths.append(changes[-1][0])
+    # A burst ends at its last change: up to one toggle before its drawn end.
+    assert mean(lengths) == pytest.approx(0.001557, abs=0.00010)
+    assert 0.0060 < max(lengths) <= BOUNCE_MAX_S
+
+
+@given(st.integers(), st.booleans(), st.floats(0, 1000, allow_nan=False))
+def test_a_burst_begins_with_the_change_toggles_and_ends_with_it(
+    seed: int, closed: bool, at_s: float
+) -> None:
+    changes = ContactBounce(random.Random(seed)).changes(at_s, closed)
+    assert changes[0] == (at_s, closed)
+    assert changes[-1][1] == closed
+    for (time_s, level), (next_s, next_level) in pairwise(changes):
+        assert level != next_level
+        assert 0 < next_s - time_s <= LONGEST_TOGGLE_S + 1e-9
+    for (time_s, _), (next_s, _) in pairwise(changes[:-1]):
+        assert next_s - time_s >= SHORTEST_TOGGLE_S - 1e-9
+
+
+def test_the_same_seed_gives_the_same_bursts() -> None:
+    one, two, three = (ContactBounce(random.Random(seed)) for seed in (4, 4, 5))
+    assert one.changes(0.0, True) == two.changes(0.0, True) != three.changes(0.0, True)
+
+
+def test_a_worn_out_switch_bounces_longer() -> None:
+    lengths = {
+        stretch: max(ContactBounce(random.Random(1), stretch).changes(0.0, True))[0]
+        for stretch in (0.0, 1.0, 10.0)
+    }
+    assert lengths[0.0] == 0.0
+    assert lengths[10.0] > 5 * lengths[1.0]
+
+
+def test_noise_uses_all_of_its_counts_and_no_more() -> None:
+    noise = AnalogueNoise(random.Random(1), 3)
+    assert {noise.sample() for _ in range(500)} == {-3, -2, -1, 0, 1, 2, 3}
+    assert AnalogueNoise(random.Random(1)).sample() == 0

@@ -1,0 +1,71 @@
+from __future__ import annotations
+
+import pytest
+
+from panelbridge.errors import LogicError
+from panelbridge.link.health import LinkState
+from panelbridge.link.reconnect import BackOff, LinkChart
+from panelbridge.link.times import BACK_OFF_CAP_S
+
+# From each state what each event leads to; what is not here leads nowhere.
+MOVES = {
+    ("idle", "link_started"): "opening",
+    ("opening", "port_opened"): "greeting",
+    ("opening", "port_failed"): "waiting",
+    ("greeting", "hello_came"): "setting_up",
+    ("greeting", "board_refused"): "refused",
+    ("greeting", "link_was_lost"): "waiting",
+    ("setting_up", "set_up_done"): "live",
+    ("setting_up", "board_refused"): "refused",
+    ("setting_up", "link_was_lost"): "waiting",
+    ("live", "board_was_reset"): "setting_up",
+    ("live", "link_was_lost"): "waiting",
+    ("waiting", "wait_ended"): "opening",
+    ("refused", "wait_ended"): "opening",
+    **{
+        (state, "link_stopped"): "idle"
+        for state in ("opening", "greeting", "setting_up", "live", "waiting", "refused")
+    },
+}
+WAY_TO = {
+    "idle": [],
+    "opening": ["link_started"],
+    "greeting": ["link_started", "port_opened"],
+    "setting_up": ["link_started", "port_opened", "hello_came"],
+    "live": ["link_started", "port_opened", "hello_came", "set_up_done"],
+    "waiting": ["link_started", "port_failed"],
+    "refused": ["link_started", "port_opened", "board_refused"],
+}
+
+
+def chart_in(state: str) -> LinkChart:
+    chart = LinkChart()
+    for event in WAY_TO[state]:
+        chart.send_event(event)
+    assert chart.link_state == state
+    return chart
+
+
+@pytest.mark.parametrize("state", [state.value for state in LinkState])
+@pytest.mark.parametrize("event", sorted({event for _, event in MOVES}))
+def test_every_event_in_every_state(state: str, event: str) -> None:
+    chart = chart_in(state)
+    chart.send_event(event)
+    assert chart.link_state == MOVES.get((state, event), state)
+
+
+def test_the_chart_has_the_states_that_health_shows() -> None:
+    assert {f"link_{state.value}" for state in LinkState} == {s.id for s in LinkChart.states}
+
+
+def test_an_unknown_event_is_a_mistake() -> None:
+    with pytest.raises(LogicError, match="port_exploded"):
+        LinkChart().send_event("port_exploded")
+
+
+def test_back_off_doubles_up_to_its_cap_and_begins_again() -> None:
+    back_off = BackOff()
+    assert [back_off.take_s() for _ in range(7)] == [0.25, 0.5, 1.0, 2.0, 4.0, 5.0, 5.0]
+    assert back_off.take_s() == BACK_OFF_CAP_S
+    back_off.reset()
+    assert back_off.take_s() == 0.25

@@ -1,0 +1,80 @@
+"""Every happening that the logic can tell, with its level and its words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from panelbridge.signals import Happening, Level
+
+_I, _C, _W, _F = Level.INFO, Level.CAUTION, Level.WARNING, Level.FAULT
+
+HAPPENINGS: Mapping[str, tuple[Level, str]] = MappingProxyType(
+    {
+        "took_off": (_I, "the aircraft left the ground"),
+        "touched_down": (_I, "the aircraft stands on its struts"),
+        "struts_disagreed": (
+            _F,
+            "the squat switches disagree: ground for commands, air for warnings",
+        ),
+        "struts_agreed": (_I, "the squat switches agree again"),
+        "gear_handle_moved_up": (_I, "the gear handle was moved up"),
+        "gear_handle_moved_down": (_I, "the gear handle was moved down"),
+        "gear_handle_contradicted": (
+            _F,
+            "both contacts of the gear handle are closed: nothing is commanded; check its wires",
+        ),
+        "gear_handle_stuck_between": (
+            _F,
+            "neither contact of the gear handle closed within its travel time: nothing is"
+            " commanded; check its wires",
+        ),
+        "gear_handle_recovered": (_I, "the gear handle's contacts are valid again"),
+        "gear_handle_disagreed": (
+            _C,
+            "the gear handle stands {position} and the gear does not: nothing moves until they"
+            " agree or the handle is moved",
+        ),
+        "gear_handle_agreed": (_I, "the gear handle agrees with the gear"),
+        "gear_up_commanded": (_I, "the gear was commanded up"),
+        "gear_down_commanded": (_I, "the gear was commanded down"),
+        "ground_retract_refused": (_W, "ground retract attempt: the gear stays down"),
+        "leg_unlocked": (_I, "the {subject} leg was unlocked"),
+        "leg_locked_up": (_I, "the {subject} leg is locked up"),
+        "leg_locked_down": (_I, "the {subject} leg is locked down"),
+        "gear_locked_up": (_I, "the gear is locked up"),
+        "gear_locked_down": (_I, "the gear is locked down"),
+        "leg_locks_contradicted": (
+            _F,
+            "both lock switches of the {subject} leg are made: it counts as not locked",
+        ),
+        "horn_sounded": (_W, "the horn sounds: {cause}"),
+        "horn_silenced": (_I, "the horn was silenced"),
+        "horn_stopped": (_I, "the horn stopped"),
+        "lamp_test_started": (_I, "the lamp test began"),
+        "lamp_test_ended": (_I, "the lamp test ended"),
+        "warning_test_started": (_I, "the gear warning test began"),
+        "warning_test_ended": (_I, "the gear warning test ended"),
+        "steering_engaged": (_I, "nose-wheel steering was engaged"),
+        "steering_released": (_I, "nose-wheel steering was released"),
+    }
+)
+
+
+class HappeningLog:
+    """Collects what happens within one step."""
+
+    def __init__(self) -> None:
+        self._noted: list[Happening] = []
+
+    def note(self, time_s: float, name: str, subject: str = "", **words: str) -> None:
+        """Note the happening ``name``; ``words`` fill its text. A wrong name is a KeyError."""
+        level, text = HAPPENINGS[name]
+        filled = text.format(subject=subject, **words)
+        self._noted.append(Happening(time_s, name, level, filled, subject))
+
+    def take(self) -> tuple[Happening, ...]:
+        """Give all that was noted and begin anew."""
+        noted = tuple(self._noted)
+        self._noted.clear()
+        return noted

@@ -1,0 +1,320 @@
+"""All systems together: one step from switches and aircraft to lamps, horn and commands.
+
+Order of a step, always the same: timers that have come due, each at its own due time; then the
+switches; then the aircraft's values. After each of them the systems look again, in this order:
+air/ground, gear handle, gear selection, legs, steering, gear warning. Lamps come last, once.
+
+Edge-triggered: while no condition changes, a step is a handful of comparisons and gives the very
+object that it gave before.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from panelbridge.clock import TimerHeap
+from panelbridge.errors import LogicError
+from panelbridge.logic.air_ground import AirGround
+from panelbridge.logic.aircraft import AircraftParameters
+from panelbridge.logic.gear_handle import GearHandle
+from panelbridge.logic.gear_lamps import gear_disagrees, green_lit, red_lit
+from panelbridge.logic.gear_locks import GearLocks
+from panelbridge.logic.gear_selection import GearSelection
+from panelbridge.logic.gear_warning import GearWarning, warning_causes
+from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.inventory import lamps_of
+from panelbridge.logic.lamps import shine
+from panelbridge.logic.legs import Gear
+from panelbridge.logic.steering import Steering
+from panelbridge.signals import (
+    AircraftState,
+    Commands,
+    GearPosition,
+    HornPattern,
+    LegState,
+    LegView,
+    LogicView,
+    Outputs,
+    StepResult,
+    SwitchState,
+)
+
+_GAUGE_STEP_PSI = 10.0
+"""A gauge is moved in steps of this size, so that noise makes no new outputs."""
+
+
+class PanelLogic:
+    """The logic of one panel. No I/O, no clock: the same inputs give the same results.
+
+    The legs of the model start locked down, unless the first aircraft state that tells anything
+    says that the simulator's handle is up with no strut compressed: then they start locked up.
+
+    Args:
+        aircraft: the aircraft's numbers.
+        handle_travel_s: longest time of the gear handle between its contacts, s.
+    """
+
+    def __init__(self, aircraft: AircraftParameters, *, handle_travel_s: float = 1.0) -> None:
+        self.parameters = aircraft
+        self._timers = TimerHeap()
+        self._log = HappeningLog()
+        names = [leg.name for leg in aircraft.legs]
+        self._air_ground = AirGround(aircraft.air_ground, len(names), self._timers, self._log)
+        self._handle = GearHandle(handle_travel_s, self._timers, self._log)
+        self._selection = GearSelection(self._log)
+        self._gear = Gear(aircraft.legs, self._timers, self._log)
+        self._locks = GearLocks(names, self._log)
+        self._steering = Steering(self._log)
+        self._warning = GearWarning(
+            aircraft.gear_warning, aircraft.engines, self._timers, self._log
+        )
+        self._own_legs = aircraft.authority.legs == "model"
+        leg = aircraft.steering.steering_leg
+        self._steered = names.index(leg) if leg is not None else None
+        self._lamp_names = tuple(lamps_of(aircraft))
+        self._leg_names = names
+        self._now_s = float("-inf")
+        self._switches = SwitchState()
+        self._aircraft = AircraftState()
+        self._placed = False
+        self._pressure_steps: int | None = None
+        self._dirty = True
+        self._lit: Mapping[str, bool] | None = None
+        self._result = StepResult()
+        self._systems_due = (self._air_ground, self._handle, self._gear, self._warning)
+        if self._own_legs:
+            self._locks.take(0.0, self._gear.locks, quietly=True)
+
+    @property
+    def next_due_s(self) -> float:
+        """When the logic wants a step though nothing changes; inf = not at all."""
+        return self._timers.next_due_s
+
+    def step(self, now_s: float, switches: SwitchState, aircraft: AircraftState) -> StepResult:
+        """One step.
+
+        Args:
+            now_s: seconds; never less than in the last step.
+            switches: the switches now.
+            aircraft: the aircraft now.
+
+        Raises:
+            LogicError: time runs backwards.
+        """
+        if now_s < self._now_s:
+            raise LogicError(f"the logic's time can not run backwards: {now_s} < {self._now_s}")
+        self._now_s = now_s
+        if now_s >= self._timers.next_due_s:
+            self._run_timers(now_s)
+        if switches is not self._switches:
+            self._take_switches(now_s, switches)
+        if aircraft is not self._aircraft:
+            self._take_aircraft(now_s, aircraft)
+        if self._dirty:
+            self._finish(now_s)
+        elif self._result.happenings:
+            self._result = StepResult(self._result.outputs, self._result.commands)
+        return self._result
+
+    def view(self) -> LogicView:
+        """The inside as of the last step, for screens."""
+        now_s, selection, handle = self._now_s, self._selection, self._handle
+        struts = self._air_ground.struts
+        legs = []
+        for number, name in enumerate(self._leg_names):
+            locks = self._locks.locks[number]
+            if self._own_legs:
+                leg = self._gear.legs[number]
+                state: LegState = leg.state
+                travel: float | None = leg.travel_fraction(now_s)
+            elif locks.is_down or locks.is_up:
+                state = LegState.DOWN_LOCKED if locks.is_down else LegState.UP_LOCKED
+                travel = 1.0 if locks.is_down else 0.0
+            else:
+                state, travel = LegState.UNKNOWN, None
+            legs.append(LegView(name, state, travel, struts[number], locks))
+        faults = [handle.fault] if handle.fault else []
+        if self._air_ground.is_fault:
+            faults.append("the squat switches disagree")
+        return LogicView(
+            legs=tuple(legs),
+            handle=handle.position,
+            gear_demand=None if selection.is_agreeing else selection.demand,
+            selection_state=selection.state_id,
+            on_ground=self._air_ground.ground_for_commands,
+            gear_disagrees=self._disagrees(),
+            warning_causes=warning_causes(self._warning.conditions),
+            horn_silenced=self._warning.conditions.silenced,
+            steering_engaged=self._steering.is_engaged,
+            faults=(*faults, *self._locks.faults),
+        )
+
+    # -- inputs ---------------------------------------------------------------------------------
+
+    def _run_timers(self, now_s: float) -> None:
+        while (due := self._timers.pop_due(now_s)) is not None:
+            due_s, name = due
+            for system in self._systems_due:
+                if system.timer_due(due_s, name):
+                    break
+            self._update(due_s)
+
+    def _take_switches(self, now_s: float, switches: SwitchState) -> None:
+        before = self._switches
+        self._switches = switches
+        if switches.gear_handle is not before.gear_handle:
+            self._handle.take(now_s, switches.gear_handle)
+        if switches.horn_silence and before.horn_silence is False:
+            self._warning.press_silence()
+        if switches.lamp_test is not before.lamp_test:
+            self._note_test(now_s, "lamp_test", switches.lamp_test, before.lamp_test)
+        if switches.warning_test is not before.warning_test:
+            self._note_test(now_s, "warning_test", switches.warning_test, before.warning_test)
+        # Tests and dimmer lie over the lamps: no system looks at them.
+        self._dirty = True
+        if (
+            switches.gear_handle is not before.gear_handle
+            or switches.horn_silence is not before.horn_silence
+            or switches.steering_button is not before.steering_button
+        ):
+            self._update(now_s)
+
+    def _note_test(self, now_s: float, name: str, held: bool | None, before: bool | None) -> None:
+        if (held is True) is not (before is True):
+            self._log.note(now_s, f"{name}_started" if held else f"{name}_ended")
+
+    def _take_aircraft(self, now_s: float, aircraft: AircraftState) -> None:
+        before = self._aircraft
+        self._aircraft = aircraft
+        changed = False
+        throttles = aircraft.throttle_fraction
+        if throttles is not before.throttle_fraction:
+            changed = self._warning.levers.take(now_s, throttles)
+        if aircraft.flap_deg != before.flap_deg:
+            changed = self._warning.take_flaps(aircraft.flap_deg) or changed
+        if aircraft.strut_compressed != before.strut_compressed:
+            self._air_ground.take(now_s, aircraft.strut_compressed)
+            changed = True
+        if aircraft.gear_handle is not before.gear_handle:
+            changed = True
+        pressure = aircraft.hydraulic_pressure_psi
+        if pressure != before.hydraulic_pressure_psi:
+            steps = None if pressure is None else round(pressure / _GAUGE_STEP_PSI)
+            if steps != self._pressure_steps:
+                self._pressure_steps = steps
+                self._dirty = True
+        if not self._own_legs and aircraft.leg_locks != before.leg_locks:
+            self._locks.take(now_s, aircraft.leg_locks)
+            changed = True
+        if not self._placed:
+            self._place(now_s, aircraft)
+            changed = True
+        if changed:
+            self._update(now_s)
+
+    def _place(self, now_s: float, aircraft: AircraftState) -> None:
+        """Where the gear is found: from the first state that says anything of it."""
+        if aircraft.gear_handle is None and not aircraft.strut_compressed:
+            return
+        self._placed = True
+        airborne = aircraft.strut_compressed and not any(
+            compressed is not False for compressed in aircraft.strut_compressed
+        )
+        if not self._own_legs:
+            found_up = self._locks.all_up
+        else:
+            found_up = aircraft.gear_handle is GearPosition.UP and bool(airborne)
+        if found_up and self._selection.is_agreeing:
+            self._selection.demand = GearPosition.UP
+            if self._own_legs:
+                self._gear.place(GearPosition.UP)
+                self._locks.take(now_s, self._gear.locks, quietly=True)
+
+    # -- systems --------------------------------------------------------------------------------
+
+    def _update(self, now_s: float) -> None:
+        """Have every system look again, in the fixed order."""
+        self._dirty = True
+        self._lit = None
+        self._air_ground.update(now_s)
+        selection = self._selection
+        selection.update(
+            now_s,
+            self._handle,
+            on_ground=self._air_ground.ground_for_commands,
+            all_up=self._locks.all_up,
+            reference=self._aircraft.gear_handle or selection.demand,
+        )
+        if self._own_legs:
+            self._gear.ask(now_s, selection.demand)
+            self._locks.take(now_s, self._gear.locks)
+        steered = self._steered
+        if steered is not None:
+            self._steering.update(
+                now_s,
+                button=self._switches.steering_button,
+                compressed=self._air_ground.struts[steered],
+                leg_down=self._locks.locks[steered].is_down,
+            )
+        self._warning.update(
+            now_s,
+            all_down=self._locks.all_down,
+            handle_up_on_ground=selection.is_refused,
+        )
+
+    def _finish(self, now_s: float) -> None:
+        """Make the result of a step in which something has changed."""
+        self._dirty = False
+        switches, warning = self._switches, self._warning
+        lamp_test = switches.lamp_test is True
+        warning_test = switches.warning_test is True
+        if self._lit is None:
+            self._lit = self._light()
+        lamps = shine(
+            self._lit,
+            self.parameters.lamps,
+            dimmer_fraction=switches.dimmer_fraction,
+            lamp_test=lamp_test,
+            warning_test=warning_test,
+        )
+        horn = warning.pattern
+        test = warning_test or (lamp_test and self.parameters.lamps.lamp_test_sounds_horn)
+        if test and horn is HornPattern.SILENT:
+            horn = HornPattern(self.parameters.gear_warning.throttle_pattern)
+        steps = self._pressure_steps
+        gauges: Mapping[str, float] = MappingProxyType(
+            {} if steps is None else {"hydraulic_pressure": steps * _GAUGE_STEP_PSI}
+        )
+        outputs = Outputs(lamps, horn, gauges)
+        before = self._result
+        if outputs == before.outputs:
+            outputs = before.outputs
+        commands = Commands(
+            gear=None if self._selection.is_agreeing else self._selection.demand,
+            steering_engaged=self._steering.is_engaged,
+        )
+        happenings = self._log.take()
+        if (
+            outputs is before.outputs
+            and commands == before.commands
+            and not happenings
+            and not before.happenings
+        ):
+            return
+        self._result = StepResult(outputs, commands, happenings)
+
+    def _light(self) -> Mapping[str, bool]:
+        """Which lamps the systems light, without tests and dimmer."""
+        lit = {}
+        for name, locks in zip(self._leg_names, self._locks.locks, strict=True):
+            lit[f"{name}_green"] = green_lit(locks)
+            lit[f"{name}_red"] = red_lit(locks)
+        lit["handle_red"] = self._disagrees() or bool(warning_causes(self._warning.conditions))
+        if self._steered is not None:
+            lit["steering"] = self._steering.is_engaged
+        return {name: lit[name] for name in self._lamp_names}
+
+    def _disagrees(self) -> bool:
+        handle = self._handle
+        return gear_disagrees(handle.position if handle.is_valid else None, self._locks.locks)

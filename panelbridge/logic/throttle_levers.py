@@ -1,0 +1,75 @@
+"""Which throttle levers are closed beyond the approach setting, without flutter.
+
+A lever has a hysteresis and must stay on its new side for a time, so that noise or a bouncing
+switch never counts as closing it anew. An unknown lever keeps what was known of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from panelbridge.clock import TimerHeap
+from panelbridge.logic.debounce import NEVER, Debouncer
+
+
+class ThrottleLevers:
+    """The levers of all engines.
+
+    Args:
+        engines: number of levers.
+        limit_fraction: at or below this a lever is closed, 0 to 1.
+        hysteresis_fraction: it is open again above the limit plus this.
+        settle_s: it must stay on its side for so long, s.
+        timers: for settling.
+    """
+
+    def __init__(
+        self,
+        engines: int,
+        *,
+        limit_fraction: float,
+        hysteresis_fraction: float,
+        settle_s: float,
+        timers: TimerHeap,
+    ) -> None:
+        self._limit = limit_fraction
+        self._reopen = limit_fraction + hysteresis_fraction
+        self._timers = timers
+        self._raw: list[bool | None] = [None] * engines
+        self._contacts = [Debouncer(settle_s) for _ in range(engines)]
+        self.any_closed = False
+        """A lever is closed, settled."""
+        self.newly_closed = False
+        """A lever has closed, settled, since this was last set to False."""
+
+    def take(self, now_s: float, fractions: Sequence[float | None]) -> bool:
+        """Take the levers; True when a settled side has changed."""
+        changed = False
+        raw = self._raw
+        for number, fraction in enumerate(fractions[: len(raw)]):
+            if fraction is None:
+                continue
+            closed = fraction <= (self._reopen if raw[number] else self._limit)
+            if closed is not raw[number]:
+                raw[number] = closed
+                changed = self._sample(now_s, number) or changed
+        return changed
+
+    def timer_due(self, now_s: float, name: object) -> bool:
+        """Whether the timer ``name`` is of a lever; if so, act."""
+        if not (isinstance(name, tuple) and name[0] == "lever"):
+            return False
+        self._sample(now_s, name[1])
+        return True
+
+    def _sample(self, now_s: float, number: int) -> bool:
+        contact = self._contacts[number]
+        changed = contact.sample(now_s, self._raw[number] is True)
+        if contact.due_s != NEVER:
+            self._timers.start(("lever", number), contact.due_s)
+        else:
+            self._timers.cancel(("lever", number))
+        if changed:
+            self.newly_closed = self.newly_closed or contact.stable is True
+            self.any_closed = any(lever.stable is True for lever in self._contacts)
+        return changed

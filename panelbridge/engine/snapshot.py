@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from panelbridge.link.health import BoardHealth
@@ -35,6 +36,7 @@ class Snapshot:
         feed_fresh: the feed's data can be trusted.
         phase: what the feed says of the flight's phase; empty when it says nothing.
         finished: the run has come to its end (a demonstration flight has landed).
+        positions: where each switch of a simulated panel stands; empty with real boards.
     """
 
     time_s: float = 0.0
@@ -52,6 +54,7 @@ class Snapshot:
     feed_fresh: bool = False
     phase: str = ""
     finished: bool = False
+    positions: Mapping[str, str | float] = field(default_factory=dict)
 
 
 KEPT_HAPPENINGS = 200

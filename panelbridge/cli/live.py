@@ -1,0 +1,176 @@
+"""``run`` and ``demo``: from a command line to a running engine, with or without a screen."""
+
+from __future__ import annotations
+
+import math
+import signal
+import threading
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+from types import FrameType
+
+from panelbridge import __version__
+from panelbridge.cli.lines import happening_line
+from panelbridge.config.load import LoadedPanel, load_feed, load_panel
+from panelbridge.config.shipped import shipped_config
+from panelbridge.engine.assemble import Assembly, assemble_demo, assemble_live
+from panelbridge.errors import UsageError
+from panelbridge.signals import Happening
+
+SLOWEST, FASTEST = 0.1, 10_000.0
+
+
+def run_panel(
+    panel: Path,
+    *,
+    ports: Sequence[str],
+    simulate: bool,
+    feed: Path | None,
+    headless: bool,
+    seconds: float | None,
+) -> int:
+    """Run ``panel`` until it is stopped.
+
+    Args:
+        panel: the panel file.
+        ports: as on the command line, ``URL`` or ``NAME=URL``.
+        simulate: use simulated boards in this process.
+        feed: feed file instead of the panel's own.
+        headless: no screen.
+        seconds: stop after so long; None = when told to.
+
+    Returns:
+        The exit code.
+
+    Raises:
+        PanelbridgeError: a mistake in a file or an option.
+    """
+    loaded = load_panel(panel)
+    if feed is not None:
+        loaded = replace(loaded, feed=load_feed(feed), feed_path=feed)
+    urls = port_urls(loaded, ports, simulate=simulate)
+    assembly = assemble_live(loaded, urls, on_happening=_print_happening if headless else None)
+    return _run(assembly, loaded, headless=headless, seconds=seconds)
+
+
+def run_demo(panel: Path | None, *, headless: bool, speed: float) -> int:
+    """Fly the demonstration flight.
+
+    Args:
+        panel: the builder's own panel file; None = the one that comes with the package.
+        headless: no screen; ends with the flight.
+        speed: times real time, 0.1 to 10000.
+
+    Returns:
+        The exit code.
+
+    Raises:
+        PanelbridgeError: a mistake in a file or an option.
+    """
+    if not SLOWEST <= speed <= FASTEST or math.isnan(speed):
+        raise UsageError(
+            f"a speed of {speed:g} can not be flown",
+            where="--speed",
+            hint=f"give a number from {SLOWEST:g} to {FASTEST:g}; 1 is real time",
+        )
+    loaded = load_panel(panel if panel is not None else shipped_config("panels/demo_panel.yaml"))
+    assembly = assemble_demo(
+        loaded,
+        speed=speed,
+        stop_when_finished=headless,
+        on_happening=_print_happening if headless else None,
+    )
+    return _run(assembly, loaded, headless=headless, seconds=None)
+
+
+def port_urls(loaded: LoadedPanel, ports: Sequence[str], *, simulate: bool) -> dict[str, str]:
+    """The port of each board: from the command line, else from the panel file.
+
+    Args:
+        loaded: the panel.
+        ports: ``URL`` (one board only) or ``NAME=URL``.
+        simulate: every board is simulated.
+
+    Raises:
+        UsageError: a board without a port, a name that is no board, two ports for one board.
+    """
+    boards = loaded.panel.boards
+    if simulate:
+        if ports:
+            raise UsageError(
+                "--simulate and --port exclude each other",
+                hint="simulated boards need no port; leave one of the two away",
+            )
+        return {name: f"simboard://{name}" for name in boards}
+    given: dict[str, str] = {}
+    for text in ports:
+        name, _, url = text.partition("=")
+        if name not in boards or not url:
+            if len(boards) > 1:
+                raise UsageError(
+                    f"'{text}' does not say which board it is for",
+                    where="--port",
+                    hint=f"write NAME=URL with one of the boards {', '.join(boards)}",
+                )
+            name, url = next(iter(boards)), text
+        if name in given:
+            raise UsageError(f"two ports for the board '{name}'", where="--port")
+        given[name] = url
+    urls = {name: given.get(name) or entry.port or "" for name, entry in boards.items()}
+    missing = [name for name, url in urls.items() if not url]
+    if missing:
+        example = "URL" if len(boards) == 1 else f"{missing[0]}=URL"
+        raise UsageError(
+            f"no port for the board{'s' if len(missing) > 1 else ''} {', '.join(missing)}",
+            where=str(loaded.panel_path),
+            hint=f"write 'port:' in the panel file, or give --port {example} "
+            "('panelbridge ports' lists them), or --simulate to try without a board",
+        )
+    return urls
+
+
+def _print_happening(happening: Happening) -> None:
+    print(happening_line(happening), flush=True)
+
+
+def _run(assembly: Assembly, loaded: LoadedPanel, *, headless: bool, seconds: float | None) -> int:
+    engine = assembly.engine
+    if seconds is not None:
+        engine.post(lambda now_s: engine.stop_at(now_s + seconds))
+    try:
+        if headless:
+            for line in assembly.heading(__version__, str(loaded.panel_path)):
+                print(line, flush=True)
+            with _stopped_by_signals(engine.stop):
+                engine.run()
+            return 0
+        from panelbridge.cli.screen import run_with_screen
+
+        return run_with_screen(assembly, loaded)
+    finally:
+        assembly.close()
+
+
+@contextmanager
+def _stopped_by_signals(stop: Callable[[], None]) -> Iterator[None]:
+    """Ctrl-C, SIGTERM and, on Windows, Ctrl-Break ask for a clean stop."""
+
+    def handle(number: int, frame: FrameType | None) -> None:
+        stop()
+
+    if threading.current_thread() is not threading.main_thread():
+        yield  # signals reach the main thread only (a test runs us in another)
+        return
+    names = ("SIGINT", "SIGTERM", "SIGBREAK")
+    before = {
+        getattr(signal, name): signal.signal(getattr(signal, name), handle)
+        for name in names
+        if hasattr(signal, name)
+    }
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)

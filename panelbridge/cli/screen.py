@@ -1,0 +1,135 @@
+"""A run with the screen: the engine in its own thread, the screen in the main one."""
+
+from __future__ import annotations
+
+import signal
+import threading
+from collections.abc import Mapping, Sequence
+from types import FrameType
+
+from panelbridge.config.load import LoadedPanel
+from panelbridge.dashboard.app import DashboardApp
+from panelbridge.dashboard.ports import LampLook, SwitchControl
+from panelbridge.engine.assemble import Assembly
+from panelbridge.engine.loop import Engine
+from panelbridge.engine.snapshot import Snapshot
+from panelbridge.logic.inventory import switches_of
+from panelbridge.simboard.sim_panel import DOWN, UP, SimPanel
+
+
+class EngineSource:
+    """Snapshots of an engine; a mistake that ended its thread comes out here.
+
+    Args:
+        engine: runs in a thread of its own.
+    """
+
+    def __init__(self, engine: Engine) -> None:
+        self._engine = engine
+        self.failure: Exception | None = None
+
+    def run(self) -> None:
+        """The engine's thread."""
+        try:
+            self._engine.run()
+        except Exception as error:  # noqa: BLE001 - told in the screen's thread, see snapshot()
+            self.failure = error
+
+    def snapshot(self) -> Snapshot:
+        """The newest snapshot. Raises: what ended the engine's thread."""
+        if self.failure is not None:
+            raise self.failure
+        return self._engine.snapshot()
+
+
+class SimControls:
+    """Moves the switches of a simulated panel from the screen's thread, through the engine's.
+
+    Args:
+        engine: takes the orders.
+        sim_panel: has the switches.
+        labels: words for each switch.
+    """
+
+    def __init__(self, engine: Engine, sim_panel: SimPanel, labels: Mapping[str, str]) -> None:
+        self._engine = engine
+        self._sim_panel = sim_panel
+        self._switches = tuple(
+            _control(name, labels.get(name, name), positions)
+            for name, positions in sim_panel.choices.items()
+        )
+
+    def switches(self) -> Sequence[SwitchControl]:
+        """Every switch of the panel."""
+        return self._switches
+
+    def position(self, name: str) -> str | float:
+        """Where the switch stands in the last snapshot."""
+        return self._engine.snapshot().positions.get(name, "")
+
+    def move(self, name: str, position: str | float) -> None:
+        """Have the engine's thread move the switch."""
+        self._engine.post(lambda now_s: self._sim_panel.move(now_s, name, position))
+
+
+class DemoControls(SimControls):
+    """The same for a demonstration, which can be flown again."""
+
+    def again(self) -> None:
+        """Fly again from the start."""
+        self._engine.post(self._engine.fly_again)
+
+
+def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
+    """Run until the screen is left; gives the exit code.
+
+    Raises:
+        Exception: whatever ended the engine's thread, a mistake of our own.
+    """
+    engine = assembly.engine
+    source = EngineSource(engine)
+    app = DashboardApp(
+        source,
+        _controls_of(assembly, loaded),
+        title=loaded.panel.name,
+        looks=looks_of(loaded),
+    )
+    thread = threading.Thread(target=source.run, name="panelbridge-engine")
+
+    def leave(number: int, frame: FrameType | None) -> None:
+        app.exit()
+
+    before = signal.signal(signal.SIGTERM, leave)
+    thread.start()
+    try:
+        app.run()
+    finally:
+        engine.stop()
+        thread.join()
+        signal.signal(signal.SIGTERM, before)
+    if source.failure is not None:
+        raise source.failure
+    return app.return_code or 0
+
+
+def looks_of(loaded: LoadedPanel) -> tuple[LampLook, ...]:
+    """How the panel's lamps look, in the order of the panel file."""
+    return tuple(
+        LampLook(name, lamp.legend, lamp.colour) for name, lamp in loaded.panel.lamps.items()
+    )
+
+
+def _control(name: str, label: str, positions: tuple[str, ...]) -> SwitchControl:
+    if not positions:
+        return SwitchControl(name, label, "lever")
+    if UP in positions:
+        return SwitchControl(name, label, "handle", (UP, DOWN))
+    return SwitchControl(name, label, "button", positions)
+
+
+def _controls_of(assembly: Assembly, loaded: LoadedPanel) -> SimControls | None:
+    if assembly.sim_panel is None:
+        return None
+    kind = DemoControls if assembly.is_demo else SimControls
+    labels = {name: need.label for name, need in switches_of(loaded.aircraft).items()}
+    return kind(assembly.engine, assembly.sim_panel, labels)

@@ -1,0 +1,257 @@
+"""The engine: one thread that does all I/O and logic, and publishes frozen snapshots.
+
+Order of a turn, always the same: orders of other threads, the simulated panel and its pilot, the
+boards' bytes (each switch edge is a step of the logic of its own, so that a short press is never
+lost between two ticks), then at 50 Hz the feed and a step for the time that has passed. Changed
+outputs go out at once.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable, Sequence
+from queue import Empty, SimpleQueue
+from threading import Event
+
+from panelbridge.clock import Clock
+from panelbridge.config.load import LoadedPanel
+from panelbridge.engine.snapshot import KEPT_HAPPENINGS, Snapshot
+from panelbridge.engine.waiter import Waiter
+from panelbridge.feeds.base import Feed, FeedReading
+from panelbridge.feeds.demo_flight import DemoPilot
+from panelbridge.link.session import BoardLive, BoardLost, BoardSession, EdgesArrived, StateArrived
+from panelbridge.link.switch_reader import SwitchReader
+from panelbridge.logic.panel_logic import PanelLogic
+from panelbridge.signals import Commands, Happening, Level, Outputs, StepResult, SwitchState
+from panelbridge.simboard.sim_panel import SimPanel
+
+TICK_S = 0.02
+"""The feed is read and the logic stepped this often, s."""
+PUBLISH_S = 0.05
+"""A snapshot is published this often at most, s."""
+
+Order = Callable[[float], None]
+"""Something that another thread wants done in the engine's thread; gets the time, s."""
+
+
+class Engine:
+    """Runs one panel.
+
+    Args:
+        loaded: the panel with its aircraft.
+        clock: the run's time.
+        waiter: how the thread waits.
+        feed: where the aircraft's state comes from.
+        sessions: one a board, in the order of the panel file.
+        sim_panel: the simulated panel, when the boards are simulated in this process.
+        pilot: who moves the simulated panel's switches in a demonstration.
+        stop_when_finished: end the run when the feed has finished.
+        on_happening: called in the engine's thread with each happening.
+    """
+
+    def __init__(
+        self,
+        loaded: LoadedPanel,
+        *,
+        clock: Clock,
+        waiter: Waiter,
+        feed: Feed,
+        sessions: Sequence[BoardSession],
+        sim_panel: SimPanel | None = None,
+        pilot: DemoPilot | None = None,
+        stop_when_finished: bool = False,
+        on_happening: Callable[[Happening], None] | None = None,
+    ) -> None:
+        self._clock = clock
+        self._waiter = waiter
+        self._feed = feed
+        self._sessions = tuple(sessions)
+        self._sim_panel = sim_panel
+        self._pilot = pilot
+        self._stop_when_finished = stop_when_finished
+        self._on_happening = on_happening
+        self._reader = SwitchReader(loaded.panel)
+        self._logic = PanelLogic(loaded.aircraft, handle_travel_s=loaded.handle_travel_s)
+        self._orders: SimpleQueue[Order] = SimpleQueue()
+        self._stop = Event()
+        self._stop_at_s = float("inf")
+        self._switches: SwitchState = self._reader.state
+        self._reading = FeedReading()
+        self._outputs: Outputs | None = None
+        self._commands = Commands()
+        self._happenings: deque[Happening] = deque(maxlen=KEPT_HAPPENINGS)
+        self._happening_count = 0
+        self._finished = False
+        self._feed_was_fresh: bool | None = None
+        self._next_tick_s = clock.now()
+        self._next_publish_s = self._next_tick_s
+        self._panel_name = loaded.panel.name
+        self._aircraft_name = loaded.aircraft.name
+        self._snapshot = Snapshot(
+            panel_name=self._panel_name, aircraft_name=self._aircraft_name, feed_name=feed.name
+        )
+
+    def snapshot(self) -> Snapshot:
+        """The last published snapshot; may be called from any thread."""
+        return self._snapshot
+
+    def post(self, order: Order) -> None:
+        """Have ``order`` done in the engine's thread; may be called from any thread."""
+        self._orders.put(order)
+        self._waiter.wake()
+
+    def stop(self) -> None:
+        """Ask the run to end; may be called from any thread and from a signal handler."""
+        self._stop.set()
+        self._waiter.wake()
+
+    def stop_at(self, time_s: float) -> None:
+        """End the run at ``time_s`` (called in the engine's thread, by an ``Order``)."""
+        self._stop_at_s = time_s
+
+    def fly_again(self, now_s: float) -> None:
+        """Begin the feed and its pilot anew (an ``Order``)."""
+        self._feed.restart(now_s)
+        if self._pilot is not None:
+            self._pilot.restart()
+        self._finished = False
+
+    def run(self) -> None:
+        """Run until ``stop`` or, if so asked, until the feed has finished; then release the boards."""
+        try:
+            while not self._over():
+                self.turn()
+        finally:
+            self.close()
+
+    def turn(self) -> None:
+        """One turn of the loop, with the wait at its end."""
+        now_s = self._clock.now()
+        self._take_orders(now_s)
+        if self._sim_panel is not None:
+            if self._pilot is not None:
+                self._pilot.poll(now_s)
+            self._sim_panel.advance(now_s)
+        for session in self._sessions:
+            for event in session.poll(now_s):
+                self._take(now_s, session, event)
+        if now_s >= self._next_tick_s or now_s >= self._logic.next_due_s:
+            self._tick(now_s)
+        if now_s >= self._next_publish_s:
+            self._publish(now_s)
+        self._wait()
+
+    def close(self) -> None:
+        """Bring the lamps to idle, close the ports, publish the last snapshot."""
+        for session in self._sessions:
+            session.release(self._clock)
+        self._publish(self._clock.now())
+        self._waiter.close()
+
+    def _over(self) -> bool:
+        return (
+            self._stop.is_set()
+            or (self._finished and self._stop_when_finished)
+            or self._clock.now() >= self._stop_at_s
+        )
+
+    def _take_orders(self, now_s: float) -> None:
+        while True:
+            try:
+                order = self._orders.get_nowait()
+            except Empty:
+                return
+            order(now_s)
+
+    def _take(self, now_s: float, session: BoardSession, event: object) -> None:
+        reader, name = self._reader, session.name
+        if isinstance(event, EdgesArrived):
+            for edge in event.edges:
+                self._use(now_s, reader.apply_edge(name, edge.contact, edge.closed))
+            self._use(now_s, reader.set_state(name, event.contacts, event.analogues))
+        elif isinstance(event, StateArrived):
+            self._use(now_s, reader.set_state(name, event.contacts, event.analogues))
+        elif isinstance(event, BoardLive):
+            self._use(now_s, reader.board_live(name, event.contacts, event.analogues))
+        elif isinstance(event, BoardLost):
+            self._use(now_s, reader.board_lost(name))
+        elif isinstance(event, Happening):
+            self._note(event)
+
+    def _use(self, now_s: float, switches: SwitchState) -> None:
+        if switches is not self._switches:
+            self._switches = switches
+            self._step(now_s)
+
+    def _tick(self, now_s: float) -> None:
+        self._next_tick_s = max(self._next_tick_s + TICK_S, now_s)
+        self._reading = reading = self._feed.read(now_s)
+        if reading.fresh is not self._feed_was_fresh:
+            self._feed_was_fresh = reading.fresh
+            self._note_feed(now_s, fresh=reading.fresh)
+        self._step(now_s)
+        if reading.finished and not self._finished:
+            self._finished = True
+            self._note(
+                Happening(now_s, "feed_finished", Level.INFO, f"the {self._feed.name} ended")
+            )
+
+    def _step(self, now_s: float) -> None:
+        result: StepResult = self._logic.step(now_s, self._switches, self._reading.aircraft)
+        if result.outputs is not self._outputs:
+            self._outputs = result.outputs
+            for session in self._sessions:
+                session.command(now_s, result.outputs)
+        if result.commands != self._commands:
+            self._commands = result.commands
+            self._feed.send(now_s, result.commands)
+        for happening in result.happenings:
+            self._note(happening)
+
+    def _note(self, happening: Happening) -> None:
+        self._happenings.append(happening)
+        self._happening_count += 1
+        if self._on_happening is not None:
+            self._on_happening(happening)
+
+    def _note_feed(self, now_s: float, *, fresh: bool) -> None:
+        if fresh:
+            text = f"aircraft data comes from the {self._feed.name}"
+            self._note(Happening(now_s, "feed_found", Level.INFO, text, self._feed.name))
+        else:
+            text = f"no aircraft data from the {self._feed.name}: all of it counts as unknown"
+            self._note(Happening(now_s, "feed_lost", Level.FAULT, text, self._feed.name))
+
+    def _publish(self, now_s: float) -> None:
+        self._next_publish_s = now_s + PUBLISH_S
+        reading = self._reading
+        self._snapshot = Snapshot(
+            time_s=now_s,
+            aircraft_name=self._aircraft_name,
+            panel_name=self._panel_name,
+            switches=self._switches,
+            aircraft=reading.aircraft,
+            outputs=self._outputs if self._outputs is not None else Outputs(),
+            commands=self._commands,
+            logic=self._logic.view(),
+            boards=tuple(session.health() for session in self._sessions),
+            happenings=tuple(self._happenings),
+            happening_count=self._happening_count,
+            feed_name=self._feed.name,
+            feed_fresh=reading.fresh,
+            phase=reading.phase,
+            finished=self._finished,
+            positions=self._sim_panel.positions(now_s) if self._sim_panel is not None else {},
+        )
+
+    def _wait(self) -> None:
+        due_s = min(self._next_tick_s, self._logic.next_due_s)
+        filenos = []
+        for session in self._sessions:
+            due_s = min(due_s, session.next_due_s)
+            fileno = session.fileno()
+            if fileno is not None:
+                filenos.append(fileno)
+        if self._sim_panel is not None:
+            due_s = min(due_s, self._sim_panel.next_due_s)
+        self._waiter.wait(due_s, filenos)

@@ -41,6 +41,7 @@ DEBOUNCE_MS = 5
 REST_S = BOUNCE_MAX_S + 2 * DEBOUNCE_MS / 1000
 """A contact is left alone for so long after a change, so that each change is one edge."""
 LONGEST_GAP_S = 0.06
+UNPLUGGED_S = 1.0
 END_S = 2.0
 LONGEST_END_S = 60.0
 
@@ -227,11 +228,20 @@ class Soak:
         flip: chance that a byte becomes another one, each way.
         drop: chance that a byte is lost, each way.
         bits: flip one bit of a byte instead of changing it to any other.
+        unplug_after: pull the cable for ``UNPLUGGED_S`` after so many edges, each time.
     """
 
     def __init__(
-        self, edges: int, seed: int, *, flip: float = 0.01, drop: float = 0.01, bits: bool = False
+        self,
+        edges: int,
+        seed: int,
+        *,
+        flip: float = 0.01,
+        drop: float = 0.01,
+        bits: bool = False,
+        unplug_after: int | None = None,
     ) -> None:
+        self._unplug_after = unplug_after
         self._edges = edges
         self._rng = random.Random(seed)
         self._bounce = ContactBounce(self._rng)
@@ -261,7 +271,7 @@ class Soak:
     def run(self) -> SoakResult:
         """Make the edges and wait for the last of them."""
         clock = self._clock
-        registry.register("soak", self._board, clock, self._faults)
+        self._cable = registry.register("soak", self._board, clock, self._faults).wire
         try:
             while not self._live:
                 self._turn(clock.now() + 0.01)
@@ -322,6 +332,8 @@ class Soak:
         self._free_at_s[at] = now_s + REST_S
         self._board.plan_contact(now_s, PINS[at], self._bounce.changes(now_s, closed))
         self._made += 1
+        if self._unplug_after and self._made % self._unplug_after == 0:
+            self._cable.unplug(now_s, UNPLUGGED_S)
 
     def _board_sends(self, message: bytes) -> None:
         self._to_host.send(message)
@@ -384,11 +396,17 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--flip", type=float, default=0.01, help="chance a byte")
     parser.add_argument("--drop", type=float, default=0.01, help="chance a byte")
+    parser.add_argument("--unplug-after", type=int, help="edges until the cable is pulled, again")
     parser.add_argument("--bits", action="store_true", help="flip one bit, not the whole byte")
     options = parser.parse_args(arguments)
     clock = LiveClock()
     soak = Soak(
-        options.edges, options.seed, flip=options.flip, drop=options.drop, bits=options.bits
+        options.edges,
+        options.seed,
+        flip=options.flip,
+        drop=options.drop,
+        bits=options.bits,
+        unplug_after=options.unplug_after,
     )
     result = soak.run()
     print_result(result)

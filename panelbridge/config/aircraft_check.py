@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_spots import KeyPath, YamlSource
 from panelbridge.errors import ConfigMistake
+from panelbridge.logic.steering import SteeringParameters
 
 TOLD_HERE: frozenset[KeyPath] = frozenset({(), ("legs",), ("steering",)})
 """Where the rules stand of which the models need not speak a second time."""
@@ -32,10 +33,24 @@ def check_aircraft(source: YamlSource) -> Iterator[ConfigMistake]:
         if name == "handle":
             what = "a leg can not be called 'handle': 'handle_red' is the handle's own lamp"
             yield source.at_value(path, what, "Give the leg another name")
-    steering = source.get(("steering", "steering_leg"))
-    if isinstance(steering, str) and first and steering not in first:
-        yield source.at_value(
-            ("steering", "steering_leg"),
-            f"there is no leg {quoted(steering)}",
-            did_you_mean(steering, [*first]) or f"The legs are {listed(first, 'and')}",
+    if first:
+        yield from _check_steering(source, [*first])
+
+
+def _check_steering(source: YamlSource, legs: list[str]) -> Iterator[ConfigMistake]:
+    path: KeyPath = ("steering", "steering_leg")
+    default = SteeringParameters.model_fields["steering_leg"].default
+    steering = source.get(path) if path in source.spots else default
+    if not isinstance(steering, str) or steering in legs:
+        return
+    if path in source.spots:
+        hint = did_you_mean(steering, legs) or f"The legs are {listed(legs, 'and')}"
+        yield source.at_value(path, f"there is no leg {quoted(steering)}", hint)
+    else:
+        yield source.at_key(
+            ("steering",) if ("steering",) in source.spots else ("legs",),
+            f"there is no leg {quoted(steering)}, and it is the one that steers unless the file "
+            "names another",
+            f"Add 'steering: {{ steering_leg: ... }}' with one of {listed(legs)}, or with null for "
+            "an aircraft without steering",
         )

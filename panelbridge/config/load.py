@@ -94,16 +94,33 @@ def load_aircraft(path: Path | str) -> AircraftFile:
     Raises:
         ConfigError: with every mistake in it.
     """
-    return cast(AircraftFile, _load_one(Path(path), "aircraft"))
+    loading = _Loading()
+    source = loading.read(Path(path))
+    if source is None:
+        raise ConfigError(loading.mistakes)
+    return cast(AircraftFile, loading.finish(loading.model(source, "aircraft")))
 
 
-def load_feed(path: Path | str) -> DemoFlightFeed | FixedFeedFile:
+def load_feed(
+    path: Path | str, aircraft: AircraftFile | None = None
+) -> DemoFlightFeed | FixedFeedFile:
     """Load a feed file.
+
+    Args:
+        path: its path.
+        aircraft: the aircraft that it shall fit, when that is known.
 
     Raises:
         ConfigError: with every mistake in it.
     """
-    return cast(DemoFlightFeed | FixedFeedFile, _load_one(Path(path), "feed"))
+    loading = _Loading()
+    source = loading.read(Path(path))
+    if source is None:
+        raise ConfigError(loading.mistakes)
+    feed = loading.model(source, "feed")
+    if aircraft is not None:
+        loading.mistakes.extend(check_feed_fits(source, aircraft))
+    return cast(DemoFlightFeed | FixedFeedFile, loading.finish(feed))
 
 
 def load_panel(path: Path | str) -> LoadedPanel:
@@ -135,14 +152,6 @@ def check_file(path: Path | str) -> LoadedPanel | AnyFile:
     if isinstance(kind, str) and kind in KINDS:
         return loading.finish(loading.model(source, kind))
     raise ConfigError([_unknown_kind(source)])
-
-
-def _load_one(path: Path, kind: str) -> AnyFile:
-    loading = _Loading()
-    source = loading.read(path)
-    if source is None:
-        raise ConfigError(loading.mistakes)
-    return loading.finish(loading.model(source, kind))
 
 
 def _load_panel(source: YamlSource, path: Path, loading: _Loading) -> LoadedPanel:

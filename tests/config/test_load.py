@@ -120,6 +120,15 @@ def test_a_missing_file(load: Load, tmp_path: Path) -> None:
     assert caught.value.where == str(tmp_path / "f.yaml")
 
 
+def test_a_feed_alone_is_held_against_an_aircraft() -> None:
+    aircraft = load_aircraft(GOOD / "aircraft.yaml")
+    assert load_feed(GOOD / "feed.yaml", aircraft).name == "Test feed"
+    assert load_feed(GOOD / "feed_two_legs.yaml").name == "Test feed"
+    with pytest.raises(ConfigError) as caught:
+        load_feed(GOOD / "feed_two_legs.yaml", aircraft)
+    assert [m.line for m in caught.value.mistakes] == [7, 8]
+
+
 def test_windows_paths_work_everywhere(tmp_path: Path) -> None:
     folder = tmp_path / "panels"
     folder.mkdir()

@@ -156,7 +156,7 @@ def _pin_hint(text: str, board: Board, analogue: bool) -> str:
         return f"Its analogue pins are {_analogue_pins(board)}"
     digital = [n for n, p in board.pins.items() if p.digital and not p.analogue and not p.reserved]
     both = [n for n, p in board.pins.items() if p.digital and p.analogue]
-    return f"It has {digital[0]} to {digital[-1]} and {both[0]} to {both[-1]}"
+    return f"You can use {digital[0]} to {digital[-1]} and {both[0]} to {both[-1]}"
 
 
 def _analogue_pins(board: Board) -> str:

@@ -88,7 +88,7 @@ def _foreign(
         thing = _THINGS[group]
         what = f"the aircraft {quoted(aircraft)} has no {thing} {quoted(name)}"
         free = [other for other in wanted if other not in fitted]
-        hint = did_you_mean(name, free) or f"It has {listed(wanted, 'and')}"
+        hint = did_you_mean(name, free) or f"Delete it; the aircraft has {listed(wanted, 'and')}"
         yield source.at_key((group, name), what, hint)
 
 

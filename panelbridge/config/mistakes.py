@@ -207,6 +207,8 @@ def _text_hint(case: _Case) -> str:
 
 
 def _group_hint(case: _Case) -> str:
+    if isinstance(case.value, list):
+        return "Write it without dashes or [ ]: each entry below it as name: ..., two spaces in"
     fields = [str(name) for name in case.target.fields]
     if fields:
         required = [name for name, info in case.target.fields.items() if info.is_required()]

@@ -83,6 +83,15 @@ def test_a_flood_without_a_zero_is_counted_once_and_forgotten() -> None:
     assert parser.counts.bad == 1
 
 
+@given(st.integers(0, 300), st.integers(0, 300))
+def test_no_more_is_held_than_a_frame_can_have(first: int, second: int) -> None:
+    parser = FrameParser()
+    for count in (first, second):
+        parser.feed(b"\x55" * count)
+        assert parser.held <= MAX_ENCODED
+    assert parser.counts.too_long == (first > MAX_ENCODED or first + second > MAX_ENCODED)
+
+
 def test_a_frame_of_the_longest_length_passes_and_one_byte_more_does_not() -> None:
     parser = FrameParser()
     longest = bytes(MAX_MESSAGE - 2)

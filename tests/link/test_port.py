@@ -87,6 +87,21 @@ def opened() -> Iterator[list[BytePort]]:
 both_pumps = pytest.mark.parametrize("threaded", [False, True], ids=["descriptor", "thread"])
 
 
+class Line:
+    """Stands for the system's write: a line that takes as many bytes as a test says."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.takes = 0
+        self.taken = b""
+        monkeypatch.setattr(os, "write", self._write)
+
+    def _write(self, fd: int, data: bytes) -> int:
+        if not self.takes:
+            raise BlockingIOError
+        self.taken += data[: self.takes]
+        return min(self.takes, len(data))
+
+
 @posix_only
 class TestPty:
     @both_pumps
@@ -158,32 +173,35 @@ class TestPty:
         assert bytes(received) == sent
 
     def test_a_side_that_takes_nothing_for_too_long_is_lost(
-        self, pty_pair: Pty, opened: list[BytePort]
+        self, pty_pair: Pty, opened: list[BytePort], monkeypatch: pytest.MonkeyPatch
     ) -> None:
         clock = VirtualClock()
         port = open_port(pty_pair.name, 250_000, clock=clock)
         opened.append(port)
-        # Fill the line in small parts, so that never many bytes wait.
-        assert isinstance(port, FdPump)
-        for _ in range(10_000):
-            port.write(b"x" * 100)
-            if port._unsent:
-                break
-        assert port._unsent
+        line = Line(monkeypatch)
+        clock.advance(100.0)
+        port.write(b"lamps on")
+        clock.advance(WRITE_WAIT_S)
+        port.read()
+        line.takes = 1
+        port.read()  # one byte in that time is slow, not gone
+        line.takes = 0
         clock.advance(WRITE_WAIT_S)
         port.read()
         clock.advance(0.01)
         with pytest.raises(LinkLost, match="takes no bytes"):
             port.read()
+        assert line.taken == b"l"
 
-    def test_bytes_that_wait_are_bounded(self, pty_pair: Pty, opened: list[BytePort]) -> None:
+    def test_bytes_that_wait_are_bounded(
+        self, pty_pair: Pty, opened: list[BytePort], monkeypatch: pytest.MonkeyPatch
+    ) -> None:
         port = open_port(pty_pair.name, 250_000, clock=VirtualClock())
         opened.append(port)
-        assert isinstance(port, FdPump)
-        while len(port._unsent) <= UNSENT_LIMIT // 2:
-            port.write(b"x" * (UNSENT_LIMIT // 2))
+        Line(monkeypatch)
+        port.write(b"x" * UNSENT_LIMIT)
         with pytest.raises(LinkLost, match="takes no bytes"):
-            port.write(b"x" * (UNSENT_LIMIT // 2))
+            port.write(b"x")
 
     def test_the_reader_thread_wakes_whoever_waits(
         self, pty_pair: Pty, opened: list[BytePort]

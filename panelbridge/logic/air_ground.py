@@ -88,6 +88,8 @@ class AirGround:
         """Debounced squat switch of each leg; None when unknown."""
         self.ground_for_commands = True
         """On the ground, or not known to be in the air."""
+        self.has_weight = False
+        """A strut is known to carry weight."""
         self.air_for_warnings = True
         """In the air, or not known to be on the ground."""
 
@@ -153,6 +155,7 @@ class AirGround:
     def _settle(self) -> None:
         pairs = zip(self._raw, self._contacts, strict=True)
         self.struts = tuple(None if raw is None else contact.stable for raw, contact in pairs)
+        self.has_weight = True in self.struts
 
     def _send(self, now_s: float, event: str) -> None:
         before = self._chart.state_id

@@ -64,7 +64,7 @@ class Debouncer:
         if before is None:
             self.stable = self._raw = raw
             return True
-        if self.due_s <= now_s:
+        while self.due_s <= now_s:
             self._settle()
         if raw != self._raw:
             self._change(now_s, raw)

@@ -1,10 +1,11 @@
 """Gear selection: from the handle to what is asked of the legs.
 
-* Start-up is not a command, nor is a board that comes back: a handle found elsewhere than the gear
-  moves nothing until they agree or the pilot moves it.
+* Start-up is not a command, nor is a board or a simulator that comes back: a handle found elsewhere
+  than the gear moves nothing until they agree or the pilot moves it.
 * On the ground the retract circuit is open (FAA Airplane Flying Handbook ch. 12, fig. 12-12): a
   handle raised there moves nothing, warns, and is recorded as a ground retract attempt (p. 248);
   when the weight comes off with the handle still up, the gear retracts without a new selection.
+* Where air is not known, a raised handle moves nothing either; a retraction that is on goes on.
 * Weight that comes back before all legs are locked up asks for down again, so that no strut stays
   half-way under the aircraft.
 """
@@ -32,7 +33,9 @@ class SelectionChart(Chart):
     asked_up_on_ground = (
         sel_agreeing.to(sel_refused) | sel_down.to(sel_refused) | sel_up.to(sel_refused)
     )
-    handle_lost = sel_down.to(sel_agreeing) | sel_up.to(sel_agreeing) | sel_refused.to(sel_agreeing)
+    agreement_lost = (
+        sel_down.to(sel_agreeing) | sel_up.to(sel_agreeing) | sel_refused.to(sel_agreeing)
+    )
 
 
 class GearSelection:
@@ -47,6 +50,7 @@ class GearSelection:
         self._chart = SelectionChart()
         self._found: GearPosition | None = None
         self._told = False
+        self._told_refusal = ""
         self.demand = GearPosition.DOWN
         """What is asked of the legs; while agreeing, what was asked last."""
 
@@ -62,64 +66,82 @@ class GearSelection:
 
     @property
     def is_refused(self) -> bool:
-        """The handle is up on the ground."""
+        """The handle is up and the gear stays down: weight on a strut, or air is not known."""
         return self._chart.state_id == "sel_refused"
+
+    def lose_agreement(self) -> None:
+        """The simulator came back with its handle elsewhere: agree anew before anything moves."""
+        if not self.is_agreeing:
+            self._chart.send_event("agreement_lost")
+        self._found = None
+        self._told = False
 
     def update(
         self,
         now_s: float,
         handle: GearHandle,
         *,
-        on_ground: bool,
+        in_air: bool,
+        has_weight: bool,
         all_up: bool,
-        reference: GearPosition,
+        reference: GearPosition | None,
     ) -> None:
         """Look at the handle again.
 
         Args:
             now_s: seconds.
             handle: the handle.
-            on_ground: air/ground, for commands.
+            in_air: known to be in the air; only then a leg may leave its down-lock.
+            has_weight: a strut is known to carry weight.
             all_up: every leg is locked up.
-            reference: where the gear is: the simulator's handle, else what was asked last.
+            reference: where the gear is: the simulator's handle, else what was asked last; None
+                while nobody knows, and then nothing is agreed or commanded.
         """
         if not handle.is_known:
-            if not self.is_agreeing:
-                self._chart.send_event("handle_lost")
-            self._found = None
-            self._told = False
+            self.lose_agreement()
             return
         position = handle.position
         if not handle.is_valid or position is None:
             return  # on its way or broken: what was asked stays
-        grounded = on_ground and not all_up
+        may_go_up = in_air or all_up
         if self.is_agreeing:
-            self._agree(now_s, position, grounded=grounded, reference=reference)
+            if reference is not None:
+                self._agree(now_s, position, reference, may_go_up=may_go_up)
         elif position is GearPosition.DOWN:
             if self.state_id != "sel_down":
                 self._ask_down(now_s)
-        elif self.state_id != ("sel_refused" if grounded else "sel_up"):
-            self._ask_up(now_s, grounded=grounded)
+        elif self.state_id == "sel_up":
+            # What is unknown commands nothing: only weight that is known turns the legs round.
+            if has_weight and not all_up:
+                self._refuse()
+        elif may_go_up:
+            self._ask_up(now_s)
+        elif not self.is_refused:
+            self._refuse()
+        self._tell_refusal(now_s, has_weight=has_weight)
 
     def _agree(
-        self, now_s: float, position: GearPosition, *, grounded: bool, reference: GearPosition
+        self, now_s: float, position: GearPosition, reference: GearPosition, *, may_go_up: bool
     ) -> None:
         if self._found is None:
             self._found = position
         agreed = position is reference
         if agreed and self._told:
             self._log.note(now_s, "gear_handle_agreed")
-        if agreed and not (position is GearPosition.UP and grounded):
+        moved = position is not self._found  # by the pilot: that is a command
+        if not agreed and not moved:
+            if not self._told:
+                self._told = True
+                self._log.note(now_s, "gear_handle_disagreed", position=position.value)
+        elif position is GearPosition.UP and not may_go_up:
+            self._refuse()
+        elif agreed:
             self.demand = position
             self._chart.send_event("asked_down" if position is GearPosition.DOWN else "asked_up")
-        elif agreed or position is not self._found:  # the pilot has moved it: that is a command
-            if position is GearPosition.DOWN:
-                self._ask_down(now_s)
-            else:
-                self._ask_up(now_s, grounded=grounded)
-        elif not self._told:
-            self._told = True
-            self._log.note(now_s, "gear_handle_disagreed", position=position.value)
+        elif position is GearPosition.DOWN:
+            self._ask_down(now_s)
+        else:
+            self._ask_up(now_s)
 
     def _ask_down(self, now_s: float) -> None:
         if self.demand is GearPosition.UP:
@@ -127,7 +149,22 @@ class GearSelection:
         self.demand = GearPosition.DOWN
         self._chart.send_event("asked_down")
 
-    def _ask_up(self, now_s: float, *, grounded: bool) -> None:
-        self.demand = GearPosition.DOWN if grounded else GearPosition.UP
-        self._log.note(now_s, "ground_retract_refused" if grounded else "gear_up_commanded")
-        self._chart.send_event("asked_up_on_ground" if grounded else "asked_up")
+    def _ask_up(self, now_s: float) -> None:
+        self.demand = GearPosition.UP
+        self._log.note(now_s, "gear_up_commanded")
+        self._chart.send_event("asked_up")
+
+    def _refuse(self) -> None:
+        self.demand = GearPosition.DOWN
+        self._told_refusal = ""
+        self._chart.send_event("asked_up_on_ground")
+
+    def _tell_refusal(self, now_s: float, *, has_weight: bool) -> None:
+        """Say why the gear stays down, once for each reason."""
+        if not self.is_refused:
+            return
+        name = "ground_retract_refused" if has_weight else "gear_up_held"
+        if self._told_refusal in (name, "ground_retract_refused"):
+            return
+        self._told_refusal = name
+        self._log.note(now_s, name)

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import isnan
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -163,7 +164,7 @@ class GearWarning:
 
     def take_flaps(self, flap_deg: float | None) -> bool:
         """Take the flap angle; True when it has passed the limit. Unknown keeps what was."""
-        if flap_deg is None:
+        if flap_deg is None or isnan(flap_deg):
             return False
         beyond = flap_deg > self._parameters.flap_limit_deg
         changed = beyond is not self._flaps_beyond

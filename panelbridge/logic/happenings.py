@@ -39,6 +39,7 @@ HAPPENINGS: Mapping[str, tuple[Level, str]] = MappingProxyType(
         "gear_up_commanded": (_I, "the gear was commanded up"),
         "gear_down_commanded": (_I, "the gear was commanded down"),
         "ground_retract_refused": (_W, "ground retract attempt: the gear stays down"),
+        "gear_up_held": (_C, "the gear stays down: air or ground is not known"),
         "leg_unlocked": (_I, "the {subject} leg was unlocked"),
         "leg_locked_up": (_I, "the {subject} leg is locked up"),
         "leg_locked_down": (_I, "the {subject} leg is locked down"),

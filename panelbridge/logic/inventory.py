@@ -47,11 +47,11 @@ def switches_of(aircraft: AircraftParameters) -> Mapping[str, Need]:
         "gear_handle": Need("gear handle", required=True),
         "horn_silence": Need("horn silence", required=True),
         "lamp_test": Need("lamp test", required=True),
-        "warning_test": Need("gear warning test", required=False),
-        "dimmer": Need("lamp dimmer", required=False),
+        "warning_test": Need("warning test", required=False),
+        "dimmer": Need("dimmer", required=False),
     }
     if aircraft.steering.steering_leg is not None:
-        needs["steering_button"] = Need("steering button", required=True)
+        needs["steering_button"] = Need("steering", required=True)
     return needs
 
 

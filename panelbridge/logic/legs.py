@@ -15,7 +15,6 @@ from statemachine import State
 
 from panelbridge.clock import TimerHeap
 from panelbridge.logic.chart import Chart
-from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.parameters import Parameters
 from panelbridge.signals import GearPosition, LegLocks, LegState
 
@@ -83,16 +82,12 @@ class Leg:
     Args:
         parameters: its numbers.
         timers: for unlocking and travel.
-        log: takes its happenings.
         start: the lock it is in at the start.
     """
 
-    def __init__(
-        self, parameters: LegParameters, timers: TimerHeap, log: HappeningLog, start: GearPosition
-    ) -> None:
+    def __init__(self, parameters: LegParameters, timers: TimerHeap, start: GearPosition) -> None:
         self._parameters = parameters
         self._timers = timers
-        self._log = log
         up = start is GearPosition.UP
         self._chart = LegChart(start_value="leg_up_locked" if up else "leg_down_locked")
         self._from_fraction = 0.0 if up else 1.0
@@ -128,20 +123,14 @@ class Leg:
             return
         self.state = state
         self._from_s = now_s
-        name = self._parameters.name
-        timer = ("leg", name)
+        timer = ("leg", self._parameters.name)
         if state in _WAYS:
             self._from_fraction = fraction
             left = 1.0 - fraction if state is LegState.EXTENDING else fraction
             self._timers.start(timer, now_s + left * self._travel_s(state))
-            if event == "lock_opened":
-                self._log.note(now_s, "leg_unlocked", name)
         elif state in (LegState.UP_LOCKED, LegState.DOWN_LOCKED):
             self._timers.cancel(timer)
             self._from_fraction = 0.0 if state is LegState.UP_LOCKED else 1.0
-            if event == "arrived":
-                up = state is LegState.UP_LOCKED
-                self._log.note(now_s, "leg_locked_up" if up else "leg_locked_down", name)
         else:
             self._timers.start(timer, now_s + self._parameters.unlock_s)
 
@@ -156,13 +145,11 @@ class Gear:
     Args:
         legs: their parameters.
         timers: for their movements.
-        log: takes their happenings.
     """
 
-    def __init__(self, legs: Sequence[LegParameters], timers: TimerHeap, log: HappeningLog) -> None:
+    def __init__(self, legs: Sequence[LegParameters], timers: TimerHeap) -> None:
         self._parameters = tuple(legs)
         self._timers = timers
-        self._log = log
         self._asked = GearPosition.DOWN
         self.legs: tuple[Leg, ...] = ()
         self.place(GearPosition.DOWN)
@@ -171,7 +158,7 @@ class Gear:
         """Put every leg into a lock without a movement: where it is found at the start."""
         self._asked = position
         self.legs = tuple(
-            Leg(parameters, self._timers, self._log, position) for parameters in self._parameters
+            Leg(parameters, self._timers, position) for parameters in self._parameters
         )
         self._by_name = {
             parameters.name: leg

@@ -1,8 +1,9 @@
 """All systems together: one step from switches and aircraft to lamps, horn and commands.
 
-Order of a step, always the same: timers that have come due, each at its own due time; then the
-switches; then the aircraft's values. After each of them the systems look again, in this order:
-air/ground, gear handle, gear selection, legs, steering, gear warning. Lamps come last, once.
+Order of a step, always the same: timers that came due before it, each at its own due time; then the
+switches; then the aircraft's values; then timers that are due at this very instant. After each of
+them the systems look again, in this order: air/ground, gear handle, gear selection, legs, steering,
+gear warning. Lamps come last, once.
 
 Edge-triggered: while no condition changes, a step is a handful of comparisons and gives the very
 object that it gave before.
@@ -11,6 +12,7 @@ object that it gave before.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import inf, isnan, nextafter
 from types import MappingProxyType
 
 from panelbridge.clock import TimerHeap
@@ -19,7 +21,7 @@ from panelbridge.logic.air_ground import AirGround
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.gear_handle import GearHandle
 from panelbridge.logic.gear_lamps import gear_disagrees, green_lit, red_lit
-from panelbridge.logic.gear_locks import GearLocks
+from panelbridge.logic.gear_locks import GearLocks, told_leg
 from panelbridge.logic.gear_selection import GearSelection
 from panelbridge.logic.gear_warning import GearWarning, warning_causes
 from panelbridge.logic.happenings import HappeningLog
@@ -63,7 +65,7 @@ class PanelLogic:
         self._air_ground = AirGround(aircraft.air_ground, len(names), self._timers, self._log)
         self._handle = GearHandle(handle_travel_s, self._timers, self._log)
         self._selection = GearSelection(self._log)
-        self._gear = Gear(aircraft.legs, self._timers, self._log)
+        self._gear = Gear(aircraft.legs, self._timers)
         self._locks = GearLocks(names, self._log)
         self._steering = Steering(self._log)
         self._warning = GearWarning(
@@ -84,7 +86,7 @@ class PanelLogic:
         self._result = StepResult()
         self._systems_due = (self._air_ground, self._handle, self._gear, self._warning)
         if self._own_legs:
-            self._locks.take(0.0, self._gear.locks, quietly=True)
+            self._locks.take(0.0, self._gear.locks)
 
     @property
     def next_due_s(self) -> float:
@@ -105,12 +107,14 @@ class PanelLogic:
         if now_s < self._now_s:
             raise LogicError(f"the logic's time can not run backwards: {now_s} < {self._now_s}")
         self._now_s = now_s
-        if now_s >= self._timers.next_due_s:
-            self._run_timers(now_s)
+        if now_s > self._timers.next_due_s:
+            self._run_timers(nextafter(now_s, -inf))
         if switches is not self._switches:
             self._take_switches(now_s, switches)
         if aircraft is not self._aircraft:
             self._take_aircraft(now_s, aircraft)
+        if now_s >= self._timers.next_due_s:
+            self._run_timers(now_s)
         if self._dirty:
             self._finish(now_s)
         elif self._result.happenings:
@@ -119,26 +123,12 @@ class PanelLogic:
 
     def view(self) -> LogicView:
         """The inside as of the last step, for screens."""
-        now_s, selection, handle = self._now_s, self._selection, self._handle
-        struts = self._air_ground.struts
-        legs = []
-        for number, name in enumerate(self._leg_names):
-            locks = self._locks.locks[number]
-            if self._own_legs:
-                leg = self._gear.legs[number]
-                state: LegState = leg.state
-                travel: float | None = leg.travel_fraction(now_s)
-            elif locks.is_down or locks.is_up:
-                state = LegState.DOWN_LOCKED if locks.is_down else LegState.UP_LOCKED
-                travel = 1.0 if locks.is_down else 0.0
-            else:
-                state, travel = LegState.UNKNOWN, None
-            legs.append(LegView(name, state, travel, struts[number], locks))
+        selection, handle = self._selection, self._handle
         faults = [handle.fault] if handle.fault else []
         if self._air_ground.is_fault:
             faults.append("the squat switches disagree")
         return LogicView(
-            legs=tuple(legs),
+            legs=tuple(self._leg_view(number) for number in range(len(self._leg_names))),
             handle=handle.position,
             gear_demand=None if selection.is_agreeing else selection.demand,
             selection_state=selection.state_id,
@@ -149,6 +139,17 @@ class PanelLogic:
             steering_engaged=self._steering.is_engaged,
             faults=(*faults, *self._locks.faults),
         )
+
+    def _leg_view(self, number: int) -> LegView:
+        locks = self._locks.locks[number]
+        if self._own_legs:
+            leg = self._gear.legs[number]
+            state: LegState = leg.state
+            travel: float | None = leg.travel_fraction(self._now_s)
+        else:
+            state, travel = told_leg(locks, self._selection.demand)
+        strut = self._air_ground.struts[number]
+        return LegView(self._leg_names[number], state, travel, strut, locks)
 
     # -- inputs ---------------------------------------------------------------------------------
 
@@ -198,9 +199,12 @@ class PanelLogic:
             changed = True
         if aircraft.gear_handle is not before.gear_handle:
             changed = True
+            if before.gear_handle is None and self._placed:
+                self._find_simulator(aircraft.gear_handle)
         pressure = aircraft.hydraulic_pressure_psi
         if pressure != before.hydraulic_pressure_psi:
-            steps = None if pressure is None else round(pressure / _GAUGE_STEP_PSI)
+            unknown = pressure is None or isnan(pressure)
+            steps = None if unknown else round((pressure or 0.0) / _GAUGE_STEP_PSI)
             if steps != self._pressure_steps:
                 self._pressure_steps = steps
                 self._dirty = True
@@ -213,23 +217,37 @@ class PanelLogic:
         if changed:
             self._update(now_s)
 
+    def _find_simulator(self, handle: GearPosition | None) -> None:
+        """The simulator's handle is known again: where it disagrees, nothing moves for now."""
+        if handle is not self._selection.demand:
+            self._selection.lose_agreement()
+
     def _place(self, now_s: float, aircraft: AircraftState) -> None:
         """Where the gear is found: from the first state that says anything of it."""
-        if aircraft.gear_handle is None and not aircraft.strut_compressed:
+        told = aircraft.gear_handle is not None or any(
+            compressed is not None for compressed in aircraft.strut_compressed
+        )
+        if not told:
             return
         self._placed = True
-        airborne = aircraft.strut_compressed and not any(
-            compressed is not False for compressed in aircraft.strut_compressed
-        )
-        if not self._own_legs:
-            found_up = self._locks.all_up
-        else:
-            found_up = aircraft.gear_handle is GearPosition.UP and bool(airborne)
-        if found_up and self._selection.is_agreeing:
+        struts = aircraft.strut_compressed
+        in_air = bool(struts) and all(compressed is False for compressed in struts)
+        if aircraft.gear_handle is GearPosition.UP and in_air and self._own_legs:
             self._selection.demand = GearPosition.UP
-            if self._own_legs:
-                self._gear.place(GearPosition.UP)
-                self._locks.take(now_s, self._gear.locks, quietly=True)
+            self._gear.place(GearPosition.UP)
+            self._locks = GearLocks(self._leg_names, self._log)  # found there, not moved there
+            self._locks.take(now_s, self._gear.locks)
+
+    def _reference(self) -> GearPosition | None:
+        """Where the gear is, for the agreement with the handle; None while nobody knows."""
+        handle = self._aircraft.gear_handle
+        if handle is not None or not self._placed:
+            return handle
+        if self._own_legs:
+            return self._selection.demand
+        if self._locks.all_up:
+            return GearPosition.UP
+        return GearPosition.DOWN if self._locks.all_down else None
 
     # -- systems --------------------------------------------------------------------------------
 
@@ -242,9 +260,10 @@ class PanelLogic:
         selection.update(
             now_s,
             self._handle,
-            on_ground=self._air_ground.ground_for_commands,
+            in_air=not self._air_ground.ground_for_commands,
+            has_weight=self._air_ground.has_weight,
             all_up=self._locks.all_up,
-            reference=self._aircraft.gear_handle or selection.demand,
+            reference=self._reference(),
         )
         if self._own_legs:
             self._gear.ask(now_s, selection.demand)
@@ -260,7 +279,7 @@ class PanelLogic:
         self._warning.update(
             now_s,
             all_down=self._locks.all_down,
-            handle_up_on_ground=selection.is_refused,
+            handle_up_on_ground=selection.is_refused and self._air_ground.has_weight,
         )
 
     def _finish(self, now_s: float) -> None:
@@ -291,7 +310,7 @@ class PanelLogic:
         if outputs == before.outputs:
             outputs = before.outputs
         commands = Commands(
-            gear=None if self._selection.is_agreeing else self._selection.demand,
+            gear=self._gear_command(),
             steering_engaged=self._steering.is_engaged,
         )
         happenings = self._log.take()
@@ -303,6 +322,11 @@ class PanelLogic:
         ):
             return
         self._result = StepResult(outputs, commands, happenings)
+
+    def _gear_command(self) -> GearPosition | None:
+        """Nothing while the handle and the gear have not agreed, or the handle is broken."""
+        selection = self._selection
+        return None if selection.is_agreeing or self._handle.fault else selection.demand
 
     def _light(self) -> Mapping[str, bool]:
         """Which lamps the systems light, without tests and dimmer."""

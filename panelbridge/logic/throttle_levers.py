@@ -7,6 +7,7 @@ switch never counts as closing it anew. An unknown lever keeps what was known of
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import isnan
 
 from panelbridge.clock import TimerHeap
 from panelbridge.logic.debounce import NEVER, Debouncer
@@ -34,6 +35,7 @@ class ThrottleLevers:
     ) -> None:
         self._limit = limit_fraction
         self._reopen = limit_fraction + hysteresis_fraction
+        self._settle_s = settle_s
         self._timers = timers
         self._raw: list[bool | None] = [None] * engines
         self._contacts = [Debouncer(settle_s) for _ in range(engines)]
@@ -47,13 +49,23 @@ class ThrottleLevers:
         changed = False
         raw = self._raw
         for number, fraction in enumerate(fractions[: len(raw)]):
-            if fraction is None:
+            if fraction is None or isnan(fraction):
+                self._lose(number)
                 continue
             closed = fraction <= (self._reopen if raw[number] else self._limit)
             if closed is not raw[number]:
                 raw[number] = closed
                 changed = self._sample(now_s, number) or changed
         return changed
+
+    def _lose(self, number: int) -> None:
+        """A lever has become unknown: what was about to settle does not, what was known stays."""
+        contact = self._contacts[number]
+        if contact.due_s == NEVER:
+            return
+        self._timers.cancel(("lever", number))
+        self._contacts[number] = Debouncer(self._settle_s, initial=contact.stable)
+        self._raw[number] = contact.stable
 
     def timer_due(self, now_s: float, name: object) -> bool:
         """Whether the timer ``name`` is of a lever; if so, act."""

@@ -59,7 +59,8 @@ def header(snapshot: Snapshot, title: str, width: int) -> Line:
     if room < 4:
         return row([Piece(" "), *right], width)
     names = [name for name in (snapshot.panel_name, snapshot.aircraft_name) if name]
-    for words in (" ─ ".join([title, *names]), " ─ ".join(names), *names[:1]):
+    titled = [title, *names] if title not in names else names
+    for words in (" ─ ".join(titled), " ─ ".join(names), *names[:1]):
         if words and cell_len(clean(words)) < room:
             break
     else:

@@ -142,7 +142,7 @@ def test_every_leg_state_has_its_sign_and_word(state: LegState, width: int, word
 
 def test_leg_states_differ_in_their_words() -> None:
     assert len({entry[1] for entry in LEG_WORDS.values()}) == len(LegState)
-    assert len({entry[:2] for entry in HANDLE_WORDS.values()}) == len(HandleContacts)
+    assert len({entry[1] for entry in HANDLE_WORDS.values()}) == len(HandleContacts)
 
 
 @pytest.mark.parametrize(
@@ -362,6 +362,11 @@ def test_a_long_name_is_cut_before_it_pushes_anything_out() -> None:
     assert "board live" in line
     assert line.startswith(" pppp")
     assert "…" in line
+
+
+def test_a_title_that_is_the_panels_name_is_said_once() -> None:
+    picture = BoardPicture(scenes.CRUISE, scenes.CRUISE.panel_name, DESK)
+    assert text_of(draw_board(picture, 120, 24)[0]).startswith(" bench panel ─ twin trainer  ")
 
 
 def test_at_twenty_by_five_horn_and_legs_are_there() -> None:

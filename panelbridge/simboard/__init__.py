@@ -12,6 +12,19 @@ cables make at the worst time.
     simboard://   registry.py, protocol_simboard.py   a board as a port, on every system
     serve         command.py   ``panelbridge simboard``: a board on a pty (Linux, macOS)
 
+As a port in the same process::
+
+    board = SimBoard("mega2560")
+    entry = register("bench", board, clock, LineFaults(seed=1, values={"drop": 0.01}))
+    port = open_port(entry.url, 250_000)  # or serial.serial_for_url("simboard://bench")
+    board.set_contact(clock.now(), "D22", closed=True)
+    entry.wire.unplug(clock.now(), for_s=2.0)
+    unregister("bench")
+
+A port that was unplugged stays dead, as a real one does: close it and open it again. Opening tells
+by ``errno`` what is wrong: ``ENOENT`` no such board or unplugged, ``EBUSY`` open already. A pty is
+raw, drops what the board says while nobody has it open, and is a new one after an unplug.
+
 What it models: the protocol with all its rules, time-outs and refusals; what each pin of each kind
 of board can do; pull-up resistors, contacts that bounce and their debouncing; noisy voltages; the
 handle's travel between its contacts; broken switches; dimming, the horn's pattern, servo pulses;

@@ -74,8 +74,9 @@ class SimBoard:
     @property
     def next_due_s(self) -> float:
         """When something happens by itself; infinity when nothing will."""
-        program_s = self._program.next_due_s if self._program else float("inf")
-        return min(program_s, self._wire_timers.next_due_s)
+        with self.lock:
+            program_s = self._program.next_due_s if self._program else float("inf")
+            return min(program_s, self._wire_timers.next_due_s)
 
     def advance(self, now_s: float) -> None:
         """Do all that is due up to ``now_s``, each thing at its own time."""
@@ -172,7 +173,8 @@ class SimBoard:
     @property
     def bad_frames(self) -> int:
         """Frames that it refused since its last start."""
-        return self._program.bad_frames if self._program else 0
+        with self.lock:
+            return self._program.bad_frames if self._program else 0
 
     # -- inside ---------------------------------------------------------------------------------
 

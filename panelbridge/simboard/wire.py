@@ -31,12 +31,13 @@ class Wire:
     @property
     def next_due_s(self) -> float:
         """When something happens by itself: on the board, on the line, or with the plug."""
-        return min(
-            self.board.next_due_s,
-            self.faults.to_board.next_due_s,
-            self.faults.to_host.next_due_s,
-            self._replug_s,
-        )
+        with self.board.lock:
+            return min(
+                self.board.next_due_s,
+                self.faults.to_board.next_due_s,
+                self.faults.to_host.next_due_s,
+                self._replug_s,
+            )
 
     def advance(self, now_s: float) -> None:
         """Do all that is due up to ``now_s``, in the order of time."""

@@ -16,7 +16,13 @@ from panelbridge.link.messages import (
 )
 from panelbridge.link.session_events import BoardLive, EdgesArrived, StateArrived
 from panelbridge.link.setup_plan import SetupPlan
-from panelbridge.link.times import ANSWER_GAP_MS, HEARTBEAT_S, SILENCE_S
+from panelbridge.link.times import (
+    ANSWER_GAP_MS,
+    HEARTBEAT_S,
+    REPORT_INTERVAL_MS,
+    ROUND_TRIP_EACH_S,
+    SILENCE_S,
+)
 from panelbridge.link.troubles import fell_silent
 
 _HALF = EDGE_MODULO // 2
@@ -27,6 +33,8 @@ _HOST_SILENT = int(ReportFlag.HOST_SILENT)
 _EDGES = tuple(Edge(byte & 0x7F, byte >= 0x80) for byte in range(256))
 _PROBE_GAP_S = 1.5 * ANSWER_GAP_MS / 1000
 """A COMMAND so long after the last REPORT is answered at once: that tells the round trip."""
+_PROBE_AFTER_S = REPORT_INTERVAL_MS / 2000
+"""When no COMMAND happens to do so, one is sent in the middle between two REPORTs."""
 
 ReportEvent = BoardLive | EdgesArrived | StateArrived
 
@@ -70,7 +78,7 @@ class LiveDialogue:
         self._contacts = 0
         self._analogues: tuple[int, ...] = ()
         self._probe = -1
-        self._probe_s = 0.0
+        self._probe_s = now_s - ROUND_TRIP_EACH_S
         self.is_live = False
         self.last_report_s = now_s
         self.last_command_s = now_s
@@ -92,7 +100,12 @@ class LiveDialogue:
         """When ``message_due`` has something next, s."""
         if self.answer_due:
             return float("-inf")
-        return min(self.last_command_s + self._heartbeat_s, self.last_report_s + SILENCE_S)
+        return min(self._command_due_s, self.last_report_s + SILENCE_S)
+
+    @property
+    def _command_due_s(self) -> float:
+        probe_s = max(self.last_report_s + _PROBE_AFTER_S, self._probe_s + ROUND_TRIP_EACH_S)
+        return min(self.last_command_s + self._heartbeat_s, probe_s)
 
     def message_due(self, now_s: float, *, bytes_came: bool) -> bytes | None:
         """The COMMAND that is due as a heartbeat, if it is.
@@ -103,7 +116,7 @@ class LiveDialogue:
         if now_s >= self.last_report_s + SILENCE_S:
             raise fell_silent(self._where, bytes_came=bytes_came)
         # One that answers a REPORT waits for the logic, which may change an output by it.
-        if self.answer_due or now_s < self.last_command_s + self._heartbeat_s:
+        if self.answer_due or now_s < self._command_due_s:
             return None
         return self.command(now_s)
 
@@ -156,9 +169,10 @@ class LiveDialogue:
         if flags & _HOST_SILENT:
             self.answer_due = True
         self.board_errors = bad
-        if command_sequence == self._probe:
-            self._probe = -1
-            self.round_trip_ms = (now_s - self._probe_s) * 1000
+        if self._probe >= 0:
+            if command_sequence == self._probe:
+                self.round_trip_ms = (now_s - self._probe_s) * 1000
+            self._probe = -1  # a REPORT that crossed it says nothing
         return self._take_state(contacts, tuple(analogues), first, codes)
 
     def _take_state(

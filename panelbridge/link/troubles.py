@@ -37,6 +37,8 @@ class Troubles:
         """Note a failure; gives the happening when it has not been told before."""
         self.message = f"{error.what}; {error.hint}" if error.hint else error.what
         name = _happening_name(error, was_live=was_live)
+        if name == "port_missed" and "board_lost" in self._told:
+            return None  # a port that went away is missing: that is no news
         return self.tell(now_s, name, Level.FAULT, self.message)
 
     def tell(self, now_s: float, name: str, level: Level, text: str) -> Happening | None:

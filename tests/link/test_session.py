@@ -176,6 +176,40 @@ def test_round_trip_is_measured_from_a_command_to_the_report_that_names_it(
     assert round(measured, 6) == round(1000 * (STEP_S + 0.003), 6)
 
 
+def test_round_trip_is_measured_however_commands_and_reports_fall_together(
+    panel: PanelFile,
+) -> None:
+    """A board whose reports come just before the heartbeats still gets a question now and then."""
+    bench = Bench(panel)
+    bench.go_live()
+    for _ in range(30):
+        sent = len(bench.peer.commands)
+        bench.run(0.05)
+        if len(bench.peer.commands) > sent and bench.session.next_due_s > bench.clock.now():
+            bench.peer.report()  # it answers a question in the middle
+        bench.run(0.05)
+        bench.peer.report()
+        bench.turn()
+    measured = bench.session.health().round_trip_ms
+    assert measured is not None
+    assert measured <= 50.0
+
+
+def test_a_report_that_crosses_a_command_is_no_answer_to_it(panel: PanelFile) -> None:
+    bench = Bench(panel)
+    bench.go_live()
+    sent = len(bench.peer.commands)
+    while len(bench.peer.commands) == sent:
+        bench.run(STEP_S)
+    before = bench.peer.commands[-2].sequence
+    bench.peer.report(command_sequence=before)
+    bench.turn()
+    bench.clock.advance(0.09)
+    bench.peer.report()
+    bench.turn()
+    assert bench.session.health().round_trip_ms is None
+
+
 def test_release_brings_the_board_to_idle_and_closes_the_port(panel: PanelFile) -> None:
     bench = Bench(panel)
     bench.go_live()

@@ -355,6 +355,16 @@ def test_five_losses_leave_a_live_link_and_five_reconnects(panel: PanelFile) -> 
     assert all(port.closed for port in bench.ports[:-1])
 
 
+def test_a_port_that_went_away_and_is_missing_then_is_told_once(panel: PanelFile) -> None:
+    bench = Bench(panel)
+    bench.go_live()
+    bench.outcomes = [PortMissing("there is no such port", "/dev/fake")] * 50
+    bench.port.broken = True
+    bench.run(20.0)
+    assert bench.names() == ["board_connected", "board_lost"]
+    assert bench.session.health().message == "there is no such port"
+
+
 def test_a_reset_while_live_sets_up_again_without_opening_again(panel: PanelFile) -> None:
     bench = Bench(panel)
     bench.session.command(0.0, Outputs({"nose_green": 33}))

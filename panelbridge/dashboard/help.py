@@ -11,7 +11,7 @@ from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from panelbridge.dashboard.switch_block import SwitchDesk
+from panelbridge.dashboard.switch_block import SwitchDesk, title_of
 
 
 def help_lines(desk: SwitchDesk, *, can_fly_again: bool) -> Sequence[str]:
@@ -30,7 +30,7 @@ def help_lines(desk: SwitchDesk, *, can_fly_again: bool) -> Sequence[str]:
                 "button": f"pushes it shortly; {key.upper()} holds it or lets it go",
                 "lever": "less and more, or the wheel over its bar",
             }[control.form]
-            lines.append(f" {key:<8} {control.label}: {what}")
+            lines.append(f" {key:<8} {title_of(control)}: {what}")
         lines += [
             " Mouse    click on an end of the handle or on the bar; a button",
             "          stays pushed for as long as the mouse button is down",

@@ -33,6 +33,12 @@ class SwitchDesk:
     simulated: bool = False
 
 
+def title_of(control: SwitchControl) -> str:
+    """The switch's words with a capital at their start; its name when it has none."""
+    words = control.label or control.name.replace("_", " ")
+    return words[:1].upper() + words[1:]
+
+
 def seen(control: SwitchControl, switches: SwitchState, width: int) -> Piece:
     """What the board reports of a switch."""
     if control.form == "lever":
@@ -97,7 +103,7 @@ def switch_block(desk: SwitchDesk, switches: SwitchState, width: int) -> list[Li
     for control in desk.switches:
         position = desk.positions.get(control.name, "")
         key = Piece(fit(desk.keys.get(control.name, ""), _KEY_WIDTH), Look.KEY)
-        name = Piece(fit(f" {control.label}", name_width))
+        name = Piece(fit(f" {title_of(control)}", name_width))
         line = [name, key]
         if with_grip:
             line += row(grip(control, position), _GRIP_WIDTH)
@@ -123,7 +129,7 @@ def _real_block(desk: SwitchDesk, switches: SwitchState, width: int) -> list[Lin
     name_width = 17 if width >= 30 else 14
     lines = [heading([("Switch", name_width), ("Seen", 5)], width)]
     for control in desk.switches:
-        name = Piece(fit(f" {control.label}", name_width))
+        name = Piece(fit(f" {title_of(control)}", name_width))
         lines.append(row([name, seen(control, switches, max(width - name_width, 0))], width))
     lines.append(row([Piece(" Move them on the panel itself", Look.QUIET)], width))
     return lines

@@ -266,6 +266,16 @@ def test_what_is_moved_and_what_is_seen_stand_beside_each_other() -> None:
     assert " - +  ████████░░░  70%" in line_with(texts(scenes.CRUISE), "Dimmer")
 
 
+@pytest.mark.parametrize(
+    ("label", "title"), [("lamp test", "Lamp test"), ("LAMPS", "LAMPS"), ("", "Lamp test")]
+)
+def test_a_switch_begins_with_a_capital(label: str, title: str) -> None:
+    switch = replace(scenes.SWITCHES[2], label=label)
+    for simulated in (True, False):
+        desk = SwitchDesk((switch,), {}, {"lamp_test": "released"}, simulated=simulated)
+        assert any(line.startswith(f" {title}  ") for line in texts(scenes.CRUISE, desk=desk))
+
+
 def test_a_real_panel_is_moved_on_the_panel() -> None:
     lines = texts(scenes.CRUISE, desk=SwitchDesk(scenes.SWITCHES))
     assert any("Move them on the panel itself" in line for line in lines)

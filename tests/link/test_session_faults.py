@@ -244,21 +244,71 @@ def test_a_commit_whose_reply_has_another_checksum_is_not_taken_for_done(panel: 
 
 def test_replies_that_are_late_doubled_or_strange_change_nothing(panel: PanelFile) -> None:
     bench = Bench(panel)
+    bench.peer.loses = lambda message: True
     bench.turn()
     bench.peer.hello()
     bench.turn()
-    session = bench.peer.session
+    session = bench.peer.heard[0][1]
     for reply in (
         SetupReply(session, MessageType.SETUP_COMMIT, 0, 0, bench.plan.checksum),  # not yet
-        SetupReply(session, MessageType.SETUP_ITEM, 5, 0, 0),  # another item
-        SetupReply(session + 1, MessageType.SETUP_BEGIN, 0, 0, 0xFFFF),  # another session
+        SetupReply(session, MessageType.SETUP_ITEM, 0, 0, 0xFFFF),  # not yet
+        SetupReply(session % 255 + 1, MessageType.SETUP_BEGIN, 0, 0, 0xFFFF),  # another session
+        SetupReply(session % 255 + 1, MessageType.SETUP_BEGIN, 0, 3, 0xFFFF),
     ):
-        bench.peer.inbox.insert(0, b"")
         bench.peer.send(reply.pack())
-    bench.run(1.0, reports=False)
-    assert bench.told(BoardLive) == [BoardLive(0, ())]
-    assert tuple(bench.peer.items) == bench.plan.items
-    assert bench.peer.kinds_heard().count(MessageType.SETUP_BEGIN) == 1
+        bench.run(0.02)
+    assert bench.peer.kinds_heard() == [MessageType.SETUP_BEGIN]
+    right = SetupReply(session, MessageType.SETUP_BEGIN, 0, 0, 0xFFFF).pack()
+    bench.peer.send(right)
+    bench.peer.send(right)
+    bench.run(0.02)
+    assert bench.peer.heard[1:] == [bench.plan.items[0].pack()]
+
+
+def test_a_set_up_message_is_repeated_no_sooner_than_its_reply_may_take(panel: PanelFile) -> None:
+    bench = Bench(panel, url="simboard://gear")  # looked at more often than anything is due
+    bench.peer.loses = lambda message: True
+    bench.turn()
+    bench.peer.hello()
+    bench.run(REPLY_WAIT_S)
+    assert bench.peer.kinds_heard() == [MessageType.SETUP_BEGIN]
+    bench.run(3 * STEP_S)
+    assert bench.peer.kinds_heard() == [MessageType.SETUP_BEGIN] * 2
+
+
+def test_a_board_that_reports_but_says_no_hello_is_not_flooded(panel: PanelFile) -> None:
+    bench = Bench(panel)
+    bench.peer.loses = lambda message: True
+    bench.run(2.0, reports=True)
+    assert 2 <= bench.peer.kinds_heard().count(MessageType.HELLO_REQUEST) <= 5
+
+
+def test_half_a_frame_of_before_the_unplug_spoils_nothing_after_it(panel: PanelFile) -> None:
+    bench = Bench(panel)
+    bench.go_live()
+    bench.peer.inbox = [bench.peer.report()[:6]]
+    bench.turn()
+    bench.port.broken = True
+    bench.run(BACK_OFF_FIRST_S + 0.1)
+    bench.peer.reset()
+    bench.peer.hello()
+    bench.run(0.2)
+    assert bench.state == "live"
+    assert bench.session.health().frame_errors == 0
+
+
+def test_resets_are_forgiven_once_the_board_is_live(panel: PanelFile) -> None:
+    bench = Bench(panel)
+    bench.go_live()
+    for _ in range(6):
+        bench.peer.reset()
+        bench.peer.hello()
+        bench.turn()
+        bench.peer.reset()  # and once more in the middle of the set-up
+        bench.peer.hello()
+        bench.run(0.3)
+        assert bench.state == "live"
+    assert faults(bench) == []
 
 
 def test_silence_is_a_loss_and_the_board_is_found_again(panel: PanelFile) -> None:

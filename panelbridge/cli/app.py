@@ -140,6 +140,59 @@ def demo(
 
 
 @app.command()
+def simboard(
+    panel: Annotated[
+        Path | None,
+        typer.Option("--panel", metavar="PANEL.yaml", help="Panel file that the board is part of."),
+    ] = None,
+    name: Annotated[
+        str | None, typer.Option("--name", help="Which board of the panel, if it has several.")
+    ] = None,
+    kind: Annotated[
+        str, typer.Option("--kind", help="Kind of a bare board, without a panel file.")
+    ] = "mega2560",
+    link: Annotated[
+        Path | None,
+        typer.Option("--link", metavar="PATH", help="Make this path a link to the port."),
+    ] = None,
+    bounce: Annotated[bool, typer.Option(help="Contacts bounce as real ones do.")] = True,
+    noise: Annotated[
+        int, typer.Option("--noise", metavar="COUNTS", help="Noise of analogue readings.", min=0)
+    ] = 0,
+    fault: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--fault",
+            metavar="NAME=VALUE",
+            help="Fault of the line, e.g. drop=0.01; may be given several times.",
+        ),
+    ] = None,
+    seed: Annotated[
+        int | None, typer.Option("--seed", help="Repeat the same bounces and faults.")
+    ] = None,
+    reset_on_open: Annotated[
+        bool, typer.Option("--reset-on-open", help="Opening the port resets the board.")
+    ] = False,
+) -> None:
+    """Serve a simulated board as a port (Linux, macOS); type 'help' for its orders."""
+    from panelbridge.simboard.command import serve
+
+    raise typer.Exit(
+        serve(
+            panel=panel,
+            name=name,
+            kind=kind,
+            link=link,
+            bounce=bounce,
+            noise_counts=noise,
+            faults=fault or [],
+            seed=seed,
+            reset_on_open=reset_on_open,
+        )
+    )
+
+
+@app.command()
 def ports() -> None:
     """List the serial ports of this computer."""
     from panelbridge.cli.port_list import print_ports

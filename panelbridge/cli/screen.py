@@ -91,7 +91,7 @@ def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
     app = DashboardApp(
         source,
         _controls_of(assembly, loaded),
-        title=loaded.panel.name,
+        title="panelbridge",
         looks=looks_of(loaded),
     )
     thread = threading.Thread(target=source.run, name="panelbridge-engine")

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Sequence
-from queue import Empty, SimpleQueue
+from queue import SimpleQueue
 from threading import Event
 
 from panelbridge.clock import Clock
@@ -117,7 +117,7 @@ class Engine:
         self._finished = False
 
     def run(self) -> None:
-        """Run until ``stop`` or, if so asked, until the feed has finished; then release the boards."""
+        """Run until ``stop`` or, if so asked, the feed's end; then release the boards."""
         try:
             while not self._over():
                 self.turn()
@@ -156,12 +156,8 @@ class Engine:
         )
 
     def _take_orders(self, now_s: float) -> None:
-        while True:
-            try:
-                order = self._orders.get_nowait()
-            except Empty:
-                return
-            order(now_s)
+        while not self._orders.empty():  # we are the only taker
+            self._orders.get_nowait()(now_s)
 
     def _take(self, now_s: float, session: BoardSession, event: object) -> None:
         reader, name = self._reader, session.name
@@ -193,7 +189,7 @@ class Engine:
         if reading.finished and not self._finished:
             self._finished = True
             self._note(
-                Happening(now_s, "feed_finished", Level.INFO, f"the {self._feed.name} ended")
+                Happening(now_s, "feed_finished", Level.INFO, f"the end of: {self._feed.name}")
             )
 
     def _step(self, now_s: float) -> None:
@@ -216,10 +212,10 @@ class Engine:
 
     def _note_feed(self, now_s: float, *, fresh: bool) -> None:
         if fresh:
-            text = f"aircraft data comes from the {self._feed.name}"
+            text = f"aircraft data comes from: {self._feed.name}"
             self._note(Happening(now_s, "feed_found", Level.INFO, text, self._feed.name))
         else:
-            text = f"no aircraft data from the {self._feed.name}: all of it counts as unknown"
+            text = f"no aircraft data from: {self._feed.name}; all of it counts as unknown"
             self._note(Happening(now_s, "feed_lost", Level.FAULT, text, self._feed.name))
 
     def _publish(self, now_s: float) -> None:

@@ -58,7 +58,7 @@ def _lacking(
     ]
     if not missing:
         return
-    things = listed([f"{quoted(name)} ({wanted[name].label})" for name in missing], "and")
+    things = listed([_thing(name, wanted[name].label) for name in missing], "and")
     if len(missing) == 1:
         what = f"the aircraft needs the {_THINGS[group]} {things}, and it is not wired"
         hint = f"Add it under '{group}:', or list its name under 'not_fitted:'"
@@ -66,6 +66,12 @@ def _lacking(
         what = f"the aircraft needs {group} that are not wired: {things}"
         hint = f"Add them under '{group}:', or list their names under 'not_fitted:'"
     yield source.at_key((group,), what, hint)
+
+
+def _thing(name: str, label: str) -> str:
+    """The name, and what it is when the name does not say it."""
+    says_it = name.replace("_", " ") == label.lower()
+    return quoted(name) if says_it else f"{quoted(name)} ({label})"
 
 
 _THINGS = {"switches": "switch", "lamps": "lamp", "gauges": "gauge"}

@@ -25,6 +25,7 @@ class Debouncer:
     """
 
     __slots__ = (
+        "_burst_over_s",
         "_burst_start_s",
         "_hold",
         "_raw",
@@ -41,7 +42,7 @@ class Debouncer:
         self._settle_s = settle_s
         self._hold = hold_after_edge
         self._raw = initial
-        self._burst_start_s = NEVER
+        self._burst_start_s = self._burst_over_s = -NEVER
         self.stable: bool | None = initial
         """The settled state; None before the first sample."""
         self.due_s = NEVER
@@ -75,20 +76,21 @@ class Debouncer:
         if self._hold and self._raw != self.stable:
             self.stable = self._raw
             self.due_s += self._settle_s
-            self._judge(self.due_s)
             return
         self.stable = self._raw
         self.due_s = NEVER
-        self._burst_start_s = NEVER
 
     def _change(self, now_s: float, raw: bool) -> None:
         self._raw = raw
-        if self._burst_start_s == NEVER:
+        # A burst is over when the contact was quiet, not when a hold ends.
+        if now_s >= self._burst_over_s:
             self._burst_start_s = now_s
             self.bounces = 0
             self.noisy = False
         self.bounces += 1
-        self._judge(now_s)
+        self._burst_over_s = now_s + self._settle_s
+        if now_s - self._burst_start_s > NOISY_AFTER * self._settle_s:
+            self.noisy = True
         if not self._hold:
             self.due_s = now_s + self._settle_s
             if self._settle_s == 0.0:
@@ -96,7 +98,3 @@ class Debouncer:
         elif self.due_s == NEVER:
             self.stable = raw
             self.due_s = now_s + self._settle_s
-
-    def _judge(self, now_s: float) -> None:
-        if now_s - self._burst_start_s > NOISY_AFTER * self._settle_s:
-            self.noisy = True

@@ -84,7 +84,7 @@ class SimBoard:
             wires = self._wire_timers
             while (due_s := self.next_due_s) <= now_s:
                 # At the same instant the program goes first: it has not seen the change yet.
-                if self._program and False:
+                if self._program and self._program.next_due_s <= due_s:
                     self._program.do_next()
                 elif (due := wires.pop_due(due_s)) is not None:
                     self._change_contact(due_s, str(due[1]))

@@ -12,8 +12,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from panelbridge.config.boards import BOARDS, Board
-from panelbridge.config.mistakes import place_name
 from panelbridge.config.panel_file import PIN_PATTERN, GaugeEntry, LeverSwitch
+from panelbridge.config.refusals import place_name
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_spots import KeyPath, Value, YamlSource
 from panelbridge.errors import ConfigMistake

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from panelbridge.config.mistakes import place_name
+from panelbridge.config.refusals import place_name
 from panelbridge.config.words import counted, did_you_mean, listed, quoted
 from panelbridge.config.yaml_spots import KeyPath, YamlSource
 from panelbridge.errors import ConfigMistake

@@ -12,12 +12,12 @@ from hypothesis import strategies as st
 from pydantic import Field, TypeAdapter, ValidationError, model_validator
 from pydantic_core import PydanticCustomError
 
-from panelbridge.config import mistakes
 from panelbridge.config.feed_file import FeedFile
 from panelbridge.config.load import KINDS
-from panelbridge.config.mistakes import json_text, mistakes_of, place_name
+from panelbridge.config.mistakes import json_text, mistakes_of
 from panelbridge.config.model_walk import target_of, walk
 from panelbridge.config.panel_file import PanelFile, PinName
+from panelbridge.config.refusals import WRITERS, place_name
 from panelbridge.config.shipped import shipped_folder
 from panelbridge.config.yaml_source import parse_yaml, read_yaml
 from panelbridge.config.yaml_spots import Value, YamlSource
@@ -229,7 +229,7 @@ def test_words_for(kind: str, text: str, place: tuple[int, int], what: str, hint
 def test_every_writer_has_a_case() -> None:
     # Never made in the mode in which files are checked, or only by numbers that the reader refuses.
     unmet = {"assertion_error", "model_attributes_type", "int_from_float", "finite_number"}
-    assert {case[0] for case in CASES} | unmet == {*mistakes._WRITERS, "same_name"}
+    assert {case[0] for case in CASES} | unmet == {*WRITERS, "same_name"}
 
 
 def test_mistakes_below_a_wrong_choice_are_told_if_every_choice_has_them() -> None:
@@ -314,7 +314,7 @@ def test_law_every_refusal_of_our_files_has_words_of_its_own(source: YamlSource)
     error = refusal_of(model, source)
     if error is None:
         return
-    assert {details["type"] for details in error.errors()} <= set(mistakes._WRITERS)
+    assert {details["type"] for details in error.errors()} <= set(WRITERS)
     found = mistakes_of(error, source, model)
     assert found
     for mistake in found:

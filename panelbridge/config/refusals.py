@@ -1,0 +1,285 @@
+"""What to say of each refusal that a model can make."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+from pydantic_core import ErrorDetails
+
+from panelbridge.config import advice
+from panelbridge.config.model_walk import Target
+from panelbridge.config.panel_file import PIN_PATTERN
+from panelbridge.config.words import counted, did_you_mean, listed, nearest, quoted
+from panelbridge.config.yaml_spots import KeyPath, Spot, Value, YamlSource
+from panelbridge.errors import ConfigMistake
+
+MAX_LISTED = 12
+"""No more allowed keys than these are listed in a hint."""
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """One refusal of a model.
+
+    Attributes:
+        source: the file.
+        path: way to the value in the file.
+        target: what may stand there.
+        around: what may stand around it.
+        details: what the model says.
+    """
+
+    source: YamlSource
+    path: KeyPath
+    target: Target
+    around: Target
+    details: ErrorDetails
+
+    @property
+    def value(self) -> Value:
+        """What stands there."""
+        return self.source.get(self.path)
+
+    @property
+    def spot(self) -> Spot:
+        """Where it stands."""
+        return self.source.spot(self.path)
+
+    @property
+    def name(self) -> str:
+        """How people call the place."""
+        return place_name(self.path)
+
+    def at_value(self, what: str, hint: str = "") -> ConfigMistake:
+        """A mistake that points at a single value, or at the key of a larger or an empty one."""
+        if self.value is None or isinstance(self.value, dict | list):
+            return self.source.at_key(self.path, what, hint)
+        return self.source.at_value(self.path, what, hint)
+
+
+def place_name(path: KeyPath) -> str:
+    """The way to a value as people read it: ``'lamps.nose_green.pin'``."""
+    text = ""
+    for step in path:
+        text += f"[{step + 1}]" if isinstance(step, int) else f".{step}" if text else step
+    return quoted(text) if text else "this file"
+
+
+def _free_keys(source: YamlSource, owner: KeyPath, around: Target) -> list[str]:
+    """The keys that could stand in the mapping at ``owner`` and do not."""
+    here = source.get(owner)
+    return [name for name in around.fields if not isinstance(here, dict) or name not in here]
+
+
+def is_misspelt(case: Refusal) -> bool:
+    """A key that is missing because it stands there misspelt, which is a mistake of its own."""
+    here = case.source.get(case.path[:-1])
+    if case.details["type"] != "missing" or not isinstance(here, dict):
+        return False
+    free = _free_keys(case.source, case.path[:-1], case.around)
+    strangers = [key for key in here if key not in case.around.fields]
+    return any(nearest(key, free) == case.path[-1] for key in strangers)
+
+
+def _unknown_key(case: Refusal) -> ConfigMistake:
+    key, owner = str(case.path[-1]), case.path[:-1]
+    free = _free_keys(case.source, owner, case.around)
+    hint = did_you_mean(key, free)
+    twin = nearest(key, [*case.around.fields])
+    if not hint and twin is not None:
+        hint = f"It looks like {quoted(twin)}, which stands here already"
+    if not hint and len(free) > MAX_LISTED:
+        hint = f"Other keys that it can have are {listed(free[:MAX_LISTED], 'and')}, among others"
+    elif not hint and free:
+        hint = f"It can also have {listed(free)}"
+    hint = hint or "It has all the keys that it can have"
+    return case.source.at_key(case.path, f"{place_name(owner)} has no key {quoted(key)}", hint)
+
+
+def _missing_key(case: Refusal) -> ConfigMistake:
+    key, owner = str(case.path[-1]), case.path[:-1]
+    if isinstance(case.path[-1], int):
+        what = f"{place_name(owner)} has {counted(case.path[-1], 'item')}, and more are needed"
+        return case.source.at_key(owner, what, _sentence(case.around.description))
+    return _lacks(case.source, owner, key, case.target)
+
+
+def _lacks(source: YamlSource, owner: KeyPath, key: str, target: Target) -> ConfigMistake:
+    about = _describe(target)
+    example = target.choices[0] if len(target.choices) == 1 else "..."
+    hint = f"Add '{key}: {example}'"
+    what = f"{place_name(owner)} lacks the key {quoted(key)}"
+    return source.at_key(owner, what, f"{hint}. {about}" if about else hint)
+
+
+def _describe(target: Target) -> str:
+    """What a key is for, and what it can be."""
+    description = " ".join(target.description.split()).rstrip(".")
+    if target.choices:
+        can = f"It can be {listed(target.choices)}" if len(target.choices) > 1 else ""
+    elif advice.range_text(target):
+        can = f"It is a number {advice.range_text(target)}"
+    else:
+        can = ""
+    return ". ".join(part for part in (description, can) if part)
+
+
+def _wrong_kind(needed: str, hint: Callable[[Refusal], str]) -> Callable[[Refusal], ConfigMistake]:
+    def write(case: Refusal) -> ConfigMistake:
+        what = f"{case.name} must be {needed}, and {advice.found_text(case.value, case.spot)}"
+        if case.value is None:
+            what = f"{case.name} is empty"
+        return case.at_value(what, hint(case))
+
+    return write
+
+
+def _text_hint(case: Refusal) -> str:
+    if case.target.limit("pattern") == PIN_PATTERN:
+        return advice.advice_for_pin(case.value)
+    return advice.advice_for_text(case.value, case.spot)
+
+
+def _group_hint(case: Refusal) -> str:
+    if isinstance(case.value, list):
+        return "Write it without dashes or [ ]: each entry below it as name: ..., two spaces in"
+    fields = [str(name) for name in case.target.fields]
+    if fields:
+        required = [name for name, info in case.target.fields.items() if info.is_required()]
+        return (
+            f"Write its keys below it, two spaces further in: {listed(required or fields, 'and')}"
+        )
+    if case.target.discriminator:
+        return f"Write its keys below it, two spaces further in, first of all {_tags(case)}"
+    return "Write its keys below it, two spaces further in"
+
+
+def _tags(case: Refusal) -> str:
+    return f"'{case.target.discriminator}', which can be {listed(case.target.choices)}"
+
+
+def _out_of_range(case: Refusal) -> ConfigMistake:
+    what = f"{case.name} is {case.spot.written}, and must be {advice.range_text(case.target)}"
+    return case.at_value(what, _sentence(case.target.description))
+
+
+def _sentence(text: str) -> str:
+    return " ".join(text.split()).rstrip(".")
+
+
+def _wrong_length(case: Refusal) -> ConfigMistake:
+    told = case.details.get("ctx", {})
+    low = case.target.limit("min_length")
+    high = case.target.limit("max_length")
+    if low is None and high is None:  # a fixed number of items, told by the type alone
+        low = high = told.get("max_length", told.get("min_length"))
+    value = case.value
+    one, many = ("character", "characters") if isinstance(value, str) else ("entry", "entries")
+    count = len(value) if isinstance(value, str | list | dict) else 0
+    if low is not None and high is not None:
+        allowed = f"{low} to {high}" if low != high else f"{low}"
+    else:
+        allowed = f"at least {low}" if low is not None else f"at most {high}"
+    if not count:
+        return case.at_value(f"{case.name} is empty", f"It takes {allowed} {many}")
+    what = f"{case.name} has {counted(count, one, many)}"
+    return case.at_value(f"{what}, and may have {allowed}", _sentence(case.target.description))
+
+
+def _wrong_pattern(case: Refusal) -> ConfigMistake:
+    if case.target.limit("pattern") != PIN_PATTERN:
+        return case.at_value(
+            f"{case.name} can not be {quoted(case.value)}", advice.advice_for_name(case.value)
+        )
+    what = f"{case.name} must be the name of a pin, and {quoted(case.value)} is none"
+    return case.at_value(what, advice.advice_for_pin(case.value))
+
+
+def _wrong_choice(case: Refusal) -> ConfigMistake:
+    if not case.target.discriminator:
+        return _no_such_choice(case.source, case.path, case.target)
+    path = (*case.path, case.target.discriminator)
+    if path in case.source.spots:
+        return _no_such_choice(case.source, path, case.target)
+    choice = Target(Literal[case.target.choices], name=case.target.discriminator)
+    return _lacks(case.source, case.path, case.target.discriminator, choice)
+
+
+def _no_such_choice(source: YamlSource, path: KeyPath, target: Target) -> ConfigMistake:
+    value, choices, name = source.get(path), target.choices, place_name(path)
+    if value is None:
+        return source.at_key(path, f"{name} is empty", advice.advice_for_choice(value, choices))
+    if len(choices) == 1 and not isinstance(value, str):
+        found = advice.found_text(value, source.spot(path))
+        what, hint = f"{name} must be {choices[0]}, and {found}", _sentence(target.description)
+    elif isinstance(value, str) and value:
+        what = f"{name} can not be {quoted(value)}"
+        hint = advice.advice_for_choice(value, choices)
+    else:
+        what = f"{name} is none of the words that it can be"
+        hint = advice.advice_for_choice(value, choices)
+    return (source.at_key if isinstance(value, dict | list) else source.at_value)(path, what, hint)
+
+
+def own_rule(case: Refusal) -> ConfigMistake:
+    """A model's own rule, which speaks in our words already."""
+    reason = case.details.get("ctx", {}).get("error", case.details["msg"])
+    return case.at_value(str(reason).strip().rstrip("."), "")
+
+
+def _not_finite(case: Refusal) -> ConfigMistake:
+    return case.at_value(f"{case.name} is too large a number", advice.range_text(case.target))
+
+
+def any_other(case: Refusal) -> ConfigMistake:
+    """For a type of refusal that no model of ours makes (a test keeps it so)."""
+    return case.at_value(
+        f"{case.name} can not be like this, and {advice.found_text(case.value, case.spot)}",
+        _describe(case.target),
+    )
+
+
+_TEXT = _wrong_kind("a text", _text_hint)
+_GROUP = _wrong_kind("a group of keys", _group_hint)
+_LIST = _wrong_kind("a list", lambda case: "Write its items in square brackets: [first, second]")
+_BOOL = _wrong_kind("true or false", lambda case: advice.advice_for_bool(case.spot))
+_INT = _wrong_kind(
+    "a whole number",
+    lambda case: advice.advice_for_number(case.value, case.spot, True, case.target),
+)
+_FLOAT = _wrong_kind(
+    "a number", lambda case: advice.advice_for_number(case.value, case.spot, False, case.target)
+)
+WRITERS: dict[str, Callable[[Refusal], ConfigMistake]] = {
+    "extra_forbidden": _unknown_key,
+    "missing": _missing_key,
+    "string_type": _TEXT,
+    "bool_type": _BOOL,
+    "int_type": _INT,
+    "int_from_float": _INT,
+    "float_type": _FLOAT,
+    "dict_type": _GROUP,
+    "model_type": _GROUP,
+    "model_attributes_type": _GROUP,
+    "list_type": _LIST,
+    "tuple_type": _LIST,
+    "greater_than": _out_of_range,
+    "greater_than_equal": _out_of_range,
+    "less_than": _out_of_range,
+    "less_than_equal": _out_of_range,
+    "string_too_short": _wrong_length,
+    "string_too_long": _wrong_length,
+    "too_short": _wrong_length,
+    "too_long": _wrong_length,
+    "string_pattern_mismatch": _wrong_pattern,
+    "literal_error": _wrong_choice,
+    "enum": _wrong_choice,
+    "union_tag_invalid": _wrong_choice,
+    "union_tag_not_found": _wrong_choice,
+    "value_error": own_rule,
+    "assertion_error": own_rule,
+    "finite_number": _not_finite,
+}
+"""The words for each type of refusal."""

@@ -194,6 +194,12 @@ class Bench:
         return self.result.outputs.horn.value
 
     @property
+    def command(self) -> str:
+        """What is asked of the simulator's gear: up, down or nothing."""
+        gear = self.result.commands.gear
+        return "nothing" if gear is None else gear.value
+
+    @property
     def lit(self) -> set[str]:
         """The lamps that are lit."""
         return {name for name, level in self.result.outputs.lamps.items() if level > 0}

@@ -1,0 +1,207 @@
+"""The gear handle's contacts."""
+
+from __future__ import annotations
+
+from panelbridge.clock import TimerHeap
+from panelbridge.logic.gear_handle import GearHandle
+from panelbridge.logic.happenings import HappeningLog
+from panelbridge.signals import HandleContacts
+from tests.logic.build import DOWN, UP, Bench, air, flying_gear_down, flying_gear_up, switches
+
+
+class Handle:
+    """A handle with its timer run as the logic runs it."""
+
+    def __init__(self, travel_s: float = 1.0) -> None:
+        self.timers = TimerHeap()
+        self.log = HappeningLog()
+        self.system = GearHandle(travel_s, self.timers, self.log)
+        self.told: list[tuple[float, str]] = []
+
+    def at(self, now_s: float, contacts: str | None = None) -> GearHandle:
+        while (due := self.timers.pop_due(now_s)) is not None:
+            assert self.system.timer_due(*due)
+        if contacts is not None:
+            self.system.take(now_s, HandleContacts(contacts))
+        self.told.extend((round(h.time_s, 6), h.name) for h in self.log.take())
+        return self.system
+
+
+def test_at_first_nothing_is_known() -> None:
+    handle = GearHandle(1.0, TimerHeap(), HappeningLog())
+    assert handle.position is None
+    assert not handle.is_known
+    assert not handle.is_valid
+    assert handle.fault == ""
+
+
+def test_the_first_position_is_found_not_moved() -> None:
+    handle = Handle()
+    assert handle.at(0.0, "up").position is UP
+    assert handle.system.is_valid
+    assert handle.told == []
+
+
+def test_a_move_through_the_middle_is_one_move() -> None:
+    handle = Handle()
+    handle.at(0.0, "down")
+    handle.at(1.0, "between")
+    assert handle.system.position is DOWN
+    assert not handle.system.is_valid
+    handle.at(1.4, "up")
+    assert handle.system.position is UP
+    handle.at(10.0)
+    assert handle.told == [(1.4, "gear_handle_moved_up")]
+
+
+def test_a_move_back_from_the_middle_is_no_move() -> None:
+    handle = Handle()
+    handle.at(0.0, "down")
+    handle.at(1.0, "between")
+    handle.at(1.5, "down")
+    handle.at(10.0)
+    assert handle.told == []
+
+
+def test_a_handle_without_a_middle_is_told_too() -> None:
+    handle = Handle()
+    handle.at(0.0, "up")
+    handle.at(1.0, "down")
+    assert handle.told == [(1.0, "gear_handle_moved_down")]
+
+
+def test_between_for_longer_than_the_travel_time_is_a_fault() -> None:
+    handle = Handle(travel_s=1.5)
+    handle.at(0.0, "down")
+    handle.at(1.0, "between")
+    assert handle.at(2.49).fault == ""
+    assert handle.at(3.0).fault == "no contact of the gear handle closed"
+    assert handle.system.position is DOWN
+    assert not handle.system.is_valid
+    assert handle.at(4.0, "up").fault == ""
+    assert handle.told == [
+        (2.5, "gear_handle_stuck_between"),
+        (4.0, "gear_handle_recovered"),
+        (4.0, "gear_handle_moved_up"),
+    ]
+
+
+def test_both_contacts_are_a_fault_at_once() -> None:
+    handle = Handle()
+    handle.at(0.0, "down")
+    assert handle.at(1.0, "both").fault == "both contacts of the gear handle closed"
+    assert handle.system.position is DOWN
+    assert handle.at(2.0, "down").fault == ""
+    assert handle.told == [(1.0, "gear_handle_contradicted"), (2.0, "gear_handle_recovered")]
+
+
+def test_a_fault_is_told_once_until_one_contact_alone_is_closed() -> None:
+    handle = Handle()
+    handle.at(0.0, "down")
+    handle.at(1.0, "both")
+    assert handle.at(2.0, "between").fault
+    assert handle.at(9.0).fault
+    handle.at(10.0, "both")
+    assert handle.told == [(1.0, "gear_handle_contradicted")]
+    handle.at(11.0, "down")
+    handle.at(12.0, "both")
+    assert [name for _, name in handle.told] == [
+        "gear_handle_contradicted",
+        "gear_handle_recovered",
+        "gear_handle_contradicted",
+    ]
+
+
+def test_both_while_on_its_way_stops_the_travel_time() -> None:
+    handle = Handle()
+    handle.at(0.0, "down")
+    handle.at(1.0, "between")
+    handle.at(1.5, "both")
+    handle.at(9.0)
+    assert handle.told == [(1.5, "gear_handle_contradicted")]
+
+
+def test_a_lost_board_is_no_fault_of_the_contacts() -> None:
+    handle = Handle()
+    handle.at(0.0, "down")
+    handle.at(1.0, "between")
+    handle.at(1.5, "unknown")
+    handle.at(9.0)
+    assert not handle.system.is_known
+    assert handle.system.fault == ""
+    assert handle.system.position is DOWN
+    assert handle.told == []
+
+
+def test_a_board_lost_in_a_fault_ends_the_fault() -> None:
+    handle = Handle()
+    handle.at(0.0, "both")
+    assert handle.at(1.0, "unknown").fault == ""
+    handle.at(2.0, "up")
+    assert handle.told == [(0.0, "gear_handle_contradicted")]
+
+
+def test_a_handle_found_elsewhere_after_the_board_came_back_was_not_seen_moving() -> None:
+    handle = Handle()
+    handle.at(0.0, "down")
+    handle.at(1.0, "unknown")
+    assert handle.at(2.0, "up").position is UP
+    assert handle.told == []
+
+
+def test_a_board_that_comes_back_with_the_handle_between_runs_the_travel_time() -> None:
+    handle = Handle()
+    handle.at(0.0, "between")
+    handle.at(5.0)
+    assert handle.told == [(1.0, "gear_handle_stuck_between")]
+    assert handle.system.position is None
+    handle.at(6.0, "up")
+    assert handle.told[1:] == [(6.0, "gear_handle_recovered")]
+
+
+# -- through the whole logic ----------------------------------------------------------------------
+
+
+def test_the_travel_time_is_the_panel_s_own() -> None:
+    bench = Bench(handle_travel_s=2.5)
+    bench.at(0.0, switches("down"), air(gear_handle=DOWN))
+    bench.at(1.0, switches("between"))
+    bench.at(10.0)
+    assert bench.told == [(3.5, "gear_handle_stuck_between", "")]
+
+
+def test_a_broken_handle_commands_nothing_and_the_gear_stays_where_it_is() -> None:
+    for contacts in ("both", "between"):
+        for bench in (flying_gear_up(), flying_gear_down()):
+            before = bench.leg_states
+            demand = bench.command
+            bench.after(1.0, switches(contacts))
+            bench.after(10.0)
+            assert bench.command == "nothing"
+            assert bench.logic.view().faults != ()
+            assert bench.logic.view().gear_disagrees
+            assert bench.leg_states == before
+            assert "handle_red" in bench.lit
+            bench.after(1.0, switches(demand))
+            bench.after(20.0)
+            assert bench.command == demand
+            assert bench.leg_states == before
+            assert bench.logic.view().faults == ()
+            assert "handle_red" not in bench.lit
+
+
+def test_a_movement_that_is_on_goes_on_when_the_handle_breaks() -> None:
+    bench = flying_gear_down()
+    bench.after(1.0, switches("up"))
+    bench.after(2.0, switches("both"))
+    bench.after(20.0)
+    assert bench.all_locked_up
+    assert bench.command == "nothing"
+
+
+def test_the_middle_alone_commands_what_was_commanded() -> None:
+    bench = flying_gear_up()
+    bench.after(1.0, switches("between"))
+    assert bench.command == "up"
+    bench.after(0.5, switches("down"))
+    assert bench.command == "down"

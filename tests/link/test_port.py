@@ -402,6 +402,15 @@ def opening_raises(monkeypatch: pytest.MonkeyPatch, error: Exception) -> list[di
     return asked
 
 
+def test_opening_a_board_in_this_process_hides_no_mistake(monkeypatch: pytest.MonkeyPatch) -> None:
+    opening_raises(monkeypatch, TypeError("a bug"))
+    with pytest.raises(TypeError):
+        open_port("simboard://gear", 250_000)
+    opening_raises(monkeypatch, serial.SerialException("no such board"))
+    with pytest.raises(PortMissing, match="no such board"):
+        open_port("simboard://gear", 250_000)
+
+
 @pytest.mark.parametrize(
     ("error", "kind", "words"),
     [

@@ -1,0 +1,44 @@
+from __future__ import annotations
+
+import pytest
+
+from panelbridge.errors import LinkLost
+from panelbridge.link.messages import MessageType, SetupReply, SetupStatus
+from panelbridge.link.setup_dialogue import SetupDialogue
+from panelbridge.link.setup_plan import SetupPlan
+from panelbridge.link.times import REPLY_WAIT_S, SETUP_RESTARTS
+
+
+def test_nothing_is_due_while_a_reply_is_awaited(plan: SetupPlan) -> None:
+    dialogue = SetupDialogue(plan, 5, "here")
+    first = dialogue.message_due(10.0)
+    assert first is not None
+    assert dialogue.message_due(10.0) is None
+    assert dialogue.message_due(10.0 + REPLY_WAIT_S - 0.001) is None
+    assert dialogue.message_due(10.0 + REPLY_WAIT_S) == first
+    dialogue.take(SetupReply(5, MessageType.SETUP_BEGIN, 0, 0, 0xFFFF))
+    assert dialogue.message_due(10.3) == plan.items[0].pack()
+
+
+def test_a_set_up_that_is_done_says_no_more(plan: SetupPlan) -> None:
+    dialogue = SetupDialogue(plan, 5, "here")
+    while not dialogue.done:
+        message = dialogue.message_due(0.0)
+        assert message is not None
+        index = message[1] if message[0] == MessageType.SETUP_ITEM else 0
+        expected = dialogue._checksums[dialogue._step]
+        dialogue.take(SetupReply(5, message[0], index, 0, expected))
+    assert dialogue.message_due(99.0) is None
+    assert dialogue.next_due_s == float("inf")
+    dialogue.take(SetupReply(5, MessageType.SETUP_COMMIT, 0, SetupStatus.BAD_ORDER, 0))
+    assert dialogue.done
+
+
+def test_a_board_that_loses_its_place_again_and_again_is_a_bad_line(plan: SetupPlan) -> None:
+    """No refusal: it may be better in a moment."""
+    dialogue = SetupDialogue(plan, 5, "here")
+    lost = SetupReply(0, MessageType.SETUP_BEGIN, 0, SetupStatus.BAD_ORDER, 0xFFFF)
+    for _ in range(SETUP_RESTARTS):
+        dialogue.take(lost)
+    with pytest.raises(LinkLost, match="loses its place"):
+        dialogue.take(lost)

@@ -1,0 +1,124 @@
+"""Brightness: dimmer, floors and the lamp test."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from panelbridge.logic.lamps import FULL, LampParameters, brightness, is_warning_lamp, shine
+from tests.logic.build import UP, air, flying_gear_down, on_ground, switches, twin
+
+KNOB = st.floats(0.0, 1.0)
+FLOOR = st.floats(0.01, 1.0)
+LIT = {"nose_green": True, "left_green": False, "nose_red": False, "left_red": True}
+PLAIN = LampParameters()
+
+
+@given(knob=KNOB, other=KNOB, floor=FLOOR)
+def test_law_the_dimmer_is_monotone_and_in_range(knob: float, other: float, floor: float) -> None:
+    low, high = sorted((knob, other))
+    assert 1 <= brightness(low, floor) <= brightness(high, floor) <= FULL
+
+
+@given(floor=FLOOR)
+def test_law_the_ends_of_the_knob(floor: float) -> None:
+    assert brightness(1.0, floor) == FULL
+    assert brightness(0.0, floor) == max(1, round(FULL * floor))
+    assert brightness(None, floor) == FULL, "no dimmer, or a lost one: full"
+
+
+@pytest.mark.parametrize(("beyond", "end"), [(-0.2, 0.0), (1.3, 1.0)])
+def test_a_knob_beyond_its_ends_is_at_its_end(beyond: float, end: float) -> None:
+    assert brightness(beyond, 0.25) == brightness(end, 0.25)
+
+
+def test_the_smallest_floor_is_never_dark() -> None:
+    assert brightness(0.0, 0.0001) == 1
+
+
+def test_red_and_amber_keep_the_higher_floor() -> None:
+    names = ("nose_red", "handle_red", "park_amber", "nose_green", "steering", "red_line")
+    assert [is_warning_lamp(name) for name in names] == [True, True, True, False, False, False]
+    parameters = LampParameters(warning_floor_fraction=0.4, other_floor_fraction=0.1)
+    levels = shine(LIT, parameters, dimmer_fraction=0.0, lamp_test=False, warning_test=False)
+    assert levels == {"nose_green": 26, "left_green": 0, "nose_red": 0, "left_red": 102}
+
+
+def test_the_lamp_test_lights_all_fully_whatever_the_dimmer() -> None:
+    levels = shine(LIT, PLAIN, dimmer_fraction=0.0, lamp_test=True, warning_test=False)
+    assert levels == dict.fromkeys(LIT, FULL)
+
+
+def test_the_warning_test_lights_the_reds_and_leaves_the_rest() -> None:
+    levels = shine(LIT, PLAIN, dimmer_fraction=1.0, lamp_test=False, warning_test=True)
+    assert levels == {"nose_green": FULL, "left_green": 0, "nose_red": FULL, "left_red": FULL}
+
+
+def test_levels_can_not_be_changed_by_a_reader() -> None:
+    for test in (True, False):
+        levels = shine(LIT, PLAIN, dimmer_fraction=1.0, lamp_test=test, warning_test=False)
+        with pytest.raises(TypeError):
+            levels["nose_red"] = 0  # type: ignore[index]
+
+
+# -- through the whole logic ----------------------------------------------------------------------
+
+
+def test_the_dimmer_dims_what_is_lit_and_an_unknown_one_is_full() -> None:
+    bench = on_ground()
+    bench.after(1.0, switches("down", dimmer_fraction=0.0))
+    assert bench.result.outputs.lamps["nose_green"] == round(0.08 * 255)
+    bench.after(1.0, switches("down", dimmer_fraction=None))
+    assert bench.result.outputs.lamps["nose_green"] == FULL
+
+
+def test_the_tests_are_told_and_restore_exactly() -> None:
+    for name in ("lamp_test", "warning_test"):
+        bench = flying_gear_down()
+        bench.after(1.0, switches("up"))
+        bench.after(1.0)
+        before = bench.result.outputs
+        bench.happenings.clear()
+        bench.after(0.1, switches("up", **{name: True}))
+        assert bench.result.outputs != before
+        assert bench.horn == "intermittent"
+        bench.after(0.1, switches("up"))
+        assert bench.result.outputs == before
+        assert bench.names == [f"{name}_started", f"{name}_ended"]
+
+
+def test_a_test_button_that_is_lost_while_held_ends_the_test() -> None:
+    bench = on_ground()
+    bench.after(1.0, switches("down", lamp_test=True))
+    bench.after(1.0, switches("down", lamp_test=None))
+    assert bench.horn == "silent"
+    assert bench.names == ["lamp_test_started", "lamp_test_ended"]
+
+
+def test_a_test_button_that_is_found_tells_nothing() -> None:
+    bench = on_ground()
+    bench.after(1.0, switches("down", lamp_test=None, warning_test=None))
+    bench.after(1.0, switches("down", lamp_test=False, warning_test=False))
+    assert bench.names == []
+
+
+def test_a_silent_lamp_test_when_the_aircraft_has_one() -> None:
+    bench = on_ground(twin(lamps={"lamp_test_sounds_horn": False}))
+    bench.after(1.0, switches("down", lamp_test=True))
+    assert bench.horn == "silent"
+    assert "handle_red" in bench.lit
+    bench.after(1.0, switches("down", lamp_test=True, warning_test=True))
+    assert bench.horn == "intermittent"
+
+
+def test_a_test_sounds_as_the_throttle_rule_and_takes_nothing_from_a_louder_one() -> None:
+    parameters = twin(gear_warning={"throttle_pattern": "continuous"})
+    bench = on_ground(parameters)
+    bench.after(1.0, switches("down", warning_test=True))
+    assert bench.horn == "continuous"
+    bench = flying_gear_down()
+    bench.after(1.0, switches("up"), air(flap_deg=40.0, gear_handle=UP))
+    bench.after(1.0)
+    bench.after(1.0, switches("up", lamp_test=True))
+    assert bench.horn == "continuous"

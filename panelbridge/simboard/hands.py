@@ -121,6 +121,7 @@ class ContactHand:
             self._plan(now_s)
             return
         for contact in self._contacts:
+            contact.board.advance(now_s)
             closed = contact.board.contact_closed(contact.pin_name)
             if fault is SwitchFault.DEAD_WIRE:
                 closed = False
@@ -133,6 +134,7 @@ class ContactHand:
         path = [(now_s, self.position(now_s))]
         path += [(at_s, place) for at_s, place in self._path if at_s > now_s]
         for contact in self._contacts:
+            contact.board.advance(now_s)  # a bounce may be on: where does it leave the contact now?
             closed = contact.board.contact_closed(contact.pin_name)
             changes: list[tuple[float, bool]] = []
             for at_s, place in path:

@@ -85,8 +85,9 @@ class PtyServer:
             return
         output = self._wire.take(now_s)
         if output:
-            # A host that does not read loses bytes, as on a line without flow control.
-            with contextlib.suppress(BlockingIOError):
+            # A host that does not read loses bytes, as on a line without flow control; one that
+            # has closed the port meanwhile is noticed by the next read.
+            with contextlib.suppress(OSError):
                 os.write(self._master, output)
 
     def close(self) -> None:

@@ -142,6 +142,16 @@ class BoardContract(ABC):
         host.shape = PLAN.shape
         assert host.ask(SetupCommit(PLAN.checksum).pack()).status == SetupStatus.OK
 
+    def test_items_that_are_not_those_announced_are_not_put_in_force(self, host: Host) -> None:
+        host.begin(Plan((contact(0, 2), contact(1, 6))))
+        host.send_items((contact(0, 2), contact(1, 4)))
+        reply = host.ask(SetupCommit(Plan((contact(0, 2), contact(1, 6))).checksum).pack())
+        assert reply.status == SetupStatus.BAD_CHECKSUM
+        reply = host.ask(SetupCommit(Plan((contact(0, 2), contact(1, 4))).checksum).pack())
+        assert reply.status == SetupStatus.BAD_CHECKSUM
+        host.pass_time(0.3)
+        assert host.reports() == []
+
     def test_a_repeated_commit_is_fine_and_starts_nothing_anew(self, host: Host) -> None:
         host.set_up()
         host.bench.set_contact("D2", True)

@@ -55,7 +55,8 @@ class Served:
         end_s = self.clock.now() + within_s
         while not condition():
             self.listen()
-            assert self.clock.now() < end_s, f"not within {within_s} s; it said:\n{self.text}"
+            late = f"not within {within_s} s (exit code {self.process.poll()}); it said:\n"
+            assert self.clock.now() < end_s, late + self.text
             self.clock.sleep_until(self.clock.now() + 0.005)
 
     def says(self, line: str, times: int = 1) -> None:
@@ -279,7 +280,12 @@ def test_nothing_stale_waits_for_a_host_that_opens_late(serve: Serve) -> None:
     bench = PortBench(served, served.ports[0])
     bench.write(b"\0" + encode_frame(b"\x01\x01"))
     host = Host(bench)
-    host.until(lambda: bool(host.hellos()), within_s=10)
+
+    def heard() -> bool:
+        host.listen()
+        return bool(host.hellos())
+
+    served.until(heard)
     assert len(host.hellos()) <= 2
     bench.close()
 

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelbridge.clock import VirtualClock
+from panelbridge.config.boards import BOARDS
 from panelbridge.errors import LogicError
 from panelbridge.link.frames import FrameParser, encode_frame
 from panelbridge.link.messages import (
@@ -28,6 +29,7 @@ from panelbridge.link.messages import (
 from panelbridge.simboard.bounce import ContactBounce
 from panelbridge.simboard.core import SimBoard
 from panelbridge.simboard.outputs import ToneOrder
+from panelbridge.simboard.setup_book import SetupBook
 from tests.simboard.benches import UrlBench
 from tests.simboard.host import CONTACT_FLAGS, PLAN, Host, Plan, contact
 
@@ -317,6 +319,26 @@ def test_set_up_limits() -> None:
         assert ask(begin.pack()).status == SetupStatus.BAD_VALUE
     board.advance(1.6)
     assert len(board.take_timed_output()) == 1  # no set-up under way: it says hello again
+
+
+def test_pins_can_do_what_their_board_can() -> None:
+    """Each pin of each board, as each kind of item, against its entry in ``BOARDS``."""
+    for kind, described in BOARDS.items():
+        for pin in described.pins.values():
+            for item, able in (
+                (SetupItem(0, ItemKind.CONTACT, pin.number, 0, 5), pin.digital),
+                (SetupItem(0, ItemKind.LAMP, pin.number), pin.digital),
+                (SetupItem(0, ItemKind.LAMP, pin.number, ItemFlag.PWM), pin.digital and pin.pwm),
+                (SetupItem(0, ItemKind.TONE, pin.number, 0, 700, 1, 1), pin.digital),
+                (SetupItem(0, ItemKind.SERVO, pin.number, 0, 0, 1000, 2000), pin.digital),
+                (SetupItem(0, ItemKind.ANALOGUE, pin.number), pin.analogue),
+            ):
+                book = SetupBook(described)
+                book.begin(SetupBegin(1, 1, 0, 500, 100))
+                expected = SetupStatus.OK if able else SetupStatus.PIN_CAN_NOT
+                if pin.reserved:
+                    expected = SetupStatus.NO_SUCH_PIN
+                assert book.take(item) == expected, (kind, pin, item)
 
 
 def test_a_report_that_would_not_fit_a_frame_is_refused() -> None:

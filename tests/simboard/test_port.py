@@ -234,6 +234,30 @@ def test_garbage_and_late_bytes(clock: VirtualClock) -> None:
     registry.unregister("bench")
 
 
+def test_late_bytes_reach_the_board_at_their_own_time(clock: VirtualClock) -> None:
+    board = SimBoard("uno")
+    wire = registry.register(
+        "bench", board, clock, LineFaults(1, {"delay": 1, "delay_s": 0.2})
+    ).wire
+    wire.send(1.0, REQUEST)
+    wire.faults.order("delay", 0)
+    wire.waiting(1.1)
+    wire.send(1.15, b"")
+    wire.board.take_output()
+    wire.take(1.15)
+    sent: list[float] = []
+    real_send = wire.faults.to_host.send
+
+    def note(now_s: float, data: bytes) -> None:
+        sent.append(now_s)
+        real_send(now_s, data)
+
+    wire.faults.to_host.send = note  # type: ignore[method-assign]
+    wire.advance(3.1)
+    assert sent == [pytest.approx(time_s) for time_s in (1.2, 1.5, 2.0, 2.5, 3.0)]
+    registry.unregister("bench")
+
+
 def test_a_host_that_never_reads_fills_its_buffer_and_no_more(
     entry: RegisteredBoard, port: protocol_simboard.Serial, clock: VirtualClock
 ) -> None:

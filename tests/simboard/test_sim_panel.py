@@ -15,6 +15,7 @@ from panelbridge.simboard import registry
 from panelbridge.simboard.hands import SwitchFault
 from panelbridge.simboard.outputs import ToneOrder
 from panelbridge.simboard.sim_panel import SimPanel
+from panelbridge.simboard.wiring import Wiring
 from tests.simboard.panels import make_panel
 
 
@@ -176,6 +177,46 @@ def test_the_handle_never_closes_both_contacts(moves: list[tuple[float, str]]) -
     place = panel.positions(time_s + 0.1)["gear_handle"]
     assert place == moves[-1][1]
     assert handle_contacts(panel) == (place == "up", place == "down")
+
+
+@given(
+    st.lists(
+        st.tuples(st.floats(0, 0.01, allow_nan=False), st.sampled_from(["up", "down", "between"])),
+        min_size=1,
+    ),
+    st.integers(0, 1000),
+)
+def test_a_handle_that_is_faster_than_its_bounce_still_ends_where_it_stands(
+    moves: list[tuple[float, str]], seed: int
+) -> None:
+    panel = SimPanel(make_panel(), travel_s=0.002, seed=seed)
+    time_s = 1.0
+    for wait_s, position in moves:
+        time_s += wait_s
+        panel.move(time_s, "gear_handle", position)
+    panel.advance(time_s + 0.1)
+    place = moves[-1][1]
+    assert handle_contacts(panel) == (place == "up", place == "down")
+
+
+def test_a_repaired_switch_goes_straight_to_where_it_stands(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    panel = SimPanel(make_panel(), bounce=False)
+    panel.move(1.0, "gear_handle", "up")
+    panel.advance(3.0)
+    panel.break_switch(3.0, "gear_handle", SwitchFault.DEAD_WIRE)
+    seen: list[tuple[str, bool]] = []
+    real = Wiring.set_closed
+
+    def note(wiring: Wiring, pin_name: str, closed: bool) -> bool:
+        seen.append((pin_name, closed))
+        return real(wiring, pin_name, closed)
+
+    monkeypatch.setattr(Wiring, "set_closed", note)
+    panel.break_switch(4.0, "gear_handle", SwitchFault.NONE)
+    panel.advance(5.0)
+    assert seen == [("D22", True)]  # it does not go the whole way once more
 
 
 @pytest.mark.parametrize(("fraction", "counts"), [(0, 1000), (1.0, 20), (0.5, 510), ("0.25", 755)])

@@ -199,6 +199,15 @@ def test_a_handle_that_is_faster_than_its_bounce_still_ends_where_it_stands(
     assert handle_contacts(panel) == (place == "up", place == "down")
 
 
+def test_a_burst_that_the_next_one_overtakes_ends_there() -> None:
+    for seed in range(300):
+        panel = SimPanel(make_panel(), travel_s=0.002, seed=seed)
+        for time_s, position in ((1.0, "up"), (1.0035, "down"), (1.004, "up")):
+            panel.move(time_s, "gear_handle", position)
+        panel.advance(1.1)
+        assert handle_contacts(panel) == (True, False), seed
+
+
 def test_a_repaired_switch_goes_straight_to_where_it_stands(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:

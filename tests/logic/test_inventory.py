@@ -1,0 +1,106 @@
+"""What an aircraft needs of a panel."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+
+import pytest
+from pydantic import ValidationError
+
+from panelbridge.logic.aircraft import AircraftParameters
+from panelbridge.logic.inventory import gauges_of, lamps_of, switches_of
+from panelbridge.signals import SwitchState
+from tests.logic.build import flying_gear_up, on_ground, switches, twin
+
+NO_STEERING = twin(steering={"steering_leg": None})
+
+
+@pytest.mark.parametrize("aircraft", [twin(), NO_STEERING])
+def test_the_lamps_are_those_of_the_outputs(aircraft: AircraftParameters) -> None:
+    assert list(on_ground(aircraft).result.outputs.lamps) == list(lamps_of(aircraft))
+
+
+def test_the_lamps_are_called_after_the_legs() -> None:
+    assert list(lamps_of(twin())) == [
+        "nose_green",
+        "left_green",
+        "right_green",
+        "nose_red",
+        "left_red",
+        "right_red",
+        "handle_red",
+        "steering",
+    ]
+    assert "steering" not in lamps_of(NO_STEERING)
+
+
+def test_the_switches_have_the_names_of_the_switch_state() -> None:
+    known = {field.name.removesuffix("_fraction") for field in fields(SwitchState)}
+    assert set(switches_of(twin())) == known
+    assert set(switches_of(NO_STEERING)) == known - {"steering_button"}
+
+
+def test_the_gauges_are_those_of_the_outputs() -> None:
+    shown = on_ground(hydraulic_pressure_psi=1500.0).result.outputs.gauges
+    assert set(shown) == set(gauges_of(twin()))
+
+
+def test_what_is_required() -> None:
+    required = {name for name, need in switches_of(twin()).items() if need.required}
+    assert required == {"gear_handle", "horn_silence", "lamp_test", "steering_button"}
+    optional = {name for name, need in lamps_of(twin()).items() if not need.required}
+    assert optional == {"handle_red", "steering"}
+    assert not gauges_of(twin())["hydraulic_pressure"].required
+
+
+def test_colours_red_for_danger_green_for_safe() -> None:
+    for name, need in lamps_of(twin()).items():
+        if name.endswith("_green"):
+            assert need.colours == ("green",)
+        elif name.endswith("_red"):
+            assert need.colours == ("red",)
+        else:
+            assert not {"red", "amber", "yellow"} & set(need.colours)
+
+
+def test_every_need_has_words_of_its_own() -> None:
+    for needs in (switches_of(twin()), lamps_of(twin()), gauges_of(twin())):
+        labels = [need.label for need in needs.values()]
+        assert all(labels)
+        assert len(set(labels)) == len(labels)
+
+
+def test_a_panel_with_what_is_required_alone_works() -> None:
+    bench = flying_gear_up()
+    bench.after(1.0, switches("down", warning_test=None, dimmer_fraction=None))
+    bench.after(30.0)
+    assert bench.all_locked_down
+
+
+# -- the aircraft's numbers -----------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"legs": [{"name": "nose"}, {"name": "nose"}]}, "two legs are called 'nose'"),
+        ({"steering": {"steering_leg": "tail"}}, "there is no leg of this name"),
+        ({"legs": []}, "at least 1"),
+        ({"engines": -1}, "greater than or equal to 0"),
+        ({"engines": "2"}, "valid integer"),
+        ({"wings": 2}, "Extra inputs are not permitted"),
+        ({"legs": [{"name": "Nose"}]}, "match pattern"),
+        ({"legs": [{"name": "nose", "extend_s": 0.0}]}, "greater than 0"),
+        ({"lamps": {"warning_floor_fraction": 0.0}}, "greater than 0"),
+        ({"lamps": {"warning_floor_fraction": float("nan")}}, "finite number"),
+    ],
+)
+def test_numbers_that_can_not_be_are_refused(changes: dict[str, object], words: str) -> None:
+    with pytest.raises(ValidationError, match=words):
+        twin(**changes)
+
+
+def test_parameters_can_not_be_changed_later() -> None:
+    aircraft = twin()
+    with pytest.raises(ValidationError, match="frozen"):
+        aircraft.engines = 3  # type: ignore[misc]

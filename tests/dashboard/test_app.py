@@ -483,6 +483,34 @@ async def test_only_the_lines_that_changed_are_painted() -> None:
         assert [b - a for a, b in zip(before, after, strict=True)] == [1, 1, 0, 0]
 
 
+async def test_every_input_alone_is_shown_when_it_changes() -> None:
+    changes = {
+        "● LIT 50%": replace(scenes.CRUISE, outputs=scenes.lamps((128, 0, 0), (0, 0, 0))),
+        "! disagrees": replace(
+            scenes.CRUISE, logic=replace(scenes.CRUISE.logic, gear_disagrees=True)
+        ),
+        "301 kt": replace(
+            scenes.CRUISE, aircraft=replace(scenes.CRUISE.aircraft, airspeed_kias=301.0)
+        ),
+        "● pressed": replace(
+            scenes.CRUISE, switches=replace(scenes.CRUISE.switches, lamp_test=True)
+        ),
+        "! NO FRESH DATA": replace(scenes.CRUISE, feed_fresh=False),
+        "idle descent": replace(scenes.CRUISE, phase="idle descent"),
+        "finished": replace(scenes.CRUISE, finished=True),
+        "! 1 of 2 boards live": replace(scenes.CRUISE, boards=scenes.LOST.boards),
+        "1:27": replace(scenes.CRUISE, time_s=87.0),
+    }
+    async with running() as screen:
+        for words, snapshot in changes.items():
+            screen.source.now = scenes.CRUISE
+            await screen.poll()
+            assert words not in "\n".join(screen.lines())
+            screen.source.now = snapshot
+            await screen.poll()
+            assert words in "\n".join(screen.lines())
+
+
 async def test_the_snapshot_is_read_once_a_tick() -> None:
     async with running() as screen:
         before = screen.source.reads

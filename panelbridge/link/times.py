@@ -5,7 +5,7 @@ from __future__ import annotations
 # The host's own.
 BACK_OFF_FIRST_S = 0.25
 """Wait before the first new try after a failure, s; it doubles with each further one."""
-BACK_OFF_CAP_S = 5.0
+BACK_OFF_CAP_S = 2.0
 """Longest wait between two tries, s; also the wait after a refusal."""
 OPENING_LOOK_S = 0.02
 """A port that is being opened is looked at this often, s."""

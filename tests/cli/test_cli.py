@@ -1,0 +1,83 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from panelbridge import __version__
+from panelbridge.cli.app import run_app
+
+SHIPPED = Path(__file__).parent.parent.parent / "configs"
+DEMO = str(SHIPPED / "panels" / "demo_panel.yaml")
+TWO = str(SHIPPED / "panels" / "two_boards.yaml")
+
+
+def test_help_names_every_command(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run_app(["--help"]) == 0
+    text = capsys.readouterr().out
+    for command in ("check", "schema", "run", "demo", "simboard", "ports"):
+        assert command in text
+    assert "simulation only" in text
+
+
+@pytest.mark.parametrize("command", ["check", "schema", "run", "demo", "simboard", "ports"])
+def test_every_command_has_help(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run_app([command, "--help"]) == 0
+    assert "Usage: panelbridge " + command in capsys.readouterr().out
+
+
+def test_version(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run_app(["--version"]) == 0
+    assert capsys.readouterr().out == f"panelbridge {__version__}\n"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["fly"], "No such command"),
+        (["check"], "Missing argument"),
+        (["schema", "pannel"], "panel"),
+        (["run", "nowhere.yaml"], "nowhere.yaml"),
+        (["run", DEMO, "--headless"], "no port for the board gear_panel"),
+        (["run", TWO, "--port", "COM5"], "does not say which board"),
+        (["run", TWO, "--port", "gear_panel=A", "--port", "gear_panel=B"], "two ports"),
+        (["run", DEMO, "--simulate", "--port", "COM5"], "exclude each other"),
+        (["run", DEMO, "--simulate", "--feed", DEMO], "kind panel"),
+        (["demo", "--speed", "0"], "speed"),
+        (["demo", "--speed", "nan"], "speed"),
+        (["demo", "--headless", "--panel", "nowhere.yaml"], "nowhere.yaml"),
+        (["simboard", "--kind", "abacus"], "abacus"),
+        (["simboard", "--fault", "gremlins=1"], "gremlins"),
+    ],
+    ids=lambda value: " ".join(value)[-40:] if isinstance(value, list) else None,
+)
+def test_a_users_mistake_ends_with_2_and_no_traceback(
+    arguments: list[str], said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run_app(arguments) == 2
+    streams = capsys.readouterr()
+    assert said in streams.err
+    assert "Traceback" not in streams.err
+
+
+def test_every_shipped_file_checks(capsys: pytest.CaptureFixture[str]) -> None:
+    files = sorted(str(path) for path in SHIPPED.rglob("*.yaml"))
+    assert len(files) >= 6
+    assert run_app(["check", *files]) == 0
+    assert capsys.readouterr().out.count("good") == len(files)
+
+
+def test_a_panel_runs_with_simulated_boards(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run_app(["run", TWO, "--simulate", "--headless", "--seconds", "0.6"]) == 0
+    out = capsys.readouterr().out
+    assert out.count("board_connected") == 2
+    assert f"panelbridge {__version__}" in out.splitlines()[0]
+
+
+def test_a_missing_port_is_told_once_with_what_to_do(capsys: pytest.CaptureFixture[str]) -> None:
+    port = "/dev/there-is-no-such-port"
+    assert run_app(["run", DEMO, "--port", port, "--headless", "--seconds", "1.5"]) == 0
+    out = capsys.readouterr().out
+    lines = [line for line in out.splitlines() if port in line and " x " in line]
+    assert len(lines) == 1
+    assert "plug" in lines[0]

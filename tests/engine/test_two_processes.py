@@ -1,0 +1,142 @@
+"""``simboard`` and ``run`` as two processes over a pty: the whole way on real bytes.
+
+Real time, so nothing here judges how long anything takes: each step waits for its own line.
+"""
+
+from __future__ import annotations
+
+import os
+import queue
+import signal
+import subprocess
+import sys
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+REPOSITORY = Path(__file__).parent.parent.parent
+PANEL = "configs/panels/demo_panel.yaml"
+PATIENCE_S = 60.0
+
+
+class Process:
+    """A command of ours whose lines can be waited for."""
+
+    def __init__(self, *arguments: str) -> None:
+        self._process = subprocess.Popen(
+            [sys.executable, "-m", "panelbridge", *arguments],
+            cwd=REPOSITORY,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+            bufsize=1,
+        )
+        self.lines: list[str] = []
+        self._queue: queue.SimpleQueue[str | None] = queue.SimpleQueue()
+        self._reader = threading.Thread(target=self._read, daemon=True)
+        self._reader.start()
+
+    def _read(self) -> None:
+        assert self._process.stdout is not None
+        for line in self._process.stdout:
+            self._queue.put(line.rstrip("\n"))
+        self._queue.put(None)
+
+    def wait_for(self, text: str) -> str:
+        """The next line with ``text`` in it."""
+        while True:
+            line = self._queue.get(timeout=PATIENCE_S)
+            assert line is not None, f"ended before '{text}': {self.lines[-20:]}"
+            self.lines.append(line)
+            if text in line:
+                return line
+
+    def order(self, text: str) -> None:
+        assert self._process.stdin is not None
+        self._process.stdin.write(text + "\n")
+        self._process.stdin.flush()
+
+    def kill(self) -> None:
+        """No chance to say goodbye: as if its plug were pulled."""
+        self._process.kill()
+        self._finish()
+
+    def stop(self, number: int = signal.SIGTERM) -> int:
+        """Ask it to end; gives its exit code."""
+        self._process.send_signal(number)
+        return self._finish()
+
+    def _finish(self) -> int:
+        code = self._process.wait(PATIENCE_S)
+        self._reader.join(PATIENCE_S)
+        while (line := self._queue.get()) is not None:
+            self.lines.append(line)
+        assert self._process.stdin is not None
+        assert self._process.stdout is not None
+        self._process.stdin.close()
+        self._process.stdout.close()
+        return code
+
+
+@pytest.fixture
+def link(tmp_path: Path) -> Iterator[str]:
+    path = tmp_path / "board"
+    yield str(path)
+    if os.path.lexists(path):
+        path.unlink()
+
+
+def simboard(link: str, seed: int) -> Process:
+    process = Process("simboard", "--panel", PANEL, "--link", link, "--seed", str(seed))
+    process.wait_for("port ")
+    return process
+
+
+def host(link: str) -> Process:
+    return Process(
+        "run", PANEL, "--feed", "configs/feeds/parked.yaml", "--port", link, "--headless"
+    )
+
+
+def test_frames_flow_and_a_clean_stop_puts_the_lamps_out(link: str) -> None:
+    board = simboard(link, 1)
+    run = host(link)
+    run.wait_for("board_connected")
+    board.wait_for("lamp nose_green 255")
+    board.order("gear_handle up")
+    run.wait_for("ground_retract_refused")
+    board.wait_for("horn intermittent")
+    board.order("gear_handle down")
+    run.wait_for("horn_stopped")
+    board.wait_for("horn silent")
+    assert run.stop(signal.SIGINT) == 0
+    board.wait_for("lamp nose_green 0")
+    assert board.stop() == 0
+    assert not [line for p in (run, board) for line in p.lines if "Traceback" in line]
+
+
+def test_five_kills_of_the_board_lose_no_switch_state(link: str) -> None:
+    board = simboard(link, 1)
+    run = host(link)
+    run.wait_for("board_connected")
+    for life in range(5):
+        board.kill()
+        run.wait_for("board_lost")
+        board = simboard(link, 2 + life)
+        # A switch that stands elsewhere when the board comes back: its state must be seen.
+        board.order("lamp_test pressed")
+        run.wait_for("board_reconnected")
+        run.wait_for("lamp_test_started")
+        board.wait_for("lamp nose_red 255")
+        board.order("lamp_test released")
+        run.wait_for("lamp_test_ended")
+        board.wait_for("lamp nose_red 0")
+    assert run.stop() == 0
+    assert board.stop() == 0
+    assert not [line for line in run.lines if "Traceback" in line]
+    assert sum("board_lost" in line for line in run.lines) == 5
+    # In each life the gear's lamps came back, and nothing was commanded.
+    assert not [line for line in run.lines if "commanded" in line]

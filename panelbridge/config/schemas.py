@@ -40,9 +40,6 @@ def schema_of(kind: str) -> dict[str, Any]:
     made = TypeAdapter(KINDS[kind]).json_schema(schema_generator=_Schema)
     made.pop("title", None)
     dialect = made.pop("$schema")
-    for part in made.get("$defs", {}).values():
-        if "description" in part:
-            part["description"] = _one_line(part["description"])
     _tidy(made)
     return {"$schema": dialect, "title": _TITLES[kind], **made}
 
@@ -56,13 +53,9 @@ def _tidy(part: Any) -> None:
     """Descriptions on one line each: editors show them in a small box."""
     if isinstance(part, dict):
         if isinstance(part.get("description"), str):
-            part["description"] = _one_line(part["description"])
+            part["description"] = " ".join(part["description"].split())
         for value in part.values():
             _tidy(value)
     elif isinstance(part, list):
         for value in part:
             _tidy(value)
-
-
-def _one_line(text: str) -> str:
-    return " ".join(text.split())

@@ -246,6 +246,15 @@ def test_a_misspelt_key_is_not_reported_as_missing_too() -> None:
     assert [m.what for m in found] == ["'form' has no key 'sixe'"]
 
 
+@pytest.mark.parametrize("text", ["text: D1", "text: a!"])
+def test_a_rule_that_was_told_already_is_not_told_again(text: str) -> None:
+    source = parse_yaml(text, "f")
+    error = refusal_of(Thing, source)
+    assert error is not None
+    assert mistakes_of(error, source, Thing, told=[()]) == []
+    assert len(mistakes_of(error, source, Thing, told=[("text",)])) == 1
+
+
 def test_place_names() -> None:
     assert place_name(("lamps", "nose_green", "pin")) == "'lamps.nose_green.pin'"
     assert place_name(("legs", 0, "name")) == "'legs[1].name'"

@@ -198,7 +198,7 @@ class Engine:
             self._outputs = result.outputs
             for session in self._sessions:
                 session.command(now_s, result.outputs)
-        if result.commands != self._commands:
+        if result.commands is not self._commands:
             self._commands = result.commands
             self._feed.send(now_s, result.commands)
         for happening in result.happenings:

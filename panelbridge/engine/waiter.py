@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import select
 import socket
-import sys
 from collections.abc import Sequence
 from typing import Protocol
 
@@ -61,16 +60,18 @@ class LiveWaiter:
         self._wake_in.setblocking(False)
         self._wake_out.setblocking(False)
         self._wake_fileno = self._wake_in.fileno()
-        self._pollable = sys.platform != "win32"
+        self._poll = _Polled(self._wake_fileno) if hasattr(select, "poll") else None
 
     def wait(self, due_s: float, filenos: Sequence[int]) -> None:
         """Block until ``due_s``, a readable port in ``filenos``, or ``wake``."""
         wait_s = min(due_s - self._clock.now(), _LONGEST_WAIT_S)
         if wait_s <= 0:
             wait_s = 0.0
-        reading = [self._wake_fileno, *filenos] if self._pollable else [self._wake_fileno]
-        ready, _, _ = select.select(reading, (), (), wait_s)
-        if self._wake_fileno in ready:
+        if self._poll is not None:
+            woken = self._poll.wait(wait_s, filenos)
+        else:
+            woken = bool(select.select([self._wake_fileno], (), (), wait_s)[0])
+        if woken:
             with contextlib.suppress(BlockingIOError):
                 self._wake_in.recv(4096)
 
@@ -84,3 +85,23 @@ class LiveWaiter:
         """Close the socket pair."""
         self._wake_in.close()
         self._wake_out.close()
+
+
+class _Polled:
+    """``poll`` on descriptors that seldom change: cheaper than ``select``."""
+
+    def __init__(self, wake_fileno: int) -> None:
+        self._wake_fileno = wake_fileno
+        self._filenos: tuple[int, ...] | None = None
+        self._poll = select.poll()
+
+    def wait(self, wait_s: float, filenos: Sequence[int]) -> bool:
+        """Wait; whether it was ended by ``wake``."""
+        wanted = tuple(filenos)
+        if wanted != self._filenos:
+            self._filenos = wanted
+            self._poll = select.poll()
+            for fileno in (self._wake_fileno, *wanted):
+                self._poll.register(fileno, select.POLLIN)
+        wake_fileno = self._wake_fileno
+        return any(fileno == wake_fileno for fileno, _ in self._poll.poll(wait_s * 1000.0))

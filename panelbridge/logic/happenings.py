@@ -71,7 +71,7 @@ class HappeningLog:
     def note(self, time_s: float, name: str, subject: str = "", **words: str) -> None:
         """Note the happening ``name``; ``words`` fill its text. A wrong name is a KeyError."""
         level, text = HAPPENINGS[name]
-        filled = text.format(subject=subject, **words)
+        filled = text.format(subject=subject, **words) if "{" in text else text
         self._noted.append(Happening(time_s, name, level, filled, subject))
 
     def take(self) -> tuple[Happening, ...]:

@@ -13,7 +13,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from math import inf, isnan, nextafter
-from types import MappingProxyType
 
 from panelbridge.clock import TimerHeap
 from panelbridge.errors import LogicError
@@ -26,8 +25,8 @@ from panelbridge.logic.gear_selection import GearSelection
 from panelbridge.logic.gear_warning import GearWarning, warning_causes
 from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.inventory import lamps_of
-from panelbridge.logic.lamps import shine
 from panelbridge.logic.legs import Gear
+from panelbridge.logic.panel_outputs import GAUGE_STEP_PSI, PanelOutputs
 from panelbridge.logic.steering import Steering
 from panelbridge.signals import (
     AircraftState,
@@ -37,13 +36,9 @@ from panelbridge.signals import (
     LegState,
     LegView,
     LogicView,
-    Outputs,
     StepResult,
     SwitchState,
 )
-
-_GAUGE_STEP_PSI = 10.0
-"""A gauge is moved in steps of this size, so that noise makes no new outputs."""
 
 
 class PanelLogic:
@@ -58,7 +53,6 @@ class PanelLogic:
     """
 
     def __init__(self, aircraft: AircraftParameters, *, handle_travel_s: float = 1.0) -> None:
-        self.parameters = aircraft
         self._timers = TimerHeap()
         self._log = HappeningLog()
         names = [leg.name for leg in aircraft.legs]
@@ -81,8 +75,10 @@ class PanelLogic:
         self._aircraft = AircraftState()
         self._placed = False
         self._pressure_steps: int | None = None
-        self._dirty = True
-        self._lit: Mapping[str, bool] | None = None
+        self._dirty = self._moved = True
+        self._outputs = PanelOutputs(
+            aircraft.lamps, HornPattern(aircraft.gear_warning.throttle_pattern)
+        )
         self._result = StepResult()
         self._systems_due = (self._air_ground, self._handle, self._gear, self._warning)
         if self._own_legs:
@@ -204,7 +200,7 @@ class PanelLogic:
         pressure = aircraft.hydraulic_pressure_psi
         if pressure != before.hydraulic_pressure_psi:
             unknown = pressure is None or isnan(pressure)
-            steps = None if unknown else round((pressure or 0.0) / _GAUGE_STEP_PSI)
+            steps = None if unknown else round((pressure or 0.0) / GAUGE_STEP_PSI)
             if steps != self._pressure_steps:
                 self._pressure_steps = steps
                 self._dirty = True
@@ -253,8 +249,7 @@ class PanelLogic:
 
     def _update(self, now_s: float) -> None:
         """Have every system look again, in the fixed order."""
-        self._dirty = True
-        self._lit = None
+        self._dirty = self._moved = True
         self._air_ground.update(now_s)
         selection = self._selection
         selection.update(
@@ -285,43 +280,25 @@ class PanelLogic:
     def _finish(self, now_s: float) -> None:
         """Make the result of a step in which something has changed."""
         self._dirty = False
-        switches, warning = self._switches, self._warning
-        lamp_test = switches.lamp_test is True
-        warning_test = switches.warning_test is True
-        if self._lit is None:
-            self._lit = self._light()
-        lamps = shine(
-            self._lit,
-            self.parameters.lamps,
-            dimmer_fraction=switches.dimmer_fraction,
-            lamp_test=lamp_test,
-            warning_test=warning_test,
-        )
-        horn = warning.pattern
-        test = warning_test or (lamp_test and self.parameters.lamps.lamp_test_sounds_horn)
-        if test and horn is HornPattern.SILENT:
-            horn = HornPattern(self.parameters.gear_warning.throttle_pattern)
-        steps = self._pressure_steps
-        gauges: Mapping[str, float] = MappingProxyType(
-            {} if steps is None else {"hydraulic_pressure": steps * _GAUGE_STEP_PSI}
-        )
-        outputs = Outputs(lamps, horn, gauges)
         before = self._result
-        if outputs == before.outputs:
-            outputs = before.outputs
-        commands = Commands(
-            gear=self._gear_command(),
-            steering_engaged=self._steering.is_engaged,
-        )
+        commands = before.commands
+        if self._moved:
+            self._moved = False
+            self._outputs.take(self._light(), self._warning.pattern)
+            commands = Commands(
+                gear=self._gear_command(), steering_engaged=self._steering.is_engaged
+            )
+            if commands == before.commands:
+                commands = before.commands
+        outputs = self._outputs.show(self._switches, self._pressure_steps)
         happenings = self._log.take()
         if (
-            outputs is before.outputs
-            and commands == before.commands
-            and not happenings
-            and not before.happenings
+            outputs is not before.outputs
+            or commands is not before.commands
+            or happenings
+            or before.happenings
         ):
-            return
-        self._result = StepResult(outputs, commands, happenings)
+            self._result = StepResult(outputs, commands, happenings)
 
     def _gear_command(self) -> GearPosition | None:
         """Nothing while the handle and the gear have not agreed, or the handle is broken."""

@@ -49,7 +49,7 @@ def run_panel(
     """
     loaded = load_panel(panel)
     if feed is not None:
-        loaded = replace(loaded, feed=load_feed(feed), feed_path=feed)
+        loaded = replace(loaded, feed=load_feed(feed, loaded.aircraft), feed_path=feed)
     urls = port_urls(loaded, ports, simulate=simulate)
     assembly = assemble_live(loaded, urls, on_happening=_print_happening if headless else None)
     return _run(assembly, loaded, headless=headless, seconds=seconds)

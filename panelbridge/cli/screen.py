@@ -8,8 +8,9 @@ from collections.abc import Mapping, Sequence
 from types import FrameType
 
 from panelbridge.config.load import LoadedPanel
+from panelbridge.config.panel_file import GaugeEntry
 from panelbridge.dashboard.app import DashboardApp
-from panelbridge.dashboard.ports import LampLook, SwitchControl
+from panelbridge.dashboard.ports import REAL_PANEL_SWITCHES, LampLook, SwitchControl
 from panelbridge.engine.assemble import Assembly
 from panelbridge.engine.loop import Engine
 from panelbridge.engine.snapshot import Snapshot
@@ -93,6 +94,8 @@ def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
         _controls_of(assembly, loaded),
         title="panelbridge",
         looks=looks_of(loaded),
+        switches=fitted_switches(loaded),
+        full_scale_psi=_full_scale_psi(loaded),
     )
     thread = threading.Thread(target=source.run, name="panelbridge-engine")
 
@@ -117,6 +120,19 @@ def looks_of(loaded: LoadedPanel) -> tuple[LampLook, ...]:
     return tuple(
         LampLook(name, lamp.legend, lamp.colour) for name, lamp in loaded.panel.lamps.items()
     )
+
+
+def fitted_switches(loaded: LoadedPanel) -> tuple[SwitchControl, ...]:
+    """The switches of a real panel, for the screen: those that are wired."""
+    fitted = {name for name, entry in loaded.panel.switches if entry is not None}
+    return tuple(switch for switch in REAL_PANEL_SWITCHES if switch.name in fitted)
+
+
+def _full_scale_psi(loaded: LoadedPanel) -> float:
+    gauge = loaded.panel.gauges.hydraulic_pressure
+    if gauge is not None:
+        return gauge.full_scale_psi
+    return float(GaugeEntry.model_fields["full_scale_psi"].default)
 
 
 def _control(name: str, label: str, positions: tuple[str, ...]) -> SwitchControl:

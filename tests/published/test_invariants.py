@@ -91,6 +91,7 @@ class HornOracle:
         self.flaps = False
         self.silenced = False
         self.closed_now = False
+        self.was_silenced = False
 
     def pass_time(self, now_s: float, all_down: bool) -> None:
         """Time went on to ``now_s``."""
@@ -143,13 +144,13 @@ SWITCH_CHANGES = st.one_of(
     st.tuples(st.just("gear_handle"), st.sampled_from(list(HandleContacts))),
     st.tuples(st.just("gear_handle"), st.sampled_from([HandleContacts.UP, HandleContacts.DOWN])),
     st.tuples(st.just("horn_silence"), BUTTON),
-    st.tuples(st.just("horn_silence"), BUTTON),
+    st.just(("silence pressed", None)),
     st.tuples(st.sampled_from(["lamp_test", "warning_test", "steering_button"]), BUTTON),
     st.tuples(st.just("dimmer_fraction"), st.sampled_from([None, 0.0, 0.5, 1.0])),
 )
 AIRCRAFT_CHANGES = st.one_of(
     st.tuples(st.just("throttle_fraction"), st.tuples(THROTTLE, THROTTLE)),
-    st.tuples(st.just("throttle_fraction"), st.tuples(THROTTLE, THROTTLE)),
+    st.tuples(st.just("throttle_fraction"), st.sampled_from([(0.1, 0.9), (0.1, 0.1), (0.9, 0.1)])),
     st.tuples(st.just("flap_deg"), st.sampled_from([None, nan, 0.0, FLAP_LIMIT, 20.1, 40.0])),
     st.tuples(
         st.just("strut_compressed"),
@@ -174,6 +175,7 @@ MOVES = st.lists(
             st.tuples(st.just("aircraft"), AIRCRAFT_CHANGES),
         ),
     ),
+    min_size=8,
     max_size=40,
 )
 
@@ -240,6 +242,9 @@ class Check:
             assert bench.horn == "continuous", "I1"
         if self.all_down and not handle and not test:
             assert not sounds, "I2"
+        if oracle.was_silenced and oracle.closed_now and not self.all_down:
+            self.seen.add("a lever closed, silenced")
+        oracle.was_silenced = oracle.silenced
         if oracle.closed_now and not self.all_down and oracle.any_closed:
             self.seen.add("a lever closed, gear not locked down")
             assert sounds, "I3"
@@ -283,7 +288,10 @@ def test_i1_to_i7_hold_for_any_sequence(
     whole = check.bench.aircraft
     for step_s, (what, (name, value)) in moves:
         check.pass_time(step_s)
-        if what == "switch":
+        if name == "silence pressed":
+            check.change_switches(horn_silence=False)
+            check.change_switches(horn_silence=True)
+        elif what == "switch":
             check.change_switches(**{name: value})
         elif name == "feed lost":
             whole = check.bench.aircraft if check.bench.aircraft != AircraftState() else whole
@@ -311,4 +319,8 @@ def test_the_oracle_knows_the_rule_s_own_example() -> None:
     assert not check.oracle.horn(False)
     levers(0.1, 0.1)
     assert check.oracle.horn(False)
-    assert check.seen == {"silenced", "a lever closed, gear not locked down"}
+    assert check.seen == {
+        "silenced",
+        "a lever closed, gear not locked down",
+        "a lever closed, silenced",
+    }

@@ -63,7 +63,7 @@ def test_red_burns_in_transit_with_the_handle_in_either_position() -> None:
 
 
 def test_the_handle_s_light_burns_with_a_lever_closed_and_can_not_be_cancelled() -> None:
-    """US Army TM 1-1510-218-10, TM 55-1510-221-10: lever closed and not down: red, also silenced."""
+    """TM 1-1510-218-10, TM 55-1510-221-10: lever closed, gear not down: red, silenced too."""
     bench = flying_gear_up()
     assert bench.lit == set()
     bench.throttles(CLOSED, OPEN)

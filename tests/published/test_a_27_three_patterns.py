@@ -30,7 +30,7 @@ def pattern(locks: object, dimmer: float, handle: str = "down") -> tuple[bool, .
 @pytest.mark.parametrize("handle", ["up", "down", "between", "unknown"])
 @pytest.mark.parametrize("dimmer", [0.0, 0.5, 1.0])
 def test_all_up_in_transit_and_all_down_look_different(handle: str, dimmer: float) -> None:
-    """14 CFR 25.1555(d): dark, three reds, three greens; the dimmer and the handle change nothing."""
+    """14 CFR 25.1555(d): dark, three reds, three greens, whatever dimmer and handle."""
     assert pattern((LOCKED_UP,) * 3, dimmer, handle) == (False,) * 6
     assert pattern((FREE,) * 3, dimmer, handle) == (False, True) * 3
     assert pattern((LOCKED_DOWN,) * 3, dimmer, handle) == (True, False) * 3

@@ -98,7 +98,7 @@ def test_pressed_and_let_go_ten_times_is_twenty_edges(settle_s: float) -> None:
 
 @pytest.mark.parametrize("hold", [False, True])
 def test_an_outlier_of_157_ms_at_20_ms_is_found_noisy(hold: bool) -> None:
-    """Ganssle's outlier (*its number is from memory*): detected, and not many commands in silence."""
+    """Ganssle's outlier (*its number is from memory*): detected, not silently many commands."""
     for seed in range(20):
         contact = Debouncer(0.020, hold, initial=False)
         changes = burst(0.1, OUTLIER_S, True, seed)

@@ -243,6 +243,13 @@ class Bench:
             self.turn()
             self.clock.advance(STEP_S)
 
+    def run_until(self, state: str, limit_s: float = 10.0) -> None:
+        """Poll until the link stands in ``state``."""
+        end_s = self.clock.now() + limit_s
+        while self.state != state:
+            assert self.clock.now() < end_s, f"still {self.state} after {limit_s} s"
+            self.run(STEP_S)
+
     def go_live(self) -> None:
         """Through hello and set-up."""
         self.turn()

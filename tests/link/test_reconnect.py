@@ -5,7 +5,7 @@ import pytest
 from panelbridge.errors import LogicError
 from panelbridge.link.health import LinkState
 from panelbridge.link.reconnect import BackOff, LinkChart
-from panelbridge.link.times import BACK_OFF_CAP_S
+from panelbridge.link.times import BACK_OFF_CAP_S, BACK_OFF_FIRST_S
 
 # From each state what each event leads to; what is not here leads nowhere.
 MOVES = {
@@ -65,7 +65,8 @@ def test_an_unknown_event_is_a_mistake() -> None:
 
 def test_back_off_doubles_up_to_its_cap_and_begins_again() -> None:
     back_off = BackOff()
-    assert [back_off.take_s() for _ in range(7)] == [0.25, 0.5, 1.0, 2.0, 4.0, 5.0, 5.0]
-    assert back_off.take_s() == BACK_OFF_CAP_S
+    waits = [back_off.take_s() for _ in range(12)]
+    assert waits == [min(BACK_OFF_FIRST_S * 2**tries, BACK_OFF_CAP_S) for tries in range(12)]
+    assert waits[-1] == BACK_OFF_CAP_S
     back_off.reset()
-    assert back_off.take_s() == 0.25
+    assert back_off.take_s() == BACK_OFF_FIRST_S

@@ -106,6 +106,14 @@ def run(
         float | None,
         typer.Option("--seconds", help="Stop by itself after so many seconds.", min=0.0),
     ] = None,
+    frames: Annotated[
+        Path | None,
+        typer.Option(
+            "--frames",
+            metavar="FILE",
+            help="When a board's link fails, write its last frames into this file.",
+        ),
+    ] = None,
 ) -> None:
     """Run a panel: its boards, the aircraft's logic, its lamps and horn."""
     from panelbridge.cli.live import run_panel
@@ -118,6 +126,7 @@ def run(
             feed=feed,
             headless=headless,
             seconds=seconds,
+            frames=frames,
         )
     )
 

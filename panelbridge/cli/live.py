@@ -16,6 +16,7 @@ from panelbridge.cli.lines import happening_line
 from panelbridge.config.load import LoadedPanel, load_feed, load_panel
 from panelbridge.config.shipped import shipped_config
 from panelbridge.engine.assemble import Assembly, assemble_demo, assemble_live
+from panelbridge.engine.frame_log import FrameLog
 from panelbridge.errors import UsageError
 from panelbridge.signals import Happening
 
@@ -30,6 +31,7 @@ def run_panel(
     feed: Path | None,
     headless: bool,
     seconds: float | None,
+    frames: Path | None = None,
 ) -> int:
     """Run ``panel`` until it is stopped.
 
@@ -40,6 +42,7 @@ def run_panel(
         feed: feed file instead of the panel's own.
         headless: no screen.
         seconds: stop after so long; None = when told to.
+        frames: file that takes a board's last frames when its link fails.
 
     Returns:
         The exit code.
@@ -51,7 +54,13 @@ def run_panel(
     if feed is not None:
         loaded = replace(loaded, feed=load_feed(feed, loaded.aircraft), feed_path=feed)
     urls = port_urls(loaded, ports, simulate=simulate)
-    assembly = assemble_live(loaded, urls, on_happening=_print_happening if headless else None)
+    heading = [f"panelbridge {__version__}, panel {panel}, for simulation only"]
+    assembly = assemble_live(
+        loaded,
+        urls,
+        on_happening=_print_happening if headless else None,
+        frame_log=FrameLog(frames, heading) if frames is not None else None,
+    )
     return _run(assembly, loaded, headless=headless, seconds=seconds)
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from panelbridge.clock import Clock, LiveClock, PacedClock
 from panelbridge.config.feed_file import DemoFlightFeed
 from panelbridge.config.load import LoadedPanel
+from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.loop import Engine
 from panelbridge.engine.waiter import ClockWaiter, LiveWaiter, Waiter
 from panelbridge.feeds.base import Feed
@@ -58,7 +59,11 @@ class Assembly:
 
 
 def assemble_live(
-    loaded: LoadedPanel, urls: Mapping[str, str], on_happening: OnHappening | None = None
+    loaded: LoadedPanel,
+    urls: Mapping[str, str],
+    *,
+    on_happening: OnHappening | None = None,
+    frame_log: FrameLog | None = None,
 ) -> Assembly:
     """An engine on real time.
 
@@ -66,6 +71,7 @@ def assemble_live(
         loaded: the panel.
         urls: port of each board; ``simboard://NAME`` simulates the board NAME of this panel.
         on_happening: called with each happening, in the engine's thread.
+        frame_log: takes a board's last frames when its link fails.
 
     Raises:
         SetupRefused: the panel's wiring does not fit into a board's set-up.
@@ -81,6 +87,7 @@ def assemble_live(
         feed=feed_of(loaded),
         sim_panel=sim_panel,
         on_happening=on_happening,
+        frame_log=frame_log,
     )
 
 
@@ -140,6 +147,7 @@ def _assemble(
     feed: Feed,
     sim_panel: SimPanel | None,
     on_happening: OnHappening | None,
+    frame_log: FrameLog | None = None,
     pilot: DemoPilot | None = None,
     stop_when_finished: bool = False,
 ) -> Assembly:
@@ -161,5 +169,6 @@ def _assemble(
         pilot=pilot,
         stop_when_finished=stop_when_finished,
         on_happening=on_happening,
+        frame_log=frame_log,
     )
     return Assembly(engine, sim_panel, pilot is not None, urls, plans)

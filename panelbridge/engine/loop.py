@@ -15,6 +15,7 @@ from threading import Event
 
 from panelbridge.clock import Clock
 from panelbridge.config.load import LoadedPanel
+from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.snapshot import KEPT_HAPPENINGS, Snapshot
 from panelbridge.engine.waiter import Waiter
 from panelbridge.feeds.base import Feed, FeedReading
@@ -47,6 +48,7 @@ class Engine:
         pilot: who moves the simulated panel's switches in a demonstration.
         stop_when_finished: end the run when the feed has finished.
         on_happening: called in the engine's thread with each happening.
+        frame_log: takes a board's last frames when its link fails.
     """
 
     def __init__(
@@ -61,6 +63,7 @@ class Engine:
         pilot: DemoPilot | None = None,
         stop_when_finished: bool = False,
         on_happening: Callable[[Happening], None] | None = None,
+        frame_log: FrameLog | None = None,
     ) -> None:
         self._clock = clock
         self._waiter = waiter
@@ -70,6 +73,7 @@ class Engine:
         self._pilot = pilot
         self._stop_when_finished = stop_when_finished
         self._on_happening = on_happening
+        self._frame_log = frame_log
         self._reader = SwitchReader(loaded.panel)
         self._logic = PanelLogic(loaded.aircraft, handle_travel_s=loaded.handle_travel_s)
         self._orders: SimpleQueue[Order] = SimpleQueue()
@@ -173,6 +177,8 @@ class Engine:
             self._use(now_s, reader.board_lost(name))
         elif isinstance(event, Happening):
             self._note(event)
+            if self._frame_log is not None and event.level is Level.FAULT:
+                self._frame_log.dump(event, session.recent_frames())
 
     def _use(self, now_s: float, switches: SwitchState) -> None:
         if switches is not self._switches:

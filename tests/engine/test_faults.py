@@ -12,6 +12,7 @@ from panelbridge.clock import VirtualClock
 from panelbridge.config.load import LoadedPanel, load_panel
 from panelbridge.config.shipped import shipped_config
 from panelbridge.engine.assemble import feed_of
+from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.loop import Engine
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.engine.waiter import ClockWaiter
@@ -88,6 +89,7 @@ def rig(
     aircraft: AircraftState = IN_AIR,
     swap: Callable[[LoadedPanel], dict[str, SimBoard]] | None = None,
     urls: dict[str, str] | None = None,
+    frame_log: FrameLog | None = None,
 ) -> Iterator[Rig]:
     loaded = load_panel(shipped_config(panel))
     clock = VirtualClock()
@@ -116,6 +118,7 @@ def rig(
         sessions=sessions,
         sim_panel=sim_panel,
         on_happening=happenings.append,
+        frame_log=frame_log,
     )
     try:
         yield Rig(engine, clock, sim_panel, feed, happenings)

@@ -18,15 +18,11 @@ import serial
 
 from panelbridge.clock import Clock, LiveClock
 from panelbridge.errors import LinkError
+from panelbridge.link.fd_pump import FdPump
+from panelbridge.link.polled_pump import PolledPump
 from panelbridge.link.port_errors import error_number, is_port_failure, open_failure
-from panelbridge.link.pumps import (
-    THREAD_READ_WAIT_S,
-    WRITE_WAIT_S,
-    FdPump,
-    PolledPump,
-    SerialPort,
-    ThreadPump,
-)
+from panelbridge.link.raw_port import WRITE_WAIT_S, SerialPort
+from panelbridge.link.thread_pump import THREAD_READ_WAIT_S, ThreadPump
 
 IN_PROCESS_SCHEME = "simboard://"
 SIMBOARD_HANDLERS = "panelbridge.simboard"

@@ -1,0 +1,110 @@
+"""A port that can not be polled (Windows, sockets, remote ports): a reader thread waits for bytes.
+
+It hands them over a queue and wakes the engine. That thread alone closes the port.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import threading
+from collections.abc import Callable
+from queue import Empty, SimpleQueue
+
+from panelbridge.errors import LinkLost
+from panelbridge.link.port_errors import is_port_failure, link_lost
+from panelbridge.link.raw_port import READ_SIZE, SerialPort, close_quietly
+
+THREAD_READ_WAIT_S = 0.1
+"""The reader thread looks this often whether it shall stop, s."""
+JOIN_WAIT_S = 1.0
+"""Longest wait for the reader thread to close the port, s."""
+
+
+class ThreadPump:
+    """Bytes through a reader thread.
+
+    A write happens in the caller's thread and is bounded by the port's write time-out.
+
+    Args:
+        url: name of the port, for messages.
+        serial: the open port, with a read time-out of ``THREAD_READ_WAIT_S``.
+        wake: called in the reader thread when bytes or an end have come; may be None.
+    """
+
+    def __init__(self, url: str, serial: SerialPort, wake: Callable[[], None] | None) -> None:
+        self._url = url
+        self._serial = serial
+        self._wake = wake
+        self._queue: SimpleQueue[bytes] = SimpleQueue()
+        self._lost: LinkLost | None = None
+        self._stop = threading.Event()
+        self._thread = threading.Thread(
+            target=self._run, name=f"panelbridge reader {url}", daemon=True
+        )
+        self._thread.start()
+
+    def fileno(self) -> int | None:
+        """None: the thread waits, not ``select``."""
+        return None
+
+    def read(self) -> bytes:
+        """All bytes that have come; those before an end come before its LinkLost."""
+        pieces = []
+        with contextlib.suppress(Empty):
+            while True:
+                pieces.append(self._queue.get_nowait())
+        if pieces:
+            return b"".join(pieces)
+        if self._lost is not None and self._queue.empty():
+            raise self._lost
+        return b""
+
+    def write(self, data: bytes) -> None:
+        """Send ``data``. Raises: LinkLost."""
+        if self._lost is not None:
+            raise self._lost
+        try:
+            self._serial.write(data)
+        except Exception as error:  # termios.error and more: sorted out below
+            raise self._as_lost(error) from error
+
+    def close(self) -> None:
+        """Ask the reader thread to close the port and wait for it, within bounds; never raises."""
+        self._stop.set()
+        cancel_read = getattr(self._serial, "cancel_read", None)
+        if cancel_read is not None:
+            with contextlib.suppress(OSError, TypeError, ValueError, AttributeError):
+                cancel_read()
+        if threading.current_thread() is not self._thread:
+            self._thread.join(JOIN_WAIT_S)
+
+    def _run(self) -> None:
+        try:
+            while not self._stop.is_set():
+                data = self._read_some()
+                if data:
+                    self._queue.put(data)
+                    self._tell()
+        except Exception as error:  # noqa: BLE001 - an unplug shows itself in many ways
+            if not self._stop.is_set():
+                self._lost = link_lost(self._url, error)
+                self._tell()
+        finally:
+            close_quietly(self._serial)
+
+    def _read_some(self) -> bytes:
+        serial = self._serial
+        data = bytes(serial.read(serial.in_waiting or 1))
+        # Some ports say only that there is something: go on until there is nothing.
+        while data and len(data) < READ_SIZE and (count := serial.in_waiting):
+            data += bytes(serial.read(count))
+        return data
+
+    def _as_lost(self, error: Exception) -> LinkLost:
+        if not is_port_failure(error):
+            raise error
+        return link_lost(self._url, error)
+
+    def _tell(self) -> None:
+        if self._wake is not None:
+            self._wake()

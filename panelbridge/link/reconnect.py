@@ -52,6 +52,26 @@ class LinkChart(Chart):
         return LinkState(self.state_id.removeprefix("link_"))
 
 
+class LinkProgress:
+    """How far a link has come, and since when.
+
+    Attributes:
+        state: where its chart stands.
+        since_s: when that was entered, s.
+    """
+
+    def __init__(self) -> None:
+        self._chart = LinkChart()
+        self.state = self._chart.link_state
+        self.since_s = 0.0
+
+    def enter(self, now_s: float, event: str) -> None:
+        """``event`` of the chart has happened."""
+        self._chart.send_event(event)
+        self.state = self._chart.link_state
+        self.since_s = now_s
+
+
 class BackOff:
     """The wait before the next try: short at first, doubling, capped."""
 

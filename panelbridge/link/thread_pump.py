@@ -84,11 +84,11 @@ class ThreadPump:
                 data = self._read_some()
                 if data:
                     self._queue.put(data)
-                    self._tell()
+                    self._wake_engine()
         except Exception as error:  # noqa: BLE001 - an unplug shows itself in many ways
             if not self._stop.is_set():
                 self._lost = link_lost(self._url, error)
-                self._tell()
+                self._wake_engine()
         finally:
             close_quietly(self._serial)
 
@@ -105,6 +105,6 @@ class ThreadPump:
             raise error
         return link_lost(self._url, error)
 
-    def _tell(self) -> None:
+    def _wake_engine(self) -> None:
         if self._wake is not None:
             self._wake()

@@ -12,9 +12,10 @@ from panelbridge.errors import (
     ProtocolMismatch,
     WrongBoard,
 )
+from panelbridge.link.happenings import link_happening
 from panelbridge.link.messages import PROTOCOL_VERSION, Hello
 from panelbridge.link.times import HELLO_WAIT_S, SILENCE_S
-from panelbridge.signals import Happening, Level
+from panelbridge.signals import Happening
 
 SUPPLY_HINT = "check its supply: lamps or servos may draw more than it can give"
 
@@ -39,19 +40,14 @@ class Troubles:
         name = _happening_name(error, was_live=was_live)
         if name == "port_missed" and "board_lost" in self._told:
             return None  # a port that went away is missing: that is no news
-        return self.tell(now_s, name, Level.FAULT, self.message)
+        return self.tell(now_s, name, self.message)
 
-    def tell(self, now_s: float, name: str, level: Level, text: str) -> Happening | None:
+    def tell(self, now_s: float, name: str, trouble: str = "") -> Happening | None:
         """A happening of this board, unless ``name`` was told since the board was last live."""
         if name in self._told:
             return None
         self._told.add(name)
-        return self.happening(now_s, name, level, text)
-
-    def happening(self, now_s: float, name: str, level: Level, text: str) -> Happening:
-        """A happening of this board, told in any case."""
-        text = f"board {self._name} ({self._url}): {text}"
-        return Happening(now_s, name, level, text, self._name)
+        return link_happening(now_s, name, self._name, self._url, trouble)
 
     def over(self) -> None:
         """The board is live: the next failure is loud again."""

@@ -1,0 +1,34 @@
+"""The clean end of a session: the board's outputs go to idle before its port is closed."""
+
+from __future__ import annotations
+
+from panelbridge.clock import Clock
+from panelbridge.link.messages import MessageType, Release
+from panelbridge.link.times import RELEASE_WAIT_S
+from panelbridge.link.wire import Wire
+
+_NEVER = float("inf")
+
+
+def release_board(wire: Wire, clock: Clock, *, await_answer: bool) -> None:
+    """Tell the board that the session is over.
+
+    Args:
+        wire: to the board.
+        clock: real time.
+        await_answer: wait for the board's hello, at most ``RELEASE_WAIT_S``.
+
+    Raises:
+        LinkLost: the port went away.
+    """
+    now_s = clock.now()
+    half_s, end_s = now_s + RELEASE_WAIT_S / 2, now_s + RELEASE_WAIT_S
+    wire.write(now_s, Release().pack())
+    while await_answer and now_s < end_s:
+        if any(message[0] == MessageType.HELLO for message in wire.read(now_s)):
+            return
+        clock.sleep_until(now_s + RELEASE_WAIT_S / 40)
+        now_s = clock.now()
+        if now_s >= half_s:
+            half_s = _NEVER  # the first one may have been damaged on its way
+            wire.write(now_s, Release().pack())

@@ -1,0 +1,108 @@
+"""The list of the link's happenings against the source and against scenes that make them."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import panelbridge.link
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.errors import LinkError, PortBusy, PortMissing
+from panelbridge.link.happenings import LINK_HAPPENINGS, link_happening
+from panelbridge.link.messages import ReportFlag
+from panelbridge.link.times import BACK_OFF_CAP_S, HELLO_WAIT_S
+from panelbridge.logic.happenings import HAPPENINGS
+from panelbridge.signals import Happening
+from tests.link.bench import Bench
+
+PACKAGE = Path(panelbridge.link.__file__).parent
+
+
+def texts_in(node: ast.AST) -> set[str]:
+    return {
+        part.value
+        for part in ast.walk(node)
+        if isinstance(part, ast.Constant) and isinstance(part.value, str)
+    }
+
+
+def names_in_source() -> Iterator[str]:
+    """What is given to ``tell``, and what ``_happening_name`` makes of an error."""
+    for path in PACKAGE.glob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
+                if node.func.attr in ("tell", "_tell"):
+                    yield from texts_in(node.args[1])
+            elif isinstance(node, ast.FunctionDef) and node.name == "_happening_name":
+                for part in ast.walk(node):
+                    if isinstance(part, ast.Return) and part.value is not None:
+                        yield from texts_in(part.value)
+
+
+def test_every_happening_that_is_told_is_registered_and_the_other_way_round() -> None:
+    assert set(names_in_source()) == set(LINK_HAPPENINGS)
+
+
+def test_a_name_that_is_not_registered_is_a_mistake() -> None:
+    with pytest.raises(KeyError):
+        link_happening(0.0, "board_exploded", "gear", "/dev/fake")
+
+
+def test_no_name_is_the_logics_too() -> None:
+    assert not set(LINK_HAPPENINGS) & set(HAPPENINGS)
+
+
+def test_a_happening_names_its_board_and_port_and_takes_words_as_they_are() -> None:
+    happening = link_happening(1.5, "board_lost", "gear", "/dev/{fake}", "it {went} away")
+    level, _ = LINK_HAPPENINGS["board_lost"]
+    text = "board gear (/dev/{fake}): it {went} away"
+    assert happening == Happening(1.5, "board_lost", level, text, "gear")
+
+
+def scene_of_a_good_board(panel: PanelFile) -> Bench:
+    """Connected, noisy, overrun, reset, lost and back."""
+    bench = Bench(panel)
+    bench.go_live()
+    bench.peer.report(flags=int(ReportFlag.NOISY_CONTACT | ReportFlag.EDGES_LOST))
+    bench.turn()
+    bench.peer.reset()
+    bench.peer.hello()
+    bench.run(0.5)
+    bench.port.broken = True
+    bench.run(0.1)
+    bench.peer.reset()
+    bench.run_until("greeting")
+    bench.peer.hello()
+    bench.run_until("live")
+    return bench
+
+
+def scene_of_a_bad_board(panel: PanelFile) -> Bench:
+    """Missing, busy, mute, of another kind."""
+    bench = Bench(panel)
+    missing: LinkError = PortMissing("there is no such port", "/dev/fake")
+    bench.outcomes = [missing, PortBusy("another program holds the port", "/dev/fake")]
+    bench.peer.mute = True
+    bench.run(HELLO_WAIT_S + 2 * BACK_OFF_CAP_S)
+    bench.peer.mute = False
+    bench.peer.code += 1
+    bench.run_until("greeting")
+    bench.peer.hello()
+    bench.run_until("refused")
+    return bench
+
+
+def test_scenes_make_every_registered_happening(panel: PanelFile) -> None:
+    seen = [
+        happening
+        for scene in (scene_of_a_good_board(panel), scene_of_a_bad_board(panel))
+        for happening in scene.told(Happening)
+    ]
+    assert {happening.name for happening in seen} == set(LINK_HAPPENINGS)
+    for happening in seen:
+        assert happening.level is LINK_HAPPENINGS[happening.name][0]
+        assert happening.text.startswith("board gear (/dev/fake): ")
+        assert "{" not in happening.text

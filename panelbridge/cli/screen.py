@@ -10,7 +10,7 @@ from types import FrameType
 from panelbridge.config.load import LoadedPanel
 from panelbridge.config.panel_file import GaugeEntry
 from panelbridge.dashboard.app import DashboardApp
-from panelbridge.dashboard.ports import REAL_PANEL_SWITCHES, LampLook, SwitchControl
+from panelbridge.dashboard.ports import REAL_PANEL_SWITCHES, HornLook, LampLook, SwitchControl
 from panelbridge.engine.assemble import Assembly
 from panelbridge.engine.loop import Engine
 from panelbridge.engine.snapshot import Snapshot
@@ -94,6 +94,7 @@ def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
         _controls_of(assembly, loaded),
         title="panelbridge",
         looks=looks_of(loaded),
+        horn=horn_of(loaded),
         switches=fitted_switches(loaded),
         full_scale_psi=_full_scale_psi(loaded),
     )
@@ -118,8 +119,15 @@ def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
 def looks_of(loaded: LoadedPanel) -> tuple[LampLook, ...]:
     """How the panel's lamps look, in the order of the panel file."""
     return tuple(
-        LampLook(name, lamp.legend, lamp.colour) for name, lamp in loaded.panel.lamps.items()
+        LampLook(name, lamp.legend, lamp.colour, lamp.board)
+        for name, lamp in loaded.panel.lamps.items()
     )
+
+
+def horn_of(loaded: LoadedPanel) -> HornLook:
+    """The panel's horn, or that it has none."""
+    horn = loaded.panel.horn
+    return HornLook(fitted=False) if horn is None else HornLook(horn.board)
 
 
 def fitted_switches(loaded: LoadedPanel) -> tuple[SwitchControl, ...]:

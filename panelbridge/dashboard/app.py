@@ -28,6 +28,7 @@ from panelbridge.dashboard.ports import (
     REAL_PANEL_SWITCHES,
     Controls,
     FliesAgain,
+    HornLook,
     LampLook,
     SnapshotSource,
     SwitchControl,
@@ -47,7 +48,9 @@ class DashboardApp(App[None]):
         source: where snapshots come from.
         controls: moves the switches of a simulated board; None when the board is real.
         title: of the run, for the first line.
-        looks: of the lamps, in the order to show; others are named by their names.
+        looks: of the panel's lamps, in the order to show; lamps of the outputs that are not among
+            them are not fitted. Without any, every lamp of the outputs is shown by its name.
+        horn: what is known of the horn.
         switches: switches of a real panel, in the order to show; ignored with ``controls``.
         full_scale_psi: top of the pressure bar, > 0.
         refresh_hz: how often the snapshot is read.
@@ -77,6 +80,7 @@ class DashboardApp(App[None]):
         title: str,
         *,
         looks: Sequence[LampLook] = (),
+        horn: HornLook | None = None,
         switches: Sequence[SwitchControl] = REAL_PANEL_SWITCHES,
         full_scale_psi: float = 4000.0,
         refresh_hz: float = REFRESH_HZ,
@@ -90,6 +94,7 @@ class DashboardApp(App[None]):
         self._switches = tuple(controls.switches()) if controls else tuple(switches)
         self._keys = plan_keys(self._switches if controls else ())
         self._looks = tuple(looks)
+        self._horn = horn or HornLook()
         self._full_scale_psi = full_scale_psi
         self._refresh_s = 1.0 / refresh_hz
         self._snapshot = Snapshot()
@@ -150,7 +155,9 @@ class DashboardApp(App[None]):
             (width, height, self._large_log),
         )
         if self._is_new("board", board_inputs):
-            picture = BoardPicture(snapshot, self.title, desk, self._looks, self._full_scale_psi)
+            picture = BoardPicture(
+                snapshot, self.title, desk, self._looks, self._horn, self._full_scale_psi
+            )
             self._board_lines = (
                 draw_first_lines(picture, width, FIRST_LINES - 1, FIRST_LINES - 1)
                 if self._large_log

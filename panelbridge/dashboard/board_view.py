@@ -9,9 +9,9 @@ from panelbridge.dashboard.flight_block import flight_block, lamp_block, lamp_ro
 from panelbridge.dashboard.lamps import LampPlan, plan_lamps
 from panelbridge.dashboard.leg_block import leg_block
 from panelbridge.dashboard.pieces import Line, Look, Piece, Target, blank, row, side_by_side
-from panelbridge.dashboard.ports import LampLook
+from panelbridge.dashboard.ports import HornLook, LampLook
 from panelbridge.dashboard.switch_block import SwitchDesk, switch_block
-from panelbridge.dashboard.top_block import fault_lines, header, horn_lines
+from panelbridge.dashboard.top_block import fault_lines, header, horn_lines, live_boards
 from panelbridge.engine.snapshot import Snapshot
 
 WIDE = 112
@@ -34,7 +34,8 @@ class BoardPicture:
         snapshot: of the engine.
         title: the run's title.
         desk: the switches as the screen offers them.
-        lamp_looks: looks of the lamps that were described.
+        lamp_looks: looks of the panel's lamps; empty: every lamp of the outputs is shown.
+        horn: what is known of the horn.
         full_scale_psi: top of the pressure bar.
     """
 
@@ -42,6 +43,7 @@ class BoardPicture:
     title: str = ""
     desk: SwitchDesk = field(default_factory=SwitchDesk)
     lamp_looks: Sequence[LampLook] = ()
+    horn: HornLook = field(default_factory=HornLook)
     full_scale_psi: float = 4000.0
 
 
@@ -55,7 +57,10 @@ def draw_board(picture: BoardPicture, width: int, screen_height: int) -> list[Li
     """
     snapshot = picture.snapshot
     lamps = plan_lamps(
-        picture.lamp_looks, snapshot.outputs.lamps, [leg.name for leg in snapshot.logic.legs]
+        picture.lamp_looks,
+        snapshot.outputs.lamps,
+        [leg.name for leg in snapshot.logic.legs],
+        live_boards(snapshot),
     )
     tall = screen_height >= TALL
     air = [blank(width)] if tall else []
@@ -75,7 +80,7 @@ def draw_board(picture: BoardPicture, width: int, screen_height: int) -> list[Li
 def draw_first_lines(picture: BoardPicture, width: int, least: int, most: int) -> list[Line]:
     """The header and the horn in ``least`` to ``most`` lines: they stay over an enlarged log."""
     lines = [header(picture.snapshot, picture.title, width)]
-    return lines + horn_lines(picture.snapshot, width, least, most)
+    return lines + horn_lines(picture.snapshot, picture.horn, width, least, most)
 
 
 def _lower_part(picture: BoardPicture, lamps: LampPlan, width: int) -> list[Line]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from panelbridge.dashboard.lamps import LampPlan, name_width, named_lamp
+from panelbridge.dashboard.lamps import LampPlan, name_width
 from panelbridge.dashboard.pieces import (
     Line,
     Look,
@@ -14,7 +14,7 @@ from panelbridge.dashboard.pieces import (
     row,
     width_of,
 )
-from panelbridge.dashboard.words import UNKNOWN
+from panelbridge.dashboard.words import MISSING, UNKNOWN
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.signals import GearPosition, Outputs
 
@@ -127,8 +127,9 @@ def lamp_block(lamps: LampPlan, outputs: Outputs, width: int) -> list[Line]:
     name = name_width(lamps.others, cells - 4)
     lines = [heading([("Other lamps", 13)], width)]
     for look in lamps.others:
-        pieces = named_lamp(look, outputs.lamps.get(look.name), name, cells)
-        lines.append(row([Piece(" "), *pieces], width))
+        lines.append(row([Piece(" "), *lamps.named_cell(look, outputs, name, cells)], width))
+    if not lamps.others:
+        lines.append(row([Piece(f" {MISSING} none fitted", Look.QUIET)], width))
     return lines
 
 
@@ -143,6 +144,6 @@ def lamp_rows(lamps: LampPlan, outputs: Outputs, width: int) -> list[Line]:
     for at in range(0, len(lamps.others), across):
         line = [Piece(fit("" if at else " Lamps", LABEL - 1), Look.HEADING)]
         for look in lamps.others[at : at + across]:
-            line += row(named_lamp(look, outputs.lamps.get(look.name), name, cell - 2), cell)
+            line += row(lamps.named_cell(look, outputs, name, cell - 2), cell)
         lines.append(row(line, width))
     return lines

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from panelbridge.dashboard.pieces import Look, Piece, fit
 from panelbridge.dashboard.ports import LampLook, LookColour
-from panelbridge.dashboard.words import OFF, ON, UNKNOWN
+from panelbridge.dashboard.words import MISSING, OFF, ON, UNKNOWN
+from panelbridge.signals import Outputs
 
 _LIT: Mapping[LookColour, Look] = {
     "red": Look.LIT_RED,
@@ -50,24 +51,23 @@ def lamp_cell(look: LampLook, brightness: int | None, width: int) -> Piece:
         sign = UNKNOWN if brightness is None else ON if brightness else OFF
         return Piece(fit(sign, width), _LIT[look.colour] if brightness else Look.DARK)
     if brightness is None:
-        words = f"{UNKNOWN} unknown" if width >= len("? unknown") else UNKNOWN
-        return Piece(fit(words, width), Look.QUIET)
+        return _quiet_cell((f"{UNKNOWN} unknown", UNKNOWN), width)
     if not brightness:
         return Piece(fit(f"{OFF} dark", width), Look.DARK)
     words = f"{ON} LIT {brightness_text(brightness)}" if width >= len("● LIT 100%") else f"{ON} LIT"
     return Piece(fit(words, width), _LIT[look.colour])
 
 
+def _quiet_cell(words: Sequence[str], width: int) -> Piece:
+    """The first of ``words`` that fits; the last one whatever the width."""
+    text = next((text for text in words if len(text) <= width), words[-1])
+    return Piece(fit(text, width), Look.QUIET)
+
+
 def name_width(looks: Iterable[LampLook], width: int) -> int:
     """Cells for the names of lamps, of ``width`` cells for a name with its lamp."""
     longest = max((len(label_of(look)) for look in looks), default=0)
     return max(min(longest + 2, width - len("○ dark")), 0)
-
-
-def named_lamp(look: LampLook, brightness: int | None, name_cells: int, width: int) -> list[Piece]:
-    """A lamp with its own name beside it, ``width`` cells together."""
-    state = lamp_cell(look, brightness, width - name_cells)
-    return [Piece(fit(label_of(look), name_cells)), state]
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,31 +78,61 @@ class LampPlan:
         leg_columns: ends of the names of the legs' lamps, e.g. ``green``, ``red``.
         looks: look of every lamp, by name.
         others: lamps that stand in no leg's row, in order.
+        live_boards: names of the boards whose link is live.
     """
 
     leg_columns: tuple[str, ...]
     looks: Mapping[str, LampLook]
     others: tuple[LampLook, ...]
+    live_boards: frozenset[str] = frozenset()
+
+    def cell(self, name: str, outputs: Outputs, width: int) -> Piece:
+        """The lamp ``name`` as it can be known here, ``width`` cells.
+
+        What the outputs say is what a lamp shows only where the panel has that lamp and its board
+        is told: else ``– none`` or ``? no link``.
+        """
+        look = self.looks.get(name)
+        if look is None:
+            return _quiet_cell((f"{MISSING} not fitted", f"{MISSING} none", MISSING), width)
+        brightness = outputs.lamps.get(name)
+        if brightness is not None and look.board and look.board not in self.live_boards:
+            return _quiet_cell((f"{UNKNOWN} no link", UNKNOWN), width)
+        return lamp_cell(look, brightness, width)
+
+    def named_cell(
+        self, look: LampLook, outputs: Outputs, name_cells: int, width: int
+    ) -> list[Piece]:
+        """A lamp with its own name beside it, ``width`` cells together."""
+        state = self.cell(look.name, outputs, width - name_cells)
+        return [Piece(fit(label_of(look), name_cells)), state]
 
 
-def plan_lamps(looks: Sequence[LampLook], names: Iterable[str], legs: Sequence[str]) -> LampPlan:
+def plan_lamps(
+    looks: Sequence[LampLook],
+    names: Iterable[str],
+    legs: Sequence[str],
+    live_boards: Iterable[str] = (),
+) -> LampPlan:
     """Sort the lamps: ``<leg>_<end>`` into the legs' rows, the rest beside.
 
     Args:
-        looks: of the lamps that were described, in the order to show.
+        looks: of the panel's lamps, in the order to show: others are not fitted. Without any, every
+            lamp of the outputs is taken for fitted.
         names: of all lamps that the outputs have.
         legs: names of the legs.
+        live_boards: names of the boards whose link is live.
     """
-    known = {look.name: look for look in looks}
-    for name in names:
-        known.setdefault(name, look_of(name))
+    names = tuple(names)
+    known = {look.name: look for look in looks or [look_of(name) for name in names]}
     ends: list[str] = []
     for leg in legs:
-        for name in known:
+        # Also the outputs' names: a column stands for lamps that are not fitted, and says so.
+        for name in (*known, *names):
             end = name.removeprefix(f"{leg}_")
             if end != name and end not in ends:
                 ends.append(end)
     columns = tuple(ends[:LEG_COLUMNS])
     in_rows = {f"{leg}_{end}" for leg in legs for end in columns}
     others = tuple(look for name, look in known.items() if name not in in_rows)
-    return LampPlan(columns, known, others)
+    return LampPlan(columns, known, others, frozenset(live_boards))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from panelbridge.dashboard.lamps import LampPlan, lamp_cell
+from panelbridge.dashboard.lamps import LampPlan
 from panelbridge.dashboard.pieces import Line, Look, Piece, fit, heading, row
 from panelbridge.dashboard.words import LEG_WORDS, lock_sign, yes_no
 from panelbridge.signals import LegView, Outputs
@@ -101,13 +101,7 @@ def leg_row(leg: LegView, outputs: Outputs, lamps: LampPlan, columns: LegColumns
         line.append(Piece(fit("?" if travel is None else f"{travel:4.0%}", c.percent)))
     line.append(Piece(fit(f"{sign} {words[c.words]}", c.state), look))
     for end in lamps.leg_columns:
-        name = f"{leg.name}_{end}"
-        look_of_lamp = lamps.looks.get(name)
-        if look_of_lamp is None:
-            line.append(Piece(" " * c.lamp))
-            continue
-        cell = lamp_cell(look_of_lamp, outputs.lamps.get(name), c.lamp - 1)
-        line += [cell, Piece(" ")]
+        line += [lamps.cell(f"{leg.name}_{end}", outputs, c.lamp - 1), Piece(" ")]
     if c.squat:
         line.append(yes_no(leg.strut_compressed, "weight", "free", c.squat))
     return line

@@ -79,7 +79,10 @@ def message_lines(board: BoardHealth, width: int) -> list[Line]:
     if board.state is LinkState.LIVE or not board.message:
         return []
     look = Look.CAUTION if board.state is not LinkState.REFUSED else Look.ALARM
-    words = wrap(board.message, max(width - 4, 4))
+    # In the narrower rows there is no column for the port, and a message is about a port.
+    named = width >= _WIDE_WIDTH or not board.url or board.message.startswith(board.url)
+    text = board.message if named else f"{board.url}: {board.message}"
+    words = wrap(text, max(width - 4, 4))
     if len(words) > MESSAGE_LINES:
         last = fit(" ".join(words[MESSAGE_LINES - 1 :]), max(width - 4, 4))
         words = [*words[: MESSAGE_LINES - 1], last]

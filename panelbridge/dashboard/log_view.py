@@ -13,7 +13,7 @@ from panelbridge.dashboard.pieces import (
     fit_right,
     heading,
     row,
-    wrap,
+    wrap_few,
 )
 from panelbridge.dashboard.words import LEVEL_WORDS, time_text
 from panelbridge.signals import Happening, Level
@@ -24,8 +24,11 @@ _SMALL = 40
 """Below this width the level is told by its sign alone."""
 
 
-def happening_lines(happening: Happening, width: int) -> list[Line]:
-    """One happening: time, sign and word of its level, text; wrapped under its text."""
+def happening_lines(happening: Happening, width: int, most: int) -> list[Line]:
+    """One happening: time, sign and word of its level, text; wrapped under its text.
+
+    Where ``most`` lines do not hold it its beginning is shown, with an ellipsis.
+    """
     sign, word, look = LEVEL_WORDS[happening.level]
     small = width < _SMALL
     level = f" {sign} " if small else f"  {fit(f'{sign} {word}', _LEVEL)}"
@@ -39,7 +42,7 @@ def happening_lines(happening: Happening, width: int) -> list[Line]:
             else [Piece(" " * head), Piece(text, text_look)],
             width,
         )
-        for at, text in enumerate(wrap(happening.text, max(width - head - 1, 4)))
+        for at, text in enumerate(wrap_few(happening.text, max(width - head - 1, 4), most))
     ]
 
 
@@ -64,10 +67,7 @@ def draw_log(
     room = rows - 1 if titled else rows
     while at > 0 and len(shown) < room:
         at -= 1
-        lines = happening_lines(happenings[at], width)
-        # Of a newest one that is too long its beginning is shown, of an oldest one its end.
-        shown[:0] = lines if shown else lines[:room]
-    shown = shown[max(len(shown) - room, 0) :]
+        shown[:0] = happening_lines(happenings[at], width, room - len(shown))
     if not happenings:
         shown = [row([Piece(" nothing has happened yet", Look.QUIET)], width)]
     shown += [blank(width)] * (room - len(shown))

@@ -38,11 +38,26 @@ class LampLook:
         name: its name among the outputs.
         label: words for people; the name when empty.
         colour: its colour on the panel.
+        board: name of the board that lights it; empty: not told, then its link is not looked at.
     """
 
     name: str
     label: str
     colour: LookColour
+    board: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class HornLook:
+    """What the screen knows of the horn.
+
+    Attributes:
+        board: name of the board that sounds it; empty: not told, then its link is not looked at.
+        fitted: the panel has one.
+    """
+
+    board: str = ""
+    fitted: bool = True
 
 
 class SnapshotSource(Protocol):

@@ -15,7 +15,8 @@ from panelbridge.dashboard.pieces import (
     width_of,
     wrap_few,
 )
-from panelbridge.dashboard.words import HORN_WORDS, time_text
+from panelbridge.dashboard.ports import HornLook
+from panelbridge.dashboard.words import HORN_WORDS, MISSING, UNKNOWN, time_text
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.link.health import LinkState
 from panelbridge.signals import HornPattern
@@ -68,8 +69,13 @@ def header(snapshot: Snapshot, title: str, width: int) -> Line:
     return row([Piece(" "), Piece(fit(words, room - 1), Look.HEADING), Piece(" "), *right], width)
 
 
-def horn_words(snapshot: Snapshot) -> tuple[str, Look]:
-    """How the horn sounds, and why."""
+def live_boards(snapshot: Snapshot) -> frozenset[str]:
+    """Names of the boards whose link is live."""
+    return frozenset(board.name for board in snapshot.boards if board.state is LinkState.LIVE)
+
+
+def horn_words(snapshot: Snapshot, horn: HornLook) -> tuple[str, Look]:
+    """How the horn sounds, and why; what it should do where it can not be known or heard."""
     pattern = snapshot.outputs.horn
     sign, words, look = HORN_WORDS[pattern]
     causes = "; ".join(snapshot.logic.warning_causes)
@@ -78,7 +84,19 @@ def horn_words(snapshot: Snapshot) -> tuple[str, Look]:
         if snapshot.logic.horn_silenced:
             words = "silenced"
         look = Look.CAUTION
+    if not horn.fitted:
+        sign, words = MISSING, f"none fitted; {_asked_words(pattern, words)}"
+    elif horn.board and horn.board not in live_boards(snapshot) and not no_data_yet(snapshot):
+        sign, words = UNKNOWN, f"no link; {_asked_words(pattern, words)}"
+        look = Look.CAUTION if look is Look.QUIET else look
     return f"{sign} {words}{f': {causes}' if causes else ''}", look
+
+
+def _asked_words(pattern: HornPattern, words: str) -> str:
+    """``words`` for a horn of which it is not known that it obeys."""
+    if pattern is HornPattern.SILENT:
+        return f"would be {words}"
+    return f"would {words.replace('SOUNDS', 'SOUND')}"
 
 
 def labelled(label: str, text: str, look: Look, width: int, least: int, most: int) -> list[Line]:
@@ -95,16 +113,17 @@ def labelled(label: str, text: str, look: Look, width: int, least: int, most: in
     ]
 
 
-def horn_lines(snapshot: Snapshot, width: int, least: int, most: int) -> list[Line]:
+def horn_lines(snapshot: Snapshot, horn: HornLook, width: int, least: int, most: int) -> list[Line]:
     """The horn and its causes.
 
     Args:
         snapshot: to show.
+        horn: what is known of the horn itself.
         width: of the lines.
         least: lines that always stand, so that nothing below moves when the horn sounds.
         most: lines for many causes.
     """
-    text, look = horn_words(snapshot)
+    text, look = horn_words(snapshot, horn)
     return labelled("Horn", text, look, width, least, most)
 
 
@@ -115,6 +134,10 @@ def fault_lines(snapshot: Snapshot, width: int, least: int, most: int) -> list[L
         words = "starting: waiting for the first news of the panel"
         return labelled("Faults", words, Look.CAUTION, width, least, least)
     if not faults:
+        away = [board.name for board in snapshot.boards if board.state is not LinkState.LIVE]
+        if away:
+            words = f"! not live: {', '.join(away)}; see Link below"
+            return labelled("Faults", words, Look.CAUTION, width, least, least)
         return labelled("Faults", "○ none", Look.QUIET, width, least, least)
     lines: list[Line] = []
     for at, fault in enumerate(faults):

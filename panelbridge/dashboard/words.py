@@ -17,6 +17,7 @@ OFF = "○"
 UP = "▲"
 DOWN = "▼"
 UNKNOWN = "?"
+MISSING = "–"
 ALERT = "▲"
 
 # sign, words, short words, shortest words

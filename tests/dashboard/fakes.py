@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from panelbridge.dashboard.app import DashboardApp
-from panelbridge.dashboard.ports import Controls, SnapshotSource, SwitchControl
+from panelbridge.dashboard.ports import Controls, LampLook, SnapshotSource, SwitchControl
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.signals import HandleContacts
 from tests.dashboard import scenes
@@ -86,9 +86,18 @@ def show_switches(snapshot: Snapshot, controls: FakeControls) -> Snapshot:
 
 
 def app_for(
-    source: SnapshotSource, controls: Controls | None, *, refresh_hz: float = NEVER_HZ
+    source: SnapshotSource,
+    controls: Controls | None,
+    *,
+    looks: Sequence[LampLook] = scenes.LAMPS,
+    refresh_hz: float = NEVER_HZ,
 ) -> DashboardApp:
     """The screen with a fixed title."""
     return DashboardApp(
-        source, controls, "panelbridge demo", looks=scenes.LAMPS, refresh_hz=refresh_hz
+        source,
+        controls,
+        "panelbridge demo",
+        looks=looks,
+        horn=scenes.HORN_LOOK,
+        refresh_hz=refresh_hz,
     )

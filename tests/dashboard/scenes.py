@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from panelbridge.dashboard.ports import REAL_PANEL_SWITCHES, LampLook, SwitchControl
+from panelbridge.dashboard.ports import REAL_PANEL_SWITCHES, HornLook, LampLook, SwitchControl
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.link.health import BoardHealth, LinkState
 from panelbridge.signals import (
@@ -26,15 +26,18 @@ from panelbridge.signals import (
 
 LEGS = ("nose", "left", "right")
 LAMPS = (
-    LampLook("nose_green", "nose down", "green"),
-    LampLook("left_green", "left down", "green"),
-    LampLook("right_green", "right down", "green"),
-    LampLook("nose_red", "nose unsafe", "red"),
-    LampLook("left_red", "left unsafe", "red"),
-    LampLook("right_red", "right unsafe", "red"),
-    LampLook("handle_red", "handle knob", "red"),
-    LampLook("steering", "steering on", "white"),
+    LampLook("nose_green", "nose down", "green", "gear_panel"),
+    LampLook("left_green", "left down", "green", "gear_panel"),
+    LampLook("right_green", "right down", "green", "gear_panel"),
+    LampLook("nose_red", "nose unsafe", "red", "gear_panel"),
+    LampLook("left_red", "left unsafe", "red", "gear_panel"),
+    LampLook("right_red", "right unsafe", "red", "gear_panel"),
+    LampLook("handle_red", "handle knob", "red", "gear_panel"),
+    LampLook("steering", "steering on", "white", "gear_panel"),
 )
+HORN_LOOK = HornLook("gear_panel")
+FEW_LAMPS = LAMPS[:3]
+"""A small panel: three green lamps, the others are not fitted."""
 NOT_YET = Snapshot()
 
 

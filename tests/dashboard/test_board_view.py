@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from panelbridge.dashboard.board_view import BoardPicture, cut, draw_board, target_at
 from panelbridge.dashboard.pieces import Line, Look, Target, text_of, width_of
+from panelbridge.dashboard.ports import HornLook, LampLook
 from panelbridge.dashboard.switch_block import SwitchDesk
 from panelbridge.dashboard.words import HANDLE_WORDS, LEG_WORDS, time_text
 from panelbridge.engine.snapshot import Snapshot
@@ -46,7 +47,8 @@ DESK = SwitchDesk(
 def draw(
     snapshot: Snapshot, width: int = 80, height: int = 24, desk: SwitchDesk = DESK
 ) -> list[Line]:
-    return draw_board(BoardPicture(snapshot, "a run", desk, scenes.LAMPS), width, height)
+    picture = BoardPicture(snapshot, "a run", desk, scenes.LAMPS, scenes.HORN_LOOK)
+    return draw_board(picture, width, height)
 
 
 def texts(
@@ -209,6 +211,112 @@ def test_a_described_lamp_without_a_value_is_unknown() -> None:
     assert "handle knob  ? unknown" in " ".join(texts(snapshot))
 
 
+@pytest.mark.parametrize("state", LinkState)
+@pytest.mark.parametrize("size", SIZES)
+def test_only_a_live_boards_lamps_are_shown_as_they_are_told(
+    state: LinkState, size: tuple[int, int]
+) -> None:
+    boards = (replace(scenes.GEAR_BOARD, state=state),)
+    outputs = replace(
+        scenes.lamps((255,) * 3, (255,) * 3, handle=255, steer=255), horn=HornPattern.CONTINUOUS
+    )
+    lines = draw(replace(scenes.CRUISE, outputs=outputs, boards=boards), *size)
+    looks = {piece.look for line in lines for piece in line}
+    whole = " ".join(text_of(line) for line in lines)
+    lit = {Look.LIT_RED, Look.LIT_GREEN, Look.LIT_WHITE}
+    if state is LinkState.LIVE:
+        assert lit <= looks
+        assert "no link" not in whole
+    else:
+        assert not lit & looks
+        assert "LIT" not in whole
+        assert "? no link" in whole
+
+
+@pytest.mark.parametrize("brightness", [255, 1, 0])
+def test_a_lamp_without_a_link_is_neither_lit_nor_dark(brightness: int) -> None:
+    outputs = scenes.lamps((brightness, 0, 0), (0, 0, 0))
+    lines = texts(replace(scenes.LOST, outputs=outputs))
+    line = line_with(lines, " nose ")
+    place = line_with(lines, "Green").index("Green")
+    assert line[place:].startswith("? no link")
+    assert "handle knob  ? no link" in " ".join(lines)
+
+
+def test_the_other_boards_lamps_go_on() -> None:
+    looks = (*scenes.LAMPS[:-1], LampLook("steering", "steering on", "white", "pedestal"))
+    outputs = scenes.lamps((255,) * 3, (0,) * 3, steer=255)
+    picture = BoardPicture(replace(scenes.LOST, outputs=outputs), "", DESK, looks)
+    whole = " ".join(text_of(line) for line in draw_board(picture, 80, 24))
+    assert "steering on  ● LIT 100%" in whole
+    assert "handle knob  ? no link" in whole
+
+
+def test_a_lamp_of_which_the_board_is_not_told_is_shown_as_it_is_told() -> None:
+    looks = (LampLook("nose_green", "", "green"),)
+    outputs = scenes.lamps((255, 0, 0), (0, 0, 0))
+    picture = BoardPicture(replace(scenes.LOST, outputs=outputs), "", DESK, looks)
+    assert "● LIT 100%" in " ".join(text_of(line) for line in draw_board(picture, 80, 24))
+
+
+@pytest.mark.parametrize("size", [(120, 40), (80, 24), (60, 20), (40, 24)])
+def test_lamps_that_the_panel_lacks_are_not_fitted(size: tuple[int, int]) -> None:
+    outputs = scenes.lamps((0, 0, 0), (255,) * 3, handle=255, steer=255)
+    picture = BoardPicture(replace(scenes.CRUISE, outputs=outputs), "", DESK, scenes.FEW_LAMPS)
+    lines = [text_of(line) for line in draw_board(picture, *size)]
+    words = "– not fitted" if size[0] >= 112 else "– none"
+    place = line_with(lines, " Red ").index("Red")
+    for leg in scenes.LEGS:
+        line = line_with(lines, f" {leg} ")
+        assert line[place:].startswith(words)
+        assert "○ dark" in line[:place]
+    whole = " ".join(lines)
+    assert "LIT" not in whole
+    assert "handle" not in whole.replace("Gear handle", "")
+    assert "steering" not in whole.replace("steering off", "")
+    assert ("– none fitted" in whole) == (size[0] >= 112)
+
+
+def test_in_the_smallest_columns_a_missing_lamp_has_its_own_sign() -> None:
+    outputs = scenes.lamps((255, 0, 0), (255, 0, 0))
+    picture = BoardPicture(replace(scenes.CRUISE, outputs=outputs), "", DESK, scenes.FEW_LAMPS)
+    lines = [text_of(line).rstrip() for line in draw_board(picture, 20, 5)]
+    assert line_with(lines, " nose ").endswith("● –")
+
+
+@pytest.mark.parametrize(
+    ("look", "horn", "silenced", "words"),
+    [
+        (HornLook("gear_panel"), HornPattern.SILENT, False, "? no link; would be silent"),
+        (HornLook("gear_panel"), HornPattern.SILENT, True, "? no link; would be silenced: a"),
+        (
+            HornLook("gear_panel"),
+            HornPattern.CONTINUOUS,
+            False,
+            "? no link; would SOUND, steadily: a",
+        ),
+        (HornLook("pedestal"), HornPattern.CONTINUOUS, False, "● SOUNDS, steadily: a"),
+        (HornLook(), HornPattern.CONTINUOUS, False, "● SOUNDS, steadily: a"),
+        (
+            HornLook(fitted=False),
+            HornPattern.INTERMITTENT,
+            False,
+            "– none fitted; would SOUND, on and off: a",
+        ),
+        (HornLook(fitted=False), HornPattern.SILENT, False, "– none fitted; would be silent"),
+    ],
+)
+def test_a_horn_without_a_link_is_not_said_to_sound(
+    look: HornLook, horn: HornPattern, silenced: bool, words: str
+) -> None:
+    causes = ("a",) if silenced or horn is not HornPattern.SILENT else ()
+    logic = replace(scenes.CRUISE.logic, warning_causes=causes, horn_silenced=silenced)
+    outputs = replace(scenes.CRUISE.outputs, horn=horn)
+    snapshot = replace(scenes.LOST, logic=logic, outputs=outputs)
+    picture = BoardPicture(snapshot, "", DESK, scenes.LAMPS, look)
+    assert text_of(draw_board(picture, 80, 24)[1]).strip() == f"Horn    {words}"
+
+
 @pytest.mark.parametrize(
     ("horn", "causes", "silenced", "words"),
     [
@@ -353,6 +461,13 @@ def test_boards_that_are_not_live_are_counted_in_the_header() -> None:
     live = replace(scenes.LOST.boards[0], state=LinkState.LIVE)
     both = replace(scenes.LOST, boards=(live, scenes.LOST.boards[1]))
     assert "● 2 of 2 boards live" in texts(both)[0]
+
+
+def test_without_a_fault_the_boards_that_are_not_live_are_named() -> None:
+    no_fault = replace(scenes.LOST, logic=scenes.CRUISE.logic)
+    line = line_with(texts(no_fault), "Faults")
+    assert line.strip() == "Faults  ! not live: gear_panel; see Link below"
+    assert "○ none" in line_with(texts(scenes.CRUISE), "Faults")
 
 
 def test_without_any_data_the_screen_says_that_it_waits() -> None:

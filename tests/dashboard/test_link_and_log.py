@@ -100,6 +100,16 @@ def test_a_live_board_has_no_message() -> None:
     assert len(link_texts(replace(BUSY, message="old words"))) == 2
 
 
+@pytest.mark.parametrize("width", [120, 80, 60, 40])
+@pytest.mark.parametrize("message", ["there is no such port", "COM7: there is no such port"])
+def test_a_message_says_once_which_port_it_is_about(width: int, message: str) -> None:
+    board = replace(BUSY, url="COM7", state=LinkState.WAITING, message=message)
+    lines = link_texts(board, width=width)
+    assert " ".join(lines[2:]).count("COM7") == (0 if width >= 112 and ":" not in message else 1)
+    assert "COM7" in " ".join(lines)
+    assert "there is no such port" in " ".join(" ".join(lines).split())
+
+
 def test_a_very_long_message_is_cut_and_says_so() -> None:
     lines = link_texts(replace(BUSY, state=LinkState.WAITING, message="word " * 400))
     assert len(lines) == 2 + MESSAGE_LINES
@@ -197,6 +207,15 @@ def test_a_long_text_goes_on_under_itself() -> None:
 
 def test_of_a_text_that_is_too_long_the_beginning_is_shown() -> None:
     assert "horn sounds" in log_texts(scenes.HORN.happenings, width=60, rows=1)[0]
+
+
+def test_of_the_oldest_the_beginning_is_shown_too() -> None:
+    long = Happening(1.0, "x", Level.FAULT, "no such port; " * 12)
+    short = tuple(Happening(2.0 + at, "x", Level.INFO, f"then {at}") for at in range(2))
+    lines = log_texts((long, *short), rows=4)
+    assert lines[1].startswith("  0:01.0  X FAULT   no such port;")
+    assert lines[1].rstrip().endswith("…")
+    assert [line.split()[-2:] for line in lines[2:]] == [["then", "0"], ["then", "1"]]
 
 
 def test_an_empty_log_says_so() -> None:

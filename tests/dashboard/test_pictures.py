@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 from textual.app import App
@@ -34,6 +35,13 @@ def test_moment(snap_compare: Compare, name: str, size: str) -> None:
 
 def test_real_board(snap_compare: Compare) -> None:
     assert snap_compare(app_of("start", real=True))
+
+
+def test_few_lamps(snap_compare: Compare) -> None:
+    """Lamps that are not fitted, while the board that has the others is away."""
+    snapshot = replace(scenes.HORN, boards=scenes.LOST.boards)
+    app = app_for(FakeSource(snapshot), FakeControls(), looks=scenes.FEW_LAMPS)
+    assert snap_compare(app, terminal_size=(120, 40))
 
 
 def test_help(snap_compare: Compare) -> None:

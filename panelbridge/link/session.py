@@ -19,6 +19,7 @@ from panelbridge.link.health import BoardHealth, LinkState
 from panelbridge.link.live_dialogue import LiveDialogue
 from panelbridge.link.messages import Hello, MessageType, ReportFlag, SetupReply
 from panelbridge.link.opener import Opener
+from panelbridge.link.output_values import OutputValues
 from panelbridge.link.reconnect import BackOff, LinkProgress
 from panelbridge.link.release import release_board
 from panelbridge.link.session_events import (
@@ -71,6 +72,7 @@ class BoardSession:
         self._tally = Tally()
         self._events: list[SessionEvent] = []
         self._outputs: Outputs | None = None
+        self._output_values = OutputValues(plan)
         self._values = plan.idle_values
 
     def poll(self, now_s: float) -> Iterable[SessionEvent]:
@@ -94,7 +96,7 @@ class BoardSession:
         if outputs is self._outputs:
             return
         self._outputs = outputs
-        self._values = values = self._plan.command_values(outputs)
+        self._values = values = self._output_values.of(outputs)
         live = self._live
         if live is not None and live.want(values):
             self._send(now_s, live)

@@ -1,4 +1,4 @@
-"""From the panel file to one board's pin set-up, and from outputs to the values of a COMMAND.
+"""From the panel file to one board's pin set-up.
 
 The order of the items is fixed: contacts, analogues, lamps, horn, gauges. Switches come in the
 order of the panel file's model (the gear handle first, its up contact before its down contact),
@@ -11,9 +11,8 @@ switch is operated (``normally_closed``) goes without that flag, and no other co
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal, Self
 
 from panelbridge.config.boards import BOARDS, Board
@@ -30,16 +29,10 @@ from panelbridge.config.panel_file import (
 from panelbridge.errors import SetupRefused
 from panelbridge.link.frames import MAX_MESSAGE, crc16
 from panelbridge.link.messages import MAX_ITEMS, ItemFlag, ItemKind, SetupItem, SetupShape
-from panelbridge.signals import HornPattern, Outputs
 
 CRC_BYTES = 2
 
 Role = Literal["closed", "up", "down"]
-TONE_OF_HORN = {
-    HornPattern.SILENT: 0,
-    HornPattern.INTERMITTENT: 1,
-    HornPattern.CONTINUOUS: 2,
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +76,9 @@ class SetupPlan:
         labels: what each item is in the user's words, for messages.
         contacts: what each CONTACT is; its place here is its number on the wire.
         analogues: what each ANALOGUE is.
-        outputs: name of each output: a lamp's, "horn", or a gauge's.
+        lamps: name of each LAMP.
+        has_horn: the horn is on this board.
+        gauges: name and entry of each gauge.
         shape: lengths of COMMAND and REPORT.
         checksum: CRC-16 over the items' bodies.
         idle_values: outputs while no session commands them.
@@ -96,13 +91,18 @@ class SetupPlan:
     labels: tuple[str, ...]
     contacts: tuple[ContactUse, ...]
     analogues: tuple[AnalogueUse, ...]
-    outputs: tuple[str, ...]
+    lamps: tuple[str, ...]
+    has_horn: bool
+    gauges: tuple[tuple[str, GaugeEntry], ...]
     shape: SetupShape
     checksum: int
     idle_values: tuple[int, ...]
-    _lamps: tuple[str, ...] = field(repr=False)
-    _has_horn: bool = field(repr=False)
-    _gauges: tuple[tuple[str, GaugeEntry], ...] = field(repr=False)
+
+    @property
+    def outputs(self) -> tuple[str, ...]:
+        """Name of each output, in the set-up's order: a lamp's, "horn", or a gauge's."""
+        horn = ("horn",) if self.has_horn else ()
+        return (*self.lamps, *horn, *(name for name, _ in self.gauges))
 
     @classmethod
     def of(cls, panel: PanelFile, board_name: str) -> Self:
@@ -131,37 +131,15 @@ class SetupPlan:
             labels=tuple(draft.labels),
             contacts=contacts,
             analogues=analogues,
-            outputs=(*lamps, *(("horn",) if has_horn else ()), *(name for name, _ in gauges)),
+            lamps=lamps,
+            has_horn=has_horn,
+            gauges=gauges,
             shape=shape,
             checksum=crc16(b"".join(item.body() for item in items)),
             idle_values=tuple(
                 0 if item.kind == ItemKind.TONE else item.p1 for item in items if not item.is_input
             ),
-            _lamps=lamps,
-            _has_horn=has_horn,
-            _gauges=gauges,
         )
-
-    def command_values(self, outputs: Outputs) -> tuple[int, ...]:
-        """One value for each output of this board, in the set-up's order.
-
-        A lamp that ``outputs`` does not name is dark; a gauge that it does not name gets no pulse.
-        """
-        lamps = outputs.lamps
-        values = [lamps.get(name, 0) for name in self._lamps]
-        if self._has_horn:
-            values.append(TONE_OF_HORN[outputs.horn])
-        for name, gauge in self._gauges:
-            values.append(pulse_us(gauge, outputs.gauges.get(name)))
-        return tuple(values)
-
-
-def pulse_us(gauge: GaugeEntry, pressure_psi: float | None) -> int:
-    """The servo pulse that shows ``pressure_psi``, us; held to the scale; 0 when unknown."""
-    if pressure_psi is None or not math.isfinite(pressure_psi):
-        return 0
-    fraction = min(max(pressure_psi / gauge.full_scale_psi, 0.0), 1.0)
-    return round(gauge.pulse_at_0_us + (gauge.pulse_at_1_us - gauge.pulse_at_0_us) * fraction)
 
 
 class _Draft:

@@ -3,15 +3,14 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
-from panelbridge.config.panel_file import GaugeEntry, PanelFile
+from panelbridge.config.panel_file import PanelFile
 from panelbridge.errors import SetupRefused
 from panelbridge.link.frames import crc16
 from panelbridge.link.messages import ItemFlag, ItemKind
-from panelbridge.link.setup_plan import AnalogueUse, ContactUse, SetupPlan, pulse_us
-from panelbridge.signals import HornPattern, Outputs
+from panelbridge.link.output_values import OutputValues
+from panelbridge.link.setup_plan import AnalogueUse, ContactUse, SetupPlan
+from panelbridge.signals import Outputs
 from tests.link.conftest import make_panel
 
 CLOSES = ItemFlag.PULL_UP | ItemFlag.ACTIVE_LOW
@@ -49,7 +48,7 @@ def test_each_board_gets_what_is_wired_to_it(panel: PanelFile) -> None:
         (ItemKind.ANALOGUE, 18, 4),
     ]
     assert plan.outputs == ()
-    assert plan.idle_values == plan.command_values(Outputs({"nose_green": 1})) == ()
+    assert plan.idle_values == OutputValues(plan).of(Outputs({"nose_green": 1})) == ()
 
 
 def test_a_contact_that_opens_when_operated_is_high_when_operated() -> None:
@@ -83,44 +82,6 @@ def test_a_lamp_that_shall_not_be_dimmed_goes_without_pwm() -> None:
     lamp = {"board": "gear", "pin": "D5", "colour": "red", "dimmed": False}
     plan = SetupPlan.of(make_panel(lamps={"nose_red": lamp}), "gear")
     assert next(i for i in plan.items if i.kind == ItemKind.LAMP).flags == 0
-
-
-@pytest.mark.parametrize(
-    ("outputs", "values"),
-    [
-        (Outputs(), (0, 0, 0, 0)),
-        (Outputs({"nose_red": 255, "left_green": 9}), (0, 255, 0, 0)),
-        (Outputs(horn=HornPattern.INTERMITTENT), (0, 0, 1, 0)),
-        (Outputs(horn=HornPattern.CONTINUOUS), (0, 0, 2, 0)),
-        (Outputs(gauges={"hydraulic_pressure": 1000.0}), (0, 0, 0, 1250)),
-    ],
-)
-def test_command_values(panel: PanelFile, outputs: Outputs, values: tuple[int, ...]) -> None:
-    assert SetupPlan.of(panel, "gear").command_values(outputs) == values
-
-
-@pytest.mark.parametrize(
-    ("pressure_psi", "pulse"),
-    [
-        (0.0, 2000),
-        (4000.0, 1000),
-        (2000.0, 1500),
-        (-50.0, 2000),
-        (9999.0, 1000),
-        (None, 0),
-        (float("nan"), 0),
-        (float("inf"), 0),
-    ],
-)
-def test_a_needle_that_turns_the_other_way(pressure_psi: float | None, pulse: int) -> None:
-    gauge = GaugeEntry(board="gear", pin="D9", pulse_at_0_us=2000, pulse_at_1_us=1000)
-    assert pulse_us(gauge, pressure_psi) == pulse
-
-
-@given(st.floats(allow_nan=False, allow_infinity=False))
-def test_a_pulse_is_always_within_its_limits(pressure_psi: float) -> None:
-    gauge = GaugeEntry(board="gear", pin="D9", pulse_at_0_us=700, pulse_at_1_us=2300)
-    assert 700 <= pulse_us(gauge, pressure_psi) <= 2300
 
 
 def test_a_pin_that_the_board_lacks_is_named() -> None:

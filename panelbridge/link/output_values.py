@@ -1,0 +1,62 @@
+"""From outputs to the values of a COMMAND."""
+
+from __future__ import annotations
+
+import math
+
+from panelbridge.config.panel_file import GaugeEntry
+from panelbridge.link.setup_plan import SetupPlan
+from panelbridge.signals import HornPattern, Outputs
+
+TONE_OF_HORN = {
+    HornPattern.SILENT: 0,
+    HornPattern.INTERMITTENT: 1,
+    HornPattern.CONTINUOUS: 2,
+}
+
+
+class OutputValues:
+    """What one board's lamps, horn and gauges are told.
+
+    Args:
+        plan: the board's set-up.
+    """
+
+    def __init__(self, plan: SetupPlan) -> None:
+        self._lamps = plan.lamps
+        self._has_horn = plan.has_horn
+        self._gauges = plan.gauges
+        # Most changes are of lamps, so where the needles stand is remembered.
+        self._shown: list[float | None] = []
+        self._pulses: list[int] = []
+
+    def of(self, outputs: Outputs) -> tuple[int, ...]:
+        """One value for each output of the board, in the set-up's order.
+
+        A lamp that ``outputs`` does not name is dark; a gauge that it does not name gets no pulse.
+        """
+        brightness = outputs.lamps.get
+        values = [brightness(name, 0) for name in self._lamps]
+        if self._has_horn:
+            values.append(TONE_OF_HORN[outputs.horn])
+        if self._gauges:
+            values += self._pulses_of(outputs)
+        return tuple(values)
+
+    def _pulses_of(self, outputs: Outputs) -> list[int]:
+        shown = [outputs.gauges.get(name) for name, _ in self._gauges]
+        if shown != self._shown:
+            self._shown = shown
+            self._pulses = [
+                pulse_us(gauge, value)
+                for (_, gauge), value in zip(self._gauges, shown, strict=True)
+            ]
+        return self._pulses
+
+
+def pulse_us(gauge: GaugeEntry, pressure_psi: float | None) -> int:
+    """The servo pulse that shows ``pressure_psi``, us; held to the scale; 0 when unknown."""
+    if pressure_psi is None or not math.isfinite(pressure_psi):
+        return 0
+    fraction = min(max(pressure_psi / gauge.full_scale_psi, 0.0), 1.0)
+    return round(gauge.pulse_at_0_us + (gauge.pulse_at_1_us - gauge.pulse_at_0_us) * fraction)

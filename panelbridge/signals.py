@@ -247,3 +247,18 @@ class LogicView:
     horn_silenced: bool = False
     steering_engaged: bool = False
     faults: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One named condition behind an output, with its value and its limit, as words.
+
+    Attributes:
+        condition: e.g. ``lever 1 closed``.
+        holds: whether it does.
+        detail: value and limit, e.g. ``0.10 <= 0.32``.
+    """
+
+    condition: str
+    holds: bool
+    detail: str = ""

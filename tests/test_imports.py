@@ -22,10 +22,13 @@ ALLOWED: dict[str, set[str]] = {
     "feeds": {"signals", "clock", "errors", "logic", "config"},
     "simboard": {"signals", "clock", "errors", "logic", "config", "link"},
     "engine": {"signals", "clock", "errors", "logic", "config", "link", "feeds", "simboard"},
+    "bench": {
+        *("signals", "clock", "errors", "logic", "config", "link", "feeds", "simboard", "engine"),
+    },
     "dashboard": {"signals", "errors", "config", "link", "engine"},
     "cli": {
         *("signals", "clock", "errors", "logic", "config", "link", "feeds", "simboard"),
-        *("engine", "dashboard"),
+        *("engine", "bench", "dashboard"),
     },
     "__main__": {"cli"},
     "__init__": set(),

@@ -1,0 +1,1 @@
+"""Bench tests in virtual time: scenarios, faults, expectations, timelines, reports."""

@@ -25,6 +25,7 @@ from panelbridge.link.times import (
 )
 from panelbridge.link.troubles import fell_silent
 
+_NOW = float("-inf")
 _HALF = EDGE_MODULO // 2
 _MASK = EDGE_MODULO - 1
 # Plain numbers: an attribute of an enum costs more than the rest of its line.
@@ -67,7 +68,7 @@ class LiveDialogue:
         self._where = where
         self._heartbeat_s = min(HEARTBEAT_S, plan.entry.host_timeout_ms / 3000)
         self._contact_limit = 1 << shape.contacts
-        self._contact_count = shape.contacts
+        self._codes = bytes(code for code in range(256) if code & 0x7F < shape.contacts)
         self._report = struct.Struct(f"<BBHHBBHB{shape.contact_bytes}s{shape.analogues}H")
         codes = "".join("H" if kind == ItemKind.SERVO else "B" for kind in shape.outputs)
         self._command = struct.Struct(f"<BBHH{codes}")
@@ -99,13 +100,13 @@ class LiveDialogue:
     def next_due_s(self) -> float:
         """When ``message_due`` has something next, s."""
         if self.answer_due:
-            return float("-inf")
-        return min(self._command_due_s, self.last_report_s + SILENCE_S)
-
-    @property
-    def _command_due_s(self) -> float:
-        probe_s = max(self.last_report_s + _PROBE_AFTER_S, self._probe_s + ROUND_TRIP_EACH_S)
-        return min(self.last_command_s + self._heartbeat_s, probe_s)
+            return _NOW
+        last_report_s = self.last_report_s
+        return min(
+            self.last_command_s + self._heartbeat_s,
+            max(last_report_s + _PROBE_AFTER_S, self._probe_s + ROUND_TRIP_EACH_S),
+            last_report_s + SILENCE_S,
+        )
 
     def message_due(self, now_s: float, *, bytes_came: bool) -> bytes | None:
         """The COMMAND that is due as a heartbeat, if it is.
@@ -116,7 +117,7 @@ class LiveDialogue:
         if now_s >= self.last_report_s + SILENCE_S:
             raise fell_silent(self._where, bytes_came=bytes_came)
         # One that answers a REPORT waits for the logic, which may change an output by it.
-        if self.answer_due or now_s < self._command_due_s:
+        if self.answer_due or now_s < self.next_due_s:
             return None
         return self.command(now_s)
 
@@ -155,7 +156,7 @@ class LiveDialogue:
             len(codes) != count
             or count > MAX_EDGES
             or contacts >= self._contact_limit
-            or (count and max(code & 0x7F for code in codes) >= self._contact_count)
+            or codes.translate(None, self._codes)  # what is left is no contact of ours
         ):
             self.misfits += 1
             return None
@@ -181,23 +182,21 @@ class LiveDialogue:
         changed = contacts != self._contacts or analogues != self._analogues
         self._contacts = contacts
         self._analogues = analogues
+        known = (self._next_edge - first) & _MASK
+        self._next_edge = (first + len(codes)) & _MASK
         if codes:
             self.answer_due = True
         if not self.is_live:
             # What happened before the board was live is no edge: its state says all.
             self.is_live = True
-            self._next_edge = (first + len(codes)) & _MASK
             return BoardLive(contacts, analogues)
-        known = (self._next_edge - first) & _MASK
         if known >= _HALF:  # the oldest edge that the board still has is newer than we wait for
             self.edges_lost += EDGE_MODULO - known
             self.notices_due = True
             known = 0
         if known < len(codes):
-            self._next_edge = (first + len(codes)) & _MASK
             edges = tuple([_EDGES[code] for code in codes[known:]])
             return EdgesArrived(edges, contacts, analogues)
         if known > len(codes):
             self.misfits += 1  # a board whose numbers run backwards: follow it, deliver nothing
-        self._next_edge = (first + len(codes)) & _MASK
         return StateArrived(contacts, analogues) if changed else None

@@ -82,7 +82,9 @@ class BoardSession:
             messages = self._wire.read(now_s)
             if messages:
                 self._take(now_s, messages)
-            if now_s >= self.next_due_s:
+            # What answers a REPORT waits for the logic, which may change an output by it.
+            live = self._live
+            if (live is None or not live.answer_due) and now_s >= self.next_due_s:
                 self._act(now_s)
         except LinkError as error:
             self._fail(now_s, error)
@@ -194,7 +196,7 @@ class BoardSession:
                 continue
             event = live.take_report(now_s, message)
             if event is not None:
-                if self._progress.state is not LinkState.LIVE:
+                if type(event) is BoardLive:
                     self._went_live(now_s)
                 self._events.append(event)
             if live.notices_due:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import fields
+from functools import lru_cache
 
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.link.setup_plan import AnalogueUse, ContactUse, SetupPlan
@@ -15,6 +16,8 @@ from panelbridge.signals import HandleContacts, SwitchState
 
 LEVER_STEPS = 255
 """A lever is read in so many steps, so that noise makes no new state."""
+
+_KEPT_STATES = 256
 
 _Value = HandleContacts | bool | float | None
 _UNKNOWN: dict[str, _Value] = {
@@ -32,7 +35,9 @@ class SwitchReader:
 
     def __init__(self, panel: PanelFile) -> None:
         self._boards = {name: _BoardSwitches(SetupPlan.of(panel, name)) for name in panel.boards}
-        self._values = dict(_UNKNOWN)
+        self._values = dict(_UNKNOWN)  # in the order of SwitchState's fields
+        # A panel comes back to the same few states all the time.
+        self._state_of = lru_cache(maxsize=_KEPT_STATES)(SwitchState)
         self._state = self._make()
 
     @property
@@ -72,8 +77,12 @@ class SwitchReader:
             return self._state
         bit = 1 << contact
         board.contacts = board.contacts | bit if closed else board.contacts & ~bit
-        switch = board.uses[contact].switch
-        return self._use({switch: board.readers[switch](board.contacts)})
+        switch, read = board.switch_of[contact]
+        value = read(board.contacts)
+        if self._values[switch] != value:
+            self._values[switch] = value
+            self._state = self._make()
+        return self._state
 
     def _use(self, values: dict[str, _Value]) -> SwitchState:
         before = self._values
@@ -83,24 +92,24 @@ class SwitchReader:
         return self._state
 
     def _make(self) -> SwitchState:
-        return SwitchState(**self._values)  # type: ignore[arg-type]  # each by its own field's name
+        return self._state_of(*self._values.values())
 
 
 class _BoardSwitches:
     """One board's inputs as they came last; None while it is not live."""
 
     def __init__(self, plan: SetupPlan) -> None:
-        self.uses = plan.contacts
-        self.readers = _readers(plan.contacts)
+        self._readers = _readers(plan.contacts)
+        self.switch_of = [(use.switch, self._readers[use.switch]) for use in plan.contacts]
         self._levers = {f"{lever.switch}_fraction": lever for lever in plan.analogues}
-        self.switches = [*self.readers, *self._levers]
+        self.switches = [*self._readers, *self._levers]
         self.contacts: int | None = None
         self.analogues: tuple[int, ...] | None = None
 
     def read_all(self) -> dict[str, _Value]:
         contacts, analogues = self.contacts or 0, self.analogues or ()
         values: dict[str, _Value] = {
-            switch: reader(contacts) for switch, reader in self.readers.items()
+            switch: reader(contacts) for switch, reader in self._readers.items()
         }
         for (name, lever), counts in zip(self._levers.items(), analogues, strict=True):
             values[name] = lever_fraction(lever, counts)

@@ -26,6 +26,7 @@ class Wire:
         self._parser = FrameParser()
         self._recent: deque[Frame] = deque(maxlen=KEPT_FRAMES)
         self.counts = self._parser.counts
+        self._bad_before = 0
         self.bytes_received = 0
         self.frames_sent = 0
 
@@ -62,9 +63,10 @@ class Wire:
         if not data:
             return []
         self.bytes_received += len(data)
-        bad = self.counts.bad
         messages = self._parser.feed(data)
-        if self.counts.bad != bad:
+        bad = self.counts.bad
+        if bad != self._bad_before:
+            self._bad_before = bad
             self._recent.append((now_s, "!", data))
         for message in messages:
             self._recent.append((now_s, "<", message))

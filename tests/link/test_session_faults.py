@@ -526,19 +526,23 @@ def test_messages_that_make_no_sense_are_counted_and_ignored(
 
 
 @pytest.mark.parametrize(
-    "tail",
+    "body",
     [
-        "00 00",  # a byte too many
-        "00 01",  # says no edge and has one
-        "08",  # a contact that is not set up
+        "00 00 00",  # a byte too many
+        "00 00 01",  # says no edge and has one
+        "02 00 01",  # says two edges and has one
+        "11" + " 00" * 18,  # more edges than may be
+        "00 08",  # a contact that is not set up
+        "01 00 03",  # an edge of it
+        "02 00 01 83",  # the same among others
     ],
 )
-def test_a_report_that_does_not_fit_the_set_up_changes_nothing(panel: PanelFile, tail: str) -> None:
+def test_a_report_that_does_not_fit_the_set_up_changes_nothing(panel: PanelFile, body: str) -> None:
     bench = Bench(panel)
     bench.go_live()
     bench.events.clear()
-    head = bytes([0x83, bench.peer.session, 9, 0, 0, 0, 0, 0, 0, 0, 0])
-    bench.peer.send(head + bytes.fromhex(tail))
+    head = bytes([0x83, bench.peer.session, 9, 0, 0, 0, 0, 0, 0, 0])
+    bench.peer.send(head + bytes.fromhex(body))
     bench.run(0.05)
     assert bench.events == []
     assert bench.session.health().frame_errors == 1

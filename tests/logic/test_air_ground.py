@@ -128,6 +128,8 @@ def test_the_limit_begins_anew_at_each_disagreement() -> None:
     for number in range(5):
         struts.at(10.0 + 20 * number, (True, False, True))
         struts.at(20.0 + 20 * number, (True, True, True))
+        struts.at(20.5 + 20 * number)
+        assert len(struts.timers) == 0, "nobody is woken for nothing"
     struts.at(300.0)
     assert struts.told == []
 
@@ -162,9 +164,9 @@ def test_a_change_that_was_settling_when_the_strut_was_lost_is_forgotten() -> No
     struts.at(0.0, (True, True, True))
     struts.at(1.0, (False, True, True))
     struts.at(1.1, (None, True, True))
+    assert len(struts.timers) == 0
     struts.at(5.0)
     assert struts.system.struts == (None, True, True)
-    assert len(struts.timers) == 0
 
 
 def test_missing_struts_are_unknown_and_surplus_ones_are_not_read() -> None:

@@ -79,6 +79,21 @@ def test_a_handle_moved_away_from_an_agreement_that_was_not_there_is_a_command()
     assert bench.all_locked_up
 
 
+@pytest.mark.parametrize(("found", "moved"), [("up", "down"), ("down", "up")])
+def test_moved_while_the_simulator_s_handle_moved_too_is_a_command(found: str, moved: str) -> None:
+    """They have swapped places: the pilot's hand counts, and nothing waits for an agreement."""
+    bench = Bench()
+    own, other = (UP, DOWN) if found == "up" else (DOWN, UP)
+    bench.at(0.0, switches(found), air(gear_handle=other))
+    assert bench.command == "nothing"
+    bench.at(5.0, switches("between"))
+    bench.at(5.2, aircraft=air(gear_handle=own))
+    bench.at(5.4, switches(moved))
+    assert bench.command == moved
+    bench.at(60.0)
+    assert bench.all_locked_down if moved == "down" else bench.all_locked_up
+
+
 def test_a_handle_that_is_moved_while_nothing_is_known_commands_once_it_is() -> None:
     """The board knows the handle, the feed is not there yet: moved, then the feed comes."""
     bench = Bench()

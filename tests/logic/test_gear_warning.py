@@ -105,6 +105,17 @@ def test_a_lever_lost_while_settling_has_not_closed() -> None:
     assert bench.horn == "intermittent"
 
 
+def test_a_lever_lost_while_opening_is_still_closed_and_keeps_its_hysteresis() -> None:
+    bench = flying_gear_up()
+    bench.throttles(CLOSED, OPEN)
+    bench.after(1.0, aircraft=changed(bench.aircraft, throttle_fraction=(OPEN, OPEN)))
+    bench.after(0.05, aircraft=changed(bench.aircraft, throttle_fraction=(None, OPEN)))
+    bench.throttles(REOPEN - 0.01, OPEN)
+    assert bench.horn == "intermittent"
+    bench.throttles(REOPEN + 0.01, OPEN)
+    assert bench.horn == "silent"
+
+
 def test_surplus_levers_are_not_read() -> None:
     bench = flying_gear_up()
     bench.throttles(OPEN, OPEN, CLOSED)

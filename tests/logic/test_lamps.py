@@ -41,8 +41,16 @@ def test_red_and_amber_keep_the_higher_floor() -> None:
     names = ("nose_red", "handle_red", "park_amber", "nose_green", "steering", "red_line")
     assert [is_warning_lamp(name) for name in names] == [True, True, True, False, False, False]
     parameters = LampParameters(warning_floor_fraction=0.4, other_floor_fraction=0.1)
-    levels = shine(LIT, parameters, dimmer_fraction=0.0, lamp_test=False, warning_test=False)
-    assert levels == {"nose_green": 26, "left_green": 0, "nose_red": 0, "left_red": 102}
+    lit = {**LIT, "park_amber": True, "steering": True}
+    levels = shine(lit, parameters, dimmer_fraction=0.0, lamp_test=False, warning_test=False)
+    assert levels == {
+        "nose_green": 26,
+        "left_green": 0,
+        "nose_red": 0,
+        "left_red": 102,
+        "park_amber": 102,
+        "steering": 26,
+    }
 
 
 def test_the_lamp_test_lights_all_fully_whatever_the_dimmer() -> None:

@@ -546,6 +546,6 @@ def test_a_report_that_does_not_fit_the_set_up_changes_nothing(panel: PanelFile,
     bench.run(0.05)
     assert bench.events == []
     assert bench.session.health().frame_errors == 1
-    bench.peer.send(head + b"\x05")
+    bench.peer.send(head + b"\0\x05")
     bench.run(0.05)
     assert bench.events == [StateArrived(0b101, ())]

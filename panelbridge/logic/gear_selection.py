@@ -97,6 +97,10 @@ class GearSelection:
             reference: where the gear is: the simulator's handle, else what was asked last; None
                 while nobody knows, and then nothing is agreed or commanded.
         """
+        # What is unknown commands nothing: only weight that is known turns the legs round, and
+        # that whatever became of the handle.
+        if has_weight and not all_up and self.demand is GearPosition.UP:
+            self._turn_round()
         if not handle.is_known:
             self.lose_agreement()
             return
@@ -110,13 +114,10 @@ class GearSelection:
         elif position is GearPosition.DOWN:
             if self.state_id != "sel_down":
                 self._ask_down(now_s)
-        elif self.state_id == "sel_up":
-            # What is unknown commands nothing: only weight that is known turns the legs round.
-            if has_weight and not all_up:
-                self._refuse()
         elif may_go_up:
-            self._ask_up(now_s)
-        elif not self.is_refused:
+            if self.state_id != "sel_up":
+                self._ask_up(now_s)
+        elif self.state_id == "sel_down":
             self._refuse()
         self._tell_refusal(now_s, has_weight=has_weight)
 
@@ -153,6 +154,12 @@ class GearSelection:
         self.demand = GearPosition.UP
         self._log.note(now_s, "gear_up_commanded")
         self._chart.send_event("asked_up")
+
+    def _turn_round(self) -> None:
+        if self.is_agreeing:
+            self.demand = GearPosition.DOWN
+        else:
+            self._refuse()
 
     def _refuse(self) -> None:
         self.demand = GearPosition.DOWN

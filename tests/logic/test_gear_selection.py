@@ -260,6 +260,27 @@ def test_weight_in_a_retraction_turns_the_legs_round() -> None:
     assert bench.horn == "intermittent"
 
 
+@pytest.mark.parametrize("contacts", ["between", "both", "unknown"])
+def test_weight_turns_the_legs_round_whatever_became_of_the_handle(contacts: str) -> None:
+    """A wire off or a board lost in a retraction: the struts still keep the gear down."""
+    bench = flying_gear_down()
+    bench.at(2.0, switches("up"))
+    bench.at(2.3, switches(contacts))
+    bench.at(2.31, aircraft=ground(gear_handle=UP))
+    bench.at(2.55)
+    assert bench.command != "up"
+    bench.at(60.0)
+    assert bench.all_locked_down
+    assert [leg for _, name, leg in bench.told if name == "leg_unlocked"] == ["nose"]
+    bench.at(61.0, switches("up"))
+    bench.at(90.0)
+    assert bench.all_locked_down
+    assert "ground_retract_refused" in bench.names
+    bench.at(91.0, aircraft=air(gear_handle=UP))
+    bench.at(120.0)
+    assert bench.all_locked_up
+
+
 def test_weight_under_a_gear_that_is_up_changes_nothing() -> None:
     """A belly landing, or a stuck squat switch: the legs stay up."""
     bench = flying_gear_up()

@@ -130,9 +130,9 @@ def test_turned_round_while_unlocking_the_lock_closes_again() -> None:
     gear = Legs()
     gear.at(0.0, UP)
     gear.at(0.3, DOWN)
+    assert len(gear.timers) == 0
     gear.at(60.0)
     assert gear.states == [["down_locked", "unlocking_to_retract", "down_locked"]] * 3
-    assert len(gear.timers) == 0
     gear.at(100.0, UP)
     gear.at(160.0, DOWN)
     gear.at(160.4, UP)
@@ -164,6 +164,14 @@ def test_placing_puts_every_leg_into_the_lock_and_asks_nothing() -> None:
     gear.at(1.0, UP)
     assert len(gear.timers) == 0
     gear.at(2.0, DOWN)
+    gear.at(60.0)
+    assert gear.gear.locks == (LOCKED_DOWN,) * 3
+
+
+def test_a_placed_gear_goes_the_other_way_at_the_first_asking() -> None:
+    gear = Legs()
+    gear.gear.place(UP)
+    gear.at(1.0, DOWN)
     gear.at(60.0)
     assert gear.gear.locks == (LOCKED_DOWN,) * 3
 

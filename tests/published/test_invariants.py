@@ -258,11 +258,10 @@ class Check:
         view = self.view
         if not self.fed:
             for old, new in zip(before.legs, view.legs, strict=True):
-                if old.state is LegState.DOWN_LOCKED:
-                    assert new.state is LegState.DOWN_LOCKED, "I5"
-        if self.bench.switches.gear_handle in (HandleContacts.UP, HandleContacts.DOWN):
-            all_up = all(leg.locks.is_up for leg in view.legs)
-            assert self.bench.result.commands.gear is not GearPosition.UP or all_up, "I5"
+                if old.locks.down_locked:
+                    assert new.locks.down_locked, "I5"
+        all_up = all(leg.locks.is_up for leg in view.legs)
+        assert self.bench.result.commands.gear is not GearPosition.UP or all_up, "I5"
 
     def hold_lamps(self) -> None:
         if self.bench.switches.lamp_test is True:

@@ -17,7 +17,7 @@ from panelbridge.errors import BoardRefused, LinkError, MessageError
 from panelbridge.link.bring_up import BringUp
 from panelbridge.link.health import BoardHealth, LinkState
 from panelbridge.link.live_dialogue import LiveDialogue
-from panelbridge.link.messages import Hello, MessageType, ReportFlag, SetupReply
+from panelbridge.link.messages import Hello, MessageType, SetupReply
 from panelbridge.link.opener import Opener
 from panelbridge.link.output_values import OutputValues
 from panelbridge.link.reconnect import BackOff, LinkProgress
@@ -32,7 +32,7 @@ from panelbridge.link.session_events import (
 from panelbridge.link.setup_plan import SetupPlan
 from panelbridge.link.tally import Tally
 from panelbridge.link.times import BACK_OFF_CAP_S
-from panelbridge.link.troubles import SUPPLY_HINT, Troubles
+from panelbridge.link.troubles import Troubles
 from panelbridge.link.wire import Frame, Wire
 from panelbridge.signals import Outputs
 
@@ -200,7 +200,8 @@ class BoardSession:
                     self._went_live(now_s)
                 self._events.append(event)
             if live.notices_due:
-                self._note(now_s, live)
+                live.notices_due = False
+                self._events += self._troubles.noticed(now_s, live.flags, live.edges_lost)
 
     def _take_other(self, now_s: float, message: bytes) -> None:
         kind = message[0]
@@ -219,10 +220,8 @@ class BoardSession:
         if not self._bring_up.is_news(hello, set_up=self._live is not None):
             return
         if self._progress.state is LinkState.LIVE:
-            what = "the board was reset by itself"
             self._progress.enter(now_s, "board_was_reset")
-            self._events.append(BoardLost(what))
-            self._tell(now_s, "board_was_reset", f"{what}; {SUPPLY_HINT}")
+            self._events += self._troubles.was_reset(now_s)
         self._bring_up.take_hello(now_s, hello)
         self._end_session()
 
@@ -235,38 +234,19 @@ class BoardSession:
 
     def _went_live(self, now_s: float) -> None:
         self._progress.enter(now_s, "set_up_done")
-        self._troubles.over()
         self._back_off.reset()
         self._bring_up.succeeded()
-        if self._tally.was_live:
-            self._tally.reconnects += 1
-            self._tell(now_s, "board_reconnected")
-        else:
-            self._tally.was_live = True
-            self._tell(now_s, "board_connected")
-
-    def _note(self, now_s: float, live: LiveDialogue) -> None:
-        live.notices_due = False
-        if live.flags & ReportFlag.NOISY_CONTACT:
-            self._tell(now_s, "contact_found_noisy")
-        if live.edges_lost or live.flags & ReportFlag.EDGES_LOST:
-            self._tell(now_s, "edges_lost")
-
-    def _tell(self, now_s: float, name: str, trouble: str = "") -> None:
-        happening = self._troubles.tell(now_s, name, trouble)
-        if happening is not None:
-            self._events.append(happening)
+        again = self._tally.was_live
+        self._events += self._troubles.over(now_s, again=again)
+        self._tally.was_live = True
+        self._tally.reconnects += again
 
     # Ends
 
     def _fail(self, now_s: float, error: LinkError) -> None:
         state = self._progress.state
         was_live = state is LinkState.LIVE
-        if was_live:
-            self._events.append(BoardLost(error.what))
-        happening = self._troubles.failed(now_s, error, was_live=was_live)
-        if happening is not None:
-            self._events.append(happening)
+        self._events += self._troubles.failed(now_s, error, was_live=was_live)
         self._close()
         if isinstance(error, BoardRefused):
             self._due_s = now_s + BACK_OFF_CAP_S

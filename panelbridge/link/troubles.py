@@ -13,19 +13,22 @@ from panelbridge.errors import (
     WrongBoard,
 )
 from panelbridge.link.happenings import link_happening
-from panelbridge.link.messages import PROTOCOL_VERSION, Hello
+from panelbridge.link.messages import PROTOCOL_VERSION, Hello, ReportFlag
+from panelbridge.link.session_events import BoardLost, SessionEvent
 from panelbridge.link.times import HELLO_WAIT_S, SILENCE_S
-from panelbridge.signals import Happening
 
 SUPPLY_HINT = "check its supply: lamps or servos may draw more than it can give"
 
 
 class Troubles:
-    """Turns failures of one board into happenings, each kind once until the board is live.
+    """Turns what happens to one board's link into events; says each thing once until it is live.
 
     Args:
         name: the board's name in the panel file.
         url: its port.
+
+    Attributes:
+        message: why the board is not live and what to do; empty when it is.
     """
 
     def __init__(self, name: str, url: str) -> None:
@@ -34,25 +37,40 @@ class Troubles:
         self._told: set[str] = set()
         self.message = ""
 
-    def failed(self, now_s: float, error: LinkError, *, was_live: bool) -> Happening | None:
-        """Note a failure; gives the happening when it has not been told before."""
+    def failed(self, now_s: float, error: LinkError, *, was_live: bool) -> list[SessionEvent]:
+        """The link has failed."""
         self.message = f"{error.what}; {error.hint}" if error.hint else error.what
+        events: list[SessionEvent] = [BoardLost(error.what)] if was_live else []
         name = _happening_name(error, was_live=was_live)
         if name == "port_missed" and "board_lost" in self._told:
-            return None  # a port that went away is missing: that is no news
-        return self.tell(now_s, name, self.message)
+            return events  # a port that went away is missing: that is no news
+        return events + self._tell(now_s, name, self.message)
 
-    def tell(self, now_s: float, name: str, trouble: str = "") -> Happening | None:
-        """A happening of this board, unless ``name`` was told since the board was last live."""
-        if name in self._told:
-            return None
-        self._told.add(name)
-        return link_happening(now_s, name, self._name, self._url, trouble)
+    def was_reset(self, now_s: float) -> list[SessionEvent]:
+        """The board was live and has started anew."""
+        what = "the board was reset by itself"
+        return [BoardLost(what), *self._tell(now_s, "board_was_reset", f"{what}; {SUPPLY_HINT}")]
 
-    def over(self) -> None:
-        """The board is live: the next failure is loud again."""
+    def over(self, now_s: float, *, again: bool) -> list[SessionEvent]:
+        """The board is live, perhaps once again: the next failure is loud again."""
         self._told.clear()
         self.message = ""
+        return self._tell(now_s, "board_reconnected" if again else "board_connected")
+
+    def noticed(self, now_s: float, flags: int, edges_lost: int) -> list[SessionEvent]:
+        """A live board's ``ReportFlag`` bits, or the number of its lost edges, have changed."""
+        events: list[SessionEvent] = []
+        if flags & ReportFlag.NOISY_CONTACT:
+            events += self._tell(now_s, "contact_found_noisy")
+        if edges_lost or flags & ReportFlag.EDGES_LOST:
+            events += self._tell(now_s, "edges_lost")
+        return events
+
+    def _tell(self, now_s: float, name: str, trouble: str = "") -> list[SessionEvent]:
+        if name in self._told:
+            return []
+        self._told.add(name)
+        return [link_happening(now_s, name, self._name, self._url, trouble)]
 
 
 def _happening_name(error: LinkError, *, was_live: bool) -> str:

@@ -195,7 +195,9 @@ class Engine:
         if reading.finished and not self._finished:
             self._finished = True
             self._note(
-                Happening(now_s, "feed_finished", Level.INFO, f"the feed has ended: {self._feed.name}")
+                Happening(
+                    now_s, "feed_finished", Level.INFO, f"the feed has ended: {self._feed.name}"
+                )
             )
 
     def _step(self, now_s: float) -> None:

@@ -80,7 +80,7 @@ def gear_row(snapshot: Snapshot, width: int) -> Line:
     logic = snapshot.logic
     line = [Piece(fit(" Gear", LABEL))]
     if logic.gear_demand is None:
-        line.append(Piece(" ○ nothing asked", Look.QUIET))
+        line.append(Piece(" ○ nothing asked ", Look.QUIET))
     else:
         sign = "▲" if logic.gear_demand is GearPosition.UP else "▼"
         line.append(Piece(fit(f" {sign} asked {logic.gear_demand}", 15)))

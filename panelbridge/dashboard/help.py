@@ -92,7 +92,7 @@ class HelpScreen(ModalScreen[None]):
         """The text in a frame that scrolls when the window is small."""
         with VerticalScroll() as frame:
             frame.border_title = "Help"
-            frame.border_subtitle = "Escape closes"
+            frame.border_subtitle = "Up and Down scroll, Escape closes"
             yield Static("\n".join(self._lines), markup=False)
 
     def action_close(self) -> None:

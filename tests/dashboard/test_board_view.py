@@ -438,7 +438,7 @@ def test_the_gauge_is_shown_before_the_aircrafts_own_value() -> None:
 def test_at_a_start_with_disagreement_nothing_is_asked() -> None:
     logic = replace(scenes.CRUISE.logic, gear_demand=None, gear_disagrees=True)
     line = line_with(texts(replace(scenes.CRUISE, logic=logic)), "nothing asked")
-    assert "! disagrees" in line
+    assert "○ nothing asked ! disagrees" in line
 
 
 @pytest.mark.parametrize("count", range(1, 8))

@@ -152,6 +152,19 @@ def test_at_the_very_instant_of_a_timer_the_inputs_come_first() -> None:
     assert set(bench.leg_states) == {LegState.DOWN_LOCKED}, "turned round, not unlocked"
 
 
+def test_a_late_look_at_the_very_instant_of_a_timer_keeps_the_order() -> None:
+    """The nose leg's lock opened before; the left one's is due now, and the handle is first."""
+    bench = flying_gear_down()
+    bench.at(2.0, switches("up"))
+    assert 2.0 + 0.6 == 2.6
+    bench.at(2.6, switches("down"))
+    assert bench.leg_states == [
+        LegState.EXTENDING,
+        LegState.DOWN_LOCKED,
+        LegState.DOWN_LOCKED,
+    ]
+
+
 def test_the_next_due_time_is_the_earliest_timer() -> None:
     bench = flying_gear_down()
     assert bench.logic.next_due_s == inf

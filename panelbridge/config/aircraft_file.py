@@ -2,9 +2,34 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
+from pydantic import Field
+
+from panelbridge.config.feed_file import Fraction
 from panelbridge.logic.aircraft import AircraftParameters
+from panelbridge.logic.parameters import Parameters
+
+
+class StartCondition(Parameters):
+    """How a scenario can begin. A value that is left out is unknown."""
+
+    airspeed_kias: Annotated[float, Field(ge=0.0, le=1000.0)] | None = None
+    """Indicated airspeed, kt."""
+    altitude_ft: Annotated[float, Field(ge=-2000.0, le=60_000.0)] | None = None
+    """Pressure altitude, ft."""
+    ground_speed_kt: Annotated[float, Field(ge=0.0, le=1000.0)] | None = None
+    """Speed over the ground, kt."""
+    throttles: Fraction | None = None
+    """Every throttle lever, 0 (idle) to 1 (full)."""
+    flap_deg: Annotated[float, Field(ge=0.0, le=90.0)] | None = None
+    """Flap angle, degrees."""
+    struts: Literal["compressed", "extended"] | None = None
+    """Every strut; compressed when the wheels carry weight."""
+    gear_handle: Literal["up", "down"] | None = None
+    """The gear handle, the panel's and the simulator's; the gear is locked where it stands."""
+    hydraulic_pressure_psi: Annotated[float, Field(ge=0.0, le=10_000.0)] | None = None
+    """Pressure of the main hydraulic system, psi."""
 
 
 class AircraftFile(AircraftParameters):
@@ -14,3 +39,5 @@ class AircraftFile(AircraftParameters):
     """What this file is."""
     format: Literal[1]
     """Version of the file's layout; this program reads 1."""
+    starts: dict[str, StartCondition] = Field(default_factory=dict)
+    """How scenarios can begin, each under a name of yours: parked, final approach."""

@@ -3,11 +3,15 @@
 A leg asked to move first unlocks, then travels, then locks; turned round in transit it goes back
 from where it is. No leg goes from one lock to the other without travelling. Nothing but being asked
 moves a leg off its down-lock: no pressure is needed to hold it (14 CFR 23.729(b), before 2017).
+
+Legs break on the bench, so that scenarios can show what lamps and horn make of it. A leg is broken
+here and nowhere else, because what does not lock is the leg: nothing that looks at it knows why.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from enum import StrEnum
 from typing import Annotated
 
 from pydantic import Field
@@ -32,6 +36,15 @@ class LegParameters(Parameters):
     """Travel from up to down, s, without unlocking."""
     retract_s: Annotated[float, Field(gt=0.0, le=60.0)] = 6.0
     """Travel from down to up, s, without unlocking."""
+
+
+class LegFault(StrEnum):
+    """What can be broken at a leg."""
+
+    HUNG = "hung"
+    """It unlocks and travels when it is asked to, and never locks."""
+    CONTRADICTORY = "contradictory"
+    """Both its lock switches are made, wherever it is."""
 
 
 class LegChart(Chart):
@@ -88,10 +101,12 @@ class Leg:
     def __init__(self, parameters: LegParameters, timers: TimerHeap, start: GearPosition) -> None:
         self._parameters = parameters
         self._timers = timers
+        self._timer = ("leg", parameters.name)
         up = start is GearPosition.UP
         self._chart = LegChart(start_value="leg_up_locked" if up else "leg_down_locked")
         self._from_fraction = 0.0 if up else 1.0
         self._from_s = 0.0
+        self._hung = False
         self.state = LegState.UP_LOCKED if up else LegState.DOWN_LOCKED
 
     @property
@@ -112,8 +127,17 @@ class Leg:
         self._send(now_s, "extend" if demand is GearPosition.DOWN else "retract")
 
     def timer_due(self, now_s: float) -> None:
-        """Its timer came due: the lock is open, or it has arrived."""
-        self._send(now_s, "arrived" if self.state in _WAYS else "lock_opened")
+        """Its timer came due: the lock is open, or it has arrived; a hung leg does not lock."""
+        if self.state not in _WAYS:
+            self._send(now_s, "lock_opened")
+        elif not self._hung:
+            self._send(now_s, "arrived")
+
+    def hang(self, now_s: float, *, hung: bool) -> None:
+        """Hang it up, or free it: freed at the end of its travel it locks at once."""
+        self._hung = hung
+        if not hung and self.state in _WAYS and not self._timers.running(self._timer):
+            self._send(now_s, "arrived")
 
     def _send(self, now_s: float, event: str) -> None:
         fraction = self.travel_fraction(now_s)
@@ -123,7 +147,7 @@ class Leg:
             return
         self.state = state
         self._from_s = now_s
-        timer = ("leg", self._parameters.name)
+        timer = self._timer
         if state in _WAYS:
             self._from_fraction = fraction
             left = 1.0 - fraction if state is LegState.EXTENDING else fraction
@@ -151,6 +175,7 @@ class Gear:
         self._parameters = tuple(legs)
         self._timers = timers
         self._asked = GearPosition.DOWN
+        self._hung: set[str] = set()
         self.legs: tuple[Leg, ...] = ()
         self.place(GearPosition.DOWN)
 
@@ -164,6 +189,8 @@ class Gear:
             parameters.name: leg
             for parameters, leg in zip(self._parameters, self.legs, strict=True)
         }
+        for name in self._hung:
+            self._by_name[name].hang(0.0, hung=True)
 
     @property
     def locks(self) -> tuple[LegLocks, ...]:
@@ -177,6 +204,11 @@ class Gear:
         self._asked = demand
         for leg in self.legs:
             leg.ask(now_s, demand)
+
+    def hang(self, now_s: float, name: str, *, hung: bool) -> None:
+        """Hang the leg ``name`` up, or free it. A wrong name is a KeyError."""
+        self._by_name[name].hang(now_s, hung=hung)
+        (self._hung.add if hung else self._hung.discard)(name)
 
     def timer_due(self, now_s: float, name: object) -> bool:
         """Whether the timer ``name`` is of a leg; if so, act."""

@@ -11,7 +11,7 @@ object that it gave before.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from math import inf, isnan, nextafter
 
 from panelbridge.clock import TimerHeap
@@ -25,7 +25,7 @@ from panelbridge.logic.gear_selection import GearSelection
 from panelbridge.logic.gear_warning import GearWarning, warning_causes
 from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.inventory import lamps_of
-from panelbridge.logic.legs import Gear
+from panelbridge.logic.legs import Gear, LegFault
 from panelbridge.logic.panel_outputs import GAUGE_STEP_PSI, PanelOutputs
 from panelbridge.logic.steering import Steering
 from panelbridge.signals import (
@@ -33,6 +33,7 @@ from panelbridge.signals import (
     Commands,
     GearPosition,
     HornPattern,
+    LegLocks,
     LegState,
     LegView,
     LogicView,
@@ -70,6 +71,7 @@ class PanelLogic:
         self._steered = names.index(leg) if leg is not None else None
         self._lamp_names = tuple(lamps_of(aircraft))
         self._leg_names = names
+        self._forced_locks: dict[int, LegLocks] = {}
         self._now_s = float("-inf")
         self._switches = SwitchState()
         self._aircraft = AircraftState()
@@ -82,7 +84,7 @@ class PanelLogic:
         self._result = StepResult()
         self._systems_due = (self._air_ground, self._handle, self._gear, self._warning)
         if self._own_legs:
-            self._locks.take(0.0, self._gear.locks)
+            self._take_locks(0.0, self._gear.locks)
 
     @property
     def next_due_s(self) -> float:
@@ -116,6 +118,38 @@ class PanelLogic:
         elif self._result.happenings:
             self._result = StepResult(self._result.outputs, self._result.commands)
         return self._result
+
+    def fault_leg(self, now_s: float, name: str, fault: LegFault | None) -> None:
+        """Break a leg on the bench, or mend it; the next step gives what came of it.
+
+        A leg that the feed is the authority for has no travel here: hung, it reads as not locked
+        at either end, whatever the feed tells.
+
+        Args:
+            now_s: seconds; never less than in the last step.
+            name: of the leg.
+            fault: what is broken; None mends everything.
+
+        Raises:
+            LogicError: no such leg, or time runs backwards.
+        """
+        if name not in self._leg_names:
+            raise LogicError(f"there is no leg '{name}'")
+        if now_s < self._now_s:
+            raise LogicError(f"the logic's time can not run backwards: {now_s} < {self._now_s}")
+        self._now_s = now_s
+        if now_s > self._timers.next_due_s:
+            self._run_timers(nextafter(now_s, -inf))
+        place, hung = self._leg_names.index(name), fault is LegFault.HUNG
+        self._forced_locks.pop(place, None)
+        if fault is LegFault.CONTRADICTORY:
+            self._forced_locks[place] = LegLocks(up_locked=True, down_locked=True)
+        elif hung and not self._own_legs:
+            self._forced_locks[place] = LegLocks(up_locked=False, down_locked=False)
+        self._gear.hang(now_s, name, hung=hung)
+        if not self._own_legs:
+            self._take_locks(now_s, self._aircraft.leg_locks)
+        self._update(now_s)
 
     def view(self) -> LogicView:
         """The inside as of the last step, for screens."""
@@ -205,13 +239,23 @@ class PanelLogic:
                 self._pressure_steps = steps
                 self._dirty = True
         if not self._own_legs and aircraft.leg_locks != before.leg_locks:
-            self._locks.take(now_s, aircraft.leg_locks)
+            self._take_locks(now_s, aircraft.leg_locks)
             changed = True
         if not self._placed:
             self._place(now_s, aircraft)
             changed = True
         if changed:
             self._update(now_s)
+
+    def _take_locks(self, now_s: float, told: Sequence[LegLocks]) -> None:
+        """Take the lock switches of the legs; those of broken legs are forced."""
+        if self._forced_locks:
+            count = len(self._leg_names)
+            filled = [*told[:count], *[LegLocks()] * (count - len(told))]
+            for place, locks in self._forced_locks.items():
+                filled[place] = locks
+            told = filled
+        self._locks.take(now_s, told)
 
     def _find_simulator(self, handle: GearPosition | None) -> None:
         """The simulator's handle is known again: where it disagrees, nothing moves for now."""
@@ -232,7 +276,7 @@ class PanelLogic:
             self._selection.demand = GearPosition.UP
             self._gear.place(GearPosition.UP)
             self._locks = GearLocks(self._leg_names, self._log)  # found there, not moved there
-            self._locks.take(now_s, self._gear.locks)
+            self._take_locks(now_s, self._gear.locks)
 
     def _reference(self) -> GearPosition | None:
         """Where the gear is, for the agreement with the handle; None while nobody knows."""
@@ -262,7 +306,7 @@ class PanelLogic:
         )
         if self._own_legs:
             self._gear.ask(now_s, selection.demand)
-            self._locks.take(now_s, self._gear.locks)
+            self._take_locks(now_s, self._gear.locks)
         steered = self._steered
         if steered is not None:
             self._steering.update(

@@ -8,11 +8,32 @@ outside of it and send a plain event when due.
 
 from __future__ import annotations
 
+import importlib
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import Any, ClassVar
 
-from statemachine import StateChart
+from statemachine import State, StateChart
 
 from panelbridge.errors import LogicError
+
+ChartWatcher = Callable[[str, str, str], None]
+"""Called with a chart's name and the ids of the states it left (empty at its start) and entered."""
+
+_watchers: list[ChartWatcher] = []
+
+
+@contextmanager
+def watch_charts(callback: ChartWatcher) -> Iterator[None]:
+    """Call ``callback`` for the start of every chart and every change of its state.
+
+    All charts of the process are watched, those of other threads too; watchers may be nested.
+    """
+    _watchers.append(callback)
+    try:
+        yield
+    finally:
+        _watchers.remove(callback)
 
 
 class Chart(StateChart[Any]):
@@ -30,6 +51,11 @@ class Chart(StateChart[Any]):
 
     _event_names: ClassVar[frozenset[str]] = frozenset()
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for watcher in _watchers:
+            watcher(type(self).__name__, "", self.state_id)
+
     def __init_subclass__(cls, **kwargs: Any) -> None:
         super().__init_subclass__(**kwargs)
         cls._event_names = frozenset()
@@ -45,9 +71,46 @@ class Chart(StateChart[Any]):
             cls._event_names = frozenset(event.id for event in cls._events)
         if name not in cls._event_names:
             raise LogicError(f"{cls.__name__} has no event '{name}'")
+        if not _watchers:
+            self.send(name)
+            return
+        before = self.state_id
         self.send(name)
+        after = self.state_id
+        if after != before:  # no chart has a transition from a state to itself
+            for watcher in _watchers:
+                watcher(cls.__name__, before, after)
 
     @property
     def state_id(self) -> str:
         """Id of the one active state (our charts are flat)."""
         return str(self.current_state_value)
+
+
+def all_states() -> tuple[tuple[str, str], ...]:
+    """Every state of the logic's charts: (name of the chart, id of the state), sorted."""
+    return tuple(sorted((c.__name__, state.id) for c in _charts() for state in c.states))
+
+
+def all_transitions() -> tuple[tuple[str, str, str], ...]:
+    """Every transition of the logic's charts: (name of the chart, from id, to id), sorted."""
+    return tuple(
+        sorted(
+            {
+                (chart.__name__, state.id, target.id)
+                for chart in _charts()
+                for state in chart.states
+                for transition in state.transitions
+                for target in transition.targets
+                if isinstance(target, State)
+            }
+        )
+    )
+
+
+def _charts() -> Iterator[type[Chart]]:
+    # The composition of all systems brings in every chart; it stands on this module.
+    importlib.import_module("panelbridge.logic.panel_logic")
+    for chart in Chart.__subclasses__():
+        if chart.__module__.startswith("panelbridge.logic."):
+            yield chart

@@ -1,0 +1,219 @@
+"""Loads scenario files: a plan for each case, or every mistake in one go."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from panelbridge.bench.actions_file import read_switches, read_values
+from panelbridge.bench.aircraft_values import put_values
+from panelbridge.bench.cases_file import case_names, check_parameters, sources_of_cases
+from panelbridge.bench.desk import Desk
+from panelbridge.bench.names import HANDLE, Names
+from panelbridge.bench.plan import ScenarioPlan, Step, Value
+from panelbridge.bench.scenario_file import ScenarioFile
+from panelbridge.bench.steps_file import Timeline, read_steps
+from panelbridge.bench.targets import Targets, beside
+from panelbridge.config.aircraft_file import StartCondition
+from panelbridge.config.load import KINDS
+from panelbridge.config.mistakes import json_text, mistakes_of
+from panelbridge.config.words import quoted
+from panelbridge.config.yaml_source import read_yaml
+from panelbridge.config.yaml_spots import KeyPath, YamlSource
+from panelbridge.errors import ConfigError, ConfigMistake
+from panelbridge.signals import AircraftState, LegLocks
+
+KIND = "scenario"
+MAX_INCLUDES = 20
+"""Files may include files so deep."""
+
+
+def load_scenarios(path: Path | str, targets: Targets | None = None) -> list[ScenarioPlan]:
+    """Load a scenario file.
+
+    Args:
+        path: its path.
+        targets: aircraft and panels that were read already; give the same for many files.
+
+    Returns:
+        A plan for each case, in the order of the table; one plan without a table.
+
+    Raises:
+        ConfigError: with every mistake in it, in what it includes and in its aircraft or panel.
+    """
+    loading = _Loading(targets if targets is not None else Targets())
+    plans = loading.load(Path(path))
+    if loading.mistakes:
+        raise ConfigError([*dict.fromkeys(loading.mistakes)])
+    return plans
+
+
+class _Loading:
+    def __init__(self, targets: Targets) -> None:
+        self.mistakes: list[ConfigMistake] = []
+        self._targets = targets
+        self._aircraft_path: Path | None = None
+        self._read: dict[Path, YamlSource | ConfigError] = {}
+
+    def load(self, path: Path) -> list[ScenarioPlan]:
+        source = read_yaml(path)
+        wrong = _wrong_kind(source)
+        if wrong is not None:
+            raise ConfigError([wrong])
+        names, mistakes = self._targets.find(source, path)
+        self.mistakes.extend(mistakes)
+        self.mistakes.extend(check_parameters(source))
+        self._aircraft_path = self._targets.aircraft_path(source, path)
+        plans = []
+        for case, of_case in zip(case_names(source), sources_of_cases(source), strict=True):
+            told = len(self.mistakes)
+            model = self._model(of_case)
+            if names is None:
+                continue
+            desk = Desk(of_case, names, self.mistakes)
+            plan = self._plan(desk, path, case, model)
+            if plan is not None and len(self.mistakes) == told:
+                plans.append(plan)
+        return plans
+
+    def _model(self, source: YamlSource) -> ScenarioFile | None:
+        try:
+            return ScenarioFile.model_validate_json(json_text(source.value))
+        except ValidationError as error:
+            self.mistakes.extend(mistakes_of(error, source, ScenarioFile))
+            return None
+
+    def _plan(
+        self, desk: Desk, path: Path, case: str, model: ScenarioFile | None
+    ) -> ScenarioPlan | None:
+        start, handle = self._start(desk)
+        state = put_values(desk.names.values, start, read_values(desk, ("set",)))
+        switches: dict[str, str | float] = {}
+        if handle is not None and HANDLE in desk.names.switches:
+            switches[HANDLE] = handle
+        switches |= read_switches(desk, ("switches",))
+        chain = (path.resolve(),)
+        steps = read_steps(desk, Timeline(), lambda d, p, t: self._include(d, p, t, path, chain))
+        if model is None:
+            return None
+        return ScenarioPlan(
+            name=model.name,
+            case=case,
+            source=model.source,
+            path=path,
+            aircraft=desk.names.aircraft,
+            panel=desk.names.panel,
+            start=state,
+            start_switches=switches,
+            steps=tuple(steps),
+            runs_for_s=model.runs_for_s,
+        )
+
+    def _start(self, desk: Desk) -> tuple[AircraftState, str | None]:
+        """The start condition as a state, and where the handle stands if it says so."""
+        nothing = put_values(desk.names.values, AircraftState(), dict.fromkeys(desk.names.values))
+        name = desk.source.get(("start",))
+        if not isinstance(name, str):
+            return nothing, None
+        starts = desk.names.aircraft.starts
+        if name not in starts:
+            desk.no_such(("start",), "start condition", name, starts, key=False)
+            return nothing, None
+        return start_state(desk.names, starts[name]), starts[name].gear_handle
+
+    def _include(
+        self, desk: Desk, place: KeyPath, timeline: Timeline, path: Path, chain: tuple[Path, ...]
+    ) -> list[Step]:
+        name = desk.source.get(place)
+        if not isinstance(name, str):
+            return []  # the file's layout tells it
+        target = beside(path, name)
+        real = target.resolve()
+        if real in chain:
+            what = f"{quoted(name)} is this file, or includes it: that would never end"
+            desk.at_value(place, what, "Delete the step")
+            return []
+        if len(chain) > MAX_INCLUDES:
+            desk.at_value(place, f"files include files more than {MAX_INCLUDES} deep", "")
+            return []
+        source = self._included(desk, place, name, target)
+        if source is None:
+            return []
+        here = (*chain, real)
+        inner = Timeline(0.0, True, timeline.left)
+        steps = read_steps(
+            Desk(source, desk.names, self.mistakes),
+            inner,
+            lambda d, p, t: self._include(d, p, t, target, here),
+        )
+        timeline.left = inner.left
+        if timeline.now_s is not None:
+            timeline.now_s = None if inner.now_s is None else timeline.now_s + inner.now_s
+        return steps
+
+    def _included(self, desk: Desk, place: KeyPath, name: str, target: Path) -> YamlSource | None:
+        """The included file, if its steps can stand here."""
+        found = self._read.get(target)
+        if found is None:
+            try:
+                found = read_yaml(target)
+            except ConfigError as error:
+                found = error
+            self._read[target] = found
+        if isinstance(found, ConfigError):
+            first = found.mistakes[0]
+            if first.line:
+                self.mistakes.extend(found.mistakes)
+            else:
+                what = f"the scenario {quoted(name)} can not be included: {first.what}"
+                hint = first.hint or f"It was looked for at {target.as_posix()}"
+                desk.at_value(place, what, hint)
+            return None
+        wrong = _wrong_kind(found)
+        if wrong is not None:
+            desk.at_value(place, f"{quoted(name)} can not be included: {wrong.what}", wrong.hint)
+            return None
+        if found.get(("cases",)) is not None:
+            what = f"{quoted(name)} has a table of cases, and can not be included"
+            desk.at_value(place, what, "Put the steps without the table into a file of their own")
+            return None
+        self._model(found)
+        _, mistakes = self._targets.find(found, target)
+        self.mistakes.extend([*check_parameters(found), *mistakes])
+        aircraft = self._targets.aircraft_path(found, target)
+        if aircraft is not None and aircraft != self._aircraft_path:
+            what = f"{quoted(name)} is for another aircraft, {quoted(aircraft.name)}"
+            desk.at_value(place, what, "Include scenarios of the same aircraft")
+            return None
+        return found
+
+
+def start_state(names: Names, start: StartCondition) -> AircraftState:
+    """The aircraft at a start condition; the gear is locked where the handle stands."""
+    values: dict[str, Value] = dict.fromkeys(names.values)
+    for name in StartCondition.model_fields:
+        value = getattr(start, name)
+        if name == HANDLE:
+            values["simulator_handle"] = value
+        else:
+            values.update(dict.fromkeys(names.sets_of_values.get(name, (name,)), value))
+    state = put_values(names.values, AircraftState(), values)
+    if names.aircraft.authority.legs == "feed" and start.gear_handle is not None:
+        up = start.gear_handle == "up"
+        locks = LegLocks(up_locked=up, down_locked=not up)
+        state = replace(state, leg_locks=tuple(locks for _ in names.legs))
+    return state
+
+
+def _wrong_kind(source: YamlSource) -> ConfigMistake | None:
+    """The mistake of a file that can not be a scenario at all."""
+    if not isinstance(source.value, dict):
+        what = "the file holds no keys"
+        return source.at_value((), what, f"Begin with the lines 'kind: {KIND}' and 'format: 1'")
+    found = source.get(("kind",))
+    if isinstance(found, str) and found in KINDS:
+        what = f"this is a file of kind {found}, and one of kind {KIND} is needed"
+        return source.at_value(("kind",), what)
+    return None

@@ -1,0 +1,130 @@
+"""Everything that a scenario can name, for one aircraft and perhaps its panel."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from panelbridge.bench.aircraft_values import ValueSpec, values_of
+from panelbridge.bench.plan import FaultKind
+from panelbridge.bench.signals_by_name import (
+    SignalSpec,
+    fitted_lamps,
+    fitted_switches,
+    lamp_signal,
+    signals_of,
+)
+from panelbridge.config.aircraft_file import AircraftFile
+from panelbridge.config.panel_file import OneContactHandle, PanelFile
+from panelbridge.link.happenings import LINK_HAPPENINGS
+from panelbridge.logic.happenings import HAPPENINGS
+
+FEED, BOARD, ALL = "feed", "board", "all"
+HANDLE, DIMMER = "gear_handle", "dimmer"
+
+
+@dataclass(frozen=True)
+class Names:
+    """The names of one target.
+
+    Attributes:
+        aircraft: the aircraft.
+        panel: the panel; None when a scenario names only an aircraft.
+    """
+
+    aircraft: AircraftFile
+    panel: PanelFile | None
+
+    @cached_property
+    def signals(self) -> Mapping[str, SignalSpec]:
+        """What can be expected."""
+        return signals_of(self.aircraft, self.panel)
+
+    @cached_property
+    def values(self) -> Mapping[str, ValueSpec]:
+        """What can be set."""
+        return values_of(self.aircraft)
+
+    @cached_property
+    def legs(self) -> tuple[str, ...]:
+        """The legs."""
+        return tuple(leg.name for leg in self.aircraft.legs)
+
+    @cached_property
+    def switches(self) -> tuple[str, ...]:
+        """The switches that can be moved."""
+        return tuple(fitted_switches(self.aircraft, self.panel))
+
+    @cached_property
+    def buttons(self) -> tuple[str, ...]:
+        """The switches that can be pressed."""
+        return tuple(name for name in self.switches if name not in (HANDLE, DIMMER))
+
+    @cached_property
+    def boards(self) -> tuple[str, ...]:
+        """The boards; none for an aircraft alone."""
+        return tuple(self.panel.boards) if self.panel is not None else ()
+
+    @cached_property
+    def sets_of_values(self) -> Mapping[str, tuple[str, ...]]:
+        """Names that stand for several values at once."""
+        count = self.aircraft.engines
+        groups = {
+            "throttles": tuple(f"throttle_{number + 1}" for number in range(count)),
+            "struts": tuple(f"strut_{leg}" for leg in self.legs),
+        }
+        return {name: members for name, members in groups.items() if members}
+
+    @cached_property
+    def sets_of_signals(self) -> Mapping[str, tuple[str, ...]]:
+        """Names that stand for several signals at once; all of them are meant."""
+        lamps = {"greens": [f"{leg}_green" for leg in self.legs]}
+        lamps["reds"] = [f"{leg}_red" for leg in self.legs]
+        fitted = {
+            name: tuple(lamp for lamp in members if lamp in self.signals)
+            for name, members in lamps.items()
+        }
+        legs = {"legs": tuple(f"{leg}_leg" for leg in self.legs)}
+        groups = {**self.sets_of_values, **fitted, **legs}
+        return {name: members for name, members in groups.items() if members}
+
+    @cached_property
+    def handle_positions(self) -> tuple[str, ...]:
+        """Where the gear handle can be put."""
+        one = self.panel is not None and isinstance(
+            self.panel.switches.gear_handle, OneContactHandle
+        )
+        return ("up", "down") if one else ("up", "down", "between")
+
+    @cached_property
+    def faults(self) -> Mapping[str, tuple[str, tuple[FaultKind, ...]]]:
+        """What can be broken: its name in a plan, and how it can be broken."""
+        found: dict[str, tuple[str, tuple[FaultKind, ...]]] = {}
+        for board in self.boards or (BOARD,):
+            found[board] = (board, (FaultKind.UNPLUGGED,))
+        if len(self.boards) == 1:
+            found.setdefault(BOARD, (self.boards[0], (FaultKind.UNPLUGGED,)))
+        for name in (FEED, *self.values):
+            found[name] = (name, (FaultKind.LOST,))
+        for leg in self.legs:
+            found[f"{leg}_leg"] = (leg, (FaultKind.HUNG, FaultKind.CONTRADICTORY))
+        for lamp in fitted_lamps(self.aircraft, self.panel):
+            found[lamp_signal(lamp)] = (lamp, (FaultKind.DEAD,))
+        contact = (FaultKind.STUCK, FaultKind.DEAD, FaultKind.BOUNCING)
+        for name in self.switches:
+            kinds: tuple[FaultKind, ...] = contact[:2] if name == DIMMER else contact
+            if name == HANDLE and len(self.handle_positions) == 3:
+                kinds = (*contact, FaultKind.CONTRADICTORY)
+            found[name] = (name, kinds)
+        return found
+
+    def subjects_of(self, happening: str) -> tuple[str, ...]:
+        """Whom a happening can be about; none when it is about no one in particular."""
+        if happening in LINK_HAPPENINGS:
+            return self.boards
+        return self.legs if "{subject}" in HAPPENINGS[happening][1] else ()
+
+
+ALL_HAPPENINGS = (*HAPPENINGS, *LINK_HAPPENINGS)
+"""Every happening that can be waited for."""

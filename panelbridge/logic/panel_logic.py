@@ -82,6 +82,9 @@ class PanelLogic:
             aircraft.lamps, HornPattern(aircraft.gear_warning.throttle_pattern)
         )
         self._result = StepResult()
+        self.updates = 0
+        """How often the systems have looked again: while that stands still, so does the view, but
+        for legs on their way."""
         self._systems_due = (self._air_ground, self._handle, self._gear, self._warning)
         if self._own_legs:
             self._take_locks(0.0, self._gear.locks)
@@ -293,6 +296,7 @@ class PanelLogic:
 
     def _update(self, now_s: float) -> None:
         """Have every system look again, in the fixed order."""
+        self.updates += 1
         self._dirty = self._moved = True
         self._air_ground.update(now_s)
         selection = self._selection

@@ -63,23 +63,26 @@ def _options(
 @app.command()
 def check(
     files: Annotated[
-        list[Path], typer.Argument(metavar="FILE...", help="Panel, aircraft or feed files.")
+        list[Path],
+        typer.Argument(metavar="FILE...", help="Panel, aircraft, feed or scenario files."),
     ],
 ) -> None:
     """Check files: every mistake with file, line, column and what to do."""
+    from panelbridge.bench.scenario_kind import SCENARIO_KIND
     from panelbridge.config.commands import check as check_files
 
-    raise typer.Exit(check_files(files))
+    raise typer.Exit(check_files(files, SCENARIO_KIND))
 
 
 @app.command()
 def schema(
-    kind: Annotated[str, typer.Argument(metavar="KIND", help="panel, aircraft or feed.")],
+    kind: Annotated[str, typer.Argument(metavar="KIND", help="panel, aircraft, feed or scenario.")],
 ) -> None:
     """Print the JSON Schema of a kind of file, for editors."""
+    from panelbridge.bench.scenario_kind import SCENARIO_KIND
     from panelbridge.config.commands import schema as print_schema
 
-    raise typer.Exit(print_schema(kind))
+    raise typer.Exit(print_schema(kind, SCENARIO_KIND))
 
 
 @app.command()
@@ -146,6 +149,63 @@ def demo(
     from panelbridge.cli.live import run_demo
 
     raise typer.Exit(run_demo(panel, headless=headless, speed=speed))
+
+
+@app.command()
+def bench(
+    paths: Annotated[
+        list[Path],
+        typer.Argument(metavar="PATH...", help="Scenario files, or folders that hold them."),
+    ],
+    junit: Annotated[
+        Path | None,
+        typer.Option("--junit", metavar="FILE", help="Write a JUnit report into this file."),
+    ] = None,
+    timeline: Annotated[
+        Path | None,
+        typer.Option(
+            "--timeline",
+            metavar="FILE",
+            help="Write what happened: a picture (.svg) or a waveform (.vcd). Of several scenarios "
+            "the second goes into FILE-2, and so on.",
+        ),
+    ] = None,
+    coverage: Annotated[
+        bool, typer.Option("--coverage", help="Tell what of the logic was never reached.")
+    ] = False,
+    port: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--port",
+            metavar="URL",
+            help="Run in real time on the board at this port; simboard://NAME simulates it. With "
+            "several boards NAME=URL, once for each.",
+        ),
+    ] = None,
+    panel: Annotated[
+        Path | None,
+        typer.Option(
+            "--panel", metavar="PANEL.yaml", help="With --port: panel of scenarios without one."
+        ),
+    ] = None,
+    jobs: Annotated[
+        int, typer.Option("--jobs", metavar="N", help="Processes; 0 = all cores when it pays.")
+    ] = 0,
+) -> None:
+    """Run scenarios without hardware, in virtual time, and tell how they went."""
+    from panelbridge.bench.command import bench_command
+
+    raise typer.Exit(
+        bench_command(
+            paths,
+            junit=junit,
+            timeline=timeline,
+            coverage=coverage,
+            port=port or [],
+            panel=panel,
+            jobs=jobs,
+        )
+    )
 
 
 @app.command()

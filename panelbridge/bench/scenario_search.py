@@ -1,0 +1,67 @@
+"""Which scenario files a command line means: files as they are, folders searched."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from panelbridge.errors import UsageError
+
+ENDINGS = (".yaml", ".yml")
+OTHER_KINDS = ("panel", "aircraft", "feed", "conditions")
+"""Files of these kinds stand beside scenarios and are no scenarios."""
+_KIND = re.compile(r"""^kind[ \t]*:[ \t]*["']?([A-Za-z_]+)""", re.MULTILINE)
+
+
+def find_scenarios(paths: Sequence[Path | str]) -> list[Path]:
+    """The scenario files of ``paths``, each once: files in the order given, folders sorted.
+
+    A folder is searched with all its folders, but for hidden ones. Every YAML file in it counts
+    that is not plainly of another kind, so that a scenario with a slip in its first lines is told
+    instead of left out.
+
+    Raises:
+        UsageError: no such file or folder, or a folder without a scenario.
+    """
+    found: dict[Path, Path] = {}
+    for given in paths:
+        path = Path(given)
+        for file in _files_of(path):
+            found.setdefault(file.resolve(), file)
+    return [*found.values()]
+
+
+def kind_of(path: Path) -> str:
+    """What ``kind:`` of a YAML file says, read without parsing it; empty when it says nothing."""
+    try:
+        match = _KIND.search(path.read_text(encoding="utf-8-sig", errors="replace"))
+    except OSError:
+        return ""  # the loader tells why it can not be read
+    return match[1] if match else ""
+
+
+def _files_of(path: Path) -> Iterable[Path]:
+    if not path.exists():
+        raise UsageError(
+            "there is no such file or folder", str(path), "Give scenario files or their folders"
+        )
+    if not path.is_dir():
+        return [path]
+    files = [file for file in _yaml_files(path) if kind_of(file) not in OTHER_KINDS]
+    if not files:
+        raise UsageError(
+            "this folder holds no scenario",
+            str(path),
+            "Scenarios are YAML files that begin with 'kind: scenario'",
+        )
+    return files
+
+
+def _yaml_files(folder: Path) -> Iterable[Path]:
+    for place, folders, files in os.walk(folder):
+        folders[:] = sorted(name for name in folders if not name.startswith("."))
+        for name in sorted(files):
+            if name.lower().endswith(ENDINGS) and not name.startswith("."):
+                yield Path(place, name)

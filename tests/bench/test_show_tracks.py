@@ -12,9 +12,9 @@ from tests.bench.made import Maker, approach
 
 def test_of_several_samples_of_one_instant_the_last_counts() -> None:
     maker = Maker()
-    maker.switch(lamp_test=True).switch(lamp_test=False).wait(1.0).switch(lamp_test=True)
+    maker.switch(lamp_test=False).switch(lamp_test=True).wait(1.0).switch(lamp_test=False)
     kept = instants(maker.trace)
-    assert [(s.time_s, s.switches.lamp_test) for s in kept] == [(0.0, False), (1.0, True)]
+    assert [(s.time_s, s.switches.lamp_test) for s in kept] == [(0.0, True), (1.0, False)]
 
 
 def test_equal_neighbours_are_one_span_and_the_last_lasts_to_the_end() -> None:

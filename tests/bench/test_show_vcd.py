@@ -119,6 +119,7 @@ def test_values_known_beforehand_stand_in_the_file() -> None:
     assert changes("aircraft.throttle_1") == [(0, "0.7"), (1_500_000, "0.5")]
     assert changes("aircraft.throttle_2") == [(0, "0.7"), (1_500_000, "nan")]
     assert changes("aircraft.strut_nose") == [(0, "0"), (1_500_000, "1")]
+    assert changes("aircraft.strut_left") == [(0, "0")]
     assert changes("aircraft.strut_right") == [(0, "0"), (1_500_000, "x")]
     assert changes("switches.lamp_test") == [(0, "0"), (1_750_000, "x")]
     assert changes("switches.dimmer") == [(0, "1"), (1_750_000, "0")]

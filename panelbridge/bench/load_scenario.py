@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,16 +14,18 @@ from panelbridge.bench.cases_file import case_names, check_parameters, sources_o
 from panelbridge.bench.desk import Desk
 from panelbridge.bench.names import HANDLE, Names
 from panelbridge.bench.plan import ScenarioPlan, Step, Value
-from panelbridge.bench.scenario_file import ScenarioFile
+from panelbridge.bench.scenario_file import ScenarioFile, StepEntry
 from panelbridge.bench.steps_file import Timeline, read_steps
 from panelbridge.bench.targets import Targets, beside
 from panelbridge.config.aircraft_file import StartCondition
 from panelbridge.config.load import KINDS
 from panelbridge.config.mistakes import json_text, mistakes_of
+from panelbridge.config.refusals import place_name
 from panelbridge.config.words import quoted
 from panelbridge.config.yaml_source import read_yaml
 from panelbridge.config.yaml_spots import KeyPath, YamlSource
 from panelbridge.errors import ConfigError, ConfigMistake
+from panelbridge.logic.parameters import Parameters
 from panelbridge.signals import AircraftState, LegLocks
 
 KIND = "scenario"
@@ -84,6 +87,8 @@ class _Loading:
         except ValidationError as error:
             self.mistakes.extend(mistakes_of(error, source, ScenarioFile))
             return None
+        finally:
+            self.mistakes.extend(_empty_keys(source))
 
     def _plan(
         self, desk: Desk, path: Path, case: str, model: ScenarioFile | None
@@ -205,6 +210,22 @@ def start_state(names: Names, start: StartCondition) -> AircraftState:
         locks = LegLocks(up_locked=up, down_locked=not up)
         state = replace(state, leg_locks=tuple(locks for _ in names.legs))
     return state
+
+
+def _empty_keys(source: YamlSource) -> Iterator[ConfigMistake]:
+    """Keys with nothing behind them that may be left out; of the others the model tells."""
+    steps = source.get(("steps",))
+    groups: list[tuple[KeyPath, type[Parameters]]] = [((), ScenarioFile)]
+    groups += [
+        (("steps", place), StepEntry)
+        for place in range(len(steps) if isinstance(steps, list) else 0)
+    ]
+    for path, model in groups:
+        for name, info in model.model_fields.items():
+            here = (*path, name)
+            if here in source.spots and info.default is None and source.get(here) is None:
+                what = f"{place_name(here)} is empty"
+                yield source.at_key(here, what, "Write something after the colon, or delete it")
 
 
 def _wrong_kind(source: YamlSource) -> ConfigMistake | None:

@@ -10,12 +10,17 @@ from typing import Annotated, Any, Literal
 
 from pydantic import ConfigDict, Field, WithJsonSchema
 
+from panelbridge.bench.plan import FaultKind
 from panelbridge.logic.parameters import Parameters
 
 LONGEST_S = 86_400.0
 """No scenario, wait or limit is longer than a day, s."""
+PART_MARK = "part"
+"""Stands for a reference to a part that the models do not know: a condition, a parameter."""
+_CONDITION = {PART_MARK: "Condition"}
+_PARAMETER = {PART_MARK: "Parameter"}
+_OR_PARAMETER = {"anyOf": [_CONDITION, _PARAMETER]}
 _VALUE = {"type": ["string", "number", "boolean"]}
-_CONDITION = {"$ref": "#/$defs/Condition"}
 _LIMIT = {"anyOf": [{"type": "number", "exclusiveMinimum": 0}, {"const": "end"}]}
 _NAMES = {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}
 CONDITION_SCHEMA: dict[str, Any] = {
@@ -27,16 +32,16 @@ CONDITION_SCHEMA: dict[str, Any] = {
         "any": {
             "description": "At least one of these holds.",
             "type": "array",
-            "items": _CONDITION,
+            "items": _OR_PARAMETER,
             "minItems": 1,
         },
         "all": {
             "description": "Each of these holds.",
             "type": "array",
-            "items": _CONDITION,
+            "items": _OR_PARAMETER,
             "minItems": 1,
         },
-        "not": {"description": "This does not hold.", **_CONDITION},
+        "not": {"description": "This does not hold.", **_OR_PARAMETER},
     },
     "additionalProperties": {
         "anyOf": [
@@ -60,6 +65,12 @@ CONDITION_SCHEMA: dict[str, Any] = {
     },
 }
 """JSON Schema of a condition."""
+PARAMETER_SCHEMA: dict[str, Any] = {
+    "description": "Takes the value of a case: the name of a parameter in < >.",
+    "type": "string",
+    "pattern": r"^<[^<>\s]{1,60}>$",
+}
+"""JSON Schema of a parameter."""
 Given = Annotated[Any, WithJsonSchema(_VALUE)]
 Group = dict[str, Any]
 ConditionGroup = Annotated[Group, WithJsonSchema(_CONDITION)]
@@ -86,12 +97,8 @@ Fault = Annotated[
     WithJsonSchema(
         {
             "anyOf": [
-                {
-                    "enum": [
-                        *("stuck", "dead", "bouncing", "contradictory", "hung", "lost"),
-                        *("unplugged", "<kind_of_fault>"),
-                    ]
-                },
+                {"enum": [kind.value for kind in FaultKind]},
+                _PARAMETER,
                 {
                     "type": "object",
                     "properties": {"bouncing_s": {"type": "number", "exclusiveMinimum": 0}},

@@ -6,9 +6,8 @@ from os.path import normpath
 from pathlib import Path
 
 from panelbridge.bench.names import Names
-from panelbridge.config.load import KINDS, load_aircraft, load_panel
+from panelbridge.config.load import KINDS, kind_of, load_aircraft, load_panel
 from panelbridge.config.words import listed, quoted
-from panelbridge.config.yaml_source import read_yaml
 from panelbridge.config.yaml_spots import YamlSource
 from panelbridge.errors import ConfigError, ConfigMistake
 
@@ -75,7 +74,7 @@ class Targets:
             what = f"the {kind} file {quoted(name)} can not be used: {first.what}"
             hint = first.hint or f"It was looked for at {target.as_posix()}"
             return [source.at_value((kind,), what, hint)]
-        other = _kind_of(target)
+        other = kind_of(target)
         if other != kind and other in (*KINDS, "scenario"):
             what = f"{quoted(name)} is a file of kind {other}, and one of kind {kind} is needed"
             hint = f"Write '{other}: {name}'" if other in TARGETS else ""
@@ -95,10 +94,3 @@ def _not_one(source: YamlSource, keys: list[str]) -> ConfigMistake:
         return source.at_key(("aircraft",), what, hint)
     what = "the scenario does not say which aircraft or panel it is for"
     return source.at_key((), what, "Add 'aircraft: FILE' or 'panel: FILE'")
-
-
-def _kind_of(path: Path) -> str:
-    try:
-        return str(read_yaml(path).get(("kind",)))
-    except ConfigError:
-        return ""

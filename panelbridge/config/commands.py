@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
+from types import MappingProxyType
 
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.feed_file import DemoFlightFeed, FixedFeedFile
-from panelbridge.config.load import KINDS, AnyFile, LoadedPanel, check_file
+from panelbridge.config.load import KINDS, AnyFile, LoadedPanel, check_file, kind_of
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.schemas import schema_text
 from panelbridge.config.words import counted, did_you_mean, listed, quoted
@@ -18,7 +20,23 @@ OK = 0
 MISTAKES = 2
 
 
-def check(paths: Sequence[Path | str]) -> int:
+@dataclass(frozen=True, slots=True)
+class OtherKind:
+    """A kind of file that is read by a room above this one.
+
+    Attributes:
+        check: gives the line for a good file; raises ConfigError with the mistakes of a bad one.
+        schema_text: the text of its JSON Schema.
+    """
+
+    check: Callable[[Path], str]
+    schema_text: Callable[[], str]
+
+
+NO_OTHERS: Mapping[str, OtherKind] = MappingProxyType({})
+
+
+def check(paths: Sequence[Path | str], others: Mapping[str, OtherKind] = NO_OTHERS) -> int:
     """Check files of any kind; a line for each good one, every mistake of the others.
 
     A mistake in a file that several of ``paths`` name is told once.
@@ -29,7 +47,7 @@ def check(paths: Sequence[Path | str]) -> int:
     mistakes: list[ConfigMistake] = []
     for path in paths:
         try:
-            print(_sayable(f"{path}: {summary(check_file(path))}"))
+            print(_sayable(f"{path}: {_checked(Path(path), others)}"))
         except ConfigError as error:
             mistakes.extend(m for m in error.mistakes if m not in mistakes)
     if not mistakes:
@@ -39,15 +57,24 @@ def check(paths: Sequence[Path | str]) -> int:
     return MISTAKES
 
 
-def schema(kind: str) -> int:
+def _checked(path: Path, others: Mapping[str, OtherKind]) -> str:
+    other = others.get(kind_of(path)) if others else None
+    return other.check(path) if other is not None else summary(check_file(path, others))
+
+
+def schema(kind: str, others: Mapping[str, OtherKind] = NO_OTHERS) -> int:
     """Print the JSON Schema of the files of ``kind``.
 
     Raises:
         UsageError: there is no such kind.
     """
+    if kind in others:
+        print(others[kind].schema_text(), end="")
+        return OK
     if kind not in KINDS:
-        choices = f"Kinds: {listed(KINDS, 'and')}"
-        close = did_you_mean(kind, [*KINDS])
+        kinds = [*KINDS, *others]
+        choices = f"Kinds: {listed(kinds, 'and')}"
+        close = did_you_mean(kind, kinds)
         hint = f"{close} {choices}" if close else choices
         raise UsageError(f"there is no kind of file {quoted(kind)}", hint=hint)
     print(schema_text(kind), end="")

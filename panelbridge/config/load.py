@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, field
 from os.path import normpath
 from pathlib import Path
@@ -136,8 +137,21 @@ def load_panel(path: Path | str) -> LoadedPanel:
     return _load_panel(source, path, loading)
 
 
-def check_file(path: Path | str) -> LoadedPanel | AnyFile:
+def kind_of(path: Path | str) -> str:
+    """The kind that a file says it is; empty when it can not be read or says none."""
+    try:
+        kind = read_yaml(Path(path)).get(("kind",))
+    except ConfigError:
+        return ""
+    return kind if isinstance(kind, str) else ""
+
+
+def check_file(path: Path | str, others: Collection[str] = ()) -> LoadedPanel | AnyFile:
     """Load a file of the kind that it says it is.
+
+    Args:
+        path: its path.
+        others: kinds that are read elsewhere, for the advice to whoever misspelt one.
 
     Raises:
         ConfigError: with every mistake in it and in the files that it names.
@@ -151,7 +165,7 @@ def check_file(path: Path | str) -> LoadedPanel | AnyFile:
         return _load_panel(source, path, loading)
     if isinstance(kind, str) and kind in KINDS:
         return loading.finish(loading.model(source, kind))
-    raise ConfigError([_unknown_kind(source)])
+    raise ConfigError([_unknown_kind(source, [*KINDS, *others])])
 
 
 def _load_panel(source: YamlSource, path: Path, loading: _Loading) -> LoadedPanel:
@@ -222,8 +236,7 @@ def _wrong_kind(source: YamlSource, kind: str) -> ConfigMistake | None:
     return None
 
 
-def _unknown_kind(source: YamlSource) -> ConfigMistake:
-    kinds = [*KINDS]
+def _unknown_kind(source: YamlSource, kinds: list[str]) -> ConfigMistake:
     value = source.get(("kind",))
     choices = f"It can be {listed(kinds)}"
     if not isinstance(source.value, dict):

@@ -37,16 +37,26 @@ def schema_of(kind: str) -> dict[str, Any]:
     Raises:
         KeyError: there is no such kind.
     """
-    made = TypeAdapter(KINDS[kind]).json_schema(schema_generator=_Schema)
+    return schema_of_model(KINDS[kind], _TITLES[kind])
+
+
+def schema_of_model(model: Any, title: str) -> dict[str, Any]:
+    """JSON Schema (2020-12) of the files that ``model`` describes."""
+    made = TypeAdapter(model).json_schema(schema_generator=_Schema)
     made.pop("title", None)
     dialect = made.pop("$schema")
     _tidy(made)
-    return {"$schema": dialect, "title": _TITLES[kind], **made}
+    return {"$schema": dialect, "title": title, **made}
 
 
 def schema_text(kind: str) -> str:
     """``schema_of(kind)`` as the text of its shipped file: ASCII, whatever the console."""
-    return json.dumps(schema_of(kind), indent=2) + "\n"
+    return as_text(schema_of(kind))
+
+
+def as_text(schema: dict[str, Any]) -> str:
+    """A schema as the text of its shipped file."""
+    return json.dumps(schema, indent=2) + "\n"
 
 
 def _tidy(part: Any) -> None:

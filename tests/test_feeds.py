@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from panelbridge.feeds.base import FeedReading
 from panelbridge.feeds.demo_flight import DemoFlight, DemoPilot
 from panelbridge.feeds.fixed import FixedFeed, parked
 from panelbridge.feeds.flight_script import (
@@ -16,7 +17,8 @@ from panelbridge.feeds.flight_script import (
     STRUT_CHANGES,
     values_at,
 )
-from panelbridge.signals import Commands, GearPosition
+from panelbridge.feeds.trusted import TrustedFeed
+from panelbridge.signals import AircraftState, Commands, GearPosition
 
 
 def test_parked_stands_on_every_leg() -> None:
@@ -89,6 +91,53 @@ def test_the_flight_fits_other_aircraft() -> None:
     reading = DemoFlight(("left", "right", "tail"), engines=1).read(0.0)
     assert reading.aircraft.throttle_fraction == (0.05,)
     assert reading.aircraft.strut_compressed == (True, True, True)
+
+
+class _Old:
+    """A feed whose data stays as it was at its start."""
+
+    name = "old"
+
+    def __init__(self) -> None:
+        self.fresh = True
+        self.commands: list[Commands] = []
+        self.restarts: list[float] = []
+
+    def read(self, now_s: float) -> FeedReading:
+        return FeedReading(parked(3, 2), fresh=self.fresh, time_s=10.0, phase="taxi")
+
+    def send(self, now_s: float, commands: Commands) -> None:
+        self.commands.append(commands)
+
+    def restart(self, now_s: float) -> None:
+        self.restarts.append(now_s)
+
+
+def test_old_data_counts_as_unknown() -> None:
+    feed = TrustedFeed(_Old(), stale_after_s=2.0)
+    young = feed.read(12.0)
+    assert young.fresh
+    assert young.aircraft == parked(3, 2)
+    old = feed.read(12.01)
+    assert not old.fresh
+    assert old.aircraft == AircraftState()
+    assert old.phase == "taxi"
+
+
+def test_data_that_its_own_feed_does_not_trust_counts_as_unknown() -> None:
+    inner = _Old()
+    inner.fresh = False
+    assert TrustedFeed(inner, 2.0).read(10.0).aircraft == AircraftState()
+
+
+def test_commands_and_restarts_pass_through() -> None:
+    inner = _Old()
+    feed = TrustedFeed(inner, 2.0)
+    feed.send(1.0, Commands(gear=GearPosition.UP))
+    feed.restart(5.0)
+    assert inner.commands == [Commands(gear=GearPosition.UP)]
+    assert inner.restarts == [5.0]
+    assert feed.name == "old"
 
 
 class _Mover:

@@ -14,6 +14,7 @@ from panelbridge.engine.waiter import ClockWaiter, LiveWaiter, Waiter
 from panelbridge.feeds.base import Feed
 from panelbridge.feeds.demo_flight import DemoFlight, DemoPilot
 from panelbridge.feeds.fixed import FixedFeed, parked
+from panelbridge.feeds.trusted import TrustedFeed
 from panelbridge.link.opener import PortOpener
 from panelbridge.link.port import IN_PROCESS_SCHEME, is_in_process
 from panelbridge.link.session import BoardSession
@@ -132,10 +133,13 @@ def feed_of(loaded: LoadedPanel) -> Feed:
     aircraft, file = loaded.aircraft, loaded.feed
     if file is None:
         return FixedFeed(parked(len(aircraft.legs), aircraft.engines), "parked aircraft")
+    feed: Feed
     if isinstance(file, DemoFlightFeed):
         legs = [leg.name for leg in aircraft.legs]
-        return DemoFlight(legs, aircraft.engines, repeat=file.repeat)
-    return FixedFeed(file.values.state(), file.name)
+        feed = DemoFlight(legs, aircraft.engines, repeat=file.repeat)
+    else:
+        feed = FixedFeed(file.values.state(), file.name)
+    return TrustedFeed(feed, file.stale_after_s)
 
 
 def _assemble(

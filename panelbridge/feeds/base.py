@@ -13,14 +13,16 @@ class FeedReading:
     """What a feed says at one instant.
 
     Attributes:
-        aircraft: the aircraft's state; all unknown when it is not fresh.
+        aircraft: the aircraft's state.
         fresh: the state can be trusted.
+        time_s: when it was so, seconds on the run's clock.
         phase: phase of the flight in words; empty when the feed does not know it.
         finished: nothing more will come.
     """
 
     aircraft: AircraftState = field(default_factory=AircraftState)
     fresh: bool = False
+    time_s: float = 0.0
     phase: str = ""
     finished: bool = False
 

@@ -58,7 +58,7 @@ class DemoFlight:
             gear_handle=self._handle,
             hydraulic_pressure_psi=values.hydraulic_pressure_psi,
         )
-        return FeedReading(aircraft, True, values.phase, time_s >= DURATION_S)
+        return FeedReading(aircraft, True, now_s, values.phase, time_s >= DURATION_S)
 
     def send(self, now_s: float, commands: Commands) -> None:
         """The simulator's own handle follows the panel's command."""

@@ -34,8 +34,8 @@ class FixedFeed:
         self._reading = FeedReading(aircraft=aircraft, fresh=True)
 
     def read(self, now_s: float) -> FeedReading:
-        """The fixed values."""
-        return self._reading
+        """The fixed values; they are true at any time."""
+        return replace(self._reading, time_s=now_s)
 
     def send(self, now_s: float, commands: Commands) -> None:
         """Move the simulator's own handle to where the panel asks the gear to go."""

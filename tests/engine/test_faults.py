@@ -16,6 +16,7 @@ from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.loop import Engine
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.engine.waiter import ClockWaiter
+from panelbridge.feeds.base import FeedReading
 from panelbridge.feeds.fixed import FixedFeed, parked
 from panelbridge.link.health import LinkState
 from panelbridge.link.opener import PortOpener
@@ -34,6 +35,12 @@ class RecordingFeed(FixedFeed):
     def __init__(self, aircraft: AircraftState) -> None:
         super().__init__(aircraft)
         self.commands: list[Commands] = []
+
+        self.fresh = True
+
+    def read(self, now_s: float) -> FeedReading:
+        reading = super().read(now_s)
+        return reading if self.fresh else replace(reading, aircraft=AircraftState(), fresh=False)
 
     def send(self, now_s: float, commands: Commands) -> None:
         self.commands.append(commands)
@@ -133,7 +140,8 @@ def state(snapshot: Snapshot, number: int = 0) -> LinkState:
 
 
 def live(snapshot: Snapshot) -> bool:
-    return all(board.state is LinkState.LIVE for board in snapshot.boards)
+    boards = snapshot.boards
+    return bool(boards) and all(board.state is LinkState.LIVE for board in boards)
 
 
 def test_a_pulled_cable_is_told_once_and_the_lamps_come_back() -> None:
@@ -288,6 +296,38 @@ def test_a_broken_handle_keeps_its_last_position_and_commands_nothing(
         snapshot = bench.run(3.0)
         assert not snapshot.logic.faults
         assert bench.feed.asked == [GearPosition.DOWN, GearPosition.DOWN]
+
+
+def test_edges_of_one_report_reach_the_logic_one_by_one() -> None:
+    """A press that is over before anybody looked is still a press."""
+    with rig() as bench:
+        bench.run_until(live)
+        bench.run(1.0)
+        for position in ("pressed", "released"):
+            bench.move("lamp_test", position)
+            bench.clock.advance(0.06)  # the board sees it, the engine sleeps
+        bench.run(0.1)
+        tests = [name for name in bench.names() if name.startswith("lamp_test")]
+        assert tests == ["lamp_test_started", "lamp_test_ended"]
+
+
+def test_a_lost_feed_is_told_and_commands_nothing() -> None:
+    with rig() as bench:
+        bench.run_until(live)
+        bench.run(1.0)
+        bench.move("gear_handle", "up")
+        bench.run(12.0)
+        bench.feed.fresh = False
+        snapshot = bench.run(5.0)
+        assert not snapshot.feed_fresh
+        assert snapshot.aircraft == AircraftState()
+        assert bench.names().count("feed_lost") == 1
+        bench.feed.fresh = True
+        snapshot = bench.run(1.0)
+        assert snapshot.feed_fresh
+        assert bench.names().count("feed_found") == 2
+        assert bench.feed.asked == [GearPosition.DOWN, GearPosition.UP]
+        assert [leg.state for leg in snapshot.logic.legs] == ["up_locked"] * 3
 
 
 def test_lamps_are_at_idle_after_the_end() -> None:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from panelbridge.config.refusals import place_name
-from panelbridge.config.words import did_you_mean, listed, quoted
+from panelbridge.config.words import did_you_mean, listed, nearest, quoted
 from panelbridge.config.yaml_spots import KeyPath, Spot, Value, YamlSource
 from panelbridge.errors import ConfigMistake
 
@@ -63,9 +63,16 @@ def check_parameters(source: YamlSource) -> Iterator[ConfigMistake]:
     yield from _check_cases(source, cases, used)
 
 
+def places_of_parameters(source: YamlSource) -> set[tuple[int, int]]:
+    """Line and column of every parameter that has no value."""
+    found = (path for key in PLACES for path, _ in _parameters(source.get((key,)), (key,)))
+    return {(source.spot(path).line, source.spot(path).column) for path in found}
+
+
 def _check_cases(
     source: YamlSource, cases: list[Value], used: Mapping[str, KeyPath]
 ) -> Iterator[ConfigMistake]:
+    missing = [name for name in used if not any(isinstance(c, dict) and name in c for c in cases)]
     known = {name for case in cases if isinstance(case, dict) for name in case} - {"case"}
     lines: dict[str, int] = {}
     for name, path in used.items():
@@ -85,10 +92,10 @@ def _check_cases(
                 yield source.at_value((*here, "case"), what, "Give each case a name of its own")
             lines.setdefault(title, source.spot((*here, "case")).line)
         for name in case:
-            if name != "case" and name not in used:
-                hint = did_you_mean(name, [n for n in used if n not in known])
+            # Where it is misspelt in a step, that has been told.
+            if name != "case" and name not in used and nearest(name, missing) is None:
                 what = f"the parameter {quoted(name)} is used nowhere"
-                hint = hint or f"Write <{name}> where its value shall stand, or delete it"
+                hint = f"Write <{name}> where its value shall stand, or delete it"
                 yield source.at_key((*here, name), what, hint)
         for name in used:
             if name in known and name not in case:

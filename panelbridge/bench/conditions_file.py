@@ -13,6 +13,11 @@ ANY, ALL, NOT = "any", "all", "not"
 LIMITS = tuple(c.value for c in Comparison if c is not Comparison.IS)
 
 
+def read_group(desk: Desk, path: KeyPath) -> Condition | None:
+    """The condition at a key of a step, of which the file's layout tells when it is no group."""
+    return read_condition(desk, path) if isinstance(desk.source.get(path), dict) else None
+
+
 def read_condition(desk: Desk, path: KeyPath) -> Condition | None:
     """The condition at ``path``; None when it has mistakes, which are noted."""
     group = desk.source.get(path)

@@ -104,6 +104,12 @@ class Desk:
         self, path: KeyPath, thing: str, name: str, names: Iterable[str], *, key: bool
     ) -> None:
         """There is no ``thing`` called ``name``; ``names`` are those that there are."""
+        panel = self.names.panel
+        if panel is not None and name in self.names.left_out:
+            what = f"the panel {quoted(panel.name)} has no {thing} {quoted(name)}"
+            hint = "The aircraft has it, and it is not wired on this panel"
+            (self.at_key if key else self.at_value)(path, what, hint)
+            return
         choices = [*names]
         hint = did_you_mean(name, choices)
         if not hint and not choices:
@@ -120,7 +126,8 @@ class Desk:
     def value(self, path: KeyPath, spec: ValueSpec | SignalSpec) -> tuple[bool, Value]:
         """Whether the value at ``path`` can be one of ``spec``, and the value."""
         value = self.source.get(path)
-        if value == UNKNOWN:
+        always_known = isinstance(spec, SignalSpec) and spec.always_known
+        if value == UNKNOWN and not always_known:
             return True, None
         if spec.form == "number":
             number = self.limited(path, spec.name, spec.low, spec.high)
@@ -131,7 +138,7 @@ class Desk:
             what = f"{place_name(path)} must be true or false, and {self._found(path)}"
             self.at_value(path, what, advice_for_bool(self.source.spot(path)))
             return False, None
-        return self.word(path, (*spec.words, UNKNOWN))
+        return self.word(path, spec.words if always_known else (*spec.words, UNKNOWN))
 
     def word(self, path: KeyPath, words: tuple[str, ...]) -> tuple[bool, Value]:
         """Whether one of ``words`` stands at ``path``, and which."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import inf
 
-from panelbridge.bench.conditions_file import read_condition
+from panelbridge.bench.conditions_file import read_group
 from panelbridge.bench.desk import Desk
 from panelbridge.bench.names import ALL_HAPPENINGS
 from panelbridge.bench.plan import (
@@ -51,7 +51,7 @@ def read_expectations(desk: Desk, path: KeyPath) -> tuple[Expectation, ...]:
 
 
 def _expect(desk: Desk, path: KeyPath) -> Iterator[Expectation]:
-    condition = read_condition(desk, (*path, "expect"))
+    condition = read_group(desk, (*path, "expect"))
     spot = desk.spot((*path, "expect"))
     within_s = desk.number(*path, "within_s")
     for_s = _span(desk, (*path, "throughout_s"))
@@ -72,7 +72,7 @@ def _never(desk: Desk, path: KeyPath) -> Iterator[Expectation]:
     if desk.source.get((*path, "for_s")) is not None:
         for_s = _span(desk, (*path, "for_s")) or inf
     if "happening" not in desk.keys(here):
-        condition = read_condition(desk, here)
+        condition = read_group(desk, here)
         if condition is not None:
             yield ExpectNever(condition, None, for_s, spot)
         return
@@ -105,7 +105,7 @@ def _in_order(desk: Desk, path: KeyPath) -> Iterator[Expectation]:
 def _pattern(desk: Desk, path: KeyPath) -> HappeningPattern | None:
     text = desk.source.get(path)
     if not isinstance(text, str) or not text.strip():
-        desk.at_value(path, f"{place_name(path)} must be the name of a happening", "")
+        desk.at_value(path, f"{place_name(path)} must be the name of a happening")
         return None
     name, _, subject = text.strip().partition(" ")
     subject = subject.strip()

@@ -10,7 +10,12 @@ from pydantic import ValidationError
 
 from panelbridge.bench.actions_file import read_switches, read_values
 from panelbridge.bench.aircraft_values import put_values
-from panelbridge.bench.cases_file import case_names, check_parameters, sources_of_cases
+from panelbridge.bench.cases_file import (
+    case_names,
+    check_parameters,
+    places_of_parameters,
+    sources_of_cases,
+)
 from panelbridge.bench.desk import Desk
 from panelbridge.bench.names import HANDLE, Names
 from panelbridge.bench.plan import ScenarioPlan, Step, Value
@@ -73,13 +78,23 @@ class _Loading:
         for case, of_case in zip(case_names(source), sources_of_cases(source), strict=True):
             told = len(self.mistakes)
             model = self._model(of_case)
-            if names is None:
-                continue
-            desk = Desk(of_case, names, self.mistakes)
-            plan = self._plan(desk, path, case, model)
-            if plan is not None and len(self.mistakes) == told:
-                plans.append(plan)
+            if names is not None:
+                plan = self._plan(Desk(of_case, names, self.mistakes), path, case, model)
+                if plan is not None:
+                    plans.append(plan)
+            self._forget_what_follows(of_case, told)
         return plans
+
+    def _forget_what_follows(self, source: YamlSource, told: int) -> None:
+        """Leave out that a parameter without a value is no number, word or name."""
+        if len(self.mistakes) == told:
+            return
+        places = places_of_parameters(source)
+        self.mistakes[told:] = [
+            mistake
+            for mistake in self.mistakes[told:]
+            if mistake.file != source.file or (mistake.line, mistake.column) not in places
+        ]
 
     def _model(self, source: YamlSource) -> ScenarioFile | None:
         try:
@@ -184,9 +199,9 @@ class _Loading:
             what = f"{quoted(name)} has a table of cases, and can not be included"
             desk.at_value(place, what, "Put the steps without the table into a file of their own")
             return None
-        self._model(found)
         _, mistakes = self._targets.find(found, target)
         self.mistakes.extend([*check_parameters(found), *mistakes])
+        self._model(found)
         aircraft = self._targets.aircraft_path(found, target)
         if aircraft is not None and aircraft != self._aircraft_path:
             what = f"{quoted(name)} is for another aircraft, {quoted(aircraft.name)}"

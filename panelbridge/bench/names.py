@@ -62,6 +62,13 @@ class Names:
         return tuple(name for name in self.switches if name not in (HANDLE, DIMMER))
 
     @cached_property
+    def left_out(self) -> frozenset[str]:
+        """What the aircraft has and the panel has not."""
+        whole = Names(self.aircraft, None)
+        named = {*whole.signals, *whole.sets_of_signals, *whole.faults}
+        return frozenset(named - {*self.signals, *self.sets_of_signals, *self.faults})
+
+    @cached_property
     def boards(self) -> tuple[str, ...]:
         """The boards; none for an aircraft alone."""
         return tuple(self.panel.boards) if self.panel is not None else ()
@@ -120,11 +127,14 @@ class Names:
         return found
 
     def subjects_of(self, happening: str) -> tuple[str, ...]:
-        """Whom a happening can be about; none when it is about no one in particular."""
+        """Whom a happening can be about; none when that goes without saying."""
         if happening in LINK_HAPPENINGS:
             return self.boards
-        return self.legs if "{subject}" in HAPPENINGS[happening][1] else ()
+        told = HAPPENINGS.get(happening)
+        return self.legs if told is not None and "{subject}" in told[1] else ()
 
 
-ALL_HAPPENINGS = (*HAPPENINGS, *LINK_HAPPENINGS)
+FEED_HAPPENINGS = ("feed_lost", "feed_found")
+"""Happenings of the feed, which is about no leg or board."""
+ALL_HAPPENINGS = (*HAPPENINGS, *LINK_HAPPENINGS, *FEED_HAPPENINGS)
 """Every happening that can be waited for."""

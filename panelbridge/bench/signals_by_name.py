@@ -24,6 +24,9 @@ STEERING_LAMP = "steering_lamp"
 """The lamp ``steering``: as a signal, ``steering`` is whether it is engaged."""
 
 
+_ALWAYS_KNOWN = ("gear_command", "gear_agrees", "on_ground", "fault_shown", "steering")
+
+
 @dataclass(frozen=True, slots=True)
 class SignalSpec:
     """A signal.
@@ -49,6 +52,11 @@ class SignalSpec:
     low: float = -inf
     high: float = inf
     group: str = ""
+
+    @property
+    def always_known(self) -> bool:
+        """It is never unknown: the logic decides it."""
+        return self.group in ("lamp", "horn") or self.name in _ALWAYS_KNOWN
 
 
 def signals_of(

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from panelbridge.bench.actions_file import RELEASED, read_actions, read_buttons
-from panelbridge.bench.conditions_file import read_condition
+from panelbridge.bench.conditions_file import read_group
 from panelbridge.bench.desk import Desk
 from panelbridge.bench.expectations_file import read_expectations
 from panelbridge.bench.plan import (
@@ -109,7 +109,7 @@ def _when(desk: Desk, path: KeyPath, keys: set[str], timeline: Timeline) -> At |
         desk.at_key((*path, "limit_s"), what, "Write 'wait_for:' beside it, or delete it")
     if "wait_for" in given:
         timeline.now_s = None
-        condition = read_condition(desk, (*path, "wait_for"))
+        condition = read_group(desk, (*path, "wait_for"))
         limit_s = desk.number(*path, "limit_s")
         if condition is None:
             return After(0.0)
@@ -125,7 +125,7 @@ def _when(desk: Desk, path: KeyPath, keys: set[str], timeline: Timeline) -> At |
 def _at(desk: Desk, path: KeyPath, at_s: float, timeline: Timeline) -> At | After:
     before_s = timeline.now_s
     timeline.now_s = at_s
-    if before_s is not None and at_s < before_s - 1e-9:
+    if before_s is not None and 0.0 <= at_s < before_s - 1e-9:
         what = (
             f"this step begins at {number_text(at_s)} s, and the step before it at "
             f"{number_text(round(before_s, 6))} s"

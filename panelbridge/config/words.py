@@ -30,6 +30,9 @@ def nearest(name: str, names: Sequence[str]) -> str | None:
     """The one of ``names`` that ``name`` looks like, or that is a word of it, if there is one."""
     folded = {_folded(n): n for n in names}
     wanted = _folded(name[:200])
+    turned = [n for f, n in folded.items() if sorted(f.split("_")) == sorted(wanted.split("_"))]
+    if turned:
+        return turned[0]
     close = get_close_matches(wanted, folded, n=1, cutoff=0.6)
     if close:
         return folded[close[0]]

@@ -19,6 +19,7 @@ NAMES = ["gear_handle", "horn_silence", "mega2560", "uno", "COM5"]
         ("Arduino Mega 2560", "mega2560"),
         ("Arduino UNO", "uno"),
         ("com5", "COM5"),
+        ("silence_horn", "horn_silence"),
         ("flaps", None),
         ("", None),
         ("g", None),

@@ -1,0 +1,102 @@
+"""A damaged scenario is refused in our words, never with another exception."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from panelbridge.bench.load_scenario import load_scenarios
+from panelbridge.bench.targets import Targets
+from panelbridge.config.shipped import shipped_folder
+from panelbridge.config.yaml_source import read_yaml
+from panelbridge.errors import ConfigError
+
+FOLDER = shipped_folder() / "scenarios"
+SHIPPED = sorted(FOLDER.rglob("*.yaml"))
+SOURCES = {path: read_yaml(path) for path in SHIPPED}
+TARGETS = Targets()
+WORDS = (
+    *("unknown", "<lever>", "<case>", "end", "all", "up", "pressed", "lit", "dark", "stuck"),
+    *("gear_handle", "greens", "throttles", "horn_silence", "nose_leg", "took_off", "any", "not"),
+    *("bouncing_s", "above", "happening", "include", "cases", "case", "wait_for", "push", "steps"),
+    *("expect", "in_order", "set", "ramp", "fault", "gear_down.yaml", "include.yaml", ""),
+)
+WORD = st.sampled_from(WORDS)
+JUNK: st.SearchStrategy[Any] = (
+    st.none()
+    | st.booleans()
+    | st.integers(-(10**30), 10**30)
+    | st.floats(-1e300, 1e300, allow_nan=False)
+    | WORD
+    | st.text(max_size=6).filter(lambda text: text.isprintable())
+    | st.lists(WORD, max_size=3)
+    | st.dictionaries(WORD, WORD | st.integers(0, 3), max_size=3)
+)
+
+
+@st.composite
+def damaged(draw: st.DrawFn) -> tuple[Path, str]:
+    """A shipped scenario with some values, keys or whole parts being something else."""
+    path = draw(st.sampled_from(SHIPPED))
+    source = SOURCES[path]
+    value = json.loads(json.dumps(source.value))
+    for _ in range(draw(st.integers(1, 4))):
+        place = draw(st.sampled_from([*source.spots]))
+        if place in ((), ("aircraft",), ("panel",)):
+            continue
+        around: Any = value
+        for step in place[:-1]:
+            around = around[step] if _has(around, step) else None
+        last: Any = place[-1]
+        if not _has(around, last):
+            continue
+        action = draw(st.sampled_from(["put", "put", "put", "delete", "rename"]))
+        if action == "put":
+            around[last] = draw(JUNK)
+        elif isinstance(around, dict):
+            old = around.pop(last)
+            if action == "rename":
+                around[draw(WORD)] = old
+        else:
+            del around[last]
+    return path, json.dumps(value)  # which is YAML
+
+
+def _has(part: Any, step: str | int) -> bool:
+    if isinstance(part, dict):
+        return step in part
+    return isinstance(part, list) and isinstance(step, int) and step < len(part)
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The shipped files, to put damaged ones among them."""
+    copied = tmp_path_factory.mktemp("shipped") / "configs"
+    shutil.copytree(shipped_folder(), copied)
+    return copied
+
+
+@settings(max_examples=300)
+@given(case=damaged())
+def test_law_a_damaged_scenario_loads_or_is_refused_in_words(
+    folder: Path, case: tuple[Path, str]
+) -> None:
+    path, text = case
+    copied = folder / path.relative_to(shipped_folder()).with_name("damaged.yaml")
+    copied.write_text(text, "utf-8")
+    try:
+        plans = load_scenarios(copied, TARGETS)
+    except ConfigError as error:
+        for mistake in error.mistakes:
+            assert mistake.line >= 1
+            assert mistake.column >= 1
+            assert mistake.what
+            assert "\n" not in mistake.what
+    else:
+        assert plans

@@ -108,8 +108,10 @@ def _yes_no(name: str, label: str, read: Read, group: str) -> SignalSpec:
     return SignalSpec(name, "yes_no", (), "", label, read, group=group)
 
 
-def _number(name: str, label: str, read: Read, high: float, group: str) -> SignalSpec:
-    return SignalSpec(name, "number", (), "", label, read, 0.0, high, group)
+def _number(
+    name: str, label: str, read: Read, high: float, group: str, unit: str = ""
+) -> SignalSpec:
+    return SignalSpec(name, "number", (), unit, label, read, 0.0, high, group)
 
 
 def _of_value(spec: ValueSpec) -> SignalSpec:
@@ -234,4 +236,4 @@ def _hydraulic_gauge() -> SignalSpec:
     def read(sample: Sample) -> Value:
         return sample.outputs.gauges.get("hydraulic_pressure")
 
-    return _number("hydraulic_gauge_psi", "hydraulic pressure gauge", read, 10_000.0, "gear")
+    return _number("hydraulic_gauge_psi", "hydraulic pressure gauge", read, 10_000.0, "gear", "psi")

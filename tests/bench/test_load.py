@@ -458,3 +458,41 @@ def test_an_aircraft_is_read_once_for_many_scenarios(tmp_path: Path) -> None:
 def test_a_file_that_is_not_there(tmp_path: Path) -> None:
     with pytest.raises(ConfigError, match="no such file"):
         load_scenarios(tmp_path / "none.yaml")
+
+
+def one_contact_panel(folder: Path, handle: str) -> str:
+    good = Path(__file__).parent / "bad" / "good"
+    text = (good / "panel.yaml").read_text("utf-8")
+    wired = next(line for line in text.splitlines() if line.startswith("  gear_handle:"))
+    text = text.replace(wired, handle).replace("aircraft.yaml", str(good / "aircraft.yaml"))
+    (folder / "panel.yaml").write_text(text, "utf-8")
+    return "panel: panel.yaml"
+
+
+def test_a_handle_with_one_contact_is_never_between_and_contradicts_nothing(
+    tmp_path: Path,
+) -> None:
+    handle = "  gear_handle: { form: one_contact, board: main, pin: D22, closed_means: down }"
+    target = one_contact_panel(tmp_path, handle)
+    plan = plan_of(tmp_path, steps("move: { gear_handle: up }"), target)
+    assert plan.steps[0].actions == (MoveSwitch("gear_handle", "up"),)
+    with pytest.raises(ConfigError) as caught:
+        plan_of(
+            tmp_path,
+            steps("move: { gear_handle: between }", "fault: { gear_handle: contradictory }"),
+            target,
+        )
+    assert [mistake.hint for mistake in caught.value.mistakes] == [
+        "It can be up or down",
+        "It can be stuck, dead or bouncing",
+    ]
+
+
+def test_a_start_condition_moves_no_handle_that_is_not_there(tmp_path: Path) -> None:
+    target = one_contact_panel(tmp_path, "")
+    panel = tmp_path / "panel.yaml"
+    text = panel.read_text("utf-8")
+    panel.write_text(text.replace("not_fitted: [", "not_fitted: [gear_handle, "), "utf-8")
+    plan = plan_of(tmp_path, "start: cruise\n" + steps("note: x"), target)
+    assert plan.start.gear_handle is GearPosition.UP
+    assert plan.start_switches == {}

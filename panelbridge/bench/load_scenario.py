@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 
 from pydantic import ValidationError
 
-from panelbridge.bench.actions_file import read_switches, read_values
-from panelbridge.bench.aircraft_values import put_values
 from panelbridge.bench.cases_file import (
     case_names,
     check_parameters,
@@ -17,12 +14,11 @@ from panelbridge.bench.cases_file import (
     sources_of_cases,
 )
 from panelbridge.bench.desk import Desk
-from panelbridge.bench.names import HANDLE, Names
-from panelbridge.bench.plan import ScenarioPlan, Step, Value
+from panelbridge.bench.plan import ScenarioPlan, Step
 from panelbridge.bench.scenario_file import ScenarioFile, StepEntry
+from panelbridge.bench.start_file import read_start
 from panelbridge.bench.steps_file import Timeline, read_steps
 from panelbridge.bench.targets import Targets, beside
-from panelbridge.config.aircraft_file import StartCondition
 from panelbridge.config.load import KINDS
 from panelbridge.config.mistakes import json_text, mistakes_of
 from panelbridge.config.refusals import place_name
@@ -31,7 +27,6 @@ from panelbridge.config.yaml_source import read_yaml
 from panelbridge.config.yaml_spots import KeyPath, YamlSource
 from panelbridge.errors import ConfigError, ConfigMistake
 from panelbridge.logic.parameters import Parameters
-from panelbridge.signals import AircraftState, LegLocks
 
 KIND = "scenario"
 MAX_INCLUDES = 20
@@ -108,12 +103,7 @@ class _Loading:
     def _plan(
         self, desk: Desk, path: Path, case: str, model: ScenarioFile | None
     ) -> ScenarioPlan | None:
-        start, handle = self._start(desk)
-        state = put_values(desk.names.values, start, read_values(desk, ("set",)))
-        switches: dict[str, str | float] = {}
-        if handle is not None and HANDLE in desk.names.switches:
-            switches[HANDLE] = handle
-        switches |= read_switches(desk, ("switches",))
+        state, switches = read_start(desk)
         chain = (path.resolve(),)
         steps = read_steps(desk, Timeline(), lambda d, p, t: self._include(d, p, t, path, chain))
         if model is None:
@@ -130,18 +120,6 @@ class _Loading:
             steps=tuple(steps),
             runs_for_s=model.runs_for_s,
         )
-
-    def _start(self, desk: Desk) -> tuple[AircraftState, str | None]:
-        """The start condition as a state, and where the handle stands if it says so."""
-        nothing = put_values(desk.names.values, AircraftState(), dict.fromkeys(desk.names.values))
-        name = desk.source.get(("start",))
-        if not isinstance(name, str):
-            return nothing, None
-        starts = desk.names.aircraft.starts
-        if name not in starts:
-            desk.no_such(("start",), "start condition", name, starts, key=False)
-            return nothing, None
-        return start_state(desk.names, starts[name]), starts[name].gear_handle
 
     def _include(
         self, desk: Desk, place: KeyPath, timeline: Timeline, path: Path, chain: tuple[Path, ...]
@@ -208,23 +186,6 @@ class _Loading:
             desk.at_value(place, what, "Include scenarios of the same aircraft")
             return None
         return found
-
-
-def start_state(names: Names, start: StartCondition) -> AircraftState:
-    """The aircraft at a start condition; the gear is locked where the handle stands."""
-    values: dict[str, Value] = dict.fromkeys(names.values)
-    for name in StartCondition.model_fields:
-        value = getattr(start, name)
-        if name == HANDLE:
-            values["simulator_handle"] = value
-        else:
-            values.update(dict.fromkeys(names.sets_of_values.get(name, (name,)), value))
-    state = put_values(names.values, AircraftState(), values)
-    if names.aircraft.authority.legs == "feed" and start.gear_handle is not None:
-        up = start.gear_handle == "up"
-        locks = LegLocks(up_locked=up, down_locked=not up)
-        state = replace(state, leg_locks=tuple(locks for _ in names.legs))
-    return state
 
 
 def _empty_keys(source: YamlSource) -> Iterator[ConfigMistake]:

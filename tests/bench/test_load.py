@@ -496,3 +496,13 @@ def test_a_start_condition_moves_no_handle_that_is_not_there(tmp_path: Path) -> 
     plan = plan_of(tmp_path, "start: cruise\n" + steps("note: x"), target)
     assert plan.start.gear_handle is GearPosition.UP
     assert plan.start_switches == {}
+
+
+def test_an_aircraft_without_engines_begins_too(tmp_path: Path) -> None:
+    text = AIRCRAFT.read_text("utf-8").replace("engines: 2", "engines: 0")
+    (tmp_path / "aircraft.yaml").write_text(text, "utf-8")
+    plan = plan_of(tmp_path, "start: taxi\n" + steps("note: x"), "aircraft: aircraft.yaml")
+    assert plan.start.throttle_fraction == ()
+    assert plan.start.ground_speed_kt == 12.0
+    with pytest.raises(ConfigError, match="no aircraft value 'throttles'"):
+        plan_of(tmp_path, steps("set: { throttles: 1 }"), "aircraft: aircraft.yaml")

@@ -30,7 +30,7 @@ HEARTBEAT_S = 0.1
 """Longest time between two COMMANDs, s; shorter when the board's host time-out is below 0.3 s."""
 ROUND_TRIP_EACH_S = 1.0
 """The round trip is measured this often at least, s."""
-SILENCE_S = 0.6
+SILENCE_S = 1.0
 """A live board without a valid REPORT for so long is lost, s."""
 RELEASE_WAIT_S = 0.2
 """At a clean stop, longest wait for the board's answer to RELEASE, s."""

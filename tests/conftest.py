@@ -7,6 +7,8 @@ from collections.abc import Iterator
 
 import pytest
 
+pytest_plugins = ["pytester"]
+
 
 @pytest.fixture(autouse=True)
 def no_thread_left() -> Iterator[None]:

@@ -6,6 +6,7 @@ import sys
 from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from panelbridge.bench.crew import Crew, crew_of
 from panelbridge.bench.crew_work import FileLoad, Load, Run
@@ -16,6 +17,9 @@ from panelbridge.bench.trace import ScenarioResult
 from panelbridge.bench.whole_file import check_can_be_written, write_text_whole, write_whole
 from panelbridge.config.words import counted, listed
 from panelbridge.errors import ConfigError, ConfigMistake, UsageError
+
+if TYPE_CHECKING:
+    from panelbridge.bench.targets import Targets
 
 PASSED = 0
 FAILED = 1
@@ -60,7 +64,7 @@ def bench_command(
     """
     _check_options(junit, timeline, port, panel, jobs)
     files = find_scenarios(paths)
-    load, run = load or _load, run or _run
+    load, run = load or ScenarioLoader(), run or _run
     if port:
         from panelbridge.bench.on_board import board_bench
 
@@ -165,10 +169,23 @@ def _say(text: str) -> None:
     print(text.encode(encoding, "replace").decode(encoding), flush=True)
 
 
-def _load(path: Path) -> Sequence[ScenarioPlan]:
-    from panelbridge.bench.load_scenario import load_scenarios
+class ScenarioLoader:
+    """Loads scenario files; an aircraft or a panel that many of them name is read once."""
 
-    return load_scenarios(path)
+    def __init__(self) -> None:
+        self._targets: Targets | None = None
+
+    def __call__(self, path: Path) -> Sequence[ScenarioPlan]:
+        """The plans of a file. Raises: ConfigError."""
+        from panelbridge.bench.load_scenario import load_scenarios
+        from panelbridge.bench.targets import Targets
+
+        if self._targets is None:
+            self._targets = Targets()
+        return load_scenarios(path, self._targets)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return ScenarioLoader, ()  # another process reads for itself
 
 
 def _run(plan: ScenarioPlan) -> ScenarioResult:

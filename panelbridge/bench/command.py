@@ -73,7 +73,8 @@ def bench_command(
     alone = bool(port) or timeline is not None
     try:
         with crew_of(load, run, jobs=1 if alone else jobs, traced=alone or coverage) as crew:
-            return _bench(crew, files, junit, timeline, coverage)
+            time = "real time" if port else "virtual time"
+            return _bench(crew, files, junit, timeline, coverage, time)
     except KeyboardInterrupt:
         with suppress(OSError):  # the terminal may have gone with the interrupt
             print("\ninterrupted", file=sys.stderr)
@@ -81,7 +82,12 @@ def bench_command(
 
 
 def _bench(
-    crew: Crew, files: Sequence[Path], junit: Path | None, timeline: Path | None, coverage: bool
+    crew: Crew,
+    files: Sequence[Path],
+    junit: Path | None,
+    timeline: Path | None,
+    coverage: bool,
+    time: str,
 ) -> int:
     from panelbridge.bench.text_report import result_text, summary_text
 
@@ -99,7 +105,7 @@ def _bench(
             tell()
             if timeline is not None:
                 write_timeline(result, numbered(timeline, len(results)))
-    _say(summary_text(results))
+    _say(summary_text(results, time))
     if coverage:
         from panelbridge.bench.coverage import coverage_text
 

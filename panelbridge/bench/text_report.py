@@ -56,8 +56,8 @@ def result_text(result: ScenarioResult) -> str:
     return "\n".join([result_line(result), *map(failure_text, result.failures)])
 
 
-def summary_text(results: Iterable[ScenarioResult]) -> str:
-    """All scenarios in one line."""
+def summary_text(results: Iterable[ScenarioResult], time: str = "virtual time") -> str:
+    """All scenarios in one line; ``time`` is the kind of time that they ran in."""
     results = list(results)
     failed = sum(not result.passed for result in results)
     passed = len(results) - failed
@@ -66,7 +66,7 @@ def summary_text(results: Iterable[ScenarioResult]) -> str:
     words = f"{passed} passed, {failed} {'FAILED' if failed else 'failed'}"
     return (
         f"{count_text(len(results), 'scenario')}: {words}; "
-        f"{count_text(expectations, 'expectation')} in {time_s:.3f} s of virtual time"
+        f"{count_text(expectations, 'expectation')} in {time_s:.3f} s of {time}"
     )
 
 

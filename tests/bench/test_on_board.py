@@ -356,4 +356,6 @@ def test_the_command_runs_it_in_real_time(
 ) -> None:
     path = _write(tmp_path, "  - after_s: 0.1\n    expect: { greens: lit }\n")
     assert bench_command([path], port=[HERE]) == 0
-    assert capsys.readouterr().out.startswith("passed  On a board")
+    out = capsys.readouterr().out
+    assert out.startswith("passed  On a board")
+    assert out.endswith("s of real time\n")

@@ -97,7 +97,7 @@ class BoardWorld:
         plans = {name: SetupPlan.of(self.panel, name) for name in self.panel.boards}
         self.clock = clock
         self.feed = ScenarioFeed(plan)
-        self.happenings: list[Happening] = []
+        self._happenings: list[Happening] = []
         simulated = [name for name, url in urls.items() if is_in_process(url)]
         self.sim_panel = (
             SimPanel(self.panel, now_s=clock.now(), travel_s=HAND_TRAVEL_S) if simulated else None
@@ -117,7 +117,7 @@ class BoardWorld:
                 for name, entry in self.panel.boards.items()
             ],
             sim_panel=self.sim_panel,
-            on_happening=self.happenings.append,
+            on_happening=self._happenings.append,
         )
         self._snapshot: Snapshot = self.engine.snapshot()
 
@@ -126,6 +126,11 @@ class BoardWorld:
         self.engine.turn()
         before, self._snapshot = self._snapshot, self.engine.snapshot()
         return before is not self._snapshot
+
+    def take_happenings(self) -> list[Happening]:
+        """What has happened since this was last called."""
+        taken, self._happenings[:] = [*self._happenings], []
+        return taken
 
     def close(self) -> None:
         """Bring the lamps to idle and close the ports."""

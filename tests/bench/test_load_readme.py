@@ -70,3 +70,12 @@ def test_every_signal_and_happening_is_listed() -> None:
         assert f"`{name}`" in README
     for name in NAMES.aircraft.starts:
         assert f"*{name}*" in README
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_every_example_passes(path: Path) -> None:
+    runner = pytest.importorskip("panelbridge.bench.runner")
+    for plan in load_scenarios(path):
+        result = runner.run_scenario(plan)
+        assert result.failures == ()
+        assert result.passed

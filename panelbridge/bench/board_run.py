@@ -169,7 +169,7 @@ class BoardRun:
             if self._ended:
                 return
         for expectation in step.expectations:
-            self._watch.expect(expectation, self._time_s, fresh=not step.actions)
+            self._watch.expect(expectation, self._time_s)
         # The next step must not change what is expected now.
         while self._watch.now_is_open:
             self._turn()

@@ -88,15 +88,13 @@ class BoardWatch:
         self._of_now.clear()
         self._trace.marks.append(Mark(self._time_s, step_words(step), step.spot))
 
-    def expect(self, expectation: Expectation, now_s: float, *, fresh: bool) -> None:
-        """Begin to watch for something; ``fresh``: the last sample is as new as what was done."""
+    def expect(self, expectation: Expectation, now_s: float) -> None:
+        """Begin to watch for something, from the next sample on."""
         monitor = monitor_of(with_grace(expectation), self._specs, now_s)
         monitor.expected = expected_words(expectation, self._specs)
         self._monitors.append((monitor, looks_from_s(expectation, now_s)))
         if isinstance(expectation, ExpectNow):
             self._of_now.append(monitor)
-            if fresh:
-                self._judge([(monitor, monitor.look(self.sample))])
         # A person's hand may have been waited for: what it set off belongs to this step.
         for happening in self._of_step:
             verdict = monitor.hear(happening)

@@ -45,7 +45,8 @@ def test_a_slip_in_the_kind_is_not_left_out(tmp_path: Path) -> None:
 
 def test_a_file_named_twice_runs_once_and_the_order_given_is_kept(tmp_path: Path) -> None:
     a, b = write(tmp_path, "a.yaml"), write(tmp_path, "b.yaml")
-    assert find_scenarios([b, tmp_path, a]) == [b, a]
+    (tmp_path / "deep").mkdir()
+    assert find_scenarios([b, tmp_path, a, tmp_path / "deep" / ".." / "a.yaml"]) == [b, a]
 
 
 def test_nothing_to_run_is_a_mistake(tmp_path: Path) -> None:

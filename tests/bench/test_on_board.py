@@ -106,6 +106,27 @@ def test_a_condition_that_never_comes_ends_the_scenario(tmp_path: Path) -> None:
     assert 2.0 + GRACE_S < failure.time_s < 2.3
 
 
+def test_what_was_before_an_action_is_not_what_a_step_waited_for(tmp_path: Path) -> None:
+    steps = (
+        "  - at_s: 1\n    set: { airspeed_kias: 90 }\n"
+        "  - wait_for: { airspeed_kias: { above: 100 } }\n    limit_s: 0.5\n"
+        "    expect: { greens: lit }\n"
+    )
+    (result,) = _run(_write(tmp_path, steps))
+    assert [failure.actual for failure in result.failures] == ["airspeed_kias is 90 kt"]
+
+
+def test_what_is_expected_now_is_decided_before_the_next_step(tmp_path: Path) -> None:
+    steps = (
+        "  - at_s: 1\n    set: { flap_deg: 1 }\n    expect: { flap_deg: 1 }\n"
+        "  - after_s: 0\n    set: { flap_deg: 2 }\n    expect: { flap_deg: 2 }\n"
+        "  - after_s: 0\n    set: { flap_deg: 3 }\n    expect: { flap_deg: 3 }\n"
+    )
+    (result,) = _run(_write(tmp_path, steps))
+    assert result.failures == ()
+    assert result.trace.end_s < 2.0
+
+
 def test_lamps_are_those_that_the_pins_drive(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -264,6 +285,17 @@ def test_a_person_who_does_nothing_fails_the_scenario(
     assert person.clock.now() > 30.0
 
 
+def test_a_lever_far_from_where_it_was_asked_to_be_does_not_do(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    person = Person(lambda panel, now_s, text: panel.move(now_s, "dimmer", 0.6))
+    steps = "  - at_s: 1\n    move: { dimmer: 0.5 }\n    expect: { greens: lit }\n"
+    result = _run_with(person, _write(tmp_path, steps), monkeypatch)
+    (failure,) = result.failures
+    assert failure.expected.startswith("put to 0.5: ")
+    assert failure.actual.startswith("dimmer is 0.6")
+
+
 # -- what can not be --------------------------------------------------------------------------
 
 
@@ -274,6 +306,16 @@ def test_a_board_needs_a_panel(tmp_path: Path) -> None:
         _run(path)
     (result,) = _run(path, panel=DEMO)
     assert result.passed
+
+
+def test_the_panel_must_be_for_the_same_aircraft(tmp_path: Path) -> None:
+    text = shipped_config("aircraft/twin_jet.yaml").read_text("utf-8")
+    assert text.count("\nengines: 2\n") + text.count("\nengines: 2 ") == 1
+    other = tmp_path / "other.yaml"
+    other.write_text(text.replace("\nengines: 2", "\nengines: 3"), encoding="utf-8")
+    path = _write(tmp_path, "  - expect: { greens: lit }\n", head="aircraft: other.yaml")
+    with pytest.raises(UsageError, match="for another aircraft"):
+        _run(path, panel=DEMO)
 
 
 def test_what_the_panel_lacks_is_told_before_it_starts(tmp_path: Path) -> None:

@@ -1,0 +1,111 @@
+"""What a scenario costs beside its own run: many small ones in one call of ``panelbridge bench``.
+
+``python -m tests.benchmarks.many_scenarios --scenarios 1000``
+
+Each is a file of its own with four steps and four expectations, ten seconds of virtual time. Told
+are, a scenario: the whole call in one process and on all cores; its parts (finding, loading,
+running, telling); and the overhead, which is all but the running. Exit code 0 when every scenario
+passed every time and the printed lines of both calls are the same.
+"""
+
+from __future__ import annotations
+
+import argparse
+import io
+import os
+import sys
+import tempfile
+from collections.abc import Callable, Sequence
+from contextlib import redirect_stdout
+from pathlib import Path
+from typing import TypeVar
+
+from panelbridge.bench.command import ScenarioLoader, bench_command
+from panelbridge.bench.runner import run_scenario
+from panelbridge.bench.scenario_search import find_scenarios
+from panelbridge.bench.text_report import result_text
+from panelbridge.clock import LiveClock
+from panelbridge.config.shipped import shipped_config
+
+T = TypeVar("T")
+
+SCENARIO = """\
+kind: scenario
+format: 1
+name: Gear down on approach {number}
+aircraft: {aircraft}
+start: cruise clean
+steps:
+  - at_s: 0.5
+    expect: {{ greens: dark, horn: silent }}
+  - at_s: 1
+    set: {{ airspeed_kias: {speed}, altitude_ft: 3000 }}
+  - at_s: 2
+    move: {{ gear_handle: down }}
+    expect: {{ gear: not_locked }}
+    within_s: 1
+  - at_s: 9.5
+    expect: {{ greens: lit, gear_agrees: true }}
+runs_for_s: 10
+"""
+
+
+def _write(folder: Path, count: int) -> None:
+    aircraft = shipped_config("aircraft/twin_jet.yaml").as_posix()
+    for number in range(count):
+        text = SCENARIO.format(number=number, aircraft=aircraft, speed=150 + number % 50)
+        (folder / f"{number:05}.yaml").write_text(text, encoding="utf-8")
+
+
+def _timed(what: Callable[[], T]) -> tuple[float, T]:
+    clock = LiveClock()
+    result = what()
+    return clock.now(), result
+
+
+def _call(folder: Path, jobs: int) -> tuple[float, int, str]:
+    told = io.StringIO()
+    with redirect_stdout(told):
+        spent_s, code = _timed(lambda: bench_command([folder], jobs=jobs))
+    return spent_s, code, told.getvalue()
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Measure and print; gives the exit code."""
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawTextHelpFormatter
+    )
+    parser.add_argument("--scenarios", type=int, default=1000)
+    count: int = parser.parse_args(arguments).scenarios
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        _write(folder, count)
+        loader = ScenarioLoader()
+        find_s, files = _timed(lambda: find_scenarios([folder]))
+        load_s, plans = _timed(lambda: [plan for file in files for plan in loader(file)])
+        run_s, results = _timed(lambda: [run_scenario(plan) for plan in plans])
+        tell_s, _ = _timed(lambda: [result_text(result) for result in results])
+        cores = os.cpu_count() or 1
+        serial_s, serial_code, serial_text = _call(folder, 1)
+        all_s, all_code, all_text = _call(folder, cores)
+
+    def say(words: str, spent_s: float) -> None:
+        print(f"{words:<44} {1000.0 * spent_s / count:8.2f} ms a scenario")
+
+    print(f"{count} scenarios of 10 s of virtual time, a file each")
+    say("finding", find_s)
+    say("loading", load_s)
+    say("running", run_s)
+    say("telling", tell_s)
+    say("one call, one process", serial_s)
+    say(f"one call, {cores} processes, their start included", all_s)
+    say("overhead in one process (all but running)", serial_s - run_s)
+    print(f"{cores} processes are {serial_s / all_s:.2f} times as fast as one")
+    same = serial_text == all_text
+    if not same:
+        print("the two calls did not tell the same")
+    return 0 if serial_code == all_code == 0 and same else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from panelbridge.logic.happenings import HappeningLog
-from panelbridge.signals import GearPosition, LegLocks, LegState
+from panelbridge.signals import GearPosition, LegLocks, LegState, Reason
+
+_MADE = {True: "made", False: "not made", None: "unknown"}
 
 
 class GearLocks:
@@ -34,6 +36,16 @@ class GearLocks:
             f"both lock switches of the {name} leg are made"
             for name, locks in pairs
             if locks.contradictory
+        )
+
+    def told(self, number: int, end: GearPosition) -> Reason:
+        """Whether the leg ``number`` is locked at ``end``, and what its lock switches say."""
+        locks = self.locks[number]
+        holds = locks.is_down if end is GearPosition.DOWN else locks.is_up
+        return Reason(
+            f"{self._names[number]} leg locked {end}",
+            holds,
+            f"down-lock {_MADE[locks.down_locked]}, up-lock {_MADE[locks.up_locked]}",
         )
 
     def take(self, now_s: float, locks: Sequence[LegLocks]) -> None:

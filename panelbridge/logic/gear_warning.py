@@ -24,8 +24,9 @@ from panelbridge.clock import TimerHeap
 from panelbridge.logic.chart import Chart
 from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.parameters import Parameters
+from panelbridge.logic.rule import Rule, Told, against
 from panelbridge.logic.throttle_levers import ThrottleLevers
-from panelbridge.signals import HornPattern
+from panelbridge.signals import HornPattern, Reason
 
 SoundingPattern = Literal["intermittent", "continuous"]
 
@@ -77,23 +78,43 @@ FLAPS = "flaps beyond approach and gear not locked down"
 THROTTLE = "throttle closed and gear not locked down"
 GROUND_HANDLE = "gear handle up on the ground"
 
+_FLAP_RULE = Rule(
+    FLAPS,
+    (("flaps_beyond", True), ("all_down", False)),
+    "sounds the horn, nothing silences it, 14 CFR 23.729(f)(2)",
+)
+_GROUND_RULE = Rule(
+    GROUND_HANDLE,
+    (("handle_up_on_ground", True),),
+    "sounds the horn, FAA Airplane Flying Handbook ch. 12",
+)
+_THROTTLE_NEEDS = (("any_closed", True), ("all_down", False))
+WARNING_RULES = (
+    _FLAP_RULE,
+    Rule(THROTTLE, _THROTTLE_NEEDS, "silenced or not, 14 CFR 23.729(f)(1)"),
+    _GROUND_RULE,
+)
+"""When there is something to warn of, the strongest first."""
+SOUNDING_RULES = (
+    _FLAP_RULE,
+    Rule(
+        THROTTLE,
+        (*_THROTTLE_NEEDS, ("silenced", False)),
+        "sounds the horn until it is silenced, 14 CFR 23.729(f)(1)",
+    ),
+    _GROUND_RULE,
+)
+"""When the horn sounds: silencing acts on the throttle rule alone."""
+
 
 def warning_causes(conditions: WarningConditions) -> tuple[str, ...]:
     """Rules whose condition holds, silenced or not, the strongest first."""
-    causes = []
-    if conditions.flaps_beyond and not conditions.all_down:
-        causes.append(FLAPS)
-    if conditions.any_closed and not conditions.all_down:
-        causes.append(THROTTLE)
-    if conditions.handle_up_on_ground:
-        causes.append(GROUND_HANDLE)
-    return tuple(causes)
+    return tuple([rule.name for rule in WARNING_RULES if rule.holds(conditions)])
 
 
 def sounding_causes(conditions: WarningConditions) -> tuple[str, ...]:
-    """Rules that sound the horn: silencing acts on the throttle rule alone."""
-    causes = warning_causes(conditions)
-    return tuple(c for c in causes if c != THROTTLE) if conditions.silenced else causes
+    """Rules that sound the horn, the strongest first."""
+    return tuple([rule.name for rule in SOUNDING_RULES if rule.holds(conditions)])
 
 
 def horn_pattern(causes: Sequence[str], parameters: GearWarningParameters) -> HornPattern:
@@ -144,6 +165,7 @@ class GearWarning:
         self._chart = SilenceChart()
         self._silence_pressed = False
         self._flaps_beyond = False
+        self._silenced_s = 0.0
         self.levers = ThrottleLevers(
             engines,
             limit_fraction=parameters.throttle_approach_fraction,
@@ -201,6 +223,54 @@ class GearWarning:
             self._causes = causes
             self.pattern = horn_pattern(causes, self._parameters)
 
+    def told(
+        self,
+        fractions: Sequence[float | None],
+        flap_deg: float | None,
+        legs_down: Sequence[Reason],
+        ground_handle: Sequence[Reason],
+    ) -> Told:
+        """The last conditions in words.
+
+        Args:
+            fractions: the levers, 0 to 1.
+            flap_deg: the flaps, degrees.
+            legs_down: whether each leg is locked down.
+            ground_handle: what a refused retraction is made of.
+        """
+        conditions, parameters = self.conditions, self._parameters
+        silenced = conditions.silenced
+        return {
+            "all_down": (Reason("gear locked down", conditions.all_down), *legs_down),
+            "flaps_beyond": (
+                Reason("flaps beyond approach", conditions.flaps_beyond, self._flaps(flap_deg)),
+            ),
+            "any_closed": (
+                Reason("a throttle closed", conditions.any_closed),
+                *self.levers.told(fractions),
+            ),
+            "silenced": (
+                Reason(
+                    "throttle warning silenced",
+                    silenced,
+                    f"since {self._silenced_s:.3f} s" if silenced else "",
+                ),
+            ),
+            "handle_up_on_ground": (
+                *ground_handle,
+                Reason(
+                    "this aircraft warns of it",
+                    parameters.ground_handle_warning,
+                    "gear_warning.ground_handle_warning",
+                ),
+            ),
+        }
+
+    def _flaps(self, flap_deg: float | None) -> str:
+        if flap_deg is None or isnan(flap_deg):
+            return "unknown: kept"
+        return f"{against(flap_deg, self._parameters.flap_limit_deg)} degrees"
+
     def _press(self, now_s: float, *, all_down: bool) -> bool:
         """Act on the silence button; True when that has silenced the rule.
 
@@ -213,6 +283,7 @@ class GearWarning:
         if self._chart.state_id != "warn_sounding":
             return False
         self._chart.send_event("silence_pressed")
+        self._silenced_s = now_s
         self._log.note(now_s, "horn_silenced")
         return True
 

@@ -9,12 +9,14 @@ lamps; letting go gives back exactly what was (checked after an Army operator's 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Annotated
 
 from pydantic import Field
 
 from panelbridge.logic.parameters import Parameters
+from panelbridge.logic.rule import Rule
 
 FULL = 255
 """Brightness of a lamp without a dimmer, and in the lamp test."""
@@ -29,6 +31,34 @@ class LampParameters(Parameters):
     """Any other lit lamp is never dimmed below this, fraction of full brightness."""
     lamp_test_sounds_horn: bool = True
     """The lamp test sounds the horn too."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tests:
+    """All that decides what the tests lay over lamps and horn.
+
+    Attributes:
+        lamp_test: the lamp test is held.
+        warning_test: the gear warning test is held.
+        lamp_test_sounds: the lamp test sounds the horn too.
+    """
+
+    lamp_test: bool
+    warning_test: bool
+    lamp_test_sounds: bool = True
+
+
+LAMP_TEST = Rule("lamp test", (("lamp_test", True),), "lights every lamp fully")
+WARNING_TEST = Rule("gear warning test", (("warning_test", True),), "lights the red lamps")
+HORN_TESTS = (
+    Rule("lamp test", (("lamp_test", True), ("lamp_test_sounds", True)), "sounds the horn"),
+    Rule("gear warning test", (("warning_test", True),), "sounds the horn"),
+)
+
+
+def tests_of(name: str) -> tuple[Rule, ...]:
+    """The tests that light the lamp ``name``."""
+    return (LAMP_TEST, WARNING_TEST) if name.endswith("_red") else (LAMP_TEST,)
 
 
 def brightness(dimmer_fraction: float | None, floor_fraction: float) -> int:
@@ -66,14 +96,16 @@ def shine(
         lamp_test: lights all of them, fully.
         warning_test: lights the red ones.
     """
-    if lamp_test:
+    tests = Tests(lamp_test, warning_test)
+    if LAMP_TEST.holds(tests):
         return MappingProxyType(dict.fromkeys(lit, FULL))
     high = brightness(dimmer_fraction, parameters.warning_floor_fraction)
     low = brightness(dimmer_fraction, parameters.other_floor_fraction)
+    tested = WARNING_TEST.holds(tests)
     return MappingProxyType(
         {
             name: (high if is_warning_lamp(name) else low)
-            if on or (warning_test and name.endswith("_red"))
+            if on or (tested and WARNING_TEST in tests_of(name))
             else 0
             for name, on in lit.items()
         }

@@ -19,14 +19,17 @@ from panelbridge.errors import LogicError
 from panelbridge.logic.air_ground import AirGround
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.gear_handle import GearHandle
-from panelbridge.logic.gear_lamps import gear_disagrees, green_lit, red_lit
+from panelbridge.logic.gear_lamps import GEAR_DISAGREES, Agreement, green_lit, red_lit
 from panelbridge.logic.gear_locks import GearLocks, told_leg
 from panelbridge.logic.gear_selection import GearSelection
 from panelbridge.logic.gear_warning import GearWarning, warning_causes
 from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.inventory import lamps_of
+from panelbridge.logic.lamps import Tests
 from panelbridge.logic.legs import Gear, LegFault
 from panelbridge.logic.panel_outputs import GAUGE_STEP_PSI, PanelOutputs
+from panelbridge.logic.reasons import Inside
+from panelbridge.logic.rule import reasons_of
 from panelbridge.logic.steering import Steering
 from panelbridge.signals import (
     AircraftState,
@@ -37,6 +40,7 @@ from panelbridge.signals import (
     LegState,
     LegView,
     LogicView,
+    Reason,
     StepResult,
     SwitchState,
 )
@@ -54,6 +58,7 @@ class PanelLogic:
     """
 
     def __init__(self, aircraft: AircraftParameters, *, handle_travel_s: float = 1.0) -> None:
+        self._parameters = aircraft
         self._timers = TimerHeap()
         self._log = HappeningLog()
         names = [leg.name for leg in aircraft.legs]
@@ -172,6 +177,40 @@ class PanelLogic:
             steering_engaged=self._steering.is_engaged,
             faults=(*faults, *self._locks.faults),
         )
+
+    def reasons(self, name: str) -> tuple[Reason, ...]:
+        """Why the lamp ``name`` or the ``horn`` is as it is after the last step.
+
+        First every rule that can put it on (``rule: ...``), then the conditions that these looked
+        at, with values and limits. It is on when a rule holds.
+
+        Raises:
+            LogicError: the aircraft has no such lamp.
+        """
+        switches, parameters = self._switches, self._parameters
+        inside = Inside(
+            parameters=parameters,
+            switches=switches,
+            aircraft=self._aircraft,
+            air_ground=self._air_ground,
+            handle=self._handle,
+            selection=self._selection,
+            locks=self._locks,
+            warning=self._warning,
+            steering=self._steering,
+            agreement=self._agreement(),
+            tests=Tests(
+                lamp_test=switches.lamp_test is True,
+                warning_test=switches.warning_test is True,
+                lamp_test_sounds=parameters.lamps.lamp_test_sounds_horn,
+            ),
+        )
+        known = name == "horn" or name in self._lamp_names
+        decisions = inside.decisions(name) if known else None
+        if decisions is None:
+            outputs = ", ".join((*self._lamp_names, "horn"))
+            raise LogicError(f"no lamp is called '{name}'", hint=f"there are: {outputs}")
+        return reasons_of(decisions)
 
     def _leg_view(self, number: int) -> LegView:
         locks = self._locks.locks[number]
@@ -365,5 +404,8 @@ class PanelLogic:
         return {name: lit[name] for name in self._lamp_names}
 
     def _disagrees(self) -> bool:
-        handle = self._handle
-        return gear_disagrees(handle.position if handle.is_valid else None, self._locks.locks)
+        return GEAR_DISAGREES.holds(self._agreement())
+
+    def _agreement(self) -> Agreement:
+        handle, locks = self._handle, self._locks
+        return Agreement(handle.position if handle.is_valid else None, locks.all_down, locks.all_up)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from panelbridge.logic.lamps import LampParameters, shine
+from panelbridge.logic.lamps import HORN_TESTS, LampParameters, Tests, shine
 from panelbridge.signals import HornPattern, Outputs, SwitchState
 
 GAUGE_STEP_PSI = 10.0
@@ -59,9 +59,10 @@ class PanelOutputs:
             warning_test=warning_test,
         )
         horn = self._pattern
-        tested = warning_test or (lamp_test and self._parameters.lamp_test_sounds_horn)
-        if tested and horn is HornPattern.SILENT:
-            horn = self._test_pattern
+        if horn is HornPattern.SILENT:
+            tests = Tests(lamp_test, warning_test, self._parameters.lamp_test_sounds_horn)
+            if any(rule.holds(tests) for rule in HORN_TESTS):
+                horn = self._test_pattern
         gauges: dict[str, float] = {}
         if pressure_steps is not None:
             gauges["hydraulic_pressure"] = pressure_steps * GAUGE_STEP_PSI

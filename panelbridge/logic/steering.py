@@ -7,11 +7,14 @@ no source.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from statemachine import State
 
 from panelbridge.logic.chart import Chart
 from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.parameters import Parameters
+from panelbridge.logic.rule import Rule
 
 
 class SteeringParameters(Parameters):
@@ -19,6 +22,30 @@ class SteeringParameters(Parameters):
 
     steering_leg: str | None = "nose"
     """Name of the leg that is steered; null for an aircraft without steering."""
+
+
+@dataclass(frozen=True, slots=True)
+class SteeringConditions:
+    """All that decides the steering.
+
+    Attributes:
+        held: the button is known to be held.
+        pressed_anew: it was let go since it was found held, or never was found so.
+        has_weight: the steered leg's strut is known to carry weight.
+        leg_down: the steered leg is known to be locked down.
+    """
+
+    held: bool
+    pressed_anew: bool
+    has_weight: bool
+    leg_down: bool
+
+
+STEERS = Rule(
+    "steering button held on the ground with the leg locked down",
+    (("held", True), ("pressed_anew", True), ("has_weight", True), ("leg_down", True)),
+    "engages the steering",
+)
 
 
 class SteeringChart(Chart):
@@ -42,6 +69,10 @@ class Steering:
         self._log = log
         self._chart = SteeringChart()
         self._may_press = False
+        self.conditions = SteeringConditions(
+            held=False, pressed_anew=False, has_weight=False, leg_down=False
+        )
+        """What decided last."""
 
     @property
     def is_engaged(self) -> bool:
@@ -61,7 +92,13 @@ class Steering:
         """
         if button is not True:
             self._may_press = button is False
-        wanted = button is True and self._may_press and compressed is True and leg_down
+        self.conditions = SteeringConditions(
+            held=button is True,
+            pressed_anew=self._may_press,
+            has_weight=compressed is True,
+            leg_down=leg_down,
+        )
+        wanted = STEERS.holds(self.conditions)
         if wanted == self.is_engaged:
             return
         self._chart.send_event("engage" if wanted else "release")

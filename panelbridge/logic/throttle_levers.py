@@ -11,6 +11,8 @@ from math import isnan
 
 from panelbridge.clock import TimerHeap
 from panelbridge.logic.debounce import NEVER, Debouncer
+from panelbridge.logic.rule import against
+from panelbridge.signals import Reason
 
 
 class ThrottleLevers:
@@ -57,6 +59,27 @@ class ThrottleLevers:
                 raw[number] = closed
                 changed = self._sample(now_s, number) or changed
         return changed
+
+    def told(self, fractions: Sequence[float | None]) -> tuple[Reason, ...]:
+        """Whether each lever is closed, with the value of ``fractions`` and its limit."""
+        return tuple(
+            Reason(
+                f"lever {number + 1} closed",
+                contact.stable is True,
+                self._detail(number, fractions[number] if number < len(fractions) else None),
+            )
+            for number, contact in enumerate(self._contacts)
+        )
+
+    def _detail(self, number: int, fraction: float | None) -> str:
+        if fraction is None or isnan(fraction):
+            return "unknown: kept" if self._raw[number] is not None else "unknown"
+        # Between the two limits the side that it is on decides.
+        kept = fraction > self._limit and self._raw[number]
+        detail = against(fraction, self._reopen if kept else self._limit)
+        if self._contacts[number].due_s != NEVER:
+            detail += f", not yet for {self._settle_s:g} s"
+        return detail
 
     def _lose(self, number: int) -> None:
         """A lever has become unknown: what was about to settle does not, what was known stays."""

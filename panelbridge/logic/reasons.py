@@ -1,0 +1,142 @@
+"""Why a lamp is lit or the horn sounds: asks the rules that decided, with what they looked at.
+
+Nothing is decided here. Every line comes from the rule and the condition object of the last step.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from panelbridge.logic.air_ground import AirGround
+from panelbridge.logic.aircraft import AircraftParameters
+from panelbridge.logic.gear_handle import GearHandle
+from panelbridge.logic.gear_lamps import (
+    GEAR_DISAGREES,
+    LEG_LOCKED_DOWN,
+    LEG_NOT_LOCKED,
+    Agreement,
+)
+from panelbridge.logic.gear_locks import GearLocks
+from panelbridge.logic.gear_selection import GearSelection
+from panelbridge.logic.gear_warning import SOUNDING_RULES, WARNING_RULES, GearWarning
+from panelbridge.logic.lamps import HORN_TESTS, Tests, tests_of
+from panelbridge.logic.rule import Decision, Told
+from panelbridge.logic.steering import STEERS, Steering
+from panelbridge.signals import AircraftState, GearPosition, Reason, SwitchState
+
+UP, DOWN = GearPosition.UP, GearPosition.DOWN
+
+
+@dataclass(frozen=True, slots=True)
+class Inside:
+    """The systems as they stand after a step.
+
+    Attributes:
+        parameters: the aircraft's numbers.
+        switches: of the last step.
+        aircraft: of the last step.
+        air_ground: the system.
+        handle: the system.
+        selection: the system.
+        locks: the system.
+        warning: the system.
+        steering: the system.
+        agreement: of the handle and the gear.
+        tests: that lie over lamps and horn.
+    """
+
+    parameters: AircraftParameters
+    switches: SwitchState
+    aircraft: AircraftState
+    air_ground: AirGround
+    handle: GearHandle
+    selection: GearSelection
+    locks: GearLocks
+    warning: GearWarning
+    steering: Steering
+    agreement: Agreement
+    tests: Tests
+
+    def decisions(self, name: str) -> Sequence[Decision] | None:
+        """What decides the lamp ``name`` or the horn; None when there is no such output."""
+        if name == "horn":
+            return (
+                Decision(SOUNDING_RULES, self.warning.conditions, self._warning_told()),
+                Decision(HORN_TESTS, self.tests, self._tests_told()),
+            )
+        own = self._lamp(name)
+        return own and (*own, Decision(tests_of(name), self.tests, self._tests_told()))
+
+    def _lamp(self, name: str) -> Sequence[Decision] | None:
+        """What decides a lamp, without the tests."""
+        if name == "handle_red":
+            return (
+                Decision((GEAR_DISAGREES,), self.agreement, {"agrees": self._agreement_told()}),
+                Decision(WARNING_RULES, self.warning.conditions, self._warning_told()),
+            )
+        if name == "steering":
+            return (Decision((STEERS,), self.steering.conditions, self._steering_told()),)
+        for number, leg in enumerate(self.parameters.legs):
+            if name == f"{leg.name}_green":
+                rule = LEG_LOCKED_DOWN
+            elif name == f"{leg.name}_red":
+                rule = LEG_NOT_LOCKED
+            else:
+                continue
+            ends = {"is_down": DOWN, "is_up": UP}
+            told = {field: (self.locks.told(number, end),) for field, end in ends.items()}
+            return (Decision((rule,), self.locks.locks[number], told),)
+        return None
+
+    def _agreement_told(self) -> Sequence[Reason]:
+        position = self.agreement.handle
+        contacts = self.switches.gear_handle.value
+        handle = Reason("gear handle at one of its ends", position is not None, contacts)
+        return (handle, *(self._legs_told(position) if position is not None else ()))
+
+    def _legs_told(self, end: GearPosition) -> Sequence[Reason]:
+        return [self.locks.told(number, end) for number in range(len(self.parameters.legs))]
+
+    def _warning_told(self) -> Told:
+        selection, air_ground = self.selection, self.air_ground
+        heavy = [
+            leg.name
+            for leg, compressed in zip(self.parameters.legs, air_ground.struts, strict=True)
+            if compressed
+        ]
+        return self.warning.told(
+            self.aircraft.throttle_fraction,
+            self.aircraft.flap_deg,
+            self._legs_told(DOWN),
+            (
+                Reason("gear handle up and refused", selection.is_refused, self._handle_word()),
+                Reason("weight on a strut", air_ground.has_weight, ", ".join(heavy)),
+            ),
+        )
+
+    def _handle_word(self) -> str:
+        return f"handle {self.switches.gear_handle}"
+
+    def _steering_told(self) -> Told:
+        conditions, leg = self.steering.conditions, self.parameters.steering.steering_leg
+        assert leg is not None
+        number = [one.name for one in self.parameters.legs].index(leg)
+        weight = Reason(f"weight on the {leg} strut", conditions.has_weight)
+        return {
+            "held": (Reason("steering button held", conditions.held),),
+            "pressed_anew": (Reason("steering button let go before", conditions.pressed_anew),),
+            "has_weight": (weight,),
+            "leg_down": (self.locks.told(number, DOWN),),
+        }
+
+    def _tests_told(self) -> Told:
+        tests = self.tests
+        sounds = Reason(
+            "lamp test sounds the horn", tests.lamp_test_sounds, "lamps.lamp_test_sounds_horn"
+        )
+        return {
+            "lamp_test": (Reason("lamp test held", tests.lamp_test),),
+            "lamp_test_sounds": (sounds,),
+            "warning_test": (Reason("gear warning test held", tests.warning_test),),
+        }

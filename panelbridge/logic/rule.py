@@ -1,0 +1,93 @@
+"""Rules as data: what decides an output also tells why.
+
+A rule names the fields of a small frozen condition object and how each must be. The very object
+and the very rule that decided are asked for the reasons: an explanation can not drift from the
+behaviour, and nothing is made for it before somebody asks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from operator import attrgetter
+
+from panelbridge.signals import Reason
+
+Told = Mapping[str, Sequence[Reason]]
+"""For each field of a condition object: the named conditions that it is made of."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One rule; it holds while every field is as it must be.
+
+    Attributes:
+        name: in words.
+        needs: names of yes-or-no fields of the condition object, and how each must be.
+        effect: what it does while it holds, and where it comes from, in words.
+    """
+
+    name: str
+    needs: tuple[tuple[str, bool], ...]
+    effect: str = ""
+    _read: Callable[[object], object] = field(init=False, repr=False, compare=False)
+    _wanted: object = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        # One call reads all fields, for lamps are decided in every step that changes something.
+        names, wanted = zip(*self.needs, strict=True)
+        object.__setattr__(self, "_read", attrgetter(*names))
+        object.__setattr__(self, "_wanted", wanted if len(wanted) > 1 else wanted[0])
+
+    def holds(self, conditions: object) -> bool:
+        """Whether it holds for this condition object."""
+        return self._read(conditions) == self._wanted
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """Rules, any of which puts an output on, and what they looked at.
+
+    Attributes:
+        rules: the rules.
+        conditions: the condition object of all of them.
+        told: its fields in words.
+    """
+
+    rules: Sequence[Rule]
+    conditions: object
+    told: Told
+
+
+def reasons_of(decisions: Sequence[Decision]) -> tuple[Reason, ...]:
+    """The reasons of one output: first every rule (``rule: ...``), then what they looked at.
+
+    The output is on when a rule holds.
+    """
+    rules = [
+        Reason(f"rule: {rule.name}", rule.holds(decision.conditions), rule.effect)
+        for decision in decisions
+        for rule in decision.rules
+    ]
+    looked_at = {
+        reason: None
+        for decision in decisions
+        for rule in decision.rules
+        for need, _ in rule.needs
+        for reason in decision.told[need]
+    }
+    return (*rules, *looked_at)
+
+
+def against(value: float, limit: float) -> str:
+    """A value held against its limit: ``0.10 <= 0.32``; with more digits where two hide it.
+
+    Args:
+        value: the value.
+        limit: its limit.
+    """
+    sign = "<=" if value <= limit else ">"
+    left, right = f"{value:.2f}", f"{limit:.2f}"
+    if left == right and value != limit:
+        left, right = repr(value), repr(limit)
+    return f"{left} {sign} {right}"

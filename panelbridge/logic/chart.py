@@ -53,8 +53,10 @@ class Chart(StateChart[Any]):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        # Asked for in every step of the logic, and the library works it out anew each time.
+        self._state_id = str(self.current_state_value)
         for watcher in _watchers:
-            watcher(type(self).__name__, "", self.state_id)
+            watcher(type(self).__name__, "", self._state_id)
 
     def __init_subclass__(cls, **kwargs: Any) -> None:
         super().__init_subclass__(**kwargs)
@@ -71,20 +73,17 @@ class Chart(StateChart[Any]):
             cls._event_names = frozenset(event.id for event in cls._events)
         if name not in cls._event_names:
             raise LogicError(f"{cls.__name__} has no event '{name}'")
-        if not _watchers:
-            self.send(name)
-            return
-        before = self.state_id
+        before = self._state_id
         self.send(name)
-        after = self.state_id
-        if after != before:  # no chart has a transition from a state to itself
+        after = self._state_id = str(self.current_state_value)
+        if _watchers and after != before:  # no chart has a transition from a state to itself
             for watcher in _watchers:
                 watcher(cls.__name__, before, after)
 
     @property
     def state_id(self) -> str:
-        """Id of the one active state (our charts are flat)."""
-        return str(self.current_state_value)
+        """Id of the one active state (our charts are flat), as ``send_event`` left it."""
+        return self._state_id
 
 
 def all_states() -> tuple[tuple[str, str], ...]:

@@ -193,9 +193,14 @@ class GearWarning:
         self._flaps_beyond = beyond
         return changed
 
-    def press_silence(self) -> None:
-        """The silence button was pressed (an edge: holding it does nothing more)."""
-        self._silence_pressed = True
+    def press_silence(self) -> bool:
+        """The silence button was pressed (an edge: holding it does nothing more).
+
+        True when the throttle rule sounds, so that ``update`` has to look at it; a press at any
+        other time does nothing and never silences what comes later.
+        """
+        self._silence_pressed = self._chart.state_id == "warn_sounding"
+        return self._silence_pressed
 
     def timer_due(self, now_s: float, name: object) -> bool:
         """Whether the timer ``name`` is of a lever; if so, act."""
@@ -279,8 +284,6 @@ class GearWarning:
         """
         pressed, self._silence_pressed = self._silence_pressed, False
         if not pressed or (self._flaps_beyond and not all_down):
-            return False
-        if self._chart.state_id != "warn_sounding":
             return False
         self._chart.send_event("silence_pressed")
         self._silenced_s = now_s

@@ -236,21 +236,22 @@ class PanelLogic:
     def _take_switches(self, now_s: float, switches: SwitchState) -> None:
         before = self._switches
         self._switches = switches
+        moved = switches.steering_button is not before.steering_button
         if switches.gear_handle is not before.gear_handle:
             self._handle.take(now_s, switches.gear_handle)
+            moved = True
         if switches.horn_silence and before.horn_silence is False:
-            self._warning.press_silence()
+            moved = self._warning.press_silence() or moved
+        # Tests and dimmer lie over the lamps: no system looks at them.
         if switches.lamp_test is not before.lamp_test:
             self._note_test(now_s, "lamp_test", switches.lamp_test, before.lamp_test)
+            self._dirty = True
         if switches.warning_test is not before.warning_test:
             self._note_test(now_s, "warning_test", switches.warning_test, before.warning_test)
-        # Tests and dimmer lie over the lamps: no system looks at them.
-        self._dirty = True
-        if (
-            switches.gear_handle is not before.gear_handle
-            or switches.horn_silence is not before.horn_silence
-            or switches.steering_button is not before.steering_button
-        ):
+            self._dirty = True
+        if switches.dimmer_fraction != before.dimmer_fraction:
+            self._dirty = True
+        if moved:
             self._update(now_s)
 
     def _note_test(self, now_s: float, name: str, held: bool | None, before: bool | None) -> None:

@@ -12,6 +12,7 @@ import pytest
 from panelbridge.bench.load_scenario import load_scenarios
 from panelbridge.bench.names import ALL_HAPPENINGS, Names
 from panelbridge.bench.plan import FaultKind
+from panelbridge.bench.runner import run_scenario
 from panelbridge.bench.scenario_file import RampEntry, ScenarioFile, StepEntry
 from panelbridge.config.load import load_aircraft
 from panelbridge.config.shipped import shipped_config, shipped_folder
@@ -74,8 +75,7 @@ def test_every_signal_and_happening_is_listed() -> None:
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 def test_every_example_passes(path: Path) -> None:
-    runner = pytest.importorskip("panelbridge.bench.runner")
     for plan in load_scenarios(path):
-        result = runner.run_scenario(plan)
+        result = run_scenario(plan)
         assert result.failures == ()
         assert result.passed

@@ -1,0 +1,131 @@
+"""The aircraft's side of the bench: values that are set, ramped, or lost on their way to the logic.
+
+What is lost goes on underneath: found again it is where it would have been. The simulator's own
+gear handle goes where the panel commands the gear, each time the command changes; a scenario that
+puts it elsewhere keeps it there until the next command.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from panelbridge.bench.aircraft_values import NUMBERS, ValueSpec, put_values, values_of
+from panelbridge.bench.plan import RampValues, Value
+from panelbridge.bench.ramps import Ramp, Ramps
+from panelbridge.errors import LogicError
+from panelbridge.logic.aircraft import AircraftParameters
+from panelbridge.signals import AircraftState, Commands, Happening, Level
+
+FEED = "feed"
+_HERE = "the bench"
+
+
+class AircraftOnBench:
+    """The aircraft of a scenario.
+
+    Args:
+        aircraft: its numbers.
+        start: its values at the start.
+    """
+
+    def __init__(self, aircraft: AircraftParameters, start: AircraftState) -> None:
+        self._specs: Mapping[str, ValueSpec] = values_of(aircraft)
+        self._levers = {f"throttle_{number + 1}": number for number in range(aircraft.engines)}
+        self._true = start
+        self._lost: set[str] = set()
+        self._ramps = Ramps()
+        self.happenings: list[Happening] = []
+        """What the feed told since this was emptied."""
+        self.state = start
+        """The values as the logic gets them."""
+
+    @property
+    def next_due_s(self) -> float:
+        """When a ramp gives new values."""
+        return self._ramps.next_due_s
+
+    def advance(self, now_s: float) -> None:
+        """Take the ramps' new values."""
+        values = self._ramps.take(now_s)
+        if values:
+            self._put_numbers(values)
+
+    def put(self, values: Mapping[str, Value]) -> None:
+        """Set values; one that is on a ramp leaves it. Raises: LogicError: no such value."""
+        for name in values:
+            self._known(name)
+        self._ramps.end(values)
+        self._true = put_values(self._specs, self._true, values)
+        self._show()
+
+    def ramp(self, now_s: float, action: RampValues) -> None:
+        """Begin a ramp. A value that is unknown has nowhere to begin: it is at its target at once.
+
+        Raises:
+            LogicError: no such value.
+        """
+        lines = {}
+        for name, target in action.targets.items():
+            begun = self._known(name).read(self._true)
+            lines[name] = (float(begun) if isinstance(begun, (int, float)) else target, target)
+        self._ramps.begin(Ramp(now_s, action.over_s, lines))
+        self._put_numbers({name: begun for name, (begun, _) in lines.items()})
+
+    def follow(self, commands: Commands) -> None:
+        """Move the simulator's own handle to where the panel commands the gear."""
+        if commands.gear is not None and commands.gear is not self._true.gear_handle:
+            self._true = replace(self._true, gear_handle=commands.gear)
+            self._show()
+
+    def has(self, name: str) -> bool:
+        """Whether there is such a value; ``feed`` is all of them."""
+        return name == FEED or name in self._specs
+
+    def lose(self, now_s: float, name: str) -> None:
+        """Lose a value, or all with ``feed``. Raises: LogicError: no such value."""
+        if name != FEED:
+            self._known(name)
+        elif FEED not in self._lost:
+            text = f"no aircraft data from: {_HERE}; all of it counts as unknown"
+            self.happenings.append(Happening(now_s, "feed_lost", Level.FAULT, text, _HERE))
+        self._lost.add(name)
+        self._show()
+
+    def find(self, now_s: float, name: str) -> None:
+        """Find a value again, or with ``feed`` all that are not lost by themselves."""
+        if name not in self._lost:
+            return
+        self._lost.discard(name)
+        if name == FEED:
+            text = f"aircraft data comes from: {_HERE}"
+            self.happenings.append(Happening(now_s, "feed_found", Level.INFO, text, _HERE))
+        self._show()
+
+    def _known(self, name: str) -> ValueSpec:
+        if name not in self._specs:
+            raise LogicError(f"there is no aircraft value '{name}' on the bench")
+        return self._specs[name]
+
+    def _put_numbers(self, values: Mapping[str, float]) -> None:
+        """Put several numbers at once: a ramp's values make one new state."""
+        changes: dict[str, Any] = {name: value for name, value in values.items() if name in NUMBERS}
+        if len(changes) < len(values):
+            levers = list(self._true.throttle_fraction)
+            levers += [None] * (len(self._levers) - len(levers))
+            for name, value in values.items():
+                if name in self._levers:
+                    levers[self._levers[name]] = value
+            changes["throttle_fraction"] = tuple(levers)
+        self._true = replace(self._true, **changes)
+        self._show()
+
+    def _show(self) -> None:
+        if not self._lost:
+            self.state = self._true
+        elif FEED in self._lost:
+            self.state = AircraftState()
+        else:
+            unknown: dict[str, Value] = dict.fromkeys(self._lost)
+            self.state = put_values(self._specs, self._true, unknown)

@@ -1,0 +1,110 @@
+"""Conditions on a sample: whether they hold, and which signals are to blame when they do not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import assert_never
+
+from panelbridge.bench.plan import AllOf, AnyOf, Compare, Comparison, Condition, Not
+from panelbridge.bench.signals_by_name import SignalSpec
+from panelbridge.bench.trace import Sample
+
+SAME = 1e-9
+"""Numbers that differ by no more are the same: sums of tenths are not exact."""
+
+Check = Callable[[Sample], bool]
+
+
+def check_of(condition: Condition, specs: Mapping[str, SignalSpec]) -> Check:
+    """The condition as a function of a sample.
+
+    An unknown signal compares as false with everything but unknown. A signal that is not in
+    ``specs`` is a KeyError.
+    """
+    match condition:
+        case Compare():
+            return _compare(condition, specs[condition.signal])
+        case AllOf():
+            parts = [check_of(part, specs) for part in condition.parts]
+            return parts[0] if len(parts) == 1 else lambda sample: _all(parts, sample)
+        case AnyOf():
+            parts = [check_of(part, specs) for part in condition.parts]
+            return lambda sample: any(part(sample) for part in parts)
+        case Not():
+            part = check_of(condition.part, specs)
+            return lambda sample: not part(sample)
+        case _ as unreachable:
+            assert_never(unreachable)
+
+
+def _all(parts: list[Check], sample: Sample) -> bool:
+    return all(part(sample) for part in parts)
+
+
+def _compare(compare: Compare, spec: SignalSpec) -> Check:
+    read, value = spec.read, compare.value
+    if not isinstance(value, (int, float)) or isinstance(value, bool):
+        return lambda sample: read(sample) == value
+    limit = float(value)
+    tests: Mapping[Comparison, Callable[[float], bool]] = {
+        Comparison.IS: lambda number: abs(number - limit) <= SAME,
+        Comparison.ABOVE: lambda number: number > limit + SAME,
+        Comparison.BELOW: lambda number: number < limit - SAME,
+        Comparison.AT_LEAST: lambda number: number >= limit - SAME,
+        Comparison.AT_MOST: lambda number: number <= limit + SAME,
+    }
+    test = tests[compare.comparison]
+
+    def check(sample: Sample) -> bool:
+        number = read(sample)
+        return isinstance(number, (int, float)) and test(number)
+
+    return check
+
+
+def signals_in(condition: Condition) -> frozenset[str]:
+    """Every signal that the condition reads."""
+    return frozenset(compare.signal for compare in _leaves(condition))
+
+
+def blamed(
+    condition: Condition, specs: Mapping[str, SignalSpec], sample: Sample, *, wanted: bool
+) -> tuple[str, ...]:
+    """The signals because of which the condition is not as ``wanted`` in this sample.
+
+    Each once, in the order of the condition. When the condition is as wanted, all of its signals.
+    """
+    if check_of(condition, specs)(sample) is wanted:
+        found = _leaves(condition)
+    else:
+        found = _guilty(condition, specs, sample, wanted=wanted)
+    return tuple(dict.fromkeys(compare.signal for compare in found))
+
+
+def _leaves(condition: Condition) -> Iterator[Compare]:
+    match condition:
+        case Compare():
+            yield condition
+        case AllOf() | AnyOf():
+            for part in condition.parts:
+                yield from _leaves(part)
+        case Not():
+            yield from _leaves(condition.part)
+        case _ as unreachable:
+            assert_never(unreachable)
+
+
+def _guilty(
+    condition: Condition, specs: Mapping[str, SignalSpec], sample: Sample, *, wanted: bool
+) -> Iterator[Compare]:
+    match condition:
+        case Compare():
+            yield condition
+        case AllOf() | AnyOf():
+            for part in condition.parts:
+                if check_of(part, specs)(sample) is not wanted:
+                    yield from _guilty(part, specs, sample, wanted=wanted)
+        case Not():
+            yield from _guilty(condition.part, specs, sample, wanted=not wanted)
+        case _ as unreachable:
+            assert_never(unreachable)

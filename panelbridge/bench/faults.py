@@ -1,0 +1,74 @@
+"""What can be broken on the bench, and mended again."""
+
+from __future__ import annotations
+
+from panelbridge.bench.aircraft_on_bench import AircraftOnBench
+from panelbridge.bench.panel_on_bench import PanelOnBench
+from panelbridge.bench.plan import ClearFault, FaultKind, SetFault
+from panelbridge.errors import LogicError
+from panelbridge.logic.legs import LegFault
+from panelbridge.logic.panel_logic import PanelLogic
+
+ALL = "all"
+_LEG_FAULTS = {
+    FaultKind.HUNG: LegFault.HUNG,
+    FaultKind.CONTRADICTORY: LegFault.CONTRADICTORY,
+}
+
+
+class Faults:
+    """Everything that is broken now.
+
+    Args:
+        logic: its legs can break.
+        panel: its switches, lamps and boards can break.
+        aircraft: its values can be lost.
+    """
+
+    def __init__(self, logic: PanelLogic, panel: PanelOnBench, aircraft: AircraftOnBench) -> None:
+        self._logic = logic
+        self._panel = panel
+        self._aircraft = aircraft
+        self._broken: dict[str, set[FaultKind]] = {}
+        self.dead_lamps: frozenset[str] = frozenset()
+        """Lamps that do not light, whatever they are told."""
+
+    def set(self, now_s: float, fault: SetFault) -> None:
+        """Break something.
+
+        Raises:
+            LogicError: there is no such thing, or it can not break so.
+        """
+        kind, target = fault.kind, fault.target
+        if kind is FaultKind.LOST:
+            self._aircraft.lose(now_s, target)
+        elif kind is FaultKind.UNPLUGGED:
+            self._panel.unplug(now_s, target)
+        elif self._panel.has(target) and kind is not FaultKind.HUNG:
+            self._panel.break_switch(now_s, target, kind, fault.for_s)
+        elif kind in _LEG_FAULTS:
+            self._logic.fault_leg(now_s, target, _LEG_FAULTS[kind])
+        elif kind is FaultKind.DEAD and target in self._panel.board_of_lamp:
+            self.dead_lamps |= {target}
+        else:
+            raise LogicError(f"there is no '{target}' on the bench that could be {kind}")
+        self._broken.setdefault(target, set()).add(kind)
+
+    def clear(self, now_s: float, action: ClearFault) -> None:
+        """Mend everything that is broken at the target; what is whole stays so."""
+        targets = list(self._broken) if action.target == ALL else [action.target]
+        for target in targets:
+            for kind in sorted(self._broken.pop(target, set())):
+                self._mend(now_s, target, kind)
+
+    def _mend(self, now_s: float, target: str, kind: FaultKind) -> None:
+        if kind is FaultKind.LOST:
+            self._aircraft.find(now_s, target)
+        elif kind is FaultKind.UNPLUGGED:
+            self._panel.plug(now_s, target)
+        elif self._panel.has(target) and kind is not FaultKind.HUNG:
+            self._panel.mend_switch(now_s, target)
+        elif kind in _LEG_FAULTS:
+            self._logic.fault_leg(now_s, target, None)
+        else:
+            self.dead_lamps -= {target}

@@ -1,0 +1,137 @@
+"""The words of a run: conditions, values, expectations and actions as a failure tells them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from math import inf
+from typing import assert_never
+
+from panelbridge.bench.plan import (
+    Action,
+    AllOf,
+    AnyOf,
+    ClearFault,
+    Compare,
+    Comparison,
+    Condition,
+    Expectation,
+    ExpectNever,
+    ExpectNow,
+    ExpectOrder,
+    ExpectThroughout,
+    ExpectWithin,
+    HappeningPattern,
+    MoveSwitch,
+    Not,
+    RampValues,
+    SetFault,
+    SetValues,
+    Step,
+    Value,
+)
+from panelbridge.bench.signals_by_name import SignalSpec
+from panelbridge.bench.trace import Sample
+from panelbridge.signals import Happening
+
+Specs = Mapping[str, SignalSpec]
+_FEWEST_DIGITS = 6
+
+
+def value_words(value: Value, unit: str = "") -> str:
+    """A value: a word, a number with its unit, true or false, unknown."""
+    if value is None:
+        return "unknown"
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, (int, float)):
+        number = f"{value:.{_FEWEST_DIGITS}g}"
+        return f"{number} {unit}" if unit else number
+    return value
+
+
+def condition_words(condition: Condition, specs: Specs, *, inner: bool = False) -> str:
+    """A condition; with ``inner`` in brackets when it has parts."""
+    match condition:
+        case Compare():
+            value = value_words(condition.value, specs[condition.signal].unit)
+            how = condition.comparison.replace("_", " ")
+            return f"{condition.signal} {how} {value}"
+        case AllOf() | AnyOf():
+            if len(condition.parts) == 1:
+                return condition_words(condition.parts[0], specs, inner=inner)
+            word = " and " if isinstance(condition, AllOf) else " or "
+            text = word.join(condition_words(p, specs, inner=True) for p in condition.parts)
+            return f"({text})" if inner else text
+        case Not():
+            return f"not {condition_words(condition.part, specs, inner=True)}"
+        case _ as unreachable:
+            assert_never(unreachable)
+
+
+def actual_words(signals: Iterable[str], specs: Specs, sample: Sample) -> str:
+    """What the signals are in a sample."""
+    return ", ".join(
+        f"{name} {Comparison.IS} {value_words(specs[name].read(sample), specs[name].unit)}"
+        for name in signals
+    )
+
+
+def expected_words(expectation: Expectation, specs: Specs) -> str:
+    """What is expected."""
+    match expectation:
+        case ExpectNow():
+            return condition_words(expectation.condition, specs)
+        case ExpectWithin():
+            words = condition_words(expectation.condition, specs)
+            return f"{words}, within {expectation.limit_s:g} s"
+        case ExpectThroughout():
+            words = condition_words(expectation.condition, specs)
+            return f"{words}, {_throughout(expectation.for_s)}"
+        case ExpectNever():
+            condition, happening = expectation.condition, expectation.happening
+            words = happening or (condition_words(condition, specs) if condition else "")
+            return f"never {words}, {_throughout(expectation.for_s)}"
+        case ExpectOrder():
+            words = ", then ".join(pattern_words(p) for p in expectation.happenings)
+            limit_s = expectation.limit_s
+            return f"{words}, {'to the end' if limit_s == inf else f'within {limit_s:g} s'}"
+        case _ as unreachable:
+            assert_never(unreachable)
+
+
+def _throughout(for_s: float) -> str:
+    return "throughout, to the end" if for_s == inf else f"throughout {for_s:g} s"
+
+
+def pattern_words(pattern: HappeningPattern) -> str:
+    """A happening that is waited for."""
+    return f"{pattern.name} ({pattern.subject})" if pattern.subject else pattern.name
+
+
+def happening_line(happening: Happening) -> str:
+    """A happening on one line."""
+    return f"{happening.time_s:9.3f} s  {happening.text}"
+
+
+def step_words(step: Step) -> str:
+    """A step: its note, else its actions; a step that only looks is a check."""
+    return step.note or "; ".join(action_words(action) for action in step.actions) or "check"
+
+
+def action_words(action: Action) -> str:
+    """What is done."""
+    match action:
+        case SetValues():
+            return ", ".join(f"{n} {value_words(v)}" for n, v in action.values.items())
+        case RampValues():
+            targets = ", ".join(f"{n} to {value_words(v)}" for n, v in action.targets.items())
+            return f"{targets} over {action.over_s:g} s"
+        case MoveSwitch():
+            return f"{action.switch} {value_words(action.position)}"
+        case SetFault():
+            lasting = f" for {action.for_s:g} s" if action.for_s else ""
+            return f"fault: {action.target} {action.kind}{lasting}"
+        case ClearFault():
+            return f"mended: {action.target}"
+        case _ as unreachable:
+            assert_never(unreachable)

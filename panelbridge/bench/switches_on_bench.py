@@ -1,0 +1,336 @@
+"""The switches of a panel on the bench: hands, contacts, and the debouncing of their board.
+
+A handle with two contacts leaves one, is between them for its travel, and makes the other. Each
+contact goes through the very debouncer that a board runs, with the panel file's ``debounce_ms``;
+the wire to the computer takes no time. Contacts are told as *made*: operated, or at that end.
+"""
+
+from __future__ import annotations
+
+import random
+from collections import deque
+from collections.abc import Callable, Sequence
+from math import inf
+
+from panelbridge.bench.plan import FaultKind
+from panelbridge.config.panel_file import (
+    ContactSwitch,
+    LeverSwitch,
+    OneContactHandle,
+    TwoContactHandle,
+)
+from panelbridge.errors import LogicError
+from panelbridge.logic.debounce import Debouncer
+from panelbridge.signals import HandleContacts
+
+HAND_TRAVEL_S = 0.3
+"""How long a hand takes to put the gear handle from one end to the other, s."""
+UP, BETWEEN, DOWN = "up", "between", "down"
+PRESSED, RELEASED = "pressed", "released"
+
+Reading = HandleContacts | bool | float | None
+Wired = ContactSwitch | LeverSwitch | OneContactHandle | TwoContactHandle
+
+_HANDLE = {
+    (True, False): HandleContacts.UP,
+    (False, True): HandleContacts.DOWN,
+    (False, False): HandleContacts.BETWEEN,
+    (True, True): HandleContacts.BOTH,
+}
+_ONE_CONTACT = {UP: HandleContacts.UP, DOWN: HandleContacts.DOWN}
+
+
+class Contact:
+    """One contact with its debouncer.
+
+    Args:
+        made_at: the position in which it is made.
+        settle_s: debouncing time of its board, s.
+        made: it is made at the start.
+        made_when_open: a wire that is off reads as made (a normally closed contact).
+    """
+
+    def __init__(
+        self, made_at: str, settle_s: float, *, made: bool, made_when_open: bool = False
+    ) -> None:
+        self.made_at = made_at
+        self.settle_s = settle_s
+        self.made_when_open = made_when_open
+        self.raw = made
+        self.planned: deque[tuple[float, bool]] = deque()
+        self._debouncer = Debouncer(settle_s, initial=made)
+
+    @property
+    def made(self) -> bool:
+        """Made, after debouncing."""
+        return self._debouncer.stable is True
+
+    @property
+    def noisy(self) -> bool:
+        """It bounces for longer than debouncing can hide."""
+        return self._debouncer.noisy
+
+    @property
+    def next_due_s(self) -> float:
+        """When it changes by itself, or has settled."""
+        due_s = self._debouncer.due_s
+        return min(due_s, self.planned[0][0]) if self.planned else due_s
+
+    def advance(self, now_s: float) -> None:
+        """Do what is due."""
+        planned, debouncer = self.planned, self._debouncer
+        while planned and planned[0][0] <= now_s:
+            at_s, self.raw = planned.popleft()
+            debouncer.sample(at_s, self.raw)
+        if debouncer.due_s <= now_s:
+            debouncer.sample(now_s, self.raw)
+
+    def put(self, now_s: float, *, made: bool) -> None:
+        """Make or open it now, whatever was planned."""
+        self.planned.clear()
+        self.raw = made
+        self._debouncer.sample(now_s, made)
+
+    def power_up(self) -> None:
+        """Its board begins anew: what it finds counts as settled."""
+        self._debouncer = Debouncer(self.settle_s, initial=self.raw)
+
+
+class ContactsOnBench:
+    """A handle or button.
+
+    Args:
+        name: its name.
+        board: its board.
+        positions: where it can be put; with ``between`` among them it takes time.
+        contacts: its contacts.
+        read: from its contacts to what the logic gets.
+        start: where it stands.
+        travel_s: from end to end, s.
+        rng: rattles its contacts.
+    """
+
+    def __init__(
+        self,
+        name: str,
+        board: str,
+        positions: tuple[str, ...],
+        contacts: Sequence[Contact],
+        read: Callable[[], Reading],
+        start: str,
+        travel_s: float,
+        rng: random.Random,
+    ) -> None:
+        self.name = name
+        self.board = board
+        self.read = read
+        self._positions = positions
+        self._contacts = tuple(contacts)
+        self._travel_s = travel_s
+        self._rng = rng
+        self._path: list[tuple[float, str]] = [(-inf, start)]
+        self._broken = False
+        self._rattle_s = 0.0
+
+    @property
+    def next_due_s(self) -> float:
+        """When one of its contacts has something to do."""
+        return min(contact.next_due_s for contact in self._contacts)
+
+    @property
+    def noisy(self) -> bool:
+        """A contact bounces for longer than debouncing can hide."""
+        return any(contact.noisy for contact in self._contacts)
+
+    def advance(self, now_s: float) -> None:
+        """Do what is due."""
+        for contact in self._contacts:
+            contact.advance(now_s)
+
+    def move(self, now_s: float, position: str | float) -> None:
+        """Put it somewhere. Raises: LogicError: it does not go there."""
+        if position not in self._positions:
+            raise LogicError(f"{self.name} can not be put to {position}")
+        target = str(position)
+        if target == self._path[-1][1]:
+            return
+        here = self._position(now_s)
+        self._path = [(-inf, here)]
+        arrival_s = now_s
+        if BETWEEN in self._positions and target != BETWEEN:
+            self._path.append((now_s, BETWEEN))
+            arrival_s += self._travel_s * (0.5 if here == BETWEEN else 1.0)
+        self._path.append((arrival_s, target))
+        if not self._broken:
+            self._plan(now_s)
+
+    def break_down(self, now_s: float, kind: FaultKind, for_s: float) -> None:
+        """Break it. Raises: LogicError: it can not break so."""
+        if kind is FaultKind.BOUNCING:
+            self._rattle_s = for_s
+            return
+        if kind is FaultKind.CONTRADICTORY and len(self._contacts) < 2:
+            raise LogicError(f"{self.name} has one contact only and can not contradict itself")
+        self._broken = True
+        for contact in self._contacts:
+            contact.planned.clear()
+            if kind is FaultKind.DEAD:
+                contact.put(now_s, made=contact.made_when_open)
+            elif kind is FaultKind.CONTRADICTORY:
+                contact.put(now_s, made=True)
+
+    def mend(self, now_s: float) -> None:
+        """Mend it: its contacts go to where it was put meanwhile."""
+        self._rattle_s = 0.0
+        if self._broken:
+            self._broken = False
+            self._plan(now_s)
+
+    def power_up(self) -> None:
+        """Its board begins anew."""
+        for contact in self._contacts:
+            contact.power_up()
+
+    def _position(self, now_s: float) -> str:
+        return [place for at_s, place in self._path if at_s <= now_s][-1]
+
+    def _plan(self, now_s: float) -> None:
+        """Plan what each contact does from now on."""
+        path = [(now_s, self._position(now_s))]
+        path += [step for step in self._path if step[0] > now_s]
+        for contact in self._contacts:
+            level, changes = contact.raw, list[tuple[float, bool]]()
+            for at_s, place in path:
+                wanted = place == contact.made_at
+                if wanted is not level:
+                    level = wanted
+                    # A burst that the next movement overtakes ends there.
+                    changes = [change for change in changes if change[0] < at_s]
+                    changes += self._changes(at_s, contact, level)
+            contact.planned = deque(changes)
+            contact.advance(now_s)
+
+    def _changes(self, at_s: float, contact: Contact, made: bool) -> list[tuple[float, bool]]:
+        """A movement of a contact; a bad one rattles, and is quiet for long enough to be seen."""
+        end_s = at_s + self._rattle_s
+        unit_s = max(contact.settle_s, 0.001)
+        changes, level = [(at_s, made)], made
+        while self._rattle_s > 0.0:
+            at_s += unit_s * self._rng.uniform(0.25, 1.75)
+            if at_s >= end_s:
+                break
+            level = not level
+            changes.append((at_s, level))
+        if level is not made:
+            changes.append((end_s, made))
+        return changes
+
+
+class LeverOnBench:
+    """A knob or lever, anywhere from 0 to 1; it does not bounce.
+
+    Args:
+        name: its name.
+        board: its board.
+        start: where it stands.
+        when_dead: what is read when its wire is off, 0 to 1.
+    """
+
+    next_due_s = inf
+    noisy = False
+
+    def __init__(self, name: str, board: str, start: float, when_dead: float) -> None:
+        self.name = name
+        self.board = board
+        self._when_dead = when_dead
+        self._stands = self._reads = start
+        self._broken = False
+
+    def read(self) -> Reading:
+        """What the logic gets."""
+        return self._reads
+
+    def advance(self, now_s: float) -> None:
+        """Nothing: it does nothing by itself."""
+
+    def move(self, now_s: float, position: str | float) -> None:
+        """Put it somewhere. Raises: LogicError: it does not go there."""
+        if not isinstance(position, (int, float)) or not 0.0 <= position <= 1.0:
+            raise LogicError(f"{self.name} can not be put to {position}")
+        self._stands = float(position)
+        if not self._broken:
+            self._reads = self._stands
+
+    def break_down(self, now_s: float, kind: FaultKind, for_s: float) -> None:
+        """Break it. Raises: LogicError: it can not break so."""
+        if kind not in (FaultKind.STUCK, FaultKind.DEAD):
+            raise LogicError(f"{self.name} has no contacts that could be {kind}")
+        self._broken = True
+        if kind is FaultKind.DEAD:
+            self._reads = self._when_dead
+
+    def mend(self, now_s: float) -> None:
+        """Mend it: it reads where it stands."""
+        self._broken = False
+        self._reads = self._stands
+
+    def power_up(self) -> None:
+        """Nothing: its board reads what is there."""
+
+
+SwitchOnBench = ContactsOnBench | LeverOnBench
+
+
+def switch_on_bench(
+    name: str, wired: Wired, start: str | float, rng: random.Random
+) -> SwitchOnBench:
+    """The switch ``name`` as it is wired, standing at ``start``.
+
+    Raises:
+        LogicError: it can not stand there.
+    """
+    if isinstance(wired, LeverSwitch):
+        return LeverOnBench(name, wired.board, _fraction(name, start), _dead_fraction(wired))
+    settle_s = wired.debounce_ms / 1000.0
+    positions: tuple[str, ...] = (RELEASED, PRESSED)
+    travel_s = 0.0
+    if isinstance(wired, TwoContactHandle):
+        positions, travel_s = (UP, BETWEEN, DOWN), min(HAND_TRAVEL_S, wired.travel_s / 2.0)
+        places: tuple[str, ...] = (UP, DOWN)
+    elif isinstance(wired, OneContactHandle):
+        positions, places = (UP, DOWN), (wired.closed_means,)
+    else:
+        places = (PRESSED,)
+    if start not in positions:
+        raise LogicError(f"{name} can not be put to {start}")
+    inverted = not isinstance(wired, OneContactHandle) and wired.normally_closed
+    contacts = [
+        Contact(place, settle_s, made=start == place, made_when_open=inverted) for place in places
+    ]
+    return ContactsOnBench(
+        name, wired.board, positions, contacts, _reader(wired, contacts), str(start), travel_s, rng
+    )
+
+
+def _reader(wired: Wired, contacts: Sequence[Contact]) -> Callable[[], Reading]:
+    first = contacts[0]
+    if isinstance(wired, TwoContactHandle):
+        second = contacts[1]
+        return lambda: _HANDLE[first.made, second.made]
+    if isinstance(wired, OneContactHandle):
+        made = _ONE_CONTACT[wired.closed_means]
+        opened = _ONE_CONTACT[DOWN if wired.closed_means == UP else UP]
+        return lambda: made if first.made else opened
+    return lambda: first.made
+
+
+def _fraction(name: str, start: str | float) -> float:
+    if isinstance(start, str) or not 0.0 <= start <= 1.0:
+        raise LogicError(f"{name} can not be put to {start}")
+    return float(start)
+
+
+def _dead_fraction(wired: LeverSwitch) -> float:
+    """A wiper that is off reads no counts."""
+    span = wired.counts_at_1 - wired.counts_at_0
+    return min(max(-wired.counts_at_0 / span, 0.0), 1.0) if span else 0.0

@@ -39,7 +39,7 @@ steps:
     within_s: 1
 cases:
   - {{ case: forward, levers: 0.7, horn: silent }}
-  - {{ case: closed, levers: 0, horn: silent }}
+  - {{ case: closed, levers: 0, horn: continuous }}
 """
 
 

@@ -14,6 +14,7 @@ import pytest
 from panelbridge.bench import crew as crew_module
 from panelbridge.bench.command import bench_command
 from panelbridge.bench.crew import Crew, crew_of
+from panelbridge.bench.trace import ScenarioResult
 from panelbridge.clock import LiveClock
 from panelbridge.errors import LogicError
 from tests.bench import stub_bench
@@ -32,7 +33,7 @@ def _files(folder: Path, count: int = 7) -> list[Path]:
     ]
 
 
-def _run(files: list[Path], jobs: int, *, traced: bool) -> list[object]:
+def _run(files: list[Path], jobs: int, *, traced: bool) -> list[ScenarioResult]:
     with crew_of(stub_bench.load, stub_bench.run, jobs=jobs, traced=traced) as crew:
         return list(crew.run(crew.load(files)))
 
@@ -42,7 +43,12 @@ def test_results_equal_those_of_one_process(tmp_path: Path, traced: bool) -> Non
     files = _files(tmp_path)
     alone = _run(files, 1, traced=traced)
     assert len(alone) == 9
-    assert _run(files, 3, traced=traced) == alone
+    shared = _run(files, 3, traced=traced)
+    assert shared == alone
+    # What is frozen here is frozen when it comes from there.
+    lamps = [type(s.outputs.lamps) for result in shared for s in result.trace.samples]
+    assert lamps == [type(s.outputs.lamps) for result in alone for s in result.trace.samples]
+    assert bool(lamps) is traced
 
 
 def test_what_is_printed_is_the_same(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

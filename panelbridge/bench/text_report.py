@@ -78,11 +78,11 @@ def report_text(results: Sequence[ScenarioResult]) -> str:
 def _reason_lines(reasons: Sequence[Reason]) -> list[str]:
     """The named conditions under one another: whether each holds, its name, its value and limit."""
     indent = 4 + _LABEL_COLUMNS
-    name_columns = min(max((len(r.condition) for r in reasons), default=0), 40)
     lines = []
     for reason in reasons:
-        text = f"{_HOLDS[reason.holds]:<13}  {reason.condition:<{name_columns}}  {reason.detail}"
-        lines += _hung(text.rstrip(), indent, indent + 15)
+        detail = f" - {reason.detail}" if reason.detail else ""
+        text = f"{_HOLDS[reason.holds]:<13}  {reason.condition}{detail}"
+        lines += _hung(text, indent, indent + 15)
     return lines
 
 

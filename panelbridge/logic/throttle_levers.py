@@ -50,11 +50,14 @@ class ThrottleLevers:
         """Take the levers; True when a settled side has changed."""
         changed = False
         raw = self._raw
-        for number, fraction in enumerate(fractions[: len(raw)]):
+        limit, reopen = self._limit, self._reopen
+        if len(fractions) > len(raw):
+            fractions = fractions[: len(raw)]
+        for number, fraction in enumerate(fractions):
             if fraction is None or isnan(fraction):
                 self._lose(number)
                 continue
-            closed = fraction <= (self._reopen if raw[number] else self._limit)
+            closed = fraction <= (reopen if raw[number] else limit)
             if closed is not raw[number]:
                 raw[number] = closed
                 changed = self._sample(now_s, number) or changed

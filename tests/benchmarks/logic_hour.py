@@ -10,7 +10,9 @@ inputs, in turns in one run, and must give the same horn and the same gauge at e
 from __future__ import annotations
 
 import argparse
+import cProfile
 import gc
+import pstats
 import sys
 import time
 from collections.abc import Callable, Sequence
@@ -158,8 +160,14 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--check", action="store_true", help="exit with 1 when too slow")
     parser.add_argument("--rounds", type=int, default=5, help="rounds; the best of each counts")
+    parser.add_argument("--profile", action="store_true", help="where our time goes")
     options = parser.parse_args()
     states = flight(STEPS)
+    if options.profile:
+        with cProfile.Profile() as profile:
+            ours(states)
+        pstats.Stats(profile).sort_stats("tottime").print_stats(10)
+        return 0
     edges = ours(states)
     if edges != by_hand(states):
         print("the two do not give the same")

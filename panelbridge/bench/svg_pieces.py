@@ -1,0 +1,76 @@
+"""Shapes of a timeline: plain SVG text, no library needed. Numbers have two decimals."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from xml.sax.saxutils import escape
+
+CHARACTER_PX = 6.2
+"""Width that a character of the small font takes at the most, px."""
+
+# Beside its hue each has a pattern, so that the picture reads in black and white.
+PATTERNS = """<defs>
+<pattern id="red" width="4" height="4" patternUnits="userSpaceOnUse">
+<rect width="4" height="4" fill="#b3261e"/></pattern>
+<pattern id="green" width="6" height="6" patternUnits="userSpaceOnUse">
+<rect width="6" height="6" fill="#7cc28a"/><path d="M0 6L6 0" stroke="#1c5c2b"/></pattern>
+<pattern id="amber" width="6" height="6" patternUnits="userSpaceOnUse">
+<rect width="6" height="6" fill="#f0b64a"/><path d="M0 0L6 6" stroke="#7a5200"/></pattern>
+<pattern id="white" width="6" height="6" patternUnits="userSpaceOnUse">
+<rect width="6" height="6" fill="#ffffff"/><circle cx="3" cy="3" r="1" fill="#555"/></pattern>
+<pattern id="blue" width="6" height="6" patternUnits="userSpaceOnUse">
+<rect width="6" height="6" fill="#8fb4e8"/><path d="M0 3H6" stroke="#1d4e94"/></pattern>
+<pattern id="intermittent" width="8" height="4" patternUnits="userSpaceOnUse">
+<rect width="8" height="4" fill="#ffffff"/><rect width="4" height="4" fill="#222222"/></pattern>
+<pattern id="continuous" width="4" height="4" patternUnits="userSpaceOnUse">
+<rect width="4" height="4" fill="#222222"/></pattern>
+</defs>"""
+
+
+def text(x: float, y: float, words: str, *, kind: str = "", anchor: str = "start") -> str:
+    """A line of text with its baseline at ``y``."""
+    return (
+        f'<text x="{x:.2f}" y="{y:.2f}" class="{kind}" text-anchor="{anchor}">'
+        f"{escape(_clean(words))}</text>"
+    )
+
+
+def bar(x: float, y: float, width: float, height: float, fill: str, *, name: str = "") -> str:
+    """A bar with an outline; ``name`` is shown by programs that show titles."""
+    title = f"<title>{escape(_clean(name))}</title>" if name else ""
+    return (
+        f'<rect x="{x:.2f}" y="{y:.2f}" width="{max(width, 0.5):.2f}" height="{height:.2f}" '
+        f'fill="{fill}" stroke="#222222" stroke-width="0.6">{title}</rect>'
+    )
+
+
+def line(x1: float, y1: float, x2: float, y2: float, *, kind: str = "rule") -> str:
+    """A straight line."""
+    return f'<line x1="{x1:.2f}" y1="{y1:.2f}" x2="{x2:.2f}" y2="{y2:.2f}" class="{kind}"/>'
+
+
+def graph(points: Iterable[tuple[float, float]], *, kind: str = "graph") -> str:
+    """A line through points."""
+    places = " ".join(f"{x:.2f},{y:.2f}" for x, y in points)
+    return f'<polyline points="{places}" class="{kind}"/>'
+
+
+def tick(x: float, y: float) -> str:
+    """An expectation that held."""
+    return graph([(x - 4, y - 3), (x - 1, y), (x + 4, y - 8)], kind="held")
+
+
+def cross(x: float, y: float) -> str:
+    """An expectation that failed."""
+    return line(x - 4, y - 8, x + 4, y, kind="failed") + line(x - 4, y, x + 4, y - 8, kind="failed")
+
+
+def shortened(words: str, width_px: float) -> str:
+    """As much of ``words`` as fits."""
+    fits = int(width_px / CHARACTER_PX)
+    return words if len(words) <= fits else words[: max(fits - 1, 0)] + "…"
+
+
+def _clean(words: str) -> str:
+    """Without the control characters that XML can not hold."""
+    return "".join(c if c >= " " else " " for c in words)

@@ -1,0 +1,251 @@
+"""A run as a picture for people: what was moved, what the gear, the lamps and the horn did.
+
+Time goes to the right. Rows that never changed are left out. Every lamp's bar has a pattern beside
+its hue. Below stand the failures, the steps and the happenings with their times.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from math import ceil
+
+from panelbridge.bench import svg_pieces as svg
+from panelbridge.bench.plan import ScenarioPlan, Value
+from panelbridge.bench.signals_by_name import SignalSpec, signals_of
+from panelbridge.bench.trace import Sample, ScenarioResult
+from panelbridge.bench.tracks import end_of, instants, spans
+
+WIDTH, LEFT, RIGHT = 1200.0, 190.0, 1160.0
+_ROW, _TALL = 22.0, 40.0
+_STEPS_S = (0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1800, 3600)
+_MOST_TICKS = 14
+_COLOURS = ("red", "green", "amber", "white", "blue")
+_REST = {"released", "silent", "none", "false"}
+_STYLE = """<style>
+text{font:11px monospace;fill:#1c1c1c}.title{font-size:15px;font-weight:bold}.quiet{fill:#555}
+.rule{stroke:#dcdcdc}.graph{fill:none;stroke:#1c1c1c;stroke-width:1.2}
+.held{fill:none;stroke:#1c5c2b;stroke-width:2}.failed{stroke:#b3261e;stroke-width:2.5}
+.told{stroke:#1c1c1c;stroke-width:1.5}.fall{stroke:#b3261e;stroke-dasharray:4 3}.on{fill:#ffffff}
+</style>"""
+
+
+def svg_text(result: ScenarioResult) -> str:
+    """The picture of a run, as SVG."""
+    return _Picture(result).text()
+
+
+class _Picture:
+    """One picture, made from top to bottom."""
+
+    def __init__(self, result: ScenarioResult) -> None:
+        self._result = result
+        self._samples = instants(result.trace)
+        self._end_s = end_of(result.trace)
+        self._parts: list[str] = []
+        self._y = 0.0
+
+    def text(self) -> str:
+        specs = signals_of(self._result.plan.aircraft, self._result.plan.panel)
+        self._head()
+        top = self._y
+        self._axis()
+        rows = self._y
+        for name in _switch_names(specs):
+            self._words(name, specs[name])
+        for number, leg in enumerate(self._samples[0].view.legs if self._samples else ()):
+            self._leg(number, leg.name)
+        for name, colour in _lamp_colours(self._result.plan, self._samples).items():
+            self._lamp(name, colour)
+        self._horn()
+        self._words("gear_command", specs["gear_command"])
+        for name, spec in specs.items():
+            if spec.form == "number" and not name.endswith(("_brightness", "_travel")):
+                self._number(name, spec)
+        self._marks()
+        self._grid(top, rows)
+        self._lists()
+        height = ceil(self._y + 16)
+        head = (
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH:.0f}" height="{height}" '
+            f'viewBox="0 0 {WIDTH:.0f} {height}">'
+        )
+        ground = f'<rect width="{WIDTH:.0f}" height="{height}" fill="#ffffff"/>'
+        return "\n".join([head, _STYLE, svg.PATTERNS, ground, *self._parts, "</svg>"]) + "\n"
+
+    # -- places ---------------------------------------------------------------------------------
+
+    def _x(self, time_s: float) -> float:
+        return LEFT + (RIGHT - LEFT) * (time_s / self._end_s if self._end_s > 0.0 else 0.0)
+
+    def _add(self, *parts: str) -> None:
+        self._parts.extend(parts)
+
+    def _label(self, name: str, height: float) -> None:
+        self._add(svg.text(8, self._y + height / 2 + 4, svg.shortened(name, LEFT - 16)))
+
+    # -- rows -----------------------------------------------------------------------------------
+
+    def _head(self) -> None:
+        plan, failed = self._result.plan, len(self._result.failures)
+        verdict = f"FAILED: {failed} of its expectations" if failed else "passed"
+        self._add(svg.text(8, 22, svg.shortened(plan.title, WIDTH * 0.6), kind="title"))
+        self._add(svg.text(WIDTH - 8, 22, verdict, kind="title", anchor="end"))
+        about = f"{plan.path}, {plan.aircraft.name}, {self._end_s:g} s of virtual time"
+        about += f"; {plan.source}" if plan.source else ""
+        self._add(svg.text(8, 40, svg.shortened(about, WIDTH - 16), kind="quiet"))
+        self._y = 52.0
+
+    def _axis(self) -> None:
+        for time_s in self._ticks():
+            words = f"{time_s:g}"
+            self._add(svg.text(self._x(time_s), self._y + 12, words, anchor="middle"))
+        self._add(svg.text(8, self._y + 12, "time, s", kind="quiet"))
+        self._y += 20.0
+
+    def _ticks(self) -> list[float]:
+        step_s = next(
+            (s for s in _STEPS_S if self._end_s / s <= _MOST_TICKS), self._end_s / 10 or 1
+        )
+        return [number * step_s for number in range(int(self._end_s / step_s + 1e-6) + 1)]
+
+    def _grid(self, top: float, rows: float) -> None:
+        lines = [svg.line(self._x(t), rows - 4, self._x(t), self._y) for t in self._ticks()]
+        falls = [
+            svg.line(self._x(f.time_s), rows - 4, self._x(f.time_s), self._y, kind="fall")
+            for f in self._result.failures
+        ]
+        self._parts[:0] = [f"<!-- rows begin at {top:.0f} -->", *lines]
+        self._add(*falls)
+
+    def _words(self, name: str, spec: SignalSpec) -> None:
+        """A row of bars with the words in them; left out when it never changed."""
+        tracks = spans(self._samples, self._end_s, spec.read)
+        if len(tracks) < 2:
+            return
+        self._label(name, _ROW)
+        for span in tracks:
+            words = _word(span.value)
+            x, width = self._x(span.start_s), self._x(span.end_s) - self._x(span.start_s)
+            fill = "#ffffff" if words in _REST else "#d8dde6"
+            self._add(svg.bar(x, self._y + 3, width, _ROW - 6, fill, name=f"{name} {words}"))
+            if len(words) * svg.CHARACTER_PX + 6 <= width:
+                self._add(svg.text(x + 4, self._y + _ROW / 2 + 4, words))
+        self._y += _ROW
+
+    def _leg(self, number: int, name: str) -> None:
+        """Up-locked on top, down-locked at the bottom, its way between."""
+        points: list[tuple[float, float]] = []
+        for sample in self._samples:
+            travel = sample.view.legs[number].travel_fraction
+            if travel is not None:
+                y = self._y + 6 + (_TALL - 12) * travel
+                points.append((self._x(sample.time_s), y))
+        if not points:
+            return
+        self._label(f"{name} leg", _TALL)
+        self._add(svg.text(LEFT - 6, self._y + 11, "up", kind="quiet", anchor="end"))
+        self._add(svg.text(LEFT - 6, self._y + _TALL - 3, "down", kind="quiet", anchor="end"))
+        self._add(svg.graph([*points, (self._x(self._end_s), points[-1][1])]))
+        self._y += _TALL
+
+    def _lamp(self, name: str, colour: str) -> None:
+        """A bar while it is lit, as it really shines; lower when it is dimmed."""
+        self._label(f"{name} ({colour})", _ROW)
+        for span in spans(self._samples, self._end_s, lambda s: s.shown_lamps.get(name, 0)):
+            if not span.value:
+                continue
+            height = (_ROW - 6) * (0.4 + 0.6 * span.value / 255)
+            x, width = self._x(span.start_s), self._x(span.end_s) - self._x(span.start_s)
+            y = self._y + _ROW - 3 - height
+            self._add(svg.bar(x, y, width, height, f"url(#{colour})", name=f"{name} {span.value}"))
+        self._y += _ROW
+
+    def _horn(self) -> None:
+        self._label("horn", _ROW)
+        for span in spans(self._samples, self._end_s, lambda s: s.outputs.horn.value):
+            if span.value == "silent":
+                continue
+            x, width = self._x(span.start_s), self._x(span.end_s) - self._x(span.start_s)
+            fill = f"url(#{span.value})"
+            self._add(svg.bar(x, self._y + 3, width, _ROW - 6, fill, name=f"horn {span.value}"))
+        self._y += _ROW
+
+    def _number(self, name: str, spec: SignalSpec) -> None:
+        """A graph of a value that changed."""
+        read: Callable[[Sample], Value] = spec.read
+        values = [(s.time_s, v) for s in self._samples if isinstance(v := read(s), (int, float))]
+        low = min((v for _, v in values), default=0.0)
+        high = max((v for _, v in values), default=0.0)
+        if high - low <= 0:
+            return
+        self._label(f"{name}, {spec.unit}" if spec.unit else name, _TALL)
+        self._add(svg.text(LEFT - 6, self._y + 11, f"{high:g}", kind="quiet", anchor="end"))
+        self._add(svg.text(LEFT - 6, self._y + _TALL - 3, f"{low:g}", kind="quiet", anchor="end"))
+        scale = (_TALL - 12) / (high - low)
+        points = [(self._x(t), self._y + 6 + (high - v) * scale) for t, v in values]
+        self._add(svg.graph([*points, (self._x(self._end_s), points[-1][1])]))
+        self._y += _TALL
+
+    def _marks(self) -> None:
+        self._label("happenings", _ROW)
+        for told in self._result.trace.happenings:
+            x = self._x(told.time_s)
+            self._add(svg.line(x, self._y + 5, x, self._y + _ROW - 5, kind="told"))
+        self._y += _ROW
+        self._label("expectations", _ROW)
+        for mark in self._result.trace.marks:
+            x, y = self._x(mark.time_s), self._y + _ROW - 5
+            if mark.passed:
+                self._add(svg.tick(x, y))
+            elif mark.failed:
+                self._add(svg.cross(x, y))
+        self._y += _ROW
+
+    def _lists(self) -> None:
+        """Failures, steps and happenings, one under the other."""
+        marks = [m for m in self._result.trace.marks if not (m.failed or m.passed)]
+        self._y += 12
+        for heading, lines in (
+            (
+                "Failed",
+                [
+                    f"{f.time_s:9.3f} s  expected {f.expected}; it was: {f.actual}  ({f.spot})"
+                    for f in self._result.failures
+                ],
+            ),
+            ("Steps", [f"{m.time_s:9.3f} s  {m.text}" for m in marks]),
+            (
+                "Happenings",
+                [f"{h.time_s:9.3f} s  {h.text}" for h in self._result.trace.happenings],
+            ),
+        ):
+            if lines:
+                self._add(svg.text(8, self._y + 16, heading, kind="title"))
+                self._y += 24
+            for words in lines:
+                self._add(svg.text(8, self._y + 10, svg.shortened(words, WIDTH - 16)))
+                self._y += 15
+
+
+def _word(value: Value) -> str:
+    if value is None:
+        return "unknown"
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    return f"{value:g}" if isinstance(value, (int, float)) else value
+
+
+def _switch_names(specs: Mapping[str, SignalSpec]) -> list[str]:
+    wanted = ("gear_handle", "horn_silence", "lamp_test", "warning_test", "steering_button")
+    return [name for name in (*wanted, "on_ground") if name in specs]
+
+
+def _lamp_colours(plan: ScenarioPlan, samples: Sequence[Sample]) -> dict[str, str]:
+    """Colour of each lamp that was lit: the panel's, else the end of its name, else white."""
+    lit = {name: 0 for sample in samples for name, bright in sample.shown_lamps.items() if bright}
+    colours = {}
+    for name in lit:
+        entry = plan.panel.lamps.get(name) if plan.panel is not None else None
+        end = name.rpartition("_")[2]
+        colours[name] = entry.colour if entry else end if end in _COLOURS else "white"
+    return colours

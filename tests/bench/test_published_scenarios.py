@@ -1,0 +1,48 @@
+"""Every scenario that ships passes, and each of a published rule names that rule."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from panelbridge.bench.load_scenario import load_scenarios
+from panelbridge.bench.runner import run_scenario
+from panelbridge.bench.text_report import expectations_of, result_text
+from panelbridge.config.shipped import shipped_config
+
+SCENARIOS = shipped_config("scenarios/README.md").parent
+PUBLISHED = sorted(SCENARIOS.glob("*.yaml"))
+EXAMPLES = sorted((SCENARIOS / "examples").glob("*.yaml"))
+SOURCE = re.compile(r"CFR \d+\.\d+|CAR \d+b?\.\d+|FAA Airplane Flying Handbook|TM \d+-\d+")
+"""A document by its number or title: who only says "the rule" names none."""
+
+
+def test_there_are_scenarios_to_run() -> None:
+    assert PUBLISHED
+    assert EXAMPLES
+
+
+@pytest.mark.parametrize("path", PUBLISHED + EXAMPLES, ids=lambda path: path.stem)
+def test_a_shipped_scenario_passes(path: Path) -> None:
+    plans = load_scenarios(path)
+    assert plans
+    for plan in plans:
+        assert expectations_of(plan), f"{plan.title} expects nothing"
+        result = run_scenario(plan)
+        assert result.passed, result_text(result)
+
+
+@pytest.mark.parametrize("path", PUBLISHED, ids=lambda path: path.stem)
+def test_a_published_scenario_names_its_rule(path: Path) -> None:
+    for plan in load_scenarios(path):
+        assert SOURCE.search(plan.source), f"{plan.title}: {plan.source!r}"
+
+
+@pytest.mark.parametrize("path", PUBLISHED + EXAMPLES, ids=lambda path: path.stem)
+def test_a_shipped_scenario_tells_editors_its_schema(path: Path) -> None:
+    first = path.read_text(encoding="utf-8").splitlines()[0]
+    place = first.removeprefix("# yaml-language-server: $schema=")
+    assert place != first
+    assert (path.parent / place).is_file()

@@ -131,7 +131,8 @@ class Engine:
     def turn(self) -> None:
         """One turn of the loop, with the wait at its end."""
         now_s = self._clock.now()
-        self._take_orders(now_s)
+        if not self._orders.empty():
+            self._take_orders(now_s)
         if self._sim_panel is not None:
             if self._pilot is not None:
                 self._pilot.poll(now_s)

@@ -92,6 +92,7 @@ class _Polled:
 
     def __init__(self, wake_fileno: int) -> None:
         self._wake_fileno = wake_fileno
+        self._woken = (wake_fileno, select.POLLIN)
         self._filenos: tuple[int, ...] | None = None
         self._poll = select.poll()
 
@@ -103,5 +104,4 @@ class _Polled:
             self._poll = select.poll()
             for fileno in (self._wake_fileno, *wanted):
                 self._poll.register(fileno, select.POLLIN)
-        wake_fileno = self._wake_fileno
-        return any(fileno == wake_fileno for fileno, _ in self._poll.poll(wait_s * 1000.0))
+        return self._woken in self._poll.poll(wait_s * 1000.0)

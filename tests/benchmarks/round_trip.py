@@ -21,6 +21,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from panelbridge.config.load import load_panel
 from panelbridge.link.frames import FrameParser, crc16, encode_frame
@@ -43,6 +44,7 @@ HERE = Path(__file__).parent
 PANEL = HERE.parent.parent / "configs" / "panels" / "demo_panel.yaml"
 REST_S = 0.0005
 """Pause between two rounds, so that the other side waits in the kernel as it does in life."""
+CORES = sorted(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else []
 PLAIN_LIMIT = 1.5
 TRANSITION_LIMIT = 5.0
 
@@ -160,6 +162,17 @@ class Figure:
         return statistics.quantiles(self.times_s, n=100)[98] * 1e6
 
 
+def apart(process: subprocess.Popen[Any]) -> None:
+    """Put the other side on a core of its own, where there are two.
+
+    Else the system places it anew each time, and a reply from the same core takes half as long as
+    one from the other: the figures would tell of the scheduler.
+    """
+    if len(CORES) > 1:
+        os.sched_setaffinity(0, {CORES[0]})
+        os.sched_setaffinity(process.pid, {CORES[1]})
+
+
 @contextmanager
 def compiled_echo() -> Iterator[Path]:
     with tempfile.TemporaryDirectory() as folder:
@@ -177,6 +190,7 @@ def measure_echo(program: Path, shape: SetupShape, rounds: int) -> list[float]:
     echo = subprocess.Popen(
         [program, board.path, str(shape.command_length)], stdout=subprocess.PIPE, text=True
     )
+    apart(echo)
     try:
         assert echo.stdout is not None
         echo.stdout.readline()
@@ -204,6 +218,7 @@ def measure_host(contacts: list[int], rounds: int) -> list[list[float]]:
         [sys.executable, "-m", "panelbridge", "run", PANEL, "--port", board.path, "--headless"],
         stdout=subprocess.DEVNULL,
     )
+    apart(host)
     try:
         board.shake_hands()
         times: list[list[float]] = [[] for _ in contacts]

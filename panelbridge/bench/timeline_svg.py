@@ -19,6 +19,7 @@ WIDTH, LEFT, RIGHT = 1200.0, 190.0, 1160.0
 _ROW, _TALL = 22.0, 40.0
 _STEPS_S = (0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1800, 3600)
 _MOST_TICKS = 14
+_RAMP_GAP_S = 0.03
 _COLOURS = ("red", "green", "amber", "white", "blue")
 _REST = {"released", "silent", "none", "false"}
 _STYLE = """<style>
@@ -182,7 +183,14 @@ class _Picture:
         self._add(svg.text(LEFT - 6, self._y + 11, f"{high:g}", kind="quiet", anchor="end"))
         self._add(svg.text(LEFT - 6, self._y + _TALL - 3, f"{low:g}", kind="quiet", anchor="end"))
         scale = (_TALL - 12) / (high - low)
-        points = [(self._x(t), self._y + 6 + (high - v) * scale) for t, v in values]
+        points: list[tuple[float, float]] = []
+        before_s = 0.0
+        for time_s, value in values:
+            # Only a ramp is straight between its samples; what was set jumps.
+            if points and time_s - before_s > _RAMP_GAP_S:
+                points.append((self._x(time_s), points[-1][1]))
+            points.append((self._x(time_s), self._y + 6 + (high - value) * scale))
+            before_s = time_s
         self._add(svg.graph([*points, (self._x(self._end_s), points[-1][1])]))
         self._y += _TALL
 
@@ -209,8 +217,12 @@ class _Picture:
             (
                 "Failed",
                 [
-                    f"{f.time_s:9.3f} s  expected {f.expected}; it was: {f.actual}  ({f.spot})"
+                    words
                     for f in self._result.failures
+                    for words in (
+                        f"{f.time_s:9.3f} s  {f.spot}  it was: {f.actual}",
+                        f"expected: {f.expected}",
+                    )
                 ],
             ),
             ("Steps", [f"{m.time_s:9.3f} s  {m.text}" for m in marks]),

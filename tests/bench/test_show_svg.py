@@ -102,6 +102,23 @@ def test_the_axis_suits_any_length(runs_for_s: float) -> None:
     assert min(b - a for a, b in pairwise(xs)) > 40.0
 
 
+def test_a_value_that_is_set_jumps(tmp_path: Path) -> None:
+    """Its graph is never slanted, as that of a ramp is."""
+    text = (EXAMPLES / "first_scenario.yaml").read_text(encoding="utf-8")
+    text = text.replace("../../aircraft", (EXAMPLES.parent.parent / "aircraft").as_posix())
+    path = tmp_path / "set.yaml"
+    path.write_text(text, encoding="utf-8")
+    root = ElementTree.fromstring(svg_text(run_scenario(load_scenarios(path)[0])))
+    graphs = [
+        [tuple(map(float, place.split(","))) for place in line.attrib["points"].split()]
+        for line in root.iter(f"{SVG}polyline")
+        if line.attrib["class"] == "graph"
+    ]
+    airspeed = graphs[-1]
+    assert all(a[0] == b[0] or a[1] == b[1] for a, b in pairwise(airspeed))
+    assert len({y for _, y in airspeed}) == 2
+
+
 def test_words_from_a_file_can_not_break_the_picture(result: ScenarioResult) -> None:
     odd = replace(result, plan=replace(result.plan, name='<b>&"\x07'))
     ElementTree.fromstring(svg_text(odd))

@@ -6,8 +6,15 @@ import threading
 from collections.abc import Iterator
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 pytest_plugins = ["pytester"]
+
+# How fast a machine is decides nothing here: neither a deadline nor a slow first draw fails a test.
+settings.register_profile(
+    "panelbridge", deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.load_profile("panelbridge")
 
 
 @pytest.fixture(autouse=True)

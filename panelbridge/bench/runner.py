@@ -131,9 +131,12 @@ class _Run:
     @property
     def _travel_wanted(self) -> bool:
         """A leg is on its way, and somebody asks where."""
-        return self._world.legs_move and any(
-            name.endswith(_TRAVEL) for monitor in self._monitors for name in monitor.signals
-        )
+        if not self._world.legs_move:
+            return False
+        names = {name for monitor in self._monitors for name in monitor.signals}
+        if self._steps and isinstance(when := self._steps[0].when, WaitFor):
+            names |= signals_in(when.condition)
+        return any(name.endswith(_TRAVEL) for name in names)
 
     # -- steps ----------------------------------------------------------------------------------
 
@@ -177,7 +180,7 @@ class _Run:
         self._world.step(self._now_s)
         # What this step sets off belongs to its own expectations too.
         self._monitors.extend(monitors)
-        if not self._look(fresh=False):
+        if not self._look(fresh=self._travel_wanted):
             self._judge([(monitor, monitor.look(self._world.latest)) for monitor in monitors])
 
     def _monitor(self, expectation: Expectation) -> Monitor:

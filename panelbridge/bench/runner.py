@@ -61,7 +61,8 @@ class _Run:
         self._trace = trace
         self._specs = signals_of(plan.aircraft, plan.panel)
         self._world = BenchWorld(plan)
-        self._laws = LawWatch(self._world.latest)
+        own_legs = plan.aircraft.authority.legs != "feed"
+        self._laws = LawWatch(self._world.latest, own_legs=own_legs)
         self._monitors: list[Monitor] = []
         self._failures: list[Failure] = []
         self._recent: deque[Happening] = deque(maxlen=LAST_HAPPENINGS)

@@ -1,0 +1,113 @@
+"""The laws of every scenario: what breaks them, and what only looks like it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from panelbridge.bench.laws import LawWatch
+from panelbridge.bench.load_scenario import load_scenarios
+from panelbridge.bench.runner import run_scenario
+from panelbridge.bench.trace import Sample, ScenarioResult
+from panelbridge.config.shipped import shipped_config
+from panelbridge.signals import AircraftState, LegLocks, LegState, LegView
+
+Run = Callable[..., ScenarioResult]
+TWIN_JET = shipped_config("aircraft/twin_jet.yaml")
+
+
+@pytest.fixture
+def run(tmp_path: Path) -> Run:
+    """Runs the steps of a scenario; ``legs`` is the authority for them."""
+
+    def run_steps(steps: str, start: str = "", legs: str = "model") -> ScenarioResult:
+        aircraft = tmp_path / "aircraft.yaml"
+        text = TWIN_JET.read_text("utf-8")
+        assert text.count("  legs: model") == 1
+        aircraft.write_text(text.replace("  legs: model", f"  legs: {legs}"), encoding="utf-8")
+        path = tmp_path / "scenario.yaml"
+        head = "kind: scenario\nformat: 1\nname: Test\naircraft: aircraft.yaml\n"
+        head += f"start: {start}\n" if start else ""
+        path.write_text(f"{head}steps:\n{steps}", encoding="utf-8")
+        return run_scenario(load_scenarios(path)[0])
+
+    return run_steps
+
+
+def jump(sample: Sample, **changes: object) -> Sample:
+    """The sample, 2 s later, with every leg in its other lock and the greens dark."""
+    legs = tuple(_other_end(leg) for leg in sample.view.legs)
+    lamps = dict.fromkeys(sample.outputs.lamps, 0)
+    later: dict[str, object] = {
+        "time_s": sample.time_s + 2.0,
+        "view": replace(sample.view, legs=legs),
+        "outputs": replace(sample.outputs, lamps=lamps),
+    }
+    return replace(sample, **{**later, **changes})  # type: ignore[arg-type]
+
+
+def _other_end(leg: LegView) -> LegView:
+    if leg.state is LegState.DOWN_LOCKED:
+        return replace(leg, state=LegState.UP_LOCKED, locks=LegLocks(True, False))
+    return replace(leg, state=LegState.DOWN_LOCKED, locks=LegLocks(False, True))
+
+
+def test_legs_that_are_found_locked_up_have_not_jumped(run: Run) -> None:
+    result = run(
+        "  - { at_s: 1, expect: { gear: locked_down } }\n"
+        "  - { at_s: 2, set: { struts: extended, simulator_handle: up },"
+        " expect: { gear: locked_up } }\n"
+    )
+    assert result.failures == ()
+
+
+def test_legs_that_were_found_before_can_jump_though_data_was_lost_meanwhile(run: Run) -> None:
+    found = run("  - { at_s: 1, expect: { gear: locked_up } }\n", "cruise clean").trace.samples[-1]
+    lost = replace(found, aircraft=AircraftState(), view=replace(found.view, on_ground=True))
+    watch = LawWatch(found)
+    assert list(watch.look(lost)) == []
+    assert [actual for _, actual in watch.look(jump(found))] == [
+        f"the {leg} leg went from up_locked to down_locked" for leg in ("nose", "left", "right")
+    ]
+
+
+def test_a_jump_after_they_were_found_is_one(run: Run) -> None:
+    unknown = run("  - { at_s: 1, expect: { gear: locked_down } }\n").trace.samples[-1]
+    watch = LawWatch(unknown)
+    found = jump(unknown, aircraft=AircraftState(strut_compressed=(None, None, False)))
+    assert list(watch.look(found)) == []
+    assert len(list(watch.look(jump(found)))) == 3
+
+
+LOCKS = "{ %s }" % ", ".join(
+    f"{leg}_{end}_lock: {state}"
+    for leg in ("nose", "left", "right")
+    for end, state in (("up", "made"), ("down", "open"))
+)
+
+
+def test_locks_that_the_scenario_itself_sets_go_as_it_says(run: Run) -> None:
+    down = LOCKS.replace("made", "x").replace("open", "made").replace("x", "open")
+    result = run(
+        f"  - {{ at_s: 1, set: {down}, expect: {{ gear: locked_down, greens: lit }} }}\n"
+        f"  - {{ at_s: 2, set: {LOCKS}, expect: {{ gear: locked_up, greens: dark }} }}\n",
+        "cruise clean",
+        "feed",
+    )
+    assert result.failures == ()
+
+
+def test_a_warning_test_excuses_no_green_lamp_and_a_lamp_test_does(run: Run) -> None:
+    sample = run("  - { at_s: 1, expect: { gear: locked_up } }\n", "cruise clean").trace.samples[-1]
+    lamps = {**sample.outputs.lamps, "left_green": 255}
+    lit = replace(sample, outputs=replace(sample.outputs, lamps=lamps))
+    held = replace(sample.switches, warning_test=True)
+    told = list(LawWatch(sample).look(replace(lit, switches=held)))
+    assert [actual for _, actual in told] == ["left_green is lit, the left leg is up_locked"]
+    held = replace(sample.switches, lamp_test=True)
+    watch = LawWatch(sample)
+    assert list(watch.look(replace(lit, switches=held))) == []
+    assert len(list(watch.look(lit))) == 1, "the test has ended, and it is lit still"

@@ -15,6 +15,11 @@ from types import MappingProxyType
 
 NO_LAMPS: Mapping[str, int] = MappingProxyType({})
 NO_GAUGES: Mapping[str, float] = MappingProxyType({})
+NO_SOLENOIDS: Mapping[str, bool] = MappingProxyType({})
+
+Value = str | float | bool | None
+"""What a named value can be: a word, a number, yes or no; None is unknown."""
+NO_VALUES: Mapping[str, Value] = MappingProxyType({})
 
 
 class GearPosition(StrEnum):
@@ -106,6 +111,23 @@ class SwitchState:
         warning_test: the gear warning test is held.
         steering_button: the nose-wheel steering button is held.
         dimmer_fraction: the dimmer knob, 0 (lowest) to 1 (brightest).
+        lever_horn_silence: the silence button on the throttle lever is pressed.
+        second_steering_button: the other nose-wheel steering button is held.
+        downlock_release: the button that frees the locked gear handle is held.
+        gear_reset: the reset button of the gear (power pack, emergency extension) is pressed.
+        aux_pump: the auxiliary hydraulic pump is switched on.
+        emergency_extend: the emergency extension handle is pulled.
+        hand_pump: the hand pump is pushed; each push is a stroke.
+        antiskid: anti-skid is switched on.
+        cold_weather: the cold-weather routine is switched on.
+        night: the lamps are switched to their night levels.
+        fluid_test: the test of the low-fluid sensor is held.
+        parking_brake_fraction: the parking-brake lever, 0 (released) to 1 (fully set).
+        emergency_brake_fraction: the emergency-brake lever, 0 (released) to 1 (fully pulled).
+        left_brake_fraction: the left brake pedal, 0 to 1, where it is wired to the panel.
+        right_brake_fraction: the right brake pedal, 0 to 1, where it is wired to the panel.
+        tiller_fraction: the steering tiller or pedals, 0 (full left) to 1 (full right), where it is
+            wired to the panel.
     """
 
     gear_handle: HandleContacts = HandleContacts.UNKNOWN
@@ -114,6 +136,22 @@ class SwitchState:
     warning_test: bool | None = None
     steering_button: bool | None = None
     dimmer_fraction: float | None = None
+    lever_horn_silence: bool | None = None
+    second_steering_button: bool | None = None
+    downlock_release: bool | None = None
+    gear_reset: bool | None = None
+    aux_pump: bool | None = None
+    emergency_extend: bool | None = None
+    hand_pump: bool | None = None
+    antiskid: bool | None = None
+    cold_weather: bool | None = None
+    night: bool | None = None
+    fluid_test: bool | None = None
+    parking_brake_fraction: float | None = None
+    emergency_brake_fraction: float | None = None
+    left_brake_fraction: float | None = None
+    right_brake_fraction: float | None = None
+    tiller_fraction: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +168,16 @@ class AircraftState:
         leg_locks: lock switches of each leg; read only when the feed is the authority for them.
         gear_handle: where the simulator's own gear handle stands.
         hydraulic_pressure_psi: pressure of the main hydraulic system, psi.
+        engine_running: each engine turns its pump or gives bleed air; one value an engine.
+        bus_powered: the electrical bus has power; unknown counts as powered, so that no warning is
+            lost with the data.
+        wheel_speed_rpm: turning of each braked wheel, in the order of the aircraft file.
+        brake_pedal_fraction: the brake pedals, left and right, 0 to 1.
+        steering_pedal_fraction: the steering pedals or tiller, -1 (full left) to 1 (full right).
+        brake_pressure_psi: pressure in the left and right brakes; read only when the feed is the
+            authority for it.
+        antiskid_working: anti-skid of each braked wheel works; read only when the feed is the
+            authority for it.
     """
 
     airspeed_kias: float | None = None
@@ -141,6 +189,13 @@ class AircraftState:
     leg_locks: tuple[LegLocks, ...] = ()
     gear_handle: GearPosition | None = None
     hydraulic_pressure_psi: float | None = None
+    engine_running: tuple[bool | None, ...] = ()
+    bus_powered: bool | None = None
+    wheel_speed_rpm: tuple[float | None, ...] = ()
+    brake_pedal_fraction: tuple[float | None, ...] = ()
+    steering_pedal_fraction: float | None = None
+    brake_pressure_psi: tuple[float | None, ...] = ()
+    antiskid_working: tuple[bool | None, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,11 +207,13 @@ class Outputs:
         horn: how the horn sounds.
         gauges: value of each gauge in its own unit (hydraulic_pressure: psi); a missing one is
             unknown.
+        solenoids: whether each solenoid is energised (handle_lock: holds the gear handle down).
     """
 
     lamps: Mapping[str, int] = field(default_factory=lambda: NO_LAMPS)
     horn: HornPattern = HornPattern.SILENT
     gauges: Mapping[str, float] = field(default_factory=lambda: NO_GAUGES)
+    solenoids: Mapping[str, bool] = field(default_factory=lambda: NO_SOLENOIDS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,10 +223,24 @@ class Commands:
     Attributes:
         gear: where the legs shall go; None = nothing is asked (start-up, fault, unknown).
         steering_engaged: nose-wheel steering is engaged.
+        steering_deg: angle asked of the nose wheel, degrees, right positive; 0 while not engaged.
+        emergency_extend: the emergency extension drives the legs.
+        aux_pump: the auxiliary hydraulic pump is asked to run.
+        consumers: hydraulic consumers that have pressure now.
+        brake_fraction: brake of each braked wheel after parking, emergency and anti-skid, 0 to 1.
+        parking_brake: the parking brake holds.
+        antiskid: anti-skid is switched on and works on at least one wheel.
     """
 
     gear: GearPosition | None = None
     steering_engaged: bool = False
+    steering_deg: float = 0.0
+    emergency_extend: bool = False
+    aux_pump: bool = False
+    consumers: tuple[str, ...] = ()
+    brake_fraction: tuple[float, ...] = ()
+    parking_brake: bool = False
+    antiskid: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,6 +306,8 @@ class LogicView:
         horn_silenced: the throttle warning is silenced.
         steering_engaged: nose-wheel steering is engaged.
         faults: what is broken now, a sentence each.
+        values: what the aircraft's systems say of themselves, by the names of
+            ``logic.inventory.values_of``.
     """
 
     legs: tuple[LegView, ...] = ()
@@ -247,6 +320,7 @@ class LogicView:
     horn_silenced: bool = False
     steering_engaged: bool = False
     faults: tuple[str, ...] = ()
+    values: Mapping[str, Value] = field(default_factory=lambda: NO_VALUES)
 
 
 @dataclass(frozen=True, slots=True)

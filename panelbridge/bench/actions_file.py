@@ -15,12 +15,12 @@ from panelbridge.bench.plan import (
     RampValues,
     SetFault,
     SetValues,
-    Value,
 )
 from panelbridge.bench.signals_by_name import BUTTON_WORDS
 from panelbridge.config.refusals import place_name
 from panelbridge.config.words import listed, quoted
 from panelbridge.config.yaml_spots import KeyPath
+from panelbridge.signals import Value
 
 PRESSED, RELEASED = BUTTON_WORDS
 BOUNCING_S = 0.1

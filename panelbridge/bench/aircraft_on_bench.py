@@ -12,11 +12,11 @@ from dataclasses import replace
 from typing import Any
 
 from panelbridge.bench.aircraft_values import NUMBERS, ValueSpec, put_values, values_of
-from panelbridge.bench.plan import RampValues, Value
+from panelbridge.bench.plan import RampValues
 from panelbridge.bench.ramps import Ramp, Ramps
 from panelbridge.errors import LogicError
 from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.signals import AircraftState, Commands, Happening, Level
+from panelbridge.signals import AircraftState, Commands, Happening, Level, Value
 
 FEED = "feed"
 _HERE = "the bench"

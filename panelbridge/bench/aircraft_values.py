@@ -12,10 +12,9 @@ from dataclasses import dataclass, replace
 from math import inf
 from typing import Any, Literal, TypeVar
 
-from panelbridge.bench.plan import Value
 from panelbridge.config.feed_file import FixedValues
 from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.signals import AircraftState, GearPosition, LegLocks
+from panelbridge.signals import AircraftState, GearPosition, LegLocks, Value
 
 T = TypeVar("T")
 Form = Literal["number", "word", "yes_no"]

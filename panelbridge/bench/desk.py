@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from panelbridge.bench.aircraft_values import ValueSpec
 from panelbridge.bench.names import Names
-from panelbridge.bench.plan import Spot, Value
+from panelbridge.bench.plan import Spot
 from panelbridge.bench.signals_by_name import SignalSpec
 from panelbridge.config.advice import (
     advice_for_bool,
@@ -23,6 +23,7 @@ from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_spots import KeyPath, YamlSource
 from panelbridge.config.yaml_spots import Value as Given
 from panelbridge.errors import ConfigMistake
+from panelbridge.signals import Value
 
 UNKNOWN = "unknown"
 """The word for a value that is not known."""

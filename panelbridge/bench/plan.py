@@ -13,10 +13,7 @@ from pathlib import Path
 
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.panel_file import PanelFile
-from panelbridge.signals import AircraftState, Reason
-
-Value = str | float | bool | None
-"""What a signal can be: a word, a number, yes or no; None is unknown."""
+from panelbridge.signals import AircraftState, Reason, Value
 
 
 @dataclass(frozen=True, slots=True)

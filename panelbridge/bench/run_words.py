@@ -27,11 +27,10 @@ from panelbridge.bench.plan import (
     SetFault,
     SetValues,
     Step,
-    Value,
 )
 from panelbridge.bench.signals_by_name import SignalSpec
 from panelbridge.bench.trace import Sample
-from panelbridge.signals import Happening
+from panelbridge.signals import Happening, Value
 
 Specs = Mapping[str, SignalSpec]
 _FEWEST_DIGITS = 6

@@ -7,12 +7,11 @@ from dataclasses import dataclass
 from math import inf
 
 from panelbridge.bench.aircraft_values import LOCK_WORDS, Form, ValueSpec, values_of
-from panelbridge.bench.plan import Value
 from panelbridge.bench.trace import Sample
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import lamps_of, switches_of
-from panelbridge.signals import HandleContacts, HornPattern, LegState
+from panelbridge.signals import HandleContacts, HornPattern, LegState, Value
 
 HANDLE_WORDS = tuple(word.value for word in HandleContacts if word is not HandleContacts.UNKNOWN)
 BUTTON_WORDS = ("pressed", "released")

@@ -8,9 +8,8 @@ from panelbridge.bench.actions_file import read_switches, read_values
 from panelbridge.bench.aircraft_values import put_values
 from panelbridge.bench.desk import Desk
 from panelbridge.bench.names import HANDLE, Names
-from panelbridge.bench.plan import Value
 from panelbridge.config.aircraft_file import StartCondition
-from panelbridge.signals import AircraftState, LegLocks
+from panelbridge.signals import AircraftState, LegLocks, Value
 
 
 def read_start(desk: Desk) -> tuple[AircraftState, dict[str, str | float]]:

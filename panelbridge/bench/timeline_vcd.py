@@ -18,10 +18,10 @@ from pathlib import Path
 from vcd import VCDWriter
 from vcd.writer import Variable
 
-from panelbridge.bench.plan import Value
 from panelbridge.bench.trace import ScenarioResult
 from panelbridge.bench.tracks import end_of
 from panelbridge.bench.waves import Wave, WaveForm, waves_of
+from panelbridge.signals import Value
 
 TICKS_PER_S = 1_000_000
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, fields
 from enum import StrEnum
 
-from panelbridge.bench.plan import ScenarioPlan, Value
+from panelbridge.bench.plan import ScenarioPlan
 from panelbridge.bench.trace import Sample
 from panelbridge.logic.inventory import gauges_of, lamps_of
 from panelbridge.signals import (
@@ -16,6 +16,7 @@ from panelbridge.signals import (
     HornPattern,
     LegState,
     SwitchState,
+    Value,
 )
 
 

@@ -8,7 +8,6 @@ from pathlib import Path
 import pytest
 
 from panelbridge.bench.aircraft_values import put_values, values_of
-from panelbridge.bench.plan import Value
 from panelbridge.bench.signals_by_name import signals_of
 from panelbridge.bench.trace import Sample
 from panelbridge.config.load import load_aircraft, load_panel
@@ -24,6 +23,7 @@ from panelbridge.signals import (
     LogicView,
     Outputs,
     SwitchState,
+    Value,
 )
 
 AIRCRAFT = load_aircraft(shipped_config("aircraft/twin_jet.yaml"))

@@ -12,11 +12,10 @@ import vcdvcd
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panelbridge.bench.plan import Value
 from panelbridge.bench.timeline_vcd import vcd_text, write_vcd
 from panelbridge.bench.trace import Sample, ScenarioResult, Trace
 from panelbridge.bench.waves import Wave, WaveForm, waves_of
-from panelbridge.signals import AircraftState, HandleContacts, SwitchState
+from panelbridge.signals import AircraftState, HandleContacts, SwitchState, Value
 from tests.bench.made import CRUISE, GEAR_UP, Maker, approach
 
 US = 1_000_000

@@ -82,18 +82,17 @@ def test_a_jump_after_they_were_found_is_one(run: Run) -> None:
     assert len(list(watch.look(jump(found)))) == 3
 
 
-LOCKS = "{ %s }" % ", ".join(
-    f"{leg}_{end}_lock: {state}"
-    for leg in ("nose", "left", "right")
-    for end, state in (("up", "made"), ("down", "open"))
-)
+def locks(up: str, down: str) -> str:
+    """Every lock switch of every leg."""
+    legs = ("nose", "left", "right")
+    return ", ".join(f"{leg}_up_lock: {up}, {leg}_down_lock: {down}" for leg in legs)
 
 
 def test_locks_that_the_scenario_itself_sets_go_as_it_says(run: Run) -> None:
-    down = LOCKS.replace("made", "x").replace("open", "made").replace("x", "open")
+    down, up = locks("open", "made"), locks("made", "open")
     result = run(
-        f"  - {{ at_s: 1, set: {down}, expect: {{ gear: locked_down, greens: lit }} }}\n"
-        f"  - {{ at_s: 2, set: {LOCKS}, expect: {{ gear: locked_up, greens: dark }} }}\n",
+        f"  - {{ at_s: 1, set: {{ {down} }}, expect: {{ gear: locked_down, greens: lit }} }}\n"
+        f"  - {{ at_s: 2, set: {{ {up} }}, expect: {{ gear: locked_up, greens: dark }} }}\n",
         "cruise clean",
         "feed",
     )

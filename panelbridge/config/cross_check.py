@@ -37,7 +37,7 @@ class Use:
 
 def uses_of(source: YamlSource) -> Iterator[Use]:
     """Everything in a panel file that stands on a board."""
-    for group in ("switches", "lamps", "gauges"):
+    for group in ("switches", "lamps", "gauges", "solenoids"):
         entries = source.get((group,))
         for name, entry in entries.items() if isinstance(entries, dict) else ():
             if isinstance(entry, dict):

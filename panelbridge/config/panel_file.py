@@ -93,6 +93,10 @@ class LeverSwitch(_OnBoard):
     """Changes up to this many counts are taken for noise."""
 
 
+BrakeLever = Annotated[LeverSwitch | ContactSwitch, Field(discriminator="form")]
+"""A brake's lever or pedal: anywhere from 0 to 1 on an analogue pin, or one contact."""
+
+
 class Switches(Parameters):
     """Every switch that this panel has, under the name that the aircraft's systems give it."""
 
@@ -110,6 +114,39 @@ class Switches(Parameters):
     """Held: engages nose-wheel steering."""
     dimmer: LeverSwitch | None = None
     """Knob for the brightness of all lamps."""
+    lever_horn_silence: ContactSwitch | None = None
+    """Button on the throttle lever that silences the gear warning horn."""
+    second_steering_button: ContactSwitch | None = None
+    """Held: engages nose-wheel steering, as the first one does."""
+    downlock_release: ContactSwitch | None = None
+    """Held: frees the gear handle that is locked on the ground."""
+    gear_reset: ContactSwitch | None = None
+    """Button that resets the gear after a trip of its power or an emergency extension."""
+    aux_pump: ContactSwitch | None = None
+    """Closed: the auxiliary hydraulic pump is switched on."""
+    emergency_extend: ContactSwitch | None = None
+    """Closed: the emergency extension handle is pulled."""
+    hand_pump: ContactSwitch | None = None
+    """Closes at each stroke of the hand pump."""
+    antiskid: ContactSwitch | None = None
+    """Closed: anti-skid is switched on."""
+    cold_weather: ContactSwitch | None = None
+    """Closed: the cold-weather routine is switched on."""
+    night: ContactSwitch | None = None
+    """Closed: the lamps go to their night levels."""
+    fluid_test: ContactSwitch | None = None
+    """Held: tests the low-fluid sensor."""
+    parking_brake: BrakeLever | None = None
+    """Parking-brake lever; closed, or at its upper end, it is set."""
+    emergency_brake: BrakeLever | None = None
+    """Emergency-brake lever; closed, or at its upper end, it is fully pulled."""
+    left_brake: BrakeLever | None = None
+    """Left brake pedal, if it is wired to the panel."""
+    right_brake: BrakeLever | None = None
+    """Right brake pedal, if it is wired to the panel."""
+    tiller: LeverSwitch | None = None
+    """Steering tiller or pedals, if they are wired to the panel; in the middle the wheel is
+    straight."""
 
 
 class LampEntry(_OnBoard):
@@ -158,6 +195,26 @@ class Gauges(Parameters):
 
     hydraulic_pressure: GaugeEntry | None = None
     """Pressure of the main hydraulic system."""
+    emergency_air: GaugeEntry | None = None
+    """Pressure of the emergency air bottle."""
+    brake_accumulator: GaugeEntry | None = None
+    """Pressure of the brake accumulator."""
+
+
+class SolenoidEntry(_OnBoard):
+    """A solenoid behind a driver of its own; the pin only switches the driver."""
+
+    pin: PinName
+    """Pin of the driver's input. Never connect a coil to a pin: it needs a driver and a diode."""
+    active_low: bool = False
+    """The solenoid is energised when the pin is low."""
+
+
+class Solenoids(Parameters):
+    """Every solenoid that this panel has."""
+
+    handle_lock: SolenoidEntry | None = None
+    """Holds the gear handle down while it is energised; without the host it is not."""
 
 
 class PanelFile(Parameters):
@@ -183,5 +240,7 @@ class PanelFile(Parameters):
     """The gear warning horn."""
     gauges: Gauges = Gauges()
     """What is wired as a gauge."""
+    solenoids: Solenoids = Solenoids()
+    """What is wired as a solenoid."""
     not_fitted: list[str] = Field(default_factory=list)
     """Switches and lamps that the aircraft has and this panel is meant to lack."""

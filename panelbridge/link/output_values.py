@@ -14,6 +14,9 @@ TONE_OF_HORN = {
     HornPattern.CONTINUOUS: 2,
 }
 
+ENERGISED = 255
+"""Value of a solenoid that is energised."""
+
 
 class OutputValues:
     """What one board's lamps, horn and gauges are told.
@@ -26,6 +29,7 @@ class OutputValues:
         self._lamps = plan.lamps
         self._has_horn = plan.has_horn
         self._gauges = plan.gauges
+        self._solenoids = plan.solenoids
         # Most changes are of lamps, so where the needles stand is remembered.
         self._shown: list[float | None] = []
         self._pulses: list[int] = []
@@ -33,7 +37,7 @@ class OutputValues:
     def of(self, outputs: Outputs) -> tuple[int, ...]:
         """One value for each output of the board, in the set-up's order.
 
-        A lamp that ``outputs`` does not name is dark; a gauge that it does not name gets no pulse.
+        A lamp that ``outputs`` does not name is dark, a gauge gets no pulse, a solenoid no current.
         """
         brightness = outputs.lamps.get
         values = [brightness(name, 0) for name in self._lamps]
@@ -41,6 +45,8 @@ class OutputValues:
             values.append(TONE_OF_HORN[outputs.horn])
         if self._gauges:
             values += self._pulses_of(outputs)
+        for name in self._solenoids:
+            values.append(ENERGISED if outputs.solenoids.get(name) else 0)
         return tuple(values)
 
     def _pulses_of(self, outputs: Outputs) -> list[int]:

@@ -1,8 +1,8 @@
 """From the panel file to one board's pin set-up.
 
-The order of the items is fixed: contacts, analogues, lamps, horn, gauges. Switches come in the
-order of the panel file's model (the gear handle first, its up contact before its down contact),
-lamps and gauges in the order of the file.
+The order of the items is fixed: contacts, analogues, lamps, horn, gauges, solenoids. Switches come
+in the order of the panel file's model (the gear handle first, its up contact before its down
+contact), lamps and gauges in the order of the file.
 
 On the wire *closed* means *operated*: the contact connects its pin to ground, against the board's
 pull-up resistor, so a low pin is a closed contact (ACTIVE_LOW). A contact that opens when its
@@ -79,6 +79,7 @@ class SetupPlan:
         lamps: name of each LAMP.
         has_horn: the horn is on this board.
         gauges: name and entry of each gauge.
+        solenoids: name of each solenoid; on the wire it is a lamp that is not dimmed, idle dark.
         shape: lengths of COMMAND and REPORT.
         checksum: CRC-16 over the items' bodies.
         idle_values: outputs while no session commands them.
@@ -94,15 +95,16 @@ class SetupPlan:
     lamps: tuple[str, ...]
     has_horn: bool
     gauges: tuple[tuple[str, GaugeEntry], ...]
+    solenoids: tuple[str, ...]
     shape: SetupShape
     checksum: int
     idle_values: tuple[int, ...]
 
     @property
     def outputs(self) -> tuple[str, ...]:
-        """Name of each output, in the set-up's order: a lamp's, "horn", or a gauge's."""
+        """Name of each output, in the set-up's order: a lamp, "horn", a gauge, a solenoid."""
         horn = ("horn",) if self.has_horn else ()
-        return (*self.lamps, *horn, *(name for name, _ in self.gauges))
+        return (*self.lamps, *horn, *(name for name, _ in self.gauges), *self.solenoids)
 
     @classmethod
     def of(cls, panel: PanelFile, board_name: str) -> Self:
@@ -120,6 +122,7 @@ class SetupPlan:
         lamps = tuple(draft.add_lamps(panel))
         has_horn = draft.add_horn(panel)
         gauges = tuple(draft.add_gauges(panel))
+        solenoids = tuple(draft.add_solenoids(panel))
         items = tuple(draft.items)
         shape = SetupShape.of(items)
         _check_size(board_name, len(items), shape)
@@ -134,6 +137,7 @@ class SetupPlan:
             lamps=lamps,
             has_horn=has_horn,
             gauges=gauges,
+            solenoids=solenoids,
             shape=shape,
             checksum=crc16(b"".join(item.body() for item in items)),
             idle_values=tuple(
@@ -197,6 +201,13 @@ class _Draft:
                 pulses = {"p1": gauge.pulse_at_0_us, "p2": ends[0], "p3": ends[1]}
                 self._add(ItemKind.SERVO, f"gauge {name}", gauge.pin, **pulses)
                 yield name, gauge
+
+    def add_solenoids(self, panel: PanelFile) -> Iterator[str]:
+        for name, solenoid in panel.solenoids:
+            if solenoid is not None and solenoid.board == self._board_name:
+                flags = ItemFlag.ACTIVE_LOW if solenoid.active_low else ItemFlag.NONE
+                self._add(ItemKind.LAMP, f"solenoid {name}", solenoid.pin, flags)
+                yield name
 
     def _contact(self, label: str, pin: str, debounce_ms: int, opens: bool) -> None:
         flags = ItemFlag.PULL_UP if opens else ItemFlag.PULL_UP | ItemFlag.ACTIVE_LOW

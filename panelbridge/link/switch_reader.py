@@ -11,6 +11,7 @@ from dataclasses import fields
 from functools import lru_cache
 
 from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.switch_words import LEVERS
 from panelbridge.link.setup_plan import AnalogueUse, ContactUse, SetupPlan
 from panelbridge.signals import HandleContacts, SwitchState
 
@@ -100,8 +101,9 @@ class _BoardSwitches:
 
     def __init__(self, plan: SetupPlan) -> None:
         self._readers = _readers(plan.contacts)
-        self.switch_of = [(use.switch, self._readers[use.switch]) for use in plan.contacts]
-        self._levers = {f"{lever.switch}_fraction": lever for lever in plan.analogues}
+        fields_of = [_field_of(use.switch) for use in plan.contacts]
+        self.switch_of = [(name, self._readers[name]) for name in fields_of]
+        self._levers = {_field_of(lever.switch): lever for lever in plan.analogues}
         self.switches = [*self._readers, *self._levers]
         self.contacts: int | None = None
         self.analogues: tuple[int, ...] | None = None
@@ -130,12 +132,19 @@ def _readers(uses: tuple[ContactUse, ...]) -> dict[str, Callable[[int], _Value]]
     bits: dict[str, dict[str, int]] = {}
     for place, use in enumerate(uses):
         bits.setdefault(use.switch, {})[use.role] = 1 << place
-    return {switch: _reader(roles) for switch, roles in bits.items()}
+    return {_field_of(switch): _reader(switch, roles) for switch, roles in bits.items()}
 
 
-def _reader(roles: dict[str, int]) -> Callable[[int], _Value]:
+def _field_of(switch: str) -> str:
+    """The field of ``SwitchState`` that has this switch."""
+    return f"{switch}_fraction" if switch in LEVERS else switch
+
+
+def _reader(switch: str, roles: dict[str, int]) -> Callable[[int], _Value]:
     if "closed" in roles:
         bit = roles["closed"]
+        if switch in LEVERS:  # a lever with one contact is at one end or the other
+            return lambda contacts: 1.0 if contacts & bit else 0.0
         return lambda contacts: bool(contacts & bit)
     if len(roles) == 2:
         up, down = roles["up"], roles["down"]

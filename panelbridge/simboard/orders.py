@@ -15,7 +15,7 @@ from panelbridge.simboard.wire import Wire
 _POSITIONS = {"press": PRESSED, "release": RELEASED}
 _CONTACT = {"closed": True, "close": True, "open": False}
 HELP = (
-    "SWITCH POSITION        move a switch: gear_handle up, horn_silence press, dimmer 0.4",
+    "SWITCH POSITION        move a switch: gear_handle up, lamp_test press, night on, dimmer 0.4",
     "break SWITCH FAULT     break a switch: " + ", ".join(SwitchFault),
     "pin NAME closed|open   connect a pin to ground, or not: pin D22 closed",
     "analogue NAME COUNTS   put a voltage on a pin: analogue A0 512",
@@ -79,6 +79,8 @@ class Orders:
         if self._panel.panel.horn is not None:
             lines.append(f"horn {tone.order.name.lower() if tone else 'silent'}")
         lines += [f"gauge {name} {us}us" for name, us in self._panel.gauges_us().items()]
+        solenoids = self._panel.solenoids().items()
+        lines += [f"solenoid {name} {'on' if current else 'off'}" for name, current in solenoids]
         return lines
 
     def _move(self, words: list[str]) -> list[str]:

@@ -15,6 +15,7 @@ from panelbridge.config.panel_file import (
     PanelFile,
     TwoContactHandle,
 )
+from panelbridge.config.switch_words import LEVERS, rest_of, words_of
 from panelbridge.errors import UsageError
 from panelbridge.simboard import registry
 from panelbridge.simboard.bounce import ContactBounce
@@ -40,7 +41,8 @@ RELEASED = "released"
 class SimPanel:
     """The boards of a panel file and everything that is wired to them. Safe to use from threads.
 
-    It starts with the handle down, every button released and every lever at 1.
+    It starts with the handle down, every button released, every toggle off, brakes released, the
+    tiller in the middle and the dimmer at 1. A lever with one contact is moved to 0 or 1.
 
     Args:
         panel: what is wired where.
@@ -97,7 +99,10 @@ class SimPanel:
 
     def move(self, now_s: float, switch: str, position: str | float) -> None:
         """Move a switch. Raises: UsageError: no such switch, or no such position."""
-        self._known(switch).move(now_s, position)
+        hand = self._known(switch)
+        if hand.positions and isinstance(position, float | int) and switch in LEVERS:
+            position = hand.positions[position >= 0.5]
+        hand.move(now_s, position)
 
     def press(self, now_s: float, button: str) -> None:
         """Press a button and hold it. Raises: UsageError."""
@@ -135,6 +140,14 @@ class SimPanel:
         return {
             name: views[lamp.board].lamps.get(lamp.pin, 0)
             for name, lamp in self.panel.lamps.items()
+        }
+
+    def solenoids(self) -> Mapping[str, bool]:
+        """Whether each solenoid of the panel file is energised."""
+        return {
+            name: self.boards[entry.board].outputs.lamps.get(entry.pin, 0) > 0
+            for name, entry in self.panel.solenoids
+            if entry is not None
         }
 
     def horn(self) -> Tone | None:
@@ -214,7 +227,13 @@ class SimPanel:
         board = self.boards[wired.board]
         if isinstance(wired, LeverSwitch):
             return LeverHand(
-                name, board, wired.pin, wired.counts_at_0, wired.counts_at_1, 1.0, now_s
+                name,
+                board,
+                wired.pin,
+                wired.counts_at_0,
+                wired.counts_at_1,
+                rest_of(name),
+                now_s,
             )
         if isinstance(wired, TwoContactHandle):
             positions: tuple[str, ...] = (UP, BETWEEN, DOWN)
@@ -227,6 +246,7 @@ class SimPanel:
             positions, start = (UP, DOWN), DOWN
             contacts = [ContactPoint(board, wired.pin, wired.closed_means)]
         else:
-            positions, start = (RELEASED, PRESSED), RELEASED
-            contacts = [ContactPoint(board, wired.pin, PRESSED, wired.normally_closed)]
+            start, operated = words_of(name)
+            positions = (start, operated)
+            contacts = [ContactPoint(board, wired.pin, operated, wired.normally_closed)]
         return ContactHand(name, positions, contacts, start, now_s, self._travel_s, self._bounce)

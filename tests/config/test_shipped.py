@@ -8,8 +8,8 @@ import pytest
 
 from panelbridge.config import shipped
 from panelbridge.config.load import load_panel
-from panelbridge.config.panel_file import Gauges, Switches
 from panelbridge.config.shipped import shipped_config, shipped_folder
+from panelbridge.logic.inventory import gauges_of, switches_of
 
 PANELS = sorted((shipped_folder() / "panels").glob("*.yaml"))
 
@@ -37,9 +37,10 @@ def test_an_incomplete_installation(tmp_path: Path, monkeypatch: pytest.MonkeyPa
 
 
 def test_the_demonstration_panel_has_every_switch_and_gauge() -> None:
-    panel = load_panel(shipped_config("panels/demo_panel.yaml")).panel
-    assert all(getattr(panel.switches, name) is not None for name in Switches.model_fields)
-    assert all(getattr(panel.gauges, name) is not None for name in Gauges.model_fields)
+    loaded = load_panel(shipped_config("panels/demo_panel.yaml"))
+    panel = loaded.panel
+    assert all(getattr(panel.switches, name) for name in switches_of(loaded.aircraft))
+    assert all(getattr(panel.gauges, name) for name in gauges_of(loaded.aircraft))
     assert panel.horn is not None
     assert panel.not_fitted == []
     assert [board.board for board in panel.boards.values()] == ["mega2560"]

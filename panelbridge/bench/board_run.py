@@ -26,6 +26,7 @@ from panelbridge.bench.plan import (
     Step,
     WaitFor,
 )
+from panelbridge.bench.run_words import begin_words
 from panelbridge.bench.signals_by_name import signals_of
 from panelbridge.bench.trace import ScenarioResult
 from panelbridge.engine.loop import TICK_S
@@ -52,7 +53,7 @@ class BoardRun:
         self._world = world
         self._specs = signals_of(plan.aircraft, plan.panel)
         self._hands = BoardHands(world, self._specs, ask)
-        self._watch = BoardWatch(self._specs, world.sample(0.0))
+        self._watch = BoardWatch(self._specs, world.sample(0.0), world.reasons)
         self._zero_s = world.clock.now()
         self._waited_s = 0.0
         self._still_since_s: float | None = None
@@ -69,14 +70,15 @@ class BoardRun:
         self._find_boards()
         self._begin()
         began_s = 0.0
-        for step in self._plan.steps:
+        for number, step in enumerate(self._plan.steps):
             if not self._ended:
                 began_s = self._await(step, began_s)
+            if not self._ended:
+                self._do(step)
             if self._ended:
-                break
-            self._do(step)
+                return self._watch.break_off(self._plan, self._plan.steps[number:])
         least_s = max(began_s + 2 * GRACE_S, self._plan.runs_for_s or 0.0)
-        while not self._ended and self._time_s < max(least_s, self._watch.last_limit_s):
+        while self._time_s < max(least_s, self._watch.last_limit_s):
             self._turn()
         return self._watch.finish(self._plan)
 
@@ -145,6 +147,8 @@ class BoardRun:
         if isinstance(when, WaitFor):
             return self._await_condition(when, step.spot)
         due_s = when.time_s if isinstance(when, At) else began_s + when.wait_s
+        if isinstance(when, At) and when.time_s < began_s - GRACE_S:
+            self._watch.fail(step.spot, *begin_words(when, began_s))
         while self._time_s < due_s:
             self._turn()
         return due_s  # and not the time of the turn: lateness does not add up

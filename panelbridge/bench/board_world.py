@@ -7,7 +7,9 @@ from dataclasses import replace
 
 from panelbridge.bench.aircraft_on_bench import FEED, AircraftOnBench
 from panelbridge.bench.board_tap import BoardTap
+from panelbridge.bench.condition_check import conditions_of, signals_in
 from panelbridge.bench.plan import ClearFault, ScenarioPlan, SetFault
+from panelbridge.bench.signals_by_name import signals_of
 from panelbridge.bench.switches_on_bench import HAND_TRAVEL_S
 from panelbridge.bench.trace import Sample
 from panelbridge.clock import Clock
@@ -24,7 +26,7 @@ from panelbridge.link.output_values import TONE_OF_HORN
 from panelbridge.link.port import is_in_process
 from panelbridge.link.session import BoardSession
 from panelbridge.link.setup_plan import SetupPlan
-from panelbridge.signals import AircraftState, Commands, Happening
+from panelbridge.signals import AircraftState, Commands, Happening, Reason
 from panelbridge.simboard.sim_panel import SimPanel
 
 _HORN_OF_TONE = {tone: pattern for pattern, tone in TONE_OF_HORN.items()}
@@ -118,6 +120,7 @@ class BoardWorld:
             ],
             sim_panel=self.sim_panel,
             on_happening=self._happenings.append,
+            explained=_outputs_in(plan),
         )
         self._snapshot: Snapshot = self.engine.snapshot()
 
@@ -126,6 +129,10 @@ class BoardWorld:
         self.engine.turn()
         before, self._snapshot = self._snapshot, self.engine.snapshot()
         return before is not self._snapshot
+
+    def reasons(self, name: str) -> tuple[Reason, ...]:
+        """Why a lamp or the horn was as it was in the last snapshot; none if nobody asks of it."""
+        return self._snapshot.reasons.get(name, ())
 
     def take_happenings(self) -> list[Happening]:
         """What has happened since this was last called."""
@@ -177,3 +184,11 @@ class BoardWorld:
             view=snapshot.logic,
             gear_command="none" if gear is None else gear.value,
         )
+
+
+def _outputs_in(plan: ScenarioPlan) -> list[str]:
+    """Every lamp, and the horn, that the scenario's conditions name."""
+    specs = signals_of(plan.aircraft, plan.panel)
+    conditions = (condition for step in plan.steps for condition, _ in conditions_of(step))
+    names = {name for condition in conditions for name in signals_in(condition)}
+    return sorted({specs[name].output for name in names} - {""})

@@ -5,7 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import assert_never
 
-from panelbridge.bench.plan import AllOf, AnyOf, Compare, Comparison, Condition, Not
+from panelbridge.bench.plan import (
+    AllOf,
+    AnyOf,
+    Compare,
+    Comparison,
+    Condition,
+    ExpectOrder,
+    Not,
+    Spot,
+    Step,
+    WaitFor,
+)
 from panelbridge.bench.signals_by_name import SignalSpec
 from panelbridge.bench.trace import Sample
 
@@ -62,9 +73,18 @@ def _compare(compare: Compare, spec: SignalSpec) -> Check:
     return check
 
 
+def conditions_of(step: Step) -> Iterator[tuple[Condition, Spot]]:
+    """Every condition of a step, and where it stands."""
+    if isinstance(step.when, WaitFor):
+        yield step.when.condition, step.spot
+    for expectation in step.expectations:
+        if not isinstance(expectation, ExpectOrder) and expectation.condition is not None:
+            yield expectation.condition, expectation.spot
+
+
 def signals_in(condition: Condition) -> frozenset[str]:
     """Every signal that the condition reads."""
-    return frozenset(compare.signal for compare in _leaves(condition))
+    return frozenset(compare.signal for compare in leaves(condition))
 
 
 def blamed(
@@ -75,21 +95,22 @@ def blamed(
     Each once, in the order of the condition. When the condition is as wanted, all of its signals.
     """
     if check_of(condition, specs)(sample) is wanted:
-        found = _leaves(condition)
+        found = leaves(condition)
     else:
         found = _guilty(condition, specs, sample, wanted=wanted)
     return tuple(dict.fromkeys(compare.signal for compare in found))
 
 
-def _leaves(condition: Condition) -> Iterator[Compare]:
+def leaves(condition: Condition) -> Iterator[Compare]:
+    """Every comparison in the condition."""
     match condition:
         case Compare():
             yield condition
         case AllOf() | AnyOf():
             for part in condition.parts:
-                yield from _leaves(part)
+                yield from leaves(part)
         case Not():
-            yield from _leaves(condition.part)
+            yield from leaves(condition.part)
         case _ as unreachable:
             assert_never(unreachable)
 

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import inf
 from typing import assert_never
 
-from panelbridge.bench.condition_check import blamed, check_of, signals_in
+from panelbridge.bench.condition_check import blamed, check_of
 from panelbridge.bench.plan import (
     Condition,
     Expectation,
@@ -59,17 +60,29 @@ class Monitor:
         specs: every signal.
         ends_s: when it is decided at the latest; inf = at the end of the run.
         deadline_s: the same with its ``EPSILON_S``.
+        condition: what it looks at; None when it only hears.
     """
 
     def __init__(
-        self, expectation: Expectation, specs: Specs, ends_s: float, deadline_s: float
+        self,
+        expectation: Expectation,
+        specs: Specs,
+        ends_s: float,
+        deadline_s: float,
+        condition: Condition | None = None,
     ) -> None:
         self.spot: Spot = expectation.spot
         self.expected = expected_words(expectation, specs)
         self.ends_s = ends_s
         self.deadline_s = deadline_s
-        self.signals: frozenset[str] = frozenset()
+        self.looks_from_s = -inf
+        """Samples before this time say nothing to it, s."""
+        self.condition = condition
         self._specs = specs
+
+    def looks_at(self, time_s: float) -> bool:
+        """Whether a sample of this time counts."""
+        return time_s >= self.looks_from_s
 
     def look(self, sample: Sample) -> Verdict | None:
         """Look at a new sample; None while it is not decided."""
@@ -92,10 +105,9 @@ class NowMonitor(Monitor):
     """Decided by its first sample."""
 
     def __init__(self, expectation: ExpectNow, specs: Specs, now_s: float) -> None:
-        super().__init__(expectation, specs, now_s, now_s)
+        super().__init__(expectation, specs, now_s, now_s, expectation.condition)
         self._condition = expectation.condition
         self._check = check_of(expectation.condition, specs)
-        self.signals = signals_in(expectation.condition)
 
     def look(self, sample: Sample) -> Verdict | None:
         """Decide."""
@@ -109,10 +121,9 @@ class WithinMonitor(Monitor):
 
     def __init__(self, expectation: ExpectWithin, specs: Specs, now_s: float) -> None:
         ends_s = now_s + expectation.limit_s
-        super().__init__(expectation, specs, ends_s, ends_s + EPSILON_S)
+        super().__init__(expectation, specs, ends_s, ends_s + EPSILON_S, expectation.condition)
         self._condition = expectation.condition
         self._check = check_of(expectation.condition, specs)
-        self.signals = signals_in(expectation.condition)
 
     def look(self, sample: Sample) -> Verdict | None:
         """Held as soon as the condition holds."""
@@ -134,14 +145,19 @@ class AlwaysMonitor(Monitor):
         now_s: float,
     ) -> None:
         ends_s = now_s + expectation.for_s
-        super().__init__(expectation, specs, ends_s, ends_s - EPSILON_S)
+        super().__init__(expectation, specs, ends_s, ends_s - EPSILON_S, condition)
         self._condition = condition
         self._wanted = isinstance(expectation, ExpectThroughout)
         self._check = check_of(condition, specs)
-        self.signals = signals_in(condition)
+        self._has_looked = False
+
+    def looks_at(self, time_s: float) -> bool:
+        """What comes after its interval is none of its business, if it has seen anything."""
+        return self.looks_from_s <= time_s and (time_s <= self.deadline_s or not self._has_looked)
 
     def look(self, sample: Sample) -> Verdict | None:
         """Failed as soon as the condition is not as wanted."""
+        self._has_looked = True
         if self._check(sample) is self._wanted:
             return None
         return self._blame(self._condition, sample, wanted=self._wanted)

@@ -13,18 +13,14 @@ from pathlib import Path
 from panelbridge.bench.board_hands import Ask
 from panelbridge.bench.board_run import BoardRun
 from panelbridge.bench.board_world import BoardWorld
-from panelbridge.bench.condition_check import signals_in
+from panelbridge.bench.condition_check import conditions_of, signals_in
 from panelbridge.bench.crew_work import Load, Run
 from panelbridge.bench.plan import (
-    Condition,
-    Expectation,
-    ExpectOrder,
     FaultKind,
     MoveSwitch,
     ScenarioPlan,
     SetFault,
     Spot,
-    WaitFor,
 )
 from panelbridge.bench.signals_by_name import signals_of
 from panelbridge.bench.trace import ScenarioResult
@@ -153,19 +149,9 @@ def mistakes_on_board(plan: ScenarioPlan) -> Iterator[ConfigMistake]:
                 yield _mistake(step.spot, what, hint)
             elif isinstance(action, MoveSwitch) and action.switch not in signals:
                 yield _mistake(step.spot, f"the panel has no switch {quoted(action.switch)}")
-        for condition, spot in _conditions(step.when, step.expectations, step.spot):
+        for condition, spot in conditions_of(step):
             for name in sorted(signals_in(condition) - signals.keys()):
                 yield _mistake(spot, f"the panel has no {quoted(name)}", "It can not be checked")
-
-
-def _conditions(
-    when: object, expectations: Sequence[Expectation], spot: Spot
-) -> Iterator[tuple[Condition, Spot]]:
-    if isinstance(when, WaitFor):
-        yield when.condition, spot
-    for expectation in expectations:
-        if not isinstance(expectation, ExpectOrder) and expectation.condition is not None:
-            yield expectation.condition, expectation.spot
 
 
 def _mistake(spot: Spot, what: str, hint: str = "") -> ConfigMistake:

@@ -10,6 +10,7 @@ from panelbridge.bench.plan import (
     Action,
     AllOf,
     AnyOf,
+    At,
     ClearFault,
     Compare,
     Comparison,
@@ -27,6 +28,7 @@ from panelbridge.bench.plan import (
     SetFault,
     SetValues,
     Step,
+    WaitFor,
 )
 from panelbridge.bench.signals_by_name import SignalSpec
 from panelbridge.bench.trace import Sample
@@ -96,6 +98,17 @@ def expected_words(expectation: Expectation, specs: Specs) -> str:
             return f"{words}, {'to the end' if limit_s == inf else f'within {limit_s:g} s'}"
         case _ as unreachable:
             assert_never(unreachable)
+
+
+def wait_words(when: WaitFor, specs: Specs) -> str:
+    """What a step waits for."""
+    return f"{condition_words(when.condition, specs)}, within {when.limit_s:g} s"
+
+
+def begin_words(when: At, now_s: float) -> tuple[str, str]:
+    """When a step should have begun, and when it could."""
+    expected = f"this step begins at {when.time_s:g} s"
+    return expected, f"the step before it began at {now_s:.3f} s only, after a wait"
 
 
 def _throughout(for_s: float) -> str:

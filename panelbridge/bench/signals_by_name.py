@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 
 from panelbridge.bench.aircraft_values import LOCK_WORDS, Form, ValueSpec, values_of
@@ -40,6 +40,8 @@ class SignalSpec:
         low: least number that it can be.
         high: greatest number that it can be.
         group: "aircraft", "switch", "lamp", "horn", "leg" or "gear".
+        output: the lamp, or the horn, of the logic that it tells of; empty for others.
+        explained: the signal under whose name reasons of that output are told; empty for others.
     """
 
     name: str
@@ -51,6 +53,8 @@ class SignalSpec:
     low: float = -inf
     high: float = inf
     group: str = ""
+    output: str = ""
+    explained: str = ""
 
     @property
     def always_known(self) -> bool:
@@ -157,17 +161,18 @@ def _lamp(lamp: str, label: str) -> list[SignalSpec]:
         return float(sample.shown_lamps.get(lamp, 0))
 
     bright = f"{words}, 0 dark to 255"
-    return [
+    specs = [
         _word(name, LAMP_WORDS, words, lit, "lamp"),
         _number(f"{name}_brightness", bright, brightness, 255.0, "lamp"),
     ]
+    return [replace(spec, output=lamp, explained=name) for spec in specs]
 
 
 def _horn() -> list[SignalSpec]:
     def sounding(sample: Sample) -> Value:
         return sample.outputs.horn is not HornPattern.SILENT
 
-    return [
+    specs = [
         _word("horn", HORN_WORDS, "gear warning horn", lambda s: s.outputs.horn.value, "horn"),
         _yes_no("horn_sounding", "the horn sounds", sounding, "horn"),
         _yes_no(
@@ -177,6 +182,7 @@ def _horn() -> list[SignalSpec]:
             "horn",
         ),
     ]
+    return [replace(spec, output="horn", explained="horn") for spec in specs]
 
 
 def _leg(place: int, leg: str) -> list[SignalSpec]:

@@ -15,6 +15,7 @@ from panelbridge.signals import Reason
 COLUMNS = 100
 _TITLE_COLUMNS = 62
 _LABEL_COLUMNS = 14
+_UNDECIDED_LINES = 8
 _HOLDS = {True: "holds", False: "does not hold"}
 
 
@@ -52,8 +53,14 @@ def failure_text(failure: Failure) -> str:
 
 
 def result_text(result: ScenarioResult) -> str:
-    """A scenario's line and, under it, each of its failures."""
-    return "\n".join([result_line(result), *map(failure_text, result.failures)])
+    """A scenario's line and, under it, each of its failures, and what was not decided."""
+    lines = [result_line(result), *map(failure_text, result.failures)]
+    if result.undecided:
+        told = [f"{one.spot}  {one.expected}" for one in result.undecided[:_UNDECIDED_LINES]]
+        more = len(result.undecided) - len(told)
+        told += [f"and {count_text(more, 'more expectation')}"] if more else []
+        lines += _labelled("not decided", ["the scenario ended before these could be:", *told])
+    return "\n".join(lines)
 
 
 def summary_text(results: Iterable[ScenarioResult], time: str = "virtual time") -> str:

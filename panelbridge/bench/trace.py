@@ -75,6 +75,19 @@ class Trace:
 
 
 @dataclass(frozen=True, slots=True)
+class Undecided:
+    """An expectation of which a scenario that ended early can not say whether it holds.
+
+    Attributes:
+        spot: where it stands.
+        expected: in words.
+    """
+
+    spot: Spot
+    expected: str
+
+
+@dataclass(frozen=True, slots=True)
 class ScenarioResult:
     """How a scenario went.
 
@@ -82,11 +95,13 @@ class ScenarioResult:
         plan: what was run.
         failures: none when it passed.
         trace: the record.
+        undecided: what has neither held nor failed, because the scenario ended early.
     """
 
     plan: ScenarioPlan
     failures: tuple[Failure, ...]
     trace: Trace
+    undecided: tuple[Undecided, ...] = ()
 
     @property
     def passed(self) -> bool:

@@ -49,6 +49,8 @@ class Engine:
         stop_when_finished: end the run when the feed has finished.
         on_happening: called in the engine's thread with each happening.
         frame_log: takes a board's last frames when its link fails.
+        explained: lamps, and ``horn``, whose reasons every snapshot tells. A name that the logic
+            does not know is a LogicError at the first snapshot.
     """
 
     def __init__(
@@ -64,6 +66,7 @@ class Engine:
         stop_when_finished: bool = False,
         on_happening: Callable[[Happening], None] | None = None,
         frame_log: FrameLog | None = None,
+        explained: Sequence[str] = (),
     ) -> None:
         self._clock = clock
         self._waiter = waiter
@@ -74,6 +77,7 @@ class Engine:
         self._stop_when_finished = stop_when_finished
         self._on_happening = on_happening
         self._frame_log = frame_log
+        self._explained = tuple(explained)
         self._reader = SwitchReader(loaded.panel)
         self._logic = PanelLogic(loaded.aircraft, handle_travel_s=loaded.handle_travel_s)
         self._orders: SimpleQueue[Order] = SimpleQueue()
@@ -247,6 +251,7 @@ class Engine:
             phase=reading.phase,
             finished=self._finished,
             positions=self._sim_panel.positions(now_s) if self._sim_panel is not None else {},
+            reasons={name: self._logic.reasons(name) for name in self._explained},
         )
 
     def _wait(self) -> None:

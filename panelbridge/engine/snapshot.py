@@ -12,6 +12,7 @@ from panelbridge.signals import (
     Happening,
     LogicView,
     Outputs,
+    Reason,
     SwitchState,
 )
 
@@ -37,6 +38,7 @@ class Snapshot:
         phase: what the feed says of the flight's phase; empty when it says nothing.
         finished: the run has come to its end (a demonstration flight has landed).
         positions: where each switch of a simulated panel stands; empty with real boards.
+        reasons: why each lamp, and the horn, is as it is that the engine was asked to explain.
     """
 
     time_s: float = 0.0
@@ -55,6 +57,7 @@ class Snapshot:
     phase: str = ""
     finished: bool = False
     positions: Mapping[str, str | float] = field(default_factory=dict)
+    reasons: Mapping[str, tuple[Reason, ...]] = field(default_factory=dict)
 
 
 KEPT_HAPPENINGS = 200

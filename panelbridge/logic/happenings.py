@@ -58,6 +58,18 @@ HAPPENINGS: Mapping[str, tuple[Level, str]] = MappingProxyType(
         "warning_test_ended": (_I, "the gear warning test ended"),
         "steering_engaged": (_I, "nose-wheel steering was engaged"),
         "steering_released": (_I, "nose-wheel steering was released"),
+        # emergency extension
+        "emergency_extension_begun": (_W, "the emergency extension was begun"),
+        "emergency_extension_failed": (
+            _W,
+            "the emergency extension did nothing: the air bottle is too empty",
+        ),
+        "emergency_extension_reset": (_I, "the emergency extension was reset"),
+        "emergency_reset_refused": (
+            _C,
+            "the emergency extension was not reset: only on the ground with the gear locked down",
+        ),
+        "emergency_air_low": (_C, "the emergency air is low"),
     }
 )
 

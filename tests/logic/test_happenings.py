@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import ast
+import importlib
+import pkgutil
 from pathlib import Path
 
 import pytest
 
 import panelbridge.logic
+import tests.logic.scenes
 from panelbridge.logic.happenings import HAPPENINGS, HappeningLog
 from panelbridge.signals import GearPosition, Level
 from tests.logic.build import (
@@ -141,6 +144,9 @@ def test_scenes_make_every_registered_happening() -> None:
     fed.at(0.0, switches("down"), ground(leg_locks=(LOCKED_DOWN,) * 3))
     fed.at(1.0, aircraft=ground(leg_locks=(LOCKED_DOWN, BOTH_MADE, LOCKED_DOWN)))
     seen = [*bench.happenings, *fed.happenings]
+    for module in pkgutil.iter_modules(tests.logic.scenes.__path__):
+        scenes = importlib.import_module(f"tests.logic.scenes.{module.name}")
+        seen.extend(scenes.happenings())
     assert {happening.name for happening in seen} == set(HAPPENINGS)
     for happening in seen:
         assert happening.level is HAPPENINGS[happening.name][0]

@@ -1,0 +1,404 @@
+"""Emergency extension: bottle, free fall, hand pump."""
+
+from __future__ import annotations
+
+from typing import Any, get_args
+
+import pytest
+
+from panelbridge.errors import LogicError
+from panelbridge.logic.emergency import Emergency, EmergencyParameters, Means
+from panelbridge.logic.pressed_anew import PressedAnew
+from panelbridge.signals import Level
+from tests.logic.stage import Stage, updated
+
+NUMBERS: dict[str, Any] = {
+    "bottle_full_psi": 2000.0,
+    "extension_use_psi": 700.0,
+    "brake_use_psi": 100.0,
+    "bottle_low_psi": 1000.0,
+    "bottle_least_psi": 300.0,
+    "bottle_leak_psi_per_min": 600.0,
+    "stroke_s": 2.0,
+}
+
+
+def stage(**numbers: Any) -> Stage[Emergency]:
+    parameters = EmergencyParameters(**{**NUMBERS, **numbers})
+    made = Stage(
+        lambda timers, log: Emergency(parameters, timers, log),
+        updated,
+        handle=False,
+        hand_pump=False,
+        gear_reset=False,
+        on_ground=False,
+        gear_down=False,
+    )
+    made.at(0.0)
+    return made
+
+
+def means_of(air: Stage[Emergency]) -> str | None:
+    """What drives the legs now."""
+    return air.system.means
+
+
+def locked_out(air: Stage[Emergency]) -> bool:
+    """The gear may not be retracted, and by the same token not steered."""
+    assert air.system.steering_available is not air.system.retract_locked_out
+    return air.system.retract_locked_out
+
+
+def stroke(air: Stage[Emergency]) -> bool:
+    """A stroke drives the legs."""
+    return air.system.pump_stroke
+
+
+def psi(air: Stage[Emergency]) -> Any:
+    return air.value("emergency_air_psi")
+
+
+# -- the handle -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("means", get_args(Means))
+def test_pulled_it_extends_and_goes_on_when_the_handle_is_pushed_back(means: Means) -> None:
+    air = stage(means=means)
+    assert means_of(air) is None
+    assert not locked_out(air)
+    for handle in (True, False, None):
+        air.after(1.0, handle=handle)
+        assert means_of(air) == means
+        assert locked_out(air)
+        assert "retract_locked_out_amber" in air.lit
+        assert air.value("emergency_extension") == "extended"
+    assert air.names == ["emergency_extension_begun"]
+    assert air.happenings[0].level is Level.WARNING
+
+
+def test_pulled_again_it_uses_no_more_air() -> None:
+    air = stage()
+    for _ in range(3):
+        air.press("handle")
+    assert psi(air) == 1300.0
+    assert air.names == ["emergency_extension_begun"]
+
+
+@pytest.mark.parametrize("before", [None, True])
+def test_a_handle_that_is_found_pulled_moves_nothing(before: bool | None) -> None:
+    parameters = EmergencyParameters(**NUMBERS)
+    air = Stage(
+        lambda timers, log: Emergency(parameters, timers, log),
+        updated,
+        handle=before,
+        hand_pump=None,
+        gear_reset=None,
+        on_ground=False,
+        gear_down=False,
+    )
+    air.at(0.0)
+    air.at(1.0, handle=True)
+    assert means_of(air) is None
+    air.at(2.0, handle=False)
+    air.at(3.0, handle=True)
+    assert means_of(air) == "air"
+
+
+def test_a_handle_that_was_lost_and_is_found_pulled_moves_nothing() -> None:
+    air = stage()
+    air.after(1.0, handle=None)
+    air.after(1.0, handle=True)
+    assert means_of(air) is None
+
+
+def test_pressed_anew() -> None:
+    switch = PressedAnew()
+    taken = [True, False, True, True, None, True, False, True]
+    assert [switch.take(on) for on in taken] == [*[False] * 2, True, *[False] * 4, True]
+    told = [(switch.holds, switch.may)]
+    switch.spend()
+    told.append((switch.holds, switch.may))
+    switch.take(False)
+    switch.spend()
+    told.append((switch.holds, switch.may))
+    assert told == [(True, True), (False, False), (False, True)], "what is off is not spent"
+
+
+# -- the bottle -----------------------------------------------------------------------------------
+
+
+def test_an_empty_bottle_extends_nothing_and_says_so() -> None:
+    air = stage()
+    air.fault("air_bottle", "empty")
+    assert (psi(air), air.lit) == (0.0, {"air_low_amber"})
+    assert air.system.faults() == ("the emergency air bottle is empty",)
+    air.press("handle")
+    assert means_of(air) is None
+    assert not locked_out(air)
+    assert air.names == ["emergency_air_low", "emergency_extension_failed"]
+    air.fault("air_bottle", None)
+    assert (psi(air), air.lit, air.system.faults()) == (2000.0, set(), ())
+    air.press("handle")
+    assert means_of(air) == "air"
+
+
+@pytest.mark.parametrize(("full", "works"), [(300.0, False), (300.1, True)])
+def test_the_least_pressure_itself_is_too_little(full: float, works: bool) -> None:
+    air = stage(bottle_full_psi=full)
+    assert air.system.has_brake_air is works
+    air.press("handle")
+    assert (means_of(air) == "air") is works
+    assert psi(air) == (0.0 if works else full), "never below nothing"
+
+
+@pytest.mark.parametrize(("full", "low"), [(1000.0, True), (1000.1, False)])
+def test_low_at_the_limit(full: float, low: bool) -> None:
+    air = stage(bottle_full_psi=full)
+    assert ("air_low_amber" in air.lit) is low
+
+
+def test_the_brake_takes_air_by_its_applications() -> None:
+    air = stage()
+    air.system.use_brake_air(1.0, 2.5)
+    assert psi(air) == 1750.0
+    air.system.use_brake_air(1.0, 0.0)
+    air.system.use_brake_air(1.0, -1.0)
+    assert psi(air) == 1750.0
+    air.system.use_brake_air(2.0, 7.5)
+    assert air.lit == {"air_low_amber"}
+    has = [air.system.has_brake_air]
+    air.system.use_brake_air(3.0, 7.0)
+    assert [*has, air.system.has_brake_air] == [True, False]
+    air.at(4.0)
+    assert air.names == ["emergency_air_low"]
+    assert psi(air) == 300.0
+
+
+def test_only_a_bottle_has_air_lamp_gauge_and_faults() -> None:
+    air, fall, pump = (stage(means=means) for means in get_args(Means))
+    assert set(air.system.lamp_rules) == {"air_low_amber", "retract_locked_out_amber"}
+    for other in (fall, pump):
+        assert set(other.system.lamp_rules) == {"retract_locked_out_amber"}
+        assert not other.system.fault_kinds
+        assert not other.system.has_brake_air
+        assert other.system.faults() == ()
+        other.system.use_brake_air(1.0, 100.0)
+        assert other.names == []
+    assert [info.name for info in pump.system.published] == [
+        "emergency_extension",
+        "hand_pump_strokes",
+    ]
+    assert [info.name for info in fall.system.published] == ["emergency_extension"]
+    assert air.system.published[0].high == 2000.0
+    with pytest.raises(LogicError, match="'air_bottle' can not be 'empty' here"):
+        fall.system.set_fault(0.0, "air_bottle", "empty")
+
+
+@pytest.mark.parametrize("rate_hz", [0.01, 1.0, 7.0])
+def test_a_leak_reaches_its_limits_at_their_times(rate_hz: float) -> None:
+    """600 psi a minute: low (1000 psi) after 100 s, too little (300 psi) after 170 s."""
+    air = stage()
+    air.fault("air_bottle", "leaking")
+    heard = []
+    for number in range(1, int(300 * rate_hz) + 1):
+        air.at(number / rate_hz)
+        heard.append((air.now_s, air.system.has_brake_air))
+        assert psi(air) == pytest.approx(max(2000.0 - 10.0 * air.now_s, 0.0))
+    assert air.told == [(100.0, "emergency_air_low", "")]
+    assert [has for _, has in heard] == [now_s < 170.0 for now_s, _ in heard]
+    assert air.system.faults() == ("the emergency air bottle is empty",)
+
+
+def test_a_leak_that_is_mended_fills_and_stops() -> None:
+    air = stage()
+    air.fault("air_bottle", "leaking")
+    air.at(60.0)
+    assert psi(air) == pytest.approx(1400.0)
+    air.press("handle")
+    assert psi(air) == pytest.approx(700.0, abs=1.0)
+    air.fault("air_bottle", None)
+    air.at(500.0)
+    assert psi(air) == 2000.0
+    assert air.timers.next_due_s == float("inf")
+
+
+# -- the reset ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("on_ground", "gear_down"), [(True, True), (True, False), (False, True), (False, False)]
+)
+def test_the_reset_works_on_the_ground_with_the_gear_locked_down(
+    on_ground: bool, gear_down: bool
+) -> None:
+    air = stage()
+    air.press("handle")
+    air.after(1.0, on_ground=on_ground, gear_down=gear_down)
+    air.press("gear_reset")
+    done = on_ground and gear_down
+    assert locked_out(air) is not done
+    assert air.names[1:] == ["emergency_extension_reset" if done else "emergency_reset_refused"]
+    assert psi(air) == (2000.0 if done else 1300.0)
+
+
+def test_a_reset_button_that_is_found_pressed_resets_nothing() -> None:
+    air = stage()
+    air.press("handle")
+    air.after(1.0, on_ground=True, gear_down=True, gear_reset=None)
+    air.after(1.0, gear_reset=True)
+    assert locked_out(air)
+    air.after(1.0, gear_reset=False)
+    air.press("gear_reset")
+    assert not locked_out(air)
+
+
+def test_the_reset_may_leave_the_bottle_as_it_is() -> None:
+    air = stage(reset_fills_bottle=False)
+    air.press("handle")
+    air.after(1.0, on_ground=True, gear_down=True)
+    air.press("gear_reset")
+    assert (means_of(air), psi(air)) == (None, 1300.0)
+
+
+def test_the_reset_without_an_extension_fills_the_bottle_and_says_nothing() -> None:
+    air = stage()
+    air.system.use_brake_air(0.5, 3.0)
+    air.after(1.0, on_ground=True, gear_down=True)
+    air.press("gear_reset")
+    assert (psi(air), air.names) == (2000.0, [])
+
+
+def test_after_the_reset_a_handle_still_pulled_does_nothing() -> None:
+    air = stage()
+    air.after(1.0, handle=True)
+    air.after(1.0, on_ground=True, gear_down=True)
+    air.press("gear_reset")
+    air.after(1.0)
+    assert means_of(air) is None
+    assert air.names == ["emergency_extension_begun", "emergency_extension_reset"]
+
+
+# -- the hand pump --------------------------------------------------------------------------------
+
+
+def test_each_push_drives_for_a_stroke() -> None:
+    pump = stage(means="hand_pump")
+    pump.press("hand_pump")
+    assert not stroke(pump), "the handle was not pulled"
+    pump.at(1.0, handle=True)
+    assert not stroke(pump)
+    pump.at(10.0, hand_pump=True)
+    driven = {now_s: pump.at(now_s).pump_stroke for now_s in (10.0, 11.9, 12.0, 15.0)}
+    assert driven == {10.0: True, 11.9: True, 12.0: False, 15.0: False}, "held is one stroke"
+    pump.at(16.0, hand_pump=False)
+    pump.at(17.0, hand_pump=True)
+    pump.at(17.5, hand_pump=False)
+    pump.at(18.0, hand_pump=True)
+    assert pump.at(19.9).pump_stroke
+    assert not pump.at(20.0).pump_stroke
+    assert pump.value("hand_pump_strokes") == 3.0
+
+
+def test_a_pump_without_a_handle_begins_with_its_first_push() -> None:
+    pump = stage(means="hand_pump", pump_without_handle=True)
+    pump.press("hand_pump")
+    assert means_of(pump) == "hand_pump"
+    assert stroke(pump)
+    assert pump.value("hand_pump_strokes") == 1.0
+
+
+def test_a_pump_that_is_found_pushed_makes_no_stroke() -> None:
+    pump = stage(means="hand_pump")
+    pump.press("handle")
+    pump.after(1.0, hand_pump=None)
+    pump.after(1.0, hand_pump=True)
+    assert not stroke(pump)
+
+
+@pytest.mark.parametrize("means", ["air", "free_fall"])
+def test_the_pump_of_another_means_does_nothing(means: str) -> None:
+    other = stage(means=means)
+    other.press("handle")
+    other.press("hand_pump")
+    assert not stroke(other)
+
+
+def test_the_reset_ends_a_stroke_and_strokes_are_counted_anew() -> None:
+    pump = stage(means="hand_pump")
+    pump.press("handle")
+    pump.press("hand_pump")
+    pump.after(0.1, on_ground=True, gear_down=True)
+    pump.press("gear_reset")
+    assert not stroke(pump)
+    assert len(pump.timers) == 0
+    pump.press("handle")
+    assert pump.value("hand_pump_strokes") == 0.0
+
+
+# -- words and numbers ----------------------------------------------------------------------------
+
+
+def test_the_lamps_say_why() -> None:
+    air = stage()
+    air.press("handle")
+    air.system.use_brake_air(1.0, 4.0)
+    told = air.system.told()
+    assert [(r.condition, r.holds, r.detail) for r in told["air_low"]] == [
+        ("emergency air low", True, "at 900 psi, limit 1000 psi")
+    ]
+    assert told["extended"][0].holds
+    assert [decision.rules for decision in air.system.decisions("air_low_amber")]
+    air.hold()
+
+
+def run(**numbers: Any) -> list[Any]:
+    """What comes of one script that needs every number."""
+    seen: list[Any] = []
+    for means in (numbers.pop("means", None),) if "means" in numbers else ("air", "hand_pump"):
+        air = stage(**{**numbers, "means": means})
+
+        def look(air: Stage[Emergency] = air) -> None:
+            system = air.system
+            seen.append((system.means, system.pump_stroke, system.has_brake_air, air.lit))
+            seen.append(dict(system.values(air.now_s)))
+
+        air.press("hand_pump")
+        look()
+        air.press("handle")
+        air.press("hand_pump")
+        look()
+        air.at(1.5)
+        look()
+        air.system.use_brake_air(2.0, 1.0)
+        look()
+        if means == "air":
+            air.fault("air_bottle", "leaking")
+        for second in range(3, 120, 2):
+            air.at(float(second))
+            look()
+        air.after(1.0, on_ground=True, gear_down=True)
+        air.press("gear_reset")
+        look()
+        seen.append(air.told)
+    return seen
+
+
+CHANGES: dict[str, Any] = {
+    "means": "free_fall",
+    "bottle_full_psi": 2100.0,
+    "extension_use_psi": 800.0,
+    "brake_use_psi": 110.0,
+    "bottle_low_psi": 1100.0,
+    "bottle_least_psi": 350.0,
+    "bottle_leak_psi_per_min": 500.0,
+    "reset_fills_bottle": False,
+    "stroke_s": 1.0,
+    "pump_without_handle": True,
+}
+
+
+def test_every_number_changes_something() -> None:
+    assert set(CHANGES) == set(EmergencyParameters.model_fields)
+    plain = run()
+    for name, value in CHANGES.items():
+        assert run(**{name: value}) != plain, name

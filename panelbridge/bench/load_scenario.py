@@ -140,15 +140,15 @@ class _Loading:
         if source is None:
             return []
         here = (*chain, real)
-        inner = Timeline(0.0, True, timeline.left)
+        inner = Timeline(included=True, left=timeline.left)
         steps = read_steps(
             Desk(source, desk.names, self.mistakes),
             inner,
             lambda d, p, t: self._include(d, p, t, target, here),
         )
         timeline.left = inner.left
-        if timeline.now_s is not None:
-            timeline.now_s = None if inner.now_s is None else timeline.now_s + inner.now_s
+        timeline.now_s += inner.now_s
+        timeline.exact &= inner.exact
         return steps
 
     def _included(self, desk: Desk, place: KeyPath, name: str, target: Path) -> YamlSource | None:

@@ -40,12 +40,14 @@ class Timeline:
     """How far the steps have come.
 
     Attributes:
-        now_s: seconds since the file's own steps began; None after a wait of unknown length.
+        now_s: seconds since the file's own steps began; at least, when not ``exact``.
+        exact: there was no wait of unknown length.
         included: the steps are those of an included file, whose times count from its begin.
         left: how many steps may still come.
     """
 
-    now_s: float | None = 0.0
+    now_s: float = 0.0
+    exact: bool = True
     included: bool = False
     left: int = MAX_STEPS
 
@@ -95,7 +97,7 @@ def _step(desk: Desk, path: KeyPath, timeline: Timeline, include: Include) -> It
     after = tuple(e for e in expectations if isinstance(e, ExpectNow | ExpectThroughout))
     yield Step(when, actions, tuple(e for e in expectations if e not in after), note, spot)
     released = tuple(MoveSwitch(name, RELEASED) for name in pushed)
-    timeline.now_s = None if timeline.now_s is None else timeline.now_s + PUSH_S
+    timeline.now_s += PUSH_S
     yield Step(After(PUSH_S), released, after, "", spot)
 
 
@@ -108,7 +110,7 @@ def _when(desk: Desk, path: KeyPath, keys: set[str], timeline: Timeline) -> At |
         what = "'limit_s' stands here with nothing to wait for"
         desk.at_key((*path, "limit_s"), what, "Write 'wait_for:' beside it, or delete it")
     if "wait_for" in given:
-        timeline.now_s = None
+        timeline.exact = False
         condition = read_group(desk, (*path, "wait_for"))
         limit_s = desk.number(*path, "limit_s")
         if condition is None:
@@ -118,24 +120,22 @@ def _when(desk: Desk, path: KeyPath, keys: set[str], timeline: Timeline) -> At |
     if at_s is not None:
         return _at(desk, (*path, "at_s"), at_s, timeline)
     after_s = desk.number(*path, "after_s") or 0.0
-    timeline.now_s = None if timeline.now_s is None else timeline.now_s + after_s
+    timeline.now_s += after_s
     return After(after_s)
 
 
 def _at(desk: Desk, path: KeyPath, at_s: float, timeline: Timeline) -> At | After:
-    before_s = timeline.now_s
-    timeline.now_s = at_s
-    if before_s is not None and 0.0 <= at_s < before_s - 1e-9:
-        what = (
-            f"this step begins at {number_text(at_s)} s, and the step before it at "
-            f"{number_text(round(before_s, 6))} s"
-        )
-        desk.at_value(path, what, "Put the steps in the order of their times, or write 'after_s:'")
-        return After(0.0)
-    if not timeline.included:
-        return At(at_s)
-    if before_s is None:
+    before_s, exact = timeline.now_s, timeline.exact
+    timeline.now_s, timeline.exact = at_s, True
+    if timeline.included and not exact:
         what = "in an included file no step can have 'at_s' after a 'wait_for'"
         desk.at_key(path, what, "Write 'after_s:': so long after the step before")
         return After(0.0)
-    return After(max(0.0, at_s - before_s))
+    if 0.0 <= at_s < before_s - 1e-9:
+        what = (
+            f"this step begins at {number_text(at_s)} s, and the step before it at "
+            f"{number_text(round(before_s, 6))} s{'' if exact else ' or later, after a wait'}"
+        )
+        desk.at_value(path, what, "Put the steps in the order of their times, or write 'after_s:'")
+        return After(0.0)
+    return After(max(0.0, at_s - before_s)) if timeline.included else At(at_s)

@@ -50,6 +50,6 @@ def test_messages_speak_to_people(name: str) -> None:
         assert not line.endswith("."), line
 
 
-@pytest.mark.parametrize("name", ["scenario", "lamps", "cases"])
+@pytest.mark.parametrize("name", ["scenario", "lamps", "cases", "waits"])
 def test_the_files_that_the_bad_ones_include_are_good(name: str) -> None:
     assert load_scenarios(BAD / "good" / f"{name}.yaml")

@@ -54,6 +54,7 @@ class Board:
         kind: its name in panel files.
         code: its number in a HELLO.
         pins: by name.
+        items: how many switches, lamps... its firmware takes at least.
         counts: largest value of its analogue inputs.
         resets_on_open: opening its port resets it (so the host waits for its hello).
     """
@@ -61,10 +62,12 @@ class Board:
     kind: BoardKind
     code: BoardCode
     pins: Mapping[str, Pin]
+    items: int = 32
     counts: int = 1023
     resets_on_open: bool = True
 
 
+LARGE_ITEMS = 112
 _SERIAL = "it carries the serial line to the computer"
 
 
@@ -72,6 +75,7 @@ def _arduino(
     kind: BoardKind,
     code: BoardCode,
     *,
+    items: int = 32,
     digital: int,
     pwm: set[int],
     analogue: Mapping[int, int],
@@ -91,7 +95,7 @@ def _arduino(
             pins[name] = Pin(name, number, analogue=True)
         else:
             pins[name] = Pin(name, number, digital=False, analogue=True)
-    return Board(kind, code, pins, resets_on_open=serial)
+    return Board(kind, code, pins, items, resets_on_open=serial)
 
 
 def _pico() -> Board:
@@ -100,7 +104,7 @@ def _pico() -> Board:
         for n in range(29)
         if n not in (23, 24, 25)  # inside the board, not on its edge
     }
-    return Board("pico", BoardCode.PICO, pins, counts=65535, resets_on_open=False)
+    return Board("pico", BoardCode.PICO, pins, LARGE_ITEMS, counts=65535, resets_on_open=False)
 
 
 # Pin numbers, PWM and analogue pins: the boards' own pin definition files (see
@@ -125,6 +129,7 @@ BOARDS: Mapping[BoardKind, Board] = {
     "mega2560": _arduino(
         "mega2560",
         BoardCode.MEGA2560,
+        items=LARGE_ITEMS,
         digital=54,
         pwm={2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 44, 45, 46},
         analogue={c: 54 + c for c in range(16)},

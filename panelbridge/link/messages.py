@@ -6,6 +6,7 @@ What each byte means stands in ``firmware_examples/PROTOCOL.md``; a test holds t
 """
 
 from panelbridge.config.boards import BoardCode
+from panelbridge.link.capture_messages import Capture, Captured
 from panelbridge.link.setup_messages import (
     Hello,
     HelloRequest,
@@ -17,9 +18,16 @@ from panelbridge.link.setup_messages import (
 )
 from panelbridge.link.state_messages import Command, Edge, Report, SetupShape
 from panelbridge.link.terms import (
+    BITS_OF_CHIP,
     EDGE_MODULO,
+    FIRST_CHAIN_PIN,
+    MAX_CAPTURE_TIMES,
+    MAX_CAPTURE_WINDOW_MS,
+    MAX_CHAIN_CHIPS,
+    MAX_CHAINS,
     MAX_EDGES,
     MAX_ITEMS,
+    NO_CONTACT,
     PROTOCOL_VERSION,
     ItemFlag,
     ItemKind,
@@ -29,11 +37,20 @@ from panelbridge.link.terms import (
 )
 
 __all__ = [
+    "BITS_OF_CHIP",
     "EDGE_MODULO",
+    "FIRST_CHAIN_PIN",
+    "MAX_CAPTURE_TIMES",
+    "MAX_CAPTURE_WINDOW_MS",
+    "MAX_CHAINS",
+    "MAX_CHAIN_CHIPS",
     "MAX_EDGES",
     "MAX_ITEMS",
+    "NO_CONTACT",
     "PROTOCOL_VERSION",
     "BoardCode",
+    "Capture",
+    "Captured",
     "Command",
     "Edge",
     "Hello",

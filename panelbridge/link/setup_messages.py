@@ -132,20 +132,23 @@ class SetupBegin:
 class SetupItem:
     """Host: one pin's use. The three parameters depend on the kind.
 
-    ======== ==================== =================== ==================
-    kind     p1                   p2                  p3
-    ======== ==================== =================== ==================
-    CONTACT  debounce, ms         0                   0
-    ANALOGUE noise gate, counts   0                   0
-    LAMP     idle brightness      0                   0
-    TONE     frequency, Hz        on time, ms         off time, ms
-    SERVO    idle pulse, us       shortest pulse, us  longest pulse, us
-    ======== ==================== =================== ==================
+    ========= ==================== =================== ==================
+    kind      p1                   p2                  p3
+    ========= ==================== =================== ==================
+    CONTACT   debounce, ms         0                   0
+    ANALOGUE  noise gate, counts   0                   0
+    LAMP      idle brightness      0                   0
+    TONE      frequency, Hz        on time, ms         off time, ms
+    SERVO     idle pulse, us       shortest pulse, us  longest pulse, us
+    CHAIN_IN  clock pin            latch pin           chips, 1-16
+    CHAIN_OUT clock pin            latch pin           chips, 1-16
+    ========= ==================== =================== ==================
 
     Attributes:
         index: place in the set-up, from 0.
         kind: ``ItemKind`` (an unknown number is kept for the board to refuse).
-        pin: the board's own number of the pin.
+        pin: the board's own number of the pin; from ``FIRST_CHAIN_PIN`` on a bit of a chain. Of a
+            chain the data pin.
         flags: ``ItemFlag`` bits.
         p1: 0-65535, as the table says.
         p2: 0-65535.
@@ -175,8 +178,18 @@ class SetupItem:
 
     @property
     def is_input(self) -> bool:
-        """Whether the board reads this pin."""
+        """Whether REPORT tells its state."""
         return self.kind < ItemKind.LAMP
+
+    @property
+    def is_output(self) -> bool:
+        """Whether COMMAND has a value for it."""
+        return ItemKind.LAMP <= self.kind < ItemKind.CHAIN_IN
+
+    @property
+    def is_chain(self) -> bool:
+        """Whether it is a chain of shift registers."""
+        return self.kind in (ItemKind.CHAIN_IN, ItemKind.CHAIN_OUT)
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,7 +38,7 @@ class SetupShape:
         return cls(
             contacts=kinds.count(ItemKind.CONTACT),
             analogues=kinds.count(ItemKind.ANALOGUE),
-            outputs=tuple(kind for kind in kinds if kind >= ItemKind.LAMP),
+            outputs=tuple(item.kind for item in items if item.is_output),
         )
 
     @property

@@ -7,8 +7,21 @@ from enum import IntEnum, IntFlag
 PROTOCOL_VERSION = 1
 MAX_EDGES = 16
 """Most edges in one REPORT."""
-MAX_ITEMS = 70
-"""Most items in a pin set-up of any board."""
+MAX_ITEMS = 112
+"""Most items in a pin set-up of any board: so many outputs fit into a COMMAND."""
+MAX_CHAINS = 4
+"""Most chains of shift registers at a board."""
+MAX_CHAIN_CHIPS = 16
+"""Most chips in all chains of a board together."""
+BITS_OF_CHIP = 8
+FIRST_CHAIN_PIN = 128
+"""Number of the first chain's bit 0 as a pin; the bits of all chains follow one another."""
+MAX_CAPTURE_TIMES = 32
+"""Most times of raw changes in a CAPTURED."""
+MAX_CAPTURE_WINDOW_MS = 1000
+"""Longest raw capture, ms."""
+NO_CONTACT = 255
+"""CAPTURE of this contact ends the watch."""
 EDGE_MODULO = 1 << 16
 """Edges, reports and commands are numbered modulo this."""
 
@@ -22,19 +35,25 @@ class MessageType(IntEnum):
     SETUP_COMMIT = 0x04
     COMMAND = 0x05
     RELEASE = 0x06
+    CAPTURE = 0x07
     HELLO = 0x81
     SETUP_REPLY = 0x82
     REPORT = 0x83
+    CAPTURED = 0x84
 
 
 class ItemKind(IntEnum):
-    """What a pin is set up as. Inputs are below 0x10, outputs from there on."""
+    """What a pin is set up as. Inputs are below 0x10, outputs below 0x20, chains from there on."""
 
     CONTACT = 0x01
     ANALOGUE = 0x02
     LAMP = 0x10
     TONE = 0x11
     SERVO = 0x12
+    CHAIN_IN = 0x20
+    """74HC165 chips: each of their bits can be a CONTACT."""
+    CHAIN_OUT = 0x21
+    """74HC595 chips: each of their bits can be a LAMP that is not dimmed."""
 
 
 class ItemFlag(IntFlag):

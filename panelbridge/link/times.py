@@ -44,5 +44,7 @@ EDGE_REPEAT_MS = 40
 """While edges are not acknowledged, the board sends REPORT this often, ms."""
 ANSWER_GAP_MS = 20
 """A COMMAND is answered with a REPORT at once unless one was sent so shortly before, ms."""
+CHAIN_SCAN_MS = 2
+"""A board reads the bits of its input chains at least this often, ms."""
 EDGE_QUEUE = 32
 """Edges that a board holds until they are acknowledged."""

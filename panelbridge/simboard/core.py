@@ -133,6 +133,10 @@ class SimBoard:
         """Whether a pin is connected to ground now. Raises: LogicError."""
         return self._wiring.closed(pin_name)
 
+    def chain_bit_high(self, bit_name: str) -> bool:
+        """Whether an output of a 74HC595 is high, by its chain's data pin and bit: ``D3.9``."""
+        return self._wiring.latched(bit_name)
+
     def set_analogue(self, now_s: float, pin_name: str, counts: int) -> None:
         """Put a voltage on an analogue pin, counts. Raises: LogicError: no such pin."""
         with self.lock:

@@ -8,6 +8,7 @@ from itertools import islice
 
 from panelbridge.link.messages import (
     EDGE_MODULO,
+    FIRST_CHAIN_PIN,
     MAX_EDGES,
     Edge,
     ItemFlag,
@@ -63,6 +64,8 @@ class EdgeQueue:
 class _Contact:
     def __init__(self, item: SetupItem, closed_to_ground: bool) -> None:
         self._flags = item.flags
+        # The chips of a chain have no pull-up of their own, and a resistor at each input.
+        self._pulled = bool(item.flags & ItemFlag.PULL_UP) or item.pin >= FIRST_CHAIN_PIN
         self._high = False  # what a pin without pull-up resistor floats at
         self.debouncer = Debouncer(
             item.p1 / 1000.0,
@@ -73,7 +76,7 @@ class _Contact:
     def raw(self, closed_to_ground: bool) -> bool:
         if closed_to_ground:
             self._high = False
-        elif self._flags & ItemFlag.PULL_UP:
+        elif self._pulled:
             self._high = True
         return self._high != bool(self._flags & ItemFlag.ACTIVE_LOW)
 
@@ -123,14 +126,17 @@ class InputPins:
         Gives whether that made an edge.
         """
         debouncer = self._contacts[contact].debouncer
-        raw = self._contacts[contact].raw(self._wiring.closed(self._pins[contact]))
-        if not debouncer.sample(now_s, raw):
+        if not debouncer.sample(now_s, self.raw(contact)):
             return False
         closed = bool(debouncer.stable)
         mask = 1 << contact
         self._bits = self._bits | mask if closed else self._bits & ~mask
         self.edges.append(Edge(contact, closed))
         return True
+
+    def raw(self, contact: int) -> bool:
+        """How a contact is now, before debouncing."""
+        return self._contacts[contact].raw(self._wiring.closed(self._pins[contact]))
 
     def due_s(self, contact: int) -> float:
         """When a contact's debounce time is over; infinity when none runs."""

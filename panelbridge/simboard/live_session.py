@@ -6,7 +6,16 @@ from collections.abc import Callable
 
 from panelbridge.clock import TimerHeap
 from panelbridge.errors import MessageError
-from panelbridge.link.messages import EDGE_MODULO, Command, Report, ReportFlag
+from panelbridge.link.messages import (
+    EDGE_MODULO,
+    NO_CONTACT,
+    Capture,
+    Captured,
+    Command,
+    Report,
+    ReportFlag,
+)
+from panelbridge.simboard.capture import RawCapture
 from panelbridge.simboard.inputs import InputPins
 from panelbridge.simboard.outputs import OutputPins, OutputView
 from panelbridge.simboard.setup_book import SetupBook
@@ -48,6 +57,7 @@ class LiveSession:
         self._report_sequence = 0
         self._command_sequence: int | None = None
         self._last_report_s = now_s
+        self._watch: RawCapture | None = None
         self._timers = TimerHeap()
         self._timers.start("host", now_s + book.host_timeout_s)
         if inputs.analogues:
@@ -70,6 +80,8 @@ class LiveSession:
         elif name == "host":
             self._outputs.go_idle(due_s)
             self._host_silent = True
+        elif name == "capture":
+            self._end_watch(due_s)
         else:
             assert isinstance(name, int)
             self._look_at(due_s, name)
@@ -78,11 +90,30 @@ class LiveSession:
         """What the board drives."""
         return self._outputs.view(host_silent=self._host_silent, session=self._book.session)
 
+    def let_go(self) -> None:
+        """The set-up ends."""
+        self._outputs.let_go()
+
     def pin_changed(self, now_s: float, pin_name: str) -> None:
         """The contact at a pin has opened or closed."""
         contact = self._inputs.contact_on(pin_name)
-        if contact is not None:
-            self._look_at(now_s, contact)
+        if contact is None:
+            return
+        watch = self._watch
+        if watch is not None and watch.contact == contact:
+            watch.look(now_s, self._inputs.raw(contact))
+            if watch.due_s < float("inf") and not self._timers.running("capture"):
+                self._timers.start("capture", watch.due_s)
+        self._look_at(now_s, contact)
+
+    def capture(self, now_s: float, order: Capture) -> None:
+        """Watch the raw changes of a contact, or watch none any more."""
+        self._timers.cancel("capture")
+        self._watch = None
+        if order.contact != NO_CONTACT:
+            self._watch = RawCapture(order, self._inputs.raw(order.contact))
+        begins = Captured(self._book.session, order.contact, False, 0, RawCapture.RESOLUTION_US)
+        self._send(now_s, begins.pack())
 
     def command(self, now_s: float, message: bytes) -> bool:
         """Do what a COMMAND of this session says; gives whether it was a new one.
@@ -137,6 +168,11 @@ class LiveSession:
         if self._inputs.edges:
             wait_s = min(wait_s, EDGE_REPEAT_S)
         self._timers.start("report", self._last_report_s + wait_s)
+
+    def _end_watch(self, now_s: float) -> None:
+        assert self._watch is not None
+        self._send(now_s, self._watch.result().pack())
+        self._watch = None
 
     def _read_analogues(self, now_s: float) -> None:
         self._timers.start("analogues", now_s + ANSWER_GAP_S)

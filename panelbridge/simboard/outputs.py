@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from enum import IntEnum
 from types import MappingProxyType
 
-from panelbridge.link.messages import ItemFlag, ItemKind, SetupItem
+from panelbridge.link.messages import FIRST_CHAIN_PIN, ItemFlag, ItemKind, SetupItem
+from panelbridge.simboard.wiring import Wiring
 
 
 class ToneOrder(IntEnum):
@@ -77,12 +78,18 @@ class OutputPins:
     Args:
         items: the set-up's output items.
         pin_names: name of each pin by its number.
+        wiring: where the chips of the chains are, which keep what they are told.
         now_s: when they are put in force, at their idle values.
     """
 
     def __init__(
-        self, items: Sequence[SetupItem], pin_names: Mapping[int, str], now_s: float
+        self,
+        items: Sequence[SetupItem],
+        pin_names: Mapping[int, str],
+        wiring: Wiring,
+        now_s: float,
     ) -> None:
+        self._wiring = wiring
         self._items = tuple(items)
         self._names = tuple(pin_names[item.pin] for item in items)
         self._idle_values = tuple(
@@ -91,6 +98,7 @@ class OutputPins:
         self._values = self._idle_values
         self._tone_since_s = [now_s] * len(self._items)
         self.idle = True
+        self._latch(self._values)
 
     def acceptable(self, values: tuple[int, ...]) -> bool:
         """Whether every value has a meaning."""
@@ -108,6 +116,10 @@ class OutputPins:
         """Drive the idle values of the set-up."""
         self._set(now_s, self._idle_values)
         self.idle = True
+
+    def let_go(self) -> None:
+        """The set-up ends: the chips of the chains are told to be dark, for they remember."""
+        self._latch((0,) * len(self._items))
 
     def view(self, *, host_silent: bool, session: int) -> OutputView:
         """A frozen picture of what the pins do."""
@@ -143,3 +155,9 @@ class OutputPins:
             if old != new:
                 self._tone_since_s[at] = now_s
         self._values = values
+        self._latch(values)
+
+    def _latch(self, values: tuple[int, ...]) -> None:
+        for item, name, value in zip(self._items, self._names, values, strict=True):
+            if item.pin >= FIRST_CHAIN_PIN:
+                self._wiring.latch(name, (value > 0) != bool(item.flags & ItemFlag.ACTIVE_LOW))

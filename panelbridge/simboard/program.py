@@ -10,9 +10,11 @@ from dataclasses import dataclass
 
 from panelbridge.config.boards import Board
 from panelbridge.errors import MessageError
+from panelbridge.link.capture_messages import CAPTURE_LENGTH
 from panelbridge.link.frames import FrameParser
 from panelbridge.link.messages import (
     PROTOCOL_VERSION,
+    Capture,
     Hello,
     HelloRequest,
     MessageType,
@@ -24,6 +26,7 @@ from panelbridge.link.messages import (
     SetupShape,
     SetupStatus,
 )
+from panelbridge.simboard.chains import bit_names
 from panelbridge.simboard.inputs import InputPins
 from panelbridge.simboard.live_session import LiveSession
 from panelbridge.simboard.outputs import OutputPins, OutputView
@@ -140,6 +143,8 @@ class BoardProgram:
                 self._commit(now_s, SetupCommit.unpack(message))
             case MessageType.COMMAND:
                 return self._command(now_s, message)
+            case MessageType.CAPTURE:
+                return self._capture(now_s, message)
             case MessageType.RELEASE:
                 Release.unpack(message)
                 self._forget_setup(now_s)
@@ -160,13 +165,14 @@ class BoardProgram:
         self._reply(now_s, MessageType.SETUP_COMMIT, status)
         if self._live or status is not SetupStatus.OK:
             return
-        items, names = self._book.items, self._pin_names
+        items = self._book.items
+        names = self._pin_names | bit_names(items, self._pin_names)
         inputs = [item for item in items if item.is_input]
-        outputs = [item for item in items if not item.is_input]
+        outputs = [item for item in items if item.is_output]
         self._live = LiveSession(
             self._book,
             InputPins(inputs, names, self._wiring, self._noise, self._board.counts),
-            OutputPins(outputs, names, now_s),
+            OutputPins(outputs, names, self._wiring, now_s),
             self._send,
             lambda: self.bad_frames,
             now_s,
@@ -180,8 +186,18 @@ class BoardProgram:
             return False  # of another session: it was under way when this one began
         return self._live.command(now_s, message)
 
+    def _capture(self, now_s: float, message: bytes) -> bool:
+        if len(message) != CAPTURE_LENGTH:
+            raise MessageError(f"CAPTURE of {len(message)} bytes")
+        if self._live is None or message[1] != self._book.session:
+            return False
+        self._live.capture(now_s, Capture.unpack(message, self._book.shape.contacts))
+        return True
+
     def _forget_setup(self, now_s: float) -> None:
         """Every pin becomes an input: nothing is driven until the next commit."""
+        if self._live:
+            self._live.let_go()
         self._live = None
         self._book.forget()
         self._hello_due_s = now_s + HELLO_INTERVAL_S

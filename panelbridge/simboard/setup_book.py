@@ -5,7 +5,7 @@ from __future__ import annotations
 from panelbridge.config.boards import Board, Pin
 from panelbridge.link.frames import MAX_MESSAGE, crc16
 from panelbridge.link.messages import (
-    MAX_ITEMS,
+    FIRST_CHAIN_PIN,
     ItemFlag,
     ItemKind,
     SetupBegin,
@@ -13,6 +13,7 @@ from panelbridge.link.messages import (
     SetupShape,
     SetupStatus,
 )
+from panelbridge.simboard.chains import bit_can, chain_bits, judge_chain, pins_of
 
 _LONGEST = MAX_MESSAGE - 2  # without its CRC
 _LONGEST_DEBOUNCE_MS = 500
@@ -24,6 +25,8 @@ _KNOWN_FLAGS = {
     ItemKind.TONE: ItemFlag.NONE,
     ItemKind.SERVO: ItemFlag.NONE,
 }
+_NOT_ON_A_BIT = int(ItemFlag.PULL_UP | ItemFlag.PWM)
+_KNOWN_KINDS = (*_KNOWN_FLAGS, ItemKind.CHAIN_IN, ItemKind.CHAIN_OUT)
 EMPTY_SHAPE = SetupShape(0, 0, ())
 
 
@@ -43,7 +46,7 @@ class SetupBook:
     def __init__(self, board: Board) -> None:
         self._board = board
         self._pins = {pin.number: pin for pin in board.pins.values()}
-        self.max_items = min(MAX_ITEMS, sum(not pin.reserved for pin in self._pins.values()))
+        self.max_items = board.items
         self.forget()
 
     def forget(self) -> None:
@@ -109,15 +112,25 @@ class SetupBook:
         return SetupStatus.OK
 
     def _judge(self, item: SetupItem) -> SetupStatus:  # noqa: PLR0911 - a status a rule
-        if item.kind not in _KNOWN_FLAGS:
+        if item.kind not in _KNOWN_KINDS:
             return SetupStatus.UNKNOWN_KIND
-        kind = ItemKind(item.kind)
-        pin = self._pins.get(item.pin)
-        if pin is None or pin.reserved:
+        bits = chain_bits(self.items)
+        wanted = pins_of(item)
+        if not all(number in bits or self._has(number) for number in wanted):
             return SetupStatus.NO_SUCH_PIN
-        if any(other.pin == item.pin for other in self.items):
+        used = [number for other in self.items for number in pins_of(other)]
+        if len({*used, *wanted}) < len(used) + len(wanted):
             return SetupStatus.PIN_IN_USE
-        if not _pin_can(pin, kind, item.flags):
+        if item.is_chain:
+            if any(number >= FIRST_CHAIN_PIN for number in wanted):
+                return SetupStatus.PIN_CAN_NOT
+            return judge_chain(item, self.items, self._pins)
+        kind = ItemKind(item.kind)
+        if item.pin in bits:
+            able = bit_can(bits[item.pin], item, _NOT_ON_A_BIT)
+        else:
+            able = _pin_can(self._pins[item.pin], kind, item.flags)
+        if not able:
             return SetupStatus.PIN_CAN_NOT
         if item.flags & ~int(_KNOWN_FLAGS[kind]) or not _values_fit(item, kind, self._board.counts):
             return SetupStatus.BAD_VALUE
@@ -127,6 +140,10 @@ class SetupBook:
         if shape.contacts > _MAX_CONTACTS:
             return SetupStatus.TOO_MANY_ITEMS
         return SetupStatus.OK
+
+    def _has(self, number: int) -> bool:
+        pin = self._pins.get(number)
+        return pin is not None and not pin.reserved
 
 
 def _pin_can(pin: Pin, kind: ItemKind, flags: int) -> bool:
@@ -148,3 +165,5 @@ def _values_fit(item: SetupItem, kind: ItemKind, counts: int) -> bool:
             return p1 > 0 and p2 > 0 and p3 > 0
         case ItemKind.SERVO:
             return 0 < p2 <= p3 and (p1 == 0 or p2 <= p1 <= p3)
+        case _:
+            raise AssertionError(kind)

@@ -9,8 +9,12 @@ from hypothesis import strategies as st
 from panelbridge.errors import MessageError
 from panelbridge.link.frames import MAX_MESSAGE
 from panelbridge.link.messages import (
+    MAX_CAPTURE_TIMES,
     MAX_EDGES,
+    NO_CONTACT,
     PROTOCOL_VERSION,
+    Capture,
+    Captured,
     Command,
     Edge,
     Hello,
@@ -109,6 +113,74 @@ def test_reports_come_back_as_they_went(drawn: tuple[SetupShape, Report]) -> Non
     refuses_other_lengths(lambda message: Report.unpack(message, shape), packed)
 
 
+captures = st.builds(
+    Capture, byte, st.one_of(st.integers(0, 4), st.just(NO_CONTACT)), st.integers(1, 1000)
+)
+
+
+@given(captures)
+def test_captures_come_back_as_they_went(capture: Capture) -> None:
+    packed = capture.pack()
+    assert Capture.unpack(packed, 5) == capture
+    refuses_other_lengths(lambda message: Capture.unpack(message, 5), packed)
+
+
+@pytest.mark.parametrize(
+    ("capture", "words"),
+    [
+        (Capture(1, 5, 10), "a contact that the set-up does not have"),
+        (Capture(1, 254, 10), "a contact that the set-up does not have"),
+        (Capture(1, 4, 0), "for 0 ms"),
+        (Capture(1, 4, 1001), "for 1001 ms"),
+        (Capture(1, NO_CONTACT, 0), "for 0 ms"),
+    ],
+)
+def test_a_capture_that_makes_no_sense_is_refused(capture: Capture, words: str) -> None:
+    with pytest.raises(MessageError, match=words):
+        Capture.unpack(capture.pack(), 5)
+
+
+@st.composite
+def captured(draw: st.DrawFn) -> Captured:
+    changes = draw(st.one_of(st.integers(0, 40), st.just(65535)))
+    count = min(changes, MAX_CAPTURE_TIMES)
+    later = draw(st.lists(st.integers(0, (1 << 24) - 1), min_size=count, max_size=count))
+    times = tuple(sorted([0, *later])[:count])
+    return Captured(draw(byte), draw(byte), draw(st.booleans()), changes, draw(word), times)
+
+
+@given(captured())
+def test_raw_changes_come_back_as_they_went(message: Captured) -> None:
+    packed = message.pack()
+    assert len(packed) <= MAX_MESSAGE - 2
+    assert Captured.unpack(packed) == message
+    assert message.begins == (message.times_us == ())
+    refuses_other_lengths(Captured.unpack, packed)
+
+
+@pytest.mark.parametrize(
+    "packed",
+    [
+        Captured(1, 0, True, 2, 0, (1, 2)).pack(),  # the first is not at 0
+        Captured(1, 0, True, 3, 0, (0, 9, 8)).pack(),
+        bytes((MessageType.CAPTURED, 1, 0, 2, 0, 0, 0, 0)),
+    ],
+)
+def test_raw_changes_that_make_no_sense_are_refused(packed: bytes) -> None:
+    with pytest.raises(MessageError, match="make no sense"):
+        Captured.unpack(packed)
+
+
+@pytest.mark.parametrize("kind", [*ItemKind, 0x7F])
+def test_an_item_is_an_input_an_output_or_a_chain(kind: int) -> None:
+    item = SetupItem(0, kind, 2)
+    assert [item.is_input, item.is_output, item.is_chain].count(True) == (kind != 0x7F)
+    assert item.is_chain == (kind in (0x20, 0x21))
+    shape = SetupShape.of((item,))
+    assert (shape.outputs == (kind,)) == item.is_output
+    assert (shape.contacts + shape.analogues == 1) == item.is_input
+
+
 @given(st.binary(max_size=MAX_MESSAGE), shapes)
 def test_any_bytes_give_a_message_or_a_message_error(data: bytes, shape: SetupShape) -> None:
     readers: list[Callable[[bytes], object]] = [
@@ -116,6 +188,7 @@ def test_any_bytes_give_a_message_or_a_message_error(data: bytes, shape: SetupSh
         for each in (HelloRequest, Hello, SetupBegin, SetupItem, SetupCommit, SetupReply, Release)
     ]
     readers += [lambda m: Command.unpack(m, shape), lambda m: Report.unpack(m, shape)]
+    readers += [lambda m: Capture.unpack(m, shape.contacts), Captured.unpack]
     for read in readers:
         try:
             read(data)

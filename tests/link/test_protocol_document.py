@@ -12,10 +12,20 @@ from typing import Any
 
 import pytest
 
-from panelbridge.config.boards import BoardCode
-from panelbridge.link import frames, messages, setup_messages, state_messages, terms, times
+from panelbridge.config.boards import BOARDS, BoardCode
+from panelbridge.link import (
+    capture_messages,
+    frames,
+    messages,
+    setup_messages,
+    state_messages,
+    terms,
+    times,
+)
 from panelbridge.link.frames import FrameParser, crc16, encode_frame
 from panelbridge.link.messages import (
+    Capture,
+    Captured,
     Command,
     Hello,
     HelloRequest,
@@ -34,6 +44,8 @@ from panelbridge.link.messages import (
 )
 from panelbridge.link.session import EdgesArrived
 from panelbridge.signals import HornPattern, Outputs
+from panelbridge.simboard.chains import chain_bits
+from panelbridge.simboard.setup_book import SetupBook
 from tests.link.bench import Bench
 from tests.link.conftest import make_panel
 
@@ -50,6 +62,8 @@ CLASSES: dict[str, Any] = {
     "HELLO": Hello,
     "SETUP_REPLY": SetupReply,
     "REPORT": Report,
+    "CAPTURE": Capture,
+    "CAPTURED": Captured,
 }
 
 
@@ -135,6 +149,8 @@ LAYOUTS = {
     "SETUP_REPLY": setup_messages._SETUP_REPLY,
     "COMMAND": state_messages._COMMAND_HEAD,
     "REPORT": state_messages._REPORT_HEAD,
+    "CAPTURE": capture_messages._CAPTURE,
+    "CAPTURED": capture_messages._CAPTURED_HEAD,
 }
 WIDTHS = {"B": "1", "H": "2"}
 
@@ -167,10 +183,14 @@ def test_lengths_in_the_table_of_types() -> None:
 FRAME = re.compile(r"^    (host|board) +((?:[0-9A-F]{2} ?)+)\n +([A-Z_]+)(.*)$", re.M)
 
 
-def frames_of_example() -> list[tuple[str, bytes, str, dict[str, str]]]:
+EXCHANGE = "An example exchange"
+MORE = "Examples of chains and a capture"
+
+
+def frames_of_example(title: str = EXCHANGE) -> list[tuple[str, bytes, str, dict[str, str]]]:
     """(sender, bytes on the wire, message's name, its fields as they are written)."""
     found = []
-    for sender, hexadecimal, name, words in FRAME.findall(section("An example exchange")):
+    for sender, hexadecimal, name, words in FRAME.findall(section(title)):
         values = dict(word.split("=") for word in words.split())
         found.append((sender, bytes.fromhex(hexadecimal), name, values))
     return found
@@ -193,7 +213,7 @@ def as_written(value: object, example: str) -> str:
 def test_the_example_means_what_it_says() -> None:
     exchange = frames_of_example()
     assert len(exchange) == 20
-    assert {name for _, _, name, _ in exchange} == set(CLASSES)
+    assert {name for _, _, name, _ in exchange} == set(CLASSES) - {"CAPTURE", "CAPTURED"}
     items: list[SetupItem] = []
     for sender, on_wire, name, values in exchange:
         parser = FrameParser()
@@ -251,7 +271,38 @@ def test_our_own_session_says_the_very_frames_of_the_example() -> None:
             assert encode_frame(bench.peer.heard.pop(0)) == on_wire, name
 
 
-def test_no_frame_of_the_example_is_overlooked() -> None:
-    """Every line of bytes is read by the test above, so none can be wrong in silence."""
-    lines = re.findall(r"^    (?:host|board) .*$", section("An example exchange"), re.M)
-    assert len(lines) == len(frames_of_example())
+def test_the_examples_of_chains_and_captures_mean_what_they_say() -> None:
+    examples = frames_of_example(MORE)
+    items: list[SetupItem] = []
+    for sender, on_wire, name, values in examples:
+        (message,) = FrameParser().feed(on_wire)
+        assert (message[0], sender == "board") == (MessageType[name], message[0] >= 0x80)
+        extra = (2,) if name == "CAPTURE" else ()
+        read = CLASSES[name].unpack(message, *extra)
+        written = {
+            field.name: as_written(getattr(read, field.name), values.get(field.name, ""))
+            for field in fields(read)
+        }
+        assert written == values, name
+        assert read.pack() == message
+        if isinstance(read, SetupItem):
+            items.append(read)
+    assert [item.kind for item in items if item.is_chain] == [ItemKind.CHAIN_IN, ItemKind.CHAIN_OUT]
+    book = SetupBook(BOARDS["uno"])
+    book.begin(SetupBegin(9, len(items), 0, 500, 100))
+    assert [book.take(item) for item in items] == [SetupStatus.OK] * len(items)
+    bits = chain_bits(items)
+    assert (bits[137].bit, bits[148].bit) == (9, 4)
+    assert (bits[137].data_pin, bits[148].data_pin) == (10, 3)
+
+
+@pytest.mark.parametrize("title", [EXCHANGE, MORE])
+def test_no_frame_of_the_example_is_overlooked(title: str) -> None:
+    """Every line of bytes is read by the tests above, so none can be wrong in silence."""
+    lines = re.findall(r"^    (?:host|board) .*$", section(title), re.M)
+    assert len(lines) == len(frames_of_example(title)) > 0
+
+
+def test_items_that_each_kind_of_board_takes() -> None:
+    table = {row[0]: int(row[2]) for row in rows(section("Kinds of board"))}
+    assert table == {board.code.name: board.items for board in BOARDS.values()}

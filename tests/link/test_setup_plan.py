@@ -101,9 +101,9 @@ def mega_panel(lamps: int) -> PanelFile:
 
 
 def test_too_many_pins_are_refused() -> None:
-    SetupPlan.of(mega_panel(65), "gear")  # with three contacts, horn and gauge that is 70
-    with pytest.raises(SetupRefused, match="71 pins are used, 70 is the most"):
-        SetupPlan.of(mega_panel(66), "gear")
+    SetupPlan.of(mega_panel(107), "gear")  # with three contacts, horn and gauge that is 112
+    with pytest.raises(SetupRefused, match="113 pins are used, 112 is the most"):
+        SetupPlan.of(mega_panel(108), "gear")
 
 
 def test_what_does_not_fit_a_frame_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:

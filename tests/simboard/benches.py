@@ -33,6 +33,10 @@ class _SimBench(Bench):
         self.settle()
         return self.board.outputs.lamps.get(pin_name, 0)
 
+    def chip_high(self, bit_name: str) -> bool:
+        self.settle()
+        return self.board.chain_bit_high(bit_name)
+
     def sounding(self, pin_name: str) -> bool:
         self.settle()
         tone = self.board.outputs.tones.get(pin_name)

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 
 from panelbridge.link.frames import FrameParser, crc16, encode_frame
 from panelbridge.link.messages import (
+    Capture,
+    Captured,
     Command,
     Hello,
     HelloRequest,
@@ -32,7 +34,9 @@ class Bench(ABC):
     """A board under test: a byte stream, hands on its contacts, eyes on its lamps, and time.
 
     Pins are named as on the board; all benches must have D2, D4 (contacts), D5 (a lamp that can be
-    dimmed), D7 (a lamp), D8 (horn), D9 (servo) and A0.
+    dimmed), D7 (a lamp), D8 (horn), D9 (servo) and A0. Two chips each of 74HC165 are at D10 (data),
+    D11 (clock) and D12 (latch), of 74HC595 at D3 (data), D6 (clock) and D13 (latch); a bit of them
+    is named by its data pin: D10.0 to D10.15, D3.0 to D3.15.
     """
 
     @abstractmethod
@@ -58,6 +62,10 @@ class Bench(ABC):
     @abstractmethod
     def lamp(self, pin_name: str) -> int:
         """How bright a lamp is, 0-255; 0 when its pin is not driven."""
+
+    @abstractmethod
+    def chip_high(self, bit_name: str) -> bool:
+        """Whether an output of a 74HC595 is high, driven or not."""
 
     @abstractmethod
     def sounding(self, pin_name: str) -> bool:
@@ -102,7 +110,22 @@ PLAN = Plan(
 )
 """Two contacts, a dimmed lamp that idles at 10, a plain lamp, a horn."""
 
-Message = Hello | SetupReply | Report
+CHAINS = Plan(
+    (
+        SetupItem(0, ItemKind.CHAIN_IN, 10, 0, 11, 12, 2),
+        SetupItem(1, ItemKind.CHAIN_OUT, 3, 0, 6, 13, 2),
+        contact(2, 128, flags=ItemFlag.ACTIVE_LOW),
+        contact(3, 128 + 7, flags=ItemFlag.ACTIVE_LOW),
+        contact(4, 128 + 9, flags=0),
+        SetupItem(5, ItemKind.LAMP, 144),
+        SetupItem(6, ItemKind.LAMP, 144 + 10, 0, 1),
+        SetupItem(7, ItemKind.LAMP, 144 + 15, ItemFlag.ACTIVE_LOW),
+    )
+)
+"""Bits 0, 7 and 9 of a 74HC165 chain (the last opens when operated), 0, 10 and 15 of a 74HC595
+chain (10 is lit at idle, 15 is lit by a low output)."""
+
+Message = Hello | SetupReply | Report | Captured
 
 
 class Host:
@@ -126,6 +149,8 @@ class Host:
                 self.heard.append(Hello.unpack(message))
             elif message[0] == MessageType.SETUP_REPLY:
                 self.heard.append(SetupReply.unpack(message))
+            elif message[0] == MessageType.CAPTURED:
+                self.heard.append(Captured.unpack(message))
             else:
                 self.heard.append(Report.unpack(message, self.shape))
 
@@ -148,6 +173,9 @@ class Host:
 
     def reports(self) -> list[Report]:
         return [message for message in self.heard if isinstance(message, Report)]
+
+    def captured(self) -> list[Captured]:
+        return [message for message in self.heard if isinstance(message, Captured)]
 
     def last_report(self) -> Report:
         return self.reports()[-1]
@@ -195,6 +223,11 @@ class Host:
         number = self.session if session is None else session
         self.say(Command(number, self.sequence, ack, outputs).pack(self.shape))
         return self.sequence
+
+    def capture(self, contact: int, window_ms: int, session: int | None = None) -> None:
+        """Say a CAPTURE."""
+        number = self.session if session is None else session
+        self.say(Capture(number, contact, window_ms).pack())
 
     def release(self) -> None:
         self.say(Release().pack())

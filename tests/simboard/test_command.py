@@ -119,6 +119,9 @@ class PortBench(Bench):
     def sounding(self, pin_name: str) -> bool:
         raise NotImplementedError
 
+    def chip_high(self, bit_name: str) -> bool:
+        raise NotImplementedError
+
     def reset(self) -> None:
         self.served.order("reset")
 

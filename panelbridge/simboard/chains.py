@@ -1,0 +1,79 @@
+"""Chains of shift registers: which bit has which number as a pin, and what is wired to it.
+
+The chips belong to the world outside the board. A bit is called by its chain's data pin and its
+number, e.g. ``D10.3``, whatever the set-up says of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from panelbridge.config.boards import Pin
+from panelbridge.link.messages import (
+    BITS_OF_CHIP,
+    FIRST_CHAIN_PIN,
+    MAX_CHAIN_CHIPS,
+    MAX_CHAINS,
+    ItemKind,
+    SetupItem,
+    SetupStatus,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class ChainBit:
+    """A bit of a chain.
+
+    Attributes:
+        kind: of its chain, ``CHAIN_IN`` or ``CHAIN_OUT``.
+        data_pin: number of its chain's data pin.
+        bit: from 0, that of the chip nearest the board.
+    """
+
+    kind: int
+    data_pin: int
+    bit: int
+
+
+def chain_bits(items: Iterable[SetupItem]) -> dict[int, ChainBit]:
+    """Every bit of the chains among ``items``, by its number as a pin."""
+    bits: list[ChainBit] = []
+    for item in items:
+        if item.is_chain:
+            count = item.p3 * BITS_OF_CHIP
+            bits += [ChainBit(item.kind, item.pin, bit) for bit in range(count)]
+    return dict(enumerate(bits, FIRST_CHAIN_PIN))
+
+
+def bit_names(items: Iterable[SetupItem], pin_names: Mapping[int, str]) -> dict[int, str]:
+    """The name of every bit, by its number as a pin."""
+    return {
+        number: f"{pin_names[bit.data_pin]}.{bit.bit}" for number, bit in chain_bits(items).items()
+    }
+
+
+def pins_of(item: SetupItem) -> tuple[int, ...]:
+    """The board's own pins, or the bit, that an item takes."""
+    return (item.pin, item.p1, item.p2) if item.is_chain else (item.pin,)
+
+
+def judge_chain(
+    item: SetupItem, earlier: Iterable[SetupItem], pins: Mapping[int, Pin]
+) -> SetupStatus:
+    """Whether the board can take a chain whose pins are there and free."""
+    if not all(pins[number].digital for number in pins_of(item)):
+        return SetupStatus.PIN_CAN_NOT
+    if item.flags or not 1 <= item.p3 <= MAX_CHAIN_CHIPS:
+        return SetupStatus.BAD_VALUE
+    chains = [other for other in earlier if other.is_chain]
+    chips = item.p3 + sum(chain.p3 for chain in chains)
+    if len(chains) >= MAX_CHAINS or chips > MAX_CHAIN_CHIPS:
+        return SetupStatus.TOO_MANY_ITEMS
+    return SetupStatus.OK
+
+
+def bit_can(bit: ChainBit, item: SetupItem, refused_flags: int) -> bool:
+    """Whether a bit can be what ``item`` asks."""
+    wanted = {ItemKind.CHAIN_IN: ItemKind.CONTACT, ItemKind.CHAIN_OUT: ItemKind.LAMP}
+    return wanted[ItemKind(bit.kind)] == item.kind and not item.flags & refused_flags

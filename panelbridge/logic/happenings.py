@@ -70,6 +70,11 @@ HAPPENINGS: Mapping[str, tuple[Level, str]] = MappingProxyType(
             "the emergency extension was not reset: only on the ground with the gear locked down",
         ),
         "emergency_air_low": (_C, "the emergency air is low"),
+        # nose-wheel steering
+        "steering_refused": (
+            _C,
+            "nose-wheel steering was refused: it does not work after an emergency extension",
+        ),
     }
 )
 

@@ -51,6 +51,8 @@ class LegState(StrEnum):
     DOWN_LOCKED = "down_locked"
     UNLOCKING_TO_RETRACT = "unlocking_to_retract"
     RETRACTING = "retracting"
+    STOPPED = "stopped"
+    """Locked at neither end, and nothing moves it."""
     UNKNOWN = "unknown"
 
 

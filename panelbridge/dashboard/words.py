@@ -28,6 +28,7 @@ LEG_WORDS: Mapping[LegState, tuple[str, str, str, str, Look]] = {
     LegState.DOWN_LOCKED: (ON, "locked down", "locked down", "down", Look.GOOD),
     LegState.UNLOCKING_TO_RETRACT: (UP, "leaving down-lock", "unlocking", "moving", Look.CAUTION),
     LegState.RETRACTING: (UP, "going up", "going up", "moving", Look.CAUTION),
+    LegState.STOPPED: (OFF, "stopped between", "stopped", "stopped", Look.CAUTION),
     LegState.UNKNOWN: (UNKNOWN, "unknown", "unknown", "unknown", Look.CAUTION),
 }
 

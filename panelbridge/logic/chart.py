@@ -9,7 +9,7 @@ outside of it and send a plain event when due.
 from __future__ import annotations
 
 import importlib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any, ClassVar
 
@@ -50,6 +50,7 @@ class Chart(StateChart[Any]):
     catch_errors_as_events = False
 
     _event_names: ClassVar[frozenset[str]] = frozenset()
+    _handled: ClassVar[Mapping[str, frozenset[str]]] = {}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -61,6 +62,7 @@ class Chart(StateChart[Any]):
     def __init_subclass__(cls, **kwargs: Any) -> None:
         super().__init_subclass__(**kwargs)
         cls._event_names = frozenset()
+        cls._handled = {}
 
     def send_event(self, name: str) -> None:
         """Send the event ``name``.
@@ -79,6 +81,16 @@ class Chart(StateChart[Any]):
         if _watchers and after != before:  # no chart has a transition from a state to itself
             for watcher in _watchers:
                 watcher(cls.__name__, before, after)
+
+    def handles(self, name: str) -> bool:
+        """Whether the present state has a transition for the event ``name``: cheap to ask."""
+        cls = type(self)
+        if not cls._handled:
+            cls._handled = {
+                state.id: frozenset(event.id for one in state.transitions for event in one.events)
+                for state in cls.states
+            }
+        return name in cls._handled[self._state_id]
 
     @property
     def state_id(self) -> str:

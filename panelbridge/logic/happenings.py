@@ -43,6 +43,8 @@ HAPPENINGS: Mapping[str, tuple[Level, str]] = MappingProxyType(
         "leg_unlocked": (_I, "the {subject} leg was unlocked"),
         "leg_locked_up": (_I, "the {subject} leg is locked up"),
         "leg_locked_down": (_I, "the {subject} leg is locked down"),
+        "gear_door_opened": (_I, "the door of the {subject} leg is open"),
+        "gear_door_closed": (_I, "the door of the {subject} leg is closed"),
         "gear_locked_up": (_I, "the gear is locked up"),
         "gear_locked_down": (_I, "the gear is locked down"),
         "leg_locks_contradicted": (

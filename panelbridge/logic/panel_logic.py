@@ -18,6 +18,7 @@ from panelbridge.clock import TimerHeap
 from panelbridge.errors import LogicError
 from panelbridge.logic.air_ground import AirGround
 from panelbridge.logic.aircraft import AircraftParameters
+from panelbridge.logic.gear import Gear
 from panelbridge.logic.gear_handle import GearHandle
 from panelbridge.logic.gear_lamps import GEAR_DISAGREES, Agreement, green_lit, red_lit
 from panelbridge.logic.gear_locks import GearLocks, told_leg
@@ -26,7 +27,7 @@ from panelbridge.logic.gear_warning import GearWarning, warning_causes
 from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.inventory import lamps_of
 from panelbridge.logic.lamps import Tests
-from panelbridge.logic.legs import Gear, LegFault
+from panelbridge.logic.legs import FREE_LOCKS, LegFault, broken_locks
 from panelbridge.logic.panel_outputs import GAUGE_STEP_PSI, PanelOutputs
 from panelbridge.logic.reasons import Inside
 from panelbridge.logic.rule import reasons_of
@@ -65,7 +66,7 @@ class PanelLogic:
         self._air_ground = AirGround(aircraft.air_ground, len(names), self._timers, self._log)
         self._handle = GearHandle(handle_travel_s, self._timers, self._log)
         self._selection = GearSelection(self._log)
-        self._gear = Gear(aircraft.legs, self._timers)
+        self._gear = Gear(aircraft.legs, self._timers, self._log)
         self._locks = GearLocks(names, self._log)
         self._steering = Steering(self._log)
         self._warning = GearWarning(
@@ -76,7 +77,7 @@ class PanelLogic:
         self._steered = names.index(leg) if leg is not None else None
         self._lamp_names = tuple(lamps_of(aircraft))
         self._leg_names = names
-        self._forced_locks: dict[int, LegLocks] = {}
+        self._leg_faults: dict[int, LegFault] = {}
         self._now_s = float("-inf")
         self._switches = SwitchState()
         self._aircraft = AircraftState()
@@ -90,7 +91,7 @@ class PanelLogic:
         self.updates = 0
         """How often the systems have looked again: while that stands still, so does the view, but
         for legs on their way."""
-        self._systems_due = (self._air_ground, self._handle, self._gear, self._warning)
+        self._systems_due = (self._air_ground, self._handle, self._warning)
         if self._own_legs:
             self._take_locks(0.0, self._gear.locks)
 
@@ -148,14 +149,12 @@ class PanelLogic:
         self._now_s = now_s
         if now_s > self._timers.next_due_s:
             self._run_timers(nextafter(now_s, -inf))
-        place, hung = self._leg_names.index(name), fault is LegFault.HUNG
-        self._forced_locks.pop(place, None)
-        if fault is LegFault.CONTRADICTORY:
-            self._forced_locks[place] = LegLocks(up_locked=True, down_locked=True)
-        elif hung and not self._own_legs:
-            self._forced_locks[place] = LegLocks(up_locked=False, down_locked=False)
-        self._gear.hang(now_s, name, hung=hung)
-        if not self._own_legs:
+        if self._own_legs:
+            self._gear.set_fault(now_s, name, fault)
+        else:
+            self._leg_faults.pop(self._leg_names.index(name), None)
+            if fault is not None:
+                self._leg_faults[self._leg_names.index(name)] = fault
             self._take_locks(now_s, self._aircraft.leg_locks)
         self._update(now_s)
 
@@ -228,6 +227,8 @@ class PanelLogic:
     def _run_timers(self, now_s: float) -> None:
         while (due := self._timers.pop_due(now_s)) is not None:
             due_s, name = due
+            if isinstance(name, tuple) and name[0] == self._gear.timer_prefix:
+                self._gear.timer_due(due_s, name)
             for system in self._systems_due:
                 if system.timer_due(due_s, name):
                     break
@@ -291,12 +292,13 @@ class PanelLogic:
             self._update(now_s)
 
     def _take_locks(self, now_s: float, told: Sequence[LegLocks]) -> None:
-        """Take the lock switches of the legs; those of broken legs are forced."""
-        if self._forced_locks:
+        """Take the lock switches of the legs; those of broken legs of the feed lie."""
+        if self._leg_faults:
             count = len(self._leg_names)
             filled = [*told[:count], *[LegLocks()] * (count - len(told))]
-            for place, locks in self._forced_locks.items():
-                filled[place] = locks
+            for place, fault in self._leg_faults.items():
+                hung = fault is LegFault.HUNG
+                filled[place] = FREE_LOCKS if hung else broken_locks(filled[place], fault)
             told = filled
         self._locks.take(now_s, told)
 
@@ -349,7 +351,7 @@ class PanelLogic:
             reference=self._reference(),
         )
         if self._own_legs:
-            self._gear.ask(now_s, selection.demand)
+            self._gear.update(now_s, demand=selection.demand)
             self._take_locks(now_s, self._gear.locks)
         steered = self._steered
         if steered is not None:

@@ -9,7 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelbridge.clock import TimerHeap
-from panelbridge.logic.legs import Gear, LegParameters
+from panelbridge.logic.gear import Gear
+from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.legs import LegParameters
 from panelbridge.signals import GearPosition, LegState
 from tests.logic.build import (
     DOWN,
@@ -30,16 +32,19 @@ class Legs:
 
     def __init__(self, parameters: list[LegParameters] | None = None) -> None:
         self.timers = TimerHeap()
-        self.gear = Gear(parameters or legs(), self.timers)
+        self.gear = Gear(parameters or legs(), self.timers, HappeningLog())
         self.states: list[list[LegState]] = [[leg.state] for leg in self.gear.legs]
         self.times: list[tuple[float, int, str]] = []
+        self.demand = DOWN
 
     def at(self, now_s: float, demand: GearPosition | None = None) -> None:
         while (due := self.timers.pop_due(now_s)) is not None:
-            assert self.gear.timer_due(*due)
+            self.gear.timer_due(*due)
+            self.gear.update(due[0], demand=self.demand)
             self._note(due[0])
         if demand is not None:
-            self.gear.ask(now_s, demand)
+            self.demand = demand
+            self.gear.update(now_s, demand=demand)
             self._note(now_s)
 
     def _note(self, now_s: float) -> None:
@@ -174,11 +179,6 @@ def test_a_placed_gear_goes_the_other_way_at_the_first_asking() -> None:
     gear.at(1.0, DOWN)
     gear.at(60.0)
     assert gear.gear.locks == (LOCKED_DOWN,) * 3
-
-
-def test_timers_of_others_are_left_alone() -> None:
-    assert not Legs().gear.timer_due(0.0, ("lever", 0))
-    assert not Legs().gear.timer_due(0.0, "struts differ")
 
 
 ASKED = st.lists(

@@ -77,6 +77,11 @@ HAPPENINGS: Mapping[str, tuple[Level, str]] = MappingProxyType(
             _C,
             "nose-wheel steering was refused: it does not work after an emergency extension",
         ),
+        # nose-wheel steering
+        "steering_refused": (
+            _C,
+            "nose-wheel steering was refused: it does not work after an emergency extension",
+        ),
     }
 )
 

@@ -59,8 +59,8 @@ def schedule_mistake(points: Sequence[SchedulePoint]) -> str:
             )
         if after.angle_deg > before.angle_deg:
             return (
-                f"the angle must not grow with the speed, and it is {before.angle_deg:g} degrees at "
-                f"{before.speed_kt:g} kt and {after.angle_deg:g} degrees at {after.speed_kt:g} kt"
+                f"the angle must not grow with the speed, and it is {before.angle_deg:g} degrees "
+                f"at {before.speed_kt:g} kt and {after.angle_deg:g} at {after.speed_kt:g} kt"
             )
     return ""
 

@@ -49,7 +49,7 @@ class _Run:
         self._world = world = BenchWorld(plan)
         own_legs = plan.aircraft.authority.legs != "feed"
         self._laws = LawWatch(world.latest, own_legs=own_legs)
-        self._crossings = Crossings(plan.aircraft.legs if own_legs else ())
+        self._crossings = Crossings([leg.name for leg in plan.aircraft.legs] if own_legs else ())
         self._judge = Judge(self._specs, world.latest, world.reasons, trace)
         self._steps = deque(plan.steps)
         self._now_s = 0.0
@@ -90,8 +90,7 @@ class _Run:
             if now_s < monitor.ends_s < due_s:
                 due_s = monitor.ends_s
         if self._travel_wanted:
-            limits = self._travel_limits
-            due_s = min(due_s, self._crossings.next_s(limits, self._world.latest, now_s))
+            due_s = min(due_s, self._crossings.next_s(self._travel_limits, now_s))
         return due_s
 
     def _last_s(self) -> float:
@@ -180,4 +179,5 @@ class _Run:
     def _take(self, sample: Sample) -> None:
         for expected, actual in self._laws.look(sample):
             self._judge.fail(self._spot, expected, actual)
+        self._crossings.see(sample, self._world.logic.updates)
         self._judge.look(sample)

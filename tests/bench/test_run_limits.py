@@ -199,7 +199,7 @@ def test_a_step_at_the_very_end_of_a_wait_is_not_late(run: Run) -> None:
 def test_a_wait_for_travel_is_met_at_its_very_time(run: Run, wanted: str, fraction: float) -> None:
     result = run(f"{DOWN}  - {{ wait_for: {{ nose_travel: {{ {wanted} }} }} }}\n")
     assert result.failures == ()
-    assert result.trace.end_s == pytest.approx(UNLOCKED_S + fraction * NOSE.extend_s, abs=2e-6)
+    assert result.trace.end_s == pytest.approx(UNLOCKED_S + fraction * NOSE.extend_s, abs=1.2e-5)
 
 
 def test_a_place_that_is_passed_is_met_on_the_way(run: Run) -> None:

@@ -2,8 +2,8 @@
 
 * Never a command to raise the gear while a strut is known to carry weight and a leg is down (FAA
   Airplane Flying Handbook ch. 12, fig. 12-12).
-* Never a green lamp commanded of a leg that is not locked down (14 CFR 25.729(e)(1)); the lamp test
-  aside, which lights every lamp. The warning test lights no green one.
+* Never a green lamp commanded of a leg that is not locked down (14 CFR 25.729(e)(1)); the tests
+  aside, which light lamps whatever the gear does.
 * Never a leg of the model from locked up to locked down, or back, in one step (common practice, no
   source). Where the legs are found at first is no step, and legs whose locks the feed tells go as
   the scenario says.
@@ -42,6 +42,7 @@ class LawWatch:
             and sample.outputs is before.outputs
             and sample.gear_command == before.gear_command
             and sample.switches.lamp_test is before.switches.lamp_test
+            and sample.switches.warning_test is before.switches.warning_test
             and sample is not before
         ):
             return ()
@@ -69,7 +70,7 @@ def _raised(sample: Sample, before: Sample) -> Iterator[Broken]:
 
 
 def _green(sample: Sample) -> Iterator[Broken]:
-    if sample.switches.lamp_test is True:
+    if sample.switches.lamp_test is True or sample.switches.warning_test is True:
         return
     for leg in sample.view.legs:
         if not leg.locks.is_down and sample.outputs.lamps.get(f"{leg.name}_green"):

@@ -72,23 +72,32 @@ def waves_of(plan: ScenarioPlan) -> tuple[Wave, ...]:
 
 def _switch_waves() -> Iterable[Wave]:
     yield Wave("switches", "gear_handle", WaveForm.WORD, lambda s: s.switches.gear_handle, _HANDLE)
-    buttons = [field.name for field in fields(SwitchState)]
-    buttons.remove("gear_handle")
-    buttons.remove("dimmer_fraction")
-    for name in buttons:
-        yield Wave("switches", name, WaveForm.YES_NO, _attribute("switches", name))
-    yield Wave("switches", "dimmer", WaveForm.NUMBER, lambda s: s.switches.dimmer_fraction)
+    for field in fields(SwitchState):
+        name, read = field.name, _attribute("switches", field.name)
+        if name.endswith("_fraction"):
+            yield Wave("switches", name.removesuffix("_fraction"), WaveForm.NUMBER, read)
+        elif name != "gear_handle":
+            yield Wave("switches", name, WaveForm.YES_NO, read)
 
 
 def _aircraft_waves(engines: int, legs: list[str]) -> Iterable[Wave]:
-    of_its_own = {"throttle_fraction", "strut_compressed", "leg_locks", "gear_handle"}
     for field in fields(AircraftState):
-        if field.name not in of_its_own:
-            yield Wave("aircraft", field.name, WaveForm.NUMBER, _attribute("aircraft", field.name))
+        name, read = field.name, _attribute("aircraft", field.name)
+        if field.default is None and name not in ("gear_handle", "bus_powered"):
+            yield Wave("aircraft", name, WaveForm.NUMBER, read)
+    yield Wave("aircraft", "bus_powered", WaveForm.YES_NO, lambda s: s.aircraft.bus_powered)
     for number in range(engines):
-        yield Wave("aircraft", f"throttle_{number + 1}", WaveForm.NUMBER, _throttle(number))
+        throttle, running = (
+            _one_of(name, number) for name in ("throttle_fraction", "engine_running")
+        )
+        yield Wave("aircraft", f"throttle_{number + 1}", WaveForm.NUMBER, throttle)
+        yield Wave("aircraft", f"engine_{number + 1}_running", WaveForm.YES_NO, running)
     for number, leg in enumerate(legs):
-        yield Wave("aircraft", f"strut_{leg}", WaveForm.YES_NO, _strut(number))
+        strut = _one_of("strut_compressed", number)
+        yield Wave("aircraft", f"strut_{leg}", WaveForm.YES_NO, strut)
+    for number, side in enumerate(("left", "right")):
+        pedal = _one_of("brake_pedal_fraction", number)
+        yield Wave("aircraft", f"{side}_brake_pedal", WaveForm.NUMBER, pedal)
     yield Wave(
         "aircraft",
         "gear_handle",
@@ -143,17 +152,9 @@ def _attribute(part: str, name: str) -> Callable[[Sample], Value]:
     return read
 
 
-def _throttle(number: int) -> Callable[[Sample], Value]:
+def _one_of(name: str, number: int) -> Callable[[Sample], Value]:
     def read(sample: Sample) -> Value:
-        levers = sample.aircraft.throttle_fraction
-        return levers[number] if number < len(levers) else None
-
-    return read
-
-
-def _strut(number: int) -> Callable[[Sample], Value]:
-    def read(sample: Sample) -> Value:
-        struts = sample.aircraft.strut_compressed
-        return struts[number] if number < len(struts) else None
+        values: tuple[Value, ...] = getattr(sample.aircraft, name)
+        return values[number] if number < len(values) else None
 
     return read

@@ -69,6 +69,14 @@ def lamps_of(aircraft: AircraftParameters) -> Mapping[str, LampNeed]:
     return needs
 
 
+def warning_tested_of(aircraft: AircraftParameters) -> frozenset[str]:
+    """The lamps that the gear warning test lights: the gear's, or the red ones of these."""
+    greens = {f"{leg.name}_green" for leg in aircraft.legs}
+    reds = {f"{leg.name}_red" for leg in aircraft.legs} | {"handle_red"}
+    all_of_them = aircraft.lamps.warning_test_lights == "gear_lamps"
+    return frozenset(reds | greens if all_of_them else reds)
+
+
 def gauges_of(aircraft: AircraftParameters) -> Mapping[str, Need]:
     """Every gauge that the aircraft's systems move."""
     return {"hydraulic_pressure": Need("hydraulic pressure", required=False)}

@@ -12,12 +12,13 @@ object that it gave before.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from math import inf, isnan, nextafter
+from math import inf, nextafter
 
 from panelbridge.clock import TimerHeap
 from panelbridge.errors import LogicError
 from panelbridge.logic.air_ground import AirGround
 from panelbridge.logic.aircraft import AircraftParameters
+from panelbridge.logic.flash import Flash
 from panelbridge.logic.gear import Gear
 from panelbridge.logic.gear_handle import GearHandle
 from panelbridge.logic.gear_lamps import GEAR_DISAGREES, Agreement, green_lit, red_lit
@@ -25,11 +26,11 @@ from panelbridge.logic.gear_locks import GearLocks, told_leg
 from panelbridge.logic.gear_selection import GearSelection
 from panelbridge.logic.gear_warning import GearWarning, warning_causes
 from panelbridge.logic.happenings import HappeningLog
-from panelbridge.logic.inventory import lamps_of
-from panelbridge.logic.lamps import Tests
+from panelbridge.logic.inventory import lamps_of, warning_tested_of
+from panelbridge.logic.lamps import Look, Tests
 from panelbridge.logic.legs import FREE_LOCKS, LegFault, broken_locks
-from panelbridge.logic.panel_outputs import GAUGE_STEP_PSI, PanelOutputs
-from panelbridge.logic.reasons import Inside
+from panelbridge.logic.panel_outputs import GaugeSteps, PanelOutputs, gauge_steps
+from panelbridge.logic.reasons import UNPOWERED, Inside
 from panelbridge.logic.rule import reasons_of
 from panelbridge.logic.steering import Steering
 from panelbridge.signals import (
@@ -82,11 +83,16 @@ class PanelLogic:
         self._switches = SwitchState()
         self._aircraft = AircraftState()
         self._placed = False
-        self._pressure_steps: int | None = None
+        self._gauges: GaugeSteps = ()
         self._dirty = self._moved = True
+        self._warning_tested = warning_tested_of(aircraft)
         self._outputs = PanelOutputs(
-            aircraft.lamps, HornPattern(aircraft.gear_warning.throttle_pattern)
+            aircraft.lamps,
+            HornPattern(aircraft.gear_warning.throttle_pattern),
+            self._warning_tested,
         )
+        self._flash = Flash(aircraft.lamps.flash_hz, self._timers)
+        self._flashing = frozenset(aircraft.lamps.flashing)
         self._result = StepResult()
         self.updates = 0
         """How often the systems have looked again: while that stands still, so does the view, but
@@ -203,8 +209,11 @@ class PanelLogic:
                 warning_test=switches.warning_test is True,
                 lamp_test_sounds=parameters.lamps.lamp_test_sounds_horn,
             ),
+            warning_tested=self._warning_tested,
         )
         known = name == "horn" or name in self._lamp_names
+        if known and self._aircraft.bus_powered is False:
+            return (UNPOWERED,)
         decisions = inside.decisions(name) if known else None
         if decisions is None:
             outputs = ", ".join((*self._lamp_names, "horn"))
@@ -250,7 +259,7 @@ class PanelLogic:
         if switches.warning_test is not before.warning_test:
             self._note_test(now_s, "warning_test", switches.warning_test, before.warning_test)
             self._dirty = True
-        if switches.dimmer_fraction != before.dimmer_fraction:
+        if switches.dimmer_fraction != before.dimmer_fraction or switches.night is not before.night:
             self._dirty = True
         if moved:
             self._update(now_s)
@@ -275,13 +284,14 @@ class PanelLogic:
             changed = True
             if before.gear_handle is None and self._placed:
                 self._find_simulator(aircraft.gear_handle)
-        pressure = aircraft.hydraulic_pressure_psi
-        if pressure != before.hydraulic_pressure_psi:
-            unknown = pressure is None or isnan(pressure)
-            steps = None if unknown else round((pressure or 0.0) / GAUGE_STEP_PSI)
-            if steps != self._pressure_steps:
-                self._pressure_steps = steps
+        pressure_psi = aircraft.hydraulic_pressure_psi
+        if pressure_psi != before.hydraulic_pressure_psi:
+            gauges = gauge_steps({"hydraulic_pressure": pressure_psi})
+            if gauges != self._gauges:
+                self._gauges = gauges
                 self._dirty = True
+        if aircraft.bus_powered is not before.bus_powered:
+            changed = True
         if not self._own_legs and aircraft.leg_locks != before.leg_locks:
             self._take_locks(now_s, aircraft.leg_locks)
             changed = True
@@ -374,13 +384,16 @@ class PanelLogic:
         commands = before.commands
         if self._moved:
             self._moved = False
-            self._outputs.take(self._light(), self._warning.pattern)
+            lit = self._light()
+            self._outputs.take(lit, self._warning.pattern)
+            if self._flashing:
+                self._flash.update(now_s, wanted=any(lit[name] for name in self._flashing))
             commands = Commands(
                 gear=self._gear_command(), steering_engaged=self._steering.is_engaged
             )
             if commands == before.commands:
                 commands = before.commands
-        outputs = self._outputs.show(self._switches, self._pressure_steps)
+        outputs = self._outputs.show(self._look(), self._gauges)
         happenings = self._log.take()
         if (
             outputs is not before.outputs
@@ -389,6 +402,17 @@ class PanelLogic:
             or before.happenings
         ):
             self._result = StepResult(outputs, commands, happenings)
+
+    def _look(self) -> Look:
+        switches = self._switches
+        return Look(
+            dimmer_fraction=switches.dimmer_fraction,
+            night=switches.night is True,
+            lamp_test=switches.lamp_test is True,
+            warning_test=switches.warning_test is True,
+            powered=self._aircraft.bus_powered is not False,
+            flash_on=self._flash.on,
+        )
 
     def _gear_command(self) -> GearPosition | None:
         """Nothing while the handle and the gear have not agreed, or the handle is broken."""

@@ -26,6 +26,10 @@ from panelbridge.logic.steering import STEERS, Steering
 from panelbridge.signals import AircraftState, GearPosition, Reason, SwitchState
 
 UP, DOWN = GearPosition.UP, GearPosition.DOWN
+UNPOWERED = Reason(
+    "rule: electrical power", False, "the bus has none: every lamp is dark, the horn is silent"
+)
+"""All that there is to say without electrical power."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +48,7 @@ class Inside:
         steering: the system.
         agreement: of the handle and the gear.
         tests: that lie over lamps and horn.
+        warning_tested: the lamps that the gear warning test lights.
     """
 
     parameters: AircraftParameters
@@ -57,6 +62,7 @@ class Inside:
     steering: Steering
     agreement: Agreement
     tests: Tests
+    warning_tested: frozenset[str]
 
     def decisions(self, name: str) -> Sequence[Decision] | None:
         """What decides the lamp ``name`` or the horn; None when there is no such output."""
@@ -66,7 +72,10 @@ class Inside:
                 Decision(HORN_TESTS, self.tests, self._tests_told()),
             )
         own = self._lamp(name)
-        return own and (*own, Decision(tests_of(name), self.tests, self._tests_told()))
+        return own and (
+            *own,
+            Decision(tests_of(name, self.warning_tested), self.tests, self._tests_told()),
+        )
 
     def _lamp(self, name: str) -> Sequence[Decision] | None:
         """What decides a lamp, without the tests."""

@@ -6,13 +6,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelbridge.logic.lamps import FULL, LampParameters, brightness, is_warning_lamp, shine
-from tests.logic.build import UP, air, flying_gear_down, on_ground, switches, twin
+from panelbridge.logic.lamps import (
+    FULL,
+    LampParameters,
+    Look,
+    brightness,
+    is_warning_lamp,
+    shine,
+)
+from tests.logic.build import UP, air, flying_gear_down, flying_gear_up, on_ground, switches, twin
 
 KNOB = st.floats(0.0, 1.0)
 FLOOR = st.floats(0.01, 1.0)
 LIT = {"nose_green": True, "left_green": False, "nose_red": False, "left_red": True}
 PLAIN = LampParameters()
+GEAR = frozenset({"nose_red", "left_red"})
 
 
 @given(knob=KNOB, other=KNOB, floor=FLOOR)
@@ -42,7 +50,7 @@ def test_red_and_amber_keep_the_higher_floor() -> None:
     assert [is_warning_lamp(name) for name in names] == [True, True, True, False, False, False]
     parameters = LampParameters(warning_floor_fraction=0.4, other_floor_fraction=0.1)
     lit = {**LIT, "park_amber": True, "steering": True}
-    levels = shine(lit, parameters, dimmer_fraction=0.0, lamp_test=False, warning_test=False)
+    levels = shine(lit, parameters, Look(dimmer_fraction=0.0))
     assert levels == {
         "nose_green": 26,
         "left_green": 0,
@@ -54,20 +62,61 @@ def test_red_and_amber_keep_the_higher_floor() -> None:
 
 
 def test_the_lamp_test_lights_all_fully_whatever_the_dimmer() -> None:
-    levels = shine(LIT, PLAIN, dimmer_fraction=0.0, lamp_test=True, warning_test=False)
+    levels = shine(LIT, PLAIN, Look(dimmer_fraction=0.0, lamp_test=True))
     assert levels == dict.fromkeys(LIT, FULL)
 
 
 def test_the_warning_test_lights_the_reds_and_leaves_the_rest() -> None:
-    levels = shine(LIT, PLAIN, dimmer_fraction=1.0, lamp_test=False, warning_test=True)
+    levels = shine(LIT, PLAIN, Look(dimmer_fraction=1.0, warning_test=True), warning_tested=GEAR)
     assert levels == {"nose_green": FULL, "left_green": 0, "nose_red": FULL, "left_red": FULL}
 
 
 def test_levels_can_not_be_changed_by_a_reader() -> None:
     for test in (True, False):
-        levels = shine(LIT, PLAIN, dimmer_fraction=1.0, lamp_test=test, warning_test=False)
+        levels = shine(LIT, PLAIN, Look(dimmer_fraction=1.0, lamp_test=test))
         with pytest.raises(TypeError):
             levels["nose_red"] = 0  # type: ignore[index]
+
+
+@given(knob=KNOB, floor=FLOOR, night=FLOOR)
+def test_law_night_is_never_brighter_than_day_nor_below_the_floor(
+    knob: float, floor: float, night: float
+) -> None:
+    level = brightness(knob, floor, night)
+    assert brightness(0.0, floor) <= level <= brightness(knob, floor)
+    assert level <= max(brightness(1.0, night), brightness(0.0, floor))
+
+
+def test_night_dims_what_is_lit_and_leaves_the_lamp_test_alone() -> None:
+    dim = LampParameters(night_fraction=0.4, warning_floor_fraction=0.2, other_floor_fraction=0.1)
+    levels = shine(LIT, dim, Look(dimmer_fraction=1.0, night=True))
+    assert levels["nose_green"] == levels["left_red"] == round(0.4 * FULL)
+    levels = shine(LIT, dim, Look(dimmer_fraction=0.5, night=True))
+    assert (levels["left_red"], levels["nose_green"]) == (77, 64)  # 0.3 and 0.25 of 255
+    assert shine(LIT, dim, Look(night=True, lamp_test=True))["nose_red"] == FULL
+    floor = LampParameters(night_fraction=0.1, warning_floor_fraction=0.3)
+    assert shine(LIT, floor, Look(dimmer_fraction=1.0, night=True))["left_red"] == round(0.3 * 255)
+
+
+def test_flashing_lamps_go_out_in_the_dark_half_and_no_test_flashes() -> None:
+    flashing = LampParameters(flashing=["left_red", "nose_red"])
+    dark = Look(flash_on=False)
+    assert shine(LIT, flashing, dark) == {
+        "nose_green": FULL,
+        "left_green": 0,
+        "nose_red": 0,
+        "left_red": 0,
+    }
+    assert shine(LIT, flashing, Look())["left_red"] == FULL
+    tested = shine(LIT, flashing, Look(flash_on=False, warning_test=True), warning_tested=GEAR)
+    assert tested["left_red"] == tested["nose_red"] == FULL
+    assert shine(LIT, flashing, Look(flash_on=False, lamp_test=True)) == dict.fromkeys(LIT, FULL)
+
+
+def test_without_electrical_power_every_lamp_is_dark() -> None:
+    for test in (True, False):
+        look = Look(powered=False, lamp_test=test, warning_test=test)
+        assert not any(shine(LIT, PLAIN, look, warning_tested=GEAR).values())
 
 
 # -- through the whole logic ----------------------------------------------------------------------
@@ -130,3 +179,23 @@ def test_a_test_sounds_as_the_throttle_rule_and_takes_nothing_from_a_louder_one(
     bench.after(1.0)
     bench.after(1.0, switches("up", lamp_test=True))
     assert bench.horn == "continuous"
+
+
+def test_night_acts_at_once_and_an_unknown_switch_is_day() -> None:
+    bench = on_ground()
+    bench.after(1.0, switches("down", night=True, dimmer_fraction=1.0))
+    assert bench.result.outputs.lamps["nose_green"] == round(0.5 * FULL)
+    bench.after(1.0, switches("down", night=None, dimmer_fraction=1.0))
+    assert bench.result.outputs.lamps["nose_green"] == FULL
+
+
+@pytest.mark.parametrize(("lights", "greens"), [("gear_lamps", True), ("red_lamps", False)])
+def test_which_lamps_the_gear_warning_test_lights(lights: str, greens: bool) -> None:
+    bench = flying_gear_up(twin(lamps={"warning_test_lights": lights}))
+    assert bench.lit == set()
+    bench.after(1.0, switches("up", warning_test=True))
+    reds = {"nose_red", "left_red", "right_red", "handle_red"}
+    assert bench.lit == (reds | {"nose_green", "left_green", "right_green"} if greens else reds)
+    reasons = bench.logic.reasons("nose_green")
+    assert any(one.condition == "rule: gear warning test" for one in reasons) is greens
+    assert bench.logic.reasons("steering")[-1].condition != "rule: gear warning test"

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from panelbridge.logic.inventory import lamps_of
-from panelbridge.logic.lamps import LampParameters, shine
+from panelbridge.logic.lamps import LampParameters, Look, shine
 from tests.logic.build import changed, flying_gear_down, on_ground, switches, twin
 
 LAMPS = list(lamps_of(twin()))
@@ -20,7 +20,7 @@ def test_no_dimmer_puts_a_lit_lamp_out(knob: float | None, floor: float, other: 
     """14 CFR 23.1322: a dim command must not extinguish a warning, whatever the numbers."""
     numbers = LampParameters(warning_floor_fraction=floor, other_floor_fraction=other)
     lit = dict.fromkeys(LAMPS, True)
-    levels = shine(lit, numbers, dimmer_fraction=knob, lamp_test=False, warning_test=False)
+    levels = shine(lit, numbers, Look(dimmer_fraction=knob))
     assert all(1 <= level <= 255 for level in levels.values())
     for name, level in levels.items():
         own = floor if name.endswith("_red") else other

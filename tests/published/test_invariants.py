@@ -264,7 +264,8 @@ class Check:
         assert self.bench.result.commands.gear is not GearPosition.UP or all_up, "I5"
 
     def hold_lamps(self) -> None:
-        if self.bench.switches.lamp_test is True:
+        panel = self.bench.switches
+        if panel.lamp_test is True or panel.warning_test is True:
             return
         told = self.bench.aircraft.leg_locks
         for number, leg in enumerate(self.view.legs):

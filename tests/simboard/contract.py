@@ -45,6 +45,8 @@ class BoardContract(ABC):
     board_code: int
     pin_kept = 0
     """Number of a pin that the board keeps for itself, or does not have."""
+    chain_pins: tuple[int, ...] = tuple(range(2, 17))
+    """Numbers of fifteen digital pins."""
 
     @abstractmethod
     def make_bench(self) -> Bench:
@@ -325,7 +327,7 @@ class BoardContract(ABC):
         assert host.ask(contact(0, 128, flags=0).pack()).status == SetupStatus.NO_SUCH_PIN
 
     def test_four_chains_are_the_most(self, host: Host) -> None:
-        pins = (*range(2, 14), 14, 15, 16)
+        pins = self.chain_pins
         chains = [
             SetupItem(n, ItemKind.CHAIN_IN, pins[3 * n], 0, pins[3 * n + 1], pins[3 * n + 2], 4)
             for n in range(5)

@@ -1,0 +1,153 @@
+#if defined(__AVR__)
+
+#include "avr_layer.h"
+
+#include <Arduino.h>
+#include <avr/eeprom.h>
+#include <avr/sleep.h>
+#include <avr/wdt.h>
+
+#include "avr_pulses.h"
+#include "hal.h"
+
+// After a reset by the watchdog it goes on running, with its shortest time: it must be stopped
+// before anything else.
+void stopWatchdog() __attribute__((naked, used, section(".init3")));
+void stopWatchdog() {
+  MCUSR = 0;
+  wdt_disable();
+}
+
+namespace {
+
+bool isDriven(uint8_t pin) {
+  return (*portModeRegister(digitalPinToPort(pin)) & digitalPinToBitMask(pin)) != 0;
+}
+
+void set(volatile uint8_t* port, uint8_t mask, bool high) {
+  const uint8_t status = SREG;
+  cli();  // interrupts of the pulse timer write to ports too
+  *port = static_cast<uint8_t>(high ? *port | mask : *port & ~mask);
+  SREG = status;
+}
+
+}  // namespace
+
+namespace layer {
+
+void start(unsigned long baud) {
+  pulses::start();
+  Serial.begin(baud);
+  set_sleep_mode(SLEEP_MODE_IDLE);
+  wdt_enable(WDTO_500MS);
+}
+
+void rest(bool may_sleep) {
+#if defined(USBCON)
+  // The environment asks for the boot loader by opening the port with 1200 bit/s; the core then lets
+  // the watchdog reset the board, so it must not be fed.
+  if (Serial.baud() == 1200 && !Serial.dtr()) return;
+#endif
+  wdt_reset();
+  if (!may_sleep) return;
+  cli();
+  if (!pulses::takeTick()) {
+    sleep_enable();
+    sei();  // takes effect after the next instruction: no interrupt slips in between
+    sleep_cpu();
+    sleep_disable();
+  }
+  sei();
+}
+
+}  // namespace layer
+
+uint32_t Hal::micros() { return ::micros(); }
+
+void Hal::pause(uint16_t us) { delayMicroseconds(us); }
+
+void Hal::letGo(uint8_t pin) {
+  pulses::letGo(pin);
+  pinMode(pin, INPUT);
+  digitalWrite(pin, LOW);  // ends dimming
+}
+
+void Hal::pullUp(uint8_t pin) { pinMode(pin, INPUT_PULLUP); }
+
+bool Hal::read(uint8_t pin) {
+  return (*portInputRegister(digitalPinToPort(pin)) & digitalPinToBitMask(pin)) != 0;
+}
+
+void Hal::write(uint8_t pin, bool high) {
+  digitalWrite(pin, high ? HIGH : LOW);
+  if (!isDriven(pin)) pinMode(pin, OUTPUT);
+}
+
+void Hal::dim(uint8_t pin, uint8_t share, bool rest) {
+  if (!isDriven(pin)) write(pin, rest);
+  if (pulses::dims(pin)) {
+    pulses::dim(pin, share);
+  } else {
+    analogWrite(pin, share);
+  }
+}
+
+uint16_t Hal::analogue(uint8_t pin) { return static_cast<uint16_t>(analogRead(pin)); }
+
+void Hal::tone(uint8_t pin, uint16_t hz) {
+  if (!isDriven(pin)) write(pin, false);
+  pulses::tone(pin, hz);
+}
+
+void Hal::servo(uint8_t pin, uint16_t pulse_us) {
+  if (!isDriven(pin)) write(pin, false);
+  pulses::servo(pin, pulse_us);
+}
+
+uint8_t Hal::chainRead(uint8_t data, uint8_t clock) {
+  volatile uint8_t* const from = portInputRegister(digitalPinToPort(data));
+  const uint8_t from_mask = digitalPinToBitMask(data);
+  volatile uint8_t* const port = portOutputRegister(digitalPinToPort(clock));
+  const uint8_t mask = digitalPinToBitMask(clock);
+  uint8_t bits = 0;
+  for (uint8_t left = 8; left != 0; --left) {
+    bits = static_cast<uint8_t>(bits << 1 | ((*from & from_mask) != 0));
+    set(port, mask, true);
+    set(port, mask, false);
+  }
+  return bits;
+}
+
+void Hal::chainWrite(uint8_t data, uint8_t clock, uint8_t bits) {
+  volatile uint8_t* const to = portOutputRegister(digitalPinToPort(data));
+  const uint8_t to_mask = digitalPinToBitMask(data);
+  volatile uint8_t* const port = portOutputRegister(digitalPinToPort(clock));
+  const uint8_t mask = digitalPinToBitMask(clock);
+  for (uint8_t bit = 0x80; bit != 0; bit = static_cast<uint8_t>(bit >> 1)) {
+    set(to, to_mask, (bits & bit) != 0);
+    set(port, mask, true);
+    set(port, mask, false);
+  }
+}
+
+int16_t Hal::serialRead() { return static_cast<int16_t>(Serial.read()); }
+
+uint8_t Hal::serialRoom() { return static_cast<uint8_t>(Serial.availableForWrite()); }
+
+void Hal::serialWrite(uint8_t byte) { Serial.write(byte); }
+
+void Hal::serialPush() {
+#if defined(USBCON)
+  Serial.flush();  // hands the packet over; on a real serial line it would wait for the last bit
+#endif
+}
+
+// Two bytes of the EEPROM count the resets; each can be written at least 100000 times.
+uint16_t Hal::nextBootId() {
+  uint16_t* const where = reinterpret_cast<uint16_t*>(0);
+  const uint16_t id = static_cast<uint16_t>(eeprom_read_word(where) + 1);
+  eeprom_update_word(where, id);
+  return id;
+}
+
+#endif

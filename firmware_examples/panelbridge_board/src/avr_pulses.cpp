@@ -1,0 +1,286 @@
+#if defined(__AVR__)
+
+#include "avr_pulses.h"
+
+#include <Arduino.h>
+#include <util/atomic.h>
+
+#include "board_kind.h"
+
+#if defined(__AVR_ATmega328P__)
+#define PULSE_TCCRA TCCR1A
+#define PULSE_TCCRB TCCR1B
+#define PULSE_TCNT TCNT1
+#define PULSE_OCRA OCR1A
+#define PULSE_OCRB OCR1B
+#define PULSE_TIMSK TIMSK1
+#define PULSE_TIFR TIFR1
+#define PULSE_VECT_A TIMER1_COMPA_vect
+#define PULSE_VECT_B TIMER1_COMPB_vect
+#elif defined(__AVR_ATmega2560__)
+#define PULSE_TCCRA TCCR5A
+#define PULSE_TCCRB TCCR5B
+#define PULSE_TCNT TCNT5
+#define PULSE_OCRA OCR5A
+#define PULSE_OCRB OCR5B
+#define PULSE_TIMSK TIMSK5
+#define PULSE_TIFR TIFR5
+#define PULSE_VECT_A TIMER5_COMPA_vect
+#define PULSE_VECT_B TIMER5_COMPB_vect
+#elif defined(__AVR_ATmega32U4__)
+#define PULSE_TCCRA TCCR3A
+#define PULSE_TCCRB TCCR3B
+#define PULSE_TCNT TCNT3
+#define PULSE_OCRA OCR3A
+#define PULSE_OCRB OCR3B
+#define PULSE_TIMSK TIMSK3
+#define PULSE_TIFR TIFR3
+#define PULSE_VECT_A TIMER3_COMPA_vect
+#define PULSE_VECT_B TIMER3_COMPB_vect
+#else
+#error "No pulse timer is chosen for this chip"
+#endif
+
+namespace {
+
+// The bits have the same places in all 16-bit timers of these chips.
+constexpr uint8_t kClockBy8 = 1 << 1;   // CSn1
+constexpr uint8_t kInterruptA = 1 << 1;  // OCIEnA
+constexpr uint8_t kInterruptB = 1 << 2;  // OCIEnB
+
+constexpr uint16_t kCountsAUs = 2;
+constexpr uint16_t kTick = 250 * kCountsAUs;
+constexpr uint8_t kServoTicks = 80;    // 20 ms
+constexpr uint8_t kServoStagger = 10;  // so that servos do not all start at once
+constexpr uint8_t kDimTicks = 32;      // 8 ms
+constexpr int16_t kLead = 24;    // the interrupt comes so early and waits for the exact count
+constexpr int16_t kSoon = 40;    // what ends so soon is waited for
+constexpr uint8_t kNoPin = 0xFF;
+constexpr uint8_t kMaxDims = 3;
+
+struct Line {
+  uint8_t pin = kNoPin;
+  uint8_t mask = 0;
+  volatile uint8_t* port = nullptr;
+
+  void take(uint8_t number) {
+    port = portOutputRegister(digitalPinToPort(number));
+    mask = digitalPinToBitMask(number);
+    pin = number;
+  }
+  void high() const { *port = static_cast<uint8_t>(*port | mask); }
+  void low() const { *port = static_cast<uint8_t>(*port & ~mask); }
+  void turn() const { *port = static_cast<uint8_t>(*port ^ mask); }
+};
+
+// A pulse that comes again and again.
+struct Pulse : Line {
+  uint16_t width = 0;  // counts; 0 = none
+  uint16_t end = 0;
+  bool on = false;
+
+  void begin() {
+    if (width == 0) return;
+    high();
+    end = static_cast<uint16_t>(PULSE_TCNT + width);
+    on = true;
+  }
+};
+
+struct Tone : Line {
+  uint16_t half = 0;  // counts from turn to turn; 0 = silent
+  uint16_t next = 0;
+};
+
+Pulse servos[board_kind::kMaxServos];
+Pulse dimmed[kMaxDims];
+Tone tones[board_kind::kMaxTones];
+uint16_t next_tick;
+uint8_t servo_tick;
+uint8_t dim_tick;
+bool pulses_used;  // so that the interrupt is short when there are none
+volatile bool ticked;
+
+template <typename Kind, uint8_t kSize>
+Kind* find(Kind (&lines)[kSize], uint8_t pin) {
+  Kind* empty = nullptr;
+  for (Kind& line : lines) {
+    if (line.pin == pin) return &line;
+    if (line.pin == kNoPin && empty == nullptr) empty = &line;
+  }
+  if (empty != nullptr && pin != kNoPin) empty->take(pin);
+  return empty;  // none is left over: the set-up holds no more than there are
+}
+
+int16_t from(uint16_t earlier, uint16_t later) { return static_cast<int16_t>(later - earlier); }
+
+void beginPulses() {
+  if (++servo_tick == kServoTicks) servo_tick = 0;
+  uint8_t start = 0;
+  for (Pulse& servo : servos) {
+    if (servo_tick == start) servo.begin();
+    start = static_cast<uint8_t>(start + kServoStagger);
+  }
+  if (++dim_tick < kDimTicks) return;
+  dim_tick = 0;
+  for (Pulse& lamp : dimmed) lamp.begin();
+}
+
+// Ends what is due, and gives when the next end is if that is before `soonest`.
+uint16_t endPulses(Pulse* first, uint8_t number, uint16_t soonest) {
+  for (Pulse* pulse = first; pulse != first + number; ++pulse) {
+    if (!pulse->on) continue;
+    if (from(PULSE_TCNT, pulse->end) <= kSoon) {
+      while (from(PULSE_TCNT, pulse->end) > 0) {
+      }
+      pulse->low();
+      pulse->on = false;
+    } else {
+      const uint16_t wake = static_cast<uint16_t>(pulse->end - kLead);
+      if (from(soonest, wake) < 0) soonest = wake;
+    }
+  }
+  return soonest;
+}
+
+template <typename Kind, uint8_t kSize>
+void drop(Kind (&lines)[kSize], uint8_t pin) {
+  for (Kind& line : lines) {
+    if (line.pin == pin) line = Kind();
+  }
+}
+
+template <typename Kind, uint8_t kSize>
+bool anyUsed(const Kind (&lines)[kSize]) {
+  for (const Kind& line : lines) {
+    if (line.pin != kNoPin) return true;
+  }
+  return false;
+}
+
+}  // namespace
+
+ISR(PULSE_VECT_A) {
+  for (;;) {
+    if (from(next_tick, PULSE_TCNT) >= 0) {
+      next_tick = static_cast<uint16_t>(next_tick + kTick);
+      ticked = true;
+      if (pulses_used) beginPulses();
+    }
+    uint16_t soonest = next_tick;
+    if (pulses_used) {
+      soonest = endPulses(servos, board_kind::kMaxServos, soonest);
+      soonest = endPulses(dimmed, kMaxDims, soonest);
+    }
+    PULSE_OCRA = soonest;
+    if (from(PULSE_TCNT, soonest) > 2) return;  // else it may have been passed already
+  }
+}
+
+ISR(PULSE_VECT_B) {
+  for (;;) {
+    uint16_t soonest = static_cast<uint16_t>(PULSE_TCNT + 0x7FFF);
+    for (Tone& tone : tones) {
+      if (tone.half == 0) continue;
+      if (from(tone.next, PULSE_TCNT) >= 0) {
+        tone.turn();
+        tone.next = static_cast<uint16_t>(tone.next + tone.half);
+      }
+      if (from(soonest, tone.next) < 0) soonest = tone.next;
+    }
+    PULSE_OCRB = soonest;
+    if (from(PULSE_TCNT, soonest) > 2) return;
+  }
+}
+
+namespace pulses {
+
+void start() {
+  ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
+    PULSE_TCCRA = 0;  // counts freely, drives no pin
+    PULSE_TCCRB = kClockBy8;
+    PULSE_TCNT = 0;
+    next_tick = kTick;
+    PULSE_OCRA = kTick;
+    PULSE_TIFR = kInterruptA | kInterruptB;
+    PULSE_TIMSK = kInterruptA;
+  }
+}
+
+bool takeTick() {
+  const bool was = ticked;
+  ticked = false;
+  return was;
+}
+
+bool dims(uint8_t pin) {
+#if defined(__AVR_ATmega328P__)
+  return pin == 9 || pin == 10;
+#elif defined(__AVR_ATmega2560__)
+  return pin >= 44 && pin <= 46;
+#else
+  return pin == 5;
+#endif
+}
+
+void dim(uint8_t pin, uint8_t share) {
+  ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
+    Pulse* const lamp = find(dimmed, pin);
+    if (lamp == nullptr) return;
+    pulses_used = true;
+    // Dark and full on are levels; what goes on in this round ends at once.
+    const bool level = share == 0 || share == 255;
+    lamp->width = level ? 0 : static_cast<uint16_t>(share * 62U + share * 3U / 4U);
+    if (!level) return;
+    lamp->on = false;
+    if (share == 0) {
+      lamp->low();
+    } else {
+      lamp->high();
+    }
+  }
+}
+
+void tone(uint8_t pin, uint16_t hz) {
+  ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
+    Tone* const line = find(tones, pin);
+    if (line == nullptr) return;
+    line->half = 0;
+    line->low();
+    if (hz != 0) {
+      line->half = static_cast<uint16_t>(1000000UL / hz);
+      line->next = static_cast<uint16_t>(PULSE_TCNT + line->half);
+    }
+    bool any = false;
+    for (const Tone& other : tones) any = any || other.half != 0;
+    if (any) {
+      PULSE_OCRB = static_cast<uint16_t>(PULSE_TCNT + 16);  // the interrupt finds what is next
+      PULSE_TIFR = kInterruptB;
+      PULSE_TIMSK = kInterruptA | kInterruptB;
+    } else {
+      PULSE_TIMSK = kInterruptA;
+    }
+  }
+}
+
+void servo(uint8_t pin, uint16_t pulse_us) {
+  ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
+    Pulse* const line = find(servos, pin);
+    if (line == nullptr) return;
+    pulses_used = true;
+    line->width = static_cast<uint16_t>(pulse_us * kCountsAUs);  // from the next pulse on
+  }
+}
+
+void letGo(uint8_t pin) {
+  ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
+    drop(servos, pin);
+    drop(dimmed, pin);
+    drop(tones, pin);
+    pulses_used = anyUsed(servos) || anyUsed(dimmed);
+  }
+}
+
+}  // namespace pulses
+
+#endif

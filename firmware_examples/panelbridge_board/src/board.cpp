@@ -1,0 +1,351 @@
+#include "board.h"
+
+#include "contact.h"
+#include "hal.h"
+
+namespace {
+
+constexpr uint8_t kAllPins = 70;
+constexpr uint8_t kWatchNone = 255;
+constexpr uint8_t kBytesAPoll = 64;  // so that a flooded line never keeps the contacts waiting
+constexpr uint16_t kPullUpRiseUs = 200;
+constexpr uint16_t kNewerBelow = 32768;
+
+void letGoAll() {
+  for (uint8_t pin = 0; pin < kAllPins; ++pin) {
+    if (board_kind::exists(pin) && board_kind::isDigital(pin)) Hal::letGo(pin);
+  }
+}
+
+}  // namespace
+
+void Board::start() {
+  boot_id_ = Hal::nextBootId();
+  letGoAll();
+  now_us_ = ms_begun_us_ = Hal::micros();
+  hello_waits_ = true;
+}
+
+void Board::poll() {
+  passTime();
+  listen();
+  if (in_force_) {
+    if (chains_.anyInput() && (now_ms_ != chains_ms_ || capture_.watching())) {
+      chains_ms_ = now_ms_;
+      chains_.read(book_);
+    }
+    readContacts();
+    readAnalogue();
+    outputs_.play(static_cast<uint16_t>(now_ms_));
+    if (!host_silent_ && now_ms_ - host_heard_ms_ >= book_.hostTimeoutMs()) {
+      host_silent_ = true;
+      outputs_.goIdle(static_cast<uint16_t>(now_ms_));
+    }
+    uint16_t wait_ms = book_.reportIntervalMs();
+    if (edges_.count() != 0 && wait_ms > kEdgeRepeatMs) wait_ms = kEdgeRepeatMs;
+    if (now_ms_ - reported_ms_ >= wait_ms) report_waits_ = true;
+  } else if (!setting_up_ && now_ms_ - hello_ms_ >= kHelloEachMs) {
+    hello_ms_ += kHelloEachMs;
+    hello_waits_ = true;
+  }
+  speak();
+}
+
+void Board::passTime() {
+  now_us_ = Hal::micros();
+  while (now_us_ - ms_begun_us_ >= 1000) {
+    ms_begun_us_ += 1000;
+    ++now_ms_;
+  }
+}
+
+void Board::listen() {
+  for (uint8_t left = kBytesAPoll; left != 0; --left) {
+    if (has_message_) {
+      const uint8_t type = reader_.message()[0];
+      // An answer that still waits must not be overwritten; a COMMAND has none.
+      if (reply_waits_ && type >= kSetupBegin && type <= kSetupCommit) return;
+      if (captured_waits_ && type == kCapture) return;
+      has_message_ = false;
+      dispatch();
+      continue;
+    }
+    const int16_t byte = Hal::serialRead();
+    if (byte < 0) return;
+    has_message_ = reader_.take(static_cast<uint8_t>(byte));
+    watch();
+  }
+}
+
+bool Board::lengthFits(uint8_t type, uint8_t length) const {
+  switch (type) {
+    case kHelloRequest:
+      return length == 2;
+    case kSetupBegin:
+      return length == 9;
+    case kSetupItem:
+      return length == 2 + kItemBody;
+    case kSetupCommit:
+      return length == 3;
+    case kCommand:
+      return length >= 6;
+    case kRelease:
+      return length == 1;
+    case kCapture:
+      return length == 5;
+    default:
+      return false;  // an unknown type
+  }
+}
+
+void Board::dispatch() {
+  const uint8_t* message = reader_.message();
+  if (!lengthFits(message[0], reader_.length())) {
+    reader_.countBad();
+    return;
+  }
+  switch (message[0]) {
+    case kHelloRequest:
+      hello_waits_ = true;
+      return;
+    case kSetupBegin:
+      begin();
+      return;
+    case kSetupItem:
+      answer(kSetupItem, message[1], book_.take(message));
+      return;
+    case kSetupCommit:
+      commit();
+      return;
+    case kCommand:
+      command();
+      return;
+    case kRelease:
+      endSession();
+      hello_waits_ = true;
+      return;
+    default:
+      capture();
+  }
+}
+
+void Board::answer(uint8_t type, uint8_t index, uint8_t status) {
+  reply_[0] = book_.session();
+  reply_[1] = type;
+  reply_[2] = index;
+  reply_[3] = status;
+  reply_checksum_ = book_.checksum();
+  reply_waits_ = true;
+}
+
+void Board::begin() {
+  endSession();
+  const uint8_t status = book_.begin(reader_.message());
+  setting_up_ = status == kOk;
+  answer(kSetupBegin, 0, status);
+}
+
+void Board::commit() {
+  const uint8_t status = book_.commit(read16(reader_.message() + 1));
+  answer(kSetupCommit, 0, status);
+  if (in_force_ || status != kOk) return;
+  chains_.start(book_);
+  outputs_.start(static_cast<uint16_t>(now_ms_));
+  for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
+    if (slot->kind == kContact && slot->has(kPullUp)) Hal::pullUp(slot->pin);
+  }
+  Hal::pause(kPullUpRiseUs);
+  if (chains_.anyInput()) chains_.read(book_);
+  for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
+    if (slot->kind == kContact) contact::start(*slot, rawContact(*slot));
+    if (slot->kind == kAnalogue) slot->p2 = Hal::analogue(slot->pin);
+  }
+  edges_.clear();
+  in_force_ = true;
+  setting_up_ = commanded_ = host_silent_ = analogue_changed_ = false;
+  report_sequence_ = command_sequence_ = 0;
+  next_analogue_ = book_.last();
+  host_heard_ms_ = reported_ms_ = analogues_ms_ = now_ms_;
+  report_waits_ = true;
+}
+
+void Board::command() {
+  const uint8_t* message = reader_.message();
+  if (!in_force_ || message[1] != book_.session()) return;  // of an earlier session
+  const uint8_t* values = message + 6;
+  if (reader_.length() != book_.commandLength() || !outputs_.acceptable(values)) {
+    reader_.countBad();
+    return;
+  }
+  const uint16_t sequence = read16(message + 2);
+  const uint16_t step = static_cast<uint16_t>(sequence - command_sequence_);
+  if (commanded_ && (step == 0 || step >= kNewerBelow)) return;
+  commanded_ = true;
+  command_sequence_ = sequence;
+  host_silent_ = false;
+  host_heard_ms_ = now_ms_;
+  outputs_.drive(values, static_cast<uint16_t>(now_ms_));
+  edges_.acknowledge(read16(message + 4));
+  if (now_ms_ - reported_ms_ >= kAnswerGapMs) report_waits_ = true;
+}
+
+void Board::capture() {
+  const uint8_t* message = reader_.message();
+  if (!in_force_ || message[1] != book_.session()) return;
+  const uint8_t place = message[2];
+  const uint16_t window_ms = read16(message + 3);
+  const bool is_window = window_ms >= 1 && window_ms <= kMaxCaptureWindowMs;
+  if (!is_window || (place != kWatchNone && place >= book_.contacts())) {
+    reader_.countBad();
+    return;
+  }
+  capture_.stop();
+  captured_contact_ = place;
+  captured_waits_ = true;
+  if (place == kWatchNone) return;
+  watched_ = contactAt(place);
+  capture_.begin(place, window_ms, rawContact(*watched_), Hal::micros());
+}
+
+void Board::endSession() {
+  if (in_force_) chains_.goDark(book_);
+  letGoAll();
+  book_.forget();
+  capture_.stop();
+  in_force_ = setting_up_ = false;
+  report_waits_ = captured_waits_ = false;
+  hello_ms_ = now_ms_;
+}
+
+bool Board::rawContact(const Slot& slot) const {
+  const bool high = slot.onChain() ? chains_.isHigh(slot.pin) : Hal::read(slot.pin);
+  return high != slot.has(kActiveLow);
+}
+
+Slot* Board::contactAt(uint8_t place) {
+  Slot* slot = book_.first();
+  while (slot->kind != kContact || place-- != 0) ++slot;
+  return slot;
+}
+
+void Board::watch() {
+  if (capture_.watching()) capture_.look(rawContact(*watched_), Hal::micros());
+}
+
+void Board::readContacts() {
+  const uint16_t tick = contact::toTicks(now_us_);
+  uint8_t place = 0;
+  for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
+    if (slot->kind != kContact) continue;
+    if (contact::look(*slot, tick, rawContact(*slot))) {
+      edges_.add(place, contact::isStable(*slot));
+      report_waits_ = true;
+    }
+    if ((++place & 7) == 0) watch();
+  }
+  watch();
+}
+
+// One input a call, for each takes the time of two or three bytes on the wire.
+void Board::readAnalogue() {
+  if (book_.analogues() == 0) return;
+  if (next_analogue_ == book_.last()) {
+    if (analogue_changed_) report_waits_ = true;
+    analogue_changed_ = false;
+    if (now_ms_ - analogues_ms_ < kAnswerGapMs) return;
+    analogues_ms_ = now_ms_;
+    next_analogue_ = book_.first();
+  }
+  while (next_analogue_ != book_.last() && next_analogue_->kind != kAnalogue) ++next_analogue_;
+  if (next_analogue_ == book_.last()) return;
+  Slot& slot = *next_analogue_++;
+  const uint16_t reading = Hal::analogue(slot.pin);
+  const uint16_t change =
+      static_cast<uint16_t>(reading > slot.p2 ? reading - slot.p2 : slot.p2 - reading);
+  if (change > slot.p1) {
+    slot.p2 = reading;
+    analogue_changed_ = true;
+  }
+}
+
+void Board::speak() {
+  while (writer_.idle()) {
+    if (reply_waits_) {
+      writeReply();
+    } else if (hello_waits_) {
+      writeHello();
+    } else if (captured_waits_) {
+      captured_waits_ = false;
+      Capture::writeEmpty(writer_, book_.session(), captured_contact_);
+    } else if (capture_.isDone(now_us_)) {
+      capture_.write(writer_, book_.session());
+      capture_.stop();
+    } else if (report_waits_) {
+      writeReport();
+    } else {
+      return;
+    }
+    writer_.pump();
+  }
+  writer_.pump();
+}
+
+void Board::writeHello() {
+  hello_waits_ = false;
+  writer_.begin(kHello);
+  writer_.add8(kProtocolVersion);
+  writer_.add8(board_kind::kCode);
+  writer_.add8(kFirmwareMajor);
+  writer_.add8(kFirmwareMinor);
+  writer_.add16(boot_id_);
+  writer_.add16(in_force_ ? book_.checksum() : 0);
+  writer_.add8(board_kind::kMaxItems);
+  writer_.end();
+}
+
+void Board::writeReply() {
+  reply_waits_ = false;
+  writer_.begin(kSetupReply);
+  for (const uint8_t byte : reply_) writer_.add8(byte);
+  writer_.add16(reply_checksum_);
+  writer_.end();
+}
+
+void Board::writeReport() {
+  const uint8_t sent = edges_.count() < kMaxEdges ? edges_.count() : kMaxEdges;
+  uint8_t closed[(board_kind::kMaxItems + 7) / 8] = {};
+  uint8_t flags = 0;
+  uint8_t place = 0;
+  for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
+    if (slot->kind != kContact) continue;
+    const uint8_t mask = static_cast<uint8_t>(1 << (place & 7));
+    if (contact::isStable(*slot)) closed[place / 8] = static_cast<uint8_t>(closed[place / 8] | mask);
+    if (contact::isNoisy(*slot)) flags |= kNoisyContact;
+    ++place;
+  }
+  // The state is that after the edges which go with it: those that wait are undone, newest first.
+  for (uint8_t at = edges_.count(); at-- != sent;) {
+    const uint8_t edge = edges_.at(at);
+    const uint8_t mask = static_cast<uint8_t>(1 << (edge & 7));
+    uint8_t& byte = closed[(edge & 0x7F) / 8];
+    byte = static_cast<uint8_t>((edge & 0x80) != 0 ? byte & ~mask : byte | mask);
+  }
+  if (host_silent_) flags |= kHostSilent;
+  if (edges_.lost()) flags |= kEdgesLost;
+  report_waits_ = false;
+  reported_ms_ = now_ms_;
+  writer_.begin(kReport);
+  writer_.add8(book_.session());
+  writer_.add16(report_sequence_++);
+  writer_.add16(command_sequence_);
+  writer_.add8(flags);
+  writer_.add8(reader_.bad());
+  writer_.add16(edges_.first());
+  writer_.add8(sent);
+  for (uint8_t at = 0; at < (book_.contacts() + 7) / 8; ++at) writer_.add8(closed[at]);
+  for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
+    if (slot->kind == kAnalogue) writer_.add16(slot->p2);
+  }
+  for (uint8_t at = 0; at < sent; ++at) writer_.add8(edges_.at(at));
+  writer_.end();
+}

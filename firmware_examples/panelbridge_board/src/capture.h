@@ -1,0 +1,37 @@
+// Raw capture: notes when one contact changes, to measure how long it bounces.
+#ifndef PANELBRIDGE_CAPTURE_H
+#define PANELBRIDGE_CAPTURE_H
+
+#include <stdint.h>
+
+#include "frames.h"
+#include "protocol.h"
+
+class Capture {
+ public:
+  void begin(uint8_t contact, uint16_t window_ms, bool raw, uint32_t now_us);
+  void stop() { watching_ = false; }
+  // As often as can be while watching.
+  void look(bool raw, uint32_t now_us);
+
+  bool watching() const { return watching_; }
+  uint8_t contact() const { return contact_; }
+  // The window is over: CAPTURED is to be sent.
+  bool isDone(uint32_t now_us) const;
+  void write(FrameWriter& writer, uint8_t session) const;
+  static void writeEmpty(FrameWriter& writer, uint8_t session, uint8_t contact);
+
+ private:
+  uint8_t times_[3 * kMaxCaptureTimes];
+  uint32_t first_us_ = 0;
+  uint32_t looked_us_ = 0;
+  uint32_t window_us_ = 0;
+  uint16_t changes_ = 0;
+  uint16_t resolution_us_ = 0;
+  uint8_t contact_ = 0;
+  bool watching_ = false;
+  bool raw_ = false;
+  bool first_closed_ = false;
+};
+
+#endif

@@ -1,0 +1,105 @@
+#include "outputs.h"
+
+#include "hal.h"
+
+namespace {
+
+constexpr uint8_t kOrder = 0x03;     // of a tone's state
+constexpr uint8_t kSounding = 0x80;  // the tone can be heard now
+
+void sound(Slot& slot, bool on) {
+  slot.state = static_cast<uint8_t>(on ? slot.state | kSounding : slot.state & ~kSounding);
+  Hal::tone(slot.pin, on ? slot.p1 : 0);
+}
+
+void light(const Slot& slot, Chains& chains, uint8_t brightness) {
+  const bool low = slot.has(kActiveLow);
+  if (slot.onChain()) {
+    chains.set(slot.pin, (brightness != 0) != low);
+  } else if (slot.has(kPwm)) {
+    const uint8_t share = lampShare(brightness);
+    Hal::dim(slot.pin, static_cast<uint8_t>(low ? 255 - share : share), low);
+  } else {
+    Hal::write(slot.pin, (brightness != 0) != low);
+  }
+}
+
+}  // namespace
+
+// The eye sees half the light as much more than half as bright: a square law comes near to it, is
+// exact in whole numbers and needs no table. What is not dark never goes out.
+uint8_t lampShare(uint8_t brightness) {
+  const uint16_t square = static_cast<uint16_t>(brightness * static_cast<uint16_t>(brightness));
+  return static_cast<uint8_t>((square + 254U) / 255U);
+}
+
+void Outputs::start(uint16_t ms) {
+  for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
+    if (slot->isOutput()) set(*slot, slot->kind == kTone ? 0 : slot->p1, ms, true);
+  }
+  chains_.write(book_);
+}
+
+void Outputs::goIdle(uint16_t ms) {
+  for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
+    if (slot->isOutput()) set(*slot, slot->kind == kTone ? 0 : slot->p1, ms, false);
+  }
+  chains_.write(book_);
+}
+
+bool Outputs::acceptable(const uint8_t* values) const {
+  for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
+    if (!slot->isOutput()) continue;
+    if (slot->kind == kTone && *values > kContinuous) return false;
+    values += slot->kind == kServo ? 2 : 1;
+  }
+  return true;
+}
+
+void Outputs::drive(const uint8_t* values, uint16_t ms) {
+  for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
+    if (!slot->isOutput()) continue;
+    if (slot->kind == kServo) {
+      set(*slot, read16(values), ms, false);
+      values += 2;
+    } else {
+      set(*slot, *values++, ms, false);
+    }
+  }
+  chains_.write(book_);  // with every COMMAND, so that a chip that was disturbed is put right
+}
+
+void Outputs::play(uint16_t ms) {
+  for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
+    if (slot->kind != kTone || (slot->state & kOrder) != kIntermittent) continue;
+    const bool on = (slot->state & kSounding) != 0;
+    const uint16_t part_ms = on ? slot->p2 : slot->p3;
+    if (static_cast<uint16_t>(ms - slot->x) >= part_ms) {
+      slot->x = static_cast<uint16_t>(slot->x + part_ms);
+      sound(*slot, !on);
+    }
+  }
+}
+
+// A value that stays is not set again: a pattern goes on while every COMMAND repeats its order.
+void Outputs::set(Slot& slot, uint16_t value, uint16_t ms, bool anew) {
+  switch (slot.kind) {
+    case kLamp:
+      if (!anew && slot.p2 == value) return;
+      slot.p2 = value;
+      light(slot, chains_, static_cast<uint8_t>(value));
+      return;
+    case kTone:
+      if (!anew && (slot.state & kOrder) == value) return;
+      slot.state = static_cast<uint8_t>(value);
+      slot.x = ms;
+      sound(slot, value != kSilent);
+      return;
+    default:
+      if (value != 0 && value < slot.p2) value = slot.p2;
+      if (value > slot.p3) value = slot.p3;
+      if (!anew && slot.x == value) return;
+      slot.x = value;
+      Hal::servo(slot.pin, value);
+  }
+}

@@ -1,0 +1,210 @@
+"""Builds what the firmware's tests need: five AVR boards, the core on this machine, the runner.
+
+Nothing of an IDE: plain avr-gcc with the packages named in ``PACKAGES``. What was built is kept
+under ``build/firmware`` by the contents that it was made of.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import subprocess
+import tempfile
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+REPOSITORY = Path(__file__).parents[2]
+SKETCH = REPOSITORY / "firmware_examples" / "panelbridge_board"
+HERE = Path(__file__).parent
+STORE = REPOSITORY / "build" / "firmware"
+ARDUINO = Path("/usr/share/arduino/hardware/arduino/avr")
+PACKAGES = "gcc-avr avr-libc binutils-avr arduino-core-avr libsimavr-dev build-essential"
+
+WARNINGS = ("-Wall", "-Wextra", "-Werror")
+LANGUAGE = ("-std=gnu++11", "-fno-exceptions", "-fno-threadsafe-statics")
+SMALL = ("-Os", "-flto", "-ffunction-sections", "-fdata-sections")
+# The core of the environment: Debian's needs DECIMAL_DIG with Debian's compiler.
+CORE = ("-w", "-DDECIMAL_DIG=__DECIMAL_DIG__", "-DF_CPU=16000000L", "-DARDUINO=10819")
+SANITIZED = ("-g", "-O1", "-fsanitize=address,undefined", "-fno-sanitize-recover=all")
+
+
+@dataclass(frozen=True)
+class AvrTarget:
+    """A board as the environment builds it.
+
+    Attributes:
+        mcu: the chip.
+        define: macro that names the board.
+        variant: folder of its pin definitions.
+        flash: bytes that a program may have (without the boot loader).
+        ram: bytes of static and dynamic memory.
+        usb: vendor, product and name, for boards whose chip has USB.
+    """
+
+    mcu: str
+    define: str
+    variant: str
+    flash: int
+    ram: int
+    usb: tuple[str, str, str] | None = None
+
+    @property
+    def flags(self) -> tuple[str, ...]:
+        flags = [f"-mmcu={self.mcu}", f"-DARDUINO_{self.define}", "-DARDUINO_ARCH_AVR"]
+        if self.usb:
+            vendor, product, name = self.usb
+            flags += [f"-DUSB_VID={vendor}", f"-DUSB_PID={product}"]
+            flags += [f'-DUSB_PRODUCT="{name}"', '-DUSB_MANUFACTURER="Unknown"']
+        return tuple(flags)
+
+
+TARGETS = {
+    "uno": AvrTarget("atmega328p", "AVR_UNO", "standard", 32_256, 2048),
+    "nano": AvrTarget("atmega328p", "AVR_NANO", "eightanaloginputs", 30_720, 2048),
+    "mega2560": AvrTarget("atmega2560", "AVR_MEGA2560", "mega", 253_952, 8192),
+    "leonardo": AvrTarget(
+        "atmega32u4", "AVR_LEONARDO", "leonardo", 28_672, 2560, ("0x2341", "0x8036", "Board")
+    ),
+    "micro": AvrTarget(
+        "atmega32u4", "AVR_MICRO", "micro", 28_672, 2560, ("0x2341", "0x8037", "Board")
+    ),
+}
+
+
+def need_tools() -> None:
+    """Skip a test where the compilers are missing; in CI that is a failure."""
+    missing = [tool for tool in ("avr-g++", "g++") if shutil.which(tool) is None]
+    missing += [str(path) for path in (ARDUINO, Path("/usr/include/simavr")) if not path.exists()]
+    if not missing:
+        return
+    reason = f"{', '.join(missing)} missing: install {PACKAGES}"
+    if os.environ.get("CI"):
+        pytest.fail(reason)
+    pytest.skip(reason)
+
+
+def _run(command: Sequence[str | Path], folder: Path) -> str:
+    done = subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False)
+    if done.returncode:
+        raise AssertionError(f"{' '.join(map(str, command))}\n{done.stdout}{done.stderr[:4000]}")
+    return done.stdout
+
+
+def _key(*parts: object) -> str:
+    mark = hashlib.sha256(Path(__file__).read_bytes())
+    for part in parts:
+        if isinstance(part, Path):
+            for path in sorted(part.rglob("*")) if part.is_dir() else [part]:
+                if path.is_file():
+                    mark.update(path.name.encode() + path.read_bytes())
+        else:
+            mark.update(repr(part).encode())
+    return mark.hexdigest()[:16]
+
+
+def _stored(name: str, key: str, make: object) -> Path:
+    assert callable(make)
+    path = STORE / f"{name}-{key}"
+    if not path.exists():
+        STORE.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(dir=STORE) as folder:
+            made = make(Path(folder))
+            made.replace(path)
+    return path
+
+
+@cache
+def avr_elf(board: str) -> Path:
+    """The sketch for a board, linked as the environment does."""
+    target = TARGETS[board]
+
+    def core(folder: Path) -> Path:
+        source = ARDUINO / "cores" / "arduino"
+        flags = (*SMALL, *CORE, *target.flags, f"-I{source}")
+        variant = f"-I{ARDUINO / 'variants' / target.variant}"
+        files = [str(p) for p in source.iterdir() if p.suffix in {".c", ".S"}]
+        _run(("avr-gcc", "-c", "-std=gnu11", *flags, variant, *files), folder)
+        files = [str(p) for p in source.glob("*.cpp")]
+        _run(("avr-g++", "-c", *LANGUAGE, *flags, variant, *files), folder)
+        _run(("avr-gcc-ar", "rcs", "core.a", *map(str, sorted(folder.glob("*.o")))), folder)
+        return folder / "core.a"
+
+    def sketch(folder: Path) -> Path:
+        # Not -isystem: this compiler takes what is found there for C.
+        flags = (*LANGUAGE, *SMALL, *WARNINGS, *CORE[1:], *target.flags)
+        folders = (
+            f"-I{ARDUINO / 'cores' / 'arduino'}",
+            f"-I{ARDUINO / 'variants'}/{target.variant}",
+        )
+        main = folder / "sketch.cpp"
+        # As the environment does: the sketch is C++ with this line in front.
+        text = (SKETCH / "panelbridge_board.ino").read_text(encoding="utf-8")
+        main.write_text("#include <Arduino.h>\n" + text, encoding="utf-8")
+        files = [str(main), *sorted(map(str, (SKETCH / "src").glob("*.cpp")))]
+        _run(("avr-g++", "-c", *flags, *folders, f"-I{SKETCH}", *files), folder)
+        archive = _stored(f"core-{board}.a", _key("core", target), core)
+        objects = sorted(map(str, folder.glob("*.o")))
+        link = ("-Wl,--gc-sections", "-Os", "-flto", "-fuse-linker-plugin", f"-mmcu={target.mcu}")
+        _run(("avr-gcc", *link, "-o", "out.elf", *objects, str(archive), "-lm"), folder)
+        return folder / "out.elf"
+
+    return _stored(f"{board}.elf", _key(SKETCH, target), sketch)
+
+
+@dataclass(frozen=True)
+class Size:
+    """Bytes of a program: in flash, and of static memory."""
+
+    flash: int
+    static_ram: int
+
+
+def size_of(elf: Path) -> Size:
+    """What a program takes of its chip."""
+    text, data, bss, *_ = _run(("avr-size", str(elf)), REPOSITORY).splitlines()[1].split()
+    return Size(int(text) + int(data), int(data) + int(bss))
+
+
+def _native(name: str, board: str, main: str) -> Path:
+    sources = [str(p) for p in sorted((SKETCH / "src").glob("*.cpp"))]
+
+    def make(folder: Path) -> Path:
+        define = f"-DARDUINO_{TARGETS[board].define}"
+        flags = ("-std=c++11", "-Wconversion", *WARNINGS, *SANITIZED, define)
+        files = (*sources, str(HERE / "native" / "native_layer.cpp"), str(HERE / "native" / main))
+        _run(("g++", *flags, f"-I{SKETCH / 'src'}", "-o", "out", *files), folder)
+        return folder / "out"
+
+    return _stored(
+        f"{name}-{board}", _key(SKETCH, HERE / "native", HERE / "chips.h", board, main), make
+    )
+
+
+@cache
+def native_board(board: str) -> Path:
+    """The core on this machine, with sanitizers: a board that is told what time it is."""
+    return _native("native", board, "native_main.cpp")
+
+
+@cache
+def native_fuzzer(board: str) -> Path:
+    """The core under made-up bytes and contacts, with sanitizers."""
+    return _native("fuzz", board, "fuzz_main.cpp")
+
+
+@cache
+def runner() -> Path:
+    """The program that runs an AVR binary instruction by instruction."""
+
+    def make(folder: Path) -> Path:
+        files = [str(p) for p in sorted((HERE / "runner").glob("*.c"))]
+        flags = ("-O2", "-g", "-std=gnu11", *WARNINGS, "-isystem", "/usr/include/simavr")
+        _run(("gcc", *flags, "-o", "out", *files, "-lsimavr", "-lsimavrparts", "-lelf"), folder)
+        return folder / "out"
+
+    return _stored("runner", _key(HERE / "runner", HERE / "chips.h"), make)

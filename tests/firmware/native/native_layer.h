@@ -1,0 +1,44 @@
+// A board of nothing but variables: the functions of hal.h on this machine.
+#ifndef NATIVE_LAYER_H
+#define NATIVE_LAYER_H
+
+#include <cstdint>
+#include <deque>
+#include <string>
+#include <vector>
+
+#include "../chips.h"
+
+constexpr int kPins = 256;
+
+// What is connected to a pin from outside.
+enum class Wire : uint8_t { kOpen, kLow, kHigh };
+
+struct NativePin {
+  enum class Mode : uint8_t { kFree, kPullUp, kLevel, kDimmed, kTone, kServo };
+  Mode mode = Mode::kFree;
+  uint16_t value = 0;  // level, share, Hz or us
+  Wire wire = Wire::kOpen;
+  bool floating = false;  // what a free pin was at last
+  uint16_t counts = 0;
+
+  bool isHigh();
+};
+
+struct NativeWorld {
+  uint32_t now_us = 0;
+  uint16_t boot_id = 0;
+  NativePin pins[kPins];
+  std::deque<uint8_t> to_board;
+  std::vector<uint8_t> from_board;
+  std::vector<std::string> changes;  // of outputs, as "pin state" in words
+  // Room of the serial line a turn; the tests make it small too.
+  int room = 64;
+  std::vector<chain_t> chains;
+};
+
+extern NativeWorld world;
+
+std::string describe(const NativePin& pin);
+
+#endif

@@ -1,0 +1,28 @@
+"""The dialogue's rules on the firmware's core, compiled for this machine with sanitizers."""
+
+from __future__ import annotations
+
+from panelbridge.config.boards import BOARDS, BoardKind
+from tests.firmware.machines import NativeBench
+from tests.simboard.contract import BoardContract
+from tests.simboard.host import Bench
+
+
+class TestMegaCore(BoardContract):
+    kind: BoardKind = "mega2560"
+    board_code = BOARDS["mega2560"].code
+
+    def make_bench(self) -> Bench:
+        return NativeBench(self.kind)
+
+
+class TestUnoCore(TestMegaCore):
+    kind: BoardKind = "uno"
+    board_code = BOARDS["uno"].code
+
+
+class TestLeonardoCore(TestMegaCore):
+    kind: BoardKind = "leonardo"
+    board_code = BOARDS["leonardo"].code
+    pin_kept = 14  # 0 and 1 are free, and 14 to 17 are not on the pins' rows
+    chain_pins = (*range(14), 18)

@@ -8,11 +8,13 @@ puts it elsewhere keeps it there until the next command.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import fields, replace
+from operator import attrgetter
 from typing import Any
 
 from panelbridge.bench.aircraft_values import NUMBERS, ValueSpec, put_values, values_of
 from panelbridge.bench.plan import RampValues
+from panelbridge.bench.quick import quick_maker
 from panelbridge.bench.ramps import Ramp, Ramps
 from panelbridge.errors import LogicError
 from panelbridge.logic.aircraft import AircraftParameters
@@ -20,6 +22,11 @@ from panelbridge.signals import AircraftState, Commands, Happening, Level, Value
 
 FEED = "feed"
 _HERE = "the bench"
+_NAMES = [field.name for field in fields(AircraftState)]
+_PLACES = {name: _NAMES.index(name) for name in NUMBERS}
+_THROTTLES = _NAMES.index("throttle_fraction")
+_all_fields = attrgetter(*_NAMES)
+_make_state = quick_maker(AircraftState)
 
 
 class AircraftOnBench:
@@ -34,6 +41,8 @@ class AircraftOnBench:
         self._specs: Mapping[str, ValueSpec] = values_of(aircraft)
         self._levers = {f"throttle_{number + 1}": number for number in range(aircraft.engines)}
         self._true = start
+        self._fields: list[Any] = []
+        self._fields_of: AircraftState | None = None
         self._lost: set[str] = set()
         self._ramps = Ramps()
         self.happenings: list[Happening] = []
@@ -110,16 +119,29 @@ class AircraftOnBench:
 
     def _put_numbers(self, values: Mapping[str, float]) -> None:
         """Put several numbers at once: a ramp's values make one new state."""
-        changes: dict[str, Any] = {name: value for name, value in values.items() if name in NUMBERS}
-        if len(changes) < len(values):
-            levers = list(self._true.throttle_fraction)
-            levers += [None] * (len(self._levers) - len(levers))
-            for name, value in values.items():
-                if name in self._levers:
-                    levers[self._levers[name]] = value
-            changes["throttle_fraction"] = tuple(levers)
-        self._true = replace(self._true, **changes)
-        self._show()
+        if self._fields_of is not self._true:
+            self._fields = [*_all_fields(self._true)]
+        present, levers = self._fields, None
+        others: dict[str, Value] = {}
+        for name, value in values.items():
+            if name in _PLACES:
+                present[_PLACES[name]] = value
+            elif name in self._levers:
+                if levers is None:
+                    levers = list(present[_THROTTLES])
+                    levers += [None] * (len(self._levers) - len(levers))
+                levers[self._levers[name]] = value
+            else:
+                others[name] = value
+        if levers is not None:
+            present[_THROTTLES] = tuple(levers)
+        self._true = self._fields_of = _make_state(*present)
+        if others:
+            self._true = put_values(self._specs, self._true, others)
+        if self._lost:
+            self._show()
+        else:
+            self.state = self._true
 
     def _show(self) -> None:
         if not self._lost:

@@ -76,7 +76,9 @@ class Judge:
     def look_again(self, monitors: Iterable[Monitor]) -> None:
         """Some look at the last sample, which they have not seen."""
         sample = self.sample
-        self._decide([(m, m.look(sample)) for m in monitors if m.looks_at(sample.time_s)])
+        verdicts = [(m, m.look(sample)) for m in monitors if m.looks_at(sample.time_s)]
+        if verdicts:
+            self._decide(verdicts)
 
     def replay(self, monitor: Monitor, happenings: Iterable[Happening]) -> None:
         """One hears of what has happened already."""

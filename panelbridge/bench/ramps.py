@@ -23,25 +23,24 @@ class Ramp:
     ) -> None:
         self._start_s = start_s
         self._over_s = over_s
-        self._end_s = start_s + over_s
-        self._ticks = 0
+        self.end_s = start_s + over_s
+        """When they arrive."""
+        self._ticks = 1
         self.lines = dict(lines)
-        self.next_due_s = self._tick()
+        self.next_due_s = min(start_s + RAMP_STEP_S, self.end_s)
         """When the next values are due; inf when all have arrived."""
 
     def values(self, now_s: float) -> dict[str, float]:
         """The values at ``now_s``; at the end exactly the targets."""
         lines = self.lines
-        if now_s >= self._end_s:
+        if now_s >= self.end_s:
             self.next_due_s = inf
             return {name: target for name, (_, target) in lines.items()}
         part = (now_s - self._start_s) / self._over_s
-        self.next_due_s = self._tick()
+        self._ticks = ticks = self._ticks + 1
+        due_s = self._start_s + ticks * RAMP_STEP_S
+        self.next_due_s = due_s if due_s < self.end_s else self.end_s
         return {name: begun + part * (target - begun) for name, (begun, target) in lines.items()}
-
-    def _tick(self) -> float:
-        self._ticks += 1
-        return min(self._start_s + self._ticks * RAMP_STEP_S, self._end_s)
 
 
 class Ramps:
@@ -51,6 +50,7 @@ class Ramps:
         self._ramps: list[Ramp] = []
         self.next_due_s = inf
         """When the next values are due."""
+        self._first_end_s = inf
 
     def begin(self, ramp: Ramp) -> None:
         """Begin a ramp; its values leave the ramps that they are on."""
@@ -66,14 +66,22 @@ class Ramps:
         self._settle()
 
     def take(self, now_s: float) -> dict[str, float]:
-        """The new values that are due."""
-        values: dict[str, float] = {}
-        for ramp in self._ramps:
-            if ramp.next_due_s <= now_s:
-                values.update(ramp.values(now_s))
-        self._settle()
+        """The new values that are due; some are."""
+        if len(self._ramps) == 1:
+            (ramp,) = self._ramps
+            values = ramp.values(now_s)
+            self.next_due_s = ramp.next_due_s
+        else:
+            values = {}
+            for ramp in self._ramps:
+                if ramp.next_due_s <= now_s:
+                    values.update(ramp.values(now_s))
+            self.next_due_s = min(ramp.next_due_s for ramp in self._ramps)
+        if now_s >= self._first_end_s:
+            self._settle()
         return values
 
     def _settle(self) -> None:
         self._ramps = [ramp for ramp in self._ramps if ramp.lines and ramp.next_due_s < inf]
         self.next_due_s = min([ramp.next_due_s for ramp in self._ramps], default=inf)
+        self._first_end_s = min([ramp.end_s for ramp in self._ramps], default=inf)

@@ -8,6 +8,7 @@ sample and its expectations. Every limit is an instant of its own, so is the end
 from __future__ import annotations
 
 from collections import deque
+from math import inf
 
 from panelbridge.bench.condition_check import Check, check_of, signals_in
 from panelbridge.bench.crossings import Crossings
@@ -65,6 +66,8 @@ class _Run:
         self._begin_steps()
         while not self._ended_early and (due_s := self._next_s()) <= self._last_s():
             self._reach(due_s)
+            if self._world.on_ramps and not self._ended_early:
+                self._glide()
         if self._ended_early:
             return self._judge.break_off(self._plan, self._steps)
         self._reach(self._last_s(), is_end=True)
@@ -80,10 +83,34 @@ class _Run:
         self._look(fresh=is_end or self._travel_wanted)
         self._begin_steps()
 
-    def _next_s(self) -> float:
-        """When something is due next."""
+    def _glide(self) -> None:
+        """Let values go along their ramps to the next instant that has more to it."""
+        judge, world = self._judge, self._world
+        if any(monitor.ends_s <= self._now_s for monitor in judge.monitors):
+            return  # it is decided when time goes on from here
+        until_s = min(self._next_s(ramps=False), self._last_s())
+        waits = self._waiting is not None
+        looks = waits or any(monitor.condition is not None for monitor in judge.monitors)
+        changed_s = world.glide(until_s, self._visit if looks else judge.trace.samples.append)
+        judge.sample = world.latest
+        judge.time_s = self._now_s = max(self._now_s, world.latest.time_s)
+        if changed_s is not None:
+            self._reach(changed_s)
+        elif waits:
+            self._begin_steps()
+
+    def _visit(self, sample: Sample) -> bool:
+        """Look at new values of ramps; True when that decided something."""
+        judge = self._judge
+        judge.time_s, monitors = sample.time_s, judge.monitors
+        judge.look(sample)
+        waiting = self._waiting
+        return judge.monitors is not monitors or (waiting is not None and waiting(sample))
+
+    def _next_s(self, *, ramps: bool = True) -> float:
+        """When something is due next; without ``ramps`` besides them."""
         now_s = self._now_s
-        due_s = self._world.next_due_s
+        due_s = self._world.next_due_s if ramps else inf
         if self._steps:
             due_s = min(due_s, self._step_due_s(self._steps[0]))
         for monitor in self._judge.monitors:

@@ -7,6 +7,9 @@ legs, and that is told whenever it is asked for.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import fields
+from operator import attrgetter
 from typing import assert_never
 
 from panelbridge.bench.aircraft_on_bench import AircraftOnBench
@@ -21,6 +24,7 @@ from panelbridge.bench.plan import (
     SetFault,
     SetValues,
 )
+from panelbridge.bench.quick import quick_maker
 from panelbridge.bench.trace import Sample
 from panelbridge.config.panel_file import TwoContactHandle
 from panelbridge.logic.panel_logic import PanelLogic
@@ -29,6 +33,8 @@ from panelbridge.signals import Commands, Happening, LegState, LogicView, Output
 SETTLING_S = 1.0
 """The logic runs for so long before a scenario begins, s: contacts have settled, and handle and
 gear have agreed or have been found to disagree."""
+_sample_fields = attrgetter(*(field.name for field in fields(Sample)))
+_make_sample = quick_maker(Sample)
 _MOVING = frozenset({LegState.EXTENDING, LegState.RETRACTING})
 
 
@@ -70,6 +76,12 @@ class BenchWorld:
         return min(self._panel.next_due_s, self._aircraft.next_due_s, self.logic.next_due_s)
 
     @property
+    def on_ramps(self) -> bool:
+        """New values of a ramp are due next."""
+        due_s = self._aircraft.next_due_s
+        return due_s < self.logic.next_due_s and due_s < self._panel.next_due_s
+
+    @property
     def legs_move(self) -> bool:
         """A leg is on its way, so that the last sample's travel gets old."""
         return self._moving
@@ -81,6 +93,38 @@ class BenchWorld:
         if self._aircraft.next_due_s <= now_s:
             self._aircraft.advance(now_s)
         self.step(now_s)
+
+    def glide(self, until_s: float, visit: Callable[[Sample], object]) -> float | None:
+        """Go on while ramps give new values and nothing else changes, with a sample for each.
+
+        Args:
+            until_s: only before this time.
+            visit: gets the samples; what it gives ends it, if that is true.
+
+        Returns:
+            When new values have changed more than themselves: ``advance`` and ``sample`` of that
+            time tell what. None when there was no such time.
+        """
+        aircraft, logic, switches = self._aircraft, self.logic, self._panel.state
+        latest, updates, result = self.latest, self._seen_updates, self._result
+        until_s = min(until_s, self._panel.next_due_s)
+        if self._moving or self._changed():
+            return None
+        _, _, _, outputs, lamps, view, gear = _sample_fields(latest)
+        try:
+            while (now_s := aircraft.next_due_s) < until_s and now_s < logic.next_due_s:
+                aircraft.advance(now_s)
+                state = aircraft.state
+                self._result = logic.step(now_s, switches, state)
+                if self._result is not result or logic.updates != updates:
+                    self._use(now_s)
+                    return now_s
+                latest = _make_sample(now_s, switches, state, outputs, lamps, view, gear)
+                if visit(latest):
+                    return None
+        finally:
+            self.latest = latest
+        return None
 
     def do(self, now_s: float, action: Action) -> None:
         """Do an action; the logic looks at it in the next step.

@@ -82,6 +82,19 @@ HAPPENINGS: Mapping[str, tuple[Level, str]] = MappingProxyType(
             _C,
             "nose-wheel steering was refused: it does not work after an emergency extension",
         ),
+        # hydraulics
+        "hydraulic_pressure_fell": (_C, "hydraulic pressure is low"),
+        "hydraulic_pressure_rose": (_I, "hydraulic pressure is normal"),
+        "hydraulic_fluid_fell_low": (_C, "hydraulic fluid is low"),
+        "hydraulic_fluid_filled": (_I, "hydraulic fluid is no more low"),
+        "hydraulic_reservoir_emptied": (_F, "the hydraulic reservoir ran dry"),
+        "hydraulic_supply_failed": (_F, "the {subject} gives no pressure"),
+        "aux_pump_started": (_I, "the auxiliary hydraulic pump started"),
+        "aux_pump_stopped": (_I, "the auxiliary hydraulic pump stopped"),
+        "aux_pump_left_on": (
+            _C,
+            "the auxiliary hydraulic pump was left on beyond its limit: it cycles and wears",
+        ),
     }
 )
 

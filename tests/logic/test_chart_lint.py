@@ -50,9 +50,11 @@ def events_of(chart: type[Chart]) -> set[str]:
 def test_all_charts_are_found() -> None:
     assert {chart.__name__ for chart in CHARTS} == {
         "AirGroundChart",
+        "AuxPumpChart",
         "DoorChart",
         "EmergencyChart",
         "HandleChart",
+        "HydraulicPressureChart",
         "LegChart",
         "LinkChart",
         "SelectionChart",

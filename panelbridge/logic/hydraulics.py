@@ -1,0 +1,377 @@
+"""Hydraulics: supplies, accumulator, reservoir; who has pressure, and what the pilot is told.
+
+Every engine's supply and the auxiliary pump feed one pressure line with a gas accumulator; each
+serves its own list of consumers, and any one engine suffices. Pressure is indicated (14 CFR
+29.1435(a)(3)), never above relief, and never below the precharge while fluid is in the accumulator
+(US Army TM 55-1510-222-10). Low fluid is a caution that a switch can test (US Army
+TM 1-1510-262-10). Whether pressure is low is a recorded parameter (14 CFR 135.152).
+
+Who says what: with the authority ``feed`` the feed's pressure is the pressure, unknown serves
+nobody; supplies, pressure switch and lamps work on it, and the reservoir knows of leaks only.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Mapping, Sequence
+from math import inf, isnan
+from typing import Literal
+
+from panelbridge.clock import TimerHeap
+from panelbridge.errors import LogicError
+from panelbridge.logic.aux_pump import AuxPump
+from panelbridge.logic.engine_supply import EngineSupply
+from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.hydraulic_fluid import Flows, HydraulicFluid
+from panelbridge.logic.hydraulic_levels import HydraulicLevels
+from panelbridge.logic.hydraulic_parameters import CONSUMERS, HydraulicsParameters
+from panelbridge.logic.hydraulic_record import HydraulicRecord
+from panelbridge.logic.hydraulic_report import (
+    FLUID_RULES,
+    LEFT_ON_RULES,
+    PRESSURE_RULES,
+    HydraulicsConditions,
+    published_of,
+    told_of,
+)
+from panelbridge.logic.needle import Needle
+from panelbridge.logic.rule import Told
+from panelbridge.logic.system import System
+from panelbridge.signals import Value
+
+AUX_PUMP_LABEL = "auxiliary hydraulic pump"
+_FLUID = ("hydraulics", "fluid")
+
+
+class Hydraulics(System):
+    """The hydraulic system.
+
+    Args:
+        parameters: its numbers.
+        authority: who says what the pressure is.
+        timers: for spooling up, crossings of levels, and the limit of the auxiliary pump.
+        log: takes its happenings.
+    """
+
+    timer_prefix = "hydraulics"
+    conditions: HydraulicsConditions
+
+    def __init__(
+        self,
+        parameters: HydraulicsParameters,
+        *,
+        authority: Literal["model", "feed"],
+        timers: TimerHeap,
+        log: HappeningLog,
+    ) -> None:
+        self._parameters = parameters
+        self._fed = authority == "feed"
+        self._timers = timers
+        self._supplies = tuple(EngineSupply(each, timers) for each in parameters.supplies)
+        aux = parameters.aux_pump
+        self._aux = AuxPump(aux.on_limit_s if aux else None, timers, log)
+        self._aux_failed = self._aux_able = self._aux_asked = False
+        self._leaks = False
+        self._record = HydraulicRecord(log)
+        self._needle = Needle(parameters.gauge_step_psi)
+        self._levels = HydraulicLevels(parameters)
+        volume = parameters.accumulator.volume_l
+        self._nominal_l = volume(parameters.nominal_psi)
+        self._fluid = HydraulicFluid(
+            total_l=parameters.reservoir_l,
+            nominal_l=self._nominal_l,
+            relief_l=volume(parameters.relief_psi),
+            accumulator_levels=self._levels.accumulator_levels,
+            reservoir_levels=(parameters.fluid_low_l, parameters.fluid_clear_l),
+        )
+        self._bands = self._levels.pressure_bands()
+        self._told_psi: float | None = None
+        self._dirty = True
+        self._inputs: object = None
+        self._found = False
+        self._loads: Mapping[str, float] = {}
+        self._served: tuple[str, ...] = ()
+        self._fluid_test = False
+        self.conditions = HydraulicsConditions(
+            pressure_low=not self._fed,
+            pressure_unknown=self._fed,
+            fluid_low=False,
+            fluid_test=False,
+            aux_left_on=False,
+        )
+        self.lamp_rules = {
+            "hydraulic_pressure_low_amber": PRESSURE_RULES,
+            "hydraulic_fluid_low_amber": FLUID_RULES,
+        }
+        self.fault_kinds = {
+            **{f"engine_{each.parameters.engine}_supply": ("failed",) for each in self._supplies},
+            "hydraulics": ("leak",),
+        }
+        self.published = published_of(parameters)
+        if aux:
+            self.lamp_rules["aux_pump_left_on_amber"] = LEFT_ON_RULES
+            self.fault_kinds["aux_pump"] = ("failed",)
+
+    @property
+    def consumers(self) -> tuple[str, ...]:
+        """The consumers that have pressure now."""
+        return self._served
+
+    @property
+    def aux_running(self) -> bool:
+        """The auxiliary pump runs."""
+        return self._aux.is_running
+
+    @property
+    def gauge_psi(self) -> float | None:
+        """Where the needle of the gauge stands, psi; None when unknown."""
+        return self._needle.value
+
+    def serves(self, consumer: str) -> bool:
+        """Whether a consumer has pressure: from a supply that serves it, or the accumulator."""
+        return consumer in self._served
+
+    def pressure_psi(self, now_s: float) -> float | None:
+        """Pressure at ``now_s``, psi, from 0 to relief; None when unknown."""
+        if self._fed:
+            return self._told_psi
+        accumulator_l, _, _ = self._fluid.at(now_s)
+        return self._pressure_of(accumulator_l)
+
+    def take_pressure(self, now_s: float, told_psi: float | None) -> bool:
+        """Take the feed's pressure, psi; True when an update is needed."""
+        if not self._fed:
+            return False
+        if told_psi is not None:
+            # No limit of ours binds the feed, and not a number is unknown.
+            told_psi = (
+                None if isnan(told_psi) else min(max(told_psi, 0.0), self._parameters.relief_psi)
+            )
+        self._told_psi = told_psi
+        crossed = self._bands.take(told_psi)
+        self._dirty = self._needle.take(told_psi) or crossed or self._dirty
+        return self._dirty
+
+    def update(
+        self,
+        now_s: float,
+        *,
+        engine_running: Sequence[bool | None],
+        aux_switch: bool | None,
+        bus_powered: bool | None,
+        fluid_test: bool | None,
+        told_pressure_psi: float | None = None,
+    ) -> None:
+        """Decide anew.
+
+        Args:
+            now_s: seconds.
+            engine_running: each engine drives its supply; unknown drives nothing.
+            aux_switch: the auxiliary pump is switched on; unknown is off.
+            bus_powered: the electrical bus has power; unknown counts as power.
+            fluid_test: the test of the low-fluid sensor is held.
+            told_pressure_psi: the feed's pressure; read only when the feed is the authority.
+        """
+        self.take_pressure(now_s, told_pressure_psi)
+        inputs = (engine_running, aux_switch, bus_powered, fluid_test)
+        if not self._dirty and inputs == self._inputs and self._fluid.crossing_s > now_s:
+            return
+        self._run(now_s)
+        self._inputs = inputs
+        for supply in self._supplies:
+            supply.update(now_s, engine_running)
+        self._find(now_s, engine_running)
+        self._aux_asked = aux_switch is True and bus_powered is not False
+        self._fluid_test = fluid_test is True
+        self._settle(now_s)
+
+    def draw(self, now_s: float, loads: Mapping[str, float]) -> None:
+        """What consumers take from ``now_s`` on, litres a second; one without pressure gets none.
+
+        Raises:
+            LogicError: no such consumer, or a negative flow.
+        """
+        for consumer, flow in loads.items():
+            _check(consumer, flow)
+        if loads != self._loads:
+            self._run(now_s)
+            self._loads = dict(loads)
+            self._settle(now_s)
+
+    def spend(self, now_s: float, consumer: str, volume_l: float) -> float:
+        """One stroke of a consumer takes a volume at once, litres. Returns what it got.
+
+        Raises:
+            LogicError: no such consumer, or a negative volume.
+        """
+        _check(consumer, volume_l)
+        self._run(now_s)
+        if self._fed or not self.serves(consumer):
+            return 0.0
+        taken = self._fluid.take(now_s, volume_l)
+        self._settle(now_s)
+        return taken
+
+    def timer_due(self, now_s: float, name: Hashable) -> None:
+        """A level was crossed, an engine spooled up, or the auxiliary pump was left on."""
+        self._run(now_s)
+        self._aux.timer_due(now_s, name)
+        for supply in self._supplies:
+            supply.timer_due(name)
+        self._settle(now_s)
+
+    def break_part(self, now_s: float, target: str, kind: str | None) -> None:
+        """Fail a supply, or let the system leak. A leak that is mended is topped up too."""
+        self._run(now_s)
+        if target == "hydraulics":
+            if self._leaks and kind is None:
+                self._fluid.refill(now_s)
+            self._leaks = kind is not None
+        elif target == "aux_pump":
+            self._aux_failed = kind is not None
+        for supply in self._supplies:
+            if target == f"engine_{supply.parameters.engine}_supply":
+                supply.is_failed = kind is not None
+        self._settle(now_s)
+
+    def faults(self) -> tuple[str, ...]:
+        """Supplies that ought to give pressure and do not, and a reservoir that ran dry."""
+        found = [f"the {label} has failed" for label in self._record.failed]
+        if self._fluid.is_empty:
+            found.append("the hydraulic reservoir is empty")
+        return tuple(found)
+
+    def values(self, now_s: float) -> Mapping[str, Value]:
+        """What it publishes."""
+        accumulator_l, reservoir_l, lost_l = self._fluid.at(now_s)
+        conditions = self.conditions
+        values: dict[str, Value] = {
+            "hydraulic_pressure_psi": self.pressure_psi(now_s),
+            "hydraulic_pressure_low": conditions.pressure_low or conditions.pressure_unknown,
+            "hydraulic_reservoir_l": reservoir_l,
+            "hydraulic_accumulator_l": None if self._fed else accumulator_l,
+            "hydraulic_lost_l": lost_l,
+        }
+        if self._parameters.aux_pump:
+            values["aux_pump_state"] = self._aux.state
+            values["aux_pump_cycles"] = self._aux.cycles
+        return values
+
+    def told(self) -> Told:
+        """The conditions in words."""
+        fed, fluid = self._fed, self._fluid
+        return told_of(
+            self._parameters,
+            self.conditions,
+            pressure_psi=self._told_psi if fed else self._pressure_of(fluid.accumulator_l),
+            reservoir_l=fluid.reservoir_l,
+            aux_state=self._aux.state,
+        )
+
+    def _pressure_of(self, accumulator_l: float) -> float:
+        pressure_psi = self._parameters.accumulator.pressure_psi(accumulator_l)
+        return min(pressure_psi, self._parameters.relief_psi)
+
+    def _find(self, now_s: float, engine_running: Sequence[bool | None]) -> None:
+        # An engine that is found running when engines are first known has run before: no pilot sees
+        # the pressure build up only because the program was started.
+        if self._found or all(running is None for running in engine_running):
+            return
+        self._found = True
+        missing_l = self._nominal_l - self._fluid.accumulator_l
+        if not self._fed and any(each.gives for each in self._supplies) and missing_l > 0.0:
+            self._fluid.take(now_s, -missing_l)
+
+    def _run(self, now_s: float) -> None:
+        while self._fluid.crossing_s <= now_s:
+            crossing_s = self._fluid.crossing_s
+            self._fluid.cross()
+            self._settle(crossing_s)
+
+    def _level(self) -> float | None:
+        """What limits are compared with: fluid in the accumulator, or what the feed's means."""
+        if not self._fed:
+            return self._fluid.accumulator_l
+        told = self._told_psi
+        return None if told is None else self._parameters.accumulator.volume_l(told)
+
+    def _settle(self, now_s: float) -> None:
+        self._dirty = False
+        level = self._level()
+        if not self._fed:
+            self._needle.take(self._pressure_of(self._fluid.accumulator_l))
+        self._levels.take(level, self._fluid.reservoir_l)
+        self._aux_able = self._aux_asked and self._parameters.aux_pump is not None
+        self._aux.update(
+            now_s,
+            able=self._aux_able and not self._aux_failed,
+            wanted=self._levels.wants_pressure,
+        )
+        self._served = self._who_is_served()
+        self._fluid.set_flows(now_s, self._flows(level))
+        self._conclude(now_s, level)
+        if self._fluid.crossing_s < inf:
+            self._timers.start(_FLUID, self._fluid.crossing_s)
+        else:
+            self._timers.cancel(_FLUID)
+
+    def _who_is_served(self) -> tuple[str, ...]:
+        if not self._levels.is_usable:
+            return ()
+        parameters = self._parameters
+        served: set[str] = set(parameters.accumulator.serves)
+        if not self._fluid.is_empty:
+            for supply in self._supplies:
+                if supply.gives:
+                    served.update(supply.parameters.serves)
+            if parameters.aux_pump and self._aux.is_on:
+                served.update(parameters.aux_pump.serves)
+        return tuple(consumer for consumer in CONSUMERS if consumer in served)
+
+    def _flows(self, level: float | None) -> Flows:
+        parameters = self._parameters
+        leak = parameters.leak_l_per_s if self._leaks else 0.0
+        if self._fed:
+            # Our fluid does not make the told pressure; a leak loses what a supply makes up for.
+            lost = leak if self._told_psi else 0.0
+            return Flows(constant=lost, lost=lost)
+        given = sum(each.parameters.flow_l_per_s for each in self._supplies if each.gives)
+        pumped = parameters.aux_pump.flow_l_per_s if parameters.aux_pump else 0.0
+        drawn = sum(flow for name, flow in self._loads.items() if name in self._served)
+        return Flows(
+            compensated=given,
+            constant=pumped if self._aux.is_running else 0.0,
+            returned=drawn + parameters.internal_leak_l_per_s,
+            lost=leak,
+        )
+
+    def _conclude(self, now_s: float, level: float | None) -> None:
+        levels = self._levels
+        self._record.take(
+            now_s,
+            pressure_low=levels.is_low,
+            fluid_low=levels.fluid_low,
+            empty=self._fluid.is_empty,
+            failed=self._failed(),
+        )
+        self.conditions = HydraulicsConditions(
+            pressure_low=levels.is_low and level is not None,
+            pressure_unknown=level is None,
+            fluid_low=levels.fluid_low,
+            fluid_test=self._fluid_test,
+            aux_left_on=self._aux.left_on,
+        )
+
+    def _failed(self) -> tuple[str, ...]:
+        failed = [
+            each.parameters.label for each in self._supplies if each.is_driven and each.is_failed
+        ]
+        if self._aux_able and self._aux_failed:
+            failed.append(AUX_PUMP_LABEL)
+        return tuple(failed)
+
+
+def _check(consumer: str, amount: float) -> None:
+    if consumer not in CONSUMERS:
+        raise LogicError(f"'{consumer}' is no hydraulic consumer")
+    if not 0.0 <= amount < inf:
+        raise LogicError(f"'{consumer}' can not take {amount} litres")

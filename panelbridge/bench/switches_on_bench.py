@@ -46,19 +46,27 @@ class Contact:
     Args:
         made_at: the position in which it is made.
         settle_s: debouncing time of its board, s.
+        hold: a change counts at once and is then held; else once the contact is quiet.
         made: it is made at the start.
         made_when_open: a wire that is off reads as made (a normally closed contact).
     """
 
     def __init__(
-        self, made_at: str, settle_s: float, *, made: bool, made_when_open: bool = False
+        self,
+        made_at: str,
+        settle_s: float,
+        *,
+        made: bool,
+        made_when_open: bool = False,
+        hold: bool = False,
     ) -> None:
         self.made_at = made_at
         self.settle_s = settle_s
         self.made_when_open = made_when_open
         self.raw = made
         self.planned: deque[tuple[float, bool]] = deque()
-        self._debouncer = Debouncer(settle_s, initial=made)
+        self._hold = hold
+        self._debouncer = Debouncer(settle_s, hold, initial=made)
 
     @property
     def made(self) -> bool:
@@ -93,7 +101,7 @@ class Contact:
 
     def power_up(self) -> None:
         """Its board begins anew: what it finds counts as settled."""
-        self._debouncer = Debouncer(self.settle_s, initial=self.raw)
+        self._debouncer = Debouncer(self.settle_s, self._hold, initial=self.raw)
 
 
 class ContactsOnBench:
@@ -292,6 +300,7 @@ def switch_on_bench(
     if isinstance(wired, LeverSwitch):
         return LeverOnBench(name, wired.board, _fraction(name, start), _dead_fraction(wired))
     settle_s = wired.debounce_ms / 1000.0
+    hold = wired.debounce_mode == "report_first"
     positions: tuple[str, ...] = (RELEASED, PRESSED)
     travel_s = 0.0
     if isinstance(wired, TwoContactHandle):
@@ -305,7 +314,8 @@ def switch_on_bench(
         raise LogicError(f"{name} can not be put to {start}")
     inverted = not isinstance(wired, OneContactHandle) and wired.normally_closed
     contacts = [
-        Contact(place, settle_s, made=start == place, made_when_open=inverted) for place in places
+        Contact(place, settle_s, made=start == place, made_when_open=inverted, hold=hold)
+        for place in places
     ]
     return ContactsOnBench(
         name, wired.board, positions, contacts, _reader(wired, contacts), str(start), travel_s, rng

@@ -26,6 +26,7 @@ _UNITS = (
 _TRUE_WORDS = {"on", "yes", "y", "true", "1"}
 _FALSE_WORDS = {"off", "no", "n", "false", "0"}
 NAME_RULE = r"[a-z][a-z0-9_]{0,15}"
+BIT_EXAMPLE = "A bit of a chain is its name, a point and the number of the bit, as in knobs.3"
 PIN_EXAMPLE = "Write it as it is printed on the board: D2, A0, or GP2 on a Pico-class board"
 
 
@@ -164,12 +165,15 @@ def _meant_number(text: str, whole: bool) -> str:
     return number_text(number)
 
 
-def advice_for_pin(value: Value) -> str:
-    """How to write a pin's name."""
+def advice_for_pin(value: Value, *, bits: bool = False) -> str:
+    """How to write a pin's name, or, where ``bits`` can stand, that of a bit of a chain."""
     text = str(value).strip() if isinstance(value, int | str) and value is not True else ""
     match = re.fullmatch(r"(?i)(pin|digital|analog|d|a|gp|gpio)?[ _-]?0*([0-9]{1,2})", text)
     if match is None:
-        return PIN_EXAMPLE
+        bit = re.fullmatch(r"([A-Za-z]\w{0,15})[.:/\[ -]+([0-9]{1,3})\]?", text) if bits else None
+        return (
+            f"Did you mean '{bit[1].lower()}.{int(bit[2])}'? {BIT_EXAMPLE}" if bit else PIN_EXAMPLE
+        )
     letters = (match[1] or "d").lower()
     prefix = {"a": "A", "analog": "A", "gp": "GP", "gpio": "GP"}.get(letters, "D")
     return f"Did you mean '{prefix}{match[2]}'? {PIN_EXAMPLE}"

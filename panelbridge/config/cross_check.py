@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from panelbridge.config.boards import BOARDS, Board
+from panelbridge.config.chain_check import chains_of, check_chains
 from panelbridge.config.panel_file import PIN_PATTERN, GaugeEntry, LeverSwitch
 from panelbridge.config.refusals import place_name
 from panelbridge.config.words import did_you_mean, listed, quoted
@@ -19,6 +20,7 @@ from panelbridge.config.yaml_spots import KeyPath, Value, YamlSource
 from panelbridge.errors import ConfigMistake
 
 _PIN_KEYS = ("pin", "up_pin", "down_pin")
+_CHAIN_PIN_KEYS = ("data_pin", "clock_pin", "latch_pin")
 _PIN_NAME = re.compile(PIN_PATTERN)
 
 
@@ -52,6 +54,12 @@ def check_wiring(source: YamlSource) -> list[ConfigMistake]:
     names = [*boards] if isinstance(boards, dict) else []
     mistakes: list[ConfigMistake] = []
     claims: dict[tuple[str, str], KeyPath] = {}
+    for owner in names:
+        kind = _board(source.get(("boards", owner, "board")))
+        for path in chains_of(source, owner):
+            chain = Use(path, analogue=False)
+            for key in _CHAIN_PIN_KEYS:
+                mistakes.extend(_check_pin(source, (*path, key), chain, owner, kind, claims))
     used: set[str] = set()
     strangers = False
     for use in uses_of(source):
@@ -79,6 +87,7 @@ def check_wiring(source: YamlSource) -> list[ConfigMistake]:
         if name not in used and not strangers  # else one of them may be meant
     )
     mistakes.extend(_check_ports(source, names))
+    mistakes.extend(check_chains(source, [(use.path, _PIN_KEYS) for use in uses_of(source)]))
     return mistakes
 
 
@@ -111,7 +120,8 @@ def _check_pin(
         spot = source.spot(first)
         if first[:-1] == path[:-1]:
             what = f"{path[-1]} and {first[-1]} are the same pin, {quoted(text)}"
-            hint = "Each contact of the handle needs a pin of its own"
+            thing = "line of the chain" if path[0] == "boards" else "contact of the handle"
+            hint = f"Each {thing} needs a pin of its own"
         else:
             what = (
                 f"pin {quoted(text)} of board {quoted(name)} is taken already by "

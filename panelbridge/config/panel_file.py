@@ -11,8 +11,27 @@ from panelbridge.logic.parameters import Parameters
 
 LampColour = Literal["red", "amber", "green", "white", "blue"]
 PIN_PATTERN = r"^(D|A|GP)[0-9]{1,2}$"
+PIN_OR_BIT_PATTERN = r"^((D|A|GP)[0-9]{1,2}|[a-z][a-z0-9_]{0,15}\.(0|[1-9][0-9]{0,2}))$"
 PinName = Annotated[str, Field(pattern=PIN_PATTERN)]
+PinOrBit = Annotated[str, Field(pattern=PIN_OR_BIT_PATTERN)]
+"""A pin of the board, or a bit of one of its chains: the chain's name, a point, the bit."""
 DebounceMs = Annotated[int, Field(ge=1, le=500)]
+DebounceMode = Literal["wait_until_quiet", "report_first"]
+
+
+class ChainEntry(Parameters):
+    """A chain of shift registers at a board, for more switches or lamps than it has pins."""
+
+    form: Literal["inputs", "outputs"]
+    """What its chips are: inputs (74HC165) for switches, outputs (74HC595) for lamps."""
+    chips: Annotated[int, Field(ge=1, le=16)]
+    """How many chips it has, 8 bits each. Bits 0 to 7 are those of the chip at the data pin."""
+    data_pin: PinName
+    """Pin of the first chip's data: its serial output (inputs), or its serial input (outputs)."""
+    clock_pin: PinName
+    """Pin of all chips' shift clock."""
+    latch_pin: PinName
+    """Pin of all chips' parallel load (inputs), or storage clock (outputs)."""
 
 
 class BoardEntry(Parameters):
@@ -28,6 +47,9 @@ class BoardEntry(Parameters):
     ignore it."""
     host_timeout_ms: Annotated[int, Field(ge=100, le=10_000)] = 500
     """After so long without the host the board puts lamps and horn to idle by itself."""
+    chains: Annotated[dict[str, ChainEntry], Field(max_length=4)] = Field(default_factory=dict)
+    """Its chains of shift registers, each under a name of yours. Switches and lamps name a bit as
+    their pin: the chain's name, a point, the number of the bit, e.g. knobs.3."""
 
 
 class _OnBoard(Parameters):
@@ -40,14 +62,18 @@ class TwoContactHandle(_OnBoard):
 
     form: Literal["two_contact"]
     """How it is wired."""
-    up_pin: PinName
+    up_pin: PinOrBit
     """Pin of the contact that closes when the handle is up."""
-    down_pin: PinName
+    down_pin: PinOrBit
     """Pin of the contact that closes when the handle is down."""
     travel_s: Annotated[float, Field(gt=0.0, le=10.0)] = 1.0
     """Longest time that the handle may be between its contacts before it counts as a fault, s."""
     debounce_ms: DebounceMs = 20
     """How long a contact must be quiet."""
+    debounce_mode: DebounceMode = "wait_until_quiet"
+    """wait_until_quiet: a change counts once the contact is quiet, so a glitch is never seen.
+    report_first: it counts at once and the contact is then ignored for the debounce time, which is
+    faster."""
     normally_closed: bool = False
     """The contacts open when the handle arrives, instead of closing."""
 
@@ -57,12 +83,16 @@ class OneContactHandle(_OnBoard):
 
     form: Literal["one_contact"]
     """How it is wired."""
-    pin: PinName
+    pin: PinOrBit
     """Pin of the contact."""
     closed_means: Literal["up", "down"]
     """Where the handle stands when the contact is closed."""
     debounce_ms: DebounceMs = 20
     """How long the contact must be quiet."""
+    debounce_mode: DebounceMode = "wait_until_quiet"
+    """wait_until_quiet: a change counts once the contact is quiet, so a glitch is never seen.
+    report_first: it counts at once and the contact is then ignored for the debounce time, which is
+    faster."""
 
 
 class ContactSwitch(_OnBoard):
@@ -70,12 +100,16 @@ class ContactSwitch(_OnBoard):
 
     form: Literal["contact"]
     """How it is wired."""
-    pin: PinName
+    pin: PinOrBit
     """Pin of the contact; the other side goes to ground."""
     normally_closed: bool = False
     """The contact opens when the switch is operated."""
     debounce_ms: DebounceMs = 20
     """How long the contact must be quiet."""
+    debounce_mode: DebounceMode = "wait_until_quiet"
+    """wait_until_quiet: a change counts once the contact is quiet, so a glitch is never seen.
+    report_first: it counts at once and the contact is then ignored for the debounce time, which is
+    faster."""
 
 
 class LeverSwitch(_OnBoard):
@@ -152,7 +186,7 @@ class Switches(Parameters):
 class LampEntry(_OnBoard):
     """A lamp on a pin."""
 
-    pin: PinName
+    pin: PinOrBit
     """Its pin; give an LED its resistor."""
     colour: LampColour
     """Its colour."""
@@ -161,7 +195,7 @@ class LampEntry(_OnBoard):
     active_low: bool = False
     """The lamp is lit when the pin is low (wired to the supply instead of ground)."""
     dimmed: bool = True
-    """Dim it by pulse width when its pin can."""
+    """Dim it by pulse width when its pin can; a bit of a chain can not."""
 
 
 class HornEntry(_OnBoard):

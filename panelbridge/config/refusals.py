@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
@@ -10,11 +11,12 @@ from pydantic_core import ErrorDetails
 
 from panelbridge.config import advice
 from panelbridge.config.model_walk import Target
-from panelbridge.config.panel_file import PIN_PATTERN
+from panelbridge.config.panel_file import PIN_OR_BIT_PATTERN, PIN_PATTERN
 from panelbridge.config.words import counted, did_you_mean, listed, nearest, quoted
 from panelbridge.config.yaml_spots import KeyPath, Spot, Value, YamlSource
 from panelbridge.errors import ConfigMistake
 
+_PINS = (PIN_PATTERN, PIN_OR_BIT_PATTERN)
 MAX_LISTED = 12
 """No more allowed keys than these are listed in a hint."""
 
@@ -137,7 +139,7 @@ def _wrong_kind(needed: str, hint: Callable[[Refusal], str]) -> Callable[[Refusa
 
 
 def _text_hint(case: Refusal) -> str:
-    if case.target.limit("pattern") == PIN_PATTERN:
+    if case.target.limit("pattern") in _PINS:
         return advice.advice_for_pin(case.value)
     return advice.advice_for_text(case.value, case.spot)
 
@@ -189,12 +191,17 @@ def _wrong_length(case: Refusal) -> ConfigMistake:
 
 
 def _wrong_pattern(case: Refusal) -> ConfigMistake:
-    if case.target.limit("pattern") != PIN_PATTERN:
+    pattern = case.target.limit("pattern")
+    if pattern not in _PINS:
         return case.at_value(
             f"{case.name} can not be {quoted(case.value)}", advice.advice_for_name(case.value)
         )
+    if pattern == PIN_PATTERN and re.fullmatch(PIN_OR_BIT_PATTERN, str(case.value)):
+        what = f"{case.name} can not be a bit of a chain, {quoted(case.value)}"
+        return case.at_value(what, "Use a pin of the board itself; bits are for contacts and lamps")
     what = f"{case.name} must be the name of a pin, and {quoted(case.value)} is none"
-    return case.at_value(what, advice.advice_for_pin(case.value))
+    bits = pattern == PIN_OR_BIT_PATTERN
+    return case.at_value(what, advice.advice_for_pin(case.value, bits=bits))
 
 
 def _wrong_choice(case: Refusal) -> ConfigMistake:

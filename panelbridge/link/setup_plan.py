@@ -1,8 +1,8 @@
 """From the panel file to one board's pin set-up.
 
-The order of the items is fixed: contacts, analogues, lamps, horn, gauges, solenoids. Switches come
-in the order of the panel file's model (the gear handle first, its up contact before its down
-contact), lamps and gauges in the order of the file.
+The order of the items is fixed: chains of shift registers, contacts, analogues, lamps, horn,
+gauges, solenoids. Switches come in the order of the panel file's model (the gear handle first, its
+up contact before its down contact), chains, lamps and gauges in the order of the file.
 
 On the wire *closed* means *operated*: the contact connects its pin to ground, against the board's
 pull-up resistor, so a low pin is a closed contact (ACTIVE_LOW). A contact that opens when its
@@ -28,10 +28,18 @@ from panelbridge.config.panel_file import (
 )
 from panelbridge.errors import SetupRefused
 from panelbridge.link.frames import MAX_MESSAGE, crc16
-from panelbridge.link.messages import MAX_ITEMS, ItemFlag, ItemKind, SetupItem, SetupShape
+from panelbridge.link.messages import (
+    BITS_OF_CHIP,
+    FIRST_CHAIN_PIN,
+    ItemFlag,
+    ItemKind,
+    SetupItem,
+    SetupShape,
+)
 
 CRC_BYTES = 2
 
+Debounced = ContactSwitch | OneContactHandle | TwoContactHandle
 Role = Literal["closed", "up", "down"]
 
 
@@ -117,6 +125,7 @@ class SetupPlan:
         entry = panel.boards[board_name]
         board = BOARDS[entry.board]
         draft = _Draft(board_name, board)
+        draft.add_chains(entry)
         contacts = tuple(draft.add_contacts(panel))
         analogues = tuple(draft.add_analogues(panel))
         lamps = tuple(draft.add_lamps(panel))
@@ -125,7 +134,7 @@ class SetupPlan:
         solenoids = tuple(draft.add_solenoids(panel))
         items = tuple(draft.items)
         shape = SetupShape.of(items)
-        _check_size(board_name, len(items), shape)
+        _check_size(board_name, len(items), board.items, shape)
         return cls(
             board_name=board_name,
             entry=entry,
@@ -141,7 +150,7 @@ class SetupPlan:
             shape=shape,
             checksum=crc16(b"".join(item.body() for item in items)),
             idle_values=tuple(
-                0 if item.kind == ItemKind.TONE else item.p1 for item in items if not item.is_input
+                0 if item.kind == ItemKind.TONE else item.p1 for item in items if item.is_output
             ),
         )
 
@@ -154,22 +163,33 @@ class _Draft:
         self.labels: list[str] = []
         self._board_name = board_name
         self._board = board
+        self._bits: dict[str, int] = {}
+
+    def add_chains(self, entry: BoardEntry) -> None:
+        for name, chain in entry.chains.items():
+            kind = ItemKind.CHAIN_IN if chain.form == "inputs" else ItemKind.CHAIN_OUT
+            label = f"chain {name}"
+            clock, latch = (self._number(label, p) for p in (chain.clock_pin, chain.latch_pin))
+            self._add(kind, label, chain.data_pin, p1=clock, p2=latch, p3=chain.chips)
+            first = FIRST_CHAIN_PIN + len(self._bits)
+            for bit in range(chain.chips * BITS_OF_CHIP):
+                self._bits[f"{name}.{bit}"] = first + bit
 
     def add_contacts(self, panel: PanelFile) -> Iterator[ContactUse]:
         handle = panel.switches.gear_handle
         if handle is not None and handle.board == self._board_name:
             if isinstance(handle, TwoContactHandle):
-                nc, debounce_ms = handle.normally_closed, handle.debounce_ms
-                self._contact("gear_handle (up contact)", handle.up_pin, debounce_ms, nc)
+                opens = handle.normally_closed
+                self._contact("gear_handle (up contact)", handle.up_pin, handle, opens)
                 yield ContactUse("gear_handle", "up")
-                self._contact("gear_handle (down contact)", handle.down_pin, debounce_ms, nc)
+                self._contact("gear_handle (down contact)", handle.down_pin, handle, opens)
                 yield ContactUse("gear_handle", "down")
             elif isinstance(handle, OneContactHandle):
-                self._contact("gear_handle", handle.pin, handle.debounce_ms, opens=False)
+                self._contact("gear_handle", handle.pin, handle, opens=False)
                 yield ContactUse("gear_handle", handle.closed_means)
         for name, switch in panel.switches:
             if isinstance(switch, ContactSwitch) and switch.board == self._board_name:
-                self._contact(name, switch.pin, switch.debounce_ms, switch.normally_closed)
+                self._contact(name, switch.pin, switch, switch.normally_closed)
                 yield ContactUse(name, "closed")
 
     def add_analogues(self, panel: PanelFile) -> Iterator[AnalogueUse]:
@@ -209,9 +229,14 @@ class _Draft:
                 self._add(ItemKind.LAMP, f"solenoid {name}", solenoid.pin, flags)
                 yield name
 
-    def _contact(self, label: str, pin: str, debounce_ms: int, opens: bool) -> None:
-        flags = ItemFlag.PULL_UP if opens else ItemFlag.PULL_UP | ItemFlag.ACTIVE_LOW
-        self._add(ItemKind.CONTACT, f"switch {label}", pin, flags, p1=debounce_ms)
+    def _contact(self, label: str, pin: str, switch: Debounced, opens: bool) -> None:
+        # At the chips of a chain each contact has a pull-up resistor of its own.
+        flags = ItemFlag.NONE if pin in self._bits else ItemFlag.PULL_UP
+        if not opens:
+            flags |= ItemFlag.ACTIVE_LOW
+        if switch.debounce_mode == "report_first":
+            flags |= ItemFlag.HOLD_AFTER_EDGE
+        self._add(ItemKind.CONTACT, f"switch {label}", pin, flags, p1=switch.debounce_ms)
 
     def _lamp_flags(self, lamp: LampEntry) -> ItemFlag:
         flags = ItemFlag.ACTIVE_LOW if lamp.active_low else ItemFlag.NONE
@@ -221,22 +246,28 @@ class _Draft:
     def _add(
         self, kind: ItemKind, label: str, pin_name: str, flags: int = 0, **parameters: int
     ) -> None:
+        number = self._number(label, pin_name)
+        self.items.append(SetupItem(len(self.items), kind, number, int(flags), **parameters))
+        self.labels.append(f"{label} on pin {pin_name}")
+
+    def _number(self, label: str, pin_name: str) -> int:
         pin = self._board.pins.get(pin_name)
+        if pin is None and pin_name in self._bits:
+            return self._bits[pin_name]
         if pin is None:
             raise SetupRefused(
                 f"{label} is on pin {pin_name}, which a {self._board.kind} does not have",
                 f"board {self._board_name}",
                 "correct the pin in the panel file",
             )
-        self.items.append(SetupItem(len(self.items), kind, pin.number, int(flags), **parameters))
-        self.labels.append(f"{label} on pin {pin_name}")
+        return pin.number
 
 
-def _check_size(board_name: str, item_count: int, shape: SetupShape) -> None:
+def _check_size(board_name: str, item_count: int, most: int, shape: SetupShape) -> None:
     where = f"board {board_name}"
     hint = "move some of its switches or lamps to another board"
-    if item_count > MAX_ITEMS:
-        raise SetupRefused(f"{item_count} pins are used, {MAX_ITEMS} is the most", where, hint)
+    if item_count > most:
+        raise SetupRefused(f"{item_count} pins are used, {most} is the most", where, hint)
     for what, length in (("inputs", shape.longest_report), ("outputs", shape.command_length)):
         if length + CRC_BYTES > MAX_MESSAGE:
             raise SetupRefused(

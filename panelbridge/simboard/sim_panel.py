@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Mapping
+from functools import partial
 from types import MappingProxyType
 from typing import Self
 
@@ -15,8 +16,8 @@ from panelbridge.config.panel_file import (
     PanelFile,
     TwoContactHandle,
 )
-from panelbridge.config.switch_words import LEVERS, rest_of, words_of
 from panelbridge.errors import UsageError
+from panelbridge.logic.switch_words import LEVERS, rest_of, words_of
 from panelbridge.simboard import registry
 from panelbridge.simboard.bounce import ContactBounce
 from panelbridge.simboard.core import SimBoard
@@ -138,7 +139,7 @@ class SimPanel:
         """How bright each lamp of the panel file really is, 0-255."""
         views = {name: board.outputs for name, board in self.boards.items()}
         return {
-            name: views[lamp.board].lamps.get(lamp.pin, 0)
+            name: views[lamp.board].lamps.get(self._at(lamp.board, lamp.pin), 0)
             for name, lamp in self.panel.lamps.items()
         }
 
@@ -223,8 +224,14 @@ class SimPanel:
             )
         return hand
 
+    def _at(self, board: str, pin: str) -> str:
+        """What the simulated board calls a pin; a bit of a chain has the name of its data pin."""
+        chain, point, bit = pin.partition(".")
+        return f"{self.panel.boards[board].chains[chain].data_pin}.{bit}" if point else pin
+
     def _hand(self, name: str, wired: Wired, now_s: float) -> Hand:
         board = self.boards[wired.board]
+        at = partial(self._at, wired.board)
         if isinstance(wired, LeverSwitch):
             return LeverHand(
                 name,
@@ -238,15 +245,15 @@ class SimPanel:
         if isinstance(wired, TwoContactHandle):
             positions: tuple[str, ...] = (UP, BETWEEN, DOWN)
             contacts = [
-                ContactPoint(board, wired.up_pin, UP, wired.normally_closed),
-                ContactPoint(board, wired.down_pin, DOWN, wired.normally_closed),
+                ContactPoint(board, at(wired.up_pin), UP, wired.normally_closed),
+                ContactPoint(board, at(wired.down_pin), DOWN, wired.normally_closed),
             ]
             start = DOWN
         elif isinstance(wired, OneContactHandle):
             positions, start = (UP, DOWN), DOWN
-            contacts = [ContactPoint(board, wired.pin, wired.closed_means)]
+            contacts = [ContactPoint(board, at(wired.pin), wired.closed_means)]
         else:
             start, operated = words_of(name)
             positions = (start, operated)
-            contacts = [ContactPoint(board, wired.pin, operated, wired.normally_closed)]
+            contacts = [ContactPoint(board, at(wired.pin), operated, wired.normally_closed)]
         return ContactHand(name, positions, contacts, start, now_s, self._travel_s, self._bounce)

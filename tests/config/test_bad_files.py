@@ -20,7 +20,7 @@ from panelbridge.errors import ConfigError
 BAD = Path(__file__).parent / "bad"
 NAMES = sorted(path.stem for path in BAD.glob("*.yaml"))
 MACHINE_WORDS = re.compile(
-    r"input|valid|pydantic|\bdict|\bstr\b|\bint\b|\bbool\b|(?-i:None)|instance|union|"
+    r"input(?!s)|valid|pydantic|\bdict|\bstr\b|\bint\b|\bbool\b|(?-i:None)|instance|union|"
     r"discriminator|literal|tuple|object\b|mapping|scalar|<block|token|regex|Traceback|\bTrue\b|"
     r"\bFalse\b",
     re.IGNORECASE,

@@ -7,10 +7,11 @@ import pytest
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.errors import SetupRefused
 from panelbridge.link.frames import crc16
-from panelbridge.link.messages import ItemFlag, ItemKind
+from panelbridge.link.messages import ItemFlag, ItemKind, SetupBegin, SetupStatus
 from panelbridge.link.output_values import OutputValues
 from panelbridge.link.setup_plan import AnalogueUse, ContactUse, SetupPlan
 from panelbridge.signals import Outputs
+from panelbridge.simboard.setup_book import SetupBook
 from tests.link.conftest import make_panel
 
 CLOSES = ItemFlag.PULL_UP | ItemFlag.ACTIVE_LOW
@@ -115,3 +116,97 @@ def test_what_does_not_fit_a_frame_is_refused(monkeypatch: pytest.MonkeyPatch) -
     monkeypatch.setattr("panelbridge.link.setup_plan.MAX_MESSAGE", 29)
     with pytest.raises(SetupRefused, match="its inputs need a frame of 30 bytes"):
         SetupPlan.of(mega_panel(1), "gear")
+
+
+def chain(form: str, chips: int, data: int) -> dict[str, object]:
+    pins = {"data_pin": f"D{data}", "clock_pin": f"D{data + 1}", "latch_pin": f"D{data + 2}"}
+    return {"form": form, "chips": chips, **pins}
+
+
+def test_chains_come_first_and_their_bits_are_pins() -> None:
+    boards = {
+        "gear": {
+            "board": "uno",
+            "chains": {"lights": chain("outputs", 1, 2), "knobs": chain("inputs", 2, 10)},
+        },
+        "pedestal": {"board": "leonardo"},
+    }
+    on_chain = {"board": "gear", "form": "contact"}
+    panel = make_panel(
+        boards=boards,
+        switches={
+            "horn_silence": {**on_chain, "pin": "knobs.0"},
+            "lamp_test": {**on_chain, "pin": "knobs.9", "normally_closed": True},
+            "steering_button": {**on_chain, "pin": "D5", "debounce_mode": "report_first"},
+            "warning_test": {**on_chain, "pin": "knobs.15", "debounce_mode": "report_first"},
+        },
+        lamps={
+            "nose_red": {"board": "gear", "pin": "lights.7", "colour": "red"},
+            "nose_green": {
+                "board": "gear",
+                "pin": "lights.2",
+                "colour": "green",
+                "active_low": True,
+            },
+            "left_red": {"board": "gear", "pin": "D6", "colour": "red"},
+        },
+        horn=None,
+        gauges={},
+    )
+    plan = SetupPlan.of(panel, "gear")
+    hold = ItemFlag.HOLD_AFTER_EDGE
+    assert [(i.kind, i.pin, i.flags, i.p1, i.p2, i.p3) for i in plan.items] == [
+        (ItemKind.CHAIN_OUT, 2, 0, 3, 4, 1),
+        (ItemKind.CHAIN_IN, 10, 0, 11, 12, 2),
+        (ItemKind.CONTACT, 136, ItemFlag.ACTIVE_LOW, 20, 0, 0),
+        (ItemKind.CONTACT, 145, 0, 20, 0, 0),
+        (ItemKind.CONTACT, 151, ItemFlag.ACTIVE_LOW | hold, 20, 0, 0),
+        (ItemKind.CONTACT, 5, CLOSES | hold, 20, 0, 0),
+        (ItemKind.LAMP, 135, 0, 0, 0, 0),
+        (ItemKind.LAMP, 130, ItemFlag.ACTIVE_LOW, 0, 0, 0),
+        (ItemKind.LAMP, 6, ItemFlag.PWM, 0, 0, 0),
+    ]
+    assert plan.idle_values == (0, 0, 0)
+    assert plan.labels[0] == "chain lights on pin D2"
+    assert plan.labels[2] == "switch horn_silence on pin knobs.0"
+    book = SetupBook(plan.board)
+    book.begin(SetupBegin(1, len(plan.items), plan.checksum, 500, 100))
+    assert {book.take(item) for item in plan.items} == {SetupStatus.OK}
+    assert book.commit(plan.checksum) is SetupStatus.OK
+
+
+def test_handles_report_first_when_they_shall() -> None:
+    wired = {"board": "gear", "debounce_mode": "report_first"}
+    two = {**wired, "form": "two_contact", "up_pin": "D2", "down_pin": "D3"}
+    one = {**wired, "form": "one_contact", "pin": "D2", "closed_means": "up"}
+    for handle, count in ((two, 2), (one, 1)):
+        plan = SetupPlan.of(make_panel(switches={"gear_handle": handle}), "gear")
+        flags = [item.flags for item in plan.items if item.kind == ItemKind.CONTACT]
+        assert flags == [CLOSES | ItemFlag.HOLD_AFTER_EDGE] * count
+
+
+@pytest.mark.parametrize("pin", ["knobs.16", "lights.0"])
+def test_a_bit_that_is_not_there_is_named(pin: str) -> None:
+    boards = {
+        "gear": {"board": "uno", "chains": {"knobs": chain("inputs", 2, 10)}},
+        "pedestal": {"board": "uno"},
+    }
+    switch = {"board": "gear", "form": "contact", "pin": pin}
+    with pytest.raises(SetupRefused, match=f"on pin {pin}, which a uno does not have"):
+        SetupPlan.of(make_panel(boards=boards, switches={"lamp_test": switch}), "gear")
+
+
+def test_a_small_board_takes_less() -> None:
+    chains = {"lights": chain("outputs", 8, 2)}
+    lamps = {
+        f"lamp_{n}": {"board": "gear", "pin": f"lights.{n}", "colour": "red"} for n in range(32)
+    }
+    panel = make_panel(
+        boards={"gear": {"board": "uno", "chains": chains}, "pedestal": {"board": "uno"}},
+        switches={},
+        lamps=lamps,
+        horn=None,
+        gauges={},
+    )
+    with pytest.raises(SetupRefused, match="33 pins are used, 32 is the most"):
+        SetupPlan.of(panel, "gear")

@@ -7,16 +7,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelbridge.clock import VirtualClock
+from panelbridge.config.panel_file import PanelFile
 from panelbridge.errors import LogicError, UsageError
-from panelbridge.link.frames import encode_frame
-from panelbridge.link.messages import Command, SetupBegin, SetupCommit
+from panelbridge.link.frames import FrameParser, encode_frame
+from panelbridge.link.messages import Command, Report, SetupBegin, SetupCommit
 from panelbridge.link.setup_plan import SetupPlan
 from panelbridge.simboard import registry
 from panelbridge.simboard.hands import SwitchFault
 from panelbridge.simboard.outputs import ToneOrder
 from panelbridge.simboard.sim_panel import SimPanel
 from panelbridge.simboard.wiring import Wiring
-from tests.simboard.panels import make_panel
+from tests.simboard.panels import CONTENT, make_panel
 
 
 def handle_contacts(panel: SimPanel) -> tuple[bool, bool]:
@@ -341,3 +342,71 @@ def test_boards_of_a_panel_differ_and_a_seed_repeats_them() -> None:
     ]
     assert ids[0] == ids[1] != ids[2]
     assert ids[0][0] != ids[0][1]
+
+
+def test_switches_and_lamps_on_chains() -> None:
+    panel = SimPanel(
+        PanelFile.model_validate(
+            {
+                **CONTENT,
+                "boards": {"main": {"board": "uno", "chains": CHAINS}},
+                "switches": {
+                    "gear_handle": {
+                        "form": "two_contact",
+                        "board": "main",
+                        "up_pin": "knobs.8",
+                        "down_pin": "knobs.3",
+                    },
+                    "horn_silence": {
+                        "form": "contact",
+                        "board": "main",
+                        "pin": "knobs.15",
+                        "normally_closed": True,
+                    },
+                },
+                "lamps": {
+                    "nose_green": {"board": "main", "pin": "lights.6", "colour": "green"},
+                    "nose_red": {"board": "main", "pin": "D9", "colour": "red"},
+                },
+                "horn": None,
+                "gauges": {},
+            }
+        ),
+        bounce=False,
+    )
+    board = panel.boards["main"]
+    assert [board.contact_closed(f"D10.{bit}") for bit in (8, 3, 15)] == [False, True, True]
+    bring_up(panel, 1.0, {"main": (200, 100)})
+    assert panel.lamps() == {"nose_green": 255, "nose_red": 100}
+    assert board.chain_bit_high("D3.6")
+    shape = SetupPlan.of(panel.panel, "main").shape
+    parser = FrameParser()
+
+    def last_contacts() -> int:
+        messages = parser.feed(board.take_output())
+        return Report.unpack([m for m in messages if m[0] == 0x83][-1], shape).contacts
+
+    panel.press(2.0, "horn_silence")
+    panel.advance(2.5)
+    assert last_contacts() == 0b110  # handle down, silence pressed
+    panel.move(3.0, "gear_handle", "up")
+    panel.advance(4.0)
+    assert last_contacts() == 0b101
+
+
+CHAINS = {
+    "lights": {
+        "form": "outputs",
+        "chips": 1,
+        "data_pin": "D3",
+        "clock_pin": "D6",
+        "latch_pin": "D13",
+    },
+    "knobs": {
+        "form": "inputs",
+        "chips": 2,
+        "data_pin": "D10",
+        "clock_pin": "D11",
+        "latch_pin": "D12",
+    },
+}

@@ -1,0 +1,201 @@
+"""Do the chains of shift registers of a panel fit what is wired to them?
+
+Like ``cross_check`` this reads the raw values, and passes over what a model has reported already.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+
+from panelbridge.config.advice import NAME_RULE
+from panelbridge.config.boards import BOARDS
+from panelbridge.config.panel_file import PIN_OR_BIT_PATTERN
+from panelbridge.config.refusals import place_name
+from panelbridge.config.words import counted, did_you_mean, listed, quoted
+from panelbridge.config.yaml_spots import KeyPath, YamlSource
+from panelbridge.errors import ConfigMistake
+
+BITS_OF_CHIP = 8
+MOST_CHIPS = 16
+Wired = tuple[KeyPath, Sequence[str]]
+"""Where a thing stands in the file, and the keys that can name its pins."""
+
+_NAME = re.compile(NAME_RULE)
+_PIN_OR_BIT = re.compile(PIN_OR_BIT_PATTERN)
+_FORMS = {"switches": "inputs", "lamps": "outputs"}
+_THINGS = {"switches": "a switch", "lamps": "a lamp"}
+
+
+def chains_of(source: YamlSource, board: str) -> list[KeyPath]:
+    """Where the chains of a board stand."""
+    chains = source.get(("boards", board, "chains"))
+    return [("boards", board, "chains", name) for name in _keys(chains)]
+
+
+def check_chains(source: YamlSource, wired: Sequence[Wired]) -> list[ConfigMistake]:
+    """Names, sizes and bits of all chains, and how much hangs at each board."""
+    mistakes: list[ConfigMistake] = []
+    boards = _keys(source.get(("boards",)))
+    for board in boards:
+        mistakes.extend(_check_names(source, board))
+        mistakes.extend(_check_chips(source, board))
+    claims: dict[tuple[str, str], KeyPath] = {}
+    for path, keys in wired:
+        for key in keys:
+            mistakes.extend(_check_bit(source, (*path, key), boards, claims))
+    mistakes.extend(_check_unused(source, boards, [path for path, _ in wired], claims))
+    for board in boards:
+        mistakes.extend(_check_items(source, board, wired))
+    return mistakes
+
+
+def _keys(value: object) -> list[str]:
+    return [*value] if isinstance(value, dict) else []
+
+
+def _check_names(source: YamlSource, board: str) -> Iterator[ConfigMistake]:
+    for path in chains_of(source, board):
+        name = str(path[-1])
+        if not _NAME.fullmatch(name):
+            rule = "A name begins with a small letter and goes on with up to 15 small letters,"
+            what = f"a chain can not be called {quoted(name)}"
+            yield source.at_key(path, what, f"{rule} digits or _")
+
+
+def _check_chips(source: YamlSource, board: str) -> Iterator[ConfigMistake]:
+    chips = 0
+    for path in chains_of(source, board):
+        more = _chips(source, path)
+        chips += more
+        if chips > MOST_CHIPS >= chips - more and more <= MOST_CHIPS:
+            yield source.at_key(
+                (*path, "chips"),
+                f"the chains of board {quoted(board)} have {chips} chips up to here",
+                f"A board can have {MOST_CHIPS} in all its chains together",
+            )
+
+
+def _chips(source: YamlSource, path: KeyPath) -> int:
+    """Chips of a chain; 0 when that is no number that can be."""
+    chips = source.get((*path, "chips"))
+    return chips if isinstance(chips, int) and not isinstance(chips, bool) and chips > 0 else 0
+
+
+def _check_bit(
+    source: YamlSource,
+    path: KeyPath,
+    boards: list[str],
+    claims: dict[tuple[str, str], KeyPath],
+) -> Iterator[ConfigMistake]:
+    text, board = source.get(path), source.get((*path[:-1], "board"))
+    group = str(path[0])
+    if not isinstance(text, str) or not _PIN_OR_BIT.fullmatch(text) or "." not in text:
+        return
+    if board not in boards or group not in _FORMS or not _can_be_a_bit(source, path):
+        return
+    name, _, number = text.partition(".")
+    chains = _keys(source.get(("boards", str(board), "chains")))
+    if name not in chains:
+        yield source.at_value(
+            path,
+            f"board {quoted(board)} has no chain {quoted(name)}",
+            _no_chain_hint(source, str(board), name, chains, boards),
+        )
+        return
+    chain: KeyPath = ("boards", str(board), "chains", name)
+    chips = _chips(source, chain)
+    if 0 < chips * BITS_OF_CHIP <= int(number):
+        last = chips * BITS_OF_CHIP - 1
+        yield source.at_value(
+            path,
+            f"chain {quoted(name)} has {counted(chips, 'chip')} and no bit {number}",
+            f"Its bits are 0 to {last}; bits 0 to 7 are those of the chip at the data pin",
+        )
+    form = source.get((*chain, "form"))
+    if form in _FORMS.values() and form != _FORMS[group]:
+        yield source.at_value(
+            path,
+            f"chain {quoted(name)} has {form}, and {_THINGS[group]} needs one with {_FORMS[group]}",
+            "Use a bit of another chain, or a pin of the board",
+        )
+    if group == "lamps" and source.get((*path[:-1], "dimmed")) is True:
+        yield source.at_value(
+            (*path[:-1], "dimmed"),
+            f"the lamp {quoted(path[1])} is on a chain and can not be dimmed",
+            "Delete 'dimmed', or use a pin of the board that can do pulse width",
+        )
+    first = claims.setdefault((str(board), text), path)
+    if first != path:
+        spot = source.spot(first)
+        where = f"(line {spot.line}, column {spot.column})"
+        yield source.at_value(
+            path,
+            f"bit {quoted(text)} of board {quoted(board)} is taken already by "
+            f"{place_name(first[:-1] if first[:-1] != path[:-1] else first)} {where}",
+            "Give one of the two another bit",
+        )
+
+
+def _can_be_a_bit(source: YamlSource, path: KeyPath) -> bool:
+    """A lever needs a pin of the board, which its model says."""
+    return source.get((*path[:-1], "form")) != "lever"
+
+
+def _no_chain_hint(
+    source: YamlSource, board: str, name: str, chains: list[str], boards: list[str]
+) -> str:
+    close = did_you_mean(name, chains)
+    if close:
+        return close
+    others = [other for other in boards if name in _keys(source.get(("boards", other, "chains")))]
+    if others:
+        return f"Board {quoted(others[0])} has one of this name; a thing is wired to one board"
+    if chains:
+        return f"Its chains: {listed(chains, 'and')}"
+    return f"Describe the chain under 'chains:' of the board, or use a pin of the board {board}"
+
+
+def _check_unused(
+    source: YamlSource,
+    boards: list[str],
+    wired: list[KeyPath],
+    claims: dict[tuple[str, str], KeyPath],
+) -> Iterator[ConfigMistake]:
+    used = {(board, text.partition(".")[0]) for board, text in claims}
+    for board in boards:
+        chains = chains_of(source, board)
+        if any(_names_no_chain(source, path, board) for path in wired):
+            continue  # one of them may be meant
+        for path in chains:
+            if (board, path[-1]) not in used and _NAME.fullmatch(str(path[-1])):
+                what = f"nothing is wired to the chain {quoted(path[-1])}"
+                hint = f"Delete the chain, or name its bits as pins, such as {path[-1]}.0"
+                yield source.at_key(path, what, hint)
+
+
+def _names_no_chain(source: YamlSource, path: KeyPath, board: str) -> bool:
+    """Something on the board names a bit of a chain that is not there: it may mean this one."""
+    if source.get((*path, "board")) != board:
+        return False
+    chains = _keys(source.get(("boards", board, "chains")))
+    texts = [str(source.get((*path, key)) or "") for key in ("pin", "up_pin", "down_pin")]
+    return any("." in text and text.partition(".")[0] not in chains for text in texts)
+
+
+def _check_items(source: YamlSource, board: str, wired: Sequence[Wired]) -> Iterator[ConfigMistake]:
+    kind = source.get(("boards", board, "board"))
+    known = next((each for name, each in BOARDS.items() if name == kind), None)
+    count = len(chains_of(source, board)) + sum(
+        source.get((*path, key)) is not None
+        for path, keys in wired
+        if source.get((*path, "board")) == board
+        for key in keys
+    )
+    if known is not None and count > known.items:
+        yield source.at_key(
+            ("boards", board),
+            f"{count} things are wired to board {quoted(board)}, and a board of kind {known.kind} "
+            f"takes {known.items}",
+            "Move some of its switches or lamps to another board",
+        )

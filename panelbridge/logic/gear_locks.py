@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from panelbridge.logic.gear_lamps import LegSensed
 from panelbridge.logic.happenings import HappeningLog
 from panelbridge.signals import GearPosition, LegLocks, LegState, Reason
 
@@ -23,6 +24,10 @@ class GearLocks:
         self._log = log
         self.locks: tuple[LegLocks, ...] = (LegLocks(),) * len(names)
         """Of each leg; unknown until they were taken."""
+        self.in_transit: tuple[bool, ...] = (False,) * len(names)
+        """Of each leg: sensed to be locked at neither end, apart from its lock switches."""
+        self.sensed = (LegSensed.of(LegLocks()),) * len(names)
+        """Of each leg: both together."""
         self.all_down = False
         """Every leg is known to be locked down."""
         self.all_up = False
@@ -30,13 +35,10 @@ class GearLocks:
 
     @property
     def faults(self) -> tuple[str, ...]:
-        """Legs whose lock switches contradict each other, a sentence each."""
-        pairs = zip(self._names, self.locks, strict=True)
-        return tuple(
-            f"both lock switches of the {name} leg are made"
-            for name, locks in pairs
-            if locks.contradictory
-        )
+        """Legs whose switches contradict each other, a sentence each."""
+        every = zip(self._names, self.locks, self.in_transit, strict=True)
+        faults = [_fault(name, locks, in_transit) for name, locks, in_transit in every]
+        return tuple(fault for fault in faults if fault)
 
     def told(self, number: int, end: GearPosition) -> Reason:
         """Whether the leg ``number`` is locked at ``end``, and what its lock switches say."""
@@ -48,7 +50,13 @@ class GearLocks:
             f"down-lock {_MADE[locks.down_locked]}, up-lock {_MADE[locks.up_locked]}",
         )
 
-    def take(self, now_s: float, locks: Sequence[LegLocks]) -> None:
+    def told_transit(self, number: int) -> Reason:
+        """Whether the leg ``number`` is sensed in transit, apart from its lock switches."""
+        return Reason(f"{self._names[number]} leg sensed in transit", self.in_transit[number])
+
+    def take(
+        self, now_s: float, locks: Sequence[LegLocks], in_transit: Sequence[bool] = ()
+    ) -> None:
         """Take the lock switches of every leg; missing ones are unknown.
 
         A leg that was unknown is *found*, not moved: nothing is told of it.
@@ -56,17 +64,31 @@ class GearLocks:
         Args:
             now_s: seconds.
             locks: in the order of the legs.
+            in_transit: of each leg, where something but the lock switches senses it.
         """
         count = len(self._names)
         taken = (*locks[:count], *(LegLocks(),) * (count - len(locks)))
+        transit = tuple(in_transit) or (False,) * count
         before = self.locks
-        if taken == before:
+        if taken == before and transit == self.in_transit:
             return
-        self.locks = taken
+        faults = self.faults
+        self.locks, self.in_transit = taken, transit
+        pairs = zip(taken, transit, strict=True)
+        self.sensed = tuple([LegSensed.of(new, in_transit=moves) for new, moves in pairs])
         for name, old, new in zip(self._names, before, taken, strict=True):
             self._tell_leg(now_s, name, old, new)
-        all_down = all(leg.is_down for leg in taken)
-        all_up = all(leg.is_up for leg in taken)
+        for name, new, moves in zip(self._names, taken, transit, strict=True):
+            fault = _fault(name, new, moves)
+            if not fault or fault in faults:
+                continue
+            if new.contradictory:
+                self._log.note(now_s, "leg_locks_contradicted", name)
+            else:
+                self._log.note(now_s, "leg_switch_contradicted", name)
+        safe = not any(transit)
+        all_down = safe and all(leg.is_down for leg in taken)
+        all_up = safe and all(leg.is_up for leg in taken)
         if all(_is_known(leg) for leg in before):
             if all_down and not self.all_down:
                 self._log.note(now_s, "gear_locked_down")
@@ -75,8 +97,6 @@ class GearLocks:
         self.all_down, self.all_up = all_down, all_up
 
     def _tell_leg(self, now_s: float, name: str, old: LegLocks, new: LegLocks) -> None:
-        if new.contradictory and not old.contradictory:
-            self._log.note(now_s, "leg_locks_contradicted", name)
         if not (_is_known(old) and _is_known(new)):
             return
         if new.is_down and not old.is_down:
@@ -85,6 +105,15 @@ class GearLocks:
             self._log.note(now_s, "leg_locked_up", name)
         elif (old.is_down or old.is_up) and not (new.up_locked or new.down_locked):
             self._log.note(now_s, "leg_unlocked", name)
+
+
+def _fault(name: str, locks: LegLocks, in_transit: bool) -> str:
+    """What can not be of a leg's switches, in words; empty when nothing is wrong."""
+    if locks.contradictory:
+        return f"both lock switches of the {name} leg are made"
+    if in_transit and (locks.down_locked or locks.up_locked):
+        return f"a lock switch of the {name} leg is made though the leg is not locked"
+    return ""
 
 
 def _is_known(locks: LegLocks) -> bool:

@@ -6,18 +6,31 @@
   handle raised there moves nothing, warns, and is recorded as a ground retract attempt (p. 248);
   when the weight comes off with the handle still up, the gear retracts without a new selection.
 * Where air is not known, a raised handle moves nothing either; a retraction that is on goes on.
+* After an emergency extension nothing retracts until the reset (US Army TM 1-1510-224-10): the legs
+  are asked to go down, wherever the handle stands.
 * Weight that comes back before all legs are locked up asks for down again, so that no strut stays
   half-way under the aircraft.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from statemachine import State
 
 from panelbridge.logic.chart import Chart
 from panelbridge.logic.gear_handle import GearHandle
 from panelbridge.logic.happenings import HappeningLog
-from panelbridge.signals import GearPosition
+from panelbridge.logic.system import System, ValueInfo
+from panelbridge.signals import GearPosition, Value
+
+_WORDS = {
+    "sel_agreeing": "agreeing",
+    "sel_down": "down",
+    "sel_up": "up",
+    "sel_refused": "refused",
+}
+_LOCKED_OUT = "locked_out"
 
 
 class SelectionChart(Chart):
@@ -38,12 +51,18 @@ class SelectionChart(Chart):
     )
 
 
-class GearSelection:
+class GearSelection(System):
     """The selector between handle and legs.
 
     Args:
         log: takes its happenings.
     """
+
+    published = (
+        ValueInfo(
+            "gear_selection", "word", "gear selection", words=(*_WORDS.values(), _LOCKED_OUT)
+        ),
+    )
 
     def __init__(self, log: HappeningLog) -> None:
         self._log = log
@@ -51,6 +70,7 @@ class GearSelection:
         self._found: GearPosition | None = None
         self._told = False
         self._told_refusal = ""
+        self._locked_out = False
         self.demand = GearPosition.DOWN
         """What is asked of the legs; while agreeing, what was asked last."""
 
@@ -66,8 +86,13 @@ class GearSelection:
 
     @property
     def is_refused(self) -> bool:
-        """The handle is up and the gear stays down: weight on a strut, or air is not known."""
+        """The handle is up and the gear stays down: weight, air not known, or locked out."""
         return self._chart.state_id == "sel_refused"
+
+    def values(self, now_s: float) -> Mapping[str, Value]:
+        """What the handle asks for; locked out while an emergency extension is not reset."""
+        word = _LOCKED_OUT if self._locked_out else _WORDS[self._chart.state_id]
+        return {"gear_selection": word}
 
     def lose_agreement(self) -> None:
         """The simulator came back with its handle elsewhere: agree anew before anything moves."""
@@ -85,6 +110,7 @@ class GearSelection:
         has_weight: bool,
         all_up: bool,
         reference: GearPosition | None,
+        retract_locked_out: bool = False,
     ) -> None:
         """Look at the handle again.
 
@@ -96,10 +122,13 @@ class GearSelection:
             all_up: every leg is locked up.
             reference: where the gear is: the simulator's handle, else what was asked last; None
                 while nobody knows, and then nothing is agreed or commanded.
+            retract_locked_out: an emergency extension was begun and not reset.
         """
-        # What is unknown commands nothing: only weight that is known turns the legs round, and
-        # that whatever became of the handle.
-        if has_weight and not all_up and self.demand is GearPosition.UP:
+        self._locked_out = retract_locked_out
+        # What is unknown commands nothing: only weight that is known and an emergency extension
+        # turn the legs round, and that whatever became of the handle.
+        heavy = has_weight and not all_up
+        if self.demand is GearPosition.UP and (heavy or retract_locked_out):
             self._turn_round()
         if not handle.is_known:
             self.lose_agreement()
@@ -107,7 +136,7 @@ class GearSelection:
         position = handle.position
         if not handle.is_valid or position is None:
             return  # on its way or broken: what was asked stays
-        may_go_up = in_air or all_up
+        may_go_up = (in_air or all_up) and not retract_locked_out
         if self.is_agreeing:
             if reference is not None:
                 self._agree(now_s, position, reference, may_go_up=may_go_up)
@@ -170,7 +199,10 @@ class GearSelection:
         """Say why the gear stays down, once for each reason."""
         if not self.is_refused:
             return
-        name = "ground_retract_refused" if has_weight else "gear_up_held"
+        if has_weight:
+            name = "ground_retract_refused"
+        else:
+            name = "retract_locked_out" if self._locked_out else "gear_up_held"
         if self._told_refusal in (name, "ground_retract_refused"):
             return
         self._told_refusal = name

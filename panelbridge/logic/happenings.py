@@ -39,6 +39,24 @@ HAPPENINGS: Mapping[str, tuple[Level, str]] = MappingProxyType(
         "gear_up_commanded": (_I, "the gear was commanded up"),
         "gear_down_commanded": (_I, "the gear was commanded down"),
         "ground_retract_refused": (_W, "ground retract attempt: the gear stays down"),
+        "retract_locked_out": (
+            _C,
+            "the gear stays down: after an emergency extension nothing retracts it until the reset",
+        ),
+        "handle_lock_overridden": (
+            _C,
+            "the gear handle was raised on the ground with the down-lock release held",
+        ),
+        "handle_lock_forced": (
+            _C,
+            "the gear handle was raised though it is locked: the panel's handle is not held",
+        ),
+        "gear_power_cut_off": (
+            _C,
+            "the gear took longer than its travel limit: its power is cut off until the reset",
+        ),
+        "gear_power_reset": (_I, "the gear's power was reset"),
+        "gear_up_pressure_lost": (_C, "the pressure that holds the gear up is gone"),
         "gear_up_held": (_C, "the gear stays down: air or ground is not known"),
         "leg_unlocked": (_I, "the {subject} leg was unlocked"),
         "leg_locked_up": (_I, "the {subject} leg is locked up"),
@@ -50,6 +68,10 @@ HAPPENINGS: Mapping[str, tuple[Level, str]] = MappingProxyType(
         "leg_locks_contradicted": (
             _F,
             "both lock switches of the {subject} leg are made: it counts as not locked",
+        ),
+        "leg_switch_contradicted": (
+            _F,
+            "a lock switch of the {subject} leg is made though the leg is not locked",
         ),
         "horn_sounded": (_W, "the horn sounds: {cause}"),
         "horn_silenced": (_I, "the horn was silenced"),
@@ -77,10 +99,18 @@ HAPPENINGS: Mapping[str, tuple[Level, str]] = MappingProxyType(
             _C,
             "nose-wheel steering was refused: it does not work after an emergency extension",
         ),
-        # nose-wheel steering
-        "steering_refused": (
-            _C,
-            "nose-wheel steering was refused: it does not work after an emergency extension",
+        # brakes
+        "parking_brake_set": (_I, "the parking brake was set"),
+        "parking_brake_released": (_I, "the parking brake was released"),
+        "parking_brake_not_set": (_C, "the parking brake was not set: there is no pressure for it"),
+        "parking_brake_bled_down": (_W, "the parking brake has bled down and no longer holds"),
+        "parking_brake_trapped": (_F, "the parking brake did not let its pressure go"),
+        "emergency_brake_pulled": (_W, "the emergency brake was pulled"),
+        "emergency_brake_released": (_I, "the emergency brake was released"),
+        "brake_energy_low": (_C, "the stored energy of the brakes is low"),
+        "takeoff_with_brake_warned": (
+            _W,
+            "take-off thrust with the parking brake not fully released",
         ),
         # hydraulics
         "hydraulic_pressure_fell": (_C, "hydraulic pressure is low"),

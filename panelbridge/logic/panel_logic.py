@@ -21,7 +21,7 @@ from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.flash import Flash
 from panelbridge.logic.gear import Gear
 from panelbridge.logic.gear_handle import GearHandle
-from panelbridge.logic.gear_lamps import GEAR_DISAGREES, Agreement, green_lit, red_lit
+from panelbridge.logic.gear_lamps import GEAR_DISAGREES, Agreement, green_lit, handle_lit, red_lit
 from panelbridge.logic.gear_locks import GearLocks, told_leg
 from panelbridge.logic.gear_selection import GearSelection
 from panelbridge.logic.gear_warning import GearWarning, warning_causes
@@ -301,7 +301,9 @@ class PanelLogic:
         if changed:
             self._update(now_s)
 
-    def _take_locks(self, now_s: float, told: Sequence[LegLocks]) -> None:
+    def _take_locks(
+        self, now_s: float, told: Sequence[LegLocks], in_transit: Sequence[bool] = ()
+    ) -> None:
         """Take the lock switches of the legs; those of broken legs of the feed lie."""
         if self._leg_faults:
             count = len(self._leg_names)
@@ -310,7 +312,7 @@ class PanelLogic:
                 hung = fault is LegFault.HUNG
                 filled[place] = FREE_LOCKS if hung else broken_locks(filled[place], fault)
             told = filled
-        self._locks.take(now_s, told)
+        self._locks.take(now_s, told, in_transit)
 
     def _find_simulator(self, handle: GearPosition | None) -> None:
         """The simulator's handle is known again: where it disagrees, nothing moves for now."""
@@ -362,14 +364,14 @@ class PanelLogic:
         )
         if self._own_legs:
             self._gear.update(now_s, demand=selection.demand)
-            self._take_locks(now_s, self._gear.locks)
+            self._take_locks(now_s, self._gear.locks, self._gear.in_transit)
         steered = self._steered
         if steered is not None:
             self._steering.update(
                 now_s,
                 button=self._switches.steering_button,
                 compressed=self._air_ground.struts[steered],
-                leg_down=self._locks.locks[steered].is_down,
+                leg_down=self._locks.sensed[steered].locked_down,
             )
         self._warning.update(
             now_s,
@@ -422,10 +424,11 @@ class PanelLogic:
     def _light(self) -> Mapping[str, bool]:
         """Which lamps the systems light, without tests and dimmer."""
         lit = {}
-        for name, locks in zip(self._leg_names, self._locks.locks, strict=True):
-            lit[f"{name}_green"] = green_lit(locks)
-            lit[f"{name}_red"] = red_lit(locks)
-        lit["handle_red"] = self._disagrees() or bool(warning_causes(self._warning.conditions))
+        for name, sensed in zip(self._leg_names, self._locks.sensed, strict=True):
+            lit[f"{name}_green"] = green_lit(sensed)
+            lit[f"{name}_red"] = red_lit(sensed)
+        warned = bool(warning_causes(self._warning.conditions))
+        lit["handle_red"] = handle_lit(self._agreement()) or warned
         if self._steered is not None:
             lit["steering"] = self._steering.is_engaged
         return {name: lit[name] for name in self._lamp_names}
@@ -435,4 +438,9 @@ class PanelLogic:
 
     def _agreement(self) -> Agreement:
         handle, locks = self._handle, self._locks
-        return Agreement(handle.position if handle.is_valid else None, locks.all_down, locks.all_up)
+        return Agreement(
+            handle.position if handle.is_valid else None,
+            locks.all_down,
+            locks.all_up,
+            doors_latched=not self._own_legs or self._gear.doors_latched,
+        )

@@ -12,7 +12,8 @@ from panelbridge.logic.air_ground import AirGround
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.gear_handle import GearHandle
 from panelbridge.logic.gear_lamps import (
-    GEAR_DISAGREES,
+    HANDLE_RULES,
+    LEG_IN_TRANSIT,
     LEG_LOCKED_DOWN,
     LEG_NOT_LOCKED,
     Agreement,
@@ -21,7 +22,7 @@ from panelbridge.logic.gear_locks import GearLocks
 from panelbridge.logic.gear_selection import GearSelection
 from panelbridge.logic.gear_warning import SOUNDING_RULES, WARNING_RULES, GearWarning
 from panelbridge.logic.lamps import HORN_TESTS, Tests, tests_of
-from panelbridge.logic.rule import Decision, Told
+from panelbridge.logic.rule import Decision, Rule, Told
 from panelbridge.logic.steering import STEERS, Steering
 from panelbridge.signals import AircraftState, GearPosition, Reason, SwitchState
 
@@ -81,28 +82,33 @@ class Inside:
         """What decides a lamp, without the tests."""
         if name == "handle_red":
             return (
-                Decision((GEAR_DISAGREES,), self.agreement, {"agrees": self._agreement_told()}),
+                Decision(HANDLE_RULES, self.agreement, self._agreement_told()),
                 Decision(WARNING_RULES, self.warning.conditions, self._warning_told()),
             )
         if name == "steering":
             return (Decision((STEERS,), self.steering.conditions, self._steering_told()),)
         for number, leg in enumerate(self.parameters.legs):
             if name == f"{leg.name}_green":
-                rule = LEG_LOCKED_DOWN
+                rules: tuple[Rule, ...] = (LEG_LOCKED_DOWN,)
             elif name == f"{leg.name}_red":
-                rule = LEG_NOT_LOCKED
+                rules = (LEG_NOT_LOCKED, LEG_IN_TRANSIT)
             else:
                 continue
-            ends = {"is_down": DOWN, "is_up": UP}
-            told = {field: (self.locks.told(number, end),) for field, end in ends.items()}
-            return (Decision((rule,), self.locks.locks[number], told),)
+            told = {
+                "is_down": (self.locks.told(number, DOWN),),
+                "is_up": (self.locks.told(number, UP),),
+                "in_transit": (self.locks.told_transit(number),),
+            }
+            return (Decision(rules, self.locks.sensed[number], told),)
         return None
 
-    def _agreement_told(self) -> Sequence[Reason]:
+    def _agreement_told(self) -> Told:
         position = self.agreement.handle
         contacts = self.switches.gear_handle.value
         handle = Reason("gear handle at one of its ends", position is not None, contacts)
-        return (handle, *(self._legs_told(position) if position is not None else ()))
+        legs = self._legs_told(position) if position is not None else ()
+        doors = Reason("doors of the gear latched", self.agreement.doors_latched)
+        return {"agrees": (handle, *legs), "doors_latched": (doors,)}
 
     def _legs_told(self, end: GearPosition) -> Sequence[Reason]:
         return [self.locks.told(number, end) for number in range(len(self.parameters.legs))]

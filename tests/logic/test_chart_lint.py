@@ -53,6 +53,8 @@ def test_all_charts_are_found() -> None:
         "AuxPumpChart",
         "DoorChart",
         "EmergencyChart",
+        "GearPowerChart",
+        "ParkingChart",
         "HandleChart",
         "HydraulicPressureChart",
         "LegChart",

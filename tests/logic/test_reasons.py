@@ -261,10 +261,16 @@ def test_what_was_never_known_says_so() -> None:
     bench.at(0.0)
     assert lines(bench, "nose_red") == [
         ("rule: leg not locked", True, "lights the red"),
+        (
+            "rule: leg sensed in transit",
+            False,
+            "lights the red apart from the lock switches, US Army TM 55-1510-221-10",
+        ),
         ("rule: lamp test", False, "lights every lamp fully"),
         ("rule: gear warning test", False, "lights the gear's lamps"),
         ("nose leg locked down", False, "down-lock unknown, up-lock unknown"),
         ("nose leg locked up", False, "down-lock unknown, up-lock unknown"),
+        ("nose leg sensed in transit", False, ""),
         ("lamp test held", False, ""),
         ("gear warning test held", False, ""),
     ]

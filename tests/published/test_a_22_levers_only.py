@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from panelbridge.logic.gear_lamps import green_lit, red_lit
+from panelbridge.logic.gear_lamps import LegSensed, green_lit, red_lit
 from panelbridge.signals import LegLocks
 from tests.logic.build import (
     CLOSED,
@@ -45,7 +45,11 @@ def test_red_and_green_each_have_a_rule_of_their_own() -> None:
         LegLocks(up, down) for up in (True, False, None) for down in (True, False, None)
     ]  # fmt: skip
     shown = {
-        (lock.up_locked, lock.down_locked): (green_lit(lock), red_lit(lock)) for lock in states
+        (lock.up_locked, lock.down_locked): (
+            green_lit(LegSensed.of(lock)),
+            red_lit(LegSensed.of(lock)),
+        )
+        for lock in states
     }
     assert shown[False, True] == (True, False)
     assert shown[True, False] == (False, False)

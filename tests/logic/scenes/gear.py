@@ -1,16 +1,29 @@
-"""The gear's own parts: doors."""
+"""The gear: doors, power, lock of the handle, lock-out."""
 
 from __future__ import annotations
 
 from panelbridge.signals import Happening
-from tests.logic.build import flying_gear_up, legs, switches, twin
+from tests.logic.gear_rig import DOWN, Rig, flying, three_legs
 
 
 def happenings() -> list[Happening]:
-    """A leg with a door goes down."""
-    parameters = [leg.model_dump() for leg in legs()]
-    parameters[0]["door"] = {}
-    bench = flying_gear_up(twin(legs=parameters))
-    bench.at(2.0, switches("down"))
-    bench.at(60.0)
-    return bench.happenings
+    """What can happen to a gear."""
+    doors = flying(legs=three_legs(door={}))
+    doors.after(1.0, handle="down").after(60.0)
+
+    pack = flying(DOWN, power={"power": "electric_pack", "travel_limit_s": 14.0})
+    pack.fault("nose", "hung").after(1.0, handle="up").after(60.0).press("gear_reset")
+
+    stuck = flying(DOWN).after(1.0, handle="up").after(3.0).fault("nose", "down_switch_stuck")
+
+    held = flying(power={"power": "hydraulic", "uplocks": "pressure"})
+    held.after(1.0, hydraulic=False).after(600.0)
+
+    lock = Rig()
+    lock.after(1.0, handle="up").after(1.0, handle="down").after(1.0, release=True)
+    lock.after(1.0, handle="up")
+
+    out = flying()
+    out.press("emergency").after(60.0)
+    rigs = (doors, pack, stuck, held, lock, out)
+    return [happening for rig in rigs for happening in rig.happenings]

@@ -92,6 +92,11 @@ class LiveDialogue:
         self.round_trip_ms: float | None = None
 
     @property
+    def session(self) -> int:
+        """Number of the session."""
+        return self._session
+
+    @property
     def next_edge(self) -> int:
         """Number of the next edge that is awaited."""
         return self._next_edge

@@ -17,7 +17,7 @@ from panelbridge.errors import BoardRefused, LinkError, MessageError
 from panelbridge.link.bring_up import BringUp
 from panelbridge.link.health import BoardHealth, LinkState
 from panelbridge.link.live_dialogue import LiveDialogue
-from panelbridge.link.messages import Hello, MessageType, SetupReply
+from panelbridge.link.messages import Capture, Captured, Hello, MessageType, SetupReply
 from panelbridge.link.opener import Opener
 from panelbridge.link.output_values import OutputValues
 from panelbridge.link.reconnect import BackOff, LinkProgress
@@ -26,6 +26,7 @@ from panelbridge.link.session_events import (
     BoardLive,
     BoardLost,
     EdgesArrived,
+    RawChangesArrived,
     SessionEvent,
     StateArrived,
 )
@@ -36,7 +37,14 @@ from panelbridge.link.troubles import Troubles
 from panelbridge.link.wire import Frame, Wire
 from panelbridge.signals import Outputs
 
-__all__ = ["BoardLive", "BoardLost", "BoardSession", "EdgesArrived", "StateArrived"]
+__all__ = [
+    "BoardLive",
+    "BoardLost",
+    "BoardSession",
+    "EdgesArrived",
+    "RawChangesArrived",
+    "StateArrived",
+]
 
 _REPORT = int(MessageType.REPORT)
 _NOW = float("-inf")
@@ -102,6 +110,27 @@ class BoardSession:
         live = self._live
         if live is not None and live.want(values):
             self._send(now_s, live)
+
+    def capture(self, now_s: float, contact: int, window_ms: int = 100) -> bool:
+        """Have the board watch the raw changes of a contact; ``RawChangesArrived`` tells them.
+
+        Args:
+            now_s: the time, s.
+            contact: place among the plan's contacts; ``NO_CONTACT`` ends the watch.
+            window_ms: how long to watch from the first change on, ms, 1-1000.
+
+        Returns:
+            Whether it was asked: False while the board is not live.
+        """
+        live = self._live
+        if live is None or not live.is_live:
+            return False
+        try:
+            self._wire.write(now_s, Capture(live.session, contact, window_ms).pack())
+        except LinkError as error:
+            self._fail(now_s, error)
+            return False
+        return True
 
     @property
     def next_due_s(self) -> float:
@@ -210,6 +239,8 @@ class BoardSession:
                 self._take_hello(now_s, Hello.unpack(message))
             elif kind == MessageType.SETUP_REPLY:
                 self._take_reply(now_s, SetupReply.unpack(message))
+            elif kind == MessageType.CAPTURED:
+                self._take_captured(Captured.unpack(message))
             elif kind != MessageType.REPORT:
                 self._tally.misfits += 1
         except MessageError:
@@ -231,6 +262,10 @@ class BoardSession:
             where = f"board {self.name} on {self._url}"
             self._live = LiveDialogue(self._plan, self._bring_up.session, now_s, where)
             self._live.want(self._values)
+
+    def _take_captured(self, captured: Captured) -> None:
+        if self._live is not None and captured.session == self._live.session:
+            self._events.append(RawChangesArrived(captured))
 
     def _went_live(self, now_s: float) -> None:
         self._progress.enter(now_s, "set_up_done")

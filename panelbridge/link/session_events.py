@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from panelbridge.link.messages import Edge
+from panelbridge.link.messages import Captured, Edge
 from panelbridge.signals import Happening
 
 
@@ -64,4 +64,15 @@ class StateArrived:
     analogues: tuple[int, ...]
 
 
-SessionEvent = BoardLive | BoardLost | EdgesArrived | StateArrived | Happening
+@dataclass(frozen=True, slots=True)
+class RawChangesArrived:
+    """What a raw capture saw, or that it begins (``captured.begins``).
+
+    Attributes:
+        captured: the contact and its raw changes.
+    """
+
+    captured: Captured
+
+
+SessionEvent = BoardLive | BoardLost | EdgesArrived | StateArrived | RawChangesArrived | Happening

@@ -16,6 +16,7 @@ from panelbridge.bench.command import bench_command
 from panelbridge.bench.crew import Crew, crew_of
 from panelbridge.bench.trace import ScenarioResult
 from panelbridge.clock import LiveClock
+from panelbridge.errors import LogicError
 from tests.bench import stub_bench
 from tests.bench.stub_bench import write
 
@@ -107,6 +108,16 @@ def test_no_process_is_left_after_an_interrupt(tmp_path: Path) -> None:
     files = _files(tmp_path, 8)
     with pytest.raises(KeyboardInterrupt):
         _interrupted_run(files)
+    assert multiprocessing.active_children() == []
+
+
+def test_a_worker_that_dies_is_told(tmp_path: Path) -> None:
+    files = [
+        write(tmp_path, "a.yaml", "case: one passes"),
+        write(tmp_path, "b.yaml", "case: one dies"),
+    ]
+    with pytest.raises(LogicError, match="in the middle of its work"):
+        _run(files, 2, traced=False)
     assert multiprocessing.active_children() == []
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import io
+import signal
 from dataclasses import replace
 from math import isnan
 from pathlib import Path
 
+import pytest
 import vcd.reader
-import vcdvcd
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -17,6 +18,7 @@ from panelbridge.bench.trace import Sample, ScenarioResult, Trace
 from panelbridge.bench.waves import Wave, WaveForm, waves_of
 from panelbridge.signals import AircraftState, HandleContacts, SwitchState, Value
 from tests.bench.made import CRUISE, GEAR_UP, Maker, approach
+from tests.bench.vcd_reading import read_vcd
 
 US = 1_000_000
 
@@ -42,7 +44,7 @@ def _expected(wave: Wave, sample: Sample) -> Value:
 
 def _check_against(result: ScenarioResult, text: str) -> None:
     """Every value but the strings, at every instant, read by vcdvcd."""
-    read = vcdvcd.VCDVCD(vcd_string=text)
+    read = read_vcd(text)
     assert read.timescale["magnitude"] == 1
     assert read.timescale["unit"] == "us"
     samples = _last_of_each_tick(result.trace)
@@ -105,7 +107,7 @@ def test_values_known_beforehand_stand_in_the_file() -> None:
     maker.wait(1.0).switch(gear_handle=HandleContacts.DOWN).wait(0.5)
     maker.fly(airspeed_kias=None, throttle_fraction=(0.5, None), strut_compressed=(True, False))
     maker.wait(0.25).switch(dimmer_fraction=0.0, lamp_test=None)
-    read = vcdvcd.VCDVCD(vcd_string=vcd_text(maker.result))
+    read = read_vcd(vcd_text(maker.result))
 
     def changes(name: str) -> list[tuple[int, str]]:
         return list(read[name].tv)
@@ -182,7 +184,7 @@ def test_the_same_run_gives_the_same_file(tmp_path: Path) -> None:
 
 def test_a_run_without_a_sample_is_still_a_file() -> None:
     result = replace(approach(), trace=Trace(end_s=1.0))
-    assert vcdvcd.VCDVCD(vcd_string=vcd_text(result)).endtime == US
+    assert read_vcd(vcd_text(result)).endtime == US
 
 
 _TIMES = st.sampled_from([0.0, 1e-9, 4e-7, 1e-6, 0.0199999, 0.02, 0.25, 3.0])
@@ -225,3 +227,9 @@ def test_any_run_reads_back_as_it_was(
         maker.aircraft = aircraft or maker.aircraft
         maker.fly()
     _check_against(maker.result, vcd_text(maker.result))
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGPIPE"), reason="there are no such signals here")
+def test_a_pipe_that_closes_does_not_end_this_process() -> None:
+    """As Python itself begins; importing vcdvcd alone takes it away from every test."""
+    assert signal.getsignal(signal.SIGPIPE) is signal.SIG_IGN

@@ -17,6 +17,7 @@ from panelbridge.bench.plan import (
     Action,
     At,
     ClearFault,
+    FaultKind,
     MoveSwitch,
     RampValues,
     ScenarioPlan,
@@ -187,10 +188,18 @@ class BoardRun:
         elif isinstance(action, MoveSwitch):
             self._move(action, spot)
         elif isinstance(action, SetFault):
-            self._lost.add(action.target)
-            feed.lose(time_s, action)
+            self._break(action)
         elif isinstance(action, ClearFault):
             feed.find(time_s, action, self._lost)
+            if self._world.faults is not None:
+                self._world.faults.clear(action)
+
+    def _break(self, fault: SetFault) -> None:
+        if fault.kind is FaultKind.LOST:
+            self._lost.add(fault.target)
+            self._world.feed.lose(self._time_s, fault)
+        elif self._world.faults is not None:
+            self._world.faults.set(fault)
 
     def _move(self, action: MoveSwitch, spot: Spot) -> None:
         asked_s = self._world.clock.now()

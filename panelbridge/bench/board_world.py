@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from panelbridge.bench.aircraft_on_bench import FEED, AircraftOnBench
+from panelbridge.bench.board_faults import BoardFaults
 from panelbridge.bench.board_tap import BoardTap
 from panelbridge.bench.condition_check import conditions_of, signals_in
 from panelbridge.bench.plan import ClearFault, ScenarioPlan, SetFault
@@ -105,8 +106,11 @@ class BoardWorld:
             SimPanel(self.panel, now_s=clock.now(), travel_s=HAND_TRAVEL_S) if simulated else None
         )
         self.simulated = frozenset(simulated)
+        self.faults: BoardFaults | None = None
+        """What is broken on simulated boards; None without one."""
         if self.sim_panel is not None:
             self.sim_panel.register(clock)
+            self.faults = BoardFaults(self.sim_panel, clock)
         opener = PortOpener(waiter.wake)
         self._taps = {name: BoardTap(plans[name], opener) for name in plans}
         self.engine = Engine(
@@ -132,7 +136,16 @@ class BoardWorld:
 
     def reasons(self, name: str) -> tuple[Reason, ...]:
         """Why a lamp or the horn was as it was in the last snapshot; none if nobody asks of it."""
-        return self._snapshot.reasons.get(name, ())
+        reasons = self._snapshot.reasons.get(name, ())
+        if self.faults is not None and name in self.faults.dead_lamps:
+            reasons += (Reason(f"{name} lamp works", False, "it is dead, a fault of the scenario"),)
+        output = self.panel.lamps.get(name) or self.panel.horn
+        for board in self._snapshot.boards:
+            lost = board.state is not LinkState.LIVE
+            if lost and output is not None and board.name == output.board:
+                why = board.message or str(board.state)
+                reasons += (Reason(f"board {board.name} connected", False, why),)
+        return reasons
 
     def take_happenings(self) -> list[Happening]:
         """What has happened since this was last called."""
@@ -171,6 +184,8 @@ class BoardWorld:
             name: driven[name] if lamp.board in self.simulated else accepted.get(name, 0)
             for name, lamp in self.panel.lamps.items()
         }
+        if self.faults is not None:
+            lamps |= dict.fromkeys(self.faults.dead_lamps, 0)
         outputs = snapshot.outputs
         if self.panel.horn is not None:
             outputs = replace(outputs, horn=_HORN_OF_TONE[accepted["horn"]])

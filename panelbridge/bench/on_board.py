@@ -10,13 +10,13 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from panelbridge.bench.board_faults import refusal
 from panelbridge.bench.board_hands import Ask
 from panelbridge.bench.board_run import BoardRun
 from panelbridge.bench.board_world import BoardWorld
 from panelbridge.bench.condition_check import conditions_of, signals_in
 from panelbridge.bench.crew_work import Load, Run
 from panelbridge.bench.plan import (
-    FaultKind,
     MoveSwitch,
     ScenarioPlan,
     SetFault,
@@ -63,12 +63,9 @@ def board_bench(
 
     def load_for_board(path: Path) -> Sequence[ScenarioPlan]:
         plans = [_with_panel(plan, ready) for plan in load(path)]
-        mistakes = [mistake for plan in plans for mistake in mistakes_on_board(plan)]
+        mistakes = [mistake for plan in plans for mistake in mistakes_on_board(plan, ports)]
         if mistakes:
             raise ConfigError([*dict.fromkeys(mistakes)])
-        for plan in plans:
-            if plan.panel is not None:
-                board_urls(plan.panel, ports)
         return plans
 
     def run_on_board(plan: ScenarioPlan) -> ScenarioResult:
@@ -133,20 +130,26 @@ def board_urls(panel: PanelFile, ports: Sequence[str]) -> dict[str, str]:
     return urls
 
 
-def mistakes_on_board(plan: ScenarioPlan) -> Iterator[ConfigMistake]:
-    """What of a scenario can not be done on boards."""
+def mistakes_on_board(plan: ScenarioPlan, ports: Sequence[str]) -> Iterator[ConfigMistake]:
+    """What of a scenario can not be done on boards at these ports.
+
+    Raises:
+        UsageError: a port that is for no board, or a board without a port.
+    """
     start = plan.steps[0].spot if plan.steps else Spot(str(plan.path), 1, 1)
     if plan.panel is None:
         hint = "Name one with 'panel:' instead of 'aircraft:', or give --panel"
         yield _mistake(start, "this scenario names no panel, and a board needs one", hint)
         return
+    urls = board_urls(plan.panel, ports)
+    simulated = {name for name, url in urls.items() if is_in_process(url)}
     signals = signals_of(plan.aircraft, plan.panel)
     for step in plan.steps:
         for action in step.actions:
-            if isinstance(action, SetFault) and action.kind is not FaultKind.LOST:
-                what = f"the fault {action.kind} of {quoted(action.target)} is for the bench alone"
-                hint = "With --port only values of the aircraft can be lost; run it without --port"
-                yield _mistake(step.spot, what, hint)
+            if isinstance(action, SetFault):
+                refused = refusal(action, plan.panel, simulated)
+                if refused is not None:
+                    yield _mistake(step.spot, *refused)
             elif isinstance(action, MoveSwitch) and action.switch not in signals:
                 yield _mistake(step.spot, f"the panel has no switch {quoted(action.switch)}")
         for condition, spot in conditions_of(step):

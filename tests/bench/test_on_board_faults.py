@@ -1,0 +1,250 @@
+"""Faults and reasons through the link: what breaks on simulated boards, and what can not."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import pytest
+
+from panelbridge.bench.load_scenario import load_scenarios
+from panelbridge.bench.on_board import board_bench
+from panelbridge.bench.text_report import result_text
+from panelbridge.bench.trace import ScenarioResult
+from panelbridge.clock import VirtualClock
+from panelbridge.config.shipped import shipped_config
+from panelbridge.engine.waiter import ClockWaiter
+from panelbridge.errors import ConfigError
+from panelbridge.simboard import registry
+
+DEMO = shipped_config("panels/demo_panel.yaml")
+HERE = ("simboard://gear_panel",)
+
+
+def _write(folder: Path, steps: str, start: str = "final approach", head: str = "") -> Path:
+    path = folder / "scenario.yaml"
+    head = head or f"panel: {DEMO.as_posix()}"
+    text = f"kind: scenario\nformat: 1\nname: On a board\n{head}\nstart: {start}\nsteps:\n"
+    path.write_text(text + steps, encoding="utf-8")
+    return path
+
+
+def _run(path: Path, ports: Sequence[str] = HERE, panel: Path | None = None) -> ScenarioResult:
+    load, run = board_bench(
+        ports, panel, load_scenarios, make_clock=VirtualClock, make_waiter=ClockWaiter
+    )
+    (plan,) = load(path)
+    result = run(plan)
+    assert registry.names() == ()
+    return result
+
+
+# -- faults of simulated boards -----------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("fault", "broken", "mended"),
+    [
+        ("{ gear_handle: stuck }", "{ gear_handle: down, gear: locked_down }", "gear_handle"),
+        ("{ gear_handle: dead }", "{ gear_handle: between }", "all"),
+        ("{ gear_handle: contradictory }", "{ gear_handle: both, gear_command: none }", "all"),
+    ],
+)
+def test_a_broken_switch(tmp_path: Path, fault: str, broken: str, mended: str) -> None:
+    steps = (
+        f"  - at_s: 1\n    fault: {fault}\n"
+        "  - after_s: 1\n    move: { gear_handle: up }\n"
+        f"  - after_s: 2\n    expect: {broken}\n"
+        f"  - after_s: 1\n    clear: {mended}\n    expect: {{ gear_handle: up }}\n    within_s: 1\n"
+    )
+    assert _run(_write(tmp_path, steps)).failures == ()
+
+
+def test_a_knob_whose_wire_is_off(tmp_path: Path) -> None:
+    steps = (
+        "  - at_s: 1\n    fault: { dimmer: dead }\n    expect: { dimmer: 0 }\n    within_s: 0.5\n"
+        "  - after_s: 1\n    clear: dimmer\n    expect: { dimmer: 1 }\n    within_s: 0.5\n"
+    )
+    assert _run(_write(tmp_path, steps)).failures == ()
+
+
+def test_a_dead_lamp_is_dark_and_the_others_are_not(tmp_path: Path) -> None:
+    steps = (
+        "  - at_s: 1\n    fault: { nose_green: dead }\n"
+        "    expect: { nose_green: dark, left_green: lit, gear: locked_down }\n"
+        "  - after_s: 1\n    clear: left_green\n    expect: { nose_green: dark }\n"
+        "  - after_s: 1\n    clear: nose_green\n    expect: { greens: lit }\n"
+        "  - after_s: 1\n    fault: { left_green: dead, right_green: dead }\n"
+        "    expect: { left_green: dark, right_green: dark }\n"
+        "  - after_s: 1\n    clear: all\n    expect: { greens: lit }\n"
+    )
+    assert _run(_write(tmp_path, steps)).failures == ()
+
+
+@pytest.mark.parametrize("name", ["board", "gear_panel"])
+@pytest.mark.parametrize("cleared", ["all", "same"])
+def test_a_board_unplugged_and_back(tmp_path: Path, name: str, cleared: str) -> None:
+    cleared = name if cleared == "same" else cleared
+    steps = (
+        f"  - at_s: 1\n    fault: {{ {name}: unplugged }}\n"
+        "    expect: { gear_handle: unknown, greens: dark }\n    within_s: 2\n"
+        "    in_order: [board_lost gear_panel]\n"
+        f"  - after_s: 3\n    clear: {cleared}\n"
+        "    expect: { gear_handle: down, greens: lit }\n    within_s: 5\n"
+    )
+    result = _run(_write(tmp_path, steps))
+    assert result.failures == ()
+
+
+def test_a_board_of_a_panel_that_is_given_only_now(tmp_path: Path) -> None:
+    head = f"aircraft: {shipped_config('aircraft/twin_jet.yaml').as_posix()}"
+    steps = (
+        "  - at_s: 1\n    fault: { board: unplugged }\n"
+        "    expect: { gear_handle: unknown }\n    within_s: 2\n"
+        "  - after_s: 3\n    clear: board\n    expect: { gear_handle: down }\n    within_s: 5\n"
+    )
+    assert _run(_write(tmp_path, steps, head=head), panel=DEMO).failures == ()
+
+
+# -- faults that can not be ---------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("fault", "words"),
+    [
+        ("{ left_leg: hung }", "the fault hung of 'left' is for the bench alone"),
+        ("{ left_leg: contradictory }", "the fault contradictory of 'left' is for the bench"),
+        ("{ gear_handle: bouncing }", "the fault bouncing of 'gear_handle' is for the bench"),
+    ],
+)
+def test_what_no_board_offers_is_told_before_anything_runs(
+    tmp_path: Path, fault: str, words: str
+) -> None:
+    path = _write(tmp_path, f"  - at_s: 1\n    fault: {fault}\n    expect: {{ greens: lit }}\n")
+    with pytest.raises(ConfigError) as caught:
+        _run(path)
+    (mistake,) = caught.value.mistakes
+    assert mistake.what.startswith(words)
+    assert mistake.line == 7
+    assert "switches can be stuck, dead or contradictory" in mistake.hint
+
+
+@pytest.mark.parametrize(
+    ("fault", "thing"),
+    [
+        ("{ gear_handle: stuck }", "stuck of 'gear_handle'"),
+        ("{ nose_green: dead }", "dead of 'nose_green'"),
+        ("{ board: unplugged }", "unplugged of 'gear_panel'"),
+    ],
+)
+def test_a_real_board_is_not_broken(tmp_path: Path, fault: str, thing: str) -> None:
+    path = _write(tmp_path, f"  - at_s: 1\n    fault: {fault}\n    expect: {{ greens: lit }}\n")
+    with pytest.raises(ConfigError) as caught:
+        _run(path, ["COM5"])
+    (mistake,) = caught.value.mistakes
+    assert mistake.what == f"the fault {thing} needs a simulated board"
+    assert mistake.hint == "'gear_panel' is a real one. Run it without --port"
+
+
+def test_values_can_be_lost_on_a_real_board_too(tmp_path: Path) -> None:
+    path = _write(
+        tmp_path, "  - at_s: 1\n    fault: { flap_deg: lost }\n    expect: { flap_deg: unknown }\n"
+    )
+    load, _ = board_bench(["COM5"], None, load_scenarios)
+    assert len(load(path)) == 1
+
+
+def test_what_the_panel_has_not_can_not_be_broken_there(tmp_path: Path) -> None:
+    head = f"aircraft: {shipped_config('aircraft/twin_jet.yaml').as_posix()}"
+    path = _write(
+        tmp_path,
+        "  - at_s: 1\n    fault: { gear_handle: contradictory, warning_test: dead }\n",
+        head=head,
+    )
+    with pytest.raises(ConfigError) as caught:
+        _run(path, ["simboard://x"], shipped_config("panels/first_lamp.yaml"))
+    assert [mistake.what for mistake in caught.value.mistakes] == [
+        "the fault contradictory of 'gear_handle' is for the bench alone",
+        "the fault dead of 'warning_test' is for the bench alone",
+    ]
+
+
+# -- reasons ------------------------------------------------------------------------------------
+
+
+def test_a_failure_tells_the_reasons_of_the_running_logic(tmp_path: Path) -> None:
+    steps = (
+        "  - at_s: 1\n    set: { throttles: 0 }\n"
+        "  - after_s: 1\n    expect: { horn: continuous, nose_green_brightness: 9 }\n"
+        "  - after_s: 1\n    move: { gear_handle: up }\n"
+        "  - after_s: 2\n    expect: { nose_red: dark, steering_lamp: lit }\n"
+    )
+    result = _run(_write(tmp_path, steps))
+    first, second = result.failures
+    assert first.reasons.keys() == {"horn", "nose_green"}
+    assert ("nose leg locked down", True) in {
+        (reason.condition, reason.holds) for reason in first.reasons["nose_green"]
+    }
+    assert second.reasons.keys() == {"nose_red", "steering_lamp"}
+    told = {(reason.condition, reason.holds) for reason in second.reasons["nose_red"]}
+    assert ("nose leg locked down", False) in told
+    assert "because" in result_text(result)
+
+
+def test_a_dead_lamp_and_a_lost_board_are_among_the_reasons(tmp_path: Path) -> None:
+    steps = (
+        "  - at_s: 1\n    fault: { nose_green: dead }\n    expect: { greens: lit }\n"
+        "  - after_s: 1\n    fault: { board: unplugged }\n"
+        "  - after_s: 2\n    expect: { left_green: lit }\n"
+    )
+    dead, lost = _run(_write(tmp_path, steps)).failures
+    assert dead.reasons.keys() == {"nose_green"}
+    assert dead.reasons["nose_green"][-1].condition == "nose_green lamp works"
+    (reason,) = [r for r in lost.reasons["left_green"] if r.condition.startswith("board")]
+    assert reason.condition == "board gear_panel connected"
+    assert not reason.holds
+    assert reason.detail
+
+
+def test_a_wait_in_vain_tells_reasons_and_leaves_the_rest_undecided(tmp_path: Path) -> None:
+    steps = (
+        "  - at_s: 1\n    expect: { greens: lit }\n    throughout_s: end\n"
+        "  - wait_for: { nose_red: lit }\n    limit_s: 1\n    expect: { horn: silent }\n"
+        "  - after_s: 1\n    expect: { greens: dark }\n"
+    )
+    result = _run(_write(tmp_path, steps))
+    (failure,) = result.failures
+    assert failure.reasons.keys() == {"nose_red"}
+    assert [one.spot.line for one in result.undecided] == [8, 12, 14]
+    assert "not decided" in result_text(result)
+
+
+def test_a_step_whose_time_has_passed_during_a_wait_fails(tmp_path: Path) -> None:
+    steps = (
+        "  - at_s: 1\n    move: { gear_handle: up }\n"
+        "  - wait_for: { gear: locked_up }\n    limit_s: 20\n"
+        "  - at_s: 3\n    expect: { greens: dark }\n"
+    )
+    (failure,) = _run(_write(tmp_path, steps)).failures
+    assert failure.spot.line == 11
+    assert failure.expected == "this step begins at 3 s"
+    assert failure.actual.endswith("s only, after a wait")
+
+
+def test_a_step_just_after_a_wait_is_forgiven(tmp_path: Path) -> None:
+    """Real time sees what was waited for a little later than it came."""
+    steps = (
+        "  - at_s: 1\n    set: { flap_deg: 3 }\n"
+        "  - wait_for: { flap_deg: 3 }\n    limit_s: 2\n"
+        "  - at_s: 1\n    expect: { flap_deg: 3 }\n"
+    )
+    assert _run(_write(tmp_path, steps)).failures == ()
+
+
+def test_a_limit_on_a_board_is_told_at_the_limit(tmp_path: Path) -> None:
+    steps = (
+        "  - at_s: 1\n    expect: { horn: continuous }\n    within_s: 1\n"
+        "  - at_s: 4\n    expect: { horn: silent }\n"
+    )
+    (failure,) = _run(_write(tmp_path, steps)).failures
+    assert failure.time_s == pytest.approx(2.15, abs=0.03)

@@ -19,8 +19,8 @@ from pydantic import Field
 from statemachine import State
 
 from panelbridge.clock import TimerHeap
-from panelbridge.logic.air_bottle import AirBottle
 from panelbridge.logic.chart import Chart
+from panelbridge.logic.falling_pressure import FallingPressure
 from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.parameters import Parameters
 from panelbridge.logic.pressed_anew import PressedAnew
@@ -90,6 +90,7 @@ class EmergencyChart(Chart):
 
 
 _STROKE = ("emergency", "stroke")
+_LEAK = ("emergency", "leak")
 _STATE = ValueInfo("emergency_extension", "word", "emergency extension", "", ("stowed", "extended"))
 _STROKES = ValueInfo("hand_pump_strokes", "number", "strokes of the hand pump", "", (), 0.0)
 
@@ -117,12 +118,12 @@ class Emergency(System):
         self._chart = EmergencyChart()
         self._handle, self._pump, self._reset = PressedAnew(), PressedAnew(), PressedAnew()
         self._has_bottle = self._means == "air"
-        self._bottle = AirBottle(
+        self._bottle = FallingPressure(
             parameters.bottle_full_psi,
             (parameters.bottle_low_psi, parameters.bottle_least_psi),
             parameters.bottle_leak_psi_per_min,
             timers,
-            self.timer_prefix,
+            _LEAK,
         )
         self._told_psi = parameters.bottle_full_psi
         self._has_air = False
@@ -210,7 +211,7 @@ class Emergency(System):
         if name == _STROKE:
             self.pump_stroke = False
         else:
-            self._bottle.timer_due(now_s, name)
+            self._bottle.timer_due(now_s)
             self._conclude(now_s)
 
     def told(self) -> Told:
@@ -248,8 +249,8 @@ class Emergency(System):
         if kind is None:
             self._bottle.fill(now_s)
         elif kind == "empty":
-            self._bottle.empty(now_s)
-        self._bottle.leak(now_s, leaks=kind == "leaking")
+            self._bottle.set(now_s, 0.0)
+        self._bottle.fall(now_s, falls=kind == "leaking")
         self._conclude(now_s)
 
     # -- what is operated -----------------------------------------------------------------------

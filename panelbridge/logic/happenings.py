@@ -112,6 +112,19 @@ HAPPENINGS: Mapping[str, tuple[Level, str]] = MappingProxyType(
             _W,
             "take-off thrust with the parking brake not fully released",
         ),
+        # brakes
+        "parking_brake_set": (_I, "the parking brake was set"),
+        "parking_brake_released": (_I, "the parking brake was released"),
+        "parking_brake_not_set": (_C, "the parking brake was not set: there is no pressure for it"),
+        "parking_brake_bled_down": (_W, "the parking brake has bled down and no longer holds"),
+        "parking_brake_trapped": (_F, "the parking brake did not let its pressure go"),
+        "emergency_brake_pulled": (_W, "the emergency brake was pulled"),
+        "emergency_brake_released": (_I, "the emergency brake was released"),
+        "brake_energy_low": (_C, "the stored energy of the brakes is low"),
+        "takeoff_with_brake_warned": (
+            _W,
+            "take-off thrust with the parking brake not fully released",
+        ),
         # hydraulics
         "hydraulic_pressure_fell": (_C, "hydraulic pressure is low"),
         "hydraulic_pressure_rose": (_I, "hydraulic pressure is normal"),

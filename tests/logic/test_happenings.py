@@ -61,13 +61,12 @@ def noted_in_source() -> set[str]:
         for function in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if not isinstance(function, ast.FunctionDef):
                 continue
-            local = {
-                target.id: names_in(node.value)
-                for node in ast.walk(function)
-                if isinstance(node, ast.Assign)
-                for target in node.targets
-                if isinstance(target, ast.Name)
-            }
+            local: dict[str, list[ast.expr]] = {}
+            for node in ast.walk(function):
+                if isinstance(node, ast.Assign):
+                    for target in node.targets:
+                        if isinstance(target, ast.Name):
+                            local.setdefault(target.id, []).append(node.value)
             for call in ast.walk(function):
                 if not (isinstance(call, ast.Call) and isinstance(call.func, ast.Attribute)):
                     continue
@@ -76,7 +75,7 @@ def noted_in_source() -> set[str]:
                 name = call.args[1]
                 found = names_in(name)
                 if not found and isinstance(name, ast.Name):
-                    found = local.get(name.id, set())
+                    found = {one for value in local.get(name.id, ()) for one in names_in(value)}
                 passed_on = call.func.attr == "note" and function.name == "_fail"
                 assert found or passed_on, f"{path.name}:{call.lineno}: which happening is this?"
                 noted |= found

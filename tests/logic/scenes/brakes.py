@@ -1,0 +1,26 @@
+"""Brakes."""
+
+from __future__ import annotations
+
+from panelbridge.signals import Happening
+from tests.logic.test_brakes import stage
+
+
+def happenings() -> list[Happening]:
+    """Everything that the brakes can tell."""
+    brakes = stage()
+    brakes.after(1.0, parking_lever=1.0)
+    brakes.system.take_throttles((1.0, 0.0))
+    brakes.after(1.0, parking_lever=0.0)
+    brakes.fault("parking_brake", "sticks")
+    brakes.after(1.0, parking_lever=1.0)
+    brakes.after(1.0, parking_lever=0.0)
+    brakes.fault("parking_brake", None)
+    brakes.after(1.0, parking_lever=1.0, has_pressure=False, has_parking_pressure=False)
+    brakes.after(100000.0)
+    brakes.after(1.0, parking_lever=0.0)
+    brakes.fault("brake_accumulator", "empty")
+    brakes.after(1.0, parking_lever=1.0)
+    brakes.after(1.0, emergency_lever=1.0)
+    brakes.after(1.0, emergency_lever=0.0)
+    return brakes.happenings

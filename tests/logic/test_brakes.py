@@ -1,0 +1,746 @@
+"""Brakes: pedals, parking brake, emergency brake, stored energy, take-off warning."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from pydantic import ValidationError
+
+from panelbridge.errors import LogicError
+from panelbridge.logic.brake_parameters import BrakesParameters
+from panelbridge.logic.brake_steps import StepsOfTravel, greater_known
+from panelbridge.logic.brakes import Brakes
+from panelbridge.signals import Level
+from tests.logic.stage import Stage
+
+NUMBERS: dict[str, Any] = {
+    "wheels": [
+        {"name": "left_outer", "side": "left"},
+        {"name": "left_inner", "side": "left"},
+        {"name": "right_inner", "side": "right"},
+        {"name": "right_outer", "side": "right"},
+    ],
+    "full_psi": 1000.0,
+    "pedal_free_fraction": 0.0,
+    "pedal_full_fraction": 1.0,
+    "full_applications": 8.0,
+    "low_applications": 2.0,
+    "recharge_s": 80.0,
+    "parking_set_fraction": 0.9,
+    "parking_released_fraction": 0.1,
+    "parking_hold_psi": 400.0,
+    "parking_residual_psi": 100.0,
+    "parking_bleed_psi_per_min": 60.0,
+    "takeoff_thrust_fraction": 0.6,
+}
+NAN = float("nan")
+
+
+def looked(system: Brakes, now_s: float, inputs: dict[str, Any]) -> None:
+    """The pedals are an input too."""
+    rest = dict(inputs)
+    system.take_pedals(rest.pop("pedals"))
+    system.update(now_s, **rest)
+
+
+def stage(*, told_pressure: bool = False, first: bool = True, **numbers: Any) -> Stage[Brakes]:
+    """On the ground, with pressure and air, nothing pressed, the levers released."""
+    parameters = BrakesParameters.model_validate({**NUMBERS, **numbers})
+    made = Stage(
+        lambda timers, log: Brakes(parameters, timers, log, told_pressure=told_pressure),
+        looked,
+        pedals=(0.0, 0.0),
+        parking_lever=0.0,
+        emergency_lever=0.0,
+        on_ground=True,
+        has_pressure=True,
+        has_parking_pressure=True,
+        has_air=True,
+    )
+    if first:
+        made.at(0.0)
+    return made
+
+
+def without_power(**more: Any) -> Stage[Brakes]:
+    brakes = stage(**more)
+    brakes.at(1.0, has_pressure=False, has_parking_pressure=False)
+    return brakes
+
+
+def left(brakes: Stage[Brakes]) -> Any:
+    return brakes.value("brake_applications_left")
+
+
+def braked(brakes: Stage[Brakes]) -> tuple[float, ...]:
+    return brakes.system.wheel_fractions()
+
+
+def pulled(brakes: Stage[Brakes]) -> bool:
+    """The emergency brake presses the brakes."""
+    return brakes.system.emergency_braking
+
+
+def is_parked(brakes: Stage[Brakes]) -> bool:
+    """Anti-skid has to wait for the parking brake."""
+    return brakes.system.is_parked
+
+
+# -- pedals ---------------------------------------------------------------------------------------
+
+
+def test_each_pedal_brakes_the_wheels_of_its_side() -> None:
+    brakes = stage()
+    brakes.after(1.0, pedals=(1.0, 0.5))
+    assert braked(brakes) == (1.0, 1.0, 0.5, 0.5)
+    assert brakes.system.side_fractions == (1.0, 0.5)
+    assert (brakes.value("left_brake_psi"), brakes.value("right_brake_psi")) == (1000.0, 500.0)
+    brakes.after(1.0, pedals=(0.0, None))
+    assert braked(brakes) == (0.0,) * 4
+    assert brakes.names == []
+
+
+@pytest.mark.parametrize(
+    ("panel", "feed", "fractions"),
+    [
+        ((0.5, 0.2), (0.3, 0.4), (0.5, 0.4)),
+        ((None, None), (0.3, 0.4), (0.3, 0.4)),
+        ((0.5, None), (), (0.5, 0.0)),
+        ((0.5, 0.2), (None, NAN), (0.5, 0.2)),
+        ((NAN, None), (None,), (0.0, 0.0)),
+    ],
+)
+def test_the_greater_known_pedal_counts(
+    panel: tuple[float | None, float | None],
+    feed: tuple[float | None, ...],
+    fractions: tuple[float, float],
+) -> None:
+    brakes = stage()
+    moved = brakes.system.take_pedals(panel, feed)
+    assert moved is (fractions != (0.0, 0.0))
+    brakes.system.update(
+        1.0, **{name: value for name, value in brakes.inputs.items() if name != "pedals"}
+    )
+    assert brakes.system.side_fractions == pytest.approx(fractions)
+
+
+def test_free_and_full_travel() -> None:
+    steps = StepsOfTravel(0.2, 0.8)
+    told = {}
+    for fraction in (0.1, 0.2, 0.5, 0.799, 0.8, 1.0, 1.7, 0.5, 0.2, 0.0, -1.0):
+        steps.take(fraction)
+        told[fraction] = steps.steps
+    assert told == {
+        0.1: 0,
+        0.2: 0,
+        0.5: 10,
+        0.799: 19,
+        0.8: 20,
+        1.0: 20,
+        1.7: 20,
+        0.0: 0,
+        -1.0: 0,
+    }
+
+
+def test_noise_of_less_than_a_step_moves_nothing() -> None:
+    steps = StepsOfTravel(0.0, 1.0)
+    assert steps.take(0.52)
+    assert steps.steps == 10
+    assert not any(steps.take(fraction) for fraction in (0.549, 0.46, 0.5, 0.53, 0.451))
+    assert steps.take(0.55)
+    assert steps.steps == 11
+    assert steps.take(0.5)
+    assert steps.steps == 10
+    assert steps.take(None)
+    assert steps.steps == 0
+
+
+def test_steps_do_not_depend_on_how_often_the_travel_is_read() -> None:
+    way = [number / 1000 for number in [*range(0, 940, 7), *range(940, 310, -9)]]
+    for every in (1, 2, 5, 11):
+        steps = StepsOfTravel(0.0, 1.0)
+        for fraction in [*way[:134:every], way[134], *way[135:-1:every], way[-1]]:
+            steps.take(fraction)
+        assert steps.steps == 7, every
+
+
+def test_greater_known() -> None:
+    assert greater_known(None, None) is None
+    assert greater_known(NAN, 0.2) == 0.2
+    assert greater_known(0.3, 0.2) == 0.3
+
+
+# -- stored energy --------------------------------------------------------------------------------
+
+
+def apply(brakes: Stage[Brakes], fraction: float = 1.0) -> float:
+    """Both pedals down and up; how much braked the left wheels."""
+    brakes.after(1.0, pedals=(fraction, fraction))
+    reached = braked(brakes)[0]
+    assert braked(brakes) == (reached,) * 4
+    brakes.after(1.0, pedals=(0.0, 0.0))
+    return reached
+
+
+def test_with_pressure_nothing_stored_is_used() -> None:
+    brakes = stage()
+    assert [apply(brakes) for _ in range(20)] == [1.0] * 20
+    assert left(brakes) == 8.0
+
+
+def test_each_full_application_takes_one_until_none_is_left() -> None:
+    brakes = without_power()
+    told = []
+    for _ in range(10):
+        reached = apply(brakes)
+        told.append((reached, left(brakes), brakes.lit))
+    low = {"brake_energy_low_amber"}
+    assert told == [
+        *[(1.0, 8.0 - number, set()) for number in range(1, 6)],
+        (1.0, 2.0, low),
+        (1.0, 1.0, low),
+        (1.0, 0.0, low),
+        (0.0, 0.0, low),
+        (0.0, 0.0, low),
+    ]
+    assert brakes.names == ["brake_energy_low"]
+
+
+def test_small_ones_take_in_proportion_to_what_they_rise_by() -> None:
+    brakes = without_power()
+    brakes.after(1.0, pedals=(0.5, 0.0))
+    assert left(brakes) == 7.75
+    brakes.after(1.0, pedals=(0.5, 1.0))
+    assert left(brakes) == 7.25
+    brakes.after(1.0, pedals=(0.75, 1.0))
+    assert left(brakes) == 7.125
+    brakes.after(100.0)
+    assert left(brakes) == 7.125, "what presses is shut in"
+    brakes.after(1.0, pedals=(0.25, 0.0))
+    assert left(brakes) == 7.125, "letting go takes nothing"
+
+
+@pytest.mark.parametrize(
+    ("stored", "pedals", "fractions"),
+    [
+        (0.5, (1.0, 1.0), (0.5, 0.5)),
+        (0.5, (1.0, 0.2), (0.8, 0.2)),
+        (0.5, (0.2, 1.0), (0.2, 0.8)),
+        (0.025, (1.0, 1.0), (0.0, 0.05)),
+        (0.0, (1.0, 1.0), (0.0, 0.0)),
+        (1.0, (1.0, 1.0), (1.0, 1.0)),
+    ],
+)
+def test_what_is_there_for_less_than_all_is_shared_evenly(
+    stored: float, pedals: tuple[float, float], fractions: tuple[float, float]
+) -> None:
+    brakes = without_power(full_applications=stored)
+    brakes.after(1.0, pedals=pedals)
+    assert brakes.system.side_fractions == fractions
+    assert left(brakes) == pytest.approx(stored - sum(fractions) / 2)
+
+
+def test_pressure_that_comes_back_presses_what_the_pedals_ask() -> None:
+    brakes = without_power(full_applications=0.0)
+    brakes.after(1.0, pedals=(1.0, 0.5))
+    assert braked(brakes) == (0.0,) * 4
+    brakes.after(1.0, has_pressure=True)
+    assert brakes.system.side_fractions == (1.0, 0.5)
+
+
+@pytest.mark.parametrize("rate_hz", [0.02, 1.0, 9.0])
+def test_it_fills_evenly_and_the_caution_ends_at_its_time(rate_hz: float) -> None:
+    """Eight applications in 80 s: beyond two after 20 s, full after 80 s."""
+    brakes = stage()
+    brakes.fault("brake_accumulator", "empty")
+    brakes.fault("brake_accumulator", None)
+    brakes.at(1.0, has_pressure=False)
+    for _ in range(8):
+        apply(brakes)
+    start_s = brakes.now_s
+    brakes.at(start_s, has_pressure=True)
+    for number in range(1, int(100 * rate_hz) + 1):
+        brakes.at(start_s + number / rate_hz)
+        passed_s = number / rate_hz
+        assert left(brakes) == pytest.approx(min(passed_s / 10.0, 8.0))
+        if abs(passed_s - 20.0) > 1e-6:
+            assert ("brake_energy_low_amber" in brakes.lit) is (passed_s < 20.0)
+    assert left(brakes) == 8.0
+    assert len(brakes.timers) == 0
+
+
+def test_filling_that_is_cut_off_stops_where_it_is() -> None:
+    brakes = without_power()
+    for _ in range(8):
+        apply(brakes)
+    brakes.after(0.0, has_pressure=True)
+    brakes.after(10.0, has_pressure=False)
+    assert left(brakes) == pytest.approx(1.0)
+    brakes.after(1000.0)
+    assert left(brakes) == pytest.approx(1.0)
+
+
+def test_an_empty_accumulator_holds_nothing_until_mended() -> None:
+    brakes = stage()
+    brakes.fault("brake_accumulator", "empty")
+    assert brakes.lit == {"brake_energy_low_amber"}
+    brakes.after(1000.0)
+    assert left(brakes) == 0.0, "it does not fill"
+    brakes.after(1.0, has_pressure=False)
+    assert apply(brakes) == 0.0
+    brakes.fault("brake_accumulator", None)
+    assert (left(brakes), brakes.lit) == (8.0, set())
+
+
+def test_brakes_that_press_themselves_need_nothing() -> None:
+    brakes = without_power(needs_hydraulics=False)
+    assert [apply(brakes) for _ in range(20)] == [1.0] * 20
+    assert "brake_energy_low_amber" not in brakes.system.lamp_rules
+    assert "brake_applications_left" not in brakes.system.values(0.0)
+    assert set(brakes.system.fault_kinds) == {"parking_brake"}
+    brakes.after(1.0, parking_lever=1.0)
+    brakes.after(100000.0)
+    assert brakes.system.parking_holds
+    assert brakes.names == ["parking_brake_set"]
+
+
+# -- parking brake --------------------------------------------------------------------------------
+
+
+def parked(brakes: Stage[Brakes]) -> tuple[Any, bool, bool, float]:
+    """Its word, whether it holds, whether the lamp is lit, how much brakes the first wheel."""
+    holds = brakes.system.parking_holds
+    lamp = "parking_brake_amber" in brakes.lit
+    return brakes.value("parking_brake"), holds, lamp, braked(brakes)[0]
+
+
+def test_set_held_and_released() -> None:
+    brakes = stage()
+    assert parked(brakes) == ("released", False, False, 0.0)
+    assert not is_parked(brakes)
+    brakes.after(1.0, parking_lever=0.5)
+    assert parked(brakes) == ("partly", False, True, 0.0)
+    assert is_parked(brakes)
+    brakes.after(1.0, parking_lever=0.9)
+    assert parked(brakes) == ("set", True, True, 1.0)
+    brakes.after(36000.0)
+    assert parked(brakes) == ("set", True, True, 1.0), "without attention"
+    brakes.after(1.0, parking_lever=0.2)
+    assert parked(brakes) == ("partly", True, True, 1.0), "a valve: as it was"
+    brakes.after(1.0, parking_lever=0.1)
+    assert parked(brakes) == ("released", False, False, 0.0)
+    assert brakes.names == ["parking_brake_set", "parking_brake_released"]
+    assert brakes.value("left_brake_psi") == 0.0
+
+
+def test_it_can_not_be_set_without_pressure() -> None:
+    brakes = without_power(full_applications=0.0)
+    brakes.after(1.0, parking_lever=1.0)
+    assert parked(brakes) == ("not_set", False, True, 0.0)
+    brakes.after(1.0)
+    assert brakes.names[1:] == ["parking_brake_not_set"], "told once"
+    brakes.after(1.0, parking_lever=0.0)
+    brakes.after(1.0, parking_lever=1.0)
+    assert brakes.names[1:] == ["parking_brake_not_set"] * 2
+    brakes.after(1.0, has_parking_pressure=True)
+    assert parked(brakes) == ("set", True, True, 1.0)
+
+
+@pytest.mark.parametrize(
+    ("stored", "holds", "rest"),
+    [(8.0, True, 7.0), (1.0, True, 0.0), (0.5, True, 0.0), (0.4, False, 0.4), (0.0, False, 0.0)],
+)
+def test_the_accumulator_can_set_it(stored: float, holds: bool, rest: float) -> None:
+    brakes = without_power(full_applications=stored)
+    brakes.after(1.0, parking_lever=1.0)
+    assert brakes.system.parking_holds is holds
+    assert left(brakes) == rest
+    if holds:
+        assert brakes.value("left_brake_psi") == min(stored, 1.0) * 1000.0
+
+
+def test_with_its_own_pressure_the_accumulator_gives_nothing() -> None:
+    brakes = stage()
+    brakes.after(1.0, has_pressure=False, has_parking_pressure=True)
+    brakes.after(1.0, parking_lever=1.0)
+    assert left(brakes) == 8.0
+
+
+@pytest.mark.parametrize("rate_hz", [0.01, 1.0, 3.0])
+def test_without_pressure_it_bleeds_down_along_a_line(rate_hz: float) -> None:
+    """1000 psi at 60 psi a minute; 400 psi, the least that holds, after ten minutes."""
+    brakes = stage()
+    brakes.at(10.0, parking_lever=1.0)
+    brakes.at(100.0, has_parking_pressure=False, has_pressure=False)
+    for number in range(1, int(1100 * rate_hz) + 1):
+        passed_s = number / rate_hz
+        brakes.at(100.0 + passed_s)
+        psi = max(1000.0 - passed_s, 0.0)
+        assert brakes.value("left_brake_psi") == pytest.approx(psi, abs=1e-6)
+        assert brakes.system.parking_holds is (passed_s < 600.0)
+        step = (psi + 49.9) // 50 / 20
+        assert braked(brakes)[0] == pytest.approx(step)
+        assert "parking_brake_amber" in brakes.lit
+    assert brakes.told[1:] == [(700.0, "parking_brake_bled_down", "")]
+    assert parked(brakes) == ("bled_down", False, True, 0.0)
+    brakes.after(1.0, has_parking_pressure=True)
+    assert parked(brakes) == ("set", True, True, 1.0)
+
+
+def test_each_step_of_the_bleeding_comes_at_its_own_time() -> None:
+    brakes = stage()
+    brakes.at(0.0, parking_lever=1.0, has_parking_pressure=True)
+    brakes.at(0.0, has_parking_pressure=False)
+    assert brakes.timers.next_due_s == 50.0
+    brakes.at(50.0)
+    assert braked(brakes)[0] == 0.95
+    assert brakes.timers.next_due_s == 100.0
+
+
+def test_a_lever_that_is_found_set_has_held_before() -> None:
+    brakes = stage(first=False)
+    brakes.at(0.0, parking_lever=None, has_pressure=False, has_parking_pressure=False)
+    assert parked(brakes) == ("unknown", False, True, 0.0)
+    assert not is_parked(brakes)
+    brakes.at(1.0, parking_lever=1.0)
+    assert parked(brakes) == ("set", True, True, 1.0)
+    assert left(brakes) == 8.0
+    assert brakes.names == []
+
+
+@pytest.mark.parametrize("lost", [None, NAN])
+def test_a_lever_that_was_lost_leaves_the_brake_as_it_was(lost: float | None) -> None:
+    brakes = stage()
+    brakes.after(1.0, parking_lever=1.0)
+    brakes.after(1.0, parking_lever=lost)
+    assert parked(brakes) == ("unknown", True, True, 1.0)
+    assert is_parked(brakes)
+    brakes.after(1.0, parking_lever=0.0)
+    brakes.after(1.0, parking_lever=lost)
+    assert parked(brakes) == ("unknown", False, True, 0.0)
+    brakes.after(1.0, parking_lever=1.0, has_pressure=False, has_parking_pressure=False)
+    assert left(brakes) == 7.0, "found set again: no longer for nothing"
+
+
+def test_trapped_pressure_shows_brakes_and_bleeds_down() -> None:
+    brakes = stage()
+    brakes.at(1.0, parking_lever=1.0)
+    brakes.fault("parking_brake", "sticks")
+    assert parked(brakes) == ("set", True, True, 1.0)
+    brakes.at(100.0, parking_lever=0.0)
+    assert parked(brakes) == ("trapped", True, True, 1.0)
+    assert brakes.system.faults() == ("pressure is trapped in the released brakes",)
+    assert brakes.lit == {"parking_brake_amber"}
+    assert is_parked(brakes)
+    brakes.at(999.9)
+    assert parked(brakes) == ("trapped", False, True, 0.15)
+    brakes.at(1000.0)
+    assert parked(brakes) == ("released", False, False, 0.1)
+    assert not is_parked(brakes)
+    assert brakes.system.faults() == ()
+    assert brakes.names == ["parking_brake_set", "parking_brake_trapped"]
+
+
+def test_a_stuck_valve_that_is_mended_lets_go_and_can_be_set_over() -> None:
+    brakes = stage()
+    brakes.fault("parking_brake", "sticks")
+    brakes.at(1.0, parking_lever=1.0)
+    brakes.at(100.0, parking_lever=0.0)
+    brakes.at(200.0, parking_lever=1.0)
+    assert parked(brakes) == ("set", True, True, 1.0)
+    assert brakes.value("left_brake_psi") == 1000.0
+    brakes.at(300.0, parking_lever=0.0)
+    brakes.fault("parking_brake", None)
+    assert parked(brakes) == ("released", False, False, 0.0)
+    brakes.at(400.0, parking_lever=1.0)
+    brakes.at(401.0, parking_lever=0.0)
+    assert parked(brakes) == ("released", False, False, 0.0)
+
+
+def test_pedals_and_parking_brake_the_stronger_counts() -> None:
+    brakes = stage()
+    brakes.at(0.0, parking_lever=1.0)
+    brakes.at(0.0, has_parking_pressure=False)
+    brakes.at(500.0, pedals=(1.0, 0.2))
+    assert braked(brakes) == (1.0, 1.0, 0.5, 0.5)
+    assert brakes.value("right_brake_psi") == 500.0
+
+
+def test_an_aircraft_without_one() -> None:
+    brakes = stage(parking_brake=False)
+    brakes.after(1.0, parking_lever=1.0)
+    brakes.system.take_throttles((1.0,))
+    brakes.after(1.0)
+    assert braked(brakes) == (0.0,) * 4
+    assert not is_parked(brakes)
+    assert not brakes.system.parking_holds
+    assert set(brakes.system.lamp_rules) == {"brake_energy_low_amber"}
+    assert brakes.system.horn().value == "silent"
+    assert "parking_brake" not in brakes.system.values(0.0)
+    assert brakes.names == []
+    with pytest.raises(LogicError):
+        brakes.system.set_fault(0.0, "parking_brake", "sticks")
+
+
+# -- emergency brake ------------------------------------------------------------------------------
+
+
+def test_both_sides_alike_whatever_the_pedals() -> None:
+    brakes = stage()
+    brakes.after(1.0, pedals=(1.0, 0.0), emergency_lever=0.5)
+    assert pulled(brakes)
+    assert braked(brakes) == (0.5,) * 4
+    brakes.after(1.0, emergency_lever=0.0)
+    assert not pulled(brakes)
+    assert braked(brakes) == (1.0, 1.0, 0.0, 0.0)
+    assert brakes.names == ["emergency_brake_pulled", "emergency_brake_released"]
+
+
+def test_it_takes_air_by_what_it_rises() -> None:
+    brakes = stage()
+    used = []
+    for lever in (0.5, 0.25, 0.75, 0.75, 0.0, 1.0):
+        brakes.after(1.0, emergency_lever=lever)
+        used.append(brakes.system.take_air_used())
+    assert used == [0.5, 0.0, 0.5, 0.0, 0.0, 1.0]
+    assert left(brakes) == 8.0, "nothing of the accumulator"
+
+
+def test_without_air_it_keeps_what_it_has_and_the_pedals_brake() -> None:
+    brakes = stage()
+    brakes.after(1.0, emergency_lever=0.5)
+    brakes.after(1.0, emergency_lever=1.0, has_air=False)
+    assert braked(brakes) == (0.5,) * 4
+    brakes.after(1.0, emergency_lever=0.25)
+    assert braked(brakes) == (0.25,) * 4
+    brakes.after(1.0, emergency_lever=0.0)
+    brakes.after(1.0, emergency_lever=1.0, pedals=(0.5, 1.0))
+    assert not pulled(brakes)
+    assert braked(brakes) == (0.5, 0.5, 1.0, 1.0)
+    brakes.after(1.0, has_air=True)
+    assert braked(brakes) == (1.0,) * 4
+
+
+@pytest.mark.parametrize("lost", [None, NAN])
+def test_a_lever_that_is_found_pulled_does_nothing(lost: float | None) -> None:
+    brakes = stage()
+    brakes.after(1.0, emergency_lever=1.0)
+    brakes.after(1.0, emergency_lever=lost)
+    assert not pulled(brakes)
+    brakes.after(1.0, emergency_lever=0.8)
+    assert not pulled(brakes)
+    brakes.after(1.0, emergency_lever=0.0)
+    brakes.after(1.0, emergency_lever=0.8)
+    assert braked(brakes) == (0.8,) * 4
+    fresh = stage(first=False)
+    fresh.at(0.0, emergency_lever=1.0)
+    assert not pulled(fresh)
+    assert fresh.names == []
+
+
+def test_an_aircraft_without_an_emergency_brake() -> None:
+    brakes = stage(emergency_brake=False)
+    brakes.after(1.0, emergency_lever=1.0)
+    assert not pulled(brakes)
+    assert brakes.system.take_air_used() == 0.0
+
+
+# -- what anti-skid shuts off ---------------------------------------------------------------------
+
+
+def test_it_shuts_off_pedals_alone() -> None:
+    brakes = stage()
+    shut = (True, False, True, False)
+    brakes.after(1.0, pedals=(1.0, 1.0))
+    assert brakes.system.wheel_fractions(shut) == (0.0, 1.0, 0.0, 1.0)
+    assert brakes.system.wheel_fractions(shut[:1]) == (0.0, 1.0, 1.0, 1.0)
+    brakes.after(1.0, emergency_lever=0.5)
+    assert brakes.system.wheel_fractions(shut) == (0.5,) * 4
+    brakes.after(1.0, emergency_lever=0.0, parking_lever=1.0)
+    assert brakes.system.wheel_fractions(shut) == (1.0,) * 4
+
+
+# -- take-off warning -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("throttles", "on_ground", "lever", "warns"),
+    [
+        ((0.61, 0.0), True, 1.0, True),
+        ((None, 0.61), True, 1.0, True),
+        ((0.6, 0.6), True, 1.0, False),
+        ((0.0, 0.0), True, 1.0, False),
+        ((None, None), True, 1.0, False),
+        ((), True, 1.0, False),
+        ((0.61,), False, 1.0, False),
+        ((0.61,), None, 1.0, True),
+        ((0.61,), True, 0.5, True),
+        ((0.61,), True, None, True),
+        ((0.61,), True, 0.1, False),
+    ],
+)
+def test_it_warns_at_take_off_thrust_on_the_ground(
+    throttles: tuple[float | None, ...],
+    on_ground: bool | None,
+    lever: float | None,
+    warns: bool,
+) -> None:
+    brakes = stage()
+    brakes.after(1.0, parking_lever=1.0)
+    brakes.happenings.clear()
+    changed = brakes.system.take_throttles(throttles)
+    assert changed is (0.61 in throttles)
+    brakes.after(1.0, on_ground=on_ground, parking_lever=lever)
+    assert ("takeoff_brake_red" in brakes.lit) is warns
+    assert brakes.system.horn().value == ("continuous" if warns else "silent")
+    assert ("takeoff_with_brake_warned" in brakes.names) is warns
+
+
+def test_the_warning_ends_a_little_below_and_stays_while_no_lever_is_known() -> None:
+    brakes = stage()
+    brakes.after(1.0, parking_lever=1.0)
+    changed = [brakes.system.take_throttles((one,)) for one in (0.7, 0.6, 0.581, None, NAN, 0.58)]
+    assert changed == [True, False, False, False, False, True]
+    assert not brakes.system.take_throttles((0.6,))
+
+
+def test_trapped_pressure_warns_too_and_is_told_once() -> None:
+    brakes = stage(takeoff_pattern="intermittent")
+    brakes.fault("parking_brake", "sticks")
+    brakes.after(1.0, parking_lever=1.0)
+    brakes.after(1.0, parking_lever=0.0)
+    brakes.system.take_throttles((1.0,))
+    brakes.after(1.0)
+    brakes.after(1.0)
+    assert brakes.system.horn().value == "intermittent"
+    assert brakes.names.count("takeoff_with_brake_warned") == 1
+    assert [h.level for h in brakes.happenings][-1] is Level.WARNING
+
+
+# -- pressure that the feed tells -----------------------------------------------------------------
+
+
+def test_the_feed_s_pressure_is_shown_and_can_be_trapped() -> None:
+    brakes = stage(told_pressure=True)
+    take = brakes.system.take_pressure
+    assert not take((50.0, 100.0))
+    assert take((50.0, 100.1))
+    brakes.after(1.0)
+    assert brakes.lit == {"parking_brake_amber"}
+    assert (brakes.value("left_brake_psi"), brakes.value("right_brake_psi")) == (50.0, 100.1)
+    assert not take((1000.0, 2000.0))
+    brakes.after(1.0, pedals=(0.5, 0.0))
+    assert brakes.lit == set(), "pedals press"
+    brakes.after(1.0, pedals=(0.0, 0.0), emergency_lever=1.0)
+    assert brakes.lit == set(), "the emergency brake presses"
+    brakes.after(1.0, emergency_lever=0.0)
+    assert brakes.lit == {"parking_brake_amber"}
+    assert take((None, NAN))
+    brakes.after(1.0)
+    assert brakes.lit == set()
+    assert (brakes.value("left_brake_psi"), brakes.value("right_brake_psi")) == (None, None)
+    assert take((150.0,))
+
+
+def test_without_the_authority_the_feed_s_pressure_is_nothing() -> None:
+    brakes = stage()
+    brakes.system.take_pressure((900.0, 900.0))
+    brakes.after(1.0)
+    assert brakes.lit == set()
+    assert brakes.value("left_brake_psi") == 0.0
+    assert brakes.system.told()["trapped"][0].detail == "0.00 <= 100.00 psi"
+
+
+# -- words, files ---------------------------------------------------------------------------------
+
+
+def test_the_reasons_hold_values_against_limits() -> None:
+    brakes = without_power()
+    brakes.after(1.0, parking_lever=0.5)
+    assert brakes.system.told()["thrust_high"][0].detail == "unknown"
+    brakes.system.take_throttles((0.75,))
+    brakes.after(1.0)
+    details = {field: told[0].detail for field, told in brakes.system.told().items()}
+    assert details == {
+        "lever_released": "lever partly",
+        "trapped": "0.00 <= 100.00 psi",
+        "energy_low": "8.00 > 2.00 applications",
+        "thrust_high": "0.75 > 0.60",
+        "on_ground": "",
+    }
+    brakes.hold()
+
+
+def test_wheels_with_one_name_are_a_mistake() -> None:
+    wheels = [{"name": "left", "side": "left"}] * 2
+    with pytest.raises(ValidationError, match="two wheels are called 'left'"):
+        BrakesParameters.model_validate({"wheels": wheels})
+
+
+def run(**numbers: Any) -> list[Any]:
+    """What comes of one script that needs every number."""
+    seen: list[Any] = []
+    brakes = stage(**numbers)
+
+    def look() -> None:
+        system = brakes.system
+        seen.append((braked(brakes), dict(system.values(brakes.now_s)), brakes.lit))
+        seen.append((system.horn(), system.emergency_braking, system.is_parked))
+
+    for lever in (0.02, 0.08, 0.3, 0.87, 1.0):
+        brakes.after(1.0, parking_lever=lever)
+        look()
+    brakes.system.take_throttles((0.65,))
+    brakes.after(1.0)
+    look()
+    brakes.after(1.0, has_pressure=False, has_parking_pressure=False)
+    for _ in range(12):
+        brakes.after(60.0)
+        look()
+    if "parking_brake" in brakes.system.fault_kinds:
+        brakes.fault("parking_brake", "sticks")
+    brakes.after(1.0, parking_lever=0.0)
+    for _ in range(8):
+        brakes.after(30.0)
+        look()
+    for number in range(10):
+        brakes.after(1.0, pedals=(0.03 + number / 10, 0.97))
+        look()
+        brakes.after(1.0, pedals=(0.0, 0.0))
+    brakes.after(1.0, emergency_lever=0.6, has_pressure=True)
+    look()
+    for _ in range(10):
+        brakes.after(7.0)
+        look()
+    seen.append(brakes.told)
+    return seen
+
+
+CHANGES: dict[str, Any] = {
+    "wheels": NUMBERS["wheels"][:3],
+    "full_psi": 1100.0,
+    "pedal_free_fraction": 0.1,
+    "pedal_full_fraction": 0.8,
+    "needs_hydraulics": False,
+    "full_applications": 6.0,
+    "low_applications": 3.0,
+    "recharge_s": 50.0,
+    "parking_brake": False,
+    "parking_set_fraction": 0.85,
+    "parking_released_fraction": 0.05,
+    "parking_hold_psi": 500.0,
+    "parking_residual_psi": 50.0,
+    "parking_bleed_psi_per_min": 70.0,
+    "emergency_brake": False,
+    "takeoff_thrust_fraction": 0.7,
+    "takeoff_pattern": "intermittent",
+}
+
+
+def test_every_number_changes_something() -> None:
+    assert set(CHANGES) == set(BrakesParameters.model_fields)
+    plain = run()
+    for name, value in CHANGES.items():
+        assert run(**{name: value}) != plain, name

@@ -13,6 +13,7 @@ from panelbridge.bench.crew_work import FileLoad, Load, Run
 from panelbridge.bench.plan import ScenarioPlan
 from panelbridge.bench.progress import progress_bar
 from panelbridge.bench.scenario_search import find_scenarios
+from panelbridge.bench.telling import say
 from panelbridge.bench.trace import ScenarioResult
 from panelbridge.bench.whole_file import check_can_be_written, write_text_whole, write_whole
 from panelbridge.config.words import counted, listed
@@ -77,7 +78,7 @@ def bench_command(
             return _bench(crew, files, junit, timeline, coverage, time)
     except KeyboardInterrupt:
         with suppress(OSError):  # the terminal may have gone with the interrupt
-            print("\ninterrupted", file=sys.stderr)
+            say("\ninterrupted", sys.stderr)
         return INTERRUPTED
 
 
@@ -94,22 +95,22 @@ def _bench(
     loads = crew.load(files)
     mistakes = _mistakes_of(loads)
     if mistakes:
-        print(ConfigError(mistakes), file=sys.stderr)  # which escapes what it can not show
-        print(f"{counted(len(mistakes), 'mistake')}: nothing was run", file=sys.stderr)
+        say(str(ConfigError(mistakes)), sys.stderr)
+        say(f"{counted(len(mistakes), 'mistake')}: nothing was run", sys.stderr)
         return MISTAKE
     results: list[ScenarioResult] = []
     with progress_bar(sum(load.cases for load in loads), "running scenarios") as tell:
         for result in crew.run(loads):
             results.append(result)
-            _say(result_text(result))
+            say(result_text(result))
             tell()
             if timeline is not None:
                 write_timeline(result, numbered(timeline, len(results)))
-    _say(summary_text(results, time))
+    say(summary_text(results, time))
     if coverage:
         from panelbridge.bench.coverage import coverage_text
 
-        _say(coverage_text(results))
+        say(coverage_text(results))
     if junit is not None:
         from panelbridge.bench.junit import junit_text
 
@@ -167,12 +168,6 @@ def _mistakes_of(loads: Sequence[FileLoad]) -> list[ConfigMistake]:
     for load in loads:
         found.update(dict.fromkeys(load.mistakes))
     return [*found]
-
-
-def _say(text: str) -> None:
-    """Print with a ? for each character that the console can not show (Windows, redirected)."""
-    encoding = getattr(sys.stdout, "encoding", None) or "utf-8"
-    print(text.encode(encoding, "replace").decode(encoding), flush=True)
 
 
 class ScenarioLoader:

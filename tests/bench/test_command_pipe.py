@@ -1,0 +1,107 @@
+"""Nobody reads what the bench prints any more: files and the exit code count all the same."""
+
+from __future__ import annotations
+
+import io
+import os
+import subprocess
+import sys
+import xml.etree.ElementTree as ET
+from pathlib import Path
+
+import pytest
+
+from panelbridge.bench.telling import say
+from tests.bench.stub_bench import write
+
+_PROGRAM = """
+import sys
+from pathlib import Path
+from panelbridge.bench.command import bench_command
+from tests.bench import stub_bench
+
+folder, jobs, *more = sys.argv[1:]
+options = {}
+if more:
+    options = {"junit": Path(folder, "out.xml"), more[0]: Path(folder, "out.svg")}
+if __name__ == "__main__":
+    sys.exit(
+        bench_command(
+            [folder], jobs=int(jobs), load=stub_bench.load, run=stub_bench.run, **options
+        )
+    )
+"""
+
+
+def _unread(folder: Path, *arguments: str, errors_too: bool = False) -> tuple[int, str]:
+    """Run the bench into a pipe whose reader has gone; its exit code and its errors."""
+    program = folder / "program.py"
+    program.write_text(_PROGRAM, "utf-8")
+    reader, writer = os.pipe()
+    os.close(reader)
+    try:
+        ended = subprocess.run(
+            [sys.executable, str(program), str(folder), *arguments],
+            stdout=writer,
+            stderr=writer if errors_too else subprocess.PIPE,
+            env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])},
+            text=True,
+            timeout=120,
+            check=False,
+        )
+    finally:
+        os.close(writer)
+    return ended.returncode, ended.stderr or ""
+
+
+def _passing(folder: Path, count: int) -> None:
+    for number in range(count):
+        write(folder, f"{number}.yaml", "case: one passes")
+
+
+def test_files_are_written_whole_and_a_failure_stays_one(tmp_path: Path) -> None:
+    _passing(tmp_path, 3)
+    write(tmp_path, "z.yaml", "case: last fails")
+    assert _unread(tmp_path, "1", "timeline") == (1, "")
+    assert [path.name for path in sorted(tmp_path.glob("*.svg"))] == [
+        "out-2.svg",
+        "out-3.svg",
+        "out-4.svg",
+        "out.svg",
+    ]
+    suite = ET.parse(tmp_path / "out.xml").getroot()
+    assert (suite.get("tests"), suite.get("failures")) == ("4", "1")
+
+
+@pytest.mark.parametrize("jobs", ["1", "2"])
+def test_what_passed_has_passed(tmp_path: Path, jobs: str) -> None:
+    _passing(tmp_path, 3)
+    assert _unread(tmp_path, jobs) == (0, "")
+
+
+def test_a_mistake_stays_one_when_its_words_are_not_read(tmp_path: Path) -> None:
+    write(tmp_path, "a.yaml", "mistake: no lamp 'x'")
+    assert _unread(tmp_path, "1", errors_too=True) == (2, "")
+
+
+class _Full(io.StringIO):
+    def write(self, text: str) -> int:
+        raise OSError(28, "No space left on device")
+
+
+def test_another_trouble_with_the_output_is_not_hidden() -> None:
+    with pytest.raises(OSError, match="No space"):
+        say("words", _Full())
+
+
+class _Gone(io.StringIO):
+    """As Windows tells of a closed pipe; a stream of no file."""
+
+    def write(self, text: str) -> int:
+        raise OSError(22, "Invalid argument")
+
+
+def test_a_stream_without_a_file_falls_silent_too() -> None:
+    gone = _Gone()
+    say("words", gone)
+    say("more", gone)

@@ -57,6 +57,7 @@ class Board:
         items: how many switches, lamps... its firmware takes at least.
         counts: largest value of its analogue inputs.
         resets_on_open: opening its port resets it (so the host waits for its hello).
+        uart_clock_hz: what its serial line's speed is divided from; None for USB of its own.
     """
 
     kind: BoardKind
@@ -65,9 +66,11 @@ class Board:
     items: int = 32
     counts: int = 1023
     resets_on_open: bool = True
+    uart_clock_hz: int | None = None
 
 
 LARGE_ITEMS = 112
+_AVR_CLOCK_HZ = 16_000_000
 _SERIAL = "it carries the serial line to the computer"
 
 
@@ -95,7 +98,8 @@ def _arduino(
             pins[name] = Pin(name, number, analogue=True)
         else:
             pins[name] = Pin(name, number, digital=False, analogue=True)
-    return Board(kind, code, pins, items, resets_on_open=serial)
+    clock_hz = _AVR_CLOCK_HZ if serial else None
+    return Board(kind, code, pins, items, resets_on_open=serial, uart_clock_hz=clock_hz)
 
 
 def _pico() -> Board:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 
@@ -39,17 +39,23 @@ NO_OTHERS: Mapping[str, OtherKind] = MappingProxyType({})
 def check(paths: Sequence[Path | str], others: Mapping[str, OtherKind] = NO_OTHERS) -> int:
     """Check files of any kind; a line for each good one, every mistake of the others.
 
-    A mistake in a file that several of ``paths`` name is told once.
+    A mistake in a file that several of ``paths`` name is told once. A good file can have warnings,
+    which change nothing else.
 
     Returns:
         0 when all are good, 2 when there is any mistake.
     """
     mistakes: list[ConfigMistake] = []
+    warnings: list[ConfigMistake] = []
     for path in paths:
         try:
-            print(_sayable(f"{path}: {_checked(Path(path), others)}"))
+            line, warned = _checked(Path(path), others)
+            print(_sayable(f"{path}: {line}"))
+            warnings.extend(warning for warning in warned if warning not in warnings)
         except ConfigError as error:
             mistakes.extend(m for m in error.mistakes if m not in mistakes)
+    if warnings:
+        print(ConfigError([_as_warning(warning) for warning in warnings]), file=sys.stderr)
     if not mistakes:
         return OK
     print(ConfigError(mistakes), file=sys.stderr)  # which escapes what it can not show
@@ -57,9 +63,17 @@ def check(paths: Sequence[Path | str], others: Mapping[str, OtherKind] = NO_OTHE
     return MISTAKES
 
 
-def _checked(path: Path, others: Mapping[str, OtherKind]) -> str:
+def _as_warning(found: ConfigMistake) -> ConfigMistake:
+    return replace(found, what=f"warning: {found.what}")
+
+
+def _checked(path: Path, others: Mapping[str, OtherKind]) -> tuple[str, tuple[ConfigMistake, ...]]:
     other = others.get(kind_of(path)) if others else None
-    return other.check(path) if other is not None else summary(check_file(path, others))
+    if other is not None:
+        return other.check(path), ()
+    loaded = check_file(path, others)
+    warnings = loaded.warnings if isinstance(loaded, LoadedPanel) else ()
+    return summary(loaded), warnings
 
 
 def schema(kind: str, others: Mapping[str, OtherKind] = NO_OTHERS) -> int:

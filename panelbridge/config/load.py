@@ -12,6 +12,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from panelbridge.config.aircraft_check import TOLD_HERE, check_aircraft
 from panelbridge.config.aircraft_file import AircraftFile
+from panelbridge.config.baud import check_bauds
 from panelbridge.config.cross_check import check_wiring
 from panelbridge.config.feed_file import DemoFlightFeed, FeedFile, FixedFeedFile
 from panelbridge.config.fit_check import check_feed_fits, check_panel_fits
@@ -38,6 +39,7 @@ class LoadedPanel:
         panel_path: path of the panel file.
         aircraft_path: path of the aircraft file.
         feed_path: path of the feed file; None when there is none.
+        warnings: what is allowed in the panel file and works badly.
     """
 
     panel: PanelFile
@@ -46,6 +48,7 @@ class LoadedPanel:
     panel_path: Path
     aircraft_path: Path
     feed_path: Path | None = None
+    warnings: tuple[ConfigMistake, ...] = ()
 
     @property
     def handle_travel_s(self) -> float:
@@ -187,7 +190,9 @@ def _load_panel(source: YamlSource, path: Path, loading: _Loading) -> LoadedPane
             loading.mistakes.extend(check_feed_fits(feed_source, aircraft))
     panel = cast(PanelFile, loading.finish(panel))
     assert aircraft is not None
-    return LoadedPanel(panel, aircraft, feed, path, aircraft_path, feed_path if feed else None)
+    fed_from = feed_path if feed else None
+    warnings = tuple(check_bauds(source))
+    return LoadedPanel(panel, aircraft, feed, path, aircraft_path, fed_from, warnings)
 
 
 def _referred(

@@ -1,0 +1,85 @@
+"""How exactly a board's serial line keeps its speed, and which speed to choose.
+
+The UART of an AVR board divides the clock by a whole number. Source: data sheets ATmega48/88/168 and
+ATmega2560, chapter USART, "Examples of Baud Rate Setting": baud = f / (16 (UBRR + 1)), or
+f / (8 (UBRR + 1)) at double speed (U2X), UBRR of 12 bits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from panelbridge.config.boards import BOARDS
+from panelbridge.config.words import listed, quoted
+from panelbridge.config.yaml_spots import YamlSource
+from panelbridge.errors import ConfigMistake
+
+NORMAL, DOUBLE = 16, 8
+"""By how much the UART divides beside UBRR: at normal speed, at double speed."""
+LARGEST_UBRR = 4095
+WARN_ABOVE_PERCENT = 2.0
+"""Beyond this error a receiver begins to read bits of a frame wrong."""
+FASTEST_BAUD = 500_000
+"""Beyond this a 16 MHz board loses frames, for it can not take the bytes away in time."""
+RECOMMENDED_BAUDS = (250_000, 500_000)
+"""Exact on a 16 MHz board."""
+_FOR_THE_BOOT_LOADER = 57_600
+"""The boards' usual core sets only this speed without U2X, for old boot loaders."""
+
+
+@dataclass(frozen=True, slots=True)
+class BaudSetting:
+    """A setting of the UART.
+
+    Attributes:
+        wanted: the speed that is asked for, bit/s.
+        divisor: ``NORMAL`` or ``DOUBLE``.
+        ubrr: value of its register, 0 to ``LARGEST_UBRR``.
+        actual: the speed that comes out, bit/s.
+    """
+
+    wanted: int
+    divisor: int
+    ubrr: int
+    actual: float
+
+    @property
+    def error_percent(self) -> float:
+        """How far the actual speed is off; positive when it is too fast."""
+        return (self.actual / self.wanted - 1.0) * 100.0
+
+
+def setting(clock_hz: int, baud: int, divisor: int) -> BaudSetting:
+    """The setting nearest to ``baud``."""
+    ubrr = min(max(round(clock_hz / (divisor * baud)) - 1, 0), LARGEST_UBRR)
+    return BaudSetting(baud, divisor, ubrr, clock_hz / (divisor * (ubrr + 1)))
+
+
+def sketch_setting(clock_hz: int, baud: int) -> BaudSetting:
+    """What the sketch sets, through the usual core of AVR boards."""
+    return setting(clock_hz, baud, NORMAL if baud == _FOR_THE_BOOT_LOADER else DOUBLE)
+
+
+def check_bauds(source: YamlSource) -> Iterator[ConfigMistake]:
+    """Speeds of a panel file that work badly with their kind of board."""
+    boards = source.get(("boards",))
+    for name in boards if isinstance(boards, dict) else ():
+        baud = source.get(("boards", name, "baud"))
+        kind = source.get(("boards", name, "board"))
+        board = next((each for each in BOARDS.values() if each.kind == kind), None)
+        if board is None or board.uart_clock_hz is None or not isinstance(baud, int):
+            continue
+        error = sketch_setting(board.uart_clock_hz, baud).error_percent
+        mhz = board.uart_clock_hz // 1_000_000
+        if abs(error) > WARN_ABOVE_PERCENT:
+            what = (
+                f"at {baud} bit/s the serial line of board {quoted(name)} is off by {error:+.1f} % "
+                f"(its clock of {mhz} MHz can not be divided so), and frames may get lost"
+            )
+        elif baud > FASTEST_BAUD:
+            what = f"at {baud} bit/s board {quoted(name)} loses frames: it is not fast enough"
+        else:
+            continue
+        hint = f"Write {listed(RECOMMENDED_BAUDS)}: both are exact; the sketch must have the same"
+        yield source.at_value(("boards", name, "baud"), what, hint)

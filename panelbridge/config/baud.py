@@ -1,7 +1,7 @@
 """How exactly a board's serial line keeps its speed, and which speed to choose.
 
-The UART of an AVR board divides the clock by a whole number. Source: data sheets ATmega48/88/168 and
-ATmega2560, chapter USART, "Examples of Baud Rate Setting": baud = f / (16 (UBRR + 1)), or
+The UART of an AVR board divides the clock by a whole number. Source: data sheets ATmega48/88/168
+and ATmega2560, chapter USART, "Examples of Baud Rate Setting": baud = f / (16 (UBRR + 1)), or
 f / (8 (UBRR + 1)) at double speed (U2X), UBRR of 12 bits.
 """
 

@@ -94,6 +94,7 @@ class Rig:
                     system.timer_due(due_s, name)
             if name == "handle travel":
                 self.handle.timer_due(due_s, name)
+            self._note(due_s)
             self._look(due_s)
         self.now_s = now_s
         assert set(changes) <= set(self.inputs)

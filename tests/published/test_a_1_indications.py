@@ -23,6 +23,7 @@ from tests.logic.build import (
     fed_twin,
     switches,
 )
+from tests.logic.gear_rig import flying
 
 STATES = list(product((LOCKED_UP, FREE, LOCKED_DOWN), repeat=3))
 Three = tuple[LegLocks, LegLocks, LegLocks]
@@ -79,3 +80,24 @@ def test_the_loss_of_a_switch_wire_puts_a_green_out_and_never_on(cut: LegLocks) 
         locks[leg] = cut
         bench.after(1.0, aircraft=changed(bench.aircraft, leg_locks=tuple(locks)))
         assert bench.greens == set(LEG_NAMES) - {name}
+
+
+@pytest.mark.parametrize("hung", LEG_NAMES)
+def test_one_of_our_own_legs_hung_leaves_exactly_two_greens(hung: str) -> None:
+    """14 CFR 23.729(e), before 2017: each gear by itself, with our own legs."""
+    rig = flying().fault(hung, "hung").after(1.0, handle="down").after(60.0)
+    assert rig.greens == set(LEG_NAMES) - {hung}
+    assert rig.reds == {hung}
+
+
+@pytest.mark.parametrize("cut", LEG_NAMES)
+def test_a_wire_of_our_own_legs_puts_a_green_out_and_never_on(cut: str) -> None:
+    """14 CFR 23.729(e), before 2017: through a whole extension and retraction."""
+    rig = flying().fault(cut, "down_switch_open")
+    for handle in ("down", "up", "down"):
+        rig.after(1.0, handle=handle)
+        for _ in range(100):
+            assert cut not in rig.after(0.1).greens
+    assert rig.all_down
+    assert rig.reds == {cut}
+    assert rig.fault(cut, None).greens == set(LEG_NAMES)

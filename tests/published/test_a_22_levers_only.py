@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from panelbridge.logic.gear_lamps import LegSensed, green_lit, red_lit
+from panelbridge.logic.legs import LegFault
 from panelbridge.signals import LegLocks
 from tests.logic.build import (
     CLOSED,
@@ -12,6 +13,7 @@ from tests.logic.build import (
     FREE,
     LOCKED_DOWN,
     OPEN,
+    UP,
     Bench,
     air,
     changed,
@@ -19,6 +21,7 @@ from tests.logic.build import (
     flying_gear_up,
     switches,
 )
+from tests.logic.gear_rig import NAMES, flying
 
 
 @pytest.mark.parametrize("handle", ["up", "down"])
@@ -88,4 +91,42 @@ def test_a_dead_engine_s_lever_counts_like_any_other() -> None:
     bench.throttles(CLOSED, 1.0)
     assert bench.horn == "intermittent"
     bench.throttles(OPEN, 1.0)
+    assert bench.horn == "silent"
+
+
+@pytest.mark.parametrize("stuck", NAMES)
+def test_red_lights_though_the_green_s_own_switch_is_stuck(stuck: str) -> None:
+    """TM 55-1510-221-10: red has sensing of its own: a stuck down-lock switch puts none out.
+
+    Our own legs are sensed in transit apart from their lock switches. With the feed as authority
+    there are the two switches of the leg and nothing else.
+    """
+    for found, handle in ((DOWN, "up"), (UP, "down")):
+        rig = flying(found).fault(stuck, "down_switch_stuck").after(1.0, handle=handle)
+        rig.after(3.0)
+        assert rig.reds == set(NAMES)
+        assert rig.greens == set()
+        assert rig.handle_red
+        assert rig.locks.faults == (
+            f"a lock switch of the {stuck} leg is made though the leg is not locked",
+        )
+        assert "leg_switch_contradicted" in rig.told
+        assert not rig.locks.all_down, "the horn is not quiet for it either"
+
+
+def test_a_stuck_switch_through_the_whole_panel() -> None:
+    """TM 55-1510-221-10, with the panel's horn, lamps and reasons."""
+    bench = flying_gear_up()
+    bench.at(2.0, switches("down"))
+    bench.at(5.0)
+    bench.logic.fault_leg(5.0, "nose", LegFault.DOWN_SWITCH_STUCK)
+    bench.throttles(CLOSED, OPEN)
+    assert bench.reds == {"nose", "left", "right"}
+    assert bench.greens == set()
+    assert bench.horn == "intermittent"
+    told = [(one.condition, one.holds) for one in bench.logic.reasons("nose_red")]
+    assert ("rule: leg not locked", False) in told
+    assert ("rule: leg sensed in transit", True) in told
+    bench.at(60.0)
+    assert bench.greens == {"nose", "left", "right"}
     assert bench.horn == "silent"

@@ -49,7 +49,10 @@ def check_of(condition: Condition, specs: Mapping[str, SignalSpec]) -> Check:
 
 
 def _all(parts: list[Check], sample: Sample) -> bool:
-    return all(part(sample) for part in parts)
+    for part in parts:  # noqa: SIM110 - looked at fifty times a second, and a loop is faster
+        if not part(sample):
+            return False
+    return True
 
 
 def _compare(compare: Compare, spec: SignalSpec) -> Check:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 
-from panelbridge.bench.aircraft_values import ValueSpec
 from panelbridge.bench.desk import Desk
 from panelbridge.bench.names import ALL, DIMMER, HANDLE
 from panelbridge.bench.plan import (
@@ -20,6 +19,7 @@ from panelbridge.bench.signals_by_name import BUTTON_WORDS
 from panelbridge.config.refusals import place_name
 from panelbridge.config.words import listed, quoted
 from panelbridge.config.yaml_spots import KeyPath
+from panelbridge.logic.aircraft_values import ValueSpec
 from panelbridge.signals import Value
 
 PRESSED, RELEASED = BUTTON_WORDS

@@ -12,12 +12,12 @@ from dataclasses import fields, replace
 from operator import attrgetter
 from typing import Any
 
-from panelbridge.bench.aircraft_values import NUMBERS, ValueSpec, put_values, values_of
 from panelbridge.bench.plan import RampValues
 from panelbridge.bench.quick import quick_maker
 from panelbridge.bench.ramps import Ramp, Ramps
 from panelbridge.errors import LogicError
 from panelbridge.logic.aircraft import AircraftParameters
+from panelbridge.logic.aircraft_values import NUMBERS, ValueSpec, put_values, values_of
 from panelbridge.signals import AircraftState, Commands, Happening, Level, Value
 
 FEED = "feed"

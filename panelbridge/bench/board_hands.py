@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping
 
 from panelbridge.bench.board_world import BoardWorld
 from panelbridge.bench.plan import MoveSwitch
-from panelbridge.bench.signals_by_name import SignalSpec
 from panelbridge.bench.trace import Sample
+from panelbridge.logic.signal_table import SignalSpec
 
 ASK_S = 30.0
 """So long a person has for a switch, s."""

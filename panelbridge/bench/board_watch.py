@@ -10,8 +10,8 @@ from panelbridge.bench.judge import Explain, Judge
 from panelbridge.bench.monitors import Monitor, monitor_of
 from panelbridge.bench.plan import Expectation, ExpectNow, Spot, Step, WaitFor
 from panelbridge.bench.run_words import actual_words, expected_words, wait_words
-from panelbridge.bench.signals_by_name import SignalSpec
 from panelbridge.bench.trace import Sample, Trace
+from panelbridge.logic.signal_table import SignalSpec
 from panelbridge.signals import Happening
 
 

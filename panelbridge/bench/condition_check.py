@@ -17,8 +17,8 @@ from panelbridge.bench.plan import (
     Step,
     WaitFor,
 )
-from panelbridge.bench.signals_by_name import SignalSpec
 from panelbridge.bench.trace import Sample
+from panelbridge.logic.signal_table import SignalSpec
 
 SAME = 1e-9
 """Numbers that differ by no more are the same: sums of tenths are not exact."""

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from panelbridge.bench.desk import Desk
 from panelbridge.bench.plan import AllOf, AnyOf, Compare, Comparison, Condition, Not
-from panelbridge.bench.signals_by_name import SignalSpec
 from panelbridge.config.refusals import place_name
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_spots import KeyPath
+from panelbridge.logic.signal_table import SignalSpec
 
 ANY, ALL, NOT = "any", "all", "not"
 LIMITS = tuple(c.value for c in Comparison if c is not Comparison.IS)

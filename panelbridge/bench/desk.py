@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from panelbridge.bench.aircraft_values import ValueSpec
 from panelbridge.bench.names import Names
 from panelbridge.bench.plan import Spot
-from panelbridge.bench.signals_by_name import SignalSpec
 from panelbridge.config.advice import (
     advice_for_bool,
     advice_for_choice,
@@ -23,6 +21,8 @@ from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_spots import KeyPath, YamlSource
 from panelbridge.config.yaml_spots import Value as Given
 from panelbridge.errors import ConfigMistake
+from panelbridge.logic.aircraft_values import ValueSpec
+from panelbridge.logic.signal_table import SignalSpec
 from panelbridge.signals import Value
 
 UNKNOWN = "unknown"

@@ -13,8 +13,8 @@ from math import inf
 from panelbridge.bench.monitors import EPSILON_S, Monitor, Verdict
 from panelbridge.bench.plan import Failure, ScenarioPlan, Spot, Step
 from panelbridge.bench.run_words import expected_words, happening_line, step_words
-from panelbridge.bench.signals_by_name import SignalSpec
 from panelbridge.bench.trace import Mark, Sample, ScenarioResult, Trace, Undecided
+from panelbridge.logic.signal_table import SignalSpec
 from panelbridge.signals import Happening, Reason
 
 LAST_HAPPENINGS = 8

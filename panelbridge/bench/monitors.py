@@ -24,8 +24,8 @@ from panelbridge.bench.plan import (
     Spot,
 )
 from panelbridge.bench.run_words import actual_words, expected_words, happening_line, pattern_words
-from panelbridge.bench.signals_by_name import SignalSpec
 from panelbridge.bench.trace import Sample
+from panelbridge.logic.signal_table import SignalSpec
 from panelbridge.signals import Happening
 
 EPSILON_S = 1e-9

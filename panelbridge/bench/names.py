@@ -6,19 +6,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from panelbridge.bench.aircraft_values import ValueSpec, values_of
 from panelbridge.bench.plan import FaultKind
-from panelbridge.bench.signals_by_name import (
-    SignalSpec,
-    fitted_lamps,
-    fitted_switches,
-    lamp_signal,
-    signals_of,
-)
+from panelbridge.bench.signals_by_name import fitted_lamps, fitted_switches, signals_of
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.panel_file import OneContactHandle, PanelFile
 from panelbridge.link.happenings import LINK_HAPPENINGS
+from panelbridge.logic.aircraft_values import ValueSpec, values_of
 from panelbridge.logic.happenings import HAPPENINGS
+from panelbridge.logic.signal_table import SignalSpec, lamp_signal
 
 FEED, BOARD, ALL = "feed", "board", "all"
 HANDLE, DIMMER = "gear_handle", "dimmer"

@@ -30,8 +30,8 @@ from panelbridge.bench.plan import (
     Step,
     WaitFor,
 )
-from panelbridge.bench.signals_by_name import SignalSpec
 from panelbridge.bench.trace import Sample
+from panelbridge.logic.signal_table import SignalSpec
 from panelbridge.signals import Happening, Value
 
 Specs = Mapping[str, SignalSpec]

@@ -11,9 +11,10 @@ from math import ceil
 
 from panelbridge.bench import svg_pieces as svg
 from panelbridge.bench.plan import ScenarioPlan
-from panelbridge.bench.signals_by_name import SignalSpec, signals_of
+from panelbridge.bench.signals_by_name import signals_of
 from panelbridge.bench.trace import Sample, ScenarioResult
 from panelbridge.bench.tracks import end_of, instants, spans
+from panelbridge.logic.signal_table import SignalSpec
 from panelbridge.signals import Value
 
 WIDTH, LEFT, RIGHT = 1200.0, 190.0, 1160.0

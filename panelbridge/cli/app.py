@@ -86,6 +86,16 @@ def schema(
 
 
 @app.command()
+def names(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Panel or aircraft file.")],
+) -> None:
+    """List every signal, part and happening that scenarios for a panel or aircraft can name."""
+    from panelbridge.bench.name_list import name_tables, names_of
+
+    typer.echo(name_tables(names_of(file)))
+
+
+@app.command()
 def run(
     panel: PanelArgument,
     port: Annotated[

@@ -11,8 +11,8 @@ from dataclasses import fields
 from functools import lru_cache
 
 from panelbridge.config.panel_file import PanelFile
-from panelbridge.config.switch_words import LEVERS
 from panelbridge.link.setup_plan import AnalogueUse, ContactUse, SetupPlan
+from panelbridge.logic.switch_words import LEVERS
 from panelbridge.signals import HandleContacts, SwitchState
 
 LEVER_STEPS = 255

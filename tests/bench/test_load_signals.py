@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from panelbridge.bench.aircraft_values import put_values, values_of
 from panelbridge.bench.signals_by_name import signals_of
 from panelbridge.bench.trace import Sample
 from panelbridge.config.load import load_aircraft, load_panel
 from panelbridge.config.shipped import shipped_config
+from panelbridge.logic.aircraft_values import put_values, values_of
 from panelbridge.signals import (
     AircraftState,
     GearPosition,

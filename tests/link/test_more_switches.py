@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from panelbridge.config.switch_words import LEVERS, rest_of, words_of
 from panelbridge.link.messages import ItemFlag, ItemKind
 from panelbridge.link.output_values import ENERGISED, OutputValues
 from panelbridge.link.setup_plan import SetupPlan
 from panelbridge.link.switch_reader import SwitchReader
+from panelbridge.logic.switch_words import LEVERS, rest_of, words_of
 from panelbridge.signals import Outputs, SwitchState
 from panelbridge.simboard.sim_panel import SimPanel
 from tests.link.conftest import make_panel

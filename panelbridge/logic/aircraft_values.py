@@ -1,18 +1,16 @@
 """The aircraft's values by name: what a scenario can set, ramp and read.
 
-The names are those of ``AircraftState``, with one name for each throttle (``throttle_1``), strut
-(``strut_nose``) and lock switch (``nose_up_lock``), and ``simulator_handle`` for the handle of the
-simulator, because ``gear_handle`` is that of the panel.
+The names are those of ``AircraftState``, with one name for each throttle (``throttle_1``), engine
+(``engine_1``), strut (``strut_nose``) and lock switch (``nose_up_lock``), and ``simulator_handle``
+for the handle of the simulator, because ``gear_handle`` is that of the panel.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from math import inf
-from typing import Any, Literal, TypeVar
+from typing import Any, Literal, NamedTuple, TypeVar
 
-from panelbridge.config.feed_file import FixedValues
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.signals import AircraftState, GearPosition, LegLocks, Value
 
@@ -20,21 +18,42 @@ T = TypeVar("T")
 Form = Literal["number", "word", "yes_no"]
 STRUT_WORDS = ("compressed", "extended")
 LOCK_WORDS = ("made", "open")
-NUMBERS: Mapping[str, str] = {
-    "airspeed_kias": "kt",
-    "altitude_ft": "ft",
-    "ground_speed_kt": "kt",
-    "flap_deg": "degrees",
-    "hydraulic_pressure_psi": "psi",
+ENGINE_WORDS = ("running", "stopped")
+POWER_WORDS = ("on", "off")
+
+
+_STEERING_PEDAL = "steering_pedal_fraction"
+
+
+class NumberInfo(NamedTuple):
+    """A plain number of an aircraft.
+
+    Attributes:
+        label: words for people.
+        unit: its unit; empty for a fraction.
+        low: least sensible value.
+        high: greatest sensible value.
+    """
+
+    label: str
+    unit: str
+    low: float
+    high: float
+
+
+NUMBERS: Mapping[str, NumberInfo] = {
+    "airspeed_kias": NumberInfo("indicated airspeed", "kt", 0.0, 1000.0),
+    "altitude_ft": NumberInfo("pressure altitude", "ft", -2000.0, 60_000.0),
+    "ground_speed_kt": NumberInfo("speed over the ground", "kt", 0.0, 1000.0),
+    "flap_deg": NumberInfo("flap angle", "degrees", 0.0, 90.0),
+    "hydraulic_pressure_psi": NumberInfo(
+        "pressure of the main hydraulic system", "psi", 0.0, 10_000.0
+    ),
+    "steering_pedal_fraction": NumberInfo(
+        "steering pedals of the simulator, -1 left to 1 right", "", -1.0, 1.0
+    ),
 }
-"""The plain numbers of an aircraft, with their units."""
-_LABELS = {
-    "airspeed_kias": "indicated airspeed",
-    "altitude_ft": "pressure altitude",
-    "ground_speed_kt": "speed over the ground",
-    "flap_deg": "flap angle",
-    "hydraulic_pressure_psi": "pressure of the main hydraulic system",
-}
+"""The plain numbers of an aircraft."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,12 +85,17 @@ class ValueSpec:
 
 def values_of(aircraft: AircraftParameters) -> Mapping[str, ValueSpec]:
     """Every value that can be set for ``aircraft``, by name."""
-    specs = [_number(name) for name in NUMBERS]
+    steers = aircraft.steering.steering_leg is not None
+    specs = [_number(name) for name in NUMBERS if name != _STEERING_PEDAL]
     engines = aircraft.engines
     specs += [_throttle(number, engines) for number in range(engines)]
     legs = [leg.name for leg in aircraft.legs]
     specs += [_strut(place, legs) for place in range(len(legs))]
     specs.append(_simulator_handle())
+    specs += [_engine(number, engines) for number in range(engines)]
+    specs.append(_bus_power())
+    if steers:
+        specs.append(_number(_STEERING_PEDAL))
     if aircraft.authority.legs == "feed":
         specs += [_lock(place, legs, end) for place in range(len(legs)) for end in ("up", "down")]
     return {spec.name: spec for spec in specs}
@@ -87,25 +111,13 @@ def put_values(
 
 
 def _number(name: str) -> ValueSpec:
-    low, high = _range_of(name)
+    label, unit, low, high = NUMBERS[name]
 
     def put(state: AircraftState, value: Value) -> AircraftState:
         changed: Any = {name: value if value is None else float(value)}
         return replace(state, **changed)
 
-    label, unit = _LABELS[name], NUMBERS[name]
     return ValueSpec(name, "number", (), unit, low, high, label, lambda s: getattr(s, name), put)
-
-
-def _range_of(name: str) -> tuple[float, float]:
-    """The sensible range: that of the feed file."""
-    low, high = -inf, inf
-    for part in getattr(FixedValues.model_fields[name].annotation, "__args__", ()):
-        for info in getattr(part, "__metadata__", ()):
-            for limit in info.metadata:
-                low = getattr(limit, "ge", low)
-                high = getattr(limit, "le", high)
-    return float(low), float(high)
 
 
 def _throttle(place: int, count: int) -> ValueSpec:
@@ -119,6 +131,32 @@ def _throttle(place: int, count: int) -> ValueSpec:
 
     label = f"throttle {place + 1}, 0 idle to 1 full"
     return ValueSpec(f"throttle_{place + 1}", "number", (), "", 0.0, 1.0, label, read, put)
+
+
+def _engine(place: int, count: int) -> ValueSpec:
+    def read(state: AircraftState) -> Value:
+        running = _at(state.engine_running, place)
+        return None if running is None else ENGINE_WORDS[not running]
+
+    def put(state: AircraftState, value: Value) -> AircraftState:
+        running = None if value is None else value == ENGINE_WORDS[0]
+        if running is None and not state.engine_running:
+            return state
+        return replace(state, engine_running=_with(state.engine_running, place, count, running))
+
+    label = f"engine {place + 1}, which drives its hydraulic supply"
+    return ValueSpec(f"engine_{place + 1}", "word", ENGINE_WORDS, "", 0.0, 0.0, label, read, put)
+
+
+def _bus_power() -> ValueSpec:
+    def read(state: AircraftState) -> Value:
+        return None if state.bus_powered is None else POWER_WORDS[not state.bus_powered]
+
+    def put(state: AircraftState, value: Value) -> AircraftState:
+        return replace(state, bus_powered=None if value is None else value == POWER_WORDS[0])
+
+    label = "power of the electrical bus; unknown counts as on"
+    return ValueSpec("bus_power", "word", POWER_WORDS, "", 0.0, 0.0, label, read, put)
 
 
 def _strut(place: int, legs: list[str]) -> ValueSpec:

@@ -57,9 +57,9 @@ class Judge:
         late = [monitor for monitor in self.monitors if monitor.deadline_s < now_s]
         if late:
             for monitor in sorted(late, key=lambda monitor: monitor.ends_s):
-                self.time_s = max(self.time_s, min(monitor.ends_s, now_s))
+                self.time_s = min(monitor.ends_s, now_s)
                 self._decide([(monitor, monitor.expire(self.sample))])
-        self.time_s = self.trace.end_s = now_s
+        self.time_s = now_s
 
     def hear(self, happening: Happening) -> None:
         """Something has happened."""

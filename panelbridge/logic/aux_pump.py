@@ -49,6 +49,8 @@ class AuxPump:
         """How often it started."""
         self.left_on = False
         """It was left switched on longer than its limit."""
+        self.runs_on = False
+        """Its pressure switch is stuck: it runs though there is pressure enough."""
 
     @property
     def state(self) -> str:
@@ -65,15 +67,20 @@ class AuxPump:
         """It is switched on and able to run."""
         return self.state != "off"
 
-    def update(self, now_s: float, *, able: bool, wanted: bool) -> None:
+    def update(self, now_s: float, *, able: bool, wanted: bool, stuck: bool) -> None:
         """Decide anew.
 
         Args:
             now_s: seconds.
             able: switched on, with power, and not failed.
-            wanted: its pressure switch asks for pressure.
+            wanted: the pressure asks for it.
+            stuck: its pressure switch does not open, whatever the pressure.
         """
-        target = ("aux_pumping" if wanted else "aux_resting") if able else "aux_off"
+        runs_on = able and stuck and not wanted
+        if runs_on and not self.runs_on:
+            self._log.note(now_s, "aux_pump_ran_on")
+        self.runs_on = runs_on
+        target = ("aux_pumping" if wanted or stuck else "aux_resting") if able else "aux_off"
         before = self._chart.state_id
         if target == before:
             return

@@ -134,6 +134,10 @@ HAPPENINGS: Mapping[str, tuple[Level, str]] = MappingProxyType(
         "hydraulic_supply_failed": (_F, "the {subject} gives no pressure"),
         "aux_pump_started": (_I, "the auxiliary hydraulic pump started"),
         "aux_pump_stopped": (_I, "the auxiliary hydraulic pump stopped"),
+        "aux_pump_ran_on": (
+            _F,
+            "the auxiliary hydraulic pump did not stop: the relief valve limits the pressure",
+        ),
         "aux_pump_left_on": (
             _C,
             "the auxiliary hydraulic pump was left on beyond its limit: it cycles and wears",

@@ -100,6 +100,11 @@ class HydraulicFluid:
             self._reservoir_l = down_level
         self._renew()
 
+    def advance(self, now_s: float) -> None:
+        """Go on to ``now_s``, which must not be beyond ``crossing_s``."""
+        self._go_on(now_s)
+        self._renew()
+
     def set_flows(self, now_s: float, flows: Flows) -> None:
         """From ``now_s`` on these flows."""
         if flows != self._flows:
@@ -110,7 +115,7 @@ class HydraulicFluid:
     def take(self, now_s: float, volume_l: float) -> float:
         """Take a volume from the accumulator at once; it returns to the reservoir.
 
-        Negative: it is put in. Returns what was really taken.
+        Returns what was really taken.
         """
         self._go_on(now_s)
         taken = min(volume_l, self._in_l)
@@ -118,6 +123,15 @@ class HydraulicFluid:
         self._reservoir_l += taken
         self._renew()
         return taken
+
+    def fill(self, now_s: float) -> None:
+        """Put the accumulator at the nominal volume at once, unless it holds more."""
+        self._go_on(now_s)
+        missing_l = min(self._nominal_l - self._in_l, self._reservoir_l)
+        if missing_l > 0.0:
+            self._in_l = self._in_l + missing_l
+            self._reservoir_l -= missing_l
+        self._renew()
 
     def refill(self, now_s: float) -> None:
         """Put back all that was lost."""

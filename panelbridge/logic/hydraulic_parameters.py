@@ -170,7 +170,7 @@ class HydraulicsParameters(Parameters):
     """At or below this quantity in the reservoir the low-fluid lamp is lit, litres."""
     fluid_clear_l: Annotated[float, Field(gt=0.0, le=1000.0)] = 3.0
     """At or above this quantity it is dark again, litres."""
-    gauge_step_psi: Annotated[float, Field(gt=0.0, le=1000.0)] = 25.0
+    gauge_step_psi: Annotated[float, Field(ge=1.0, le=1000.0)] = 50.0
     """The needle of the gauge moves in steps of this size, psi."""
 
     @model_validator(mode="after")

@@ -70,7 +70,8 @@ def told_of(
             Reason(
                 "hydraulic pressure low",
                 conditions.pressure_low,
-                f"{shown}; low at {numbers.low_psi:g} psi, no more at {numbers.low_clear_psi:g} psi",
+                f"{shown}; low at {numbers.low_psi:g} psi, no more at"
+                f" {numbers.low_clear_psi:g} psi",
             ),
         ),
         "pressure_unknown": (

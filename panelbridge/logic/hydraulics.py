@@ -18,8 +18,6 @@ from typing import Literal
 
 from panelbridge.clock import TimerHeap
 from panelbridge.errors import LogicError
-from panelbridge.logic.aux_pump import AuxPump
-from panelbridge.logic.engine_supply import EngineSupply
 from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.hydraulic_fluid import Flows, HydraulicFluid
 from panelbridge.logic.hydraulic_levels import HydraulicLevels
@@ -33,12 +31,12 @@ from panelbridge.logic.hydraulic_report import (
     published_of,
     told_of,
 )
+from panelbridge.logic.hydraulic_supplies import HydraulicSupplies
 from panelbridge.logic.needle import Needle
 from panelbridge.logic.rule import Told
 from panelbridge.logic.system import System
 from panelbridge.signals import Value
 
-AUX_PUMP_LABEL = "auxiliary hydraulic pump"
 _FLUID = ("hydraulics", "fluid")
 
 
@@ -66,19 +64,15 @@ class Hydraulics(System):
         self._parameters = parameters
         self._fed = authority == "feed"
         self._timers = timers
-        self._supplies = tuple(EngineSupply(each, timers) for each in parameters.supplies)
-        aux = parameters.aux_pump
-        self._aux = AuxPump(aux.on_limit_s if aux else None, timers, log)
-        self._aux_failed = self._aux_able = self._aux_asked = False
+        self._supplies = HydraulicSupplies(parameters, timers, log)
         self._leaks = False
         self._record = HydraulicRecord(log)
         self._needle = Needle(parameters.gauge_step_psi)
         self._levels = HydraulicLevels(parameters)
         volume = parameters.accumulator.volume_l
-        self._nominal_l = volume(parameters.nominal_psi)
         self._fluid = HydraulicFluid(
             total_l=parameters.reservoir_l,
-            nominal_l=self._nominal_l,
+            nominal_l=volume(parameters.nominal_psi),
             relief_l=volume(parameters.relief_psi),
             accumulator_levels=self._levels.accumulator_levels,
             reservoir_levels=(parameters.fluid_low_l, parameters.fluid_clear_l),
@@ -91,6 +85,7 @@ class Hydraulics(System):
         self._loads: Mapping[str, float] = {}
         self._served: tuple[str, ...] = ()
         self._fluid_test = False
+        self._wake_s = inf
         self.conditions = HydraulicsConditions(
             pressure_low=not self._fed,
             pressure_unknown=self._fed,
@@ -102,14 +97,10 @@ class Hydraulics(System):
             "hydraulic_pressure_low_amber": PRESSURE_RULES,
             "hydraulic_fluid_low_amber": FLUID_RULES,
         }
-        self.fault_kinds = {
-            **{f"engine_{each.parameters.engine}_supply": ("failed",) for each in self._supplies},
-            "hydraulics": ("leak",),
-        }
+        self.fault_kinds = {**self._supplies.fault_kinds, "hydraulics": ("leak",)}
         self.published = published_of(parameters)
-        if aux:
+        if parameters.aux_pump:
             self.lamp_rules["aux_pump_left_on_amber"] = LEFT_ON_RULES
-            self.fault_kinds["aux_pump"] = ("failed",)
 
     @property
     def consumers(self) -> tuple[str, ...]:
@@ -119,7 +110,7 @@ class Hydraulics(System):
     @property
     def aux_running(self) -> bool:
         """The auxiliary pump runs."""
-        return self._aux.is_running
+        return self._supplies.aux.is_running
 
     @property
     def gauge_psi(self) -> float | None:
@@ -177,10 +168,12 @@ class Hydraulics(System):
             return
         self._run(now_s)
         self._inputs = inputs
-        for supply in self._supplies:
-            supply.update(now_s, engine_running)
+        self._supplies.update(
+            now_s,
+            engine_running=engine_running,
+            aux_powered=aux_switch is True and bus_powered is not False,
+        )
         self._find(now_s, engine_running)
-        self._aux_asked = aux_switch is True and bus_powered is not False
         self._fluid_test = fluid_test is True
         self._settle(now_s)
 
@@ -214,9 +207,7 @@ class Hydraulics(System):
     def timer_due(self, now_s: float, name: Hashable) -> None:
         """A level was crossed, an engine spooled up, or the auxiliary pump was left on."""
         self._run(now_s)
-        self._aux.timer_due(now_s, name)
-        for supply in self._supplies:
-            supply.timer_due(name)
+        self._supplies.timer_due(now_s, name)
         self._settle(now_s)
 
     def break_part(self, now_s: float, target: str, kind: str | None) -> None:
@@ -226,16 +217,15 @@ class Hydraulics(System):
             if self._leaks and kind is None:
                 self._fluid.refill(now_s)
             self._leaks = kind is not None
-        elif target == "aux_pump":
-            self._aux_failed = kind is not None
-        for supply in self._supplies:
-            if target == f"engine_{supply.parameters.engine}_supply":
-                supply.is_failed = kind is not None
+        else:
+            self._supplies.fail(target, kind)
         self._settle(now_s)
 
     def faults(self) -> tuple[str, ...]:
-        """Supplies that ought to give pressure and do not, and a reservoir that ran dry."""
+        """Supplies without pressure, a pump that runs on, and a reservoir that ran dry."""
         found = [f"the {label} has failed" for label in self._record.failed]
+        if self._supplies.aux.runs_on:
+            found.append("the auxiliary hydraulic pump runs on above its cut-out pressure")
         if self._fluid.is_empty:
             found.append("the hydraulic reservoir is empty")
         return tuple(found)
@@ -252,8 +242,8 @@ class Hydraulics(System):
             "hydraulic_lost_l": lost_l,
         }
         if self._parameters.aux_pump:
-            values["aux_pump_state"] = self._aux.state
-            values["aux_pump_cycles"] = self._aux.cycles
+            values["aux_pump_state"] = self._supplies.aux.state
+            values["aux_pump_cycles"] = self._supplies.aux.cycles
         return values
 
     def told(self) -> Told:
@@ -264,7 +254,7 @@ class Hydraulics(System):
             self.conditions,
             pressure_psi=self._told_psi if fed else self._pressure_of(fluid.accumulator_l),
             reservoir_l=fluid.reservoir_l,
-            aux_state=self._aux.state,
+            aux_state=self._supplies.aux.state,
         )
 
     def _pressure_of(self, accumulator_l: float) -> float:
@@ -277,9 +267,8 @@ class Hydraulics(System):
         if self._found or all(running is None for running in engine_running):
             return
         self._found = True
-        missing_l = self._nominal_l - self._fluid.accumulator_l
-        if not self._fed and any(each.gives for each in self._supplies) and missing_l > 0.0:
-            self._fluid.take(now_s, -missing_l)
+        if not self._fed and self._supplies.engines_give:
+            self._fluid.fill(now_s)
 
     def _run(self, now_s: float) -> None:
         while self._fluid.crossing_s <= now_s:
@@ -296,36 +285,21 @@ class Hydraulics(System):
 
     def _settle(self, now_s: float) -> None:
         self._dirty = False
+        self._fluid.advance(now_s)
         level = self._level()
         if not self._fed:
             self._needle.take(self._pressure_of(self._fluid.accumulator_l))
         self._levels.take(level, self._fluid.reservoir_l)
-        self._aux_able = self._aux_asked and self._parameters.aux_pump is not None
-        self._aux.update(
-            now_s,
-            able=self._aux_able and not self._aux_failed,
-            wanted=self._levels.wants_pressure,
-        )
-        self._served = self._who_is_served()
+        self._supplies.settle(now_s, wants_pressure=self._levels.wants_pressure)
+        usable = self._levels.is_usable
+        self._served = self._supplies.served(empty=self._fluid.is_empty) if usable else ()
         self._fluid.set_flows(now_s, self._flows(level))
         self._conclude(now_s, level)
-        if self._fluid.crossing_s < inf:
-            self._timers.start(_FLUID, self._fluid.crossing_s)
-        else:
+        if self._fluid.crossing_s != self._wake_s:
+            self._wake_s = self._fluid.crossing_s
             self._timers.cancel(_FLUID)
-
-    def _who_is_served(self) -> tuple[str, ...]:
-        if not self._levels.is_usable:
-            return ()
-        parameters = self._parameters
-        served: set[str] = set(parameters.accumulator.serves)
-        if not self._fluid.is_empty:
-            for supply in self._supplies:
-                if supply.gives:
-                    served.update(supply.parameters.serves)
-            if parameters.aux_pump and self._aux.is_on:
-                served.update(parameters.aux_pump.serves)
-        return tuple(consumer for consumer in CONSUMERS if consumer in served)
+            if self._wake_s < inf:
+                self._timers.start(_FLUID, self._wake_s)
 
     def _flows(self, level: float | None) -> Flows:
         parameters = self._parameters
@@ -334,12 +308,10 @@ class Hydraulics(System):
             # Our fluid does not make the told pressure; a leak loses what a supply makes up for.
             lost = leak if self._told_psi else 0.0
             return Flows(constant=lost, lost=lost)
-        given = sum(each.parameters.flow_l_per_s for each in self._supplies if each.gives)
-        pumped = parameters.aux_pump.flow_l_per_s if parameters.aux_pump else 0.0
         drawn = sum(flow for name, flow in self._loads.items() if name in self._served)
         return Flows(
-            compensated=given,
-            constant=pumped if self._aux.is_running else 0.0,
+            compensated=self._supplies.compensated_l_per_s,
+            constant=self._supplies.constant_l_per_s,
             returned=drawn + parameters.internal_leak_l_per_s,
             lost=leak,
         )
@@ -351,23 +323,15 @@ class Hydraulics(System):
             pressure_low=levels.is_low,
             fluid_low=levels.fluid_low,
             empty=self._fluid.is_empty,
-            failed=self._failed(),
+            failed=self._supplies.failed,
         )
         self.conditions = HydraulicsConditions(
             pressure_low=levels.is_low and level is not None,
             pressure_unknown=level is None,
             fluid_low=levels.fluid_low,
             fluid_test=self._fluid_test,
-            aux_left_on=self._aux.left_on,
+            aux_left_on=self._supplies.aux.left_on,
         )
-
-    def _failed(self) -> tuple[str, ...]:
-        failed = [
-            each.parameters.label for each in self._supplies if each.is_driven and each.is_failed
-        ]
-        if self._aux_able and self._aux_failed:
-            failed.append(AUX_PUMP_LABEL)
-        return tuple(failed)
 
 
 def _check(consumer: str, amount: float) -> None:

@@ -452,7 +452,8 @@ def test_the_needle_moves_in_steps_by_its_own_timers() -> None:
         scene.at(scene.timers.next_due_s)
         if not seen or seen[-1] != scene.system.gauge_psi:
             seen.append(scene.system.gauge_psi)
-    assert seen == [800.0 + 25.0 * step for step in range(1, 89)]
+    # The step to the precharge is made at once with the first fluid.
+    assert seen == [800.0 + 50.0 * step for step in range(1, 45)]
 
 
 def test_without_an_accumulators_list_nothing_is_served_by_what_is_stored() -> None:
@@ -472,3 +473,25 @@ def test_volume_and_pressure_are_each_others_inverse(psi: float) -> None:
     volume = accumulator.volume_l(psi)
     wanted = psi if psi > 800.0 else 0.0
     assert accumulator.pressure_psi(volume) == pytest.approx(wanted)
+
+
+def test_a_pump_that_runs_on_stops_at_the_relief_valve_only() -> None:
+    scene = Scene()
+    scene.fault("aux_pump", "runs_on")
+    assert scene.system.faults() == ()
+    scene.at(0.0, aux_switch=True)
+    scene.at(100.0)
+    assert scene.psi == pytest.approx(3400.0, abs=1e-9)
+    assert scene.system.faults() == (
+        "the auxiliary hydraulic pump runs on above its cut-out pressure",
+    )
+    assert scene.values["aux_pump_cycles"] == 1
+    ran_on = [each for each in scene.happenings if each.name == "aux_pump_ran_on"]
+    assert [each.time_s for each in ran_on] == [pytest.approx(ACCUMULATOR.volume_l(2775.0) / 0.048)]
+    scene.fault("aux_pump", None)
+    assert scene.values["aux_pump_state"] == "resting"
+    assert scene.system.faults() == ()
+    scene.after(1.0)
+    assert scene.psi == pytest.approx(
+        ACCUMULATOR.pressure_psi(ACCUMULATOR.volume_l(3400.0) - 0.002)
+    )

@@ -164,13 +164,15 @@ class Scene:
 
 
 def happenings() -> list[Happening]:
-    """The pump is left on, the system leaks dry, both supplies fail, all is mended."""
+    """The pump is left on, the system leaks dry, a supply fails, the pump runs on when mended."""
     scene = Scene(aux_switch=True)
     scene.at(400.0)
     scene.fault("hydraulics", "leak")
     scene.at(2000.0)
     scene.fault("engine_1_supply", "failed")
+    scene.fault("aux_pump", "runs_on")
     scene.after(1.0, engine_running=(True, False))
     scene.after(10.0)
     scene.fault("hydraulics", None)
+    scene.after(60.0)
     return scene.happenings

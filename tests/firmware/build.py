@@ -204,7 +204,7 @@ def runner() -> Path:
     def make(folder: Path) -> Path:
         files = [str(p) for p in sorted((HERE / "runner").glob("*.c"))]
         flags = ("-O2", "-g", "-std=gnu11", *WARNINGS, "-isystem", "/usr/include/simavr")
-        _run(("gcc", *flags, "-o", "out", *files, "-lsimavr", "-lsimavrparts", "-lelf"), folder)
+        _run(("gcc", *flags, "-o", "out", *files, "-lsimavr"), folder)
         return folder / "out"
 
     return _stored("runner", _key(HERE / "runner", HERE / "chips.h"), make)

@@ -277,7 +277,7 @@ void Board::speak() {
     } else if (captured_waits_) {
       captured_waits_ = false;
       Capture::writeEmpty(writer_, book_.session(), captured_contact_);
-    } else if (capture_.isDone(now_us_)) {
+    } else if (capture_.isDone(Hal::micros())) {  // now_us_ may be before the first change
       capture_.write(writer_, book_.session());
       capture_.stop();
     } else if (report_waits_) {

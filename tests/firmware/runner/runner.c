@@ -1,0 +1,185 @@
+/* Runs the binary of an AVR board instruction by instruction.
+ *
+ *   runner MCU ELF [--usb] [--pty LINK [--reset-on-open]]
+ *
+ * Without --pty it lives only as long as it is told to (lock-step): orders on standard input, what
+ * happened on standard output. Pins are named by port and bit: B5.
+ *
+ *   run US            live so long; answers with what happened, then "= now"
+ *   rx HEX            bytes from the host, at the pace of the line
+ *   in PIN 0|1|z      connect a pin to ground, to the supply, or to nothing
+ *   adc CHANNEL MV    voltage at an analogue input
+ *   chain in|out DATA CLOCK LATCH CHIPS, bit DATA BIT 0|1   shift registers at these pins
+ *   reset             the button
+ *   brownout MS       no power for so long: all but flash and EEPROM is lost
+ *   hang              the program runs into an endless loop
+ *   peek ADDRESS N    bytes of the chip's memory: "peek HEX", then "= now"
+ *   lost              bytes that the chip did not fetch in time: "lost N", then "= now"
+ *
+ *   tx TIME HEX       bytes to the host
+ *   o TIME PIN STATE  a pin is: free, pullup, level L; outputs of a chain: chips HEX
+ *
+ * With --pty it lives in real time (paced.c) and takes the same orders but run.
+ */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "avr_adc.h"
+#include "paced.h"
+#include "runner.h"
+#include "sim_elf.h"
+
+avr_t *avr;
+static avr_flashaddr_t endless_loop;
+
+double now_us(void) { return (double)avr->cycle * 1e6 / avr->frequency; }
+
+void fail(const char *what) {
+  fflush(stdout);
+  fprintf(stderr, "runner: %s\n", what);
+  exit(1);
+}
+
+static void no_sleep(avr_t *chip, avr_cycle_count_t cycles) { (void)chip, (void)cycles; }
+
+static void no_log(avr_t *chip, const int level, const char *format, va_list values) {
+  (void)chip;
+  if (level <= LOG_ERROR) vfprintf(stderr, format, values);
+}
+
+/* Its only use is that the simulator stops there. */
+static avr_cycle_count_t stop_here(avr_t *chip, avr_cycle_count_t when, void *nothing) {
+  (void)chip, (void)when, (void)nothing;
+  return 0;
+}
+
+void run_to(avr_cycle_count_t target) {
+  while (avr->cycle < target) {
+    avr_cycle_count_t next = line_next();
+    if (next > target) next = target;
+    if (next > avr->cycle) {
+      avr_cycle_timer_register(avr, next - avr->cycle, stop_here, NULL);
+      while (avr->cycle < next) {
+        const int state = avr_run(avr);
+        if (state == cpu_Done || state == cpu_Crashed) fail("the program on the chip has crashed");
+      }
+    }
+    ports_sync();
+    line_work();
+  }
+}
+
+static void to_output(const uint8_t *bytes, size_t number) {
+  printf("tx %.4f ", now_us());
+  for (size_t at = 0; at < number; ++at) printf("%02x", bytes[at]);
+  printf("\n");
+}
+
+static void receive(const char *hex) {
+  unsigned byte;
+  for (; sscanf(hex, "%2x", &byte) == 1 && strlen(hex) >= 2; hex += 2) {
+    const uint8_t value = (uint8_t)byte;
+    line_receive(&value, 1);
+  }
+}
+
+static void peek(unsigned address, unsigned number) {
+  if (address + number > avr->ramend + 1U) fail("peek beyond the memory");
+  printf("peek ");
+  for (unsigned at = 0; at < number; ++at) printf("%02x", avr->data[address + at]);
+  printf("\n");
+}
+
+static void answer(void) {
+  printf("= %.4f\n", now_us());
+  fflush(stdout);
+}
+
+void restart(void) {
+  avr_reset(avr);
+  ports_sync();
+}
+
+static void lose_power(unsigned ms) {
+  avr_reset(avr);
+  ports_sync();
+  memset(avr->data + avr->ioend + 1, 0xA5, avr->ramend - avr->ioend); /* RAM holds anything */
+  avr->cycle += ms * (avr->frequency / 1000);
+  avr_reset(avr);
+  ports_sync();
+}
+
+void obey(const char *line) {
+  unsigned a = 0, b = 0, level = 0;
+  char way[4], names[3][4], state;
+  if (sscanf(line, "run %u", &a) == 1) {
+    run_to(avr->cycle + (avr_cycle_count_t)a * (avr->frequency / 1000000));
+    answer();
+  } else if (strncmp(line, "rx ", 3) == 0) {
+    receive(line + 3);
+  } else if (sscanf(line, "in %3s %c", names[0], &state) == 2) {
+    connect_pin(pin_number(names[0]), state);
+  } else if (sscanf(line, "adc %u %u", &a, &b) == 2 && a < 16) {
+    avr_raise_irq(avr_io_getirq(avr, AVR_IOCTL_ADC_GETIRQ, (int)a), b);
+  } else if (sscanf(line, "chain %3s %3s %3s %3s %u", way, names[0], names[1], names[2], &a) == 5) {
+    const int pins[3] = {pin_number(names[0]), pin_number(names[1]), pin_number(names[2])};
+    add_chain(strcmp(way, "out") == 0, pins, (int)a);
+  } else if (sscanf(line, "bit %3s %u %u", names[0], &a, &level) == 3) {
+    set_chain_bit(pin_number(names[0]), a, level != 0);
+  } else if (sscanf(line, "peek %u %u", &a, &b) == 2) {
+    peek(a, b);
+    answer();
+  } else if (strncmp(line, "lost", 4) == 0) {
+    printf("lost %u\n", line_lost());
+    answer();
+  } else if (strncmp(line, "reset", 5) == 0) {
+    restart();
+  } else if (sscanf(line, "brownout %u", &a) == 1) {
+    lose_power(a);
+  } else if (strncmp(line, "hang", 4) == 0) {
+    avr->pc = endless_loop;
+    avr->state = cpu_Running;
+  } else {
+    fail(line);
+  }
+}
+
+/* The C library's own end of a program: an instruction that jumps to itself. */
+static avr_flashaddr_t find_endless_loop(void) {
+  for (avr_flashaddr_t at = 0; at + 1 < avr->codeend; at += 2) {
+    if (avr->flash[at] == 0xFF && avr->flash[at + 1] == 0xCF) return at;
+  }
+  fail("no endless loop in the program");
+}
+
+int main(int count, char **words) {
+  static char line[70000];
+  int usb = 0, reset_on_open = 0;
+  const char *link = NULL;
+  if (count < 3) fail("which chip, which program?");
+  for (int at = 3; at < count; ++at) {
+    if (strcmp(words[at], "--usb") == 0) usb = 1;
+    if (strcmp(words[at], "--reset-on-open") == 0) reset_on_open = 1;
+    if (strcmp(words[at], "--pty") == 0 && at + 1 < count) link = words[++at];
+  }
+  avr_global_logger_set(no_log);
+  elf_firmware_t program;
+  memset(&program, 0, sizeof program);
+  if (elf_read_firmware(words[2], &program) != 0) fail("the program can not be read");
+  avr = avr_make_mcu_by_name(words[1]);
+  if (avr == NULL) fail("the chip is not known");
+  avr_init(avr);
+  avr_load_firmware(avr, &program);
+  avr->frequency = 16000000;
+  avr->vcc = avr->avcc = avr->aref = 5000;
+  avr->run_cycle_limit = 2000;
+  avr->sleep = no_sleep;
+  endless_loop = find_endless_loop();
+  ports_begin();
+  line_sent = to_output;
+  line_begin(usb);
+  if (link != NULL) return live(link, reset_on_open);
+  while (fgets(line, sizeof line, stdin) != NULL) obey(line);
+  return 0;
+}

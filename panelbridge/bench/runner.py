@@ -15,7 +15,7 @@ from panelbridge.bench.crossings import Crossings
 from panelbridge.bench.judge import Judge
 from panelbridge.bench.laws import LawWatch
 from panelbridge.bench.monitors import EPSILON_S, monitor_of
-from panelbridge.bench.plan import At, ScenarioPlan, Spot, Step, WaitFor
+from panelbridge.bench.plan import At, Condition, ScenarioPlan, Spot, Step, WaitFor
 from panelbridge.bench.run_words import actual_words, begin_words, wait_words
 from panelbridge.bench.signals_by_name import signals_of
 from panelbridge.bench.trace import Sample, ScenarioResult, Trace
@@ -90,7 +90,7 @@ class _Run:
             return  # it is decided when time goes on from here
         until_s = min(self._next_s(ramps=False), self._last_s())
         waits = self._waiting is not None
-        looks = waits or any(monitor.condition is not None for monitor in judge.monitors)
+        looks = waits or any(self._reads_values(monitor.condition) for monitor in judge.monitors)
         changed_s = world.glide(until_s, self._visit if looks else judge.trace.samples.append)
         judge.sample = world.latest
         judge.time_s = self._now_s = max(self._now_s, world.latest.time_s)
@@ -98,6 +98,11 @@ class _Run:
             self._reach(changed_s)
         elif waits:
             self._begin_steps()
+
+    def _reads_values(self, condition: Condition | None) -> bool:
+        """Whether a condition can turn round while nothing but the aircraft's values changes."""
+        names = () if condition is None else signals_in(condition)
+        return any(self._specs[name].group == "aircraft" for name in names)
 
     def _visit(self, sample: Sample) -> bool:
         """Look at new values of ramps; True when that decided something."""

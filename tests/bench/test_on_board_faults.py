@@ -226,7 +226,7 @@ def test_a_step_whose_time_has_passed_during_a_wait_fails(tmp_path: Path) -> Non
         "  - at_s: 3\n    expect: { greens: dark }\n"
     )
     (failure,) = _run(_write(tmp_path, steps)).failures
-    assert failure.spot.line == 11
+    assert failure.spot.line == 12
     assert failure.expected == "this step begins at 3 s"
     assert failure.actual.endswith("s only, after a wait")
 
@@ -248,3 +248,58 @@ def test_a_limit_on_a_board_is_told_at_the_limit(tmp_path: Path) -> None:
     )
     (failure,) = _run(_write(tmp_path, steps)).failures
     assert failure.time_s == pytest.approx(2.15, abs=0.03)
+
+
+# -- what real time forgives --------------------------------------------------------------------
+
+
+def test_an_interval_begins_when_its_own_action_has_come_through(tmp_path: Path) -> None:
+    steps = (
+        "  - at_s: 1\n    press: lamp_test\n    expect: { reds: lit }\n    throughout_s: 1\n"
+        "  - at_s: 3\n    release: lamp_test\n    never: { reds: lit }\n    for_s: 1\n"
+    )
+    assert _run(_write(tmp_path, steps)).failures == ()
+
+
+def test_what_comes_after_an_interval_is_none_of_its_business(tmp_path: Path) -> None:
+    steps = (
+        "  - at_s: 1\n    expect: { reds: dark }\n    throughout_s: 1\n"
+        "  - at_s: 1\n    never: { reds: lit }\n    for_s: 1\n"
+        "  - at_s: 2\n    press: lamp_test\n    expect: { reds: lit }\n    within_s: 0.3\n"
+    )
+    assert _run(_write(tmp_path, steps)).failures == ()
+
+
+def test_what_comes_within_an_interval_fails_it(tmp_path: Path) -> None:
+    steps = (
+        "  - at_s: 1\n    expect: { reds: dark }\n    throughout_s: 3\n"
+        "  - at_s: 1\n    never: { reds: lit }\n    for_s: 3\n"
+        "  - at_s: 2\n    press: lamp_test\n"
+    )
+    result = _run(_write(tmp_path, steps))
+    assert [failure.spot.line for failure in result.failures] == [8, 11]
+    assert all(2.0 < failure.time_s < 2.3 for failure in result.failures)
+
+
+def test_what_was_before_the_scenario_is_not_told(tmp_path: Path) -> None:
+    result = _run(_write(tmp_path, "  - at_s: 1\n    expect: { horn: continuous }\n"))
+    (failure,) = result.failures
+    assert failure.happenings == ()
+    assert result.trace.happenings == []
+    assert result.trace.samples[0].time_s > 0.0
+
+
+def test_what_a_step_before_set_off_is_not_heard_again(tmp_path: Path) -> None:
+    steps = (
+        "  - at_s: 1\n    press: lamp_test\n    in_order: [lamp_test_started]\n    within_s: 1\n"
+        "  - at_s: 3\n    in_order: [lamp_test_started]\n    within_s: 1\n"
+    )
+    (failure,) = _run(_write(tmp_path, steps)).failures
+    assert failure.spot.line == 12
+    assert failure.actual == "no lamp_test_started"
+
+
+def test_what_is_expected_is_told_as_it_is_written(tmp_path: Path) -> None:
+    steps = "  - at_s: 1\n    expect: { horn: continuous }\n    within_s: 1\n"
+    (failure,) = _run(_write(tmp_path, steps)).failures
+    assert failure.expected == "horn is continuous, within 1 s", "without the grace"

@@ -50,6 +50,11 @@ SCENARIOS = {
     "within in vain": SPEED + "  - { expect: { airspeed_kias: 10 }, within_s: 4.01 }\n",
     "throughout": SPEED + f"  - {{ expect: {FAST}, throughout_s: 3 }}\n",
     "not throughout": SPEED + f"  - {{ expect: {FAST}, throughout_s: end }}\n",
+    "a horn that is watched": SPEED
+    + IDLE
+    + "  - { expect: { horn: silent }, throughout_s: end }\n",
+    "a horn that is waited for": SPEED + IDLE + "  - { never: { horn: continuous }, for_s: 6 }\n"
+    "  - { expect: { horn: intermittent, airspeed_kias: { below: 190 } }, within_s: 12 }\n",
     "a switch meanwhile": SPEED + "  - { at_s: 3, move: { gear_handle: down } }\n",
     "a step between ticks": SPEED + f"  - {{ at_s: 4.2468, expect: {FAST} }}\n",
     "lost meanwhile": SPEED + "  - { at_s: 3, fault: { airspeed_kias: lost } }\n"

@@ -1,10 +1,12 @@
 """Gear warning: when the horn sounds.
 
-Three rules. *Throttle*: a lever closed beyond the approach setting with the gear not locked down;
-it can be silenced, and any lever that is closed afterwards sounds it again (14 CFR 23.729(f)(1),
-Amdt 23-49); opening the levers resets it (CAR 4b.334(e)). *Flaps*: beyond the approach position
-with the gear not locked down; nothing silences it (23.729(f)(2), 125.187). *Handle*: raised on the
-ground (FAA Airplane Flying Handbook ch. 12).
+Three rules. *Throttle*: a lever closed beyond the approach setting with the gear not locked down.
+It can be silenced, unless the aircraft forbids that; how a silenced horn comes back is one of three
+published ways (``Rearm``); airspeed and altitude may keep it quiet (``warning_gates``). *Flaps*:
+beyond the approach position with the gear not locked down; nothing silences it and nothing inhibits
+it (14 CFR 23.729(f)(2), 125.187). *Handle*: raised on the ground (FAA Airplane Flying Handbook
+ch. 12). Only the places of the levers count, never whether an engine runs (US Army TM
+55-1510-221-10).
 
 What is unknown inhibits nothing: an unknown leg is not locked down. An unknown lever or flap keeps
 what was known of it, so that a warning which sounds goes on, and none starts or re-arms.
@@ -13,46 +15,38 @@ what was known of it, so that a warning which sounds goes on, and none starts or
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isnan
-from typing import Annotated, Literal
 
-from pydantic import Field
 from statemachine import State
 
 from panelbridge.clock import TimerHeap
 from panelbridge.logic.chart import Chart
+from panelbridge.logic.gear_warning_parameters import GearWarningParameters
 from panelbridge.logic.happenings import HappeningLog
-from panelbridge.logic.parameters import Parameters
+from panelbridge.logic.horn_sounding import SHORTEST, HornSounding
+from panelbridge.logic.pressed_anew import PressedAnew
 from panelbridge.logic.rule import Rule, Told, against
 from panelbridge.logic.throttle_levers import ThrottleLevers
+from panelbridge.logic.warning_gates import airspeed_gate, altitude_gate
 from panelbridge.signals import HornPattern, Reason
 
-SoundingPattern = Literal["intermittent", "continuous"]
-
-
-class GearWarningParameters(Parameters):
-    """When the gear warning horn sounds, and how."""
-
-    throttle_approach_fraction: Annotated[float, Field(ge=0.0, le=1.0)] = 0.25
-    """Setting that is normal for an approach: a lever at or below it, with the gear not locked
-    down, sounds the horn. 0 is idle, 1 is full."""
-    throttle_hysteresis_fraction: Annotated[float, Field(ge=0.0, le=0.5)] = 0.03
-    """A lever counts as open again only when it is more than this above the approach setting."""
-    throttle_settle_s: Annotated[float, Field(ge=0.0, le=2.0)] = 0.1
-    """A lever must stay on one side of the setting for so long before it counts, s. A switch that
-    bounces must not sound a silenced horn again."""
-    flap_limit_deg: Annotated[float, Field(ge=0.0, le=90.0)] = 20.0
-    """Greatest flap angle for an approach, degrees: beyond it, with the gear not locked down, the
-    horn sounds and can not be silenced. At the limit itself it does not."""
-    ground_handle_warning: bool = True
-    """Sound the horn while the gear handle is up on the ground."""
-    throttle_pattern: SoundingPattern = "intermittent"
-    """How the horn sounds for the throttles."""
-    flap_pattern: SoundingPattern = "continuous"
-    """How the horn sounds for the flaps."""
-    ground_handle_pattern: SoundingPattern = "intermittent"
-    """How the horn sounds for the handle up on the ground."""
+__all__ = [
+    "FLAPS",
+    "GROUND_HANDLE",
+    "RINGING_RULES",
+    "RINGS_ON",
+    "SOUNDING_RULES",
+    "THROTTLE",
+    "WARNING_RULES",
+    "GearWarning",
+    "GearWarningParameters",
+    "SilenceChart",
+    "WarningConditions",
+    "horn_pattern",
+    "sounding_causes",
+    "warning_causes",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +59,8 @@ class WarningConditions:
         any_closed: a lever is closed beyond the approach setting.
         silenced: the throttle rule is silenced.
         handle_up_on_ground: a retraction is refused, and the aircraft warns of that.
+        inhibited: airspeed or altitude keeps the throttle rule quiet.
+        rings_on: every rule has ended, and the horn's shortest time has not.
     """
 
     all_down: bool
@@ -72,11 +68,14 @@ class WarningConditions:
     any_closed: bool
     silenced: bool
     handle_up_on_ground: bool
+    inhibited: bool = False
+    rings_on: bool = False
 
 
 FLAPS = "flaps beyond approach and gear not locked down"
 THROTTLE = "throttle closed and gear not locked down"
 GROUND_HANDLE = "gear handle up on the ground"
+RINGS_ON = "shortest time of the horn not over"
 
 _FLAP_RULE = Rule(
     FLAPS,
@@ -94,17 +93,19 @@ WARNING_RULES = (
     Rule(THROTTLE, _THROTTLE_NEEDS, "silenced or not, 14 CFR 23.729(f)(1)"),
     _GROUND_RULE,
 )
-"""When there is something to warn of, the strongest first."""
+"""When there is something to warn of, the strongest first: what lights the handle."""
 SOUNDING_RULES = (
     _FLAP_RULE,
     Rule(
         THROTTLE,
-        (*_THROTTLE_NEEDS, ("silenced", False)),
+        (*_THROTTLE_NEEDS, ("silenced", False), ("inhibited", False)),
         "sounds the horn until it is silenced, 14 CFR 23.729(f)(1)",
     ),
     _GROUND_RULE,
 )
-"""When the horn sounds: silencing acts on the throttle rule alone."""
+"""When the horn sounds: silence and inhibits act on the throttle rule alone."""
+RINGING_RULES = (Rule(RINGS_ON, (("rings_on", True),), "the horn sounds on, MIL-STD-1472E 5.3.4"),)
+"""When the horn sounds though no rule asks for it any more."""
 
 
 def warning_causes(conditions: WarningConditions) -> tuple[str, ...]:
@@ -140,7 +141,7 @@ class SilenceChart(Chart):
     rule_began = warn_armed.to(warn_sounding)
     rule_ended = warn_sounding.to(warn_armed) | warn_silenced.to(warn_armed)
     silence_pressed = warn_sounding.to(warn_silenced)
-    lever_closed = warn_silenced.to(warn_sounding)
+    rearmed = warn_silenced.to(warn_sounding)
 
 
 class GearWarning:
@@ -149,7 +150,7 @@ class GearWarning:
     Args:
         parameters: its numbers.
         engines: number of levers.
-        timers: for the settling of levers.
+        timers: for the settling of levers and the horn's shortest time.
         log: takes its happenings.
     """
 
@@ -163,9 +164,12 @@ class GearWarning:
         self._parameters = parameters
         self._log = log
         self._chart = SilenceChart()
+        self._controls = {name: PressedAnew() for name in parameters.silence_controls}
         self._silence_pressed = False
         self._flaps_beyond = False
         self._silenced_s = 0.0
+        self._airspeed = airspeed_gate(parameters.quiet_from_kias, parameters.quiet_hysteresis_kias)
+        self._altitude = altitude_gate(parameters.inhibit_above_ft, parameters.enable_below_ft)
         self.levers = ThrottleLevers(
             engines,
             limit_fraction=parameters.throttle_approach_fraction,
@@ -173,6 +177,16 @@ class GearWarning:
             settle_s=parameters.throttle_settle_s,
             timers=timers,
         )
+        self._latches = parameters.rearm == "all_levers_advanced"
+        self._advanced = ThrottleLevers(
+            engines if self._latches else 0,
+            limit_fraction=parameters.rearm_fraction,
+            hysteresis_fraction=0.0,
+            settle_s=parameters.throttle_settle_s,
+            timers=timers,
+            timer_prefix="lever_advanced",
+        )
+        self._sounding = HornSounding(parameters.shortest_sounding_s, timers)
         self.conditions = WarningConditions(
             all_down=True,
             flaps_beyond=False,
@@ -181,8 +195,24 @@ class GearWarning:
             handle_up_on_ground=False,
         )
         self._causes: tuple[str, ...] = ()
-        self.pattern = HornPattern.SILENT
-        """How the horn sounds by the rules."""
+        self._last_causes: tuple[str, ...] = ()
+
+    @property
+    def pattern(self) -> HornPattern:
+        """How the horn sounds, without the tests."""
+        return self._sounding.pattern
+
+    @property
+    def ringing_rules(self) -> tuple[Rule, ...]:
+        """What else can sound the horn of this aircraft, over the same conditions."""
+        return RINGING_RULES if self._sounding.shortest_s else ()
+
+    def take_levers(self, now_s: float, fractions: Sequence[float | None]) -> bool:
+        """Take the levers; True when a settled side has changed."""
+        changed = self.levers.take(now_s, fractions)
+        if self._latches:
+            changed = self._advanced.take(now_s, fractions) or changed
+        return changed
 
     def take_flaps(self, flap_deg: float | None) -> bool:
         """Take the flap angle; True when it has passed the limit. Unknown keeps what was."""
@@ -193,18 +223,49 @@ class GearWarning:
         self._flaps_beyond = beyond
         return changed
 
-    def press_silence(self) -> bool:
-        """The silence button was pressed (an edge: holding it does nothing more).
+    def take_airspeed(self, now_s: float, kias: float | None) -> bool:
+        """Take the airspeed, knots; True when it now inhibits, or no longer does."""
+        gate = self._airspeed
+        return gate.take(kias) and gate.judge()
 
-        True when the throttle rule sounds, so that ``update`` has to look at it; a press at any
-        other time does nothing and never silences what comes later.
+    def take_altitude(self, now_s: float, altitude_ft: float | None) -> bool:
+        """Take the altitude, feet; True when it now inhibits, or no longer does."""
+        gate = self._altitude
+        return gate.take(altitude_ft) and gate.judge()
+
+    def take_silence(
+        self, *, horn_silence: bool | None = None, lever_horn_silence: bool | None = None
+    ) -> bool:
+        """Take the silence buttons; True when ``update`` has to look at a press.
+
+        A button that is found pressed was not pressed. One that this aircraft does not silence by
+        does nothing.
+
+        Args:
+            horn_silence: the button on the panel is pressed; None when unknown.
+            lever_horn_silence: the button on the throttle lever is pressed; None when unknown.
         """
-        self._silence_pressed = self._chart.state_id == "warn_sounding"
+        now = {"horn_silence": horn_silence, "lever_horn_silence": lever_horn_silence}
+        pressed = [control.take(now[name]) for name, control in self._controls.items()]
+        return any(pressed) and self.press_silence()
+
+    def press_silence(self) -> bool:
+        """A silence button was pressed (an edge: holding it does nothing more).
+
+        True when the horn sounds, so that ``update`` has to look at it; a press at any other time
+        does nothing and never silences what comes later.
+        """
+        sounds = self.pattern is not HornPattern.SILENT
+        self._silence_pressed = self._parameters.silence_allowed and sounds
         return self._silence_pressed
 
     def timer_due(self, now_s: float, name: object) -> bool:
-        """Whether the timer ``name`` is of a lever; if so, act."""
-        return self.levers.timer_due(now_s, name)
+        """Whether the timer ``name`` is of this system; if so, act."""
+        return (
+            name == SHORTEST
+            or self.levers.timer_due(now_s, name)
+            or self._advanced.timer_due(now_s, name)
+        )
 
     def update(self, now_s: float, *, all_down: bool, handle_up_on_ground: bool) -> None:
         """Decide anew.
@@ -214,19 +275,32 @@ class GearWarning:
             all_down: every leg is known to be locked down.
             handle_up_on_ground: a retraction is refused.
         """
-        pressed = self._press(now_s, all_down=all_down)
-        self.conditions = WarningConditions(
+        pressed, self._silence_pressed = self._silence_pressed, False
+        silenced_now = pressed and self._press(now_s, all_down=all_down)
+        silenced = self._follow_rule(all_down=all_down)
+        asked = self._parameters.ground_handle_warning and handle_up_on_ground
+        sounding = self._sounding
+        conditions = WarningConditions(
             all_down=all_down,
             flaps_beyond=self._flaps_beyond,
             any_closed=self.levers.any_closed,
-            silenced=self._follow_rule(all_down=all_down),
-            handle_up_on_ground=handle_up_on_ground and self._parameters.ground_handle_warning,
+            silenced=silenced,
+            handle_up_on_ground=asked,
+            inhibited=self._inhibited,
         )
-        causes = sounding_causes(self.conditions)
-        if causes != self._causes:
-            self._tell(now_s, causes, silenced_now=pressed)
-            self._causes = causes
-            self.pattern = horn_pattern(causes, self._parameters)
+        causes = sounding_causes(conditions)
+        for cause in causes:
+            if cause not in self._causes:
+                self._log.note(now_s, "horn_sounded", cause=cause)
+        # Down is down: only a warning of the handle, which is given with the gear down, rings on.
+        cut = pressed or (all_down and GROUND_HANDLE not in self._last_causes)
+        stopped = sounding.update(now_s, horn_pattern(causes, self._parameters), cut=cut)
+        if stopped and not silenced_now:
+            self._log.note(now_s, "horn_stopped")
+        self._causes, self._last_causes = causes, causes or self._last_causes
+        if sounding.rings_on:
+            conditions = replace(conditions, rings_on=True)
+        self.conditions = conditions
 
     def told(
         self,
@@ -234,6 +308,8 @@ class GearWarning:
         flap_deg: float | None,
         legs_down: Sequence[Reason],
         ground_handle: Sequence[Reason],
+        airspeed_kias: float | None = None,
+        altitude_ft: float | None = None,
     ) -> Told:
         """The last conditions in words.
 
@@ -242,9 +318,11 @@ class GearWarning:
             flap_deg: the flaps, degrees.
             legs_down: whether each leg is locked down.
             ground_handle: what a refused retraction is made of.
+            airspeed_kias: the airspeed, knots.
+            altitude_ft: the altitude, feet.
         """
         conditions, parameters = self.conditions, self._parameters
-        silenced = conditions.silenced
+        gates = (*self._airspeed.told(airspeed_kias), *self._altitude.told(altitude_ft))
         return {
             "all_down": (Reason("gear locked down", conditions.all_down), *legs_down),
             "flaps_beyond": (
@@ -255,11 +333,12 @@ class GearWarning:
                 *self.levers.told(fractions),
             ),
             "silenced": (
-                Reason(
-                    "throttle warning silenced",
-                    silenced,
-                    f"since {self._silenced_s:.3f} s" if silenced else "",
-                ),
+                Reason("throttle warning silenced", conditions.silenced, self._silence_word()),
+            ),
+            "inhibited": (
+                (Reason("throttle warning inhibited", conditions.inhibited), *gates)
+                if gates
+                else ()
             ),
             "handle_up_on_ground": (
                 *ground_handle,
@@ -269,6 +348,11 @@ class GearWarning:
                     "gear_warning.ground_handle_warning",
                 ),
             ),
+            "rings_on": (
+                Reason(
+                    RINGS_ON, conditions.rings_on, f"{parameters.shortest_sounding_s:g} s at least"
+                ),
+            ),
         }
 
     def _flaps(self, flap_deg: float | None) -> str:
@@ -276,14 +360,30 @@ class GearWarning:
             return "unknown: kept"
         return f"{against(flap_deg, self._parameters.flap_limit_deg)} degrees"
 
+    def _silence_word(self) -> str:
+        if not self._parameters.silence_allowed:
+            return "this aircraft does not allow it"
+        if not self.conditions.silenced:
+            return ""
+        until = {
+            "any_retard": "",
+            "lever_advanced": ", until a lever is opened",
+            "all_levers_advanced": f", until all levers > {self._parameters.rearm_fraction:.2f}",
+        }
+        return f"since {self._silenced_s:.3f} s{until[self._parameters.rearm]}"
+
+    @property
+    def _inhibited(self) -> bool:
+        return self._airspeed.inhibits or self._altitude.inhibits
+
     def _press(self, now_s: float, *, all_down: bool) -> bool:
         """Act on the silence button; True when that has silenced the rule.
 
         It comes before a lever that closes in the same step, so that a lever which closes always
         sounds the horn. While the flap rule sounds, the button does nothing.
         """
-        pressed, self._silence_pressed = self._silence_pressed, False
-        if not pressed or (self._flaps_beyond and not all_down):
+        flaps_sound = self._flaps_beyond and not all_down
+        if flaps_sound or self._chart.state_id != "warn_sounding":
             return False
         self._chart.send_event("silence_pressed")
         self._silenced_s = now_s
@@ -293,20 +393,21 @@ class GearWarning:
     def _follow_rule(self, *, all_down: bool) -> bool:
         """Tell the chart how the throttle rule stands; True when it is silenced."""
         chart, levers = self._chart, self.levers
-        rule = levers.any_closed and not all_down
-        newly_closed, levers.newly_closed = levers.newly_closed, False
+        rule = levers.any_closed and not all_down and not self._inhibited
+        closed, levers.newly_closed = levers.newly_closed, False
+        opened, levers.newly_opened = levers.newly_opened, False
         state = chart.state_id
-        if rule and state == "warn_armed":
+        if state == "warn_silenced":
+            if self._latches:
+                # Levers that all are open, an airspeed, an altitude: none of them re-arms it.
+                rearmed = all_down or self._advanced.all_open
+            else:
+                again = closed or (opened and self._parameters.rearm == "lever_advanced")
+                rearmed = again or not rule
+            if rearmed:
+                chart.send_event("rearmed" if rule else "rule_ended")
+        elif rule and state == "warn_armed":
             chart.send_event("rule_began")
-        elif rule and newly_closed and state == "warn_silenced":
-            chart.send_event("lever_closed")
-        elif not rule and state != "warn_armed":
+        elif not rule and state == "warn_sounding":
             chart.send_event("rule_ended")
         return chart.state_id == "warn_silenced"
-
-    def _tell(self, now_s: float, causes: tuple[str, ...], *, silenced_now: bool) -> None:
-        for cause in causes:
-            if cause not in self._causes:
-                self._log.note(now_s, "horn_sounded", cause=cause)
-        if not causes and not silenced_now:
-            self._log.note(now_s, "horn_stopped")

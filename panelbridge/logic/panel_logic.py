@@ -250,8 +250,10 @@ class PanelLogic:
         if switches.gear_handle is not before.gear_handle:
             self._handle.take(now_s, switches.gear_handle)
             moved = True
-        if switches.horn_silence and before.horn_silence is False:
-            moved = self._warning.press_silence() or moved
+        silenced = self._warning.take_silence(
+            horn_silence=switches.horn_silence, lever_horn_silence=switches.lever_horn_silence
+        )
+        moved = silenced or moved
         # Tests and dimmer lie over the lamps: no system looks at them.
         if switches.lamp_test is not before.lamp_test:
             self._note_test(now_s, "lamp_test", switches.lamp_test, before.lamp_test)
@@ -271,12 +273,7 @@ class PanelLogic:
     def _take_aircraft(self, now_s: float, aircraft: AircraftState) -> None:
         before = self._aircraft
         self._aircraft = aircraft
-        changed = False
-        throttles = aircraft.throttle_fraction
-        if throttles is not before.throttle_fraction:
-            changed = self._warning.levers.take(now_s, throttles)
-        if aircraft.flap_deg != before.flap_deg:
-            changed = self._warning.take_flaps(aircraft.flap_deg) or changed
+        changed = self._take_for_warning(now_s, aircraft, before)
         if aircraft.strut_compressed != before.strut_compressed:
             self._air_ground.take(now_s, aircraft.strut_compressed)
             changed = True
@@ -300,6 +297,22 @@ class PanelLogic:
             changed = True
         if changed:
             self._update(now_s)
+
+    def _take_for_warning(
+        self, now_s: float, aircraft: AircraftState, before: AircraftState
+    ) -> bool:
+        """Give the gear warning its numbers; True when it has to look again."""
+        warning, changed = self._warning, False
+        throttles = aircraft.throttle_fraction
+        if throttles is not before.throttle_fraction:
+            changed = warning.take_levers(now_s, throttles)
+        if aircraft.flap_deg != before.flap_deg:
+            changed = warning.take_flaps(aircraft.flap_deg) or changed
+        if aircraft.airspeed_kias != before.airspeed_kias:
+            changed = warning.take_airspeed(now_s, aircraft.airspeed_kias) or changed
+        if aircraft.altitude_ft != before.altitude_ft:
+            changed = warning.take_altitude(now_s, aircraft.altitude_ft) or changed
+        return changed
 
     def _take_locks(
         self, now_s: float, told: Sequence[LegLocks], in_transit: Sequence[bool] = ()

@@ -68,8 +68,9 @@ class Inside:
     def decisions(self, name: str) -> Sequence[Decision] | None:
         """What decides the lamp ``name`` or the horn; None when there is no such output."""
         if name == "horn":
+            rules = (*SOUNDING_RULES, *self.warning.ringing_rules)
             return (
-                Decision(SOUNDING_RULES, self.warning.conditions, self._warning_told()),
+                Decision(rules, self.warning.conditions, self._warning_told()),
                 Decision(HORN_TESTS, self.tests, self._tests_told()),
             )
         own = self._lamp(name)
@@ -128,6 +129,8 @@ class Inside:
                 Reason("gear handle up and refused", selection.is_refused, self._handle_word()),
                 Reason("weight on a strut", air_ground.has_weight, ", ".join(heavy)),
             ),
+            airspeed_kias=self.aircraft.airspeed_kias,
+            altitude_ft=self.aircraft.altitude_ft,
         )
 
     def _handle_word(self) -> str:

@@ -24,6 +24,7 @@ class ThrottleLevers:
         hysteresis_fraction: it is open again above the limit plus this.
         settle_s: it must stay on its side for so long, s.
         timers: for settling.
+        timer_prefix: first word of the names of its timers.
     """
 
     def __init__(
@@ -34,7 +35,9 @@ class ThrottleLevers:
         hysteresis_fraction: float,
         settle_s: float,
         timers: TimerHeap,
+        timer_prefix: str = "lever",
     ) -> None:
+        self._timer_prefix = timer_prefix
         self._limit = limit_fraction
         self._reopen = limit_fraction + hysteresis_fraction
         self._settle_s = settle_s
@@ -45,6 +48,13 @@ class ThrottleLevers:
         """A lever is closed, settled."""
         self.newly_closed = False
         """A lever has closed, settled, since this was last set to False."""
+        self.newly_opened = False
+        """A lever has opened, settled, since this was last set to False."""
+
+    @property
+    def all_open(self) -> bool:
+        """Every lever is known to be open, settled."""
+        return all(contact.stable is False for contact in self._contacts)
 
     def take(self, now_s: float, fractions: Sequence[float | None]) -> bool:
         """Take the levers; True when a settled side has changed."""
@@ -89,25 +99,27 @@ class ThrottleLevers:
         contact = self._contacts[number]
         if contact.due_s == NEVER:
             return
-        self._timers.cancel(("lever", number))
+        self._timers.cancel((self._timer_prefix, number))
         self._contacts[number] = Debouncer(self._settle_s, initial=contact.stable)
         self._raw[number] = contact.stable
 
     def timer_due(self, now_s: float, name: object) -> bool:
         """Whether the timer ``name`` is of a lever; if so, act."""
-        if not (isinstance(name, tuple) and name[0] == "lever"):
+        if not (isinstance(name, tuple) and name[0] == self._timer_prefix):
             return False
         self._sample(now_s, name[1])
         return True
 
     def _sample(self, now_s: float, number: int) -> bool:
         contact = self._contacts[number]
+        before = contact.stable
         changed = contact.sample(now_s, self._raw[number] is True)
         if contact.due_s != NEVER:
-            self._timers.start(("lever", number), contact.due_s)
+            self._timers.start((self._timer_prefix, number), contact.due_s)
         else:
-            self._timers.cancel(("lever", number))
+            self._timers.cancel((self._timer_prefix, number))
         if changed:
             self.newly_closed = self.newly_closed or contact.stable is True
+            self.newly_opened = self.newly_opened or before is True
             self.any_closed = any(lever.stable is True for lever in self._contacts)
         return changed

@@ -55,6 +55,7 @@ def test_all_charts_are_found() -> None:
         "EmergencyChart",
         "GearPowerChart",
         "ParkingChart",
+        "TouchdownChart",
         "HandleChart",
         "HydraulicPressureChart",
         "LegChart",

@@ -1,0 +1,17 @@
+"""Anti-skid."""
+
+from __future__ import annotations
+
+from panelbridge.signals import Happening
+from tests.logic.test_antiskid import rolling
+
+
+def happenings() -> list[Happening]:
+    """A failure, the reminder, a self-test, a locked wheel."""
+    skid = rolling()
+    skid.after(1.0, speeds=(500.0, 0.0, 500.0, 500.0))
+    skid.fault("left_outer_antiskid", "failed")
+    skid.after(1.0, switch=False, left_on_ground=False, right_on_ground=False, in_air=True)
+    skid.after(1.0, switch=True)
+    skid.after(60.0)
+    return skid.happenings

@@ -1,0 +1,569 @@
+"""Anti-skid: wheels, touchdown, locked wheels, self-test, failures, reminder."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from panelbridge.clock import TimerHeap
+from panelbridge.errors import LogicError
+from panelbridge.logic.antiskid import AntiSkid
+from panelbridge.logic.antiskid_rules import AntiskidParameters
+from panelbridge.logic.brake_parameters import WheelParameters
+from panelbridge.logic.touchdown import TouchdownProtection
+from panelbridge.logic.wheel_speeds import WheelSpeeds
+from panelbridge.signals import Level
+from tests.logic.stage import Stage
+
+NAN = float("nan")
+NAMES = ("left_outer", "left_inner", "right_inner", "right_outer")
+WHEELS = [
+    WheelParameters(name="left_outer", side="left"),
+    WheelParameters(name="left_inner", side="left"),
+    WheelParameters(name="right_inner", side="right"),
+    WheelParameters(name="right_outer", side="right"),
+]
+NUMBERS: dict[str, Any] = {
+    "spun_up_rpm": 150.0,
+    "spun_up_hysteresis_rpm": 50.0,
+    "touchdown_timeout_s": 5.0,
+    "locked_ratio": 0.4,
+    "rolling_ratio": 0.8,
+    "self_test_s": 2.0,
+}
+STILL = (0.0,) * 4
+FAST = (600.0,) * 4
+
+
+def looked(system: AntiSkid, now_s: float, inputs: dict[str, Any]) -> None:
+    """The speeds and what the feed tells are inputs too."""
+    rest = dict(inputs)
+    system.take_speeds(rest.pop("speeds"))
+    system.take_working(rest.pop("working"))
+    system.update(now_s, **rest)
+
+
+def stage(
+    *, told_working: bool = False, first: bool = True, wheels: Any = WHEELS, **numbers: Any
+) -> Stage[AntiSkid]:
+    """On the ground, standing, switched on since nobody knows when."""
+    parameters = AntiskidParameters(**{**NUMBERS, **numbers})
+
+    def make(timers: TimerHeap, log: Any) -> AntiSkid:
+        return AntiSkid(parameters, wheels, timers, log, told_working=told_working)
+
+    made = Stage(
+        make,
+        looked,
+        speeds=STILL,
+        working=(),
+        switch=True,
+        bus_powered=True,
+        left_on_ground=True,
+        right_on_ground=True,
+        parked=False,
+        emergency_braking=False,
+        braked=(0.0, 0.0),
+        gear_down=True,
+        in_air=False,
+    )
+    if first:
+        made.at(0.0)
+    return made
+
+
+def rolling(**more: Any) -> Stage[AntiSkid]:
+    """Fast on the ground with both pedals down."""
+    skid = stage(**more)
+    skid.after(1.0, speeds=FAST, braked=(1.0, 1.0))
+    return skid
+
+
+def flying(**more: Any) -> Stage[AntiSkid]:
+    """In the air with the gear down and both pedals down."""
+    skid = stage(**more)
+    skid.after(1.0, left_on_ground=False, right_on_ground=False, in_air=True, braked=(1.0, 1.0))
+    return skid
+
+
+def active(skid: Stage[AntiSkid]) -> tuple[bool, ...]:
+    return skid.system.active
+
+
+def shut(skid: Stage[AntiSkid]) -> tuple[bool, ...]:
+    return skid.system.shut_off
+
+
+def works(skid: Stage[AntiSkid]) -> bool:
+    return skid.system.is_working
+
+
+def word(skid: Stage[AntiSkid], name: str = "left_outer") -> Any:
+    return skid.value(f"{name}_antiskid")
+
+
+NONE, EACH = (False,) * 4, (True,) * 4
+
+
+# -- when it works --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("change", "after"),
+    [
+        ({}, EACH),
+        ({"switch": False}, NONE),
+        ({"switch": None}, NONE),
+        ({"bus_powered": False}, NONE),
+        ({"bus_powered": None}, EACH),
+        ({"parked": True}, NONE),
+        ({"emergency_braking": True}, NONE),
+        ({"left_on_ground": False}, (False, False, True, True)),
+        ({"left_on_ground": None}, (False, False, True, True)),
+        ({"right_on_ground": False}, (True, True, False, False)),
+        ({"right_on_ground": None}, (True, True, False, False)),
+        ({"speeds": (100.0, 100.1, 600.0, None)}, (False, True, True, False)),
+        ({"speeds": (600.0, NAN)}, (True, False, False, False)),
+        ({"speeds": ()}, NONE),
+        ({"gear_down": False}, EACH),
+        ({"in_air": True}, EACH),
+    ],
+)
+def test_on_which_wheels_it_works(change: dict[str, Any], after: tuple[bool, ...]) -> None:
+    skid = rolling()
+    assert active(skid) == EACH
+    skid.after(1.0, **change)
+    assert active(skid) == after
+
+
+def test_a_wheel_that_failed_is_out_and_the_others_work() -> None:
+    skid = rolling()
+    skid.fault("left_inner_antiskid", "failed")
+    assert active(skid) == (True, False, True, True)
+    assert works(skid)
+    for name in NAMES:
+        skid.fault(f"{name}_antiskid", "failed")
+    assert not works(skid)
+    skid.fault("right_outer_antiskid", None)
+    assert works(skid)
+    assert active(skid) == (False, False, False, True)
+    skid.after(1.0, switch=False)
+    assert not works(skid)
+    with pytest.raises(LogicError):
+        skid.system.set_fault(0.0, "middle_antiskid", "failed")
+
+
+def test_spun_up_has_a_hysteresis() -> None:
+    skid = stage()
+    seen = []
+    for speed in (150.0, 150.1, 120.0, 100.1, 100.0, 150.0, 150.1):
+        changed = skid.system.take_speeds((speed, 0.0, 0.0, 0.0))
+        skid.after(0.1, speeds=(speed, 0.0, 0.0, 0.0))
+        seen.append((changed, active(skid)[0]))
+    assert seen == [
+        (False, False),
+        (True, True),
+        (False, True),
+        (False, True),
+        (True, False),
+        (False, False),
+        (True, True),
+    ]
+
+
+def test_lost_speed_is_no_change_of_a_wheel_that_stands() -> None:
+    skid = stage()
+    assert not skid.system.take_speeds((None,) * 4)
+    assert not skid.system.take_speeds((50.0,) * 4)
+    assert skid.system.take_speeds((151.0,) * 4)
+    assert skid.system.take_speeds((NAN,) * 4)
+
+
+# -- touchdown ------------------------------------------------------------------------------------
+
+
+def test_shut_off_in_the_air_and_until_each_wheel_turns() -> None:
+    skid = flying()
+    assert shut(skid) == EACH
+    assert word(skid) == "shut_off"
+    skid.after(1.0, left_on_ground=True, right_on_ground=True)
+    assert shut(skid) == EACH
+    skid.after(0.5, speeds=(151.0, 150.0, 200.0, 0.0))
+    assert shut(skid) == (False, True, False, True)
+    assert skid.names == [], "what is not braked is not locked"
+    skid.after(0.5, speeds=FAST)
+    assert shut(skid) == NONE
+    skid.after(60.0, speeds=STILL)
+    assert shut(skid) == NONE, "it may stand still at the end of the roll"
+    assert len(skid.timers) == 0
+
+
+def test_a_wheel_that_has_turned_once_stays_free() -> None:
+    skid = flying()
+    skid.after(1.0, left_on_ground=True, right_on_ground=True)
+    skid.after(0.5, speeds=(200.0, 0.0, 0.0, 0.0))
+    skid.after(0.5, speeds=STILL, braked=(0.0, 0.0))
+    assert shut(skid) == (False, True, True, True)
+
+
+@pytest.mark.parametrize("rate_hz", [0.2, 1.0, 13.0])
+def test_the_time_out_frees_them(rate_hz: float) -> None:
+    skid = flying()
+    skid.at(10.0, left_on_ground=True)
+    for number in range(1, int(10 * rate_hz) + 1):
+        skid.at(10.0 + number / rate_hz)
+        landed = number / rate_hz >= 5.0
+        assert shut(skid) == (not landed, not landed, True, True)
+
+
+def test_each_side_by_itself_and_a_bounce_begins_anew() -> None:
+    skid = flying()
+    skid.at(10.0, left_on_ground=True)
+    skid.at(12.0, right_on_ground=True)
+    skid.at(14.0, left_on_ground=False)
+    assert shut(skid) == EACH
+    skid.at(16.0, left_on_ground=True)
+    skid.at(17.0)
+    assert shut(skid) == (True, True, False, False)
+    skid.at(20.9)
+    assert shut(skid) == (True, True, False, False)
+    skid.at(21.0)
+    assert shut(skid) == NONE
+
+
+def test_wheels_that_already_turn_are_free_at_the_touchdown() -> None:
+    skid = flying()
+    skid.after(1.0, speeds=FAST)
+    assert shut(skid) == EACH
+    skid.after(1.0, left_on_ground=True)
+    assert shut(skid) == (False, False, True, True)
+
+
+def test_found_on_the_ground_nothing_is_shut_off() -> None:
+    skid = stage(first=False)
+    skid.at(0.0, left_on_ground=None, right_on_ground=None)
+    assert shut(skid) == NONE
+    skid.at(1.0, left_on_ground=True, right_on_ground=True)
+    assert shut(skid) == NONE
+    found = stage(first=False)
+    found.at(0.0, left_on_ground=False, right_on_ground=False)
+    assert shut(found) == EACH
+
+
+@pytest.mark.parametrize("landed", [False, True])
+def test_a_strut_that_was_lost_leaves_the_brakes_to_the_pilot(landed: bool) -> None:
+    skid = flying()
+    skid.after(1.0, left_on_ground=landed)
+    skid.after(1.0, left_on_ground=None)
+    assert shut(skid) == (False, False, True, True)
+    skid.after(1.0, left_on_ground=True)
+    assert shut(skid) == (False, False, True, True)
+    assert len(skid.timers) == 0
+
+
+@pytest.mark.parametrize(
+    "change",
+    [{"switch": False}, {"switch": None}, {"bus_powered": False}, {"emergency_braking": True}],
+)
+def test_there_is_none_while_it_does_not_work(change: dict[str, Any]) -> None:
+    skid = flying()
+    skid.after(1.0, **change)
+    assert shut(skid) == NONE
+    skid.after(1.0, switch=True, bus_powered=True, emergency_braking=False)
+    assert shut(skid) == EACH, "still in the air"
+
+
+def test_none_on_a_wheel_that_failed_and_none_in_aircraft_without_it() -> None:
+    skid = flying()
+    skid.fault("right_inner_antiskid", "failed")
+    assert shut(skid) == (True, True, False, True)
+    assert shut(flying(touchdown_protection=False)) == NONE
+
+
+def test_one_side_without_wheels() -> None:
+    skid = flying(wheels=WHEELS[:2])
+    skid.after(1.0, left_on_ground=True, right_on_ground=True)
+    assert shut(skid) == (True, True)
+    assert not TouchdownProtection(0, 1.0, TimerHeap(), ("antiskid", "touchdown", "left")).blocked
+
+
+# -- locked wheels --------------------------------------------------------------------------------
+
+
+def test_a_locked_wheel_is_let_go_until_it_rolls() -> None:
+    skid = rolling()
+    seen = []
+    for speed in (240.0, 239.9, 0.0, 300.0, 479.9, 480.0, 300.0, 239.0):
+        speeds = (600.0, speed, 600.0, 500.0)
+        changed = skid.system.take_speeds(speeds)
+        skid.after(0.1, speeds=speeds)
+        seen.append((changed, shut(skid)[1]))
+        assert shut(skid)[0] is shut(skid)[2] is shut(skid)[3] is False
+    assert seen == [
+        (False, False),
+        (True, True),
+        (True, True),  # it is no longer spun up
+        (True, True),
+        (False, True),
+        (True, False),
+        (False, False),
+        (True, True),
+    ]
+    assert [h.subject for h in skid.happenings if h.name == "locked_wheel_let_go"] == [
+        "left_inner"
+    ] * 2
+    assert word(skid, "left_inner") == "let_go"
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"braked": (0.0, 1.0)},
+        {"switch": False},
+        {"parked": True},
+        {"emergency_braking": True},
+        {"bus_powered": False},
+        {"left_on_ground": None},
+        {"speeds": (0.0, 0.0, 100.0, 100.0)},
+        {"speeds": (None, None, 600.0, 600.0)},
+        {"speeds": (0.0, 0.0)},
+    ],
+)
+def test_what_keeps_it_from_letting_go(change: dict[str, Any]) -> None:
+    skid = rolling()
+    skid.after(1.0, speeds=(0.0, 0.0, 600.0, 600.0))
+    assert shut(skid) == (True, True, False, False)
+    skid.after(1.0, **change)
+    assert shut(skid) == NONE
+
+
+def test_a_wheel_that_failed_is_not_let_go_and_a_lone_one_neither() -> None:
+    skid = rolling()
+    skid.fault("left_outer_antiskid", "failed")
+    skid.after(1.0, speeds=(0.0, 600.0, 600.0, 600.0))
+    assert shut(skid) == NONE
+    lone = rolling(wheels=WHEELS[:1])
+    lone.after(1.0, speeds=(0.0,))
+    assert shut(lone) == (False,)
+
+
+def test_rolling_again_can_not_be_below_locked() -> None:
+    skid = rolling(locked_ratio=0.5, rolling_ratio=0.1)
+    skid.after(1.0, speeds=(290.0, 600.0, 600.0, 600.0))
+    assert shut(skid)[0]
+    skid.after(1.0, speeds=(310.0, 600.0, 600.0, 600.0))
+    assert not shut(skid)[0]
+
+
+def test_speeds_without_watching_are_cheap_to_take() -> None:
+    """Within its limits a speed is two comparisons: no state is looked at."""
+    speeds = WheelSpeeds(
+        2, spun_up_rpm=100.0, spun_down_rpm=80.0, locked_ratio=0.3, rolling_ratio=0.5
+    )
+    said = [speeds.take((rpm, rpm)) for rpm in (0.0, 50.0, 100.0, 100.1, 900.0, 80.1, 80.0, 10.0)]
+    assert said == [False, False, False, True, False, False, True, False]
+
+
+# -- lamps ----------------------------------------------------------------------------------------
+
+ALL_LAMPS = {f"{name}_antiskid_amber" for name in NAMES} | {"antiskid_off_amber"}
+
+
+@pytest.mark.parametrize("rate_hz", [0.5, 4.0])
+def test_switching_on_lights_all_its_lamps_for_a_time(rate_hz: float) -> None:
+    skid = stage()
+    skid.at(1.0, switch=False)
+    assert skid.lit == set()
+    skid.at(10.0, switch=True)
+    assert skid.lit == ALL_LAMPS
+    for number in range(int(4 * rate_hz)):
+        skid.at(10.0 + number / rate_hz)
+        assert skid.lit == (ALL_LAMPS if number / rate_hz < 2.0 else set())
+    skid.at(20.0)
+    assert skid.told == [(12.0, "antiskid_tested", "")]
+
+
+def test_a_wheel_that_failed_stays_lit_after_the_test() -> None:
+    skid = stage()
+    skid.fault("left_outer_antiskid", "failed")
+    skid.at(1.0, switch=False)
+    assert skid.lit == set()
+    skid.at(2.0, switch=True)
+    assert skid.lit == ALL_LAMPS
+    skid.at(5.0)
+    assert skid.lit == {"left_outer_antiskid_amber"}
+    assert word(skid) == "failed"
+    assert skid.system.faults() == ("anti-skid failed on the left_outer wheel",)
+    assert skid.names == ["antiskid_failed", "antiskid_failed", "antiskid_tested"]
+    assert skid.happenings[0].level is Level.CAUTION
+
+
+def test_found_on_there_is_no_test_and_after_the_bus_comes_back_there_is() -> None:
+    skid = stage()
+    assert skid.lit == set()
+    skid.at(1.0, switch=None)
+    skid.at(2.0, switch=True)
+    assert skid.lit == set()
+    skid.at(3.0, bus_powered=False)
+    skid.at(4.0, bus_powered=True)
+    assert skid.lit == ALL_LAMPS
+    skid.at(5.0, bus_powered=False)
+    assert skid.lit == set(), "cut off"
+    assert len(skid.timers) == 0
+    assert skid.names == []
+
+
+def test_no_test_when_its_time_is_nothing() -> None:
+    skid = stage(self_test_s=0.0)
+    skid.at(1.0, switch=False)
+    skid.at(2.0, switch=True)
+    assert skid.lit == set()
+
+
+def test_the_colour_of_failure_is_the_aircraft_s() -> None:
+    skid = stage(failure_colour="red")
+    assert set(skid.system.lamp_rules) == {
+        *(f"{name}_antiskid_red" for name in NAMES),
+        "antiskid_off_amber",
+    }
+    skid.fault("right_outer_antiskid", "failed")
+    assert skid.lit == {"right_outer_antiskid_red"}
+
+
+def test_check_values_of_the_trade() -> None:
+    """Four anti-skid lamps, red on failure. Common practice, no source."""
+    skid = stage(failure_colour="red")
+    for name in NAMES:
+        skid.fault(f"{name}_antiskid", "failed")
+    assert skid.lit == {f"{name}_antiskid_red" for name in NAMES}
+
+
+@pytest.mark.parametrize(
+    ("switch", "gear_down", "in_air", "reminds"),
+    [
+        (False, True, True, True),
+        (None, True, True, True),
+        (True, True, True, False),
+        (False, False, True, False),
+        (False, True, False, False),
+    ],
+)
+def test_a_reminder_before_landing(
+    switch: bool | None, gear_down: bool, in_air: bool, reminds: bool
+) -> None:
+    skid = stage()
+    skid.at(1.0, switch=switch, gear_down=gear_down, in_air=in_air)
+    skid.at(2.0)
+    assert ("antiskid_off_amber" in skid.lit) is reminds
+    assert skid.names == (["antiskid_left_off"] if reminds else [])
+
+
+def test_without_power_before_landing_it_reminds_too() -> None:
+    skid = stage()
+    skid.at(1.0, bus_powered=False)
+    assert skid.lit == set()
+    skid.at(2.0, in_air=True)
+    assert skid.lit == {"antiskid_off_amber"}
+    assert skid.names == ["antiskid_left_off"]
+
+
+def test_on_with_the_parking_brake_it_says_that_it_does_not_work() -> None:
+    skid = stage()
+    skid.at(1.0, parked=True)
+    assert skid.lit == {"antiskid_off_amber"}
+    skid.at(2.0, switch=False)
+    assert skid.lit == set()
+    assert skid.names == []
+
+
+def test_the_words() -> None:
+    skid = stage()
+    assert word(skid) == "armed"
+    skid.after(1.0, speeds=FAST)
+    assert word(skid) == "active"
+    skid.after(1.0, switch=False)
+    assert word(skid) == "off"
+
+
+# -- a feed that tells ----------------------------------------------------------------------------
+
+
+def test_the_feed_can_be_the_authority() -> None:
+    skid = rolling(told_working=True)
+    assert skid.lit == {f"{name}_antiskid_amber" for name in NAMES}, "unknown is not working"
+    assert skid.system.take_working((True, False, None))
+    assert not skid.system.take_working((True, False, None))
+    skid.after(1.0, working=(True, False, None))
+    assert active(skid) == (True, False, False, False)
+    assert works(skid)
+    skid.after(1.0, working=(True,) * 4)
+    assert skid.lit == set()
+
+
+def test_without_the_authority_it_is_nothing() -> None:
+    skid = rolling()
+    assert not skid.system.take_working((False,) * 4)
+    skid.after(1.0, working=(False,) * 4)
+    assert active(skid) == EACH
+
+
+def test_reasons_of_every_lamp() -> None:
+    skid = stage()
+    skid.fault("left_inner_antiskid", "failed")
+    (decision,) = skid.system.decisions("left_inner_antiskid_amber")
+    assert decision.told["failed"][0].condition == "anti-skid failed on the left_inner wheel"
+    assert decision.told["failed"][0].holds
+    assert decision.told["running"][0].holds
+    assert skid.system.decisions("horn") == ()
+    skid.hold()
+
+
+def run(**numbers: Any) -> list[Any]:
+    """What comes of one script that needs every number."""
+    seen: list[Any] = []
+    skid = stage(**numbers)
+
+    def look() -> None:
+        seen.append((active(skid), shut(skid), skid.lit))
+
+    skid.at(1.0, switch=False)
+    skid.at(2.0, switch=True)
+    for second in (3.5, 4.5, 6.0):
+        skid.at(second)
+        look()
+    skid.at(10.0, left_on_ground=False, right_on_ground=False)
+    look()
+    skid.at(11.0, left_on_ground=True, right_on_ground=True)
+    for second in (15.5, 16.5):
+        skid.at(second)
+        look()
+    skid.at(17.0, braked=(1.0, 1.0))
+    for speed in (145.0, 500.0, 220.0, 180.0, 330.0, 420.0, 110.0, 90.0):
+        skid.after(1.0, speeds=(speed, 500.0, 500.0, 500.0))
+        look()
+    skid.after(1.0, speeds=(110.0,) * 4)
+    look()
+    skid.fault("left_outer_antiskid", "failed")
+    look()
+    return seen
+
+
+CHANGES: dict[str, Any] = {
+    "spun_up_rpm": 140.0,
+    "spun_up_hysteresis_rpm": 20.0,
+    "touchdown_protection": False,
+    "touchdown_timeout_s": 4.0,
+    "locked_ratio": 0.5,
+    "rolling_ratio": 0.6,
+    "self_test_s": 3.0,
+    "failure_colour": "red",
+}
+
+
+def test_every_number_changes_something() -> None:
+    """``left_leg`` and ``right_leg`` are read by the composition: it asks their struts."""
+    assert set(CHANGES) | {"left_leg", "right_leg"} == set(AntiskidParameters.model_fields)
+    plain = run()
+    for name, value in CHANGES.items():
+        assert run(**{name: value}) != plain, name

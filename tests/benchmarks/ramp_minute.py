@@ -2,10 +2,10 @@
 
 ``python -m tests.benchmarks.ramp_minute``
 
-A minute of values that move fifty times a second is 3,000 steps of the logic. Told are the least of
-several runs: one value that no system looks at closely, five values (levers that settle, a gauge
-whose needle moves), and one value that is watched by two conditions. Exit code 0 when every run
-passed and has a sample for every new value.
+A minute of values that move fifty times a second is 3,000 steps of the logic. Told is processor
+time, the least of several runs: one value that no system looks at closely, five values (levers that
+settle, a gauge whose needle moves), and one value that is watched by two conditions. Exit code 0
+when every run passed and has a sample for every new value.
 """
 
 from __future__ import annotations
@@ -13,10 +13,10 @@ from __future__ import annotations
 import sys
 import tempfile
 from pathlib import Path
+from time import process_time
 
 from panelbridge.bench.load_scenario import load_scenarios
 from panelbridge.bench.runner import run_scenario
-from panelbridge.clock import LiveClock
 from panelbridge.config.shipped import shipped_config
 
 RUNS = 7
@@ -52,9 +52,9 @@ def main() -> int:
             (plan,) = load_scenarios(path)
             spent_s = []
             for _ in range(RUNS):
-                clock = LiveClock()
+                begun_s = process_time()
                 result = run_scenario(plan)
-                spent_s.append(clock.now())
+                spent_s.append(process_time() - begun_s)
                 has_all = len(result.trace.samples) > TICKS or "ramp" not in step
                 good = good and result.passed and has_all
             least_s = min(spent_s)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any, Generic, TypeVar
 
 from panelbridge.clock import TimerHeap
@@ -12,6 +12,8 @@ from panelbridge.logic.system import System
 from panelbridge.signals import Happening
 
 S = TypeVar("S", bound=System)
+Moment = tuple[float, dict[str, Any], tuple[str, str | None] | None]
+"""How long to wait, which inputs change then, and what breaks or is mended."""
 
 
 class Stage(Generic[S]):
@@ -109,6 +111,31 @@ class Stage(Generic[S]):
                 assert value in info.words
             else:
                 assert isinstance(value, bool)
+
+    def play(self, script: Sequence[Moment], *, fine_s: float = 0.0) -> list[Any]:
+        """Play (wait, changes or fault) moments, with steps between when ``fine_s`` is given.
+
+        What is seen at each moment: lamps, horn, values to the millionth; at the end what was told.
+        """
+        seen: list[Any] = []
+        for wait_s, changes, fault in script:
+            until_s = self.now_s + wait_s
+            while fine_s and self.now_s + fine_s < until_s:
+                self.at(self.now_s + fine_s)
+                self.hold()
+            self.at(until_s, **changes)
+            if fault is not None:
+                self.fault(*fault)
+            self.hold()
+            seen.append((self.lit, self.system.horn(), self._rounded()))
+        return [*seen, self.told]
+
+    def _rounded(self) -> dict[str, Any]:
+        values = self.system.values(self.now_s)
+        return {
+            name: round(value, 6) if isinstance(value, float) else value
+            for name, value in values.items()
+        }
 
     def _look(self, now_s: float) -> None:
         self._update(self.system, now_s, self.inputs)

@@ -1,0 +1,132 @@
+"""What holds of the brakes whatever is pressed, breaks or is lost."""
+
+from __future__ import annotations
+
+from math import isnan
+from typing import Any
+
+from hypothesis import event, given, settings
+from hypothesis import strategies as st
+
+from panelbridge.logic.parking_brake import BRAKE_STEPS
+from tests.logic.stage import Stage
+from tests.logic.test_brakes import NUMBERS, braked, is_parked, left, pulled, stage
+
+FRACTIONS = st.one_of(
+    st.none(), st.sampled_from([0.0, 0.05, 0.1, 0.5, 0.9, 1.0, float("nan")]), st.floats(-0.1, 1.1)
+)
+PEDALS = st.tuples(FRACTIONS, FRACTIONS)
+INPUTS = st.one_of(
+    st.fixed_dictionaries({"pedals": PEDALS}),
+    st.fixed_dictionaries({"parking_lever": FRACTIONS}),
+    st.fixed_dictionaries({"emergency_lever": FRACTIONS}),
+    st.fixed_dictionaries({"on_ground": st.sampled_from([None, True, False])}),
+    *(
+        st.fixed_dictionaries({name: st.booleans()})
+        for name in ("has_pressure", "has_parking_pressure", "has_air")
+    ),
+    st.just({"has_pressure": False, "has_parking_pressure": False}),
+)
+FAULTS = st.sampled_from(
+    [
+        ("parking_brake", "sticks"),
+        ("parking_brake", None),
+        ("brake_accumulator", "empty"),
+        ("brake_accumulator", None),
+    ]
+)
+WAITS = st.sampled_from([0.0, 0.5, 7.0, 50.0, 333.0, 2000.0])
+MOMENTS = st.lists(st.tuples(WAITS, INPUTS, st.none() | FAULTS), max_size=25)
+SHUT = st.tuples(*[st.booleans()] * 4)
+
+
+def known(fraction: float | None) -> float | None:
+    return None if fraction is None or isnan(fraction) else fraction
+
+
+@settings(deadline=None)
+@given(moments=MOMENTS, shut=SHUT, thrust=st.lists(FRACTIONS, max_size=3))
+def test_laws(moments: list[Any], shut: tuple[bool, ...], thrust: list[float | None]) -> None:
+    brakes = stage()
+    for wait_s, changes, fault in moments:
+        brakes.system.take_throttles(thrust)
+        brakes.after(wait_s, **changes)
+        if fault is not None:
+            brakes.fault(*fault)
+        brakes.hold()
+        hold(brakes, shut)
+
+
+def hold(brakes: Stage[Any], shut: tuple[bool, ...]) -> None:
+    """What holds after every step."""
+    system, now = brakes.system, brakes.inputs
+    fractions = braked(brakes)
+    assert all(0.0 <= one <= 1.0 for one in fractions)
+    assert all(one * BRAKE_STEPS == round(one * BRAKE_STEPS) for one in fractions)
+    lever = known(now["parking_lever"])
+    if "parking_brake_amber" not in brakes.lit:
+        assert lever is not None
+        assert lever <= NUMBERS["parking_released_fraction"], "off only when fully released"
+        assert not system.parking_holds
+        assert not is_parked(brakes)
+    if system.parking_holds:
+        event("holds")
+        assert is_parked(brakes)
+        assert min(fractions) > 0.0
+        assert min(system.wheel_fractions(shut)) > 0.0, "anti-skid can not undo it"
+    if pulled(brakes):
+        event("emergency brake")
+        assert system.side_fractions[0] == system.side_fractions[1]
+        assert system.wheel_fractions(shut) == fractions
+        assert known(now["emergency_lever"]), "lost or released it lets go"
+    for side, pedal in enumerate(now["pedals"]):
+        if not known(pedal) and not pulled(brakes):
+            assert system.side_fractions[side] == 0.0, "an unknown pedal brakes nothing"
+    with_shut = system.wheel_fractions(shut)
+    for one, other, off in zip(fractions, with_shut, shut, strict=True):
+        assert other <= one
+        assert off or other == one
+    if system.horn().value != "silent":
+        event("warned")
+        assert now["on_ground"] is not False
+        assert "parking_brake_amber" in brakes.lit
+
+
+@settings(deadline=None)
+@given(moments=MOMENTS)
+def test_coarse_and_fine_steps_give_the_same(moments: list[Any]) -> None:
+    coarse, fine = stage(), stage()
+    assert coarse.play(moments) == fine.play(moments, fine_s=23.7)
+
+
+@settings(deadline=None)
+@given(presses=st.lists(PEDALS, max_size=30))
+def test_stored_energy_is_never_won_and_never_owed(presses: list[Any]) -> None:
+    """Without pressure: what the sides rose by, and nothing else, was taken."""
+    brakes = stage()
+    brakes.at(1.0, has_pressure=False, has_parking_pressure=False)
+    taken, before = 0.0, (0.0, 0.0)
+    for pedals in presses:
+        brakes.after(1.0, pedals=pedals)
+        sides = brakes.system.side_fractions
+        taken += sum(max(now - was, 0.0) for now, was in zip(sides, before, strict=True)) / 2
+        before = sides
+        assert abs(left(brakes) - (8.0 - taken)) < 1e-6
+        assert left(brakes) >= 0.0
+        low = left(brakes) <= 2.0 + 1e-9
+        assert ("brake_energy_low_amber" in brakes.lit) is low
+
+
+@given(found=st.floats(0.9, 1.0), emergency=FRACTIONS, throttle=FRACTIONS)
+def test_start_up_fires_nothing(
+    found: float, emergency: float | None, throttle: float | None
+) -> None:
+    """A lever that is found set holds; an emergency lever that is found pulled presses nothing."""
+    brakes = stage(first=False)
+    brakes.system.take_throttles((throttle,))
+    brakes.at(0.0, parking_lever=found, emergency_lever=emergency)
+    brakes.at(5.0)
+    assert not pulled(brakes)
+    assert brakes.system.take_air_used() == 0.0
+    assert brakes.system.parking_holds
+    assert set(brakes.names) <= {"takeoff_with_brake_warned"}

@@ -5,23 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import assert_never
 
-from panelbridge.bench.plan import (
+from panelbridge.bench.plan import ExpectOrder, Spot, Step, WaitFor
+from panelbridge.bench.trace import Sample
+from panelbridge.logic.conditions import (
     AllOf,
     AnyOf,
     Compare,
-    Comparison,
     Condition,
-    ExpectOrder,
     Not,
-    Spot,
-    Step,
-    WaitFor,
+    compares,
+    leaves,
 )
-from panelbridge.bench.trace import Sample
 from panelbridge.logic.signal_table import SignalSpec
-
-SAME = 1e-9
-"""Numbers that differ by no more are the same: sums of tenths are not exact."""
 
 Check = Callable[[Sample], bool]
 
@@ -59,15 +54,7 @@ def _compare(compare: Compare, spec: SignalSpec) -> Check:
     read, value = spec.read, compare.value
     if not isinstance(value, (int, float)) or isinstance(value, bool):
         return lambda sample: read(sample) == value
-    limit = float(value)
-    tests: Mapping[Comparison, Callable[[float], bool]] = {
-        Comparison.IS: lambda number: abs(number - limit) <= SAME,
-        Comparison.ABOVE: lambda number: number > limit + SAME,
-        Comparison.BELOW: lambda number: number < limit - SAME,
-        Comparison.AT_LEAST: lambda number: number >= limit - SAME,
-        Comparison.AT_MOST: lambda number: number <= limit + SAME,
-    }
-    test = tests[compare.comparison]
+    test = compares(compare.comparison, float(value))
 
     def check(sample: Sample) -> bool:
         number = read(sample)
@@ -102,20 +89,6 @@ def blamed(
     else:
         found = _guilty(condition, specs, sample, wanted=wanted)
     return tuple(dict.fromkeys(compare.signal for compare in found))
-
-
-def leaves(condition: Condition) -> Iterator[Compare]:
-    """Every comparison in the condition."""
-    match condition:
-        case Compare():
-            yield condition
-        case AllOf() | AnyOf():
-            for part in condition.parts:
-                yield from leaves(part)
-        case Not():
-            yield from leaves(condition.part)
-        case _ as unreachable:
-            assert_never(unreachable)
 
 
 def _guilty(

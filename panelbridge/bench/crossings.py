@@ -9,9 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from math import inf
 
-from panelbridge.bench.condition_check import leaves
-from panelbridge.bench.plan import Condition
 from panelbridge.bench.trace import Sample
+from panelbridge.logic.conditions import Condition, leaves
 
 PROBE_S = 1e-5
 """After a change the second look comes so much later, s."""

@@ -2,183 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from panelbridge.bench.names import Names
 from panelbridge.bench.plan import Spot
-from panelbridge.config.advice import (
-    advice_for_bool,
-    advice_for_choice,
-    advice_for_number,
-    found_text,
-    number_text,
-    unit_of,
-)
-from panelbridge.config.model_walk import Target
-from panelbridge.config.refusals import MAX_LISTED, place_name
-from panelbridge.config.words import did_you_mean, listed, quoted
-from panelbridge.config.yaml_spots import KeyPath, YamlSource
-from panelbridge.config.yaml_spots import Value as Given
-from panelbridge.errors import ConfigMistake
-from panelbridge.logic.aircraft_values import ValueSpec
-from panelbridge.logic.signal_table import SignalSpec
-from panelbridge.signals import Value
-
-UNKNOWN = "unknown"
-"""The word for a value that is not known."""
+from panelbridge.config.desk import ConditionDesk
+from panelbridge.config.yaml_spots import KeyPath
 
 
 @dataclass(slots=True)
-class Desk:
+class Desk(ConditionDesk):
     """A scenario file that is being read, beside the aircraft that it is for.
 
     Attributes:
-        source: the file, or one case of it.
         names: what it may name.
-        mistakes: found so far; shared by all desks of one loading.
     """
 
-    source: YamlSource
     names: Names
-    mistakes: list[ConfigMistake]
-
-    # -- places ---------------------------------------------------------------------------------
 
     def spot(self, path: KeyPath) -> Spot:
         """Where the key of ``path`` stands, or the value itself in a list."""
         found = self.source.spot(path)
         return Spot(self.source.file, found.key_line, found.key_column)
-
-    def get(self, *path: str | int) -> Given:
-        """What stands at ``path``."""
-        return self.source.get(path)
-
-    def keys(self, path: KeyPath) -> tuple[str, ...]:
-        """The keys of the group at ``path``; none when it is no group."""
-        group = self.source.get(path)
-        return tuple(group) if isinstance(group, dict) else ()
-
-    def number(self, *path: str | int) -> float | None:
-        """The number at ``path``, if there is one."""
-        value = self.source.get(path)
-        is_number = isinstance(value, int | float) and not isinstance(value, bool)
-        return float(value) if is_number else None  # type: ignore[arg-type]
-
-    def texts(self, path: KeyPath) -> Iterator[tuple[KeyPath, str]]:
-        """The text, or each text of the list, at ``path``; anything else is a mistake."""
-        value = self.source.get(path)
-        if isinstance(value, str):
-            yield path, value
-        elif isinstance(value, list) and value:
-            for place, item in enumerate(value):
-                if isinstance(item, str):
-                    yield (*path, place), item
-                else:
-                    self.wrong_text((*path, place))
-        else:
-            self.wrong_text(path)
-
-    # -- mistakes -------------------------------------------------------------------------------
-
-    def at_key(self, path: KeyPath, what: str, hint: str = "") -> None:
-        """A mistake at a key."""
-        self.mistakes.append(self.source.at_key(path, what, hint))
-
-    def at_value(self, path: KeyPath, what: str, hint: str = "") -> None:
-        """A mistake at a value; at its key when it is empty or a group."""
-        value = self.source.get(path)
-        if value is None or isinstance(value, dict | list):
-            self.at_key(path, what, hint)
-        else:
-            self.mistakes.append(self.source.at_value(path, what, hint))
-
-    def wrong_text(self, path: KeyPath) -> None:
-        """A name was needed."""
-        value = self.source.get(path)
-        what = f"{place_name(path)} must be a name"
-        if value is None or value == []:
-            what = f"{place_name(path)} is empty"
-        self.at_value(path, what, "Write a name, or a list of names: [first, second]")
-
-    def no_such(
-        self, path: KeyPath, thing: str, name: str, names: Iterable[str], *, key: bool
-    ) -> None:
-        """There is no ``thing`` called ``name``; ``names`` are those that there are."""
-        panel = self.names.panel
-        if panel is not None and name in self.names.left_out:
-            what = f"the panel {quoted(panel.name)} has no {thing} {quoted(name)}"
-            hint = "The aircraft has it, and it is not wired on this panel"
-            (self.at_key if key else self.at_value)(path, what, hint)
-            return
-        choices = [*names]
-        hint = did_you_mean(name, choices)
-        if not hint and not choices:
-            hint = "There is none here"
-        elif not hint and len(choices) > MAX_LISTED:
-            hint = f"There are {listed(choices[:MAX_LISTED], 'and')}, among others"
-        elif not hint:
-            hint = f"{'There are' if len(choices) > 1 else 'There is'} {listed(choices, 'and')}"
-        what = f"there is no {thing} {quoted(name)}"
-        (self.at_key if key else self.at_value)(path, what, hint)
-
-    # -- values ---------------------------------------------------------------------------------
-
-    def value(self, path: KeyPath, spec: ValueSpec | SignalSpec) -> tuple[bool, Value]:
-        """Whether the value at ``path`` can be one of ``spec``, and the value."""
-        value = self.source.get(path)
-        always_known = isinstance(spec, SignalSpec) and spec.always_known
-        if value == UNKNOWN and not always_known:
-            return True, None
-        if spec.form == "number":
-            number = self.limited(path, spec.name, spec.low, spec.high)
-            return number is not None, number
-        if spec.form == "yes_no":
-            if isinstance(value, bool):
-                return True, value
-            what = f"{place_name(path)} must be true or false, and {self._found(path)}"
-            self.at_value(path, what, advice_for_bool(self.source.spot(path)))
-            return False, None
-        return self.word(path, spec.words if always_known else (*spec.words, UNKNOWN))
-
-    def word(self, path: KeyPath, words: tuple[str, ...]) -> tuple[bool, Value]:
-        """Whether one of ``words`` stands at ``path``, and which."""
-        value = self.source.get(path)
-        if isinstance(value, str) and value in words:
-            return True, value
-        if isinstance(value, str) and value:
-            what = f"{place_name(path)} can not be {quoted(value)}"
-        elif value is None:
-            what = f"{place_name(path)} is empty"
-        else:
-            what = f"{place_name(path)} must be a word, and {self._found(path)}"
-        self.at_value(path, what, advice_for_choice(value, words))
-        return False, None
-
-    def limited(self, path: KeyPath, name: str, low: float, high: float) -> float | None:
-        """The number at ``path``, from ``low`` to ``high``; None when it is none."""
-        number = self.number(*path)
-        unit = unit_of(name)
-        end = f" {unit}" if unit else ""
-        limits = f"from {number_text(low)} to {number_text(high)}{end}"
-        if number is None:
-            value, spot = self.source.get(path), self.source.spot(path)
-            what = f"{place_name(path)} must be a number, and {self._found(path)}"
-            if value is None:
-                what = f"{place_name(path)} is empty"
-            target = Target(float, name=name)
-            advice = advice_for_number(value, spot, False, target)
-            hint = f"Write a number {limits}" if advice == "Write a number" else advice
-            self.at_value(path, what, hint)
-            return None
-        if low <= number <= high:
-            return number
-        written = self.source.spot(path).written
-        hint = ""
-        if (low, high) == (0.0, 1.0) and 1.0 < number <= 100.0:
-            hint = f"It is a part of 1: {written} percent are {number / 100:g}"
-        self.at_value(path, f"{place_name(path)} is {written}, and must be {limits}", hint)
-        return None
-
-    def _found(self, path: KeyPath) -> str:
-        return found_text(self.source.get(path), self.source.spot(path))

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import inf
 
-from panelbridge.bench.conditions_file import read_group
 from panelbridge.bench.desk import Desk
 from panelbridge.bench.names import ALL_HAPPENINGS
 from panelbridge.bench.plan import (
@@ -18,6 +17,7 @@ from panelbridge.bench.plan import (
     HappeningPattern,
 )
 from panelbridge.bench.scenario_file import LONGEST_S
+from panelbridge.config.conditions_file import read_group
 from panelbridge.config.refusals import place_name
 from panelbridge.config.words import quoted
 from panelbridge.config.yaml_spots import KeyPath

@@ -13,7 +13,6 @@ from typing import assert_never
 
 from panelbridge.bench.condition_check import blamed, check_of
 from panelbridge.bench.plan import (
-    Condition,
     Expectation,
     ExpectNever,
     ExpectNow,
@@ -25,6 +24,7 @@ from panelbridge.bench.plan import (
 )
 from panelbridge.bench.run_words import actual_words, expected_words, happening_line, pattern_words
 from panelbridge.bench.trace import Sample
+from panelbridge.logic.conditions import Condition
 from panelbridge.logic.signal_table import SignalSpec
 from panelbridge.signals import Happening
 

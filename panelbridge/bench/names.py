@@ -56,6 +56,11 @@ class Names:
         """The switches that can be pressed."""
         return tuple(name for name in self.switches if name not in (HANDLE, DIMMER))
 
+    @property
+    def panel_name(self) -> str:
+        """The panel's name; empty without one."""
+        return self.panel.name if self.panel is not None else ""
+
     @cached_property
     def left_out(self) -> frozenset[str]:
         """What the aircraft has and the panel has not."""

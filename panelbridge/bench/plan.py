@@ -13,6 +13,7 @@ from pathlib import Path
 
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.panel_file import PanelFile
+from panelbridge.logic.conditions import Condition
 from panelbridge.signals import AircraftState, Reason, Value
 
 
@@ -32,58 +33,6 @@ class Spot:
 
     def __str__(self) -> str:
         return f"{self.file}:{self.line}:{self.column}"
-
-
-# -- conditions -----------------------------------------------------------------------------------
-
-
-class Comparison(StrEnum):
-    """How a signal is held against a value."""
-
-    IS = "is"
-    ABOVE = "above"
-    BELOW = "below"
-    AT_LEAST = "at_least"
-    AT_MOST = "at_most"
-
-
-@dataclass(frozen=True, slots=True)
-class Compare:
-    """One signal against one value.
-
-    Attributes:
-        signal: its name in ``bench/signals_by_name.py``.
-        comparison: how; numbers know all of them, words and yes/no only IS.
-        value: what it is held against.
-    """
-
-    signal: str
-    comparison: Comparison
-    value: Value
-
-
-@dataclass(frozen=True, slots=True)
-class AllOf:
-    """Every part holds; also what a mapping of several signals means."""
-
-    parts: tuple[Condition, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class AnyOf:
-    """At least one part holds."""
-
-    parts: tuple[Condition, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Not:
-    """The part does not hold."""
-
-    part: Condition
-
-
-Condition = Compare | AllOf | AnyOf | Not
 
 
 # -- actions --------------------------------------------------------------------------------------

@@ -8,13 +8,8 @@ from typing import assert_never
 
 from panelbridge.bench.plan import (
     Action,
-    AllOf,
-    AnyOf,
     At,
     ClearFault,
-    Compare,
-    Comparison,
-    Condition,
     Expectation,
     ExpectNever,
     ExpectNow,
@@ -23,7 +18,6 @@ from panelbridge.bench.plan import (
     ExpectWithin,
     HappeningPattern,
     MoveSwitch,
-    Not,
     RampValues,
     SetFault,
     SetValues,
@@ -31,6 +25,7 @@ from panelbridge.bench.plan import (
     WaitFor,
 )
 from panelbridge.bench.trace import Sample
+from panelbridge.logic.conditions import AllOf, AnyOf, Compare, Comparison, Condition, Not
 from panelbridge.logic.signal_table import SignalSpec
 from panelbridge.signals import Happening, Value
 

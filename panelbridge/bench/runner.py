@@ -15,12 +15,13 @@ from panelbridge.bench.crossings import Crossings
 from panelbridge.bench.judge import Judge
 from panelbridge.bench.laws import LawWatch
 from panelbridge.bench.monitors import EPSILON_S, monitor_of
-from panelbridge.bench.plan import At, Condition, ScenarioPlan, Spot, Step, WaitFor
+from panelbridge.bench.plan import At, ScenarioPlan, Spot, Step, WaitFor
 from panelbridge.bench.run_words import actual_words, begin_words, wait_words
 from panelbridge.bench.signals_by_name import signals_of
 from panelbridge.bench.trace import Sample, ScenarioResult, Trace
 from panelbridge.bench.world import BenchWorld
 from panelbridge.logic.chart import watch_charts
+from panelbridge.logic.conditions import Condition
 
 
 def run_scenario(plan: ScenarioPlan) -> ScenarioResult:

@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from panelbridge.bench.actions_file import RELEASED, read_actions, read_buttons
-from panelbridge.bench.conditions_file import read_group
 from panelbridge.bench.desk import Desk
 from panelbridge.bench.expectations_file import read_expectations
 from panelbridge.bench.plan import (
@@ -19,6 +18,7 @@ from panelbridge.bench.plan import (
     WaitFor,
 )
 from panelbridge.config.advice import number_text
+from panelbridge.config.conditions_file import read_group
 from panelbridge.config.words import listed, quoted
 from panelbridge.config.yaml_spots import KeyPath
 

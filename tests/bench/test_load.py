@@ -10,12 +10,8 @@ import pytest
 from panelbridge.bench.load_scenario import load_scenarios
 from panelbridge.bench.plan import (
     After,
-    AllOf,
-    AnyOf,
     At,
     ClearFault,
-    Compare,
-    Comparison,
     ExpectNever,
     ExpectNow,
     ExpectOrder,
@@ -24,7 +20,6 @@ from panelbridge.bench.plan import (
     FaultKind,
     HappeningPattern,
     MoveSwitch,
-    Not,
     RampValues,
     ScenarioPlan,
     SetFault,
@@ -34,6 +29,7 @@ from panelbridge.bench.plan import (
 from panelbridge.bench.targets import Targets
 from panelbridge.config.shipped import shipped_config
 from panelbridge.errors import ConfigError
+from panelbridge.logic.conditions import AllOf, AnyOf, Compare, Comparison, Not
 from panelbridge.signals import AircraftState, GearPosition, LegLocks
 
 AIRCRAFT = shipped_config("aircraft/twin_jet.yaml")

@@ -15,8 +15,6 @@ from panelbridge.bench.command import bench_command
 from panelbridge.bench.load_scenario import load_scenarios
 from panelbridge.bench.on_board import board_bench, board_urls, run_scenario_on_board
 from panelbridge.bench.plan import (
-    Compare,
-    Comparison,
     ExpectNever,
     ExpectNow,
     ExpectOrder,
@@ -35,6 +33,7 @@ from panelbridge.link.frames import encode_frame
 from panelbridge.link.messages import Command, Report
 from panelbridge.link.opener import PortOpener
 from panelbridge.link.setup_plan import SetupPlan
+from panelbridge.logic.conditions import Compare, Comparison
 from panelbridge.simboard.sim_panel import SimPanel
 
 DEMO = shipped_config("panels/demo_panel.yaml")

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from panelbridge.bench.plan import After, Compare, Comparison, ExpectNow, Failure, Spot, Step
+from panelbridge.bench.plan import After, ExpectNow, Failure, Spot, Step
 from panelbridge.bench.text_report import (
     COLUMNS,
     count_text,
@@ -18,6 +18,7 @@ from panelbridge.bench.text_report import (
     summary_text,
 )
 from panelbridge.bench.trace import ScenarioResult
+from panelbridge.logic.conditions import Compare, Comparison
 from panelbridge.signals import Reason
 from tests.bench.made import FILE, Maker, approach
 

@@ -1,24 +1,33 @@
-"""Conditions of a scenario file: a group of signals and what they are held against."""
+"""Conditions in files: a group of signals and what they are held against."""
 
 from __future__ import annotations
 
-from panelbridge.bench.desk import Desk
-from panelbridge.bench.plan import AllOf, AnyOf, Compare, Comparison, Condition, Not
+from panelbridge.config.desk import ConditionDesk
 from panelbridge.config.refusals import place_name
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_spots import KeyPath
+from panelbridge.logic.conditions import (
+    ALL,
+    ANY,
+    NOT,
+    AllOf,
+    AnyOf,
+    Compare,
+    Comparison,
+    Condition,
+    Not,
+)
 from panelbridge.logic.signal_table import SignalSpec
 
-ANY, ALL, NOT = "any", "all", "not"
 LIMITS = tuple(c.value for c in Comparison if c is not Comparison.IS)
 
 
-def read_group(desk: Desk, path: KeyPath) -> Condition | None:
+def read_group(desk: ConditionDesk, path: KeyPath) -> Condition | None:
     """The condition at a key of a step, of which the file's layout tells when it is no group."""
     return read_condition(desk, path) if isinstance(desk.source.get(path), dict) else None
 
 
-def read_condition(desk: Desk, path: KeyPath) -> Condition | None:
+def read_condition(desk: ConditionDesk, path: KeyPath) -> Condition | None:
     """The condition at ``path``; None when it has mistakes, which are noted."""
     group = desk.source.get(path)
     if not isinstance(group, dict) or not group:
@@ -34,7 +43,7 @@ def _together(parts: list[Condition]) -> Condition:
     return parts[0] if len(parts) == 1 else AllOf(tuple(parts))
 
 
-def _part(desk: Desk, path: KeyPath, key: str) -> Condition | None:
+def _part(desk: ConditionDesk, path: KeyPath, key: str) -> Condition | None:
     here = (*path, key)
     if key in (ANY, ALL):
         return _list_of(desk, here, key)
@@ -54,7 +63,7 @@ def _part(desk: Desk, path: KeyPath, key: str) -> Condition | None:
     return None
 
 
-def _each_of(desk: Desk, path: KeyPath, members: tuple[str, ...]) -> Condition | None:
+def _each_of(desk: ConditionDesk, path: KeyPath, members: tuple[str, ...]) -> Condition | None:
     parts = []
     for name in members:
         part = _signal(desk, path, desk.names.signals[name])
@@ -64,7 +73,7 @@ def _each_of(desk: Desk, path: KeyPath, members: tuple[str, ...]) -> Condition |
     return _together(parts)
 
 
-def _list_of(desk: Desk, path: KeyPath, key: str) -> Condition | None:
+def _list_of(desk: ConditionDesk, path: KeyPath, key: str) -> Condition | None:
     items = desk.source.get(path)
     if not isinstance(items, list) or not items:
         hint = f"Write it as {key}: [{{gear: locked_up}}, {{gear: locked_down}}]"
@@ -78,7 +87,7 @@ def _list_of(desk: Desk, path: KeyPath, key: str) -> Condition | None:
     return AnyOf(good) if key == ANY else AllOf(good)
 
 
-def _signal(desk: Desk, path: KeyPath, spec: SignalSpec) -> Condition | None:
+def _signal(desk: ConditionDesk, path: KeyPath, spec: SignalSpec) -> Condition | None:
     value = desk.source.get(path)
     if isinstance(value, dict):
         return _limits(desk, path, spec)
@@ -89,12 +98,12 @@ def _signal(desk: Desk, path: KeyPath, spec: SignalSpec) -> Condition | None:
     return _is(desk, path, spec)
 
 
-def _is(desk: Desk, path: KeyPath, spec: SignalSpec) -> Condition | None:
+def _is(desk: ConditionDesk, path: KeyPath, spec: SignalSpec) -> Condition | None:
     good, value = desk.value(path, spec)
     return Compare(spec.name, Comparison.IS, value) if good else None
 
 
-def _limits(desk: Desk, path: KeyPath, spec: SignalSpec) -> Condition | None:
+def _limits(desk: ConditionDesk, path: KeyPath, spec: SignalSpec) -> Condition | None:
     keys = desk.keys(path)
     if spec.form != "number":
         words = spec.words if spec.form == "word" else ("true", "false")

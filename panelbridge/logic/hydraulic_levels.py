@@ -6,7 +6,8 @@ level to the last digit. A limit counts as reached at the limit itself, falling 
 
 from __future__ import annotations
 
-from panelbridge.logic.bands import Bands, below
+from bisect import bisect_left
+
 from panelbridge.logic.hydraulic_parameters import HydraulicsParameters
 
 
@@ -25,6 +26,17 @@ class HydraulicLevels:
         self._usable_again_l = volume(parameters.usable_again_psi)
         self._cut_in_l = volume(aux.cut_in_psi) if aux else 0.0
         self._cut_out_l = volume(aux.cut_out_psi) if aux else 0.0
+        self._limits_psi = sorted(
+            {
+                0.0,
+                parameters.low_psi,
+                parameters.low_clear_psi,
+                parameters.usable_psi,
+                parameters.usable_again_psi,
+                *((aux.cut_in_psi, aux.cut_out_psi) if aux else ()),
+                parameters.relief_psi,
+            }
+        )
         self._switch_known = False
         self.is_usable = False
         """There is pressure to serve consumers with."""
@@ -44,15 +56,12 @@ class HydraulicLevels:
         limits = (self._low_l, self._clear_l, self._usable_l, self._usable_again_l)
         return (*limits, self._cut_in_l, self._cut_out_l, *(volume(n * step) for n in steps))
 
-    def pressure_bands(self) -> Bands:
-        """The same for a pressure that the feed tells, psi; and whether there is any."""
-        numbers = self._parameters
-        falls = [0.0, numbers.low_psi, numbers.usable_psi]
-        rises = [numbers.low_clear_psi, numbers.usable_again_psi]
-        if numbers.aux_pump:
-            falls.append(numbers.aux_pump.cut_in_psi)
-            rises.append(numbers.aux_pump.cut_out_psi)
-        return Bands((*falls, *(below(limit) for limit in rises)))
+    def between(self, pressure_psi: float) -> tuple[float, float]:
+        """The limits next below and next above a pressure; at a limit, the limit twice."""
+        limits = self._limits_psi
+        place = bisect_left(limits, pressure_psi)
+        above = limits[place]
+        return (above, above) if above == pressure_psi or not place else (limits[place - 1], above)
 
     def take(self, accumulator_l: float | None, reservoir_l: float) -> None:
         """Compare.

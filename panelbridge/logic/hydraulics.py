@@ -38,6 +38,7 @@ from panelbridge.logic.system import System
 from panelbridge.signals import Value
 
 _FLUID = ("hydraulics", "fluid")
+_NEVER_CALM = (inf, -inf)
 
 
 class Hydraulics(System):
@@ -77,7 +78,7 @@ class Hydraulics(System):
             accumulator_levels=self._levels.accumulator_levels,
             reservoir_levels=(parameters.fluid_low_l, parameters.fluid_clear_l),
         )
-        self._bands = self._levels.pressure_bands()
+        self._calm_psi = _NEVER_CALM
         self._told_psi: float | None = None
         self._dirty = True
         self._inputs: object = None
@@ -130,6 +131,10 @@ class Hydraulics(System):
 
     def take_pressure(self, now_s: float, told_psi: float | None) -> bool:
         """Take the feed's pressure, psi; True when an update is needed."""
+        low_psi, high_psi = self._calm_psi
+        if told_psi is not None and low_psi < told_psi < high_psi:
+            self._told_psi = told_psi
+            return False
         if not self._fed:
             return False
         if told_psi is not None:
@@ -137,9 +142,10 @@ class Hydraulics(System):
             told_psi = (
                 None if isnan(told_psi) else min(max(told_psi, 0.0), self._parameters.relief_psi)
             )
-        self._told_psi = told_psi
-        crossed = self._bands.take(told_psi)
-        self._dirty = self._needle.take(told_psi) or crossed or self._dirty
+        if told_psi != self._told_psi:
+            self._told_psi = told_psi
+            self._needle.take(told_psi)
+            self._dirty, self._calm_psi = True, _NEVER_CALM
         return self._dirty
 
     def update(
@@ -289,6 +295,12 @@ class Hydraulics(System):
         level = self._level()
         if not self._fed:
             self._needle.take(self._pressure_of(self._fluid.accumulator_l))
+        elif self._told_psi is not None:
+            # Between these no limit is crossed and the needle stays: nothing is to be done.
+            lows, highs = zip(
+                self._levels.between(self._told_psi), self._needle.stays_between, strict=True
+            )
+            self._calm_psi = max(lows), min(highs)
         self._levels.take(level, self._fluid.reservoir_l)
         self._supplies.settle(now_s, wants_pressure=self._levels.wants_pressure)
         usable = self._levels.is_usable

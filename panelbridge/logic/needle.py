@@ -28,6 +28,14 @@ class Needle:
         """What it shows; None when unknown."""
         return self._place * self._step if self._known else None
 
+    @property
+    def stays_between(self) -> tuple[float, float]:
+        """While the value is between these two the needle stays where it is."""
+        return (
+            (self._place - 1 + _ROUNDING) * self._step,
+            (self._place + 1 - _ROUNDING) * self._step,
+        )
+
     def take(self, value: float | None) -> bool:
         """Take the value; True when the needle moves."""
         if value is None:

@@ -495,3 +495,29 @@ def test_a_pump_that_runs_on_stops_at_the_relief_valve_only() -> None:
     assert scene.psi == pytest.approx(
         ACCUMULATOR.pressure_psi(ACCUMULATOR.volume_l(3400.0) - 0.002)
     )
+
+
+@pytest.mark.parametrize("way", ["update", "draw", "spend", "break"])
+def test_whatever_comes_before_its_timers_first_goes_over_every_crossing(way: str) -> None:
+    """Another system's timer of the same instant may be acted on first."""
+    early, wanted = Scene(aux_switch=True), Scene(aux_switch=True)
+    wanted.at(100.0)
+    system = early.system
+    if way == "update":
+        system.update(
+            100.0,
+            engine_running=(False, False),
+            aux_switch=True,
+            bus_powered=True,
+            fluid_test=False,
+        )
+    elif way == "draw":
+        system.draw(100.0, {"gear": 0.0})
+    elif way == "spend":
+        system.spend(100.0, "gear", 0.0)
+    else:
+        system.set_fault(100.0, "engine_1_supply", None)
+    early.happenings.extend(early.log.take())
+    assert early.happenings == wanted.happenings
+    assert system.pressure_psi(100.0) == wanted.psi
+    assert system.gauge_psi == wanted.system.gauge_psi

@@ -104,12 +104,20 @@ def _labelled(label: str, texts: Iterable[str]) -> list[str]:
 
 def _hung(text: str, first: int, rest: int) -> list[str]:
     """Lines of ``text``, the first indented less than the others."""
-    lines = _wrapped(text, COLUMNS - rest)
-    return [" " * (rest if number else first) + line for number, line in enumerate(lines)]
+    lines: list[str] = []
+    for line in text.splitlines():
+        lines += textwrap.wrap(
+            line,
+            COLUMNS,
+            initial_indent=" " * (rest if lines else first),
+            subsequent_indent=" " * rest,
+            replace_whitespace=False,
+        )
+    return lines or [""]
 
 
 def _wrapped(text: str, columns: int) -> list[str]:
     lines: list[str] = []
     for line in text.splitlines():
-        lines += textwrap.wrap(line, columns, drop_whitespace=False, replace_whitespace=False)
-    return [line.rstrip() for line in lines] or [""]
+        lines += textwrap.wrap(line, columns, replace_whitespace=False)
+    return lines or [""]

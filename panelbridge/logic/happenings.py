@@ -117,19 +117,6 @@ HAPPENINGS: Mapping[str, tuple[Level, str]] = MappingProxyType(
         "antiskid_left_off": (_C, "anti-skid is off with the gear down in the air"),
         "antiskid_tested": (_I, "the self-test of anti-skid ended"),
         "locked_wheel_let_go": (_I, "the {subject} wheel locked and was let go"),
-        # brakes
-        "parking_brake_set": (_I, "the parking brake was set"),
-        "parking_brake_released": (_I, "the parking brake was released"),
-        "parking_brake_not_set": (_C, "the parking brake was not set: there is no pressure for it"),
-        "parking_brake_bled_down": (_W, "the parking brake has bled down and no longer holds"),
-        "parking_brake_trapped": (_F, "the parking brake did not let its pressure go"),
-        "emergency_brake_pulled": (_W, "the emergency brake was pulled"),
-        "emergency_brake_released": (_I, "the emergency brake was released"),
-        "brake_energy_low": (_C, "the stored energy of the brakes is low"),
-        "takeoff_with_brake_warned": (
-            _W,
-            "take-off thrust with the parking brake not fully released",
-        ),
         # hydraulics
         "hydraulic_pressure_fell": (_C, "hydraulic pressure is low"),
         "hydraulic_pressure_rose": (_I, "hydraulic pressure is normal"),
@@ -147,6 +134,22 @@ HAPPENINGS: Mapping[str, tuple[Level, str]] = MappingProxyType(
             _C,
             "the auxiliary hydraulic pump was left on beyond its limit: it cycles and wears",
         ),
+        # speed limits
+        "speed_limit_exceeded": (_C, "the airspeed is above {words}, {limit} knots"),
+        "speed_limit_exceedance_ended": (
+            _I,
+            "the exceedance of {words} is over: the highest was {highest} knots",
+        ),
+        # cold weather
+        "leave_gear_down_asked": (_C, "the gear is to be left down for {seconds} s"),
+        "gear_raised_early": (_W, "the gear handle was raised before its time: lower the gear"),
+        "gear_may_be_raised": (_I, "the gear was left down for long enough: it may be raised"),
+        "brake_pumping_asked": (
+            _C,
+            "before landing: anti-skid off, then the brakes to be pumped {count} times",
+        ),
+        "brakes_pumped": (_C, "the brakes were pumped: anti-skid is to be switched on again"),
+        "antiskid_switched_on_again": (_I, "anti-skid was switched on again"),
     }
 )
 

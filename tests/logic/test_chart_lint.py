@@ -51,6 +51,7 @@ def test_all_charts_are_found() -> None:
     assert {chart.__name__ for chart in CHARTS} == {
         "AirGroundChart",
         "AuxPumpChart",
+        "DeicingChart",
         "DoorChart",
         "EmergencyChart",
         "GearPowerChart",
@@ -63,6 +64,7 @@ def test_all_charts_are_found() -> None:
         "SelectionChart",
         "SilenceChart",
         "SteeringChart",
+        "TakeoffChart",
     }
 
 

@@ -1,0 +1,476 @@
+"""Cold-weather routine: common practice, no source."""
+
+from __future__ import annotations
+
+from math import nan
+from typing import Any
+
+import pytest
+from pydantic import ValidationError
+
+from panelbridge.logic.brake_pumping import BrakePumping
+from panelbridge.logic.cold_weather import ColdWeather, ColdWeatherParameters
+from panelbridge.signals import GearPosition, Level
+from tests.logic.stage import Stage
+
+UP, DOWN = GearPosition.UP, GearPosition.DOWN
+NUMBERS: dict[str, Any] = {
+    "leave_down_s": 100.0,
+    "brake_pumps": 3,
+    "pedal_pressed_fraction": 0.7,
+    "pedal_released_fraction": 0.1,
+}
+
+
+def look(system: ColdWeather, now_s: float, inputs: dict[str, Any]) -> None:
+    """As the composition does: the pedals in every step, the rest only on a change."""
+    rest = {name: value for name, value in inputs.items() if name != "pedals"}
+    pumped = system.take_pedals(now_s, *inputs["pedals"])
+    if pumped or getattr(system, "seen", None) != rest or getattr(system, "due", None) == now_s:
+        system.seen = rest  # type: ignore[attr-defined]
+        system.update(now_s, **rest)
+
+
+class Scene(Stage[ColdWeather]):
+    """The routine with what a flight needs."""
+
+    def __init__(self, found: dict[str, Any] | None = None, **numbers: Any) -> None:
+        parameters = ColdWeatherParameters(**{**NUMBERS, **numbers})
+
+        def make(timers: Any, log: Any) -> ColdWeather:
+            system = ColdWeather(parameters, timers, log)
+            act = system.timer_due
+
+            def timer_due(now_s: float, name: Any) -> None:
+                system.due = now_s  # type: ignore[attr-defined]
+                act(now_s, name)
+
+            system.timer_due = timer_due  # type: ignore[method-assign]
+            return system
+
+        super().__init__(
+            make,
+            look,
+            cold_weather=True,
+            on_ground=True,
+            handle=DOWN,
+            all_down=True,
+            antiskid_on=True,
+            pedals=(0.0, 0.0),
+        )
+        self.at(0.0, **(found or {}))
+
+    def take_off(self) -> None:
+        self.after(1.0, on_ground=False)
+
+    def land(self) -> None:
+        self.after(1.0, on_ground=True)
+
+    def raise_gear(self) -> None:
+        self.after(1.0, handle=UP)
+        self.after(1.0, all_down=False)
+
+    def lower_gear(self) -> None:
+        self.after(1.0, handle=DOWN)
+        self.after(10.0, all_down=True)
+
+    def pump(self, times: int = 1, *, left: float = 1.0, right: float = 1.0) -> None:
+        for _ in range(times):
+            self.after(0.3, pedals=(left, right))
+            self.after(0.3, pedals=(0.0, 0.0))
+
+    def on_approach(self) -> None:
+        """Took off, waited, raised the gear and lowered it again."""
+        self.take_off()
+        self.after(200.0)
+        self.raise_gear()
+        self.lower_gear()
+        self.happenings.clear()
+
+    @property
+    def horn(self) -> str:
+        self.hold()
+        return self.system.horn().value
+
+    @property
+    def asks(self) -> Any:
+        """What it asks for."""
+        self.hold()
+        return self.value("cold_weather")
+
+
+LEAVE, PUMP, REMIND = "leave_gear_down_amber", "pump_brakes_amber", "antiskid_reminder_amber"
+
+
+# -- after the take-off ---------------------------------------------------------------------------
+
+
+def test_the_gear_is_left_down_for_the_set_time() -> None:
+    cold = Scene()
+    assert (cold.asks, cold.lit) == ("waiting", set())
+    cold.take_off()
+    assert (cold.asks, cold.lit) == ("leave_gear_down", {LEAVE})
+    assert cold.value("leave_gear_down_s") == 100.0
+    cold.at(100.9)
+    assert cold.lit == {LEAVE}
+    assert cold.value("leave_gear_down_s") == pytest.approx(0.1)
+    cold.at(150.0)
+    assert (cold.asks, cold.lit) == ("gear_may_be_raised", set())
+    assert cold.value("leave_gear_down_s") == 0.0
+    cold.raise_gear()
+    assert (cold.asks, cold.horn) == ("waiting", "silent")
+    assert cold.told == [
+        (1.0, "leave_gear_down_asked", ""),
+        (101.0, "gear_may_be_raised", ""),
+    ]
+    assert cold.happenings[0].text == "the gear is to be left down for 100 s"
+    assert [h.level for h in cold.happenings] == [Level.CAUTION, Level.INFO]
+
+
+def test_one_minute_at_least() -> None:
+    """The trade's check value: left down for at least one minute (common practice, no source)."""
+    cold = Scene(leave_down_s=60.0)
+    cold.take_off()
+    cold.after(59.9)
+    assert cold.lit == {LEAVE}
+    cold.after(0.1)
+    assert cold.lit == set()
+
+
+def test_raised_early_it_warns_until_it_is_lowered_or_the_time_is_over() -> None:
+    cold = Scene()
+    cold.take_off()
+    cold.after(10.0, handle=UP)
+    assert (cold.horn, cold.lit) == ("intermittent", {LEAVE})
+    cold.after(1.0, all_down=False)
+    cold.after(1.0, handle=DOWN)
+    assert cold.horn == "silent"
+    cold.after(1.0, handle=UP)
+    assert cold.horn == "intermittent"
+    cold.at(100.99)
+    assert cold.horn == "intermittent"
+    cold.at(101.0)
+    assert (cold.horn, cold.asks) == ("silent", "waiting")
+    assert cold.told[1:] == [
+        (11.0, "gear_raised_early", ""),
+        (14.0, "gear_raised_early", ""),
+        (101.0, "gear_may_be_raised", ""),
+    ]
+    assert cold.happenings[1].level is Level.WARNING
+
+
+def test_raised_early_and_lowered_again_nothing_is_pumped_before_the_time_is_over() -> None:
+    cold = Scene()
+    cold.take_off()
+    cold.raise_gear()
+    cold.lower_gear()
+    assert cold.asks == "leave_gear_down"
+    cold.after(200.0)
+    assert cold.asks == "gear_may_be_raised", "still right after the take-off"
+
+
+def test_a_handle_that_was_up_on_the_ground_warns_at_the_lift_off() -> None:
+    cold = Scene()
+    cold.after(1.0, handle=UP)
+    assert cold.horn == "silent"
+    cold.take_off()
+    assert cold.horn == "intermittent"
+    assert cold.names == ["leave_gear_down_asked", "gear_raised_early"]
+
+
+@pytest.mark.parametrize("pattern", ["silent", "intermittent", "continuous"])
+def test_the_horn_s_pattern_is_of_the_aircraft(pattern: str) -> None:
+    cold = Scene(early_raise_pattern=pattern)
+    cold.take_off()
+    cold.raise_gear()
+    assert cold.horn == pattern
+    assert "gear_raised_early" in cold.names
+
+
+def test_landing_or_switching_off_ends_the_time() -> None:
+    for end in ({"on_ground": True}, {"cold_weather": False}):
+        cold = Scene()
+        cold.take_off()
+        cold.after(10.0, **end)
+        assert cold.lit == set()
+        assert cold.timers.next_due_s == float("inf")
+        cold.after(1.0, on_ground=True, cold_weather=True)
+        cold.after(1.0, on_ground=False)
+        assert cold.value("leave_gear_down_s") == 100.0, "a new take-off, the whole time"
+
+
+def test_landing_after_the_time_ends_it_too() -> None:
+    cold = Scene()
+    cold.take_off()
+    cold.after(150.0)
+    cold.land()
+    assert cold.asks == "waiting"
+    cold.take_off()
+    assert cold.asks == "leave_gear_down"
+
+
+def test_switched_off_or_on_too_late_nothing_is_asked() -> None:
+    cold = Scene()
+    cold.after(1.0, cold_weather=False)
+    assert cold.asks == "off"
+    cold.take_off()
+    assert (cold.asks, cold.names) == ("off", [])
+    unknown = Scene()
+    unknown.after(1.0, on_ground=None)
+    unknown.take_off()
+    assert unknown.asks == "leave_gear_down", "lost in between: it took off all the same"
+
+
+def test_a_flight_that_is_found_in_the_air_did_not_take_off() -> None:
+    for first in (None, False):
+        cold = Scene({"on_ground": first, "all_down": False, "handle": UP})
+        cold.after(1.0, on_ground=False)
+        assert (cold.asks, cold.names) == ("waiting", [])
+    cold.lower_gear()
+    assert cold.asks == "pump_brakes"
+
+
+def test_unknown_inputs_leave_everything_as_it_is() -> None:
+    cold = Scene()
+    cold.take_off()
+    cold.raise_gear()
+    cold.after(1.0, cold_weather=None, on_ground=None, handle=None, antiskid_on=None)
+    assert (cold.horn, cold.lit) == ("intermittent", {LEAVE})
+    cold.at(101.0)
+    assert cold.lit == set()
+
+
+def test_a_switch_that_was_never_known_is_off() -> None:
+    cold = Scene({"cold_weather": None})
+    cold.take_off()
+    assert cold.asks == "off"
+
+
+# -- before the landing ---------------------------------------------------------------------------
+
+
+def test_the_whole_approach() -> None:
+    cold = Scene()
+    cold.on_approach()
+    assert (cold.asks, cold.lit) == ("pump_brakes", {PUMP})
+    cold.pump(2)
+    assert cold.value("brake_pumps_left") == 3.0, "not with anti-skid on"
+    cold.after(1.0, antiskid_on=False)
+    cold.pump()
+    assert cold.value("brake_pumps_left") == 2.0
+    cold.pump()
+    cold.after(0.3, pedals=(1.0, 1.0))
+    assert (cold.asks, cold.lit) == ("antiskid_on", {REMIND}), "counted when pressed"
+    assert cold.value("brake_pumps_left") == 0.0
+    cold.after(5.0, pedals=(0.0, 0.0))
+    assert cold.lit == {REMIND}
+    cold.after(1.0, antiskid_on=True)
+    assert (cold.asks, cold.lit) == ("done", set())
+    cold.after(1.0, antiskid_on=False)
+    assert cold.asks == "done", "asked once"
+    cold.land()
+    assert cold.asks == "waiting"
+    assert cold.names == ["brakes_pumped", "antiskid_switched_on_again"]
+
+
+def test_the_asking_says_how_often() -> None:
+    cold = Scene(brake_pumps=7)
+    cold.take_off()
+    cold.after(200.0)
+    cold.raise_gear()
+    cold.lower_gear()
+    assert cold.happenings[-1].text.endswith("to be pumped 7 times")
+    cold.after(1.0, antiskid_on=False)
+    cold.pump(6)
+    assert cold.asks == "pump_brakes"
+    cold.pump()
+    assert cold.asks == "antiskid_on"
+
+
+def test_pumps_before_it_is_asked_do_not_count() -> None:
+    cold = Scene()
+    cold.after(1.0, antiskid_on=False)
+    cold.pump(5)
+    cold.on_approach()
+    assert cold.value("brake_pumps_left") == 3.0
+
+
+def test_an_unknown_antiskid_is_not_off_until_it_was_known_to_be() -> None:
+    cold = Scene()
+    cold.on_approach()
+    cold.after(1.0, antiskid_on=None)
+    cold.pump(5)
+    assert cold.value("brake_pumps_left") == 3.0
+    cold.after(1.0, antiskid_on=False)
+    cold.after(1.0, antiskid_on=None)
+    cold.pump(3)
+    assert cold.lit == {REMIND}, "lost afterwards it stays off"
+    cold.after(1.0)
+    assert cold.lit == {REMIND}
+
+
+def test_a_go_around_begins_anew() -> None:
+    cold = Scene()
+    cold.on_approach()
+    cold.after(1.0, antiskid_on=False)
+    cold.pump(2)
+    cold.raise_gear()
+    assert cold.asks == "waiting"
+    cold.lower_gear()
+    assert cold.value("brake_pumps_left") == 3.0
+    cold.pump(3)
+    cold.raise_gear()
+    assert cold.lit == {REMIND}, "the anti-skid is still off"
+    cold.after(1.0, antiskid_on=True)
+    cold.after(1.0)
+    cold.after(1.0, antiskid_on=None)
+    cold.lower_gear()
+    assert cold.asks == "pump_brakes"
+
+
+def test_landed_before_the_pumping_was_done() -> None:
+    for antiskid, asks in ((True, "waiting"), (False, "antiskid_on"), (None, "antiskid_on")):
+        cold = Scene()
+        cold.on_approach()
+        cold.after(1.0, antiskid_on=False)
+        cold.pump()
+        if antiskid is not False:
+            cold.after(1.0, antiskid_on=antiskid)
+        cold.land()
+        assert cold.asks == asks
+    cold.after(1.0, antiskid_on=True)
+    assert cold.lit == set()
+
+
+def test_switching_off_ends_every_asking() -> None:
+    for pumps in range(4):
+        cold = Scene()
+        cold.on_approach()
+        cold.after(1.0, antiskid_on=False)
+        cold.pump(pumps)
+        assert cold.lit == ({REMIND} if pumps == 3 else {PUMP})
+        cold.after(1.0, cold_weather=False)
+        assert (cold.asks, cold.lit) == ("off", set())
+    cold = Scene()
+    cold.on_approach()
+    cold.after(1.0, antiskid_on=False)
+    cold.pump(3)
+    cold.after(1.0, antiskid_on=True)
+    cold.after(1.0, cold_weather=False)
+    assert cold.asks == "off"
+
+
+def test_a_circuit_with_the_gear_down_asks_only_when_switched_on_in_the_air() -> None:
+    cold = Scene()
+    cold.take_off()
+    cold.after(300.0)
+    assert cold.asks == "gear_may_be_raised"
+    cold.after(1.0, cold_weather=False)
+    cold.after(1.0, cold_weather=True)
+    assert cold.asks == "pump_brakes"
+
+
+def test_switched_on_on_the_ground_or_with_the_gear_up_nothing_is_pumped() -> None:
+    cold = Scene()
+    cold.after(1.0, cold_weather=False)
+    cold.after(1.0, cold_weather=True)
+    assert cold.asks == "waiting"
+    cold.take_off()
+    cold.after(200.0)
+    cold.raise_gear()
+    cold.after(1.0, cold_weather=False)
+    cold.after(1.0, cold_weather=True)
+    assert cold.asks == "waiting"
+    cold.after(1.0, all_down=True)
+    assert cold.asks == "waiting", "the handle is up"
+    cold.after(1.0, all_down=False, handle=DOWN)
+    assert cold.asks == "waiting", "not locked down"
+
+
+# -- pedals ---------------------------------------------------------------------------------------
+
+
+def pumping() -> BrakePumping:
+    return BrakePumping(pressed_fraction=0.7, released_fraction=0.1)
+
+
+@pytest.mark.parametrize(
+    ("pedals", "strokes"),
+    [
+        ([(0.0, 0.0), (1.0, 1.0)], 1),
+        ([(0.1, 0.1), (0.71, 0.71)], 1),
+        ([(0.11, 0.1), (0.8, 0.8)], 0),
+        ([(0.1, 0.11), (0.8, 0.8)], 0),
+        ([(0.0, 0.0), (0.7, 1.0)], 0),
+        ([(0.0, 0.0), (1.0, 0.7)], 0),
+        ([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0)], 1),
+        ([(0.0, 0.0), (1.0, 0.0), (0.5, 1.0), (1.0, 1.0)], 1),
+        ([(0.0, 0.0), (1.0, 1.0), (0.5, 0.5), (1.0, 1.0)], 1),
+        ([(0.0, 0.0), (1.0, 1.0), (0.0, 1.0), (1.0, 1.0)], 1),
+        ([(0.0, 0.0), (1.0, 1.0), (0.0, 0.0), (1.0, 1.0)], 2),
+        ([(1.0, 1.0), (1.0, 1.0)], 0),
+        ([(0.0, 0.0), (None, 0.0), (1.0, 1.0)], 0),
+        ([(0.0, 0.0), (0.0, nan), (1.0, 1.0)], 0),
+        ([(0.0, 0.0), (None, None), (0.0, 0.0), (1.0, 1.0)], 1),
+        ([(None, None), (1.0, 1.0)], 0),
+    ],
+)
+def test_a_stroke_is_both_from_let_go_to_pressed(
+    pedals: list[tuple[float | None, float | None]], strokes: int
+) -> None:
+    brakes = pumping()
+    told = sum(brakes.take(*both) for both in pedals)
+    assert told == strokes
+    assert brakes.take_strokes() == strokes
+    assert brakes.take_strokes() == 0
+
+
+def test_pedals_need_their_limits_in_order() -> None:
+    for low, high in ((0.6, 0.6), (0.7, 0.6)):
+        with pytest.raises(ValidationError, match="must be less than"):
+            ColdWeatherParameters(pedal_released_fraction=low, pedal_pressed_fraction=high)
+    ColdWeatherParameters(pedal_released_fraction=0.59, pedal_pressed_fraction=0.6)
+
+
+@pytest.mark.parametrize(
+    ("numbers", "counted"),
+    [
+        ({}, True),
+        ({"pedal_pressed_fraction": 0.95}, False),
+        ({"pedal_released_fraction": 0.01}, False),
+    ],
+)
+def test_each_limit_of_the_pedals_changes_the_count(numbers: dict[str, Any], counted: bool) -> None:
+    cold = Scene(**numbers)
+    cold.on_approach()
+    cold.after(1.0, antiskid_on=False, pedals=(None, None))
+    cold.after(1.0, pedals=(0.05, 0.05))
+    cold.after(1.0, pedals=(0.9, 0.9))
+    assert (cold.value("brake_pumps_left") == 2.0) is counted
+
+
+# -- words ----------------------------------------------------------------------------------------
+
+
+def words(cold: Scene) -> dict[str, str]:
+    return {name: reasons[0].detail for name, reasons in cold.system.told().items()}
+
+
+def test_reasons_have_their_values() -> None:
+    cold = Scene()
+    assert words(cold) == {"leave_down": "", "handle_up": "", "pump": "", "remind": "anti-skid on"}
+    cold.take_off()
+    assert words(cold)["leave_down"] == "until 101.0 s"
+    cold.after(200.0)
+    cold.raise_gear()
+    cold.lower_gear()
+    cold.after(1.0, antiskid_on=False)
+    cold.pump()
+    assert words(cold)["pump"] == "2 times more, anti-skid off"
+    assert words(cold)["remind"] == "anti-skid off"
+
+
+def test_steps_without_a_stroke_ask_for_nothing() -> None:
+    cold = Scene()
+    for number in range(50):
+        assert not cold.system.take_pedals(5.0, number * 0.01, 0.0)

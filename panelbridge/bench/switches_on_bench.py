@@ -12,6 +12,8 @@ from collections import deque
 from collections.abc import Callable, Sequence
 from math import inf
 
+from panelbridge.bench.contact_on_bench import Contact
+from panelbridge.bench.lever_on_bench import LeverOnBench, dead_fraction, lever_fraction
 from panelbridge.bench.plan import FaultKind
 from panelbridge.config.panel_file import (
     ContactSwitch,
@@ -20,7 +22,6 @@ from panelbridge.config.panel_file import (
     TwoContactHandle,
 )
 from panelbridge.errors import LogicError
-from panelbridge.logic.debounce import Debouncer
 from panelbridge.signals import HandleContacts
 
 HAND_TRAVEL_S = 0.3
@@ -38,70 +39,6 @@ _HANDLE = {
     (True, True): HandleContacts.BOTH,
 }
 _ONE_CONTACT = {UP: HandleContacts.UP, DOWN: HandleContacts.DOWN}
-
-
-class Contact:
-    """One contact with its debouncer.
-
-    Args:
-        made_at: the position in which it is made.
-        settle_s: debouncing time of its board, s.
-        hold: a change counts at once and is then held; else once the contact is quiet.
-        made: it is made at the start.
-        made_when_open: a wire that is off reads as made (a normally closed contact).
-    """
-
-    def __init__(
-        self,
-        made_at: str,
-        settle_s: float,
-        *,
-        made: bool,
-        made_when_open: bool = False,
-        hold: bool = False,
-    ) -> None:
-        self.made_at = made_at
-        self.settle_s = settle_s
-        self.made_when_open = made_when_open
-        self.raw = made
-        self.planned: deque[tuple[float, bool]] = deque()
-        self._hold = hold
-        self._debouncer = Debouncer(settle_s, hold, initial=made)
-
-    @property
-    def made(self) -> bool:
-        """Made, after debouncing."""
-        return self._debouncer.stable is True
-
-    @property
-    def noisy(self) -> bool:
-        """It bounces for longer than debouncing can hide."""
-        return self._debouncer.noisy
-
-    @property
-    def next_due_s(self) -> float:
-        """When it changes by itself, or has settled."""
-        due_s = self._debouncer.due_s
-        return min(due_s, self.planned[0][0]) if self.planned else due_s
-
-    def advance(self, now_s: float) -> None:
-        """Do what is due."""
-        planned, debouncer = self.planned, self._debouncer
-        while planned and planned[0][0] <= now_s:
-            at_s, self.raw = planned.popleft()
-            debouncer.sample(at_s, self.raw)
-        if debouncer.due_s <= now_s:
-            debouncer.sample(now_s, self.raw)
-
-    def put(self, now_s: float, *, made: bool) -> None:
-        """Make or open it now, whatever was planned."""
-        self.planned.clear()
-        self.raw = made
-        self._debouncer.sample(now_s, made)
-
-    def power_up(self) -> None:
-        """Its board begins anew: what it finds counts as settled."""
-        self._debouncer = Debouncer(self.settle_s, self._hold, initial=self.raw)
 
 
 class ContactsOnBench:
@@ -234,58 +171,6 @@ class ContactsOnBench:
         return changes
 
 
-class LeverOnBench:
-    """A knob or lever, anywhere from 0 to 1; it does not bounce.
-
-    Args:
-        name: its name.
-        board: its board.
-        start: where it stands.
-        when_dead: what is read when its wire is off, 0 to 1.
-    """
-
-    next_due_s = inf
-    noisy = False
-
-    def __init__(self, name: str, board: str, start: float, when_dead: float) -> None:
-        self.name = name
-        self.board = board
-        self._when_dead = when_dead
-        self._stands = self._reads = start
-        self._broken = False
-
-    def read(self) -> Reading:
-        """What the logic gets."""
-        return self._reads
-
-    def advance(self, now_s: float) -> None:
-        """Nothing: it does nothing by itself."""
-
-    def move(self, now_s: float, position: str | float) -> None:
-        """Put it somewhere. Raises: LogicError: it does not go there."""
-        if not isinstance(position, (int, float)) or not 0.0 <= position <= 1.0:
-            raise LogicError(f"{self.name} can not be put to {position}")
-        self._stands = float(position)
-        if not self._broken:
-            self._reads = self._stands
-
-    def break_down(self, now_s: float, kind: FaultKind, for_s: float) -> None:
-        """Break it. Raises: LogicError: it can not break so."""
-        if kind not in (FaultKind.STUCK, FaultKind.DEAD):
-            raise LogicError(f"{self.name} has no contacts that could be {kind}")
-        self._broken = True
-        if kind is FaultKind.DEAD:
-            self._reads = self._when_dead
-
-    def mend(self, now_s: float) -> None:
-        """Mend it: it reads where it stands."""
-        self._broken = False
-        self._reads = self._stands
-
-    def power_up(self) -> None:
-        """Nothing: its board reads what is there."""
-
-
 SwitchOnBench = ContactsOnBench | LeverOnBench
 
 
@@ -298,7 +183,7 @@ def switch_on_bench(
         LogicError: it can not stand there.
     """
     if isinstance(wired, LeverSwitch):
-        return LeverOnBench(name, wired.board, _fraction(name, start), _dead_fraction(wired))
+        return LeverOnBench(name, wired.board, lever_fraction(name, start), dead_fraction(wired))
     settle_s = wired.debounce_ms / 1000.0
     hold = wired.debounce_mode == "report_first"
     positions: tuple[str, ...] = (RELEASED, PRESSED)
@@ -332,15 +217,3 @@ def _reader(wired: Wired, contacts: Sequence[Contact]) -> Callable[[], Reading]:
         opened = _ONE_CONTACT[DOWN if wired.closed_means == UP else UP]
         return lambda: made if first.made else opened
     return lambda: first.made
-
-
-def _fraction(name: str, start: str | float) -> float:
-    if isinstance(start, str) or not 0.0 <= start <= 1.0:
-        raise LogicError(f"{name} can not be put to {start}")
-    return float(start)
-
-
-def _dead_fraction(wired: LeverSwitch) -> float:
-    """A wiper that is off reads no counts."""
-    span = wired.counts_at_1 - wired.counts_at_0
-    return min(max(-wired.counts_at_0 / span, 0.0), 1.0) if span else 0.0

@@ -367,17 +367,23 @@ class PanelLogic:
         self._dirty = self._moved = True
         self._air_ground.update(now_s)
         selection = self._selection
-        selection.update(
-            now_s,
-            self._handle,
-            in_air=not self._air_ground.ground_for_commands,
-            has_weight=self._air_ground.has_weight,
-            all_up=self._locks.all_up,
-            reference=self._reference(),
-        )
-        if self._own_legs:
-            self._gear.update(now_s, demand=selection.demand)
-            self._take_locks(now_s, self._gear.locks, self._gear.in_transit)
+        while True:
+            all_up = self._locks.all_up
+            selection.update(
+                now_s,
+                self._handle,
+                in_air=not self._air_ground.ground_for_commands,
+                has_weight=self._air_ground.has_weight,
+                all_up=all_up,
+                reference=self._reference(),
+            )
+            if self._own_legs:
+                self._gear.update(now_s, demand=selection.demand)
+                self._take_locks(now_s, self._gear.locks, self._gear.in_transit)
+            # What the selection was told of the legs must be what they are now: else it would find
+            # out at the next look, whenever that is.
+            if self._locks.all_up is all_up:
+                break
         steered = self._steered
         if steered is not None:
             self._steering.update(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from panelbridge.clock import TimerHeap
@@ -34,6 +35,16 @@ def three_legs(**common: Any) -> list[LegParameters]:
     ]
 
 
+@dataclass(frozen=True)
+class Frame:
+    """The gear at one look: state, travel and door of each leg, and whether anything drives it."""
+
+    states: list[LegState]
+    travels: list[float]
+    doors: list[str]
+    driven: bool
+
+
 class Rig:
     """The gear's systems, stepped from event to event.
 
@@ -43,6 +54,7 @@ class Rig:
         order: of ``GearOrderParameters``.
         emergency: by what the gear is extended in an emergency.
         found: where the legs and the handle are found.
+        first: inputs that are found otherwise.
     """
 
     def __init__(
@@ -53,6 +65,7 @@ class Rig:
         order: dict[str, Any] | None = None,
         emergency: dict[str, Any] | None = None,
         found: GearPosition = DOWN,
+        first: dict[str, Any] | None = None,
     ) -> None:
         self.timers, self.log = TimerHeap(), HappeningLog()
         legs = legs or three_legs()
@@ -74,10 +87,11 @@ class Rig:
             "release": False,
             "emergency": False,
             "hand_pump": False,
+            **(first or {}),
         }
         self.now_s = 0.0
         self.happenings: list[Happening] = []
-        self.states: list[list[LegState]] = []
+        self.frames: list[Frame] = []
         self.trace: list[tuple[float, str, str]] = []
         self._was: dict[str, str] = {}
         self.gear.place(found)
@@ -122,6 +136,16 @@ class Rig:
         raise AssertionError(target)
 
     def _look(self, now_s: float) -> None:
+        while True:
+            locks = self.locks
+            before = (locks.all_up, locks.all_down)
+            self._pass(now_s)
+            if (locks.all_up, locks.all_down) == before:
+                break
+        self.happenings.extend(self.log.take())
+        self._note(now_s)
+
+    def _pass(self, now_s: float) -> None:
         inputs = self.inputs
         self.handle.take(now_s, HandleContacts(inputs["handle"]))
         position = self.handle.position if self.handle.is_valid else None
@@ -170,8 +194,6 @@ class Rig:
             stroke=self.emergency.pump_stroke,
         )
         self.locks.take(now_s, self.gear.locks, self.gear.in_transit)
-        self.happenings.extend(self.log.take())
-        self._note(now_s)
 
     def _note(self, now_s: float) -> None:
         now = {leg.parameters.name: leg.state.value for leg in self.gear.legs}
@@ -181,7 +203,16 @@ class Rig:
             if self._was and self._was[name] != word:
                 self.trace.append((round(now_s, 6), name, word))
         self._was = now
-        self.states.append([leg.state for leg in self.gear.legs])
+        means = self.emergency.means
+        pushed = self.emergency.pump_stroke if means == "hand_pump" else means is not None
+        self.frames.append(
+            Frame(
+                [leg.state for leg in self.gear.legs],
+                [leg.travel_fraction(now_s) for leg in self.gear.legs],
+                [now.get(f"{name}_door", "none") for name in self.names],
+                driven=pushed or (means is None and self.power.drives),
+            )
+        )
 
     @property
     def doing(self) -> str:

@@ -18,8 +18,8 @@ def test_every_leg_goes_from_up_through_transit_to_down(means: str) -> None:
     for name in NAMES:
         words = [word for _, leg, word in rig.trace if leg == name]
         assert words == ["unlocking_to_extend", "extending", "down_locked"]
-    for before, now in pairwise(rig.states):
-        for was, leg in zip(before, now, strict=True):
+    for before, now in pairwise(rig.frames):
+        for was, leg in zip(before.states, now.states, strict=True):
             assert (was.value, leg.value) != ("up_locked", "down_locked")
 
 

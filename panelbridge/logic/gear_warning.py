@@ -292,12 +292,13 @@ class GearWarning:
         for cause in causes:
             if cause not in self._causes:
                 self._log.note(now_s, "horn_sounded", cause=cause)
+        self._last_causes = causes or self._last_causes
         # Down is down: only a warning of the handle, which is given with the gear down, rings on.
         cut = pressed or (all_down and GROUND_HANDLE not in self._last_causes)
         stopped = sounding.update(now_s, horn_pattern(causes, self._parameters), cut=cut)
         if stopped and not silenced_now:
             self._log.note(now_s, "horn_stopped")
-        self._causes, self._last_causes = causes, causes or self._last_causes
+        self._causes = causes
         if sounding.rings_on:
             conditions = replace(conditions, rings_on=True)
         self.conditions = conditions

@@ -186,7 +186,6 @@ class _Run:
             judge.fail(step.spot, *begin_words(step.when, now_s))
         self._step_began_s = now_s
         self._spot = step.spot
-        self._end_s = max(self._end_s, now_s)
         judge.begin_step(step)
         for action in step.actions:
             self._world.do(now_s, action)

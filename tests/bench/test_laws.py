@@ -110,3 +110,31 @@ def test_a_test_excuses_a_green_lamp_for_as_long_as_it_is_held(run: Run, test: s
     watch = LawWatch(sample)
     assert list(watch.look(replace(lit, switches=held))) == []
     assert len(list(watch.look(lit))) == 1, "the test has ended, and it is lit still"
+
+
+def test_a_change_of_anything_a_law_reads_is_looked_at(run: Run) -> None:
+    up = run("  - { at_s: 1, expect: { gear: locked_up } }\n", "cruise clean").trace.samples[-1]
+    jumped = replace(jump(up), outputs=up.outputs)
+    assert len(list(LawWatch(up).look(jumped))) == 3, "the view alone has changed"
+    lamps = {**up.outputs.lamps, "nose_green": 9}
+    lit = replace(up, outputs=replace(up.outputs, lamps=lamps))
+    assert len(list(LawWatch(up).look(lit))) == 1, "the outputs alone have changed"
+
+
+def test_weight_on_a_leg_that_is_up_breaks_nothing(run: Run) -> None:
+    up = run("  - { at_s: 1, expect: { gear: locked_up } }\n", "cruise clean").trace.samples[-1]
+    heavy = tuple(replace(leg, strut_compressed=True) for leg in up.view.legs)
+    before = replace(up, gear_command="none")
+    raised = replace(up, view=replace(up.view, legs=heavy))
+    assert list(LawWatch(before).look(raised)) == []
+
+
+def test_a_broken_law_stands_at_the_step_that_was_on(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(
+        LawWatch, "look", lambda self, sample: [("law", "broken")] if sample.time_s > 1.5 else []
+    )
+    steps = "  - { at_s: 1, set: { flap_deg: 1 } }\n  - { at_s: 2, set: { flap_deg: 2 } }\n"
+    (failure,) = run(steps, "cruise clean").failures
+    assert (failure.time_s, failure.spot.line) == (2.0, 8)

@@ -156,6 +156,24 @@ def test_a_whole_run_leaves_nothing_undecided(run: Run) -> None:
     assert [mark.time_s for mark in decided(result)] == [9.0]
 
 
+def test_each_wait_waits_for_its_own(run: Run) -> None:
+    result = run(
+        "  - { at_s: 1, ramp: { to: { airspeed_kias: 140 }, over_s: 10 } }\n"
+        "  - { wait_for: { airspeed_kias: { below: 220.001 } } }\n"
+        "  - { wait_for: { airspeed_kias: { below: 200.001 } } }\n"
+        "  - { wait_for: { airspeed_kias: { below: 10 } }, limit_s: 2.5 }\n"
+    )
+    begun = [mark.time_s for mark in result.trace.marks if not (mark.passed or mark.failed)]
+    assert begun == pytest.approx([1.0, 3.0, 5.0])
+    (failure,) = result.failures
+    assert failure.time_s == pytest.approx(7.5), "counted from the step before"
+
+
+def test_a_run_begins_with_a_sample(run: Run) -> None:
+    result = run("  - { at_s: 1, set: { flap_deg: 1 } }\n")
+    assert [sample.time_s for sample in result.trace.samples] == [0.0, 1.0]
+
+
 # -- late steps ---------------------------------------------------------------------------------
 
 

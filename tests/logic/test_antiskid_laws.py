@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
 from tests.logic.stage import Stage
-from tests.logic.test_antiskid import NAMES, active, shut, stage, works
+from tests.logic.test_antiskid import NAMES, active, flying, rolling, shut, stage, works
 
 MAYBE = st.sampled_from([None, True, False])
 SPEED = st.one_of(
@@ -41,9 +42,9 @@ MOMENTS = st.lists(st.tuples(WAITS, INPUTS, st.none() | FAULTS), max_size=30)
 
 
 @settings(deadline=None)
-@given(moments=MOMENTS)
-def test_laws(moments: list[Any]) -> None:
-    skid = stage()
+@given(start=st.sampled_from([stage, rolling, flying]), moments=MOMENTS)
+def test_laws(start: Callable[[], Stage[Any]], moments: list[Any]) -> None:
+    skid = start()
     broken: dict[str, str | None] = {}
     for wait_s, changes, fault in moments:
         skid.after(wait_s, **changes)

@@ -1,0 +1,60 @@
+"""D-7: AMT Handbook, Airframe, ch. 13: the pressure in the brakes before and after a touchdown."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from tests.logic.brake_set import BrakeSet
+
+FULL, NOTHING = (1.0, 1.0), (0.0, 0.0)
+
+
+def test_pedals_full_in_the_air_brake_nothing_until_the_wheels_turn() -> None:
+    """AMT Handbook ch. 13: braking before landing is inhibited; blocked until spin-up."""
+    brakes = BrakeSet()
+    assert brakes.at(1.0, pedals=FULL) == FULL
+    assert brakes.at(2.0, on_ground=False) == NOTHING
+    assert brakes.at(10.0, on_ground=True) == NOTHING
+    assert brakes.at(10.5, speeds=(500.0, 100.0)) == (1.0, 0.0)
+    assert brakes.at(10.6, speeds=(500.0, 500.0)) == FULL
+
+
+def test_or_the_time_is_over() -> None:
+    """AMT Handbook ch. 13: a protection that waited for ever would take the brakes away."""
+    brakes = BrakeSet()
+    brakes.at(1.0, pedals=FULL, on_ground=False)
+    assert brakes.at(10.0, on_ground=True) == NOTHING
+    assert brakes.at(13.9) == NOTHING
+    assert brakes.at(14.0) == FULL
+
+
+@pytest.mark.parametrize("antiskid", [False, None])
+def test_with_anti_skid_off_there_is_none(antiskid: bool | None) -> None:
+    """Our own decision: the protection is a part of anti-skid, and goes with its switch."""
+    brakes = BrakeSet()
+    assert brakes.at(1.0, pedals=FULL, on_ground=False, antiskid=antiskid) == FULL
+
+
+def test_neither_parking_nor_emergency_brake_are_kept_off() -> None:
+    """D-6, common practice, no source: inactive with both of them."""
+    brakes = BrakeSet()
+    brakes.at(1.0, on_ground=False)
+    assert brakes.at(2.0, parking_lever=1.0) == FULL
+    assert brakes.at(3.0, parking_lever=0.0) == NOTHING
+    assert brakes.at(4.0, emergency_lever=1.0) == FULL
+
+
+def test_one_bottle_for_the_gear_and_the_brake() -> None:
+    """14 CFR 23.729(c): what the gear has used is not there for the brake, and the other way."""
+    brakes = BrakeSet(bottle_full_psi=2000.0, extension_use_psi=1000.0, brake_use_psi=300.0)
+    brakes.at(1.0, handle=True)
+    told: list[Any] = [brakes.air.values(1.0)["emergency_air_psi"]]
+    for number in range(3):
+        fractions = brakes.at(2.0 + number, emergency_lever=1.0)
+        told.append((brakes.air.values(9.0)["emergency_air_psi"], fractions))
+        brakes.at(2.5 + number, emergency_lever=0.0)
+    # 400 psi is where it no longer moves anything.
+    assert told == [1000.0, (700.0, FULL), (400.0, FULL), (400.0, NOTHING)]
+    assert brakes.air.faults() == ("the emergency air bottle is empty",)

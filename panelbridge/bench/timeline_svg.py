@@ -12,6 +12,7 @@ from math import ceil
 from panelbridge.bench import svg_pieces as svg
 from panelbridge.bench.plan import ScenarioPlan
 from panelbridge.bench.signals_by_name import signals_of
+from panelbridge.bench.timeline_lists import list_parts
 from panelbridge.bench.trace import Sample, ScenarioResult
 from panelbridge.bench.tracks import end_of, instants, spans
 from panelbridge.logic.signal_table import SignalSpec
@@ -22,6 +23,9 @@ _ROW, _TALL = 22.0, 40.0
 _STEPS_S = (0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1800, 3600)
 _MOST_TICKS = 14
 _RAMP_GAP_S = 0.03
+_TOLD_GAP, _TOLD_LANE = 3.0, 10.0
+_MARK_GAP, _MARK_LANE = 10.0, 12.0
+_MOST_LANES = 8
 _COLOURS = ("red", "green", "amber", "white", "blue")
 _REST = {"released", "silent", "none", "false"}
 _STYLE = """<style>
@@ -66,7 +70,8 @@ class _Picture:
                 self._number(name, spec)
         self._marks()
         self._grid(top, rows)
-        self._lists()
+        words, self._y = list_parts(self._result, self._y + 12, WIDTH)
+        self._add(*words)
         height = ceil(self._y + 16)
         head = (
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH:.0f}" height="{height}" '
@@ -90,8 +95,10 @@ class _Picture:
 
     def _head(self) -> None:
         plan, failed = self._result.plan, len(self._result.failures)
-        verdict = f"FAILED: {failed} of its expectations" if failed else "passed"
-        self._add(svg.text(8, 22, svg.shortened(plan.title, WIDTH * 0.6), kind="title"))
+        verdict = f"FAILED ({failed})" if failed else "passed"
+        room = WIDTH - 32 - len(verdict) * svg.TITLE_CHARACTER_PX
+        title = svg.shortened(plan.title, room, svg.TITLE_CHARACTER_PX)
+        self._add(svg.text(8, 22, title, kind="title"))
         self._add(svg.text(WIDTH - 8, 22, verdict, kind="title", anchor="end"))
         about = f"{plan.path}, {plan.aircraft.name}, {self._end_s:g} s of virtual time"
         about += f"; {plan.source}" if plan.source else ""
@@ -197,48 +204,23 @@ class _Picture:
         self._y += _TALL
 
     def _marks(self) -> None:
+        """Happenings and expectations; those that would cover each other stand in lanes."""
+        told = self._result.trace.happenings
         self._label("happenings", _ROW)
-        for told in self._result.trace.happenings:
-            x = self._x(told.time_s)
-            self._add(svg.line(x, self._y + 5, x, self._y + _ROW - 5, kind="told"))
-        self._y += _ROW
+        xs = [self._x(one.time_s) for one in told]
+        in_lanes = svg.lanes(xs, _TOLD_GAP, _MOST_LANES)
+        for x, lane, one in zip(xs, in_lanes, told, strict=True):
+            y = self._y + 5 + lane * _TOLD_LANE
+            self._add(svg.line(x, y, x, y + 8, kind="told", name=f"{one.time_s:.3f} s {one.text}"))
+        self._y += _ROW + max(in_lanes, default=0) * _TOLD_LANE
+        marks = [mark for mark in self._result.trace.marks if mark.passed or mark.failed]
         self._label("expectations", _ROW)
-        for mark in self._result.trace.marks:
-            x, y = self._x(mark.time_s), self._y + _ROW - 5
-            if mark.passed:
-                self._add(svg.tick(x, y))
-            elif mark.failed:
-                self._add(svg.cross(x, y))
-        self._y += _ROW
-
-    def _lists(self) -> None:
-        """Failures, steps and happenings, one under the other."""
-        marks = [m for m in self._result.trace.marks if not (m.failed or m.passed)]
-        self._y += 12
-        for heading, lines in (
-            (
-                "Failed",
-                [
-                    words
-                    for f in self._result.failures
-                    for words in (
-                        f"{f.time_s:9.3f} s  {f.spot}  it was: {f.actual}",
-                        f"expected: {f.expected}",
-                    )
-                ],
-            ),
-            ("Steps", [f"{m.time_s:9.3f} s  {m.text}" for m in marks]),
-            (
-                "Happenings",
-                [f"{h.time_s:9.3f} s  {h.text}" for h in self._result.trace.happenings],
-            ),
-        ):
-            if lines:
-                self._add(svg.text(8, self._y + 16, heading, kind="title"))
-                self._y += 24
-            for words in lines:
-                self._add(svg.text(8, self._y + 10, svg.shortened(words, WIDTH - 16)))
-                self._y += 15
+        xs = [self._x(mark.time_s) for mark in marks]
+        in_lanes = svg.lanes(xs, _MARK_GAP, _MOST_LANES)
+        for x, lane, mark in zip(xs, in_lanes, marks, strict=True):
+            y = self._y + _ROW - 5 + lane * _MARK_LANE
+            self._add(svg.cross(x, y) if mark.failed else svg.tick(x, y))
+        self._y += _ROW + max(in_lanes, default=0) * _MARK_LANE
 
 
 def _word(value: Value) -> str:

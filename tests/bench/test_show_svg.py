@@ -7,12 +7,22 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from panelbridge.bench.load_scenario import load_scenarios
 from panelbridge.bench.plan import ScenarioPlan
 from panelbridge.bench.runner import run_scenario
-from panelbridge.bench.timeline_svg import LEFT, RIGHT, svg_text
-from panelbridge.bench.trace import ScenarioResult
+from panelbridge.bench.svg_pieces import (
+    CHARACTER_PX,
+    STRAIGHT_PX,
+    TITLE_CHARACTER_PX,
+    corners,
+    lanes,
+)
+from panelbridge.bench.timeline_lists import MOST_LINES, TIMES, WORDS
+from panelbridge.bench.timeline_svg import LEFT, RIGHT, WIDTH, svg_text
+from panelbridge.bench.trace import Mark, ScenarioResult
 from panelbridge.bench.tracks import instants, spans
 
 EXAMPLES = Path(__file__).parent.parent.parent / "configs" / "scenarios" / "examples"
@@ -87,9 +97,12 @@ def test_every_lamp_tells_its_colour_in_words_and_by_a_pattern(result: ScenarioR
 
 def test_the_lists_do_not_overlap(result: ScenarioResult) -> None:
     root = ElementTree.fromstring(svg_text(result))
-    ys = [float(t.attrib["y"]) for t in root.iter(f"{SVG}text") if float(t.attrib["x"]) == 8.0]
-    assert ys == sorted(ys)
-    assert min(b - a for a, b in pairwise(ys)) >= 11.0
+    for column in (8.0, TIMES, WORDS):
+        texts = [t for t in root.iter(f"{SVG}text") if float(t.attrib["x"]) == column]
+        ys = [float(t.attrib["y"]) for t in texts]
+        assert len(ys) > 5
+        assert ys == sorted(ys)
+        assert min(b - a for a, b in pairwise(ys)) >= 11.0
 
 
 @pytest.mark.parametrize("runs_for_s", [2.0, 60.0, 3600.0])
@@ -127,3 +140,123 @@ def test_words_from_a_file_can_not_break_the_picture(result: ScenarioResult) -> 
 def test_the_same_run_gives_the_same_picture() -> None:
     plan = plan_of("include.yaml")
     assert svg_text(run_scenario(plan)) == svg_text(run_scenario(plan))
+
+
+# -- what would not fit ---------------------------------------------------------------------------
+
+
+def test_long_words_end_inside_the_picture(result: ScenarioResult) -> None:
+    """The notes are wrapped and whole, the title gives way to the verdict."""
+    plan = replace(result.plan, name="long name " * 20)
+    note = "what is done and why " * 20
+    marks = [Mark(1.0, note, plan.steps[0].spot)]
+    trace = replace(result.trace, marks=marks)
+    root = ElementTree.fromstring(svg_text(replace(result, plan=plan, trace=trace)))
+    right_of_title = 0.0
+    for text in root.iter(f"{SVG}text"):
+        of_title = text.attrib["class"] == "title"
+        width = len(text.text or "") * (TITLE_CHARACTER_PX if of_title else CHARACTER_PX)
+        x = float(text.attrib["x"])
+        if text.attrib["text-anchor"] == "end":
+            assert x - width > right_of_title or float(text.attrib["y"]) > 30
+        elif text.attrib["text-anchor"] == "start":
+            assert x + width <= WIDTH
+            if of_title and float(text.attrib["y"]) < 30:
+                right_of_title = x + width
+    shown = [t.text or "" for t in root.iter(f"{SVG}text") if float(t.attrib["x"]) == WORDS]
+    assert note.strip() in " ".join(shown)
+
+
+def test_a_list_without_end_is_cut_and_says_so(result: ScenarioResult) -> None:
+    (first, *_) = result.trace.happenings
+    trace = replace(result.trace, happenings=[first] * (MOST_LINES + 7))
+    picture = svg_text(replace(result, trace=trace))
+    assert "and 7 more" in picture
+    assert "more</text>" not in svg_text(result)
+
+
+def _marks(picture: str) -> list[tuple[float, float]]:
+    """Places of the ticks of happenings."""
+    root = ElementTree.fromstring(picture)
+    lines = [one for one in root.iter(f"{SVG}line") if one.attrib["class"] == "told"]
+    return [(float(one.attrib["x1"]), float(one.attrib["y1"])) for one in lines]
+
+
+def test_happenings_of_one_instant_stand_under_one_another(result: ScenarioResult) -> None:
+    told = result.trace.happenings
+    assert len({one.time_s for one in told}) < len(told)
+    places = _marks(svg_text(result))
+    assert len(set(places)) == len(places) == len(told)
+
+
+def test_a_failure_is_not_covered_by_what_held_at_the_same_time(result: ScenarioResult) -> None:
+    spot = result.plan.steps[0].spot
+    both = [Mark(5.0, "held", spot, passed=True), Mark(5.0, "fell", spot, failed=True)]
+    trace = replace(result.trace, marks=both)
+    root = ElementTree.fromstring(svg_text(replace(result, trace=trace)))
+    held = [one for one in root.iter(f"{SVG}polyline") if one.attrib["class"] == "held"]
+    fell = [one for one in root.iter(f"{SVG}line") if one.attrib["class"] == "failed"]
+    assert (len(held), len(fell)) == (1, 2)
+    lowest = max(float(place.split(",")[1]) for place in held[0].attrib["points"].split())
+    assert min(float(one.attrib["y1"]) for one in fell) > lowest
+
+
+@given(st.lists(st.floats(0, 1000), max_size=40), st.integers(1, 8))
+def test_marks_in_a_lane_leave_room_while_there_are_lanes(xs: list[float], most: int) -> None:
+    xs.sort()
+    chosen = lanes(xs, 5.0, most)
+    assert len(chosen) == len(xs)
+    for place, (x, lane) in enumerate(zip(xs, chosen, strict=True)):
+        assert 0 <= lane < most
+        near = {n for other, n in zip(xs[:place], chosen, strict=False) if other + 5.0 > x}
+        assert lane not in near or len(near) == most
+        if lane not in near:
+            assert lane == min(set(range(most)) - near)
+
+
+_PATHS = st.lists(
+    st.tuples(st.sampled_from([0.0, 0.001, 0.5, 7.0]), st.floats(0, 40)), min_size=1, max_size=60
+)
+
+
+@given(_PATHS)
+def test_a_graph_passes_every_point_it_leaves_out(moves: list[tuple[float, float]]) -> None:
+    x, points = 0.0, []
+    for step, y in moves:
+        x += step
+        points.append((x, y))
+    kept = corners(points)
+    assert kept[0] == points[0]
+    assert kept[-1] == points[-1]
+    assert set(kept) <= set(points)
+    for x, y in points:
+        pieces = [(a, b) for a, b in pairwise([*kept, kept[-1]]) if a[0] <= x <= b[0]]
+        assert min(_distance(a, b, x, y) for a, b in pieces) <= 2 * STRAIGHT_PX
+
+
+def _distance(a: tuple[float, float], b: tuple[float, float], x: float, y: float) -> float:
+    """How far above or below the line from ``a`` to ``b`` a point is."""
+    if a[0] == b[0]:
+        low, high = sorted((a[1], b[1]))
+        return max(low - y, y - high, 0.0)
+    return abs(a[1] + (b[1] - a[1]) * (x - a[0]) / (b[0] - a[0]) - y)
+
+
+def test_a_ramp_of_minutes_needs_few_points(tmp_path: Path) -> None:
+    aircraft = (EXAMPLES.parent.parent / "aircraft" / "twin_jet.yaml").as_posix()
+    path = tmp_path / "ramp.yaml"
+    path.write_text(
+        f"kind: scenario\nformat: 1\nname: Ramp\naircraft: {aircraft}\nstart: cruise clean\n"
+        "steps:\n  - ramp: { to: { altitude_ft: 1000 }, over_s: 300 }\nruns_for_s: 600\n",
+        encoding="utf-8",
+    )
+    ran = run_scenario(load_scenarios(path)[0])
+    assert len(ran.trace.samples) > 10_000
+    root = ElementTree.fromstring(svg_text(ran))
+    altitude = [
+        [tuple(map(float, place.split(","))) for place in one.attrib["points"].split()]
+        for one in root.iter(f"{SVG}polyline")
+    ][-1]
+    assert len(altitude) < 10
+    middle = LEFT + (RIGHT - LEFT) / 2
+    assert any(x == pytest.approx(middle, abs=0.5) for x, _ in altitude)

@@ -18,12 +18,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import isnan
 
-from statemachine import State
-
 from panelbridge.clock import TimerHeap
-from panelbridge.logic.chart import Chart
 from panelbridge.logic.gear_warning_parameters import GearWarningParameters
 from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.horn_silence import HornSilence
 from panelbridge.logic.horn_sounding import SHORTEST, HornSounding
 from panelbridge.logic.pressed_anew import PressedAnew
 from panelbridge.logic.rule import Rule, Told, against
@@ -41,7 +39,6 @@ __all__ = [
     "WARNING_RULES",
     "GearWarning",
     "GearWarningParameters",
-    "SilenceChart",
     "WarningConditions",
     "horn_pattern",
     "sounding_causes",
@@ -131,19 +128,6 @@ def horn_pattern(causes: Sequence[str], parameters: GearWarningParameters) -> Ho
     return HornPattern.CONTINUOUS if "continuous" in wanted else HornPattern.INTERMITTENT
 
 
-class SilenceChart(Chart):
-    """The throttle rule and its silence."""
-
-    warn_armed = State(initial=True)
-    warn_sounding = State()
-    warn_silenced = State()
-
-    rule_began = warn_armed.to(warn_sounding)
-    rule_ended = warn_sounding.to(warn_armed) | warn_silenced.to(warn_armed)
-    silence_pressed = warn_sounding.to(warn_silenced)
-    rearmed = warn_silenced.to(warn_sounding)
-
-
 class GearWarning:
     """The horn's rules.
 
@@ -163,11 +147,10 @@ class GearWarning:
     ) -> None:
         self._parameters = parameters
         self._log = log
-        self._chart = SilenceChart()
+        self._silence = HornSilence(parameters)
         self._controls = {name: PressedAnew() for name in parameters.silence_controls}
         self._silence_pressed = False
         self._flaps_beyond = False
-        self._silenced_s = 0.0
         self._airspeed = airspeed_gate(parameters.quiet_from_kias, parameters.quiet_hysteresis_kias)
         self._altitude = altitude_gate(parameters.inhibit_above_ft, parameters.enable_below_ft)
         self.levers = ThrottleLevers(
@@ -177,9 +160,8 @@ class GearWarning:
             settle_s=parameters.throttle_settle_s,
             timers=timers,
         )
-        self._latches = parameters.rearm == "all_levers_advanced"
         self._advanced = ThrottleLevers(
-            engines if self._latches else 0,
+            engines if self._silence.latches else 0,
             limit_fraction=parameters.rearm_fraction,
             hysteresis_fraction=0.0,
             settle_s=parameters.throttle_settle_s,
@@ -210,7 +192,7 @@ class GearWarning:
     def take_levers(self, now_s: float, fractions: Sequence[float | None]) -> bool:
         """Take the levers; True when a settled side has changed."""
         changed = self.levers.take(now_s, fractions)
-        if self._latches:
+        if self._silence.latches:
             changed = self._advanced.take(now_s, fractions) or changed
         return changed
 
@@ -334,7 +316,7 @@ class GearWarning:
                 *self.levers.told(fractions),
             ),
             "silenced": (
-                Reason("throttle warning silenced", conditions.silenced, self._silence_word()),
+                Reason("throttle warning silenced", conditions.silenced, self._silence.words()),
             ),
             "inhibited": (
                 (Reason("throttle warning inhibited", conditions.inhibited), *gates)
@@ -361,18 +343,6 @@ class GearWarning:
             return "unknown: kept"
         return f"{against(flap_deg, self._parameters.flap_limit_deg)} degrees"
 
-    def _silence_word(self) -> str:
-        if not self._parameters.silence_allowed:
-            return "this aircraft does not allow it"
-        if not self.conditions.silenced:
-            return ""
-        until = {
-            "any_retard": "",
-            "lever_advanced": ", until a lever is opened",
-            "all_levers_advanced": f", until all levers > {self._parameters.rearm_fraction:.2f}",
-        }
-        return f"since {self._silenced_s:.3f} s{until[self._parameters.rearm]}"
-
     @property
     def _inhibited(self) -> bool:
         return self._airspeed.inhibits or self._altitude.inhibits
@@ -384,31 +354,20 @@ class GearWarning:
         sounds the horn. While the flap rule sounds, the button does nothing.
         """
         flaps_sound = self._flaps_beyond and not all_down
-        if flaps_sound or self._chart.state_id != "warn_sounding":
+        if flaps_sound or not self._silence.press(now_s):
             return False
-        self._chart.send_event("silence_pressed")
-        self._silenced_s = now_s
         self._log.note(now_s, "horn_silenced")
         return True
 
     def _follow_rule(self, *, all_down: bool) -> bool:
-        """Tell the chart how the throttle rule stands; True when it is silenced."""
-        chart, levers = self._chart, self.levers
-        rule = levers.any_closed and not all_down and not self._inhibited
+        """Tell the silence how the throttle rule stands; True when it is silenced."""
+        levers = self.levers
         closed, levers.newly_closed = levers.newly_closed, False
         opened, levers.newly_opened = levers.newly_opened, False
-        state = chart.state_id
-        if state == "warn_silenced":
-            if self._latches:
-                # Levers that all are open, an airspeed, an altitude: none of them re-arms it.
-                rearmed = all_down or self._advanced.all_open
-            else:
-                again = closed or (opened and self._parameters.rearm == "lever_advanced")
-                rearmed = again or not rule
-            if rearmed:
-                chart.send_event("rearmed" if rule else "rule_ended")
-        elif rule and state == "warn_armed":
-            chart.send_event("rule_began")
-        elif not rule and state == "warn_sounding":
-            chart.send_event("rule_ended")
-        return chart.state_id == "warn_silenced"
+        return self._silence.follow(
+            rule=levers.any_closed and not all_down and not self._inhibited,
+            closed=closed,
+            opened=opened,
+            all_advanced=self._advanced.all_open,
+            all_down=all_down,
+        )

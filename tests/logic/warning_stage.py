@@ -114,6 +114,10 @@ class WarningStage:
         """1 while it sounds."""
         return int(self.warning.pattern.value != "silent")
 
+    def is_silenced(self) -> bool:
+        """The throttle rule is silenced."""
+        return self.warning.conditions.silenced
+
     @property
     def red(self) -> int:
         """1 while the light in the handle is lit by the warning."""

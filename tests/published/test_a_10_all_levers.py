@@ -19,13 +19,13 @@ def test_the_manual_s_sequence() -> None:
     assert bench.levers(75, 75).horn == 1
     assert bench.press().horn == 0
     bench.levers(82, 82)
-    assert (bench.horn, bench.warning.conditions.silenced) == (0, True)
+    assert (bench.horn, bench.is_silenced()) == (0, True)
     assert bench.levers(75, 75).horn == 0
     bench.levers(87, 82)
-    assert bench.warning.conditions.silenced
+    assert bench.is_silenced()
     assert bench.levers(75, 75).horn == 0
     bench.levers(87, 87)
-    assert not bench.warning.conditions.silenced
+    assert not bench.is_silenced()
     assert bench.levers(75, 87).horn == 1
 
 
@@ -84,7 +84,7 @@ def test_an_unknown_lever_does_not_rearm() -> None:
     bench.levers(75, 75)
     bench.press()
     bench.levers(90, None)
-    assert bench.warning.conditions.silenced
+    assert bench.is_silenced()
 
 
 def test_the_second_setting_must_not_lie_in_the_range_that_warns() -> None:

@@ -57,6 +57,7 @@ class Board:
         items: how many switches, lamps... its firmware takes at least.
         counts: largest value of its analogue inputs.
         resets_on_open: opening its port resets it (so the host waits for its hello).
+        pairs_pulses: its pins share pulse generators (``pulses_clash``).
         uart_clock_hz: what its serial line's speed is divided from; None for USB of its own.
     """
 
@@ -66,10 +67,25 @@ class Board:
     items: int = 32
     counts: int = 1023
     resets_on_open: bool = True
+    pairs_pulses: bool = False
     uart_clock_hz: int | None = None
+
+    def pulses_clash(self, first: Pin, first_hz: int, second: Pin, second_hz: int) -> bool:
+        """Whether two pins can not have pulses of these frequencies (Hz) at once.
+
+        On a Pico-class board pins 2n and 2n + 1 have one frequency, and n and n + 16 are one
+        output. Source: RP2040 data sheet, chapter PWM, 8 slices with two outputs each.
+        """
+        one, other = first.number, second.number
+        if not self.pairs_pulses or (one >> 1) & 7 != (other >> 1) & 7:
+            return False
+        return one & 1 == other & 1 or first_hz != second_hz
 
 
 LARGE_ITEMS = 112
+LAMP_PULSE_HZ = 1000
+"""Pulses that dim a lamp on a Pico-class board."""
+SERVO_PULSE_HZ = 50
 _AVR_CLOCK_HZ = 16_000_000
 _SERIAL = "it carries the serial line to the computer"
 
@@ -108,7 +124,15 @@ def _pico() -> Board:
         for n in range(29)
         if n not in (23, 24, 25)  # inside the board, not on its edge
     }
-    return Board("pico", BoardCode.PICO, pins, LARGE_ITEMS, counts=65535, resets_on_open=False)
+    return Board(
+        "pico",
+        BoardCode.PICO,
+        pins,
+        LARGE_ITEMS,
+        counts=65535,
+        resets_on_open=False,
+        pairs_pulses=True,
+    )
 
 
 # Pin numbers, PWM and analogue pins: the boards' own pin definition files (see

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from panelbridge.config.boards import BOARDS, Board
 from panelbridge.config.chain_check import chains_of, check_chains
 from panelbridge.config.panel_file import PIN_PATTERN, GaugeEntry, LeverSwitch
+from panelbridge.config.pulse_check import check_pulses
 from panelbridge.config.refusals import place_name
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_spots import KeyPath, Value, YamlSource
@@ -87,6 +88,7 @@ def check_wiring(source: YamlSource) -> list[ConfigMistake]:
         if name not in used and not strangers  # else one of them may be meant
     )
     mistakes.extend(_check_ports(source, names))
+    mistakes.extend(check_pulses(source))
     mistakes.extend(check_chains(source, [(use.path, _PIN_KEYS) for use in uses_of(source)]))
     return mistakes
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from panelbridge.config.boards import Board, Pin
+from panelbridge.config.boards import LAMP_PULSE_HZ, SERVO_PULSE_HZ, Board, Pin
 from panelbridge.link.frames import MAX_MESSAGE, crc16
 from panelbridge.link.messages import (
     FIRST_CHAIN_PIN,
@@ -129,7 +129,7 @@ class SetupBook:
         if item.pin in bits:
             able = bit_can(bits[item.pin], item, _NOT_ON_A_BIT)
         else:
-            able = _pin_can(self._pins[item.pin], kind, item.flags)
+            able = _pin_can(self._pins[item.pin], kind, item.flags) and not self._clashes(item)
         if not able:
             return SetupStatus.PIN_CAN_NOT
         if item.flags & ~int(_KNOWN_FLAGS[kind]) or not _values_fit(item, kind, self._board.counts):
@@ -141,6 +141,15 @@ class SetupBook:
             return SetupStatus.TOO_MANY_ITEMS
         return SetupStatus.OK
 
+    def _clashes(self, item: SetupItem) -> bool:
+        """It needs pulses that its pin can not have beside those of an earlier item."""
+        hz = _pulse_hz(item)
+        return hz > 0 and any(
+            self._board.pulses_clash(self._pins[item.pin], hz, self._pins[other.pin], other_hz)
+            for other in self.items
+            if other.pin < FIRST_CHAIN_PIN and (other_hz := _pulse_hz(other))
+        )
+
     def _has(self, number: int) -> bool:
         pin = self._pins.get(number)
         return pin is not None and not pin.reserved
@@ -150,6 +159,15 @@ def _pin_can(pin: Pin, kind: ItemKind, flags: int) -> bool:
     if kind is ItemKind.ANALOGUE:
         return pin.analogue
     return pin.digital and not (kind is ItemKind.LAMP and flags & ItemFlag.PWM and not pin.pwm)
+
+
+def _pulse_hz(item: SetupItem) -> int:
+    """Frequency of the pulses that an item needs, Hz; 0 = none."""
+    if item.kind == ItemKind.TONE:
+        return item.p1
+    if item.kind == ItemKind.SERVO:
+        return SERVO_PULSE_HZ
+    return LAMP_PULSE_HZ if item.kind == ItemKind.LAMP and item.flags & ItemFlag.PWM else 0
 
 
 def _values_fit(item: SetupItem, kind: ItemKind, counts: int) -> bool:

@@ -1,0 +1,153 @@
+# What the program asks of a Pico-class board (RP2040 or RP2350): pins, time, bytes, watchdog.
+#
+# All other files call nothing of the machine but what stands here. The tests put another file of
+# this name in its place. This one was written from the documentation; it has never run on a board.
+
+import machine
+import micropython
+import os
+import select
+import sys
+import time
+
+BOARD_CODE = 6
+MAX_ITEMS = 112
+COUNTS = 65535
+ANALOGUE_PINS = (26, 27, 28)
+PINS = tuple(range(23)) + ANALOGUE_PINS  # 23 to 25 are inside the board
+
+LAMP_HZ = 1000
+SERVO_HZ = 50
+BYTES_A_TURN = 64  # a flooded line never keeps the contacts waiting
+WATCHDOG_MS = 3000  # a computer that has the port open and does not read can hold us for 0.5 s
+BOOTSEL_WAIT_MS = 1000
+
+ticks_us = time.ticks_us
+ticks_diff = time.ticks_diff
+ticks_add = time.ticks_add
+pause_us = time.sleep_us
+
+_pins = {}
+_pwms = {}
+_adcs = {}
+_lamp = machine.Pin("LED", machine.Pin.OUT, value=0)
+_watchdog = None
+_poll = select.poll()
+_poll.register(sys.stdin, select.POLLIN)
+
+
+def held_back():
+    # Whether somebody wants the board's files and not this program.
+    if machine.reset_cause() == machine.WDT_RESET:
+        return False
+    import rp2
+
+    _lamp.value(1)
+    begun = time.ticks_ms()
+    held = False
+    while not held and time.ticks_diff(time.ticks_ms(), begun) < BOOTSEL_WAIT_MS:
+        held = bool(rp2.bootsel_button())
+    _lamp.value(0)
+    return held
+
+
+def start():
+    global _watchdog
+    micropython.kbd_intr(-1)  # byte 3 is a byte like any other
+    _watchdog = machine.WDT(timeout=WATCHDOG_MS)
+
+
+def feed_watchdog():
+    _watchdog.feed()
+
+
+def boot_id():
+    high, low = os.urandom(2)
+    return high << 8 | low
+
+
+def status_lamp(on):
+    _lamp.value(on)
+
+
+def pulses_clash(pin, hz, other, other_hz):
+    # Pins share the generators of their pulses: 2n and 2n + 1 have one clock, so one frequency;
+    # n and n + 16 are the very same output.
+    if (pin >> 1) & 7 != (other >> 1) & 7:
+        return False
+    return pin & 1 == other & 1 or hz != other_hz
+
+
+def _pin(pin):
+    if pin not in _pins:
+        _pins[pin] = machine.Pin(pin)
+    return _pins[pin]
+
+
+def _pulse(pin, hz, share):
+    # On a pin that is an output already; begins with this share, so that no lamp flashes.
+    if pin in _pwms:
+        _pwms[pin].duty_u16(share)
+    else:
+        _pwms[pin] = machine.PWM(_pin(pin), freq=hz, duty_u16=share)
+
+
+def let_go(pin):
+    # An input without pull-up: nothing is driven.
+    if pin in _pwms:
+        _pwms.pop(pin).deinit()
+    _pin(pin).init(machine.Pin.IN, None)
+
+
+def pull_up(pin):
+    _pin(pin).init(machine.Pin.IN, machine.Pin.PULL_UP)
+
+
+def read(pin):
+    return _pins[pin].value()
+
+
+def output(pin, high):
+    # The level is set before the pin drives, so that it never flashes.
+    _pin(pin).init(machine.Pin.OUT, value=high)
+
+
+def write(pin, high):
+    # Of a pin that is an output already.
+    _pins[pin].value(high)
+
+
+def dim(pin, share):
+    # High for share / 65535 of the time.
+    _pulse(pin, LAMP_HZ, share)
+
+
+def tone(pin, hz, sounding):
+    _pulse(pin, hz, 32768 if sounding else 0)
+
+
+def servo(pin, pulse_us):
+    if pin not in _pwms:
+        _pulse(pin, SERVO_HZ, 0)
+    _pwms[pin].duty_ns(pulse_us * 1000)
+
+
+def analogue(pin):
+    if pin not in _adcs:
+        _adcs[pin] = machine.ADC(pin)
+    return _adcs[pin].read_u16()
+
+
+def read_bytes():
+    # What has come from the computer; never waits.
+    data = b""
+    while len(data) < BYTES_A_TURN and _poll.poll(0):
+        byte = sys.stdin.buffer.read(1)
+        if not byte:
+            break
+        data += byte
+    return data
+
+
+def write_bytes(data):
+    sys.stdout.buffer.write(data)

@@ -1,0 +1,63 @@
+# The numbers of PROTOCOL.md. A test compares each with the document.
+
+from micropython import const
+
+PROTOCOL_VERSION = const(1)
+FIRMWARE_MAJOR = const(1)
+FIRMWARE_MINOR = const(0)
+
+HELLO_REQUEST = const(0x01)
+SETUP_BEGIN = const(0x02)
+SETUP_ITEM = const(0x03)
+SETUP_COMMIT = const(0x04)
+COMMAND = const(0x05)
+RELEASE = const(0x06)
+CAPTURE = const(0x07)
+HELLO = const(0x81)
+SETUP_REPLY = const(0x82)
+REPORT = const(0x83)
+CAPTURED = const(0x84)
+
+CONTACT = const(0x01)
+ANALOGUE = const(0x02)
+LAMP = const(0x10)
+TONE = const(0x11)
+SERVO = const(0x12)
+CHAIN_IN = const(0x20)
+CHAIN_OUT = const(0x21)
+
+PULL_UP = const(0x01)
+ACTIVE_LOW = const(0x02)
+PWM = const(0x04)
+HOLD_AFTER_EDGE = const(0x08)
+
+OK = const(0)
+BAD_CHECKSUM = const(1)
+BAD_ORDER = const(2)
+TOO_MANY_ITEMS = const(3)
+UNKNOWN_KIND = const(4)
+NO_SUCH_PIN = const(5)
+PIN_IN_USE = const(6)
+PIN_CAN_NOT = const(7)
+BAD_VALUE = const(8)
+REPORT_TOO_LONG = const(9)
+
+HOST_SILENT = const(0x01)
+EDGES_LOST = const(0x02)
+NOISY_CONTACT = const(0x04)
+
+MAX_MESSAGE = const(120)
+MAX_ENCODED = const(121)
+MAX_EDGES = const(16)
+EDGE_QUEUE = const(32)
+MAX_CHAINS = const(4)
+MAX_CHAIN_CHIPS = const(16)
+FIRST_CHAIN_PIN = const(128)
+MAX_CAPTURE_TIMES = const(32)
+MAX_CAPTURE_WINDOW_MS = const(1000)
+NO_CONTACT = const(255)
+
+BOARD_HELLO_EACH_MS = const(500)
+EDGE_REPEAT_MS = const(40)
+ANSWER_GAP_MS = const(20)
+CHAIN_SCAN_MS = const(2)

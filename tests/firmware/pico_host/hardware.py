@@ -1,0 +1,266 @@
+# In place of firmware_examples/pico_micropython/hardware.py on this machine: pins and chips in
+# software, time that moves only when the bench says so. Runs in MicroPython.
+#
+# The program's loop calls feed_watchdog at its end: there time goes on, and when the time that the
+# bench gave is used up, its next orders are read. An order is a line, and so is its answer.
+
+import sys
+
+BOARD_CODE = 6
+MAX_ITEMS = 112
+COUNTS = 65535
+ANALOGUE_PINS = (26, 27, 28)
+PINS = tuple(range(23)) + ANALOGUE_PINS
+
+LAMP_HZ = 1000
+SERVO_HZ = 50
+PERIOD = 1 << 30  # ticks of a real board go round like this
+
+
+class Reset(Exception):
+    pass
+
+
+class Pin:
+    def __init__(self):
+        self.closed = False
+        self.counts = 0
+        self.let_go()
+
+    def let_go(self):
+        self.mode, self.level, self.share, self.hz, self.pulse_us = "in", 0, 0, 0, 0
+
+    def text(self):
+        if self.mode == "out":
+            return "out %d" % self.level
+        if self.mode == "pwm":
+            return "pwm %d %d %d" % (self.hz, self.share, self.pulse_us)
+        return self.mode
+
+
+class Chips:
+    # 74HC595 in a row; register[0] is Q0 of the chip at the board's data pin.
+
+    def __init__(self, is_out, data, clock, latch, chips):
+        self.is_out = is_out
+        self.data, self.clock, self.latch = data, clock, latch
+        self.register = [0] * (8 * chips)
+        self.outside = [0 if is_out else 1] * (8 * chips)
+        self.clock_level = self.latch_level = 0
+
+    def moved(self, pins):
+        clock, latch = pins[self.clock].level, pins[self.latch].level
+        if clock and not self.clock_level and (self.is_out or latch):
+            self.shift(pins[self.data].level)
+        if self.is_out and latch and not self.latch_level:
+            self.outside = self.register[:]
+        if not self.is_out and not latch:
+            self.register = self.outside[:]
+        self.clock_level, self.latch_level = clock, latch
+
+    def shift(self, level):
+        self.register = [level] + self.register[:-1]
+
+
+class Chips165(Chips):
+    # The same with 74HC165, whose D7 is at the output; register[0] is D0 of the first chip.
+
+    def data_out(self):
+        return self.register[7]
+
+    def shift(self, level):
+        # The chip farthest away is fed with a low level; each gives its D7 to the one before it.
+        stages = self.register
+        for first in range(0, len(stages), 8):
+            after = stages[first + 15] if first + 15 < len(stages) else 0
+            stages[first : first + 8] = [after] + stages[first : first + 7]
+
+
+_pins = {pin: Pin() for pin in PINS}
+_chips = []
+_loop_us = 500
+_now = 0
+_until = 0
+_heard = b""
+_said = b""
+_boots = 0
+_feeds = 0
+_lamp = 0
+
+
+def ticks_us():
+    return _now % PERIOD
+
+
+def ticks_add(ticks, change):
+    return (ticks + change) % PERIOD
+
+
+def ticks_diff(late, early):
+    return (late - early + PERIOD // 2) % PERIOD - PERIOD // 2
+
+
+def pause_us(us):
+    global _now
+    _now += us
+
+
+def held_back():
+    return False
+
+
+def start():
+    pass
+
+
+def boot_id():
+    return _boots
+
+
+def status_lamp(on):
+    global _lamp
+    _lamp = int(on)
+
+
+def pulses_clash(pin, hz, other, other_hz):
+    if (pin >> 1) & 7 != (other >> 1) & 7:
+        return False
+    return pin & 1 == other & 1 or hz != other_hz
+
+
+def let_go(pin):
+    _pins[pin].let_go()
+
+
+def pull_up(pin):
+    _pins[pin].mode = "pull"
+
+
+def read(pin):
+    for chips in _chips:
+        if chips.data == pin and not chips.is_out:
+            return chips.data_out()
+    if _pins[pin].closed:
+        return 0
+    return 1 if _pins[pin].mode == "pull" else 0
+
+
+def output(pin, high):
+    _pins[pin].mode, _pins[pin].level = "out", int(high)
+    _tell(pin)
+
+
+def write(pin, high):
+    if _pins[pin].mode != "out":
+        raise ValueError("pin %d is no output" % pin)
+    _pins[pin].level = int(high)
+    _tell(pin)
+
+
+def _tell(pin):
+    for chips in _chips:
+        if pin in (chips.clock, chips.latch, chips.data):
+            chips.moved(_pins)
+
+
+def _pulse(pin, hz, share, pulse_us=0):
+    state = _pins[pin]
+    if state.mode not in ("out", "pwm"):
+        raise ValueError("pin %d is no output" % pin)
+    state.mode, state.hz, state.share, state.pulse_us = "pwm", hz, share, pulse_us
+
+
+def dim(pin, share):
+    _pulse(pin, LAMP_HZ, share)
+
+
+def tone(pin, hz, sounding):
+    _pulse(pin, hz, 32768 if sounding else 0)
+
+
+def servo(pin, pulse_us):
+    _pulse(pin, SERVO_HZ, 0, pulse_us)
+
+
+def analogue(pin):
+    return _pins[pin].counts
+
+
+def read_bytes():
+    global _heard
+    data, _heard = _heard[:64], _heard[64:]
+    return data
+
+
+def write_bytes(data):
+    global _said
+    _said += data
+
+
+def feed_watchdog():
+    global _now, _feeds
+    _feeds += 1
+    _now += _loop_us
+    while _now >= _until:
+        line = sys.stdin.readline()
+        if not line:
+            raise SystemExit
+        print(_order(line.split()))
+
+
+def _order(words):
+    global _until, _heard, _said, _now, _loop_us
+    verb = words[0]
+    if verb == "run":
+        _until += int(words[1])  # short steps add up to turns of the loop
+    elif verb == "hear":
+        _heard += bytes.fromhex(words[1])
+    elif verb == "said":
+        data, _said = _said, b""
+        return data.hex() or "-"
+    elif verb == "contact":
+        _contact(words[1], words[2] == "1")
+    elif verb == "counts":
+        _pins[int(words[1])].counts = int(words[2])
+    elif verb == "chips":
+        numbers = [int(word) for word in words[2:]]
+        _chips.append((Chips if words[1] == "out" else Chips165)(words[1] == "out", *numbers))
+    elif verb == "pin":
+        return _pins[int(words[1])].text()
+    elif verb == "bit":
+        data, bit = words[1].split(".")
+        return str([c for c in _chips if c.data == int(data)][0].outside[int(bit)])
+    elif verb == "now":
+        return "%d %d %d" % (_now, _feeds, _lamp)
+    elif verb == "jump":  # near to where the ticks go round
+        _now = _until = int(words[1])
+    elif verb == "loop":
+        _loop_us = int(words[1])
+    elif verb == "reset":
+        raise Reset
+    return "ok"
+
+
+def _contact(name, closed):
+    if "." not in name:
+        _pins[int(name)].closed = closed
+        return
+    data, bit = name.split(".")
+    for chips in _chips:
+        if chips.data == int(data):
+            chips.outside[int(bit)] = 0 if closed else 1
+            chips.moved(_pins)
+
+
+def run_for_ever(run):
+    # From power-on to the next reset, again and again.
+    global _boots, _heard, _said
+    while True:
+        _boots += 1
+        _heard = _said = b""
+        for pin in _pins.values():
+            pin.let_go()
+        try:
+            run()
+        except Reset:
+            print("ok")

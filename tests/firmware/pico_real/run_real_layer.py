@@ -1,0 +1,110 @@
+# Runs the board's own hardware.py on this machine, with machines in software below it. It shows
+# that the file can be loaded and what it asks of its pins; not that a board does as is hoped.
+
+import sys
+
+log = []
+
+
+def note(*words):
+    log.append(" ".join([str(word) for word in words]))
+
+
+class Pin:
+    IN, OUT, PULL_UP = "in", "out", "up"
+
+    def __init__(self, number, mode=None, value=None):
+        self.number = number
+        self.level = value
+
+    def init(self, mode, pull=None, value=None):
+        note("pin", self.number, mode, pull, value)
+
+    def value(self, level=None):
+        if level is not None:
+            note("level", self.number, int(level))
+        return 1
+
+
+class PWM:
+    def __init__(self, pin, freq, duty_u16):
+        self.number = pin.number
+        note("pwm", self.number, freq, duty_u16)
+
+    def duty_u16(self, share):
+        note("share", self.number, share)
+
+    def duty_ns(self, ns):
+        note("ns", self.number, ns)
+
+    def deinit(self):
+        note("pwm ends", self.number)
+
+
+class ADC:
+    def __init__(self, pin):
+        self.pin = pin
+
+    def read_u16(self):
+        return 1000 + self.pin
+
+
+class WDT:
+    def __init__(self, timeout):
+        note("watchdog", timeout)
+
+    def feed(self):
+        note("fed")
+
+
+class Machine:
+    WDT_RESET = 3
+    cause = 3
+    reset_cause = staticmethod(lambda: Machine.cause)
+
+
+class Rp2:
+    pressed = [0, 0, 1]
+    bootsel_button = staticmethod(lambda: Rp2.pressed.pop(0) if Rp2.pressed else 0)
+
+
+class Micropython:
+    kbd_intr = staticmethod(lambda byte: note("interrupt", byte))
+    const = staticmethod(lambda number: number)
+
+
+for each in (Pin, PWM, ADC, WDT):
+    setattr(Machine, each.__name__, each)
+sys.modules["machine"] = Machine
+sys.modules["rp2"] = Rp2
+sys.modules["micropython"] = Micropython
+
+import hardware as layer
+
+note("held back after the watchdog", layer.held_back())
+Machine.cause = 0
+layer.BOOTSEL_WAIT_MS = 50
+note("held back by the button", layer.held_back())
+note("held back", layer.held_back())
+layer.start()
+layer.feed_watchdog()
+layer.let_go(5)
+layer.pull_up(5)
+note("read", layer.read(5))
+layer.output(6, 1)
+layer.write(6, 0)
+layer.dim(6, 100)
+layer.dim(6, 200)
+layer.let_go(6)
+layer.tone(8, 700, True)
+layer.tone(8, 700, False)
+layer.servo(10, 1500)
+layer.servo(10, 0)
+note("analogue", layer.analogue(26), layer.analogue(28))
+note("pins", len(layer.PINS), 23 in layer.PINS, 22 in layer.PINS, 28 in layer.PINS)
+note("boot", 0 <= layer.boot_id() <= 65535, type(layer.boot_id()).__name__)
+note("ticks", layer.ticks_diff(layer.ticks_add(layer.ticks_us(), 1000), layer.ticks_us()) > 0)
+note("heard", layer.read_bytes())
+note("heard", layer.read_bytes())
+layer.write_bytes(b"said\n")
+print("\n".join(log))

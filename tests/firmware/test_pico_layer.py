@@ -1,0 +1,170 @@
+"""The board's own hardware.py: its names are those that the program was tested with."""
+
+from __future__ import annotations
+
+import ast
+import os
+import re
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from panelbridge.config.boards import BOARDS, LAMP_PULSE_HZ, SERVO_PULSE_HZ
+from panelbridge.link import frames, terms, times
+from tests.firmware.pico_bench import FIRMWARE, MICROPYTHON, need_micropython
+
+PROGRAM = sorted(path for path in FIRMWARE.glob("*.py") if path.name != "hardware.py")
+
+
+@pytest.fixture(autouse=True, scope="module")
+def tools() -> None:
+    """No compiler is needed here."""
+    need_micropython()
+
+
+def run_real_layer(heard: bytes) -> list[str]:
+    assert MICROPYTHON is not None
+    done = subprocess.run(
+        [MICROPYTHON, str(Path(__file__).parent / "pico_real" / "run_real_layer.py")],
+        env={**os.environ, "MICROPYPATH": str(FIRMWARE)},
+        input=heard,
+        capture_output=True,
+        check=True,
+        timeout=60,
+    )
+    return done.stdout.decode().splitlines()
+
+
+def test_what_it_asks_of_its_pins() -> None:
+    said = run_real_layer(bytes(range(70)))
+    assert said == [
+        "said",
+        "held back after the watchdog False",
+        "level LED 1",
+        "level LED 0",
+        "held back by the button True",
+        "level LED 1",
+        "level LED 0",
+        "held back False",
+        "interrupt -1",
+        "watchdog 3000",
+        "fed",
+        "pin 5 in None None",
+        "pin 5 in up None",
+        "read 1",
+        "pin 6 out None 1",
+        "level 6 0",
+        "pwm 6 1000 100",
+        "share 6 200",
+        "pwm ends 6",
+        "pin 6 in None None",
+        "pwm 8 700 32768",
+        "share 8 0",
+        "pwm 10 50 0",
+        "ns 10 1500000",
+        "ns 10 0",
+        "analogue 1026 1028",
+        "pins 26 False True True",
+        "boot True int",
+        "ticks True",
+        f"heard {bytes(range(64))!r}",
+        f"heard {bytes(range(64, 70))!r}",
+    ]
+
+
+def functions(path: str) -> dict[str, list[str]]:
+    """The public functions of a file with the names of their parameters."""
+    tree = ast.parse((FIRMWARE.parent.parent / path).read_text("utf-8"))
+    return {
+        node.name: [argument.arg for argument in node.args.args]
+        for node in tree.body
+        if isinstance(node, ast.FunctionDef) and not node.name.startswith("_")
+    }
+
+
+def names(path: str) -> set[str]:
+    tree = ast.parse((FIRMWARE.parent.parent / path).read_text("utf-8"))
+    found = set(functions(path))
+    for node in tree.body:
+        if isinstance(node, ast.Assign):
+            found |= {target.id for target in node.targets if isinstance(target, ast.Name)}
+    return {name for name in found if not name.startswith("_")}
+
+
+REAL = "firmware_examples/pico_micropython/hardware.py"
+TESTED = "tests/firmware/pico_host/hardware.py"
+
+
+def test_both_layers_have_what_the_program_calls() -> None:
+    called = {
+        name
+        for path in PROGRAM
+        for name in re.findall(r"\bhardware\.(\w+)", path.read_text("utf-8"))
+    }
+    assert len(called) > 20
+    assert called - {"py"} <= names(REAL) & names(TESTED)
+    real, tested = functions(REAL), functions(TESTED)
+    for name in called & set(real) & set(tested):
+        assert real[name] == tested[name], name
+
+
+def test_both_layers_judge_shared_pulses_as_the_computer_does() -> None:
+    board = BOARDS["pico"]
+    sources = [
+        re.search(r"def pulses_clash.*?(?=\n\n\n)", (FIRMWARE.parent.parent / p).read_text(), re.S)
+        for p in (REAL, TESTED)
+    ]
+    for source in sources:
+        assert source is not None
+        space: dict[str, object] = {}
+        exec(source[0], space)
+        clash = space["pulses_clash"]
+        for one in board.pins.values():
+            for other in board.pins.values():
+                for hz in (50, 1000):
+                    said = clash(one.number, 1000, other.number, hz)  # type: ignore[operator]
+                    assert said == board.pulses_clash(one, 1000, other, hz)
+
+
+@pytest.mark.parametrize("path", [REAL, TESTED])
+def test_numbers_of_the_layers(path: str) -> None:
+    text = (FIRMWARE.parent.parent / path).read_text("utf-8")
+    board = BOARDS["pico"]
+    assert f"\nBOARD_CODE = {board.code.value}\n" in text
+    assert f"\nMAX_ITEMS = {board.items}\n" in text
+    assert f"\nCOUNTS = {board.counts}\n" in text
+    assert f"\nLAMP_HZ = {LAMP_PULSE_HZ}\n" in text
+    assert f"\nSERVO_HZ = {SERVO_PULSE_HZ}\n" in text
+    analogue = tuple(pin.number for pin in board.pins.values() if pin.analogue)
+    assert f"\nANALOGUE_PINS = {analogue}\n" in text
+    assert sorted(pin.number for pin in board.pins.values()) == [*range(23), *analogue]
+    assert "\nPINS = tuple(range(23)) + ANALOGUE_PINS" in text
+
+
+def test_numbers_are_those_of_the_protocol() -> None:
+    text = (FIRMWARE / "terms.py").read_text("utf-8")
+    numbers = dict(re.findall(r"^(\w+) = const\((\w+)\)$", text, re.M))
+    ours = {name: int(value, 0) for name, value in numbers.items()}
+    assert len(ours) == len(re.findall(r"^\w+ = ", text, re.M))
+    for owner in (
+        terms.MessageType,
+        terms.ItemKind,
+        terms.ItemFlag,
+        terms.SetupStatus,
+        terms.ReportFlag,
+    ):
+        for name, member in owner.__members__.items():
+            if name != "NONE":
+                assert ours.pop(name) == member, name
+    assert (ours.pop("FIRMWARE_MAJOR"), ours.pop("FIRMWARE_MINOR")) == (1, 0)
+    for name, value in ours.items():
+        (owner_of,) = [each for each in (frames, terms, times) if hasattr(each, name)]
+        assert getattr(owner_of, name) == value, name
+
+
+def test_only_the_layer_touches_the_machine() -> None:
+    for path in PROGRAM:
+        imported = set(re.findall(r"^(?:import|from) (\w+)", path.read_text("utf-8"), re.M))
+        own = {each.stem for each in FIRMWARE.glob("*.py")}
+        assert imported <= own | {"struct", "array", "gc", "micropython"}, path.name

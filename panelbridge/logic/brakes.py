@@ -62,10 +62,11 @@ class Brakes(System):
         if parameters.parking_brake:
             pattern = HornPattern(parameters.takeoff_pattern)
             self.horn_rules = tuple((rule, pattern) for rule in TAKEOFF_RULES)
-            self.fault_kinds = {"parking_brake": ("sticks",)}
+            self.fault_kinds = {"parking_brake": ("sticking",)}
         if parameters.needs_hydraulics:
             self.fault_kinds = {**self.fault_kinds, "brake_accumulator": ("empty",)}
         self.published = brake_values(parameters, told_pressure=told_pressure)
+        self._told_pedals: object = None
         self._told_psi: tuple[float | None, float | None] = (None, None)
         self._thrust: float | None = None
         self._thrust_high = False
@@ -111,6 +112,10 @@ class Brakes(System):
             panel: those of the panel; None when unknown.
             feed: those of the feed. The greater known one of each side counts.
         """
+        told_now = (panel, feed)
+        if told_now == self._told_pedals:
+            return False
+        self._told_pedals = told_now
         changed = False
         for number, steps in enumerate(self._pressed.pedals):
             told = feed[number] if number < len(feed) else None

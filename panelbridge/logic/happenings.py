@@ -117,11 +117,6 @@ HAPPENINGS: Mapping[str, tuple[Level, str]] = MappingProxyType(
         "antiskid_left_off": (_C, "anti-skid is off with the gear down in the air"),
         "antiskid_tested": (_I, "the self-test of anti-skid ended"),
         "locked_wheel_let_go": (_I, "the {subject} wheel locked and was let go"),
-        # anti-skid
-        "antiskid_failed": (_C, "anti-skid failed on the {subject} wheel"),
-        "antiskid_left_off": (_C, "anti-skid is off with the gear down in the air"),
-        "antiskid_tested": (_I, "the self-test of anti-skid ended"),
-        "locked_wheel_let_go": (_I, "the {subject} wheel locked and was let go"),
         # hydraulics
         "hydraulic_pressure_fell": (_C, "hydraulic pressure is low"),
         "hydraulic_pressure_rose": (_I, "hydraulic pressure is normal"),

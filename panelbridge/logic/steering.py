@@ -141,6 +141,7 @@ class Steering(System):
         self._chart = SteeringChart()
         self._schedule = Schedule(self._parameters.schedule)
         self._buttons = (PressedAnew(), PressedAnew())
+        self._told: object = (None, None)
         self._asked = 0.0
         self._speed_kt: float | None = None
         self.steering_deg = 0.0
@@ -168,6 +169,10 @@ class Steering(System):
             pedals: of the feed, -1 (full left) to 1 (full right); None when unknown.
             tiller: of the panel, 0 (full left) to 1 (full right); it counts as soon as it is known.
         """
+        told_now = (pedals, tiller)
+        if told_now == self._told:
+            return False
+        self._told = told_now
         if tiller is not None and not isnan(tiller):
             pedals = 2.0 * tiller - 1.0
         unknown = pedals is None or isnan(pedals)
@@ -179,7 +184,7 @@ class Steering(System):
         if ground_speed_kt is None or isnan(ground_speed_kt):
             ground_speed_kt = airspeed_kias
         self._speed_kt = ground_speed_kt
-        return self._turn()
+        return self.is_engaged and self._turn()
 
     def update(
         self,

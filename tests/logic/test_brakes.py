@@ -427,7 +427,7 @@ def test_a_lever_that_was_lost_leaves_the_brake_as_it_was(lost: float | None) ->
 def test_trapped_pressure_shows_brakes_and_bleeds_down() -> None:
     brakes = stage()
     brakes.at(1.0, parking_lever=1.0)
-    brakes.fault("parking_brake", "sticks")
+    brakes.fault("parking_brake", "sticking")
     assert parked(brakes) == ("set", True, True, 1.0)
     brakes.at(100.0, parking_lever=0.0)
     assert parked(brakes) == ("trapped", True, True, 1.0)
@@ -445,7 +445,7 @@ def test_trapped_pressure_shows_brakes_and_bleeds_down() -> None:
 
 def test_a_stuck_valve_that_is_mended_lets_go_and_can_be_set_over() -> None:
     brakes = stage()
-    brakes.fault("parking_brake", "sticks")
+    brakes.fault("parking_brake", "sticking")
     brakes.at(1.0, parking_lever=1.0)
     brakes.at(100.0, parking_lever=0.0)
     brakes.at(200.0, parking_lever=1.0)
@@ -481,7 +481,7 @@ def test_an_aircraft_without_one() -> None:
     assert "parking_brake" not in brakes.system.values(0.0)
     assert brakes.names == []
     with pytest.raises(LogicError):
-        brakes.system.set_fault(0.0, "parking_brake", "sticks")
+        brakes.system.set_fault(0.0, "parking_brake", "sticking")
 
 
 # -- emergency brake ------------------------------------------------------------------------------
@@ -608,7 +608,7 @@ def test_the_warning_ends_a_little_below_and_stays_while_no_lever_is_known() -> 
 
 def test_trapped_pressure_warns_too_and_is_told_once() -> None:
     brakes = stage(takeoff_pattern="intermittent")
-    brakes.fault("parking_brake", "sticks")
+    brakes.fault("parking_brake", "sticking")
     brakes.after(1.0, parking_lever=1.0)
     brakes.after(1.0, parking_lever=0.0)
     brakes.system.take_throttles((1.0,))
@@ -700,7 +700,7 @@ def run(**numbers: Any) -> list[Any]:
         brakes.after(60.0)
         look()
     if "parking_brake" in brakes.system.fault_kinds:
-        brakes.fault("parking_brake", "sticks")
+        brakes.fault("parking_brake", "sticking")
     brakes.after(1.0, parking_lever=0.0)
     for _ in range(8):
         brakes.after(30.0)

@@ -29,7 +29,7 @@ INPUTS = st.one_of(
 )
 FAULTS = st.sampled_from(
     [
-        ("parking_brake", "sticks"),
+        ("parking_brake", "sticking"),
         ("parking_brake", None),
         ("brake_accumulator", "empty"),
         ("brake_accumulator", None),

@@ -26,7 +26,7 @@ def test_pressure_that_is_trapped_and_a_sensor_that_is_lost_light_it() -> None:
     """25.735(d): lever released and pressure still trapped 1; lever sensor failed 1."""
     brakes = stage()
     brakes.after(1.0, parking_lever=1.0)
-    brakes.fault("parking_brake", "sticks")
+    brakes.fault("parking_brake", "sticking")
     brakes.after(1.0, parking_lever=0.0)
     assert LAMP in brakes.lit
     brakes.fault("parking_brake", None)
@@ -40,7 +40,7 @@ def test_it_goes_out_only_when_fully_released() -> None:
     for levers in product((0.0, 0.5, 1.0, None), repeat=3):
         for sticks, pressure in product((False, True), (False, True)):
             brakes = stage() if pressure else without_power()
-            brakes.fault("parking_brake", "sticks" if sticks else None)
+            brakes.fault("parking_brake", "sticking" if sticks else None)
             for lever in levers:
                 brakes.after(1.0, parking_lever=lever)
             released = levers[-1] == 0.0 and max(braked(brakes)) == 0.0

@@ -12,7 +12,7 @@ def happenings() -> list[Happening]:
     brakes.after(1.0, parking_lever=1.0)
     brakes.system.take_throttles((1.0, 0.0))
     brakes.after(1.0, parking_lever=0.0)
-    brakes.fault("parking_brake", "sticks")
+    brakes.fault("parking_brake", "sticking")
     brakes.after(1.0, parking_lever=1.0)
     brakes.after(1.0, parking_lever=0.0)
     brakes.fault("parking_brake", None)

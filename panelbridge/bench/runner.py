@@ -176,6 +176,7 @@ class _Run:
     def _give_up(self, step: Step, when: WaitFor) -> None:
         """The condition that a step waits for has not come: nothing after it makes sense."""
         self._ended_early = True
+        self._look(fresh=True)  # legs on their way are somewhere now
         names = sorted(signals_in(when.condition))
         actual = actual_words(names, self._specs, self._world.latest)
         self._judge.fail(step.spot, wait_words(when, self._specs), actual, names)

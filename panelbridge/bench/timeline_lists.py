@@ -1,4 +1,4 @@
-"""What stands in words under a timeline: failures, steps and happenings, each with its time."""
+"""What stands in words under a timeline: failures, steps and happenings, with their times."""
 
 from __future__ import annotations
 
@@ -36,6 +36,7 @@ def list_parts(result: ScenarioResult, top: float, width: float) -> tuple[list[s
     y = top
     for heading, lines in (
         ("Failed", _failed(result)),
+        ("Not decided", _undecided(result)),
         ("Steps", _steps(result)),
         ("Happenings", ((_time(h.time_s), h.text) for h in result.trace.happenings)),
     ):
@@ -58,6 +59,11 @@ def _failed(result: ScenarioResult) -> Iterator[Line]:
         yield _time(failure.time_s), str(failure.spot)
         yield "", f"expected: {failure.expected}"
         yield "", f"it was: {failure.actual}"
+
+
+def _undecided(result: ScenarioResult) -> Iterator[Line]:
+    for one in result.undecided:
+        yield "", f"{one.spot}  {one.expected}"
 
 
 def _steps(result: ScenarioResult) -> Iterator[Line]:

@@ -20,7 +20,7 @@ from panelbridge.signals import Value
 
 WIDTH, LEFT, RIGHT = 1200.0, 190.0, 1160.0
 _ROW, _TALL = 22.0, 40.0
-_STEPS_S = (0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1800, 3600)
+_STEPS_S = (0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1800, 3600)
 _MOST_TICKS = 14
 _RAMP_GAP_S = 0.03
 _TOLD_GAP, _TOLD_LANE = 3.0, 10.0
@@ -32,7 +32,8 @@ _STYLE = """<style>
 text{font:11px monospace;fill:#1c1c1c}.title{font-size:15px;font-weight:bold}.quiet{fill:#555}
 .rule{stroke:#dcdcdc}.graph{fill:none;stroke:#1c1c1c;stroke-width:1.2}
 .held{fill:none;stroke:#1c5c2b;stroke-width:2}.failed{stroke:#b3261e;stroke-width:2.5}
-.told{stroke:#1c1c1c;stroke-width:1.5}.fall{stroke:#b3261e;stroke-dasharray:4 3}.on{fill:#ffffff}
+.told{stroke:#1c1c1c;stroke-width:1.5}.halo{stroke:#ffffff;stroke-width:3}
+.fall{stroke:#b3261e;stroke-dasharray:4 3}.on{fill:#ffffff}
 </style>"""
 
 
@@ -120,9 +121,11 @@ class _Picture:
 
     def _grid(self, top: float, rows: float) -> None:
         lines = [svg.line(self._x(t), rows - 4, self._x(t), self._y) for t in self._ticks()]
+        # A bright line under the dashed one: it is seen on bars of its own colour too.
         falls = [
-            svg.line(self._x(f.time_s), rows - 4, self._x(f.time_s), self._y, kind="fall")
+            svg.line(self._x(f.time_s), rows - 4, self._x(f.time_s), self._y, kind=kind)
             for f in self._result.failures
+            for kind in ("halo", "fall")
         ]
         self._parts[:0] = [f"<!-- rows begin at {top:.0f} -->", *lines]
         self._add(*falls)

@@ -105,7 +105,7 @@ def test_the_lists_do_not_overlap(result: ScenarioResult) -> None:
         assert min(b - a for a, b in pairwise(ys)) >= 11.0
 
 
-@pytest.mark.parametrize("runs_for_s", [2.0, 60.0, 3600.0])
+@pytest.mark.parametrize("runs_for_s", [0.05, 0.2, 2.0, 60.0, 600.0, 3600.0])
 def test_the_axis_suits_any_length(runs_for_s: float) -> None:
     plan = replace(plan_of("conditions.yaml"), runs_for_s=runs_for_s)
     root = ElementTree.fromstring(svg_text(run_scenario(plan)))
@@ -260,3 +260,27 @@ def test_a_ramp_of_minutes_needs_few_points(tmp_path: Path) -> None:
     assert len(altitude) < 10
     middle = LEFT + (RIGHT - LEFT) / 2
     assert any(x == pytest.approx(middle, abs=0.5) for x, _ in altitude)
+
+
+def test_what_was_left_undecided_is_told_and_a_leg_is_where_it_was_then(tmp_path: Path) -> None:
+    aircraft = (EXAMPLES.parent.parent / "aircraft" / "twin_jet.yaml").as_posix()
+    path = tmp_path / "early.yaml"
+    path.write_text(
+        f"kind: scenario\nformat: 1\nname: Early\naircraft: {aircraft}\nstart: cruise clean\n"
+        "steps:\n  - { at_s: 1, move: { gear_handle: down } }\n"
+        "  - { wait_for: { gear: locked_down }, limit_s: 4 }\n"
+        "  - { after_s: 1, expect: { greens: lit } }\n",
+        encoding="utf-8",
+    )
+    ran = run_scenario(load_scenarios(path)[0])
+    picture = svg_text(ran)
+    assert "Not decided" in picture
+    assert "nose_green is lit" in picture
+    root = ElementTree.fromstring(picture)
+    nose = next(
+        [tuple(map(float, place.split(","))) for place in one.attrib["points"].split()]
+        for one in root.iter(f"{SVG}polyline")
+    )
+    # Unlocked at 1.72 s, 5.2 s of travel, the wait given up at 5 s: 0.63 of its way.
+    top, row = nose[0][1], 28.0
+    assert nose[-1] == (RIGHT, pytest.approx(top + row * (5.0 - 1.72) / 5.2, abs=0.2))

@@ -212,7 +212,6 @@ class Emergency(System):
             self.pump_stroke = False
         else:
             self._bottle.timer_due(now_s)
-            self._conclude(now_s)
 
     def told(self) -> Told:
         """The last conditions in words."""
@@ -251,7 +250,6 @@ class Emergency(System):
         elif kind == "empty":
             self._bottle.set(now_s, 0.0)
         self._bottle.fall(now_s, falls=kind == "leaking")
-        self._conclude(now_s)
 
     # -- what is operated -----------------------------------------------------------------------
 

@@ -6,8 +6,10 @@ from typing import Any, get_args
 
 import pytest
 
+from panelbridge.clock import TimerHeap
 from panelbridge.errors import LogicError
 from panelbridge.logic.emergency import Emergency, EmergencyParameters, Means
+from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.pressed_anew import PressedAnew
 from panelbridge.signals import Level
 from tests.logic.stage import Stage, updated
@@ -45,7 +47,7 @@ def means_of(air: Stage[Emergency]) -> str | None:
 
 def locked_out(air: Stage[Emergency]) -> bool:
     """The gear may not be retracted, and by the same token not steered."""
-    assert air.system.steering_available is not air.system.retract_locked_out
+    assert air.system.steering_available == (not air.system.retract_locked_out)
     return air.system.retract_locked_out
 
 
@@ -66,6 +68,7 @@ def test_pulled_it_extends_and_goes_on_when_the_handle_is_pushed_back(means: Mea
     air = stage(means=means)
     assert means_of(air) is None
     assert not locked_out(air)
+    assert air.value("emergency_extension") == "stowed"
     for handle in (True, False, None):
         air.after(1.0, handle=handle)
         assert means_of(air) == means
@@ -209,6 +212,31 @@ def test_a_leak_reaches_its_limits_at_their_times(rate_hz: float) -> None:
     assert air.system.faults() == ("the emergency air bottle is empty",)
 
 
+def test_a_leak_waits_for_each_limit_in_turn() -> None:
+    air = stage()
+    air.fault("air_bottle", "leaking")
+    waited = []
+    for _ in range(2):
+        waited.append(air.timers.next_due_s)
+        air.at(waited[-1])
+        assert psi(air) in (1000.0, 300.0), "exactly"
+    assert waited == pytest.approx([100.0, 170.0])
+    assert len(air.timers) == 0
+
+
+def test_without_a_bottle_its_pressure_does_not_matter() -> None:
+    for means in ("free_fall", "hand_pump"):
+        other = stage(means=means, bottle_full_psi=1.0)
+        other.press("handle")
+        assert means_of(other) == means
+
+
+def test_a_full_bottle_is_there_before_anything_was_looked_at() -> None:
+    air = Emergency(EmergencyParameters(**NUMBERS), TimerHeap(), HappeningLog())
+    assert air.has_brake_air
+    assert air.lit() == {"air_low_amber": False, "retract_locked_out_amber": False}
+
+
 def test_a_leak_that_is_mended_fills_and_stops() -> None:
     air = stage()
     air.fault("air_bottle", "leaking")
@@ -283,6 +311,7 @@ def test_after_the_reset_a_handle_still_pulled_does_nothing() -> None:
 
 def test_each_push_drives_for_a_stroke() -> None:
     pump = stage(means="hand_pump")
+    assert pump.value("hand_pump_strokes") == 0.0
     pump.press("hand_pump")
     assert not stroke(pump), "the handle was not pulled"
     pump.at(1.0, handle=True)

@@ -18,7 +18,7 @@ from panelbridge.bench.tracks import end_of, instants, spans
 from panelbridge.logic.signal_table import SignalSpec
 from panelbridge.signals import Value
 
-WIDTH, LEFT, RIGHT = 1200.0, 190.0, 1160.0
+WIDTH, LEFT, RIGHT = 1200.0, 210.0, 1160.0
 _ROW, _TALL = 22.0, 40.0
 _STEPS_S = (0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1800, 3600)
 _MOST_TICKS = 14
@@ -89,8 +89,10 @@ class _Picture:
     def _add(self, *parts: str) -> None:
         self._parts.extend(parts)
 
-    def _label(self, name: str, height: float) -> None:
-        self._add(svg.text(8, self._y + height / 2 + 4, svg.shortened(name, LEFT - 16)))
+    def _label(self, name: str, height: float, after: str = "") -> None:
+        """What a row shows; ``after`` stays whole, however long the name is."""
+        room = LEFT - 16 - len(after) * svg.CHARACTER_PX
+        self._add(svg.text(8, self._y + height / 2 + 4, svg.shortened(name, room) + after))
 
     # -- rows -----------------------------------------------------------------------------------
 
@@ -163,7 +165,7 @@ class _Picture:
 
     def _lamp(self, name: str, colour: str) -> None:
         """A bar while it is lit, as it really shines; lower when it is dimmed."""
-        self._label(f"{name} ({colour})", _ROW)
+        self._label(name, _ROW, f" ({colour})")
         for span in spans(self._samples, self._end_s, lambda s: s.shown_lamps.get(name, 0)):
             if not span.value:
                 continue
@@ -191,7 +193,7 @@ class _Picture:
         high = max((v for _, v in values), default=0.0)
         if high - low <= 0:
             return
-        self._label(f"{name}, {spec.unit}" if spec.unit else name, _TALL)
+        self._label(name, _TALL, f", {spec.unit}" if spec.unit else "")
         self._add(svg.text(LEFT - 6, self._y + 11, f"{high:g}", kind="quiet", anchor="end"))
         self._add(svg.text(LEFT - 6, self._y + _TALL - 3, f"{low:g}", kind="quiet", anchor="end"))
         scale = (_TALL - 12) / (high - low)

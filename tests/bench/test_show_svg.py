@@ -283,4 +283,17 @@ def test_what_was_left_undecided_is_told_and_a_leg_is_where_it_was_then(tmp_path
     )
     # Unlocked at 1.72 s, 5.2 s of travel, the wait given up at 5 s: 0.63 of its way.
     top, row = nose[0][1], 28.0
-    assert nose[-1] == (RIGHT, pytest.approx(top + row * (5.0 - 1.72) / 5.2, abs=0.2))
+    assert nose[-1][0] == RIGHT
+    assert nose[-1][1] == pytest.approx(top + row * (5.0 - 1.72) / 5.2, abs=0.2)
+
+
+def test_a_lamp_with_a_very_long_name_keeps_its_colour(result: ScenarioResult) -> None:
+    name = "warning_of_something_that_has_a_long_name_amber"
+    samples = [
+        replace(one, shown_lamps={**one.shown_lamps, name: 255}) for one in result.trace.samples
+    ]
+    picture = svg_text(replace(result, trace=replace(result.trace, samples=samples)))
+    labels = [t.text or "" for t in ElementTree.fromstring(picture).iter(f"{SVG}text")]
+    (label,) = [text for text in labels if text.startswith("warning_of")]
+    assert label.endswith("… (amber)")
+    assert 8.0 + len(label) * CHARACTER_PX <= LEFT - 8.0

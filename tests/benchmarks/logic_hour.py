@@ -4,7 +4,10 @@
 altitude, both throttles, the flaps and the pressure change, through ``PanelLogic`` and through a
 loop that evaluates the same conditions by hand and acts on edges alone. Both get the same ready
 inputs, in turns in one run, and must give the same horn and the same gauge at every edge.
-``--check`` asks for the ratio (hand-written / ours) and for the speed against real time.
+
+Told are the median of the rounds, the best and the worst one: each round has both loops one after
+the other, so that its ratio is of one moment of the machine. What is wanted is held against the
+median and told in words; the exit code says only whether both give the same.
 """
 
 from __future__ import annotations
@@ -17,6 +20,7 @@ import sys
 import time
 from collections.abc import Callable, Sequence
 from math import isnan, sin
+from statistics import median
 
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import AircraftState, HandleContacts, SwitchState
@@ -148,18 +152,17 @@ def settle(
 def timed(
     run: Callable[[Sequence[AircraftState]], list[Edge]], states: list[AircraftState]
 ) -> float:
-    """Seconds of one run."""
+    """Seconds of the processor for one run: what others do on the machine does not count."""
     gc.collect()
-    start = time.perf_counter()
+    start = time.process_time()
     run(states)
-    return time.perf_counter() - start
+    return time.process_time() - start
 
 
 def main() -> int:
-    """Run, print, and judge when asked to."""
+    """Run and print; gives the exit code."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--check", action="store_true", help="exit with 1 when too slow")
-    parser.add_argument("--rounds", type=int, default=5, help="rounds; the best of each counts")
+    parser.add_argument("--rounds", type=int, default=5, help="rounds; the median counts")
     parser.add_argument("--profile", action="store_true", help="where our time goes")
     options = parser.parse_args()
     states = flight(STEPS)
@@ -173,13 +176,36 @@ def main() -> int:
         print("the two do not give the same")
         return 1
     rounds = [(timed(ours, states), timed(by_hand, states)) for _ in range(options.rounds)]
-    ours_s, hand_s = (min(times) for times in zip(*rounds, strict=True))
-    ratio, speed = hand_s / ours_s, STEPS * STEP_S / ours_s
-    print(f"{STEPS} steps, {len(edges)} edges; a step: {ours_s / STEPS * 1e6:.2f} us")
-    print(f"hand-written / ours  {ratio:.2f}  (wanted >= {RATIO_WANTED})")
-    print(f"times real time      {speed:.0f}  (wanted >= {REAL_TIME_WANTED:.0f})")
-    met = ratio >= RATIO_WANTED and speed >= REAL_TIME_WANTED
-    return 1 if options.check and not met else 0
+    print(f"{STEPS} steps, {len(edges)} edges, {len(rounds)} rounds; median (lowest to highest):")
+    for line in report(rounds):
+        print(line)
+    return 0
+
+
+def report(rounds: Sequence[tuple[float, float]]) -> list[str]:
+    """Lines of what the rounds gave.
+
+    Args:
+        rounds: seconds of ours and of the loop by hand, a pair a round; at least one.
+    """
+    step_us = [ours_s / STEPS * 1e6 for ours_s, _ in rounds]
+    ratios = [hand_s / ours_s for ours_s, hand_s in rounds]
+    speeds = [STEPS * STEP_S / ours_s for ours_s, _ in rounds]
+    return [
+        f"a step, us            {spread(step_us, '.2f')}",
+        f"hand-written / ours   {spread(ratios, '.2f')}  {wanted(ratios, RATIO_WANTED)}",
+        f"times real time       {spread(speeds, '.0f')}  {wanted(speeds, REAL_TIME_WANTED)}",
+    ]
+
+
+def spread(values: Sequence[float], form: str) -> str:
+    """The median, and from the lowest to the highest."""
+    return f"{median(values):{form}} ({min(values):{form}} to {max(values):{form}})"
+
+
+def wanted(values: Sequence[float], least: float) -> str:
+    """Whether the median is as much as is wanted."""
+    return f"wanted >= {least:g}: {'met' if median(values) >= least else 'NOT MET'}"
 
 
 if __name__ == "__main__":

@@ -27,10 +27,13 @@ class Flows:
         lost: what leaves the aircraft.
     """
 
-    compensated: float = 0.0
-    constant: float = 0.0
-    returned: float = 0.0
-    lost: float = 0.0
+    compensated: float
+    constant: float
+    returned: float
+    lost: float
+
+
+AT_REST = Flows(compensated=0.0, constant=0.0, returned=0.0, lost=0.0)
 
 
 class HydraulicFluid:
@@ -58,7 +61,7 @@ class HydraulicFluid:
         self._total_l = total_l
         self._up_levels = sorted({0.0, nominal_l, relief_l, *accumulator_levels})
         self._down_levels = sorted({0.0, self._primed_l, *reservoir_levels})
-        self._flows = Flows()
+        self._flows = AT_REST
         self._since_s = 0.0
         self._in_l, self._reservoir_l, self._lost_l = 0.0, total_l, 0.0
         self._in_rate = self._reservoir_rate = self._lost_rate = 0.0
@@ -105,10 +108,9 @@ class HydraulicFluid:
         self._go_on(now_s)
         self._renew()
 
-    def set_flows(self, now_s: float, flows: Flows) -> None:
-        """From ``now_s`` on these flows."""
+    def set_flows(self, flows: Flows) -> None:
+        """From where it went last these flows."""
         if flows != self._flows:
-            self._go_on(now_s)
             self._flows = flows
             self._renew()
 

@@ -98,7 +98,7 @@ class Hydraulics(System):
             "hydraulic_pressure_low_amber": PRESSURE_RULES,
             "hydraulic_fluid_low_amber": FLUID_RULES,
         }
-        self.fault_kinds = {**self._supplies.fault_kinds, "hydraulics": ("leak",)}
+        self.fault_kinds = {**self._supplies.fault_kinds, "hydraulics": ("leaking",)}
         self.published = published_of(parameters)
         if parameters.aux_pump:
             self.lamp_rules["aux_pump_left_on_amber"] = LEFT_ON_RULES
@@ -305,7 +305,7 @@ class Hydraulics(System):
         self._supplies.settle(now_s, wants_pressure=self._levels.wants_pressure)
         usable = self._levels.is_usable
         self._served = self._supplies.served(empty=self._fluid.is_empty) if usable else ()
-        self._fluid.set_flows(now_s, self._flows(level))
+        self._fluid.set_flows(self._flows(level))
         self._conclude(now_s, level)
         if self._fluid.crossing_s != self._wake_s:
             self._wake_s = self._fluid.crossing_s
@@ -319,7 +319,7 @@ class Hydraulics(System):
         if self._fed:
             # Our fluid does not make the told pressure; a leak loses what a supply makes up for.
             lost = leak if self._told_psi else 0.0
-            return Flows(constant=lost, lost=lost)
+            return Flows(compensated=0.0, constant=lost, returned=0.0, lost=lost)
         drawn = sum(flow for name, flow in self._loads.items() if name in self._served)
         return Flows(
             compensated=self._supplies.compensated_l_per_s,

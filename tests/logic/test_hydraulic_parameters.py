@@ -9,6 +9,7 @@ from pydantic import BaseModel, ValidationError
 
 from panelbridge.logic.hydraulic_parameters import (
     CONSUMERS,
+    AccumulatorParameters,
     AuxPumpParameters,
     EngineSupplyParameters,
     HydraulicsParameters,
@@ -51,7 +52,7 @@ def seen(numbers: HydraulicsParameters) -> list[object]:
     for _ in range(100):
         scene.after(3.7)
         look()
-    scene.fault("hydraulics", "leak")
+    scene.fault("hydraulics", "leaking")
     scene.draw(gear=0.06)
     for _ in range(100):
         scene.after(7.0)
@@ -204,3 +205,56 @@ def test_a_system_needs_a_supply_and_either_kind_suffices() -> None:
 def test_delay_of_a_supply(kind: Any, spool_up_s: float | None, delay_s: float) -> None:
     supply = EngineSupplyParameters(engine=1, kind=kind, spool_up_s=spool_up_s)
     assert supply.delay_s == delay_s
+
+
+RANGES: dict[type[BaseModel], dict[str, tuple[object, object, object]]] = {
+    EngineSupplyParameters: {
+        "engine": (1, 8, None),
+        "flow_l_per_s": (0.0, 10.0, 0.4),
+        "spool_up_s": (0.0, 60.0, None),
+        "serves": (1, 6, list(CONSUMERS)),
+    },
+    AuxPumpParameters: {
+        "flow_l_per_s": (0.0, 10.0, 0.1),
+        "cut_in_psi": (0.0, 10000.0, 2300.0),
+        "cut_out_psi": (0.0, 10000.0, 2800.0),
+        "on_limit_s": (0.0, 36000.0, 600.0),
+        "serves": (1, 6, list(CONSUMERS)),
+    },
+    AccumulatorParameters: {
+        "gas_volume_l": (0.0, 100.0, 1.0),
+        "precharge_psi": (0.0, 10000.0, 1000.0),
+        "precharge_least_psi": (0.0, 10000.0, 900.0),
+        "precharge_most_psi": (0.0, 10000.0, 1100.0),
+        "serves": (None, 6, ["wheel_brakes", "parking_brake"]),
+    },
+    HydraulicsParameters: {
+        "supplies": (None, 8, []),
+        "nominal_psi": (0.0, 10000.0, 3000.0),
+        "relief_psi": (0.0, 10000.0, 3500.0),
+        "low_psi": (0.0, 10000.0, 1500.0),
+        "low_clear_psi": (0.0, 10000.0, 1800.0),
+        "usable_psi": (0.0, 10000.0, 1100.0),
+        "usable_again_psi": (0.0, 10000.0, 1300.0),
+        "internal_leak_l_per_s": (0.0, 1.0, 0.001),
+        "leak_l_per_s": (0.0, 10.0, 0.02),
+        "reservoir_l": (0.0, 1000.0, 8.0),
+        "fluid_low_l": (0.0, 1000.0, 2.5),
+        "fluid_clear_l": (0.0, 1000.0, 3.0),
+        "gauge_step_psi": (1.0, 1000.0, 50.0),
+    },
+}
+LEAST = ("minimum", "exclusiveMinimum", "minItems")
+GREATEST = ("maximum", "maxItems")
+
+
+@pytest.mark.parametrize("model", RANGES)
+def test_ranges_and_defaults_are_told_in_the_schema(model: type[BaseModel]) -> None:
+    properties = model.model_json_schema()["properties"]
+    for name, told in RANGES[model].items():
+        entry = properties[name]
+        limits = next((each for each in entry.get("anyOf", []) if "type" in each), entry)
+        least = next((limits[key] for key in LEAST if key in limits), None)
+        greatest = next((limits[key] for key in GREATEST if key in limits), None)
+        assert (least, greatest, entry.get("default")) == told, name
+        assert entry["description"]

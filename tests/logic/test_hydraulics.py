@@ -353,7 +353,7 @@ def test_what_is_not_there_can_not_be_broken() -> None:
 
 def test_a_leak_empties_the_reservoir_and_then_the_pressure_is_gone() -> None:
     scene = Scene(engine_running=(True, True))
-    scene.fault("hydraulics", "leak")
+    scene.fault("hydraulics", "leaking")
     kept_l = ACCUMULATOR.volume_l(3000.0)
     low_s = (7.2 - kept_l - 2.0) / 0.02
     scene.at(low_s - 0.01)
@@ -392,14 +392,14 @@ def test_a_leak_empties_the_reservoir_and_then_the_pressure_is_gone() -> None:
 
 def test_nothing_leaks_without_pressure() -> None:
     scene = Scene()
-    scene.fault("hydraulics", "leak")
+    scene.fault("hydraulics", "leaking")
     scene.at(1000.0)
     assert scene.values["hydraulic_reservoir_l"] == 7.2
 
 
 def test_a_leak_greater_than_the_pump_takes_all_it_gives() -> None:
     scene = changed_twin(leak_l_per_s=0.2)
-    scene.fault("hydraulics", "leak")
+    scene.fault("hydraulics", "leaking")
     scene.at(1.0, aux_switch=True)
     scene.at(11.0)
     assert scene.psi == 0.0

@@ -122,7 +122,7 @@ def test_strokes_and_draws_do_not_change_what_is_told() -> None:
 
 def test_a_leak_loses_fluid_while_there_is_pressure() -> None:
     scene = fed(3000.0)
-    scene.fault("hydraulics", "leak")
+    scene.fault("hydraulics", "leaking")
     scene.at(100.0)
     assert scene.values["hydraulic_reservoir_l"] == pytest.approx(5.2)
     assert scene.values["hydraulic_lost_l"] == pytest.approx(2.0)

@@ -48,7 +48,7 @@ actions = st.one_of(
         st.sampled_from(["failed", None]),
     ).map(lambda fault: lambda scene: scene.fault(*fault)),
     st.just(("aux_pump", "runs_on")).map(lambda fault: lambda scene: scene.fault(*fault)),
-    st.sampled_from(["leak", "leak", None]).map(
+    st.sampled_from(["leaking", "leaking", None]).map(
         lambda kind: lambda scene: scene.fault("hydraulics", kind)
     ),
 )

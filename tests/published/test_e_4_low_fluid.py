@@ -11,7 +11,7 @@ def test_low_fluid_is_an_amber_caution() -> None:
     """TM 1-1510-262-10: lit when fluid is low; no red or green lamp says so."""
     scene = Scene(engine_running=(True, True))
     assert scene.lit == set()
-    scene.fault("hydraulics", "leak")
+    scene.fault("hydraulics", "leaking")
     scene.at(400.0)
     reservoir_l = scene.values["hydraulic_reservoir_l"]
     assert isinstance(reservoir_l, float)
@@ -22,7 +22,7 @@ def test_low_fluid_is_an_amber_caution() -> None:
 
 def test_the_switch_lights_it_while_held_and_restores_it() -> None:
     """TM 1-1510-262-10: the sensor is tested by a switch, with fluid or without."""
-    for leak in (None, "leak"):
+    for leak in (None, "leaking"):
         scene = Scene(engine_running=(True, True))
         scene.fault("hydraulics", leak)
         scene.at(400.0)

@@ -167,7 +167,7 @@ def happenings() -> list[Happening]:
     """The pump is left on, the system leaks dry, a supply fails, the pump runs on when mended."""
     scene = Scene(aux_switch=True)
     scene.at(400.0)
-    scene.fault("hydraulics", "leak")
+    scene.fault("hydraulics", "leaking")
     scene.at(2000.0)
     scene.fault("engine_1_supply", "failed")
     scene.fault("aux_pump", "runs_on")

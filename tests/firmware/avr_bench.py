@@ -102,15 +102,16 @@ class AvrBench(Bench):
 
     Args:
         kind: which board.
+        chips: shift registers are at their pins (see ``Bench``).
     """
 
-    def __init__(self, kind: BoardKind) -> None:
+    def __init__(self, kind: BoardKind, *, chips: bool = False) -> None:
         self.kind = kind
         self.target = TARGETS[kind]
         self.places = places(kind)
         usb = ("--usb",) if self.target.usb else ()
         self.machine = Machine((runner(), self.target.mcu, avr_elf(kind), *usb))
-        self.chips = ChainChips(self.machine, self.place)
+        self.chips = ChainChips(self.machine, self.place, chips)
         self.history: dict[str, deque[PinChange]] = defaultdict(lambda: deque(maxlen=20_000))
         self.pass_time(START_S)
 
@@ -145,8 +146,8 @@ class AvrBench(Bench):
         else:
             self.machine.order(f"in {self.place(pin_name)} {'0' if closed else 'z'}")
 
-    def set_analogue(self, pin_name: str, counts: float) -> None:
-        millivolts = round(5000 * (counts + 0.5) / 1024)
+    def set_analogue(self, pin_name: str, counts: int) -> None:
+        millivolts = -(-5000 * counts // 1023)  # the simulator's converter rounds down
         self.machine.order(f"adc {channels(self.kind)[pin_name]} {millivolts}")
 
     def lamp(self, pin_name: str) -> int:
@@ -180,6 +181,10 @@ class AvrBench(Bench):
         """What the pin does now."""
         history = self.history[self.place(pin_name)]
         return history[-1] if history else PinChange(0.0, "free", 0)
+
+    def most_items(self) -> int:
+        """Most items of a set-up."""
+        return BOARDS[self.kind].items
 
     def peek(self, address: int) -> int:
         """A byte of the chip's memory."""

@@ -26,6 +26,8 @@ class Machine:
         self.sent = bytearray()
         """Every byte that has come from the board and was not taken."""
         self.now_us = 0.0
+        self.on_byte: Callable[[float], None] | None = None
+        """Called with the time of each byte or packet from the board."""
 
     def order(self, line: str) -> None:
         """One that has no answer."""
@@ -61,6 +63,8 @@ class Machine:
     def heard(self, at_us: float, data: bytes) -> None:
         """Bytes from the board."""
         self.sent += data
+        if self.on_byte:
+            self.on_byte(at_us)
 
     def take(self) -> bytes:
         data = bytes(self.sent)
@@ -111,13 +115,14 @@ class ChainChips:
     Args:
         machine: takes the orders.
         place: what the machine calls a pin.
+        fitted: else there are none, and their pins are for other things.
     """
 
-    def __init__(self, machine: Machine, place: Callable[[str], str]) -> None:
+    def __init__(self, machine: Machine, place: Callable[[str], str], fitted: bool) -> None:
         self._machine = machine
         self._place = place
         self._outputs: dict[str, bytes] = {}
-        for way, *pins in (("in", "D10", "D11", "D12"), ("out", "D3", "D6", "D13")):
+        for way, *pins in (("in", "D10", "D11", "D12"), ("out", "D3", "D6", "D13")) * fitted:
             machine.order(f"chain {way} {' '.join(map(place, pins))} 2")
 
     def close_contact(self, bit_name: str, closed: bool) -> None:
@@ -147,13 +152,14 @@ class NativeBench(Bench):
     Args:
         kind: whose pins it has.
         step_us: time between two turns of its loop.
+        chips: shift registers are at their pins (see ``Bench``).
     """
 
-    def __init__(self, kind: BoardKind, step_us: int = 250) -> None:
+    def __init__(self, kind: BoardKind, step_us: int = 250, *, chips: bool = False) -> None:
         self.pins = {name: pin.number for name, pin in BOARDS[kind].pins.items()}
         self.machine = Machine((native_board(kind),))
         self.machine.order(f"step {step_us}")
-        self.chips = ChainChips(self.machine, lambda name: str(self.pins[name]))
+        self.chips = ChainChips(self.machine, lambda name: str(self.pins[name]), chips)
         self.outputs: dict[int, NativePinState] = {}
         self.on_change: Callable[[float, int, NativePinState], None] | None = None
 

@@ -16,7 +16,7 @@ class TestUno(BoardContract):
     board_code = BOARDS["uno"].code
 
     def make_bench(self) -> Bench:
-        return AvrBench(self.kind)
+        return AvrBench(self.kind, chips=True)
 
 
 class TestMega(TestUno):

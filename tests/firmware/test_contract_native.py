@@ -13,7 +13,7 @@ class TestMegaCore(BoardContract):
     board_code = BOARDS["mega2560"].code
 
     def make_bench(self) -> Bench:
-        return NativeBench(self.kind)
+        return NativeBench(self.kind, chips=True)
 
 
 class TestUnoCore(TestMegaCore):

@@ -11,32 +11,26 @@
 #define PULSE_TCCRA TCCR1A
 #define PULSE_TCCRB TCCR1B
 #define PULSE_TCNT TCNT1
-#define PULSE_OCRA OCR1A
-#define PULSE_OCRB OCR1B
+#define PULSE_OCR OCR1A
 #define PULSE_TIMSK TIMSK1
 #define PULSE_TIFR TIFR1
-#define PULSE_VECT_A TIMER1_COMPA_vect
-#define PULSE_VECT_B TIMER1_COMPB_vect
+#define PULSE_VECT TIMER1_COMPA_vect
 #elif defined(__AVR_ATmega2560__)
 #define PULSE_TCCRA TCCR5A
 #define PULSE_TCCRB TCCR5B
 #define PULSE_TCNT TCNT5
-#define PULSE_OCRA OCR5A
-#define PULSE_OCRB OCR5B
+#define PULSE_OCR OCR5A
 #define PULSE_TIMSK TIMSK5
 #define PULSE_TIFR TIFR5
-#define PULSE_VECT_A TIMER5_COMPA_vect
-#define PULSE_VECT_B TIMER5_COMPB_vect
+#define PULSE_VECT TIMER5_COMPA_vect
 #elif defined(__AVR_ATmega32U4__)
 #define PULSE_TCCRA TCCR3A
 #define PULSE_TCCRB TCCR3B
 #define PULSE_TCNT TCNT3
-#define PULSE_OCRA OCR3A
-#define PULSE_OCRB OCR3B
+#define PULSE_OCR OCR3A
 #define PULSE_TIMSK TIMSK3
 #define PULSE_TIFR TIFR3
-#define PULSE_VECT_A TIMER3_COMPA_vect
-#define PULSE_VECT_B TIMER3_COMPB_vect
+#define PULSE_VECT TIMER3_COMPA_vect
 #else
 #error "No pulse timer is chosen for this chip"
 #endif
@@ -45,16 +39,14 @@ namespace {
 
 // The bits have the same places in all 16-bit timers of these chips.
 constexpr uint8_t kClockBy8 = 1 << 1;   // CSn1
-constexpr uint8_t kInterruptA = 1 << 1;  // OCIEnA
-constexpr uint8_t kInterruptB = 1 << 2;  // OCIEnB
+constexpr uint8_t kInterrupt = 1 << 1;  // OCIEnA
 
 constexpr uint16_t kCountsAUs = 2;
 constexpr uint16_t kTick = 250 * kCountsAUs;
-constexpr uint8_t kServoTicks = 80;    // 20 ms
-constexpr uint8_t kServoStagger = 10;  // so that servos do not all start at once
-constexpr uint8_t kDimTicks = 32;      // 8 ms
-constexpr int16_t kLead = 24;    // the interrupt comes so early and waits for the exact count
-constexpr int16_t kSoon = 40;    // what ends so soon is waited for
+constexpr uint8_t kServoTicks = 10;  // one servo after the other, so each of eight every 20 ms
+constexpr uint8_t kDimTicks = 32;    // 8 ms
+constexpr int16_t kLead = 32;        // the interrupt comes so early and waits for the exact count
+constexpr int16_t kSoon = 44;        // what ends so soon is waited for
 constexpr uint8_t kNoPin = 0xFF;
 constexpr uint8_t kMaxDims = 3;
 
@@ -78,13 +70,6 @@ struct Pulse : Line {
   uint16_t width = 0;  // counts; 0 = none
   uint16_t end = 0;
   bool on = false;
-
-  void begin() {
-    if (width == 0) return;
-    high();
-    end = static_cast<uint16_t>(PULSE_TCNT + width);
-    on = true;
-  }
 };
 
 struct Tone : Line {
@@ -97,8 +82,11 @@ Pulse dimmed[kMaxDims];
 Tone tones[board_kind::kMaxTones];
 uint16_t next_tick;
 uint8_t servo_tick;
+uint8_t next_servo;
 uint8_t dim_tick;
-bool pulses_used;  // so that the interrupt is short when there are none
+bool pulses_used;      // so that the interrupt is short when there are none
+uint8_t pulses_on;
+uint8_t tones_on;
 volatile bool ticked;
 
 template <typename Kind, uint8_t kSize>
@@ -114,27 +102,49 @@ Kind* find(Kind (&lines)[kSize], uint8_t pin) {
 
 int16_t from(uint16_t earlier, uint16_t later) { return static_cast<int16_t>(later - earlier); }
 
+void begin(Pulse& pulse) {
+  if (pulse.width == 0) return;
+  if (!pulse.on) ++pulses_on;
+  const uint8_t status = SREG;
+  cli();  // nothing between the edge and the look at the clock
+  pulse.high();
+  pulse.end = static_cast<uint16_t>(PULSE_TCNT + pulse.width);
+  SREG = status;
+  pulse.on = true;
+}
+
 void beginPulses() {
-  if (++servo_tick == kServoTicks) servo_tick = 0;
-  uint8_t start = 0;
-  for (Pulse& servo : servos) {
-    if (servo_tick == start) servo.begin();
-    start = static_cast<uint8_t>(start + kServoStagger);
+  if (++servo_tick == kServoTicks) {
+    servo_tick = 0;
+    if (++next_servo == board_kind::kMaxServos) next_servo = 0;
+    begin(servos[next_servo]);
   }
-  if (++dim_tick < kDimTicks) return;
-  dim_tick = 0;
-  for (Pulse& lamp : dimmed) lamp.begin();
+  if (++dim_tick == kDimTicks) {
+    dim_tick = 0;
+    for (Pulse& lamp : dimmed) begin(lamp);
+  }
+}
+
+uint16_t clock() {
+  const uint8_t status = SREG;
+  cli();  // the two halves of the counter must belong together
+  const uint16_t now = PULSE_TCNT;
+  SREG = status;
+  return now;
 }
 
 // Ends what is due, and gives when the next end is if that is before `soonest`.
 uint16_t endPulses(Pulse* first, uint8_t number, uint16_t soonest) {
   for (Pulse* pulse = first; pulse != first + number; ++pulse) {
     if (!pulse->on) continue;
-    if (from(PULSE_TCNT, pulse->end) <= kSoon) {
+    if (from(clock(), pulse->end) <= kSoon) {
+      cli();
       while (from(PULSE_TCNT, pulse->end) > 0) {
       }
       pulse->low();
+      sei();
       pulse->on = false;
+      --pulses_on;
     } else {
       const uint16_t wake = static_cast<uint16_t>(pulse->end - kLead);
       if (from(soonest, wake) < 0) soonest = wake;
@@ -143,10 +153,30 @@ uint16_t endPulses(Pulse* first, uint8_t number, uint16_t soonest) {
   return soonest;
 }
 
-template <typename Kind, uint8_t kSize>
-void drop(Kind (&lines)[kSize], uint8_t pin) {
-  for (Kind& line : lines) {
-    if (line.pin == pin) line = Kind();
+uint16_t turnTones(uint16_t soonest) {
+  for (Tone& tone : tones) {
+    if (tone.half == 0) continue;
+    if (from(tone.next, clock()) >= 0) {
+      cli();  // the port has other pins
+      tone.turn();
+      sei();
+      tone.next = static_cast<uint16_t>(tone.next + tone.half);
+    }
+    if (from(soonest, tone.next) < 0) soonest = tone.next;
+  }
+  return soonest;
+}
+
+void silence(Tone& tone) {
+  if (tone.half != 0) --tones_on;
+  tone.half = 0;
+}
+
+void drop(Pulse* first, uint8_t number, uint8_t pin) {
+  for (Pulse* pulse = first; pulse != first + number; ++pulse) {
+    if (pulse->pin != pin) continue;
+    if (pulse->on) --pulses_on;
+    *pulse = Pulse();
   }
 }
 
@@ -160,37 +190,31 @@ bool anyUsed(const Kind (&lines)[kSize]) {
 
 }  // namespace
 
-ISR(PULSE_VECT_A) {
-  for (;;) {
-    if (from(next_tick, PULSE_TCNT) >= 0) {
+// The serial line must not wait for this one: with its own interrupt masked it lets others in.
+ISR(PULSE_VECT) {
+  PULSE_TIMSK = static_cast<uint8_t>(PULSE_TIMSK & ~kInterrupt);
+  sei();
+  uint16_t soonest;
+  do {
+    if (from(next_tick, clock()) >= 0) {
       next_tick = static_cast<uint16_t>(next_tick + kTick);
       ticked = true;
       if (pulses_used) beginPulses();
     }
-    uint16_t soonest = next_tick;
-    if (pulses_used) {
+    soonest = next_tick;
+    if (pulses_on != 0) {
       soonest = endPulses(servos, board_kind::kMaxServos, soonest);
       soonest = endPulses(dimmed, kMaxDims, soonest);
     }
-    PULSE_OCRA = soonest;
-    if (from(PULSE_TCNT, soonest) > 2) return;  // else it may have been passed already
-  }
-}
-
-ISR(PULSE_VECT_B) {
-  for (;;) {
-    uint16_t soonest = static_cast<uint16_t>(PULSE_TCNT + 0x7FFF);
-    for (Tone& tone : tones) {
-      if (tone.half == 0) continue;
-      if (from(tone.next, PULSE_TCNT) >= 0) {
-        tone.turn();
-        tone.next = static_cast<uint16_t>(tone.next + tone.half);
-      }
-      if (from(soonest, tone.next) < 0) soonest = tone.next;
-    }
-    PULSE_OCRB = soonest;
-    if (from(PULSE_TCNT, soonest) > 2) return;
-  }
+    if (tones_on != 0) soonest = turnTones(soonest);
+    cli();
+    PULSE_OCR = soonest;
+    // Passed already? Then it would not come before the counter has gone all the way round.
+    if (from(PULSE_TCNT, soonest) > 4) break;
+    sei();
+  } while (true);
+  PULSE_TIFR = kInterrupt;
+  PULSE_TIMSK = static_cast<uint8_t>(PULSE_TIMSK | kInterrupt);
 }
 
 namespace pulses {
@@ -201,9 +225,9 @@ void start() {
     PULSE_TCCRB = kClockBy8;
     PULSE_TCNT = 0;
     next_tick = kTick;
-    PULSE_OCRA = kTick;
-    PULSE_TIFR = kInterruptA | kInterruptB;
-    PULSE_TIMSK = kInterruptA;
+    PULSE_OCR = kTick;
+    PULSE_TIFR = kInterrupt;
+    PULSE_TIMSK = kInterrupt;
   }
 }
 
@@ -232,6 +256,7 @@ void dim(uint8_t pin, uint8_t share) {
     const bool level = share == 0 || share == 255;
     lamp->width = level ? 0 : static_cast<uint16_t>(share * 62U + share * 3U / 4U);
     if (!level) return;
+    if (lamp->on) --pulses_on;
     lamp->on = false;
     if (share == 0) {
       lamp->low();
@@ -245,21 +270,12 @@ void tone(uint8_t pin, uint16_t hz) {
   ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
     Tone* const line = find(tones, pin);
     if (line == nullptr) return;
-    line->half = 0;
+    silence(*line);
     line->low();
-    if (hz != 0) {
-      line->half = static_cast<uint16_t>(1000000UL / hz);
-      line->next = static_cast<uint16_t>(PULSE_TCNT + line->half);
-    }
-    bool any = false;
-    for (const Tone& other : tones) any = any || other.half != 0;
-    if (any) {
-      PULSE_OCRB = static_cast<uint16_t>(PULSE_TCNT + 16);  // the interrupt finds what is next
-      PULSE_TIFR = kInterruptB;
-      PULSE_TIMSK = kInterruptA | kInterruptB;
-    } else {
-      PULSE_TIMSK = kInterruptA;
-    }
+    if (hz == 0) return;
+    line->half = static_cast<uint16_t>(1000000UL / hz);
+    line->next = static_cast<uint16_t>(PULSE_TCNT + line->half);  // seen at the next tick
+    ++tones_on;
   }
 }
 
@@ -274,9 +290,13 @@ void servo(uint8_t pin, uint16_t pulse_us) {
 
 void letGo(uint8_t pin) {
   ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
-    drop(servos, pin);
-    drop(dimmed, pin);
-    drop(tones, pin);
+    drop(servos, board_kind::kMaxServos, pin);
+    drop(dimmed, kMaxDims, pin);
+    for (Tone& line : tones) {
+      if (line.pin != pin) continue;
+      silence(line);
+      line = Tone();
+    }
     pulses_used = anyUsed(servos) || anyUsed(dimmed);
   }
 }

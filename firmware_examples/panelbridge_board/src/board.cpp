@@ -8,6 +8,8 @@ namespace {
 constexpr uint8_t kAllPins = 70;
 constexpr uint8_t kWatchNone = 255;
 constexpr uint8_t kBytesAPoll = 64;  // so that a flooded line never keeps the contacts waiting
+// A poll at each byte that comes in need not look at all contacts each time.
+constexpr uint8_t kScanEachUs = 200;
 constexpr uint16_t kPullUpRiseUs = 200;
 constexpr uint16_t kNewerBelow = 32768;
 
@@ -29,26 +31,34 @@ void Board::start() {
 void Board::poll() {
   passTime();
   listen();
-  if (in_force_) {
-    if (chains_.anyInput() && (now_ms_ != chains_ms_ || capture_.watching())) {
-      chains_ms_ = now_ms_;
-      chains_.read(book_);
+  if (!in_force_) {
+    if (!setting_up_ && now_ms_ - hello_ms_ >= kHelloEachMs) {
+      hello_ms_ += kHelloEachMs;
+      hello_waits_ = true;
     }
-    readContacts();
-    readAnalogue();
-    outputs_.play(static_cast<uint16_t>(now_ms_));
-    if (!host_silent_ && now_ms_ - host_heard_ms_ >= book_.hostTimeoutMs()) {
-      host_silent_ = true;
-      outputs_.goIdle(static_cast<uint16_t>(now_ms_));
-    }
-    uint16_t wait_ms = book_.reportIntervalMs();
-    if (edges_.count() != 0 && wait_ms > kEdgeRepeatMs) wait_ms = kEdgeRepeatMs;
-    if (now_ms_ - reported_ms_ >= wait_ms) report_waits_ = true;
-  } else if (!setting_up_ && now_ms_ - hello_ms_ >= kHelloEachMs) {
-    hello_ms_ += kHelloEachMs;
-    hello_waits_ = true;
+  } else if (now_us_ - scanned_us_ >= kScanEachUs || capture_.watching()) {
+    scanned_us_ = now_us_;
+    scan();
   }
   speak();
+}
+
+// What the session in force asks for, whatever the line does.
+void Board::scan() {
+  if (chains_.anyInput() && (now_ms_ != chains_ms_ || capture_.watching())) {
+    chains_ms_ = now_ms_;
+    chains_.read(book_);
+  }
+  readContacts();
+  readAnalogue();
+  outputs_.play(static_cast<uint16_t>(now_ms_));
+  if (!host_silent_ && now_ms_ - host_heard_ms_ >= book_.hostTimeoutMs()) {
+    host_silent_ = true;
+    outputs_.goIdle(static_cast<uint16_t>(now_ms_));
+  }
+  uint16_t wait_ms = book_.reportIntervalMs();
+  if (edges_.count() != 0 && wait_ms > kEdgeRepeatMs) wait_ms = kEdgeRepeatMs;
+  if (now_ms_ - reported_ms_ >= wait_ms) report_waits_ = true;
 }
 
 void Board::passTime() {

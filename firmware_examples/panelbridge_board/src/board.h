@@ -26,6 +26,7 @@ class Board {
   void passTime();
   void listen();
   void speak();
+  void scan();
 
   void dispatch();
   bool lengthFits(uint8_t type, uint8_t length) const;
@@ -54,6 +55,7 @@ class Board {
   FrameWriter writer_;
 
   uint32_t now_us_ = 0;
+  uint32_t scanned_us_ = 0;
   uint32_t ms_begun_us_ = 0;
   uint32_t now_ms_ = 0;
   uint32_t hello_ms_ = 0;         // when HELLO was due last

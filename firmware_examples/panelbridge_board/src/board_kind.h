@@ -59,7 +59,7 @@ inline bool hasPwm(uint8_t pin) {
 constexpr uint16_t kCounts = 1023;
 // What the layer's pulse timer can serve at once.
 constexpr uint8_t kMaxTones = 2;
-constexpr uint8_t kMaxServos = 8;
+constexpr uint8_t kMaxServos = 8;  // 2.5 ms apart: eight make the 20 ms
 
 inline bool isAnalogue(uint8_t pin) {
   return pin >= kFirstAnalogue && pin < kFirstAnalogue + kAnalogues;

@@ -80,14 +80,10 @@ static void look(int port, uint8_t new_ddr, uint8_t new_out) {
   }
 }
 
-static void on_direction(struct avr_irq_t *irq, uint32_t value, void *port) {
-  (void)irq;
-  look((int)(intptr_t)port, (uint8_t)value, out[(intptr_t)port]);
-}
-
-static void on_port(struct avr_irq_t *irq, uint32_t value, void *port) {
-  (void)irq;
-  look((int)(intptr_t)port, ddr[(intptr_t)port], (uint8_t)value);
+static void on_write(struct avr_irq_t *irq, uint32_t value, void *port) {
+  (void)irq, (void)value;
+  avr_ioport_t *const written = ports[(intptr_t)port];
+  look((int)(intptr_t)port, avr->data[written->r_ddr], avr->data[written->r_port]);
 }
 
 void ports_begin(void) {
@@ -97,9 +93,12 @@ void ports_begin(void) {
     const int number = port->name - 'A';
     if (number < 0 || number >= PORTS) continue;
     ports[number] = port;
-    avr_irq_register_notify(io->irq + IOPORT_IRQ_DIRECTION_ALL, on_direction,
-                            (void *)(intptr_t)number);
-    avr_irq_register_notify(io->irq + IOPORT_IRQ_REG_PORT, on_port, (void *)(intptr_t)number);
+    /* Of the registers, not of the port: its own events are not raised for each write. */
+    const avr_io_addr_t registers[2] = {port->r_ddr, port->r_port};
+    for (int at = 0; at < 2; ++at) {
+      avr_irq_t *const irq = avr_iomem_getirq(avr, registers[at], NULL, AVR_IOMEM_IRQ_ALL);
+      avr_irq_register_notify(irq, on_write, (void *)(intptr_t)number);
+    }
   }
 }
 

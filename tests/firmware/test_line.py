@@ -1,0 +1,126 @@
+"""A line that is full, and a line that is bad."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+
+import pytest
+
+from panelbridge.config.boards import BoardKind
+from panelbridge.link.frames import encode_frame
+from panelbridge.link.messages import Command, Edge, HelloRequest, ItemFlag, ItemKind, SetupItem
+from tests.firmware.avr_bench import AvrBench
+from tests.firmware.bounces import all_edges
+from tests.simboard.host import Host, Plan, contact
+
+SERIAL: tuple[BoardKind, ...] = ("uno", "mega2560")
+BYTES_A_S = 25_000
+"""At 250000 bit/s, ten bits a byte."""
+
+
+@pytest.fixture(params=SERIAL)
+def host(request: pytest.FixtureRequest) -> Iterator[Host]:
+    bench = AvrBench(request.param)
+    yield Host(bench)
+    bench.close()
+
+
+def avr(host: Host) -> AvrBench:
+    assert isinstance(host.bench, AvrBench)
+    return host.bench
+
+
+def busy_plan() -> Plan:
+    """A panel that gives an Uno much to do: contacts, levers, dimmed lamps, a horn, a gauge."""
+    items = [contact(n, pin) for n, pin in enumerate((2, 4, 7, 12, 13))]
+    items += [SetupItem(5 + n, ItemKind.ANALOGUE, 14 + n, 0, 4) for n in range(4)]
+    items += [
+        SetupItem(9 + n, ItemKind.LAMP, pin, ItemFlag.PWM) for n, pin in enumerate((3, 5, 6, 10))
+    ]
+    items += [SetupItem(13, ItemKind.TONE, 8, 0, 700, 200, 100)]
+    items += [SetupItem(14, ItemKind.SERVO, 9, 0, 1500, 1000, 2000)]
+    return Plan(tuple(items))
+
+
+def mega_plan() -> Plan:
+    """The same for a Mega, whose analogue pins have other numbers."""
+    plan = busy_plan()
+    return Plan(
+        tuple(
+            SetupItem(i.index, i.kind, i.pin + 40, 0, 4) if i.kind == ItemKind.ANALOGUE else i
+            for i in plan.items
+        )
+    )
+
+
+def set_up(host: Host) -> None:
+    host.set_up(busy_plan() if avr(host).kind == "uno" else mega_plan(), timeout_ms=60_000)
+
+
+def test_no_command_is_lost_on_a_full_line(host: Host) -> None:
+    set_up(host)
+    host.command(0, 0, 0, 0, 1, 1500)
+    host.pass_time(0.01)
+    start_us = avr(host).machine.now_us
+    for number in range(2000):
+        host.command(number % 256, 255 - number % 256, number * 7 % 256, 9, 1, 1000 + number % 1000)
+    frame = encode_frame(Command(host.session, 1, 0, (0, 0, 0, 0, 1, 1500)).pack(host.shape))
+    host.greet()  # asked for behind them all
+    a_second = 2000 / ((avr(host).machine.now_us - start_us) / 1e6)
+    host.pass_time(0.15)
+    assert host.last_report().command_sequence == host.sequence
+    assert avr(host).lost_bytes() == 0
+    assert host.last_report().bad_frames == 0
+    assert a_second > 0.98 * BYTES_A_S / len(frame)
+
+
+def test_contacts_are_reported_in_time_on_a_full_line(host: Host) -> None:
+    set_up(host)
+    host.command(0, 0, 0, 0, 2, 1500)
+    host.pass_time(0.01)
+    waits_ms: list[float] = []
+    for number in range(24):
+        for _ in range(12):  # as many as the line carries until the report has come
+            host.command(number, 0, 0, 0, 2, 1500, ack=len(all_edges(host)))
+        at_us = avr(host).machine.now_us
+        host.bench.set_contact("D4", number % 2 == 0)
+        host.until(lambda number=number: len(all_edges(host)) == number + 1, within_s=0.1)  # type: ignore[misc]
+        waits_ms.append((avr(host).machine.now_us - at_us) / 1000)
+    assert all_edges(host) == [Edge(1, n % 2 == 0) for n in range(24)]
+    assert (
+        max(waits_ms) < 5 + 6
+    )  # debouncing, a report that is on its way, this one, a step of 2 ms
+    assert avr(host).lost_bytes() == 0
+
+
+def test_rubbish_on_a_full_line_is_counted_and_does_no_harm(host: Host) -> None:
+    set_up(host)
+    host.command(1, 2, 3, 4, 0, 1500)
+    host.pass_time(0.03)
+    rng = random.Random(7)
+    before = [(p, len(h)) for p, h in avr(host).history.items() if p != avr(host).place("D9")]
+    avr(host).write(bytes(rng.choices(range(256), weights=[20] + [1] * 255, k=20_000)) + b"\0")
+    host.pass_time(0.85)
+    assert avr(host).lost_bytes() == 0
+    after = [(p, len(h)) for p, h in avr(host).history.items() if p != avr(host).place("D9")]
+    steady = [(p, n) for p, n in after if p != avr(host).place("D10")]  # dimmed by its own edges
+    assert steady == [(p, n) for p, n in before if p != avr(host).place("D10")]
+    sequence = host.command(200, 0, 0, 0, 0, 1500)
+    host.until(lambda: host.last_report().command_sequence == sequence)
+    assert host.last_report().bad_frames > 0
+
+
+def test_as_many_answers_as_the_line_carries(host: Host) -> None:
+    """A request for each HELLO: the line from the board is full, that to it half full."""
+    hello_bytes = 14
+    host.pass_time(0.05)
+    before = len(host.hellos())
+    number = BYTES_A_S // hello_bytes
+    for _ in range(number):
+        host.say(HelloRequest().pack())
+        host.bench.pass_time(hello_bytes / BYTES_A_S)
+    host.pass_time(0.01)
+    assert len(host.hellos()) - before >= number  # and those that it says unasked
+    assert host.parser.counts.bad == 0
+    assert avr(host).lost_bytes() == 0

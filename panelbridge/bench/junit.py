@@ -12,7 +12,7 @@ import xml.etree.ElementTree as ET
 from collections.abc import Iterable, Sequence
 
 from panelbridge.bench.plan import Failure, ScenarioPlan
-from panelbridge.bench.text_report import failure_text
+from panelbridge.bench.text_report import failure_text, undecided_lines
 from panelbridge.bench.trace import ScenarioResult
 
 # Everything that is not a Char of XML 1.0, fifth edition, production 2.
@@ -50,7 +50,7 @@ def _add_case(suite: ET.Element, file: str, result: ScenarioResult) -> None:
         suite,
         "testcase",
         {
-            "classname": _clean(plan.path.with_suffix("").as_posix().replace("/", ".")),
+            "classname": _clean(plan.path.with_suffix("").as_posix().strip("/").replace("/", ".")),
             "name": _clean(plan.title),
             "file": _clean(file),
             "line": str(_line_of(plan, result.failures)),
@@ -64,7 +64,8 @@ def _add_case(suite: ET.Element, file: str, result: ScenarioResult) -> None:
         failure = ET.SubElement(
             case, "failure", {"type": "expectation", "message": _clean(message)}
         )
-        failure.text = _clean("\n" + "\n".join(map(failure_text, result.failures)) + "\n")
+        told = [*map(failure_text, result.failures), *undecided_lines(result)]
+        failure.text = _clean("\n" + "\n".join(told) + "\n")
     if plan.source:
         ET.SubElement(case, "system-out").text = _clean(f"source: {plan.source}")
 

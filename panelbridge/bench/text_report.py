@@ -54,13 +54,18 @@ def failure_text(failure: Failure) -> str:
 
 def result_text(result: ScenarioResult) -> str:
     """A scenario's line and, under it, each of its failures, and what was not decided."""
-    lines = [result_line(result), *map(failure_text, result.failures)]
-    if result.undecided:
-        told = [f"{one.spot}  {one.expected}" for one in result.undecided[:_UNDECIDED_LINES]]
-        more = len(result.undecided) - len(told)
-        told += [f"and {count_text(more, 'more expectation')}"] if more else []
-        lines += _labelled("not decided", ["the scenario ended before these could be:", *told])
-    return "\n".join(lines)
+    told = [result_line(result), *map(failure_text, result.failures), *undecided_lines(result)]
+    return "\n".join(told)
+
+
+def undecided_lines(result: ScenarioResult) -> list[str]:
+    """What a scenario that ended early could not decide; nothing when it decided all."""
+    if not result.undecided:
+        return []
+    told = [f"{one.spot}  {one.expected}" for one in result.undecided[:_UNDECIDED_LINES]]
+    more = len(result.undecided) - len(told)
+    told += [f"and {count_text(more, 'more expectation')}"] if more else []
+    return _labelled("not decided", ["the scenario ended before these could be:", *told])
 
 
 def summary_text(results: Iterable[ScenarioResult], time: str = "virtual time") -> str:

@@ -129,7 +129,8 @@ def _told(result: ScenarioResult) -> dict[str, dict[int, list[str]]]:
 def _comment(result: ScenarioResult, waves: Iterable[Wave]) -> str:
     lines = [_plain(result.plan.title)]
     for words in dict.fromkeys(wave.words for wave in waves if wave.words):
-        names = ", ".join(f"{w.name}_code" for w in waves if w.words == words)
+        # With their scopes: panel and aircraft both have a gear_handle.
+        names = ", ".join(f"{w.scope}.{w.name}_code" for w in waves if w.words == words)
         lines.append(f"{names}: " + ", ".join(f"{i} {word}" for i, word in enumerate(words)))
     return "\n".join(lines)
 

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from panelbridge.bench.junit import junit_text
 from panelbridge.bench.plan import After, Failure, Spot, Step
-from panelbridge.bench.trace import ScenarioResult
+from panelbridge.bench.trace import ScenarioResult, Undecided
 from tests.bench.made import FILE, Maker, approach
 
 SCHEMA = xmlschema.XMLSchema(Path(__file__).parent / "junit.xsd")
@@ -127,3 +127,18 @@ def test_any_text_gives_a_valid_report_whose_counts_match(
     root = ET.fromstring(text)
     for element in (root, *root.findall("testsuite")):
         _check_counts(element)
+
+
+def test_a_class_has_no_empty_first_part() -> None:
+    root = _read([_quick("/home/me/cockpit/a.yaml", "one"), _quick("cockpit/b.yaml", "two")])
+    names = [case.get("classname") for case in root.iter("testcase")]
+    assert names == ["home.me.cockpit.a", "cockpit.b"]
+
+
+def test_what_was_not_decided_stands_in_the_failure() -> None:
+    open_one = Undecided(Spot("a.yaml", 40, 5), "horn is silent, within 3 s")
+    result = replace(_quick("a.yaml", "one", "gear is up"), undecided=(open_one,))
+    (failure,) = _read([result]).iter("failure")
+    assert "a.yaml:40:5  horn is silent, within 3 s" in (failure.text or "")
+    (failure,) = _read([replace(result, undecided=())]).iter("failure")
+    assert "not decided" not in (failure.text or "")

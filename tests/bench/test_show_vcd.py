@@ -233,3 +233,10 @@ def test_any_run_reads_back_as_it_was(
 def test_a_pipe_that_closes_does_not_end_this_process() -> None:
     """As Python itself begins; importing vcdvcd alone takes it away from every test."""
     assert signal.getsignal(signal.SIGPIPE) is signal.SIG_IGN
+
+
+def test_the_comment_tells_codes_of_the_same_name_apart() -> None:
+    comment = vcd_text(approach()).partition("$end")[0]
+    assert "switches.gear_handle_code: 0 up, 1 down, 2 between, 3 both, 4 unknown" in comment
+    words = next(line for line in comment.splitlines() if "aircraft.gear_handle_code" in line)
+    assert words.endswith(": 0 up, 1 down, 2 none")

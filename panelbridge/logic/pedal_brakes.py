@@ -37,12 +37,10 @@ class PedalBrakes:
         left, right = [
             max(pedal.steps - now, 0) for pedal, now in zip(self.pedals, self.steps, strict=True)
         ]
-        asked = left + right
-        if asked and not has_pressure:
+        if not has_pressure and left + right:
             there = floor(self._energy.left(now_s) * 2 * BRAKE_STEPS + 1e-9)
-            if there < asked:
-                left = min(left, max(there // 2, there - right))
-                right = min(right, there - left)
+            left = min(left, max(there // 2, there - right))
+            right = min(right, there - left)
             self._energy.use(now_s, (left + right) / (2 * BRAKE_STEPS))
         self.steps = [
             min(now + rise, pedal.steps)

@@ -271,6 +271,23 @@ def test_it_fills_evenly_and_the_caution_ends_at_its_time(rate_hz: float) -> Non
     assert len(brakes.timers) == 0
 
 
+def test_filling_waits_for_each_limit_in_turn() -> None:
+    brakes = without_power()
+    for _ in range(8):
+        apply(brakes)
+    start_s = brakes.now_s
+    brakes.at(start_s, has_pressure=True)
+    waited = []
+    assert brakes.lit == {"brake_energy_low_amber"}
+    for _ in range(2):
+        waited.append(brakes.timers.next_due_s - start_s)
+        brakes.at(start_s + waited[-1])
+        assert brakes.lit == set(), "at that very time"
+    assert waited == pytest.approx([20.0, 80.0])
+    assert left(brakes) == 8.0
+    assert len(brakes.timers) == 0
+
+
 def test_filling_that_is_cut_off_stops_where_it_is() -> None:
     brakes = without_power()
     for _ in range(8):

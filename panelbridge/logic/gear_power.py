@@ -37,6 +37,8 @@ class GearPowerParameters(Parameters):
     power: Literal["hydraulic", "electric_pack", "none_needed"] = "none_needed"
     """The aircraft's hydraulics (they must serve the gear), an electric power pack of the gear's
     own (it needs bus power), or a gear that always moves."""
+    flow_l_per_s: Annotated[float, Field(ge=0.0, le=10.0)] = 0.15
+    """What the moving gear takes from the aircraft's hydraulics, litres a second."""
     travel_limit_s: Annotated[float, Field(gt=0.0, le=120.0)] | None = None
     """A movement that takes longer than this is cut off until the reset, s; null for no limit. US
     Army TM 55-1510-222-10 has 14 s. A gear that needs no power has none."""
@@ -134,7 +136,7 @@ class GearPower(System):
         self._failed = False
         self._needs_power = parameters.power != "none_needed"
         self._limit_s = parameters.travel_limit_s if self._needs_power else None
-        self._source = ""
+        self._source = "unknown"
         self.conditions = GearPowerConditions(wanted=False, supplied=True, cut_off=False)
         self.holds_up = True
         """Legs that are up are held there: by hooks, or by pressure."""

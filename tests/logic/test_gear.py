@@ -8,7 +8,9 @@ from pydantic import ValidationError
 from panelbridge.clock import TimerHeap
 from panelbridge.errors import LogicError
 from panelbridge.logic.gear import Gear, GearOrderParameters
+from panelbridge.logic.gear_doors import DoorParameters
 from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.legs import LegParameters
 from panelbridge.signals import GearPosition
 from tests.logic.gear_rig import DOWN, NAMES, UP, Rig, flying, three_legs
 
@@ -257,6 +259,14 @@ def test_a_stroke_drives_the_legs_down_in_their_order() -> None:
         "up_locked",
         "up_locked",
     ]
+
+
+def test_what_a_leg_s_file_that_says_little_gets() -> None:
+    leg = LegParameters(name="nose")
+    assert (leg.unlock_s, leg.extend_s, leg.retract_s, leg.free_fall_s) == (0.5, 6.0, 6.0, 9.0)
+    assert leg.door is None
+    door = DoorParameters()
+    assert (door.open_s, door.close_s, door.close_when_down) == (1.0, 1.0, True)
 
 
 # -- faults ---------------------------------------------------------------------------------------

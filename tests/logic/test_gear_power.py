@@ -255,6 +255,18 @@ def test_its_reasons_say_what_it_has(power: str, inputs: dict[str, Any], said: s
     assert bench.system.told()["wanted"][0].holds
 
 
+def test_before_the_first_look_it_knows_nothing_of_its_source() -> None:
+    assert stage(power="hydraulic").system.told()["supplied"][0].detail == "unknown"
+
+
+def test_what_a_file_that_says_nothing_gets() -> None:
+    """A gear that always moves, with hooks, at once, without a limit."""
+    numbers = GearPowerParameters()
+    assert (numbers.power, numbers.travel_limit_s) == ("none_needed", None)
+    assert (numbers.reversal_delay_s, numbers.uplocks) == (0.0, "mechanical")
+    assert numbers.uplock_hold_s == 60.0
+
+
 # -- every parameter counts -----------------------------------------------------------------------
 
 SCRIPT: tuple[tuple[float, dict[str, Any]], ...] = (

@@ -95,6 +95,7 @@ class AntiSkid(System):
         self._running = self._testing = False
         self._watched = (False,) * count
         self._locked = (False,) * count
+        self._watches = self._lets_go = False
         self.active: tuple[bool, ...] = (False,) * count
         """On which wheels it controls skidding."""
         self.shut_off: tuple[bool, ...] = (False,) * count
@@ -120,7 +121,7 @@ class AntiSkid(System):
         True when a wheel has spun up or down, has locked or rolls again.
         """
         changed = self._speeds.take(rpm)
-        if any(self._watched):
+        if self._watches and (self._lets_go or not self._speeds.alike):
             locked = self._speeds.locked(self._watched, self._locked)
             changed = changed or locked != self._locked
         return changed
@@ -320,6 +321,7 @@ class AntiSkid(System):
         )
         before = self._locked
         self._locked = self._speeds.locked(self._watched, before)
+        self._watches, self._lets_go = any(self._watched), any(self._locked)
         for name, was, locked in zip(self._names, before, self._locked, strict=True):
             if locked and not was:
                 self._log.note(now_s, "locked_wheel_let_go", name)

@@ -38,5 +38,8 @@ class StepsOfTravel:
 
 def greater_known(one: float | None, other: float | None) -> float | None:
     """The greater of two numbers, as far as they are known."""
-    known = [value for value in (one, other) if value is not None and not isnan(value)]
-    return max(known, default=None)
+    if one is not None and isnan(one):
+        one = None
+    if other is None or isnan(other):
+        return one
+    return other if one is None or other > one else one

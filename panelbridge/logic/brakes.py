@@ -129,7 +129,8 @@ class Brakes(System):
         """
         thrust = None
         for fraction in fractions:
-            thrust = greater_known(thrust, fraction)
+            if fraction is not None and (thrust is None or not thrust >= fraction):
+                thrust = greater_known(thrust, fraction)
         if thrust is None:
             return False
         self._thrust = thrust

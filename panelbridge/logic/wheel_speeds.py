@@ -38,14 +38,23 @@ class WheelSpeeds:
 
     def take(self, rpm: Sequence[float | None]) -> bool:
         """Take the speeds, revolutions a minute; True when a wheel has spun up or down."""
+        if len(rpm) != self._count:
+            rpm = (*rpm[: self._count], *(None,) * (self._count - len(rpm)))
         self._rpm = rpm
-        changed = False
-        for number, (low, high) in enumerate(zip(self._lows, self._highs, strict=True)):
-            speed = rpm[number] if number < len(rpm) else None
-            if speed is not None and low < speed <= high:
-                continue
-            changed = self._cross(number, speed) or changed
+        changed, lows, highs = False, self._lows, self._highs
+        for number, speed in enumerate(rpm):
+            if speed is None or not lows[number] < speed <= highs[number]:
+                changed = self._cross(number, speed) or changed
         return changed
+
+    @property
+    def alike(self) -> bool:
+        """All are known, and none is so slow against the others that it could be locked."""
+        rpm = self._rpm
+        if None in rpm:
+            return False
+        known: Sequence[float] = rpm  # type: ignore[assignment]
+        return min(known) >= self._locked_ratio * max(known)
 
     def _cross(self, number: int, speed: float | None) -> bool:
         before = self.spun_up[number]
@@ -65,7 +74,7 @@ class WheelSpeeds:
             may: the wheels that are braked and watched; no other one is called locked.
             before: what this gave last.
         """
-        speeds = self._known()
+        speeds = [None if speed is None or isnan(speed) else speed for speed in self._rpm]
         locked = []
         for number, watched in enumerate(may):
             speed = speeds[number]
@@ -80,7 +89,3 @@ class WheelSpeeds:
             ratio = self._rolling_ratio if before[number] else self._locked_ratio
             locked.append(bool(others) and speed < ratio * max(others))
         return tuple(locked)
-
-    def _known(self) -> list[float | None]:
-        told = [*self._rpm[: self._count], *[None] * (self._count - len(self._rpm))]
-        return [None if speed is None or isnan(speed) else speed for speed in told]

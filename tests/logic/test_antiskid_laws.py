@@ -93,10 +93,16 @@ def test_coarse_and_fine_steps_give_the_same(moments: list[Any]) -> None:
 
 
 @settings(deadline=None)
-@given(moments=MOMENTS, speeds=st.lists(SPEEDS, min_size=1, max_size=10))
-def test_a_speed_that_changes_nothing_says_so(moments: list[Any], speeds: list[Any]) -> None:
+@given(
+    start=st.sampled_from([stage, rolling]),
+    moments=st.lists(st.tuples(WAITS, INPUTS, st.none() | FAULTS), max_size=4),
+    speeds=st.lists(SPEEDS, min_size=1, max_size=10),
+)
+def test_a_speed_that_changes_nothing_says_so(
+    start: Callable[[], Stage[Any]], moments: list[Any], speeds: list[Any]
+) -> None:
     """``take_speeds`` may say False only when an update would give the same."""
-    skid = stage()
+    skid = start()
     skid.play(moments)
     for rpm in speeds:
         before = (active(skid), shut(skid), skid.lit)

@@ -23,6 +23,7 @@ class DeicingChart(Chart):
 
     approached = deice_idle.to(deice_pump)
     pumped = deice_pump.to(deice_remind)
+    pumped_without = deice_pump.to(deice_done)
     landed_unpumped = deice_pump.to(deice_remind)
     antiskid_back = deice_remind.to(deice_done)
     approach_over = deice_pump.to(deice_idle) | deice_done.to(deice_idle)
@@ -38,9 +39,13 @@ class BrakeDeicing:
         pumps: how often both pedals are to be pumped.
         pumping: counts the strokes.
         log: takes its happenings.
+        has_antiskid: the aircraft has anti-skid; without it only the pumping is asked for.
     """
 
-    def __init__(self, pumps: int, pumping: BrakePumping, log: HappeningLog) -> None:
+    def __init__(
+        self, pumps: int, pumping: BrakePumping, log: HappeningLog, *, has_antiskid: bool = True
+    ) -> None:
+        self._has_antiskid = has_antiskid
         self._pumps = pumps
         self._pumping = pumping
         self._log = log
@@ -63,7 +68,6 @@ class BrakeDeicing:
 
     def switch_off(self) -> None:
         """The routine is off: nothing is asked for."""
-        self._pumping.take_strokes()
         if self.state_id != "deice_idle":
             self._chart.send_event("switched_off")
 
@@ -89,18 +93,21 @@ class BrakeDeicing:
         if chart.state_id == "deice_idle" and approaching:
             self._done = 0
             chart.send_event("approached")
-            self._log.note(now_s, "brake_pumping_asked", count=str(self._pumps))
+            first = "anti-skid off, then " if self._has_antiskid else ""
+            self._log.note(now_s, "brake_pumping_asked", first=first, count=str(self._pumps))
         elif chart.state_id == "deice_pump":
-            if antiskid_on is False:
+            if antiskid_on is False or not self._has_antiskid:
                 self._done += strokes
             if self._done >= self._pumps:
-                chart.send_event("pumped")
-                self._log.note(now_s, "brakes_pumped")
+                chart.send_event("pumped" if self._has_antiskid else "pumped_without")
+                then = ": anti-skid is to be switched on again" if self._has_antiskid else ""
+                self._log.note(now_s, "brakes_pumped", then=then)
             elif handle_up:
                 chart.send_event("approach_over")
             elif on_ground:
                 # It was switched off for the pumping: on the runway it is needed more than ever.
-                chart.send_event("approach_over" if antiskid_on else "landed_unpumped")
+                no_reminder = antiskid_on or not self._has_antiskid
+                chart.send_event("approach_over" if no_reminder else "landed_unpumped")
         elif chart.state_id == "deice_done" and (handle_up or on_ground):
             chart.send_event("approach_over")
         if chart.state_id == "deice_remind" and antiskid_on:

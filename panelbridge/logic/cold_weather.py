@@ -106,6 +106,7 @@ class ColdWeather(System):
         parameters: its numbers.
         timers: for the time after the take-off.
         log: takes its happenings.
+        has_antiskid: the aircraft has anti-skid; without it the brakes are pumped and that is all.
     """
 
     timer_prefix = "cold_weather"
@@ -122,7 +123,12 @@ class ColdWeather(System):
     conditions: ColdConditions
 
     def __init__(
-        self, parameters: ColdWeatherParameters, timers: TimerHeap, log: HappeningLog
+        self,
+        parameters: ColdWeatherParameters,
+        timers: TimerHeap,
+        log: HappeningLog,
+        *,
+        has_antiskid: bool = True,
     ) -> None:
         self._parameters = parameters
         self._timers = timers
@@ -132,7 +138,12 @@ class ColdWeather(System):
             pressed_fraction=parameters.pedal_pressed_fraction,
             released_fraction=parameters.pedal_released_fraction,
         )
-        self._brakes = BrakeDeicing(parameters.brake_pumps, pumping, log)
+        self._brakes = BrakeDeicing(parameters.brake_pumps, pumping, log, has_antiskid=has_antiskid)
+        if not has_antiskid:
+            self.lamp_rules = {
+                "leave_gear_down_amber": (_LEAVE_DOWN,),
+                "pump_brakes_amber": (_PUMP,),
+            }
         if parameters.early_raise_pattern != "silent":
             self.horn_rules = ((_TOO_EARLY, HornPattern(parameters.early_raise_pattern)),)
         self._on = False

@@ -146,9 +146,9 @@ HAPPENINGS: Mapping[str, tuple[Level, str]] = MappingProxyType(
         "gear_may_be_raised": (_I, "the gear was left down for long enough: it may be raised"),
         "brake_pumping_asked": (
             _C,
-            "before landing: anti-skid off, then the brakes to be pumped {count} times",
+            "before landing: {first}the brakes to be pumped {count} times",
         ),
-        "brakes_pumped": (_C, "the brakes were pumped: anti-skid is to be switched on again"),
+        "brakes_pumped": (_C, "the brakes were pumped{then}"),
         "antiskid_switched_on_again": (_I, "anti-skid was switched on again"),
     }
 )

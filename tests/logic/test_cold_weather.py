@@ -34,11 +34,13 @@ def look(system: ColdWeather, now_s: float, inputs: dict[str, Any]) -> None:
 class Scene(Stage[ColdWeather]):
     """The routine with what a flight needs."""
 
-    def __init__(self, found: dict[str, Any] | None = None, **numbers: Any) -> None:
+    def __init__(
+        self, found: dict[str, Any] | None = None, *, has_antiskid: bool = True, **numbers: Any
+    ) -> None:
         parameters = ColdWeatherParameters(**{**NUMBERS, **numbers})
 
         def make(timers: Any, log: Any) -> ColdWeather:
-            system = ColdWeather(parameters, timers, log)
+            system = ColdWeather(parameters, timers, log, has_antiskid=has_antiskid)
             act = system.timer_due
 
             def timer_due(now_s: float, name: Any) -> None:
@@ -279,12 +281,15 @@ def test_the_asking_says_how_often() -> None:
     cold.after(200.0)
     cold.raise_gear()
     cold.lower_gear()
-    assert cold.happenings[-1].text.endswith("to be pumped 7 times")
+    text = "before landing: anti-skid off, then the brakes to be pumped 7 times"
+    assert cold.happenings[-1].text == text
     cold.after(1.0, antiskid_on=False)
     cold.pump(6)
     assert cold.asks == "pump_brakes"
     cold.pump()
     assert cold.asks == "antiskid_on"
+    text = "the brakes were pumped: anti-skid is to be switched on again"
+    assert cold.happenings[-1].text == text
 
 
 def test_pumps_before_it_is_asked_do_not_count() -> None:
@@ -385,6 +390,27 @@ def test_switched_on_on_the_ground_or_with_the_gear_up_nothing_is_pumped() -> No
     assert cold.asks == "waiting", "the handle is up"
     cold.after(1.0, all_down=False, handle=DOWN)
     assert cold.asks == "waiting", "not locked down"
+
+
+@pytest.mark.parametrize("antiskid", [None, False, True])
+def test_an_aircraft_without_antiskid_pumps_and_is_reminded_of_nothing(
+    antiskid: bool | None,
+) -> None:
+    cold = Scene({"antiskid_on": antiskid}, has_antiskid=False)
+    assert REMIND not in cold.system.lamp_rules
+    cold.take_off()
+    cold.after(200.0)
+    cold.raise_gear()
+    cold.lower_gear()
+    assert (cold.asks, cold.lit) == ("pump_brakes", {PUMP})
+    assert cold.happenings[-1].text == "before landing: the brakes to be pumped 3 times"
+    cold.pump(3)
+    assert (cold.asks, cold.lit) == ("done", set())
+    assert cold.happenings[-1].text == "the brakes were pumped"
+    cold.raise_gear()
+    cold.lower_gear()
+    cold.land()
+    assert cold.asks == "waiting"
 
 
 # -- pedals ---------------------------------------------------------------------------------------

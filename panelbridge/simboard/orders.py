@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from panelbridge.clock import Clock
-from panelbridge.errors import UsageError
+from panelbridge.errors import LogicError, UsageError
 from panelbridge.simboard.faults import FAULT_NAMES
 from panelbridge.simboard.hands import SwitchFault
 from panelbridge.simboard.outputs import OutputView
@@ -17,7 +17,7 @@ _CONTACT = {"closed": True, "close": True, "open": False}
 HELP = (
     "SWITCH POSITION        move a switch: gear_handle up, lamp_test press, night on, dimmer 0.4",
     "break SWITCH FAULT     break a switch: " + ", ".join(SwitchFault),
-    "pin NAME closed|open   connect a pin to ground, or not: pin D22 closed",
+    "pin NAME closed|open   connect a pin to ground, or not: pin D22 closed (of a chain: D10.3)",
     "analogue NAME COUNTS   put a voltage on a pin: analogue A0 512",
     "fault NAME=VALUE       a fault of the line (0 ends it): " + ", ".join(FAULT_NAMES),
     "unplug [SECONDS]       pull the cable, for good or for a time",
@@ -99,10 +99,10 @@ class Orders:
     def _pin(self, words: list[str]) -> list[str]:
         if len(words) != 2 or words[1] not in _CONTACT:
             raise UsageError("which pin, closed or open?", hint=HELP[2])
-        pin = self._wire.board.board.pins.get(words[0])
-        if pin is None or not pin.digital:
-            raise UsageError(f"there is no contact pin {words[0]}")
-        self._wire.board.set_contact(self._clock.now(), pin.name, _CONTACT[words[1]])
+        try:
+            self._wire.board.set_contact(self._clock.now(), words[0], _CONTACT[words[1]])
+        except LogicError:
+            raise UsageError(f"there is no contact pin {words[0]}") from None
         return []
 
     def _analogue(self, words: list[str]) -> list[str]:

@@ -17,6 +17,8 @@ from panelbridge.simboard.chains import bit_can, chain_bits, judge_chain, pins_o
 
 _LONGEST = MAX_MESSAGE - 2  # without its CRC
 _LONGEST_DEBOUNCE_MS = 500
+_LOWEST_HZ, _HIGHEST_HZ = 31, 10_000
+_LONGEST_PULSE_US = 10_000
 _MAX_CONTACTS = 128  # an edge has seven bits for its contact
 _KNOWN_FLAGS = {
     ItemKind.CONTACT: ItemFlag.PULL_UP | ItemFlag.ACTIVE_LOW | ItemFlag.HOLD_AFTER_EDGE,
@@ -180,8 +182,8 @@ def _values_fit(item: SetupItem, kind: ItemKind, counts: int) -> bool:
         case ItemKind.LAMP:
             return p1 <= 255 and p2 == p3 == 0
         case ItemKind.TONE:
-            return p1 > 0 and p2 > 0 and p3 > 0
+            return _LOWEST_HZ <= p1 <= _HIGHEST_HZ and p2 > 0 and p3 > 0
         case ItemKind.SERVO:
-            return 0 < p2 <= p3 and (p1 == 0 or p2 <= p1 <= p3)
+            return 0 < p2 <= p3 <= _LONGEST_PULSE_US and (p1 == 0 or p2 <= p1 <= p3)
         case _:
             raise AssertionError(kind)

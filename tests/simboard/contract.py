@@ -210,6 +210,15 @@ class BoardContract(ABC):
             (contact(1, 4, debounce_ms=501), SetupStatus.BAD_VALUE),
             (SetupItem(1, ItemKind.LAMP, 5, ItemFlag.PWM, 256), SetupStatus.BAD_VALUE),
             (contact(1, 4, flags=CONTACT_FLAGS | 0x80), SetupStatus.BAD_VALUE),
+            (SetupItem(1, ItemKind.TONE, 4, 0, 30, 1, 1), SetupStatus.BAD_VALUE),
+            (SetupItem(1, ItemKind.TONE, 4, 0, 10_001, 1, 1), SetupStatus.BAD_VALUE),
+            (SetupItem(1, ItemKind.TONE, 4, 0, 700, 0, 1), SetupStatus.BAD_VALUE),
+            (SetupItem(1, ItemKind.TONE, 4, 0, 700, 1, 0), SetupStatus.BAD_VALUE),
+            (SetupItem(1, ItemKind.SERVO, 4, 0, 0, 0, 2000), SetupStatus.BAD_VALUE),
+            (SetupItem(1, ItemKind.SERVO, 4, 0, 0, 2000, 1999), SetupStatus.BAD_VALUE),
+            (SetupItem(1, ItemKind.SERVO, 4, 0, 999, 1000, 2000), SetupStatus.BAD_VALUE),
+            (SetupItem(1, ItemKind.SERVO, 4, 0, 2001, 1000, 2000), SetupStatus.BAD_VALUE),
+            (SetupItem(1, ItemKind.SERVO, 4, 0, 0, 1000, 10_001), SetupStatus.BAD_VALUE),
         ],
     )
     def test_an_item_that_can_not_be_is_refused_and_the_next_try_taken(

@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from panelbridge.clock import VirtualClock
 from panelbridge.config.boards import BOARDS
 from panelbridge.errors import LogicError
 from panelbridge.link.messages import (
@@ -16,7 +17,9 @@ from panelbridge.link.messages import (
 )
 from panelbridge.simboard.chains import ChainBit, chain_bits
 from panelbridge.simboard.core import SimBoard
+from panelbridge.simboard.orders import Orders
 from panelbridge.simboard.setup_book import SetupBook
+from panelbridge.simboard.wire import Wire
 from tests.simboard.host import CHAINS
 from tests.simboard.test_core import reports, set_up
 
@@ -85,3 +88,12 @@ def test_there_is_no_such_bit(name: str) -> None:
         board.set_contact(0.0, name, True)
     with pytest.raises(LogicError, match="no analogue pin"):
         board.set_analogue(0.0, "D10.0", 3)
+
+
+def test_orders_move_contacts_of_a_chain() -> None:
+    board = SimBoard("uno")
+    orders = Orders(Wire(board), VirtualClock(), None)
+    assert orders.carry_out("pin D10.3 closed") == []
+    assert board.contact_closed("D10.3")
+    assert orders.carry_out("pin D99.3 closed") == ["? there is no contact pin D99.3"]
+    assert orders.carry_out("pin D10.128 open") == ["? there is no contact pin D10.128"]

@@ -160,12 +160,12 @@ class Brakes(System):
     @property
     def parking_holds(self) -> bool:
         """The parking brake holds."""
-        return self._parameters.parking_brake and self._parking.holds
+        return self._parking.holds
 
     @property
     def is_parked(self) -> bool:
         """The parking brake is not released: there is no anti-skid then."""
-        return self._parameters.parking_brake and self._parking.is_parked
+        return self._parking.is_parked
 
     @property
     def side_fractions(self) -> tuple[float, float]:
@@ -182,7 +182,7 @@ class Brakes(System):
             shut_off: the wheels whose pedals anti-skid shuts off; it can shut off neither the
                 parking brake nor the emergency brake.
         """
-        parked = self._parking.steps / BRAKE_STEPS if self._parameters.parking_brake else 0.0
+        parked = self._parking.steps / BRAKE_STEPS
         sides = self.side_fractions
         fractions = []
         for number, wheel in enumerate(self._parameters.wheels):
@@ -284,7 +284,7 @@ class Brakes(System):
         parameters = self._parameters
         left, right = self._told_psi
         if not self._told_pressure:
-            parked = self._parking.pressure_psi(now_s) if parameters.parking_brake else 0.0
+            parked = self._parking.pressure_psi(now_s)
             left, right = (max(side * parameters.full_psi, parked) for side in self.side_fractions)
         every: dict[str, Value] = {
             "left_brake_psi": left,

@@ -11,6 +11,7 @@ from panelbridge.errors import LogicError
 from panelbridge.logic.antiskid import AntiSkid
 from panelbridge.logic.antiskid_rules import AntiskidParameters
 from panelbridge.logic.brake_parameters import WheelParameters
+from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.touchdown import TouchdownProtection
 from panelbridge.logic.wheel_speeds import WheelSpeeds
 from panelbridge.signals import Level
@@ -412,6 +413,26 @@ def test_found_on_there_is_no_test_and_after_the_bus_comes_back_there_is() -> No
     assert skid.lit == set(), "cut off"
     assert len(skid.timers) == 0
     assert skid.names == []
+
+
+def test_before_anything_was_looked_at() -> None:
+    fresh = AntiSkid(AntiskidParameters(), WHEELS, TimerHeap(), HappeningLog())
+    assert fresh.active == fresh.shut_off == NONE
+    assert not fresh.is_working
+    assert not any(fresh.lit().values())
+    assert fresh.faults() == ()
+    assert {one.failed for one in fresh.wheel_conditions} == {False}
+    told = {field: reason.holds for field, (reason,) in fresh.told().items()}
+    assert told == dict.fromkeys(told, False) | {"powered": True}
+
+
+def test_a_short_test_is_one() -> None:
+    skid = stage(self_test_s=0.5)
+    skid.at(1.0, switch=False)
+    skid.at(2.0, switch=True)
+    assert skid.lit == ALL_LAMPS
+    skid.at(2.5)
+    assert skid.lit == set()
 
 
 def test_no_test_when_its_time_is_nothing() -> None:

@@ -7,10 +7,12 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
+from panelbridge.clock import TimerHeap
 from panelbridge.errors import LogicError
 from panelbridge.logic.brake_parameters import BrakesParameters
 from panelbridge.logic.brake_steps import StepsOfTravel, greater_known
 from panelbridge.logic.brakes import Brakes
+from panelbridge.logic.happenings import HappeningLog
 from panelbridge.signals import Level
 from tests.logic.stage import Stage
 
@@ -123,6 +125,30 @@ def test_the_greater_known_pedal_counts(
         1.0, **{name: value for name, value in brakes.inputs.items() if name != "pedals"}
     )
     assert brakes.system.side_fractions == pytest.approx(fractions)
+
+
+def test_a_pedal_that_was_told_before_has_not_moved() -> None:
+    take = stage().system.take_pedals
+    told = [take((0.5, 0.2)), take((0.5, 0.2)), take((0.5, 0.2), (0.9,)), take((0.5, 0.2), (0.9,))]
+    assert told == [True, False, True, False]
+
+
+def test_before_anything_was_looked_at() -> None:
+    brakes = Brakes(BrakesParameters.model_validate(NUMBERS), TimerHeap(), HappeningLog())
+    assert brakes.lit() == {
+        "parking_brake_amber": True,
+        "takeoff_brake_red": False,
+        "brake_energy_low_amber": False,
+    }
+    assert brakes.wheel_fractions() == (0.0,) * 4
+    assert brakes.values(0.0) == {
+        "left_brake_psi": 0.0,
+        "right_brake_psi": 0.0,
+        "brake_applications_left": 8.0,
+        "parking_brake": "unknown",
+    }
+    conditions = brakes.conditions
+    assert (conditions.trapped, conditions.thrust_high, conditions.on_ground) == (False,) * 3
 
 
 def test_free_and_full_travel() -> None:
@@ -515,6 +541,13 @@ def test_both_sides_alike_whatever_the_pedals() -> None:
     assert brakes.names == ["emergency_brake_pulled", "emergency_brake_released"]
 
 
+def test_the_first_step_of_it_counts() -> None:
+    brakes = stage()
+    brakes.after(1.0, pedals=(1.0, 1.0), emergency_lever=0.05)
+    assert pulled(brakes)
+    assert braked(brakes) == (0.05,) * 4
+
+
 def test_it_takes_air_by_what_it_rises() -> None:
     brakes = stage()
     used = []
@@ -647,6 +680,7 @@ def test_the_feed_s_pressure_is_shown_and_can_be_trapped() -> None:
     brakes.after(1.0)
     assert brakes.lit == {"parking_brake_amber"}
     assert (brakes.value("left_brake_psi"), brakes.value("right_brake_psi")) == (50.0, 100.1)
+    assert brakes.system.told()["trapped"][0].detail == "100.10 > 100.00 psi"
     assert not take((1000.0, 2000.0))
     brakes.after(1.0, pedals=(0.5, 0.0))
     assert brakes.lit == set(), "pedals press"

@@ -86,7 +86,7 @@ class Gear(System):
         order = order or GearOrderParameters()
         names = [leg.name for leg in legs]
         self._groups = {DOWN: _groups(order.extend, names), UP: _groups(order.retract, names)}
-        self._faults: dict[str, LegFault | DoorFault] = {}
+        self._faults: dict[str, LegFault | DoorFault | None] = {}
         self._falling = False
         self.legs: tuple[Leg, ...] = ()
         self._doors: dict[str, Door] = {}
@@ -206,9 +206,7 @@ class Gear(System):
         fault: LegFault | DoorFault | None = None
         if kind is not None:
             fault = LegFault(kind) if target in self._by_name else DoorFault(kind)
-        self._faults.pop(target, None)
-        if fault is not None:
-            self._faults[target] = fault
+        self._faults[target] = fault
         self._break(now_s, target, fault)
 
     def _break(self, now_s: float, target: str, fault: LegFault | DoorFault | None) -> None:

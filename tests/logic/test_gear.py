@@ -160,9 +160,14 @@ def test_turned_round_in_transit_the_door_stays_open() -> None:
     assert set(rig.gear.values(60.0).values()) == {"closed"}
 
 
-def test_an_emergency_opens_doors_and_closes_none() -> None:
-    rig = flying(legs=three_legs(door=DOORS), power={"power": "hydraulic"})
-    rig.press("emergency").after(60.0)
+@pytest.mark.parametrize("means", ["air", "free_fall", "hand_pump"])
+def test_an_emergency_opens_doors_and_closes_none(means: str) -> None:
+    rig = flying(
+        legs=three_legs(door=DOORS), power={"power": "hydraulic"}, emergency={"means": means}
+    )
+    rig.press("emergency").after(20.0)
+    for _ in range(20):
+        rig.press("hand_pump").after(1.0)
     assert rig.all_down
     assert set(rig.gear.values(rig.now_s).values()) == {"open"}
     assert rig.handle_red
@@ -251,7 +256,7 @@ def test_a_stroke_drives_the_legs_down_in_their_order() -> None:
     order = GearOrderParameters(extend=[["nose"], ["left", "right"]])
     made = Gear(three_legs(), TimerHeap(), HappeningLog(), order)
     made.place(UP)
-    made.update(0.0, demand=UP, powered=True, emergency="hand_pump", stroke=False)
+    made.update(0.0, demand=UP, powered=True, emergency="hand_pump")
     assert {leg.state.value for leg in made.legs} == {"up_locked"}
     made.update(0.0, demand=UP, powered=True, emergency="hand_pump", stroke=True)
     assert [leg.state.value for leg in made.legs] == [

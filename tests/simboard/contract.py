@@ -395,6 +395,15 @@ class BoardContract(ABC):
         host.until(lambda: host.last_report().command_sequence == sequence)
         host.until(lambda: host.last_report().bad_frames == 1)
 
+    def test_frames_that_are_too_short_or_too_long_are_counted_once(self, host: Host) -> None:
+        host.set_up()
+        host.bench.write(encode_frame(b""))  # its CRC is right, and there is no message
+        host.bench.write(b"\x05" * 122 + b"\0" + b"\x05" * 400 + b"\0")
+        host.until(lambda: host.last_report().bad_frames == 3)
+        sequence = host.command(61, 0, 0)
+        host.until(lambda: host.last_report().command_sequence == sequence)
+        assert host.last_report().bad_frames == 3
+
     def test_bytes_one_by_one_make_the_same_frame(self, host: Host) -> None:
         for byte in b"\x05garbage\0" + encode_frame(PLAN.items[0].pack()):
             host.bench.write(bytes((byte,)))

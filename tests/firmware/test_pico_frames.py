@@ -1,0 +1,84 @@
+"""The MicroPython firmware's frames are the computer's, for any bytes. Needs no MicroPython."""
+
+from __future__ import annotations
+
+import importlib.util
+import sys
+from collections.abc import Iterator
+from types import ModuleType
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from panelbridge.link.frames import MAX_ENCODED, FrameParser, crc16, encode_frame
+from tests.firmware.pico_bench import FIRMWARE
+
+
+@pytest.fixture(autouse=True, scope="module")
+def tools() -> None:
+    """No compiler is needed here."""
+
+
+def load() -> Any:
+    """The firmware's frames.py in this very Python."""
+    before = set(sys.modules)
+    fake = ModuleType("micropython")
+    fake.const = lambda number: number  # type: ignore[attr-defined]
+    sys.modules["micropython"] = fake
+    sys.path.insert(0, str(FIRMWARE))
+    try:
+        spec = importlib.util.spec_from_file_location("pico_frames", FIRMWARE / "frames.py")
+        assert spec is not None
+        assert spec.loader is not None
+        module = importlib.util.module_from_spec(spec)
+        spec.loader.exec_module(module)
+        return module
+    finally:
+        sys.path.remove(str(FIRMWARE))
+        for name in set(sys.modules) - before:
+            del sys.modules[name]
+
+
+PICO = load()
+
+
+def taken(reader: Any, data: bytes) -> list[bytes]:
+    return [message for byte in data if (message := reader.take(byte)) is not None]
+
+
+@given(st.binary(max_size=300))
+def test_crc(data: bytes) -> None:
+    assert PICO.crc16(data) == crc16(data)
+
+
+@given(st.binary(max_size=118))
+def test_frames_are_the_same(message: bytes) -> None:
+    assert PICO.encode_frame(message) == encode_frame(message)
+
+
+def pieces() -> Iterator[st.SearchStrategy[bytes]]:
+    yield st.binary(max_size=140)
+    yield st.binary(max_size=118).map(encode_frame)
+    yield st.builds(lambda n, byte: bytes([byte]) * n, st.integers(100, 260), st.integers(1, 255))
+    yield st.just(b"\0")
+    yield st.just(encode_frame(b""))
+
+
+@given(st.lists(st.one_of(*pieces()), max_size=12))
+def test_any_bytes_give_the_same_messages_and_the_same_count(parts: list[bytes]) -> None:
+    data = b"".join(parts) + b"\0"
+    parser, reader = FrameParser(), PICO.FrameReader()
+    assert taken(reader, data) == parser.feed(data)
+    assert reader.bad == parser.counts.bad
+
+
+@pytest.mark.parametrize("length", [MAX_ENCODED - 1, MAX_ENCODED, MAX_ENCODED + 1])
+def test_the_longest_frame(length: int) -> None:
+    message = bytes(range(1, length - 2))
+    frame = encode_frame(message)
+    assert len(frame) == length + 1
+    reader = PICO.FrameReader()
+    assert taken(reader, frame) == ([message] if length <= MAX_ENCODED else [])
+    assert reader.bad == (length > MAX_ENCODED)

@@ -44,7 +44,7 @@ def _unread(folder: Path, *arguments: str, errors_too: bool = False) -> tuple[in
             [sys.executable, str(program), str(folder), *arguments],
             stdout=writer,
             stderr=writer if errors_too else subprocess.PIPE,
-            env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])},
+            env=_surroundings(),
             text=True,
             timeout=120,
             check=False,
@@ -52,6 +52,12 @@ def _unread(folder: Path, *arguments: str, errors_too: bool = False) -> tuple[in
     finally:
         os.close(writer)
     return ended.returncode, ended.stderr or ""
+
+
+def _surroundings() -> dict[str, str]:
+    """As a user has them: output that is buffered fails once more at the very end."""
+    kept = {name: value for name, value in os.environ.items() if name != "PYTHONUNBUFFERED"}
+    return {**kept, "PYTHONPATH": str(Path(__file__).parents[2])}
 
 
 def _passing(folder: Path, count: int) -> None:
@@ -105,3 +111,13 @@ def test_a_stream_without_a_file_falls_silent_too() -> None:
     gone = _Gone()
     say("words", gone)
     say("more", gone)
+
+
+def test_what_a_console_can_not_show_becomes_a_question_mark_unless_it_has_a_way() -> None:
+    shown = {}
+    for errors in ("strict", "backslashreplace"):
+        raw = io.BytesIO()
+        stream = io.TextIOWrapper(raw, encoding="ascii", errors=errors, newline="\n")
+        say("a … b", stream)
+        shown[errors] = raw.getvalue()
+    assert shown == {"strict": b"a ? b\n", "backslashreplace": b"a \\u2026 b\n"}

@@ -62,7 +62,6 @@ class HornSounding:
             self.rings_on = True
             self._timers.start(SHORTEST, self._until_s)
             return False
-        if self.rings_on:
-            self._timers.cancel(SHORTEST)
+        self._timers.cancel(SHORTEST)
         self.pattern, self.rings_on = silent, False
         return before is not silent

@@ -84,6 +84,7 @@ def test_every_occurrence_has_its_half_second() -> None:
     bench.at(10.01, flap_deg=0.0)
     bench.at(10.3, flap_deg=30.0)
     assert bench.shown == (1, 1)
+    assert bench.timers.next_due_s == float("inf"), "nothing waits while the rule sounds it"
     bench.at(10.31, flap_deg=0.0)
     bench.at(10.79)
     assert bench.horn == 1

@@ -10,7 +10,9 @@ from typing import Any
 import pytest
 
 from panelbridge.bench.command import bench_command, numbered, write_timeline
+from panelbridge.bench.plan import ScenarioPlan
 from panelbridge.bench.scenario_search import find_scenarios
+from panelbridge.bench.trace import ScenarioResult
 from panelbridge.errors import UsageError
 from tests.bench import stub_bench
 from tests.bench.made import approach
@@ -203,3 +205,34 @@ def test_a_folder_can_not_be_a_report(tmp_path: Path) -> None:
     write(tmp_path, "a.yaml", "case: one interrupts")
     with pytest.raises(UsageError, match="this is a folder"):
         bench([tmp_path], junit=tmp_path)
+
+
+def test_coverage_has_whole_records_to_read(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    write(tmp_path, "a.yaml", "case: one passes")
+    assert bench([tmp_path], coverage=True) == 0
+    line = next(x for x in capsys.readouterr().out.splitlines() if "lamps dark" in x)
+    assert line.split()[-3:] == ["8", "of", "8"]
+
+
+def test_a_timeline_is_drawn_in_this_process(tmp_path: Path) -> None:
+    """Whole records do not travel."""
+    ran: list[str] = []
+
+    def run(plan: ScenarioPlan) -> ScenarioResult:
+        ran.append(plan.name)
+        return stub_bench.run(plan)
+
+    write(tmp_path, "a.yaml", "case: one passes")
+    write(tmp_path, "b.yaml", "case: one passes")
+    code = bench_command(
+        [tmp_path],
+        timeline=tmp_path / "x.svg",
+        jobs=2,
+        load=stub_bench.load,
+        run=run,
+    )
+    assert code == 0
+    assert ran == ["a", "b"]
+    assert (tmp_path / "x-2.svg").is_file()

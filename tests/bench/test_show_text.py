@@ -17,7 +17,7 @@ from panelbridge.bench.text_report import (
     result_text,
     summary_text,
 )
-from panelbridge.bench.trace import ScenarioResult
+from panelbridge.bench.trace import ScenarioResult, Undecided
 from panelbridge.logic.conditions import Compare, Comparison
 from panelbridge.signals import Reason
 from tests.bench.made import FILE, Maker, approach
@@ -114,3 +114,17 @@ def test_only_printable_ascii_is_added() -> None:
     text = report_text([replace(approach(failing=True), failures=(FAILURE,))])
     assert text.isascii()
     assert all(line.isprintable() for line in text.splitlines())
+
+
+def test_of_many_that_were_not_decided_the_first_are_told_and_the_rest_counted() -> None:
+    open_ones = tuple(Undecided(Spot(FILE, 40 + n, 5), f"number {n}") for n in range(10))
+    text = result_text(replace(approach(failing=True), undecided=open_ones))
+    assert "number 7" in text
+    assert "number 8" not in text
+    assert text.splitlines()[-1].strip() == "and 2 more expectations"
+
+
+def test_words_on_several_lines_stay_under_one_another() -> None:
+    lines = failure_text(replace(FAILURE, actual="first\nsecond")).splitlines()
+    place = lines.index("    actual        first")
+    assert lines[place + 1] == " " * 20 + "second"

@@ -111,6 +111,18 @@ def test_found_locked_out_and_up_it_is_refused() -> None:
     assert bench.selection.demand is DOWN
 
 
+def test_before_the_first_look_it_agrees_with_nothing_yet() -> None:
+    assert GearSelection(HappeningLog()).values(0.0) == {"gear_selection": "agreeing"}
+
+
+def test_a_disagreement_is_told_once_however_often_anybody_looks() -> None:
+    bench = Selecting(DOWN)
+    bench.look("unknown")
+    assert bench.look("up") == ["gear_handle_disagreed"]
+    assert bench.look("up") == []
+    assert bench.says() == "agreeing"
+
+
 # -- a sensed transit -----------------------------------------------------------------------------
 
 

@@ -155,7 +155,6 @@ class ParkingBrake:
         if not sticks and self._chart.state_id == "park_trapped":
             self._chart.send_event("release")
             self._pressure.set(now_s, 0.0)
-            self._look(now_s)
 
     @property
     def _is_shut(self) -> bool:

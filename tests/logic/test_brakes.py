@@ -502,6 +502,17 @@ def test_a_stuck_valve_that_is_mended_lets_go_and_can_be_set_over() -> None:
     assert parked(brakes) == ("released", False, False, 0.0)
 
 
+def test_mending_the_valve_of_a_brake_that_is_set_lets_nothing_go() -> None:
+    brakes = stage()
+    brakes.at(1.0, parking_lever=1.0)
+    brakes.fault("parking_brake", "sticking")
+    brakes.fault("parking_brake", None)
+    assert parked(brakes) == ("set", True, True, 1.0)
+    brakes.at(2.0, parking_lever=0.5)
+    brakes.fault("parking_brake", None)
+    assert parked(brakes) == ("partly", True, True, 1.0)
+
+
 def test_pedals_and_parking_brake_the_stronger_counts() -> None:
     brakes = stage()
     brakes.at(0.0, parking_lever=1.0)

@@ -19,7 +19,8 @@
  *   tx TIME HEX       bytes to the host
  *   o TIME PIN STATE  a pin is: free, pullup, level L; outputs of a chain: chips HEX
  *
- * With --pty it lives in real time (paced.c) and takes the same orders but run.
+ * With --pty it lives in real time (paced.c) and takes the same orders but run, each answered with
+ * "done TIME ORDER"; a reset by the port's opening is told as "reset TIME".
  */
 #include <stdio.h>
 #include <stdlib.h>

@@ -1,0 +1,99 @@
+"""A board's own binary in real time, its line on a pseudo-terminal."""
+
+from __future__ import annotations
+
+import os
+import queue
+import subprocess
+import threading
+from collections.abc import Callable
+from pathlib import Path
+
+from panelbridge.config.boards import BoardKind
+from tests.firmware.avr_bench import places
+from tests.firmware.build import TARGETS, avr_elf, runner
+
+PATIENCE_S = 30.0
+
+
+class LiveBoard:
+    """The runner, unthrottled by nothing but the clock.
+
+    Args:
+        kind: which board.
+        link: where the link to its port is made.
+        reset_on_open: as an Uno does.
+    """
+
+    def __init__(self, kind: BoardKind, link: Path, *, reset_on_open: bool = False) -> None:
+        self.link = link
+        self.places = places(kind)
+        command: list[str | Path] = [runner(), TARGETS[kind].mcu, avr_elf(kind), "--pty", link]
+        command += ["--reset-on-open"] * reset_on_open
+        command += ["--usb"] * bool(TARGETS[kind].usb)
+        self._process = subprocess.Popen(
+            command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, bufsize=1
+        )
+        self._lines: queue.SimpleQueue[list[str] | None] = queue.SimpleQueue()
+        self.levels: dict[str, str] = {}
+        """What each pin does, by port and bit: "free", "pullup", "0" or "1"."""
+        self._reader = threading.Thread(target=self._read, daemon=True)
+        self._reader.start()
+        self.wait_for(lambda words: words[0] == "port")
+
+    def _read(self) -> None:
+        assert self._process.stdout is not None
+        for line in self._process.stdout:
+            self._lines.put(line.split())
+        self._lines.put(None)
+
+    def wait_for(self, wanted: Callable[[list[str]], bool]) -> list[str]:
+        """The next line that is it."""
+        while True:
+            words = self._lines.get(timeout=PATIENCE_S)
+            assert words is not None, "the runner has ended"
+            if words[0] == "o":
+                self.levels[words[2]] = words[-1]
+            if wanted(words):
+                return words
+
+    def order(self, text: str) -> float:
+        """Gives when it was done, us of the board's time."""
+        assert self._process.stdin is not None
+        self._process.stdin.write(text + "\n")
+        self._process.stdin.flush()
+        done = self.wait_for(lambda words: words[0] == "done" and " ".join(words[2:]) == text)
+        return float(done[1])
+
+    def set_contact(self, pin: int, closed: bool) -> float:
+        return self.order(f"in {self.places[pin]} {'0' if closed else 'z'}")
+
+    def wait_for_pin(self, pin: int, state: str) -> float:
+        """Until a pin does it; gives since when, us (0.0 when it did so before)."""
+        place = self.places[pin]
+        if self.levels.get(place, "free") == state:
+            return 0.0
+        words = self.wait_for(
+            lambda words: words[0] == "o" and words[2] == place and words[-1] == state
+        )
+        return float(words[1])
+
+    def unplug(self) -> None:
+        """Its port is gone, as when the cable is pulled."""
+        self._process.kill()
+        self._finish()
+        if os.path.lexists(self.link):
+            self.link.unlink()
+
+    def close(self) -> None:
+        assert self._process.stdin is not None
+        self._process.stdin.close()
+        self._finish()
+
+    def _finish(self) -> None:
+        self._process.wait(PATIENCE_S)
+        self._reader.join(PATIENCE_S)
+        assert self._process.stdin is not None
+        assert self._process.stdout is not None
+        self._process.stdin.close()
+        self._process.stdout.close()

@@ -1,0 +1,23 @@
+"""The core under made-up bytes, contacts and times, with address and undefined-behaviour checks.
+
+Longer by hand, e.g. an hour: ``python -m tests.firmware.fuzz --seconds 3600``.
+"""
+
+from __future__ import annotations
+
+import subprocess
+
+import pytest
+
+from tests.firmware.build import native_fuzzer
+
+
+@pytest.mark.parametrize("board", ["uno", "mega2560", "leonardo"])
+def test_nothing_breaks_the_core(board: str) -> None:
+    done = subprocess.run(
+        [native_fuzzer(board), "1", "60"], capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr[-3000:]
+    rounds, in_force = (int(word) for word in done.stdout.split() if word.isdigit())
+    assert rounds == 60
+    assert in_force > 30  # it comes far enough to mean something

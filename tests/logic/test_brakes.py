@@ -557,6 +557,9 @@ def test_the_first_step_of_it_counts() -> None:
     brakes.after(1.0, pedals=(1.0, 1.0), emergency_lever=0.05)
     assert pulled(brakes)
     assert braked(brakes) == (0.05,) * 4
+    assert brakes.names == ["emergency_brake_pulled"]
+    brakes.after(1.0, emergency_lever=0.0)
+    assert brakes.names == ["emergency_brake_pulled", "emergency_brake_released"]
 
 
 def test_it_takes_air_by_what_it_rises() -> None:

@@ -55,7 +55,6 @@ class _Picture:
     def text(self) -> str:
         specs = signals_of(self._result.plan.aircraft, self._result.plan.panel)
         self._head()
-        top = self._y
         self._axis()
         rows = self._y
         for name in _switch_names(specs):
@@ -70,7 +69,7 @@ class _Picture:
             if spec.form == "number" and not name.endswith(("_brightness", "_travel")):
                 self._number(name, spec)
         self._marks()
-        self._grid(top, rows)
+        self._grid(rows)
         words, self._y = list_parts(self._result, self._y + 12, WIDTH)
         self._add(*words)
         height = ceil(self._y + 16)
@@ -121,7 +120,7 @@ class _Picture:
         )
         return [number * step_s for number in range(int(self._end_s / step_s + 1e-6) + 1)]
 
-    def _grid(self, top: float, rows: float) -> None:
+    def _grid(self, rows: float) -> None:
         lines = [svg.line(self._x(t), rows - 4, self._x(t), self._y) for t in self._ticks()]
         # A bright line under the dashed one: it is seen on bars of its own colour too.
         falls = [
@@ -129,7 +128,7 @@ class _Picture:
             for f in self._result.failures
             for kind in ("halo", "fall")
         ]
-        self._parts[:0] = [f"<!-- rows begin at {top:.0f} -->", *lines]
+        self._parts[:0] = lines
         self._add(*falls)
 
     def _words(self, name: str, spec: SignalSpec) -> None:

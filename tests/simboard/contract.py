@@ -338,13 +338,17 @@ class BoardContract(ABC):
     def test_four_chains_are_the_most(self, host: Host) -> None:
         pins = self.chain_pins
         chains = [
-            SetupItem(n, ItemKind.CHAIN_IN, pins[3 * n], 0, pins[3 * n + 1], pins[3 * n + 2], 4)
+            SetupItem(n, ItemKind.CHAIN_IN, pins[3 * n], 0, pins[3 * n + 1], pins[3 * n + 2], 3)
             for n in range(5)
         ]
-        chains[4] = replace(chains[4], p3=1)
         host.begin(Plan(tuple(chains)))
         statuses = [reply.status for reply in host.send_items(chains)]
         assert statuses == [SetupStatus.OK] * 4 + [SetupStatus.TOO_MANY_ITEMS]
+        chains = [replace(chain, p3=4) for chain in chains[:3]]
+        chains += [replace(chains[0], index=3, pin=pins[9], p1=pins[10], p2=pins[11], p3=5)]
+        host.begin(Plan(tuple(chains)))
+        statuses = [reply.status for reply in host.send_items(chains)]
+        assert statuses == [SetupStatus.OK] * 3 + [SetupStatus.TOO_MANY_ITEMS]  # 17 chips
 
     # -- commands -------------------------------------------------------------------------------
 
@@ -467,6 +471,19 @@ class BoardContract(ABC):
         assert host.last_report().edges == (Edge(0, True),)
         host.until(lambda: len(host.last_report().edges) == 3, within_s=1.0)
         assert set(host.last_report().edges[1:]) == {Edge(0, False), Edge(1, True)}
+
+    def test_what_was_held_back_is_held_in_its_turn(self, host: Host) -> None:
+        flags = int(CONTACT_FLAGS | ItemFlag.HOLD_AFTER_EDGE)
+        host.set_up(Plan((contact(0, 2, 300, flags),)))
+        host.bench.set_contact("D2", True)
+        host.until(lambda: len(host.last_report().edges) == 1)
+        host.bench.set_contact("D2", False)
+        host.until(lambda: len(host.last_report().edges) == 2)
+        host.bench.set_contact("D2", True)
+        host.pass_time(0.15)
+        assert len(host.last_report().edges) == 2
+        host.until(lambda: len(host.last_report().edges) == 3)
+        assert host.last_report().edges == (Edge(0, True), Edge(0, False), Edge(0, True))
 
     # -- raw capture ----------------------------------------------------------------------------
 

@@ -195,6 +195,7 @@ def test_shut_off_in_the_air_and_until_each_wheel_turns() -> None:
     assert skid.names == [], "what is not braked is not locked"
     skid.after(0.5, speeds=FAST)
     assert shut(skid) == NONE
+    assert len(skid.timers) == 0, "nothing to wait for"
     skid.after(60.0, speeds=STILL)
     assert shut(skid) == NONE, "it may stand still at the end of the roll"
     assert len(skid.timers) == 0

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
+from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.steering import STEP_DEG, Steering, SteeringParameters
 from panelbridge.logic.steering_schedule import PedalShaping, Schedule, SchedulePoint
 from panelbridge.signals import Level
@@ -164,6 +165,30 @@ def test_the_angle_is_the_pedal_s_share_of_the_limit_in_steps() -> None:
         0.25: 12.5,
         0.599: 29.5,
     }
+
+
+def test_before_anything_was_looked_at_it_is_centred() -> None:
+    nose = Steering(HappeningLog())
+    assert nose.values(0.0) == {"steering_deg": 0.0, "steering_limit_deg": 5.0}
+    held = {field: reason.holds for field, (reason,) in nose.told().items()}
+    assert held == dict.fromkeys(held, False) | {"available": True, "powered": True}
+    assert not any(nose.lit().values())
+    assert not nose.is_engaged
+
+
+def test_centred_is_centred_without_a_side() -> None:
+    nose = engaged()
+    nose.system.take_pedals(-0.005)
+    assert str(nose.system.steering_deg) == "0.0"
+
+
+def test_the_reasons_say_whether_a_press_would_count() -> None:
+    nose = stage()
+    told = []
+    for button in (False, None, True, False):
+        nose.after(1.0, button=button, second_button=None)
+        told.append(nose.system.told()["pressed_anew"][0].holds)
+    assert told == [True, False, False, True]
 
 
 def test_true_only_when_the_angle_in_steps_has_changed() -> None:

@@ -61,7 +61,8 @@ class WheelSpeeds:
         if speed is None or isnan(speed):
             spun, low, high = False, inf, -inf
         else:
-            spun = speed > (self._spun_down_rpm if before else self._spun_up_rpm)
+            # Within its band nothing comes here: what was spun up has gone below the lower limit.
+            spun = speed > self._spun_up_rpm
             low, high = (self._spun_down_rpm, inf) if spun else (-inf, self._spun_up_rpm)
         self.spun_up[number] = spun
         self._lows[number], self._highs[number] = low, high
@@ -74,7 +75,7 @@ class WheelSpeeds:
             may: the wheels that are braked and watched; no other one is called locked.
             before: what this gave last.
         """
-        speeds = [None if speed is None or isnan(speed) else speed for speed in self._rpm]
+        speeds = self._rpm
         locked = []
         for number, watched in enumerate(may):
             speed = speeds[number]

@@ -340,6 +340,23 @@ def test_what_keeps_it_from_letting_go(change: dict[str, Any]) -> None:
     assert shut(skid) == NONE
 
 
+@pytest.mark.parametrize("unknown", [None, NAN])
+def test_a_wheel_that_is_unknown_hides_no_locked_one(unknown: float | None) -> None:
+    skid = rolling()
+    skid.after(1.0, speeds=(unknown, 300.0, 600.0, 600.0))
+    speeds = (unknown, 200.0, 600.0, 600.0)
+    assert skid.system.take_speeds(speeds)
+    skid.after(1.0, speeds=speeds)
+    assert shut(skid) == (False, True, False, False)
+
+
+def test_a_speed_that_becomes_known_between_the_limits_is_not_spun_up() -> None:
+    skid = rolling()
+    skid.after(1.0, speeds=(None,) * 4)
+    skid.after(1.0, speeds=(120.0, 120.0, 150.0, 151.0))
+    assert active(skid) == (False, False, False, True)
+
+
 def test_a_wheel_that_failed_is_not_let_go_and_a_lone_one_neither() -> None:
     skid = rolling()
     skid.fault("left_outer_antiskid", "failed")

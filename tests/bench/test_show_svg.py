@@ -24,6 +24,7 @@ from panelbridge.bench.timeline_lists import MOST_LINES, TIMES, WORDS
 from panelbridge.bench.timeline_svg import LEFT, RIGHT, WIDTH, svg_text
 from panelbridge.bench.trace import Mark, ScenarioResult
 from panelbridge.bench.tracks import instants, spans
+from tests.bench.made import Maker
 
 EXAMPLES = Path(__file__).parent.parent.parent / "configs" / "scenarios" / "examples"
 SVG = "{http://www.w3.org/2000/svg}"
@@ -297,3 +298,26 @@ def test_a_lamp_with_a_very_long_name_keeps_its_colour(result: ScenarioResult) -
     (label,) = [text for text in labels if text.startswith("warning_of")]
     assert label.endswith("… (amber)")
     assert 8.0 + len(label) * CHARACTER_PX <= LEFT - 8.0
+
+
+def test_a_lamp_is_drawn_as_it_shines_and_lower_when_dimmed() -> None:
+    maker = Maker()
+    maker.dead.add("nose_red")
+    maker.switch(lamp_test=True).wait(1.0)
+    picture = svg_text(maker.result)
+    assert maker.result.trace.samples[-1].outputs.lamps["nose_red"] > 0
+    assert not bars(picture, "nose_red")
+    assert bars(picture, "left_red")
+    heights = []
+    for brightness in (255, 40):
+        samples = [replace(s, shown_lamps={"nose_red": brightness}) for s in maker.trace.samples]
+        root = ElementTree.fromstring(
+            svg_text(replace(maker.result, trace=replace(maker.trace, samples=samples)))
+        )
+        heights += [
+            float(rect.attrib["height"])
+            for rect in root.iter(f"{SVG}rect")
+            if (rect.findtext(f"{SVG}title") or "").startswith("nose_red")
+        ]
+    assert len(heights) == 2
+    assert heights[1] < 0.6 * heights[0]

@@ -1,0 +1,98 @@
+"""The numbers of our own for brakes, anti-skid, emergency extension and steering.
+
+Invented, and not those of any aircraft: an aircraft file that says nothing gets these.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from panelbridge.logic.antiskid_rules import AntiskidParameters
+from panelbridge.logic.brake_parameters import BrakesParameters
+from panelbridge.logic.emergency import EmergencyParameters
+from panelbridge.logic.parameters import Parameters
+from panelbridge.logic.steering import SteeringParameters
+from panelbridge.logic.steering_schedule import PedalShaping
+from tests.logic.test_brakes import stage
+
+USUAL: list[tuple[type[Parameters], dict[str, Any]]] = [
+    (
+        EmergencyParameters,
+        {
+            "means": "air",
+            "bottle_full_psi": 2400.0,
+            "extension_use_psi": 900.0,
+            "brake_use_psi": 150.0,
+            "bottle_low_psi": 1300.0,
+            "bottle_least_psi": 400.0,
+            "bottle_leak_psi_per_min": 200.0,
+            "reset_fills_bottle": True,
+            "stroke_s": 1.0,
+            "pump_without_handle": False,
+        },
+    ),
+    (
+        BrakesParameters,
+        {
+            "wheels": [{"name": "left", "side": "left"}, {"name": "right", "side": "right"}],
+            "full_psi": 1600.0,
+            "pedal_free_fraction": 0.05,
+            "pedal_full_fraction": 0.95,
+            "needs_hydraulics": True,
+            "full_applications": 9.0,
+            "low_applications": 3.0,
+            "recharge_s": 45.0,
+            "parking_brake": True,
+            "parking_set_fraction": 0.85,
+            "parking_released_fraction": 0.05,
+            "parking_hold_psi": 500.0,
+            "parking_residual_psi": 40.0,
+            "parking_bleed_psi_per_min": 12.0,
+            "emergency_brake": True,
+            "takeoff_thrust_fraction": 0.7,
+            "takeoff_pattern": "continuous",
+        },
+    ),
+    (
+        AntiskidParameters,
+        {
+            "left_leg": "left",
+            "right_leg": "right",
+            "spun_up_rpm": 140.0,
+            "spun_up_hysteresis_rpm": 40.0,
+            "touchdown_protection": True,
+            "touchdown_timeout_s": 4.0,
+            "locked_ratio": 0.3,
+            "rolling_ratio": 0.7,
+            "self_test_s": 3.0,
+            "failure_colour": "amber",
+        },
+    ),
+    (
+        SteeringParameters,
+        {
+            "steering_leg": "nose",
+            "schedule": [
+                {"speed_kt": 10.0, "angle_deg": 60.0},
+                {"speed_kt": 30.0, "angle_deg": 25.0},
+                {"speed_kt": 90.0, "angle_deg": 5.0},
+            ],
+            "needs_hydraulics": False,
+            "needs_bus": False,
+        },
+    ),
+    (PedalShaping, {"dead_zone_fraction": 0.03, "curve_exponent": 1.0, "scale": 1.0}),
+]
+
+
+@pytest.mark.parametrize(("kind", "numbers"), USUAL)
+def test_what_a_file_that_says_nothing_gets(kind: type[Parameters], numbers: Any) -> None:
+    assert kind().model_dump() == numbers
+
+
+def test_a_pressure_that_the_feed_tells_may_be_any() -> None:
+    for told, high in ((False, 1000.0), (True, float("inf"))):
+        infos = stage(told_pressure=told).system.published
+        assert [info.high for info in infos[:2]] == [high, high]

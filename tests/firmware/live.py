@@ -9,6 +9,7 @@ import threading
 from collections.abc import Callable
 from pathlib import Path
 
+from panelbridge.clock import LiveClock
 from panelbridge.config.boards import BoardKind
 from tests.firmware.avr_bench import places
 from tests.firmware.build import TARGETS, avr_elf, runner
@@ -26,6 +27,7 @@ class LiveBoard:
     """
 
     def __init__(self, kind: BoardKind, link: Path, *, reset_on_open: bool = False) -> None:
+        self._clock = LiveClock()
         self.link = link
         self.places = places(kind)
         command: list[str | Path] = [runner(), TARGETS[kind].mcu, avr_elf(kind), "--pty", link]
@@ -77,6 +79,10 @@ class LiveBoard:
             lambda words: words[0] == "o" and words[2] == place and words[-1] == state
         )
         return float(words[1])
+
+    def rest(self, seconds: float) -> None:
+        """Let it live on for so long, in real time."""
+        self._clock.sleep_until(self._clock.now() + seconds)
 
     def unplug(self) -> None:
         """Its port is gone, as when the cable is pulled."""

@@ -89,7 +89,7 @@ int live(const char *link, int reset_on_open) {
   for (;;) {
     struct pollfd waits[] = {{.fd = STDIN_FILENO, .events = POLLIN},
                              {.fd = is_open ? master : -1, .events = POLLIN}};
-    const struct timespec slice = {0, 250000};
+    const struct timespec slice = {0, 100000};
     ppoll(waits, 2, &slice, NULL);
     if ((waits[0].revents & (POLLIN | POLLHUP)) && !take_orders()) break;
     listen_to_pty(reset_on_open);

@@ -104,6 +104,10 @@ class PicoBench(Bench):
         """What a pin does: "in", "pull", "out" LEVEL, or "pwm" HZ SHARE PULSE_US."""
         return self.order("pin", number(pin_name)).split()
 
+    def history(self, pin_name: str) -> list[str]:
+        """What a pin was told to drive since the board was switched on, as in ``pin``."""
+        return self.order("history", number(pin_name)).split(", ")
+
     def lamp(self, pin_name: str) -> int:
         self.pass_time(0.001)
         how, *values = self.pin(pin_name)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 
-from tests.firmware.build import SKETCH, TARGETS, avr_elf, size_of
+from tests.firmware.build import SKETCH, TARGETS, avr_elf, need_tools, size_of
 
 MOST_FLASH = {"uno": 0.60, "nano": 0.60, "mega2560": 0.10, "leonardo": 0.65, "micro": 0.65}
 MOST_STATIC_RAM = {"uno": 0.60, "nano": 0.60, "mega2560": 0.40, "leonardo": 0.60, "micro": 0.60}
@@ -33,3 +34,15 @@ def test_the_core_calls_nothing_but_its_own_functions() -> None:
         text = re.sub("//.*", "", path.read_text(encoding="utf-8"))
         found = re.findall(r"Arduino\.h|avr/|\bmalloc\b|\bnew\b|std::", text)
         assert not found, f"{path.name} uses {found}"
+
+
+def test_missing_tools_fail_in_ci_and_are_skipped_elsewhere(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("tests.firmware.build.ARDUINO", Path("/nowhere"))
+    monkeypatch.setenv("CI", "true")
+    with pytest.raises(pytest.fail.Exception, match="/nowhere missing: install gcc-avr"):
+        need_tools()
+    monkeypatch.delenv("CI")
+    with pytest.raises(pytest.skip.Exception, match="/nowhere missing: install gcc-avr"):
+        need_tools()

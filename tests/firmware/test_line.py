@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator
+from itertools import pairwise
 
 import pytest
 
@@ -124,3 +125,37 @@ def test_as_many_answers_as_the_line_carries(host: Host) -> None:
     assert len(host.hellos()) - before >= number  # and those that it says unasked
     assert host.parser.counts.bad == 0
     assert avr(host).lost_bytes() == 0
+
+
+def test_chains_are_read_in_time_on_a_full_line(host: Host) -> None:
+    """CHAIN_SCAN_MS: sixteen chips, every two milliseconds at least. Seen at the latch pin."""
+    items = [SetupItem(0, ItemKind.CHAIN_IN, 10, 0, 11, 12, 16)]
+    items += [contact(1 + n, 128 + 4 * n, flags=0) for n in range(29)]
+    host.set_up(Plan(tuple(items)), timeout_ms=60_000)
+    for _ in range(400):
+        host.command()
+    since_us = avr(host).machine.now_us
+    host.pass_time(0.15)
+    latch = avr(host).history[avr(host).place("D12")]
+    loads = [c.at_us for c in latch if c.at_us > since_us and c.how == "level" and not c.level]
+    gaps_us = [b - a for a, b in pairwise(loads)]
+    assert len(gaps_us) > 100
+    assert max(gaps_us) < 2000
+    assert avr(host).lost_bytes() == 0
+
+
+def test_the_same_orders_give_the_same_bytes_at_the_same_cycles() -> None:
+    def transcript() -> tuple[bytes, list[float], list[str]]:
+        bench = AvrBench("uno")
+        host = Host(bench)
+        times: list[float] = []
+        bench.machine.on_byte = times.append
+        host.set_up(busy_plan())
+        for number in range(20):
+            bench.set_contact("D4", number % 2 == 0)
+            host.command(number, 0, 0, 0, number % 3, 1500)
+            host.pass_time(0.0213)
+        bench.close()
+        return repr(host.heard).encode(), times, [repr(h) for h in bench.history.values()]
+
+    assert transcript() == transcript()

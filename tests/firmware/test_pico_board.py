@@ -95,6 +95,30 @@ def test_brightness_is_as_it_is_seen(bench: PicoBench, host: Host, brightness: i
     assert bench.pin("D10") == ["out", "0" if brightness else "1"]
 
 
+def test_no_lamp_flashes_when_its_pin_begins_to_drive(bench: PicoBench, host: Host) -> None:
+    lamps = (
+        SetupItem(0, ItemKind.LAMP, 5, ItemFlag.PWM),
+        SetupItem(1, ItemKind.LAMP, 6, ItemFlag.PWM | ItemFlag.ACTIVE_LOW),
+        SetupItem(2, ItemKind.LAMP, 10),
+        SetupItem(3, ItemKind.LAMP, 11, ItemFlag.ACTIVE_LOW),
+        SetupItem(4, ItemKind.TONE, 8, 0, 700, 200, 100),
+        SetupItem(5, ItemKind.SERVO, 12, 0, 0, 1000, 2000),
+    )
+    host.set_up(Plan(lamps))
+    assert bench.history("D5") == ["out 0", "pwm 1000 0 0"]
+    assert bench.history("D6") == ["out 1", f"pwm 1000 {FULL} 0"]
+    assert set(bench.history("D10")) == {"out 0"}
+    assert set(bench.history("D11")) == {"out 1"}
+    assert bench.history("D8") == ["out 0", "pwm 700 0 0"]
+    assert bench.history("D12") == ["out 0", "pwm 50 0 0"]
+
+
+def test_pull_ups_have_time_to_lift_their_wires(bench: PicoBench, host: Host) -> None:
+    assert host.set_up(Plan((contact(0, 2), contact(1, 4, 500)))).contacts == 0
+    host.pass_time(0.6)
+    assert host.last_report().edges == ()
+
+
 @pytest.mark.parametrize(
     ("pulse_us", "expected_us"),
     [(1000, 1000), (1500, 1500), (2000, 2000), (900, 1000), (2500, 2000), (0, 0), (1, 1000)],
@@ -232,6 +256,16 @@ def test_the_pattern_is_kept_to_the_millisecond(bench: PicoBench, host: Host, ev
     assert abs(changes[-1][0] - changes[0][0] - 150 * (len(changes) - 1)) <= 60
 
 
+def test_a_slow_loop_does_not_stretch_the_pattern(bench: PicoBench, host: Host) -> None:
+    bench.order("loop", 7000)
+    host.set_up()
+    host.command(0, 0, 1)
+    host.pass_time(0.01)
+    changes = heard(bench, host, 4.0)
+    whole = [at for at, state in changes if state]
+    assert abs((whole[-1] - whole[0]) / (len(whole) - 1) - 300) <= 1.5
+
+
 def test_a_continuous_tone_and_silence(bench: PicoBench, host: Host) -> None:
     host.set_up()
     host.command(0, 0, 2)
@@ -327,6 +361,32 @@ def test_a_contact_of_a_chain_is_told_within_its_scan(bench: PicoBench, host: Ho
     begun_us = bench.now_us()
     host.until(lambda: bool(host.last_report().edges))
     assert bench.now_us() - begun_us <= 4000  # 2 ms of scan, and 2 ms of this test's steps
+
+
+def test_what_comes_after_the_window_is_not_told(bench: PicoBench, host: Host) -> None:
+    host.set_up()
+    host.capture(0, 15)
+    host.until(lambda: len(host.captured()) == 1)
+    bench.order("loop", 10_000)
+    for level in (True, False, True, False):
+        bench.set_contact("D2", level)
+        host.pass_time(0.010)
+    host.pass_time(0.05)
+    seen = host.captured()[1]
+    assert (seen.changes, seen.times_us) == (2, (0, 10_000))
+
+
+def test_how_finely_a_capture_looked_is_told(bench: PicoBench, host: Host) -> None:
+    host.set_up()
+    host.capture(0, 50)
+    host.until(lambda: len(host.captured()) == 1)
+    bench.order("loop", 4000)
+    host.pass_time(0.012)
+    bench.order("loop", 500)
+    host.pass_time(0.002)
+    bench.set_contact("D2", True)
+    host.until(lambda: len(host.captured()) == 2)
+    assert host.captured()[1].resolution_us == 4000
 
 
 # -- what lasts ------------------------------------------------------------------------------------

@@ -135,3 +135,16 @@ def test_the_noise_gate_holds_back_what_is_within_it(host: Host) -> None:
         avr(host).set_analogue(name, counts)
         host.pass_time(0.01)
     assert 20 <= len(host.reports()) - before - 1 <= 26
+
+
+def test_as_many_items_as_hello_says_and_not_one_more(host: Host) -> None:
+    most = avr(host).most_items()
+    assert host.greet().max_items == most
+    reply = host.ask(SetupBegin(1, most + 1, 0, 500, 100).pack())
+    assert (reply.status, reply.session) == (SetupStatus.TOO_MANY_ITEMS, 0)
+    chain = SetupItem(0, ItemKind.CHAIN_IN, 10, 0, 11, 12, 16)
+    items = (chain, *(contact(n, 127 + n, 5, flags=0) for n in range(1, most)))
+    report = host.set_up(Plan(items))
+    host.pass_time(0.2)
+    assert report.contacts == host.last_report().contacts
+    assert host.last_report().bad_frames == 0

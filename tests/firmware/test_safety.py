@@ -176,3 +176,15 @@ def test_all_pins_are_let_go(host: Host, how: str) -> None:
     before_us = avr(host).machine.now_us
     host.pass_time(0.3)
     assert not any(changes(host, before_us).values())
+
+
+def test_the_environment_can_ask_a_board_with_usb_for_its_boot_loader() -> None:
+    # The core arms the watchdog when the port is opened and closed with 1200 bit/s, and a program
+    # that goes on feeding it can never be replaced without the reset button.
+    bench = AvrBench("leonardo")
+    host = Host(bench)
+    first = host.greet()
+    host.set_up()
+    bench.machine.order("touch")
+    host.until(lambda: host.hellos()[-1].boot_id != first.boot_id, within_s=1.5)
+    bench.close()

@@ -24,13 +24,6 @@ bool isDriven(uint8_t pin) {
   return (*portModeRegister(digitalPinToPort(pin)) & digitalPinToBitMask(pin)) != 0;
 }
 
-void set(volatile uint8_t* port, uint8_t mask, bool high) {
-  const uint8_t status = SREG;
-  cli();  // interrupts of the pulse timer write to ports too
-  *port = static_cast<uint8_t>(high ? *port | mask : *port & ~mask);
-  SREG = status;
-}
-
 }  // namespace
 
 namespace layer {
@@ -109,12 +102,18 @@ uint8_t Hal::chainRead(uint8_t data, uint8_t clock) {
   const uint8_t from_mask = digitalPinToBitMask(data);
   volatile uint8_t* const port = portOutputRegister(digitalPinToPort(clock));
   const uint8_t mask = digitalPinToBitMask(clock);
+  const uint8_t status = SREG;
+  cli();  // for some 8 us; an interrupt that writes to the port would be undone
+  const uint8_t low = *port;
+  const uint8_t high = low | mask;
   uint8_t bits = 0;
   for (uint8_t left = 8; left != 0; --left) {
-    bits = static_cast<uint8_t>(bits << 1 | ((*from & from_mask) != 0));
-    set(port, mask, true);
-    set(port, mask, false);
+    bits = static_cast<uint8_t>(bits << 1);
+    if ((*from & from_mask) != 0) bits |= 1;
+    *port = high;  // for 125 ns, six times what the chips need
+    *port = low;
   }
+  SREG = status;
   return bits;
 }
 
@@ -123,11 +122,15 @@ void Hal::chainWrite(uint8_t data, uint8_t clock, uint8_t bits) {
   const uint8_t to_mask = digitalPinToBitMask(data);
   volatile uint8_t* const port = portOutputRegister(digitalPinToPort(clock));
   const uint8_t mask = digitalPinToBitMask(clock);
+  const uint8_t status = SREG;
+  cli();
   for (uint8_t bit = 0x80; bit != 0; bit = static_cast<uint8_t>(bit >> 1)) {
-    set(to, to_mask, (bits & bit) != 0);
-    set(port, mask, true);
-    set(port, mask, false);
+    const uint8_t rest = static_cast<uint8_t>(*to & ~to_mask);
+    *to = (bits & bit) != 0 ? rest | to_mask : rest;
+    *port = static_cast<uint8_t>(*port | mask);
+    *port = static_cast<uint8_t>(*port & ~mask);
   }
+  SREG = status;
 }
 
 int16_t Hal::serialRead() { return static_cast<int16_t>(Serial.read()); }

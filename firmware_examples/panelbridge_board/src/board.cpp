@@ -7,7 +7,7 @@ namespace {
 
 constexpr uint8_t kAllPins = 70;
 constexpr uint8_t kWatchNone = 255;
-constexpr uint8_t kBytesAPoll = 64;  // so that a flooded line never keeps the contacts waiting
+constexpr uint8_t kBytesAPoll = 24;  // so that a full line never keeps the contacts waiting
 // A poll at each byte that comes in need not look at all contacts each time.
 constexpr uint8_t kScanEachUs = 200;
 constexpr uint16_t kPullUpRiseUs = 200;
@@ -51,6 +51,7 @@ void Board::scan() {
   }
   readContacts();
   readAnalogue();
+  watch();
   outputs_.play(static_cast<uint16_t>(now_ms_));
   if (!host_silent_ && now_ms_ - host_heard_ms_ >= book_.hostTimeoutMs()) {
     host_silent_ = true;
@@ -251,7 +252,7 @@ void Board::readContacts() {
       edges_.add(place, contact::isStable(*slot));
       report_waits_ = true;
     }
-    if ((++place & 7) == 0) watch();
+    if ((++place & 3) == 0) watch();
   }
   watch();
 }
@@ -340,6 +341,7 @@ void Board::writeReport() {
     uint8_t& byte = closed[(edge & 0x7F) / 8];
     byte = static_cast<uint8_t>((edge & 0x80) != 0 ? byte & ~mask : byte | mask);
   }
+  watch();
   if (host_silent_) flags |= kHostSilent;
   if (edges_.lost()) flags |= kEdgesLost;
   report_waits_ = false;
@@ -352,10 +354,16 @@ void Board::writeReport() {
   writer_.add8(reader_.bad());
   writer_.add16(edges_.first());
   writer_.add8(sent);
+  watch();  // making a REPORT takes longer than a contact needs to bounce
   for (uint8_t at = 0; at < (book_.contacts() + 7) / 8; ++at) writer_.add8(closed[at]);
   for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
-    if (slot->kind == kAnalogue) writer_.add16(slot->p2);
+    if (slot->kind != kAnalogue) continue;
+    writer_.add16(slot->p2);
+    watch();
   }
-  for (uint8_t at = 0; at < sent; ++at) writer_.add8(edges_.at(at));
+  for (uint8_t at = 0; at < sent; ++at) {
+    writer_.add8(edges_.at(at));
+    if ((at & 3) == 0) watch();
+  }
   writer_.end();
 }

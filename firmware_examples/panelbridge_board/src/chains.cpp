@@ -5,7 +5,15 @@
 namespace {
 
 uint8_t byteOf(uint8_t pin) { return static_cast<uint8_t>((pin - kFirstChainPin) / 8); }
-uint8_t maskOf(uint8_t pin) { return static_cast<uint8_t>(1 << (pin % 8)); }
+
+// 1 << (pin % 8), which takes an 8-bit machine a loop.
+uint8_t maskOf(uint8_t pin) {
+  uint8_t mask = (pin & 1) != 0 ? 2 : 1;
+  if ((pin & 2) != 0) mask = static_cast<uint8_t>(mask << 2);
+  if ((pin & 4) != 0) mask = static_cast<uint8_t>(mask << 4);
+  return mask;
+}
+
 uint8_t clockOf(const Slot& chain) { return static_cast<uint8_t>(chain.p1); }
 uint8_t latchOf(const Slot& chain) { return static_cast<uint8_t>(chain.p2); }
 
@@ -40,6 +48,7 @@ void Chains::read(SetupBook& book) {
 }
 
 void Chains::write(SetupBook& book) const {
+  if (!outputs_) return;
   for (const Slot* slot = book.first(); slot != book.last(); ++slot) {
     if (slot->kind != kChainOut) continue;
     for (uint8_t chip = static_cast<uint8_t>(slot->p3); chip-- != 0;) {
@@ -51,7 +60,6 @@ void Chains::write(SetupBook& book) const {
 }
 
 void Chains::goDark(SetupBook& book) {
-  if (!outputs_) return;
   for (Slot* slot = book.first(); slot != book.last(); ++slot) {
     if (slot->kind == kLamp && slot->onChain()) set(slot->pin, slot->has(kActiveLow));
   }

@@ -34,21 +34,21 @@ uint8_t lampShare(uint8_t brightness) {
 }
 
 void Outputs::start(uint16_t ms) {
-  for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
+  for (Slot* slot = book_.firstOutput(); slot != book_.last(); ++slot) {
     if (slot->isOutput()) set(*slot, slot->kind == kTone ? 0 : slot->p1, ms, true);
   }
   chains_.write(book_);
 }
 
 void Outputs::goIdle(uint16_t ms) {
-  for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
+  for (Slot* slot = book_.firstOutput(); slot != book_.last(); ++slot) {
     if (slot->isOutput()) set(*slot, slot->kind == kTone ? 0 : slot->p1, ms, false);
   }
   chains_.write(book_);
 }
 
 bool Outputs::acceptable(const uint8_t* values) const {
-  for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
+  for (Slot* slot = book_.firstOutput(); slot != book_.last(); ++slot) {
     if (!slot->isOutput()) continue;
     if (slot->kind == kTone && *values > kContinuous) return false;
     values += slot->kind == kServo ? 2 : 1;
@@ -57,7 +57,7 @@ bool Outputs::acceptable(const uint8_t* values) const {
 }
 
 void Outputs::drive(const uint8_t* values, uint16_t ms) {
-  for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
+  for (Slot* slot = book_.firstOutput(); slot != book_.last(); ++slot) {
     if (!slot->isOutput()) continue;
     if (slot->kind == kServo) {
       set(*slot, read16(values), ms, false);
@@ -70,7 +70,7 @@ void Outputs::drive(const uint8_t* values, uint16_t ms) {
 }
 
 void Outputs::play(uint16_t ms) {
-  for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
+  for (Slot* slot = book_.firstOutput(); slot != book_.last(); ++slot) {
     if (slot->kind != kTone || (slot->state & kOrder) != kIntermittent) continue;
     const bool on = (slot->state & kSounding) != 0;
     const uint16_t part_ms = on ? slot->p2 : slot->p3;

@@ -50,7 +50,7 @@ bool valuesFit(const Slot& item) {
 }  // namespace
 
 void SetupBook::forget() {
-  count_ = announced_ = session_ = 0;
+  count_ = first_output_ = announced_ = session_ = 0;
   contacts_ = analogues_ = output_bytes_ = 0;
   tones_ = servos_ = chains_ = chips_ = 0;
   crc_ = kCrcStart;
@@ -82,6 +82,7 @@ uint8_t SetupBook::take(const uint8_t* message) {
   const uint8_t status = judge(item);
   if (status != kOk) return status;
   count(item);
+  if (output_bytes_ == 0) first_output_ = static_cast<uint8_t>(count_ + 1);
   slots_[count_++] = item;
   for (uint8_t at = 0; at < kItemBody; ++at) {
     last_[at] = body[at];

@@ -46,6 +46,8 @@ class SetupBook {
 
   Slot* first() { return slots_; }
   Slot* last() { return slots_ + count_; }  // one behind
+  // All outputs are from here on; most set-ups have their inputs in front.
+  Slot* firstOutput() { return slots_ + first_output_; }
   uint8_t session() const { return session_; }
   bool underWay() const { return session_ != 0; }
   uint16_t checksum() const { return crc_; }  // of the items taken so far
@@ -67,6 +69,7 @@ class SetupBook {
   Slot slots_[board_kind::kMaxItems];
   uint8_t last_[kItemBody];  // as it came
   uint8_t count_;
+  uint8_t first_output_;
   uint8_t announced_;
   uint8_t session_;
   uint8_t contacts_;

@@ -14,6 +14,7 @@ PINS = tuple(range(23)) + ANALOGUE_PINS
 
 LAMP_HZ = 1000
 SERVO_HZ = 50
+PULL_UP_RISE_US = 150  # a long wire
 PERIOD = 1 << 30  # ticks of a real board go round like this
 
 
@@ -25,9 +26,11 @@ class Pin:
     def __init__(self):
         self.closed = False
         self.counts = 0
+        self.history = []
         self.let_go()
 
     def let_go(self):
+        self.risen = 0
         self.mode, self.level, self.share, self.hz, self.pulse_us = "in", 0, 0, 0, 0
 
     def text(self):
@@ -134,6 +137,7 @@ def let_go(pin):
 
 def pull_up(pin):
     _pins[pin].mode = "pull"
+    _pins[pin].risen = _now + PULL_UP_RISE_US
 
 
 def read(pin):
@@ -142,11 +146,12 @@ def read(pin):
             return chips.data_out()
     if _pins[pin].closed:
         return 0
-    return 1 if _pins[pin].mode == "pull" else 0
+    return 1 if _pins[pin].mode == "pull" and _now >= _pins[pin].risen else 0
 
 
 def output(pin, high):
     _pins[pin].mode, _pins[pin].level = "out", int(high)
+    _pins[pin].history.append(_pins[pin].text())
     _tell(pin)
 
 
@@ -168,6 +173,7 @@ def _pulse(pin, hz, share, pulse_us=0):
     if state.mode not in ("out", "pwm"):
         raise ValueError("pin %d is no output" % pin)
     state.mode, state.hz, state.share, state.pulse_us = "pwm", hz, share, pulse_us
+    state.history.append(state.text())
 
 
 def dim(pin, share):
@@ -227,6 +233,8 @@ def _order(words):
         _chips.append((Chips if words[1] == "out" else Chips165)(words[1] == "out", *numbers))
     elif verb == "pin":
         return _pins[int(words[1])].text()
+    elif verb == "history":
+        return ", ".join(_pins[int(words[1])].history) or "none"
     elif verb == "bit":
         data, bit = words[1].split(".")
         return str([c for c in _chips if c.data == int(data)][0].outside[int(bit)])

@@ -117,6 +117,16 @@ static void on_reset(struct avr_t *chip) {
   attached = 1;
 }
 
+/* How a builder's environment asks a 32U4 board for its boot loader. */
+void line_touch(void) {
+  uint8_t coding[7] = {0xB0, 0x04, 0, 0, 0, 0, 8}; /* 1200 bit/s */
+  if (!is_usb) fail("only USB can be touched");
+  busy = 1;
+  usb_control(0x21, 0x20, 0, coding, sizeof coding);
+  usb_control(0x21, 0x22, 0, NULL, 0); /* DTR falls */
+  busy = 0;
+}
+
 static void on_attach(struct avr_irq_t *irq, uint32_t value, void *nothing) {
   (void)irq, (void)nothing;
   attached = value != 0;

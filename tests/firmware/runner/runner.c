@@ -13,6 +13,7 @@
  *   reset             the button
  *   brownout MS       no power for so long: all but flash and EEPROM is lost
  *   hang              the program runs into an endless loop
+ *   touch             USB: the port is opened with 1200 bit/s and closed
  *   peek ADDRESS N    bytes of the chip's memory: "peek HEX", then "= now"
  *   lost              bytes that the chip did not fetch in time: "lost N", then "= now"
  *
@@ -134,6 +135,8 @@ void obey(const char *line) {
   } else if (strncmp(line, "lost", 4) == 0) {
     printf("lost %u\n", line_lost());
     answer();
+  } else if (strncmp(line, "touch", 5) == 0) {
+    line_touch();
   } else if (strncmp(line, "reset", 5) == 0) {
     restart();
   } else if (sscanf(line, "brownout %u", &a) == 1) {

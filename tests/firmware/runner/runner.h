@@ -30,6 +30,7 @@ void line_begin(int usb);
 avr_cycle_count_t line_next(void);
 void line_work(void);
 unsigned line_lost(void); /* bytes that the chip did not fetch in time */
+void line_touch(void);    /* USB: opened and closed with 1200 bit/s */
 int line_waiting(void);   /* bytes that are still on their way to the board */
 
 #endif

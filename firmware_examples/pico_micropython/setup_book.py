@@ -131,7 +131,7 @@ class SetupBook:
             return PIN_CAN_NOT
         hz = item.pulse_hz()
         for other in self.items:
-            other_hz = 0 if other.on_chain else other.pulse_hz()
+            other_hz = other.pulse_hz()
             if hz and other_hz and hardware.pulses_clash(item.pin, hz, other.pin, other_hz):
                 return PIN_CAN_NOT
         return OK

@@ -58,3 +58,15 @@ def test_limits_are_those_of_the_protocol() -> None:
     most = BoardEntry.model_fields["chains"].metadata[0].max_length
     assert most == MAX_CHAINS
     assert max(board.items for board in BOARDS.values()) == MAX_ITEMS
+
+
+def test_what_hangs_at_another_board_does_not_count(tmp_path: Path) -> None:
+    lamps = "".join(f"  lamp_{n}: {{ board: other, pin: D{22 + n} }}\n" for n in range(31))
+    path = tmp_path / "panel.yaml"
+    path.write_text(
+        "boards:\n  main: { board: uno }\n  other: { board: mega2560 }\n"
+        "switches:\n  gear_handle: { form: two_contact, board: main, up_pin: D2, down_pin: D3 }\n"
+        f"lamps:\n{lamps}",
+        "utf-8",
+    )
+    assert check_wiring(read_yaml(path)) == []

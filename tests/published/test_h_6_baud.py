@@ -45,6 +45,12 @@ def test_each_row(
     assert (round(normal.error_percent, 1), round(double.error_percent, 1)) == (error, error_double)
 
 
+def test_the_register_has_twelve_bits() -> None:
+    assert setting(CLOCK_HZ, 2_400, NORMAL).ubrr == 416
+    assert setting(CLOCK_HZ, 2_400, DOUBLE).ubrr == 832
+    assert setting(CLOCK_HZ, 300, DOUBLE).ubrr == LARGEST_UBRR == 2**12 - 1
+
+
 def test_the_recommended_ones_are_exact_and_the_usual_one_is_not() -> None:
     assert RECOMMENDED_BAUDS == (250_000, 500_000)
     assert all(sketch_setting(CLOCK_HZ, baud).error_percent == 0.0 for baud in RECOMMENDED_BAUDS)

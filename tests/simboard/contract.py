@@ -21,6 +21,7 @@ from panelbridge.link.messages import (
     ItemKind,
     MessageType,
     ReportFlag,
+    SetupBegin,
     SetupCommit,
     SetupItem,
     SetupStatus,
@@ -65,7 +66,8 @@ class BoardContract(ABC):
     # -- hello ----------------------------------------------------------------------------------
 
     def test_says_hello_again_and_again_until_it_is_set_up(self, host: Host) -> None:
-        host.until(lambda: len(host.hellos()) >= 3)
+        host.until(lambda: len(host.hellos()) >= 2)
+        host.until(lambda: len(host.hellos()) >= 3, within_s=0.7)
         hello = host.hellos()[-1]
         assert hello.protocol == 1
         assert hello.board_code == self.board_code
@@ -178,6 +180,25 @@ class BoardContract(ABC):
         host.pass_time(0.25)
         assert host.last_report().first_edge == 1
         assert host.bench.lamp("D5") == 90
+
+    @pytest.mark.parametrize(
+        "begin",
+        [
+            SetupBegin(0, 1, 0, 500, 100),
+            SetupBegin(7, 1, 0, 0, 100),
+            SetupBegin(7, 1, 0, 500, 0),
+        ],
+    )
+    def test_a_beginning_that_can_not_be_begins_nothing(
+        self, host: Host, begin: SetupBegin
+    ) -> None:
+        assert host.ask(begin.pack()).status == SetupStatus.BAD_VALUE
+        assert host.ask(PLAN.items[0].pack()).status == SetupStatus.BAD_ORDER
+
+    def test_no_more_items_are_taken_than_were_announced(self, host: Host) -> None:
+        host.begin(Plan(PLAN.items[:1]))
+        host.send_items(PLAN.items[:1])
+        assert host.ask(PLAN.items[1].pack()).status == SetupStatus.BAD_ORDER
 
     def test_items_and_commit_without_a_beginning_are_refused(self, host: Host) -> None:
         reply = host.ask(PLAN.items[0].pack())
@@ -399,6 +420,23 @@ class BoardContract(ABC):
         host.until(lambda: host.last_report().command_sequence == sequence)
         host.until(lambda: host.last_report().bad_frames == 1)
 
+    def test_commands_are_not_answered_all_too_often(self, host: Host) -> None:
+        host.set_up(interval_ms=1000)
+        begun_s, before = host.bench.now_s(), len(host.reports())
+        for _ in range(40):
+            host.command(*DARK)
+            host.pass_time(ONE_STEP_S)
+        passed_s = host.bench.now_s() - begun_s
+        assert 1 <= len(host.reports()) - before <= passed_s / 0.020 + 1
+
+    def test_bad_frames_are_counted_modulo_256(self, host: Host) -> None:
+        host.set_up()
+        for _ in range(6):
+            host.bench.write(b"\x02\x01\0" * 43)
+            host.pass_time(0.05)
+        host.pass_time(0.2)
+        assert host.last_report().bad_frames == 2
+
     def test_frames_that_are_too_short_or_too_long_are_counted_once(self, host: Host) -> None:
         host.set_up()
         host.bench.write(encode_frame(b""))  # its CRC is right, and there is no message
@@ -431,7 +469,7 @@ class BoardContract(ABC):
     def test_an_edge_is_reported_until_it_is_acknowledged(self, host: Host) -> None:
         host.set_up(interval_ms=1000)
         host.bench.set_contact("D4", True)
-        host.until(lambda: len([r for r in host.reports() if r.edges]) >= 3)
+        host.until(lambda: len([r for r in host.reports() if r.edges]) >= 3, within_s=0.5)
         report = host.last_report()
         assert report.edges == (Edge(1, True),)
         assert (report.first_edge, report.contacts) == (0, 0b10)
@@ -522,6 +560,20 @@ class BoardContract(ABC):
         seen = host.captured()[1]
         assert not seen.first_closed
         assert (seen.changes, len(seen.times_us)) == (35, 32)
+
+    def test_a_capture_that_is_replaced_tells_nothing(self, host: Host) -> None:
+        host.set_up()
+        host.capture(0, 200)
+        host.until(lambda: len(host.captured()) == 1)
+        host.bench.set_contact("D2", True)
+        host.pass_time(0.05)
+        host.capture(1, 100)
+        host.until(lambda: len(host.captured()) == 2)
+        host.pass_time(0.4)
+        assert [message.changes for message in host.captured()] == [0, 0]
+        host.bench.set_contact("D4", True)
+        host.until(lambda: len(host.captured()) == 3)
+        assert host.captured()[2].contact == 1
 
     def test_a_capture_can_be_ended_and_begun_anew(self, host: Host) -> None:
         host.set_up()
@@ -623,9 +675,11 @@ class BoardContract(ABC):
         host.set_up()
         host.command(200, 1, 2)
         host.until(lambda: host.bench.lamp("D5") == 200)
+        host.pass_time(1.2)
         before = len(host.hellos())
         host.release()
         host.until(lambda: len(host.hellos()) > before)
+        assert len(host.hellos()) == before + 1  # none was saved up meanwhile
         assert host.hellos()[-1].setup_checksum == 0
         assert host.bench.lamp("D5") == 0
         assert host.bench.lamp("D7") == 0

@@ -85,17 +85,21 @@ static int take_orders(void) {
 int live(const char *link, int reset_on_open) {
   open_pty(link);
   line_sent = to_pty;
+  const double slice_s = 0.0001;
   double base_s = seconds() - (double)avr->cycle / avr->frequency;
   for (;;) {
+    double behind_s = seconds() - base_s - (double)avr->cycle / avr->frequency;
     struct pollfd waits[] = {{.fd = STDIN_FILENO, .events = POLLIN},
                              {.fd = is_open ? master : -1, .events = POLLIN}};
-    const struct timespec slice = {0, 100000};
+    const struct timespec slice = {0, behind_s > slice_s ? 0 : (long)(1e9 * slice_s)};
     ppoll(waits, 2, &slice, NULL);
     if ((waits[0].revents & (POLLIN | POLLHUP)) && !take_orders()) break;
     listen_to_pty(reset_on_open);
-    const double behind_s = seconds() - base_s - (double)avr->cycle / avr->frequency;
+    behind_s = seconds() - base_s - (double)avr->cycle / avr->frequency;
     if (behind_s > MOST_BEHIND_S) base_s += behind_s - MOST_BEHIND_S;
-    run_to((avr_cycle_count_t)((seconds() - base_s) * avr->frequency));
+    /* In small steps, so that the port is looked at as often when there is something to catch up. */
+    const double step_s = behind_s < 2 * slice_s ? behind_s : 2 * slice_s;
+    if (step_s > 0) run_to(avr->cycle + (avr_cycle_count_t)(step_s * avr->frequency));
     fflush(stdout);
   }
   unlink(link);

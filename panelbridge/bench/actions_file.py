@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 
 from panelbridge.bench.desk import Desk
-from panelbridge.bench.names import ALL, DIMMER, HANDLE
+from panelbridge.bench.names import ALL, HANDLE
 from panelbridge.bench.plan import (
     Action,
     ClearFault,
@@ -15,14 +15,14 @@ from panelbridge.bench.plan import (
     SetFault,
     SetValues,
 )
-from panelbridge.bench.signals_by_name import BUTTON_WORDS
 from panelbridge.config.refusals import place_name
 from panelbridge.config.words import listed, quoted
 from panelbridge.config.yaml_spots import KeyPath
 from panelbridge.logic.aircraft_values import ValueSpec
+from panelbridge.logic.switch_words import BUTTON, LEVERS, operated_first
 from panelbridge.signals import Value
 
-PRESSED, RELEASED = BUTTON_WORDS
+RELEASED, PRESSED = BUTTON
 BOUNCING_S = 0.1
 """How long a bouncing contact rattles when the scenario does not say, s."""
 LONGEST_BOUNCING_S = 10.0
@@ -52,12 +52,12 @@ def read_switches(desk: Desk, path: KeyPath) -> dict[str, str | float]:
     positions: dict[str, str | float] = {}
     for name in desk.keys(path):
         here = (*path, name)
-        if name == DIMMER and name in desk.names.switches:
+        if name in LEVERS and name in desk.names.switches:
             number = desk.limited(here, name, 0.0, 1.0)
             if number is not None:
                 positions[name] = number
         elif name in desk.names.switches:
-            words = desk.names.handle_positions if name == HANDLE else BUTTON_WORDS
+            words = desk.names.handle_positions if name == HANDLE else operated_first(name)
             good, word = desk.word(here, words)
             if good:
                 positions[name] = str(word)

@@ -5,22 +5,23 @@ from __future__ import annotations
 from panelbridge.bench.aircraft_on_bench import AircraftOnBench
 from panelbridge.bench.panel_on_bench import PanelOnBench
 from panelbridge.bench.plan import ClearFault, FaultKind, SetFault
-from panelbridge.errors import LogicError
-from panelbridge.logic.legs import LegFault
 from panelbridge.logic.panel_logic import PanelLogic
 
 ALL = "all"
-_LEG_FAULTS = {
-    FaultKind.HUNG: LegFault.HUNG,
-    FaultKind.CONTRADICTORY: LegFault.CONTRADICTORY,
-}
+_OF_CONTACTS = (
+    FaultKind.STUCK,
+    FaultKind.DEAD,
+    FaultKind.BOUNCING,
+    FaultKind.CONTRADICTORY,
+)
+"""What can be broken at a switch; a part of a system can have the name of one."""
 
 
 class Faults:
     """Everything that is broken now.
 
     Args:
-        logic: its legs can break.
+        logic: its legs and parts of systems can break.
         panel: its switches, lamps and boards can break.
         aircraft: its values can be lost.
     """
@@ -44,14 +45,12 @@ class Faults:
             self._aircraft.lose(now_s, target)
         elif kind is FaultKind.UNPLUGGED:
             self._panel.unplug(now_s, target)
-        elif self._panel.has(target) and kind is not FaultKind.HUNG:
+        elif self._panel.has(target) and kind in _OF_CONTACTS:
             self._panel.break_switch(now_s, target, kind, fault.for_s)
-        elif kind in _LEG_FAULTS:
-            self._logic.fault_leg(now_s, target, _LEG_FAULTS[kind])
         elif kind is FaultKind.DEAD and target in self._panel.board_of_lamp:
             self.dead_lamps |= {target}
         else:
-            raise LogicError(f"there is no '{target}' on the bench that could be {kind}")
+            self._logic.set_fault(now_s, target, kind.value)
         self._broken.setdefault(target, set()).add(kind)
 
     def clear(self, now_s: float, action: ClearFault) -> None:
@@ -66,9 +65,9 @@ class Faults:
             self._aircraft.find(now_s, target)
         elif kind is FaultKind.UNPLUGGED:
             self._panel.plug(now_s, target)
-        elif self._panel.has(target) and kind is not FaultKind.HUNG:
+        elif self._panel.has(target) and kind in _OF_CONTACTS:
             self._panel.mend_switch(now_s, target)
-        elif kind in _LEG_FAULTS:
-            self._logic.fault_leg(now_s, target, None)
-        else:
+        elif kind is FaultKind.DEAD:
             self.dead_lamps -= {target}
+        else:
+            self._logic.set_fault(now_s, target, None)

@@ -13,10 +13,12 @@ from panelbridge.config.panel_file import OneContactHandle, PanelFile
 from panelbridge.link.happenings import LINK_HAPPENINGS
 from panelbridge.logic.aircraft_values import ValueSpec, values_of
 from panelbridge.logic.happenings import HAPPENINGS
-from panelbridge.logic.signal_table import SignalSpec, lamp_signal
+from panelbridge.logic.inventory import faults_of
+from panelbridge.logic.signal_table import SignalSpec
+from panelbridge.logic.switch_words import BUTTON, LEVERS, words_of
 
 FEED, BOARD, ALL = "feed", "board", "all"
-HANDLE, DIMMER = "gear_handle", "dimmer"
+HANDLE = "gear_handle"
 
 
 @dataclass(frozen=True)
@@ -54,7 +56,8 @@ class Names:
     @cached_property
     def buttons(self) -> tuple[str, ...]:
         """The switches that can be pressed."""
-        return tuple(name for name in self.switches if name not in (HANDLE, DIMMER))
+        others = (HANDLE, *LEVERS)
+        return tuple(n for n in self.switches if n not in others and words_of(n) is BUTTON)
 
     @property
     def panel_name(self) -> str:
@@ -114,16 +117,18 @@ class Names:
             found.setdefault(BOARD, (self.boards[0], (FaultKind.UNPLUGGED,)))
         for name in (FEED, *self.values):
             found[name] = (name, (FaultKind.LOST,))
-        for leg in self.legs:
-            found[f"{leg}_leg"] = (leg, (FaultKind.HUNG, FaultKind.CONTRADICTORY))
+        for part, words in faults_of(self.aircraft).items():
+            kinds_of_part = tuple(FaultKind(word) for word in words)
+            found[f"{part}_leg" if part in self.legs else part] = (part, kinds_of_part)
         for lamp in fitted_lamps(self.aircraft, self.panel):
-            found[lamp_signal(lamp)] = (lamp, (FaultKind.DEAD,))
+            found[lamp] = (lamp, (FaultKind.DEAD,))
         contact = (FaultKind.STUCK, FaultKind.DEAD, FaultKind.BOUNCING)
         for name in self.switches:
-            kinds: tuple[FaultKind, ...] = contact[:2] if name == DIMMER else contact
+            kinds: tuple[FaultKind, ...] = contact[:2] if name in LEVERS else contact
             if name == HANDLE and len(self.handle_positions) == 3:
                 kinds = (*contact, FaultKind.CONTRADICTORY)
-            found[name] = (name, kinds)
+            of_part = found[name][1] if name in found else ()
+            found[name] = (name, (*kinds, *of_part))
         return found
 
     def subjects_of(self, happening: str) -> tuple[str, ...]:
@@ -131,7 +136,11 @@ class Names:
         if happening in LINK_HAPPENINGS:
             return self.boards
         told = HAPPENINGS.get(happening)
-        return self.legs if told is not None and "{subject}" in told[1] else ()
+        if told is None or "{subject}" not in told[1]:
+            return ()
+        brakes = self.aircraft.brakes
+        of_wheels = brakes is not None and "wheel" in told[1]
+        return tuple(wheel.name for wheel in brakes.wheels) if brakes and of_wheels else self.legs
 
 
 FEED_HAPPENINGS = ("feed_lost", "feed_found")

@@ -13,7 +13,6 @@ from typing import Any
 from panelbridge.bench.plan import FaultKind, ScenarioPlan
 from panelbridge.bench.switches_on_bench import (
     DOWN,
-    RELEASED,
     Reading,
     SwitchOnBench,
     Wired,
@@ -29,6 +28,7 @@ from panelbridge.errors import LogicError
 from panelbridge.link.happenings import link_happening
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import lamps_of, switches_of
+from panelbridge.logic.switch_words import LEVERS, rest_of, words_of
 from panelbridge.signals import Happening, SwitchState
 
 BOARD = "board"
@@ -36,7 +36,7 @@ BOARD = "board"
 SEED = 1
 """Bad contacts rattle the same way in every run."""
 _PORT = "bench"
-_HANDLE, _DIMMER = "gear_handle", "dimmer"
+_HANDLE = "gear_handle"
 
 
 class PanelOnBench:
@@ -50,11 +50,11 @@ class PanelOnBench:
         panel, aircraft = plan.panel, plan.aircraft
         rng = random.Random(SEED)
         handle = plan.start.gear_handle
-        usual: dict[str, str | float] = {_DIMMER: 1.0}
+        usual: dict[str, str | float] = {lever: rest_of(lever) for lever in LEVERS}
         usual[_HANDLE] = DOWN if handle is None else handle.value
         self._switches: dict[str, SwitchOnBench] = {}
         for name, wired in _wiring(panel, aircraft).items():
-            start = plan.start_switches.get(name, usual.get(name, RELEASED))
+            start = plan.start_switches.get(name, usual.get(name, words_of(name).free))
             self._switches[name] = switch_on_bench(name, wired, start, rng)
         self.boards: tuple[str, ...] = (BOARD,) if panel is None else tuple(panel.boards)
         self.board_of_lamp: Mapping[str, str] = _lamp_boards(panel, aircraft)
@@ -125,8 +125,9 @@ class PanelOnBench:
     def _look(self, now_s: float) -> None:
         """Read all switches anew."""
         readings = {name: self._read(now_s, switch) for name, switch in self._switches.items()}
-        if _DIMMER in readings:
-            readings["dimmer_fraction"] = readings.pop(_DIMMER)
+        for lever in LEVERS:
+            if lever in readings:
+                readings[f"{lever}_fraction"] = readings.pop(lever)
         known: Any = {name: value for name, value in readings.items() if value is not None}
         state = SwitchState(**known)
         if state != self.state:
@@ -155,7 +156,7 @@ def _wiring(panel: PanelFile | None, aircraft: AircraftParameters) -> dict[str, 
 def _usual_wiring(name: str) -> Wired:
     if name == _HANDLE:
         return TwoContactHandle(form="two_contact", board=BOARD, up_pin="D2", down_pin="D3")
-    if name == _DIMMER:
+    if name in LEVERS:
         return LeverSwitch(form="lever", board=BOARD, pin="A0")
     return ContactSwitch(form="contact", board=BOARD, pin="D4")
 

@@ -92,6 +92,22 @@ class FaultKind(StrEnum):
     """SENSOR: an aircraft value is unknown. FEED: all of them are."""
     UNPLUGGED = "unplugged"
     """BOARD: its switches are unknown and its lamps are idle."""
+    FAILED = "failed"
+    """SYSTEM: a pump, supply, power or anti-skid gives nothing any more."""
+    LEAKING = "leaking"
+    """SYSTEM: fluid or air is lost as time goes on."""
+    EMPTY = "empty"
+    """SYSTEM: a bottle or accumulator holds nothing."""
+    JAMMED = "jammed"
+    """SYSTEM: a door stays where it is."""
+    STICKING = "sticking"
+    """SYSTEM: a valve does not let go."""
+    RUNS_ON = "runs_on"
+    """SYSTEM: the auxiliary pump does not stop at its cut-out pressure."""
+    DOWN_SWITCH_STUCK = "down_switch_stuck"
+    """LEG: its down-lock switch is made, wherever it is."""
+    DOWN_SWITCH_OPEN = "down_switch_open"
+    """LEG: a wire of its down-lock switch is off."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +116,8 @@ class SetFault:
 
     Attributes:
         kind: how.
-        target: a switch, lamp, leg, aircraft value or board by name; "feed" for all values.
+        target: a switch, lamp, leg, part of a system, aircraft value or board by name; "feed" for
+            all values.
         for_s: of BOUNCING only: how long it rattles, s.
     """
 

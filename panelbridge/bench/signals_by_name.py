@@ -6,22 +6,20 @@ from collections.abc import Mapping
 
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.logic.inventory import lamps_of, switches_of
+from panelbridge.logic.inventory import lamps_of, published_of, switches_of
 from panelbridge.logic.signal_table import SignalSpec
-from panelbridge.logic.signal_table import signals_of as signals_of_aircraft
-from panelbridge.logic.switch_words import BUTTON
-
-BUTTON_WORDS = (BUTTON.operated, BUTTON.free)
+from panelbridge.logic.signal_table import signals_of as signals_of_parts
 
 
 def signals_of(
     aircraft: AircraftParameters, panel: PanelFile | None = None
 ) -> Mapping[str, SignalSpec]:
     """Every signal of ``aircraft``; with a panel only the switches and lamps that it has."""
-    return signals_of_aircraft(
+    return signals_of_parts(
         aircraft,
         switches=fitted_switches(aircraft, panel),
         lamps=fitted_lamps(aircraft, panel),
+        published=published_of(aircraft),
     )
 
 

@@ -22,12 +22,12 @@ from panelbridge.config.panel_file import (
     TwoContactHandle,
 )
 from panelbridge.errors import LogicError
+from panelbridge.logic.switch_words import LEVERS, words_of
 from panelbridge.signals import HandleContacts
 
 HAND_TRAVEL_S = 0.3
 """How long a hand takes to put the gear handle from one end to the other, s."""
 UP, BETWEEN, DOWN = "up", "between", "down"
-PRESSED, RELEASED = "pressed", "released"
 
 Reading = HandleContacts | bool | float | None
 Wired = ContactSwitch | LeverSwitch | OneContactHandle | TwoContactHandle
@@ -94,6 +94,8 @@ class ContactsOnBench:
 
     def move(self, now_s: float, position: str | float) -> None:
         """Put it somewhere. Raises: LogicError: it does not go there."""
+        if isinstance(position, (int, float)) and self.name in LEVERS:
+            position = self._positions[position >= 0.5]
         if position not in self._positions:
             raise LogicError(f"{self.name} can not be put to {position}")
         target = str(position)
@@ -186,15 +188,17 @@ def switch_on_bench(
         return LeverOnBench(name, wired.board, lever_fraction(name, start), dead_fraction(wired))
     settle_s = wired.debounce_ms / 1000.0
     hold = wired.debounce_mode == "report_first"
-    positions: tuple[str, ...] = (RELEASED, PRESSED)
+    positions: tuple[str, ...] = words_of(name)
     travel_s = 0.0
+    if name in LEVERS:  # with one contact it is at one end or the other
+        start = positions[lever_fraction(name, start) >= 0.5]
     if isinstance(wired, TwoContactHandle):
         positions, travel_s = (UP, BETWEEN, DOWN), min(HAND_TRAVEL_S, wired.travel_s / 2.0)
         places: tuple[str, ...] = (UP, DOWN)
     elif isinstance(wired, OneContactHandle):
         positions, places = (UP, DOWN), (wired.closed_means,)
     else:
-        places = (PRESSED,)
+        places = (positions[1],)
     if start not in positions:
         raise LogicError(f"{name} can not be put to {start}")
     inverted = not isinstance(wired, OneContactHandle) and wired.normally_closed
@@ -203,11 +207,18 @@ def switch_on_bench(
         for place in places
     ]
     return ContactsOnBench(
-        name, wired.board, positions, contacts, _reader(wired, contacts), str(start), travel_s, rng
+        name,
+        wired.board,
+        positions,
+        contacts,
+        _reader(name, wired, contacts),
+        str(start),
+        travel_s,
+        rng,
     )
 
 
-def _reader(wired: Wired, contacts: Sequence[Contact]) -> Callable[[], Reading]:
+def _reader(name: str, wired: Wired, contacts: Sequence[Contact]) -> Callable[[], Reading]:
     first = contacts[0]
     if isinstance(wired, TwoContactHandle):
         second = contacts[1]
@@ -216,4 +227,6 @@ def _reader(wired: Wired, contacts: Sequence[Contact]) -> Callable[[], Reading]:
         made = _ONE_CONTACT[wired.closed_means]
         opened = _ONE_CONTACT[DOWN if wired.closed_means == UP else UP]
         return lambda: made if first.made else opened
+    if name in LEVERS:
+        return lambda: 1.0 if first.made else 0.0
     return lambda: first.made

@@ -45,6 +45,7 @@ class Brakes(System):
     """
 
     timer_prefix = "brakes"
+    drift_timers = (_PARKING_TIMER, _ENERGY_TIMER)
     conditions: BrakeConditions
 
     def __init__(

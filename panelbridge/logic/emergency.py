@@ -105,6 +105,7 @@ class Emergency(System):
     """
 
     timer_prefix = "emergency"
+    drift_timers = (_LEAK,)
     lamp_rules: Mapping[str, tuple[Rule, ...]] = _LOCKED_OUT
     conditions: EmergencyConditions
 

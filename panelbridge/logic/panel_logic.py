@@ -2,8 +2,7 @@
 
 Order of a step, always the same: timers that came due before it, each at its own due time; then the
 switches; then the aircraft's values; then timers that are due at this very instant. After each of
-them the systems look again, in this order: air/ground, gear handle, gear selection, legs, steering,
-gear warning. Lamps come last, once.
+them the systems look again (``systems``). Lamps come last, once.
 
 Edge-triggered: while no condition changes, a step is a handful of comparisons and gives the very
 object that it gave before.
@@ -11,41 +10,54 @@ object that it gave before.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from math import inf, nextafter
+from typing import NamedTuple
 
 from panelbridge.clock import TimerHeap
 from panelbridge.errors import LogicError
-from panelbridge.logic.air_ground import AirGround
 from panelbridge.logic.aircraft import AircraftParameters
+from panelbridge.logic.aircraft_values import values_of
 from panelbridge.logic.flash import Flash
-from panelbridge.logic.gear import Gear
-from panelbridge.logic.gear_handle import GearHandle
-from panelbridge.logic.gear_lamps import GEAR_DISAGREES, Agreement, green_lit, handle_lit, red_lit
-from panelbridge.logic.gear_locks import GearLocks, told_leg
-from panelbridge.logic.gear_selection import GearSelection
-from panelbridge.logic.gear_warning import GearWarning, warning_causes
+from panelbridge.logic.gear_warning import warning_causes
 from panelbridge.logic.happenings import HappeningLog
-from panelbridge.logic.inventory import lamps_of, warning_tested_of
-from panelbridge.logic.lamps import Look, Tests
-from panelbridge.logic.legs import FREE_LOCKS, LegFault, broken_locks
-from panelbridge.logic.panel_outputs import GaugeSteps, PanelOutputs, gauge_steps
-from panelbridge.logic.reasons import UNPOWERED, Inside
+from panelbridge.logic.inventory import lamps_of, signals_of_aircraft, warning_tested_of
+from panelbridge.logic.lamps import Look
+from panelbridge.logic.own_lamps import OwnLamps
+from panelbridge.logic.panel_outputs import PanelOutputs, gauge_steps
+from panelbridge.logic.reasons import UNPOWERED, decisions_of
 from panelbridge.logic.rule import reasons_of
-from panelbridge.logic.steering import Steering
+from panelbridge.logic.steering_schedule import PedalShaping
+from panelbridge.logic.systems import Systems
 from panelbridge.signals import (
     AircraftState,
     Commands,
     GearPosition,
     HornPattern,
-    LegLocks,
-    LegState,
-    LegView,
     LogicView,
+    Outputs,
     Reason,
     StepResult,
     SwitchState,
+    Value,
 )
+
+DRIFT_LOOK_S = 0.2
+"""While pressures fall or rise by themselves, gauges and a builder's own lamps are looked at so
+often, s."""
+_DRIFT = ("drift",)
+_LOUDNESS = (HornPattern.SILENT, HornPattern.INTERMITTENT, HornPattern.CONTINUOUS)
+
+
+class _Shown(NamedTuple):
+    """The panel at one instant, for a builder's own lamps."""
+
+    switches: SwitchState
+    aircraft: AircraftState
+    outputs: Outputs
+    shown_lamps: Mapping[str, int]
+    view: LogicView
+    gear_command: str
 
 
 class PanelLogic:
@@ -57,33 +69,34 @@ class PanelLogic:
     Args:
         aircraft: the aircraft's numbers.
         handle_travel_s: longest time of the gear handle between its contacts, s.
+        shaping: of the panel's steering pedals or tiller.
+
+    Raises:
+        LogicError: parts of the aircraft do not fit one another.
     """
 
-    def __init__(self, aircraft: AircraftParameters, *, handle_travel_s: float = 1.0) -> None:
+    def __init__(
+        self,
+        aircraft: AircraftParameters,
+        *,
+        handle_travel_s: float = 1.0,
+        shaping: PedalShaping | None = None,
+    ) -> None:
         self._parameters = aircraft
         self._timers = TimerHeap()
         self._log = HappeningLog()
-        names = [leg.name for leg in aircraft.legs]
-        self._air_ground = AirGround(aircraft.air_ground, len(names), self._timers, self._log)
-        self._handle = GearHandle(handle_travel_s, self._timers, self._log)
-        self._selection = GearSelection(self._log)
-        self._gear = Gear(aircraft.legs, self._timers, self._log)
-        self._locks = GearLocks(names, self._log)
-        self._steering = Steering(self._log)
-        self._warning = GearWarning(
-            aircraft.gear_warning, aircraft.engines, self._timers, self._log
+        self._systems = Systems(
+            aircraft, self._timers, self._log, handle_travel_s=handle_travel_s, shaping=shaping
         )
-        self._own_legs = aircraft.authority.legs == "model"
-        leg = aircraft.steering.steering_leg
-        self._steered = names.index(leg) if leg is not None else None
         self._lamp_names = tuple(lamps_of(aircraft))
-        self._leg_names = names
-        self._leg_faults: dict[int, LegFault] = {}
+        self._own_lamps: OwnLamps | None = None
+        if aircraft.own_lamps:
+            signals, values = signals_of_aircraft(aircraft), values_of(aircraft)
+            self._own_lamps = OwnLamps(aircraft.own_lamps, signals, values)
+        self._drift_timers = tuple(
+            timer for part in self._systems.parts for timer in part.drift_timers
+        )
         self._now_s = float("-inf")
-        self._switches = SwitchState()
-        self._aircraft = AircraftState()
-        self._placed = False
-        self._gauges: GaugeSteps = ()
         self._dirty = self._moved = True
         self._warning_tested = warning_tested_of(aircraft)
         self._outputs = PanelOutputs(
@@ -96,10 +109,7 @@ class PanelLogic:
         self._result = StepResult()
         self.updates = 0
         """How often the systems have looked again: while that stands still, so does the view, but
-        for legs on their way."""
-        self._systems_due = (self._air_ground, self._handle, self._warning)
-        if self._own_legs:
-            self._take_locks(0.0, self._gear.locks)
+        for legs on their way and pressures that change by themselves."""
 
     @property
     def next_due_s(self) -> float:
@@ -122,9 +132,9 @@ class PanelLogic:
         self._now_s = now_s
         if now_s > self._timers.next_due_s:
             self._run_timers(nextafter(now_s, -inf))
-        if switches is not self._switches:
+        if switches is not self._systems.switches:
             self._take_switches(now_s, switches)
-        if aircraft is not self._aircraft:
+        if aircraft is not self._systems.aircraft:
             self._take_aircraft(now_s, aircraft)
         if now_s >= self._timers.next_due_s:
             self._run_timers(now_s)
@@ -134,269 +144,124 @@ class PanelLogic:
             self._result = StepResult(self._result.outputs, self._result.commands)
         return self._result
 
-    def fault_leg(self, now_s: float, name: str, fault: LegFault | None) -> None:
-        """Break a leg on the bench, or mend it; the next step gives what came of it.
+    def set_fault(self, now_s: float, target: str, kind: str | None) -> None:
+        """Break a part on the bench, or mend it; the next step gives what came of it.
 
         A leg that the feed is the authority for has no travel here: hung, it reads as not locked
         at either end, whatever the feed tells.
 
         Args:
             now_s: seconds; never less than in the last step.
-            name: of the leg.
-            fault: what is broken; None mends everything.
+            target: a leg by its name, or a part of ``inventory.faults_of``.
+            kind: how it is broken; None mends it.
 
         Raises:
-            LogicError: no such leg, or time runs backwards.
+            LogicError: no such part, it can not break so, or time runs backwards.
         """
-        if name not in self._leg_names:
-            raise LogicError(f"there is no leg '{name}'")
         if now_s < self._now_s:
             raise LogicError(f"the logic's time can not run backwards: {now_s} < {self._now_s}")
         self._now_s = now_s
         if now_s > self._timers.next_due_s:
             self._run_timers(nextafter(now_s, -inf))
-        if self._own_legs:
-            self._gear.set_fault(now_s, name, fault)
-        else:
-            self._leg_faults.pop(self._leg_names.index(name), None)
-            if fault is not None:
-                self._leg_faults[self._leg_names.index(name)] = fault
-            self._take_locks(now_s, self._aircraft.leg_locks)
+        self._systems.set_fault(now_s, target, kind)
         self._update(now_s)
 
     def view(self) -> LogicView:
         """The inside as of the last step, for screens."""
-        selection, handle = self._selection, self._handle
+        systems, now_s = self._systems, self._now_s
+        gear, handle, steering = systems.gear, systems.handle, systems.steering
+        selection, struts = gear.selection, systems.air_ground.struts
         faults = [handle.fault] if handle.fault else []
-        if self._air_ground.is_fault:
+        if systems.air_ground.is_fault:
             faults.append("the squat switches disagree")
+        faults += gear.locks.faults
+        values: dict[str, Value] = {}
+        for part in systems.parts:
+            faults += part.faults()
+            values.update(part.values(now_s))
         return LogicView(
-            legs=tuple(self._leg_view(number) for number in range(len(self._leg_names))),
+            legs=tuple([gear.leg_view(n, now_s, struts[n]) for n in range(len(struts))]),
             handle=handle.position,
             gear_demand=None if selection.is_agreeing else selection.demand,
             selection_state=selection.state_id,
-            on_ground=self._air_ground.ground_for_commands,
-            gear_disagrees=self._disagrees(),
-            warning_causes=warning_causes(self._warning.conditions),
-            horn_silenced=self._warning.conditions.silenced,
-            steering_engaged=self._steering.is_engaged,
-            faults=(*faults, *self._locks.faults),
+            on_ground=systems.air_ground.ground_for_commands,
+            gear_disagrees=not gear.agreement(handle).agrees,
+            warning_causes=warning_causes(systems.warning.conditions),
+            horn_silenced=systems.warning.conditions.silenced,
+            steering_engaged=steering is not None and steering.is_engaged,
+            faults=tuple(faults),
+            values=values,
         )
 
     def reasons(self, name: str) -> tuple[Reason, ...]:
         """Why the lamp ``name`` or the ``horn`` is as it is after the last step.
 
         First every rule that can put it on (``rule: ...``), then the conditions that these looked
-        at, with values and limits. It is on when a rule holds.
+        at, with values and limits. It is on when a rule holds; a flashing lamp is dark half of the
+        time all the same.
 
         Raises:
             LogicError: the aircraft has no such lamp.
         """
-        switches, parameters = self._switches, self._parameters
-        inside = Inside(
-            parameters=parameters,
-            switches=switches,
-            aircraft=self._aircraft,
-            air_ground=self._air_ground,
-            handle=self._handle,
-            selection=self._selection,
-            locks=self._locks,
-            warning=self._warning,
-            steering=self._steering,
-            agreement=self._agreement(),
-            tests=Tests(
-                lamp_test=switches.lamp_test is True,
-                warning_test=switches.warning_test is True,
-                lamp_test_sounds=parameters.lamps.lamp_test_sounds_horn,
-            ),
-            warning_tested=self._warning_tested,
-        )
-        known = name == "horn" or name in self._lamp_names
-        if known and self._aircraft.bus_powered is False:
-            return (UNPOWERED,)
-        decisions = inside.decisions(name) if known else None
-        if decisions is None:
+        if name != "horn" and name not in self._lamp_names:
             outputs = ", ".join((*self._lamp_names, "horn"))
             raise LogicError(f"no lamp is called '{name}'", hint=f"there are: {outputs}")
+        if self._systems.aircraft.bus_powered is False:
+            return (UNPOWERED,)
+        decisions = decisions_of(name, self._systems, self._warning_tested)
+        if self._own_lamps is not None:
+            decisions = (*self._own_lamps.decisions(name, self._shown()), *decisions)
         return reasons_of(decisions)
-
-    def _leg_view(self, number: int) -> LegView:
-        locks = self._locks.locks[number]
-        if self._own_legs:
-            leg = self._gear.legs[number]
-            state: LegState = leg.state
-            travel: float | None = leg.travel_fraction(self._now_s)
-        else:
-            state, travel = told_leg(locks, self._selection.demand)
-        strut = self._air_ground.struts[number]
-        return LegView(self._leg_names[number], state, travel, strut, locks)
 
     # -- inputs ---------------------------------------------------------------------------------
 
     def _run_timers(self, now_s: float) -> None:
         while (due := self._timers.pop_due(now_s)) is not None:
             due_s, name = due
-            if isinstance(name, tuple) and name[0] == self._gear.timer_prefix:
-                self._gear.timer_due(due_s, name)
-            for system in self._systems_due:
-                if system.timer_due(due_s, name):
-                    break
-            self._update(due_s)
+            if self._flash.timer_due(due_s, name):
+                self._dirty = True
+            elif name == _DRIFT:
+                self._dirty = self._moved = True
+            else:
+                self._systems.timer_due(due_s, name)
+                self._update(due_s)
 
     def _take_switches(self, now_s: float, switches: SwitchState) -> None:
-        before = self._switches
-        self._switches = switches
-        moved = switches.steering_button is not before.steering_button
-        if switches.gear_handle is not before.gear_handle:
-            self._handle.take(now_s, switches.gear_handle)
-            moved = True
-        silenced = self._warning.take_silence(
-            horn_silence=switches.horn_silence, lever_horn_silence=switches.lever_horn_silence
-        )
-        moved = silenced or moved
-        # Tests and dimmer lie over the lamps: no system looks at them.
-        if switches.lamp_test is not before.lamp_test:
-            self._note_test(now_s, "lamp_test", switches.lamp_test, before.lamp_test)
-            self._dirty = True
-        if switches.warning_test is not before.warning_test:
-            self._note_test(now_s, "warning_test", switches.warning_test, before.warning_test)
-            self._dirty = True
+        before = self._systems.switches
+        moved = self._systems.take_switches(now_s, switches)
+        # Tests, dimmer and night lie over the lamps: no system looks at them.
+        for name in ("lamp_test", "warning_test"):
+            held, was = getattr(switches, name), getattr(before, name)
+            if held is not was:
+                self._dirty = True
+                if (held is True) is not (was is True):
+                    self._log.note(now_s, f"{name}_started" if held else f"{name}_ended")
         if switches.dimmer_fraction != before.dimmer_fraction or switches.night is not before.night:
             self._dirty = True
-        if moved:
+        if moved or self._own_lamps is not None:
             self._update(now_s)
-
-    def _note_test(self, now_s: float, name: str, held: bool | None, before: bool | None) -> None:
-        if (held is True) is not (before is True):
-            self._log.note(now_s, f"{name}_started" if held else f"{name}_ended")
 
     def _take_aircraft(self, now_s: float, aircraft: AircraftState) -> None:
-        before = self._aircraft
-        self._aircraft = aircraft
-        changed = self._take_for_warning(now_s, aircraft, before)
-        if aircraft.strut_compressed != before.strut_compressed:
-            self._air_ground.take(now_s, aircraft.strut_compressed)
+        systems, before = self._systems, self._systems.aircraft
+        changed = systems.take_aircraft(now_s, aircraft)
+        if aircraft.gear_handle is not before.gear_handle and before.gear_handle is None:
+            systems.gear.find_simulator(aircraft.gear_handle)
+        if systems.gear.place(now_s, aircraft):
             changed = True
-        if aircraft.gear_handle is not before.gear_handle:
+        if self._own_lamps is not None and self._own_lamps.take_aircraft(aircraft):
             changed = True
-            if before.gear_handle is None and self._placed:
-                self._find_simulator(aircraft.gear_handle)
-        pressure_psi = aircraft.hydraulic_pressure_psi
-        if pressure_psi != before.hydraulic_pressure_psi:
-            gauges = gauge_steps({"hydraulic_pressure": pressure_psi})
-            if gauges != self._gauges:
-                self._gauges = gauges
-                self._dirty = True
-        if aircraft.bus_powered is not before.bus_powered:
-            changed = True
-        if not self._own_legs and aircraft.leg_locks != before.leg_locks:
-            self._take_locks(now_s, aircraft.leg_locks)
-            changed = True
-        if not self._placed:
-            self._place(now_s, aircraft)
-            changed = True
+        if aircraft.hydraulic_pressure_psi != before.hydraulic_pressure_psi:
+            self._dirty = True  # no system may look at it, but the gauge shows it
         if changed:
             self._update(now_s)
-
-    def _take_for_warning(
-        self, now_s: float, aircraft: AircraftState, before: AircraftState
-    ) -> bool:
-        """Give the gear warning its numbers; True when it has to look again."""
-        warning, changed = self._warning, False
-        throttles = aircraft.throttle_fraction
-        if throttles is not before.throttle_fraction:
-            changed = warning.take_levers(now_s, throttles)
-        if aircraft.flap_deg != before.flap_deg:
-            changed = warning.take_flaps(aircraft.flap_deg) or changed
-        if aircraft.airspeed_kias != before.airspeed_kias:
-            changed = warning.take_airspeed(now_s, aircraft.airspeed_kias) or changed
-        if aircraft.altitude_ft != before.altitude_ft:
-            changed = warning.take_altitude(now_s, aircraft.altitude_ft) or changed
-        return changed
-
-    def _take_locks(
-        self, now_s: float, told: Sequence[LegLocks], in_transit: Sequence[bool] = ()
-    ) -> None:
-        """Take the lock switches of the legs; those of broken legs of the feed lie."""
-        if self._leg_faults:
-            count = len(self._leg_names)
-            filled = [*told[:count], *[LegLocks()] * (count - len(told))]
-            for place, fault in self._leg_faults.items():
-                hung = fault is LegFault.HUNG
-                filled[place] = FREE_LOCKS if hung else broken_locks(filled[place], fault)
-            told = filled
-        self._locks.take(now_s, told, in_transit)
-
-    def _find_simulator(self, handle: GearPosition | None) -> None:
-        """The simulator's handle is known again: where it disagrees, nothing moves for now."""
-        if handle is not self._selection.demand:
-            self._selection.lose_agreement()
-
-    def _place(self, now_s: float, aircraft: AircraftState) -> None:
-        """Where the gear is found: from the first state that says anything of it."""
-        told = aircraft.gear_handle is not None or any(
-            compressed is not None for compressed in aircraft.strut_compressed
-        )
-        if not told:
-            return
-        self._placed = True
-        struts = aircraft.strut_compressed
-        in_air = bool(struts) and all(compressed is False for compressed in struts)
-        if aircraft.gear_handle is GearPosition.UP and in_air and self._own_legs:
-            self._selection.demand = GearPosition.UP
-            self._gear.place(GearPosition.UP)
-            self._locks = GearLocks(self._leg_names, self._log)  # found there, not moved there
-            self._take_locks(now_s, self._gear.locks)
-
-    def _reference(self) -> GearPosition | None:
-        """Where the gear is, for the agreement with the handle; None while nobody knows."""
-        handle = self._aircraft.gear_handle
-        if handle is not None or not self._placed:
-            return handle
-        if self._own_legs:
-            return self._selection.demand
-        if self._locks.all_up:
-            return GearPosition.UP
-        return GearPosition.DOWN if self._locks.all_down else None
-
-    # -- systems --------------------------------------------------------------------------------
 
     def _update(self, now_s: float) -> None:
         """Have every system look again, in the fixed order."""
         self.updates += 1
         self._dirty = self._moved = True
-        self._air_ground.update(now_s)
-        selection = self._selection
-        while True:
-            all_up = self._locks.all_up
-            selection.update(
-                now_s,
-                self._handle,
-                in_air=not self._air_ground.ground_for_commands,
-                has_weight=self._air_ground.has_weight,
-                all_up=all_up,
-                reference=self._reference(),
-            )
-            if self._own_legs:
-                self._gear.update(now_s, demand=selection.demand)
-                self._take_locks(now_s, self._gear.locks, self._gear.in_transit)
-            # What the selection was told of the legs must be what they are now: else it would find
-            # out at the next look, whenever that is.
-            if self._locks.all_up is all_up:
-                break
-        steered = self._steered
-        if steered is not None:
-            self._steering.update(
-                now_s,
-                button=self._switches.steering_button,
-                compressed=self._air_ground.struts[steered],
-                leg_down=self._locks.sensed[steered].locked_down,
-            )
-        self._warning.update(
-            now_s,
-            all_down=self._locks.all_down,
-            handle_up_on_ground=selection.is_refused and self._air_ground.has_weight,
-        )
+        self._systems.update(now_s)
+
+    # -- the result -----------------------------------------------------------------------------
 
     def _finish(self, now_s: float) -> None:
         """Make the result of a step in which something has changed."""
@@ -405,16 +270,11 @@ class PanelLogic:
         commands = before.commands
         if self._moved:
             self._moved = False
-            lit = self._light()
-            self._outputs.take(lit, self._warning.pattern)
-            if self._flashing:
-                self._flash.update(now_s, wanted=any(lit[name] for name in self._flashing))
-            commands = Commands(
-                gear=self._gear_command(), steering_engaged=self._steering.is_engaged
-            )
+            self._settle(now_s)
+            commands = self._commands()
             if commands == before.commands:
                 commands = before.commands
-        outputs = self._outputs.show(self._look(), self._gauges)
+        outputs = self._outputs.show(self._look(), gauge_steps(self._gauges(now_s)))
         happenings = self._log.take()
         if (
             outputs is not before.outputs
@@ -424,42 +284,86 @@ class PanelLogic:
         ):
             self._result = StepResult(outputs, commands, happenings)
 
+    def _settle(self, now_s: float) -> None:
+        """What the systems light, sound and hold, and when to look again."""
+        systems = self._systems
+        lit: dict[str, bool] = systems.gear.lit()
+        warned = bool(warning_causes(systems.warning.conditions))
+        lit["handle_red"] = warned or systems.gear.disagrees(systems.handle)
+        for part in systems.parts:
+            lit.update(part.lit())
+        if self._own_lamps is not None:
+            self._own_lamps.update(self._shown())
+            lit.update(self._own_lamps.lit())
+        lock = systems.handle_lock
+        solenoids = {} if lock is None else {"handle_lock": lock.is_held}
+        self._outputs.take({name: lit[name] for name in self._lamp_names}, self._horn(), solenoids)
+        if self._flashing:
+            self._flash.update(now_s, wanted=any(lit[name] for name in self._flashing))
+        timers, own = self._timers, self._own_lamps
+        drifts = own is not None and own.reads_changing
+        drifts = drifts or any(timers.running(timer) for timer in self._drift_timers)
+        if drifts and not timers.running(_DRIFT):
+            timers.start(_DRIFT, now_s + DRIFT_LOOK_S)
+
+    def _horn(self) -> HornPattern:
+        patterns = [part.horn() for part in self._systems.parts if part.horn_rules]
+        return max((self._systems.warning.pattern, *patterns), key=_LOUDNESS.index)
+
+    def _gauges(self, now_s: float) -> dict[str, float | None]:
+        """What each gauge shows, psi or applications; None when unknown."""
+        systems = self._systems
+        hydraulics, told_psi = systems.hydraulics, systems.aircraft.hydraulic_pressure_psi
+        gauges = {"hydraulic_pressure": told_psi if hydraulics is None else hydraulics.gauge_psi}
+        for gauge, value, part in (
+            ("emergency_air", "emergency_air_psi", systems.emergency),
+            ("brake_accumulator", "brake_applications_left", systems.brakes),
+        ):
+            if part is not None and isinstance(shown := part.values(now_s).get(value), float):
+                gauges[gauge] = shown
+        return gauges
+
     def _look(self) -> Look:
-        switches = self._switches
+        switches = self._systems.switches
         return Look(
             dimmer_fraction=switches.dimmer_fraction,
             night=switches.night is True,
             lamp_test=switches.lamp_test is True,
             warning_test=switches.warning_test is True,
-            powered=self._aircraft.bus_powered is not False,
+            powered=self._systems.aircraft.bus_powered is not False,
             flash_on=self._flash.on,
+        )
+
+    def _commands(self) -> Commands:
+        systems = self._systems
+        steering, hydraulics, emergency = systems.steering, systems.hydraulics, systems.emergency
+        brakes, antiskid = systems.brakes, systems.antiskid
+        return Commands(
+            gear=self._gear_command(),
+            steering_engaged=steering is not None and steering.is_engaged,
+            steering_deg=0.0 if steering is None else steering.steering_deg,
+            emergency_extend=emergency is not None and emergency.means is not None,
+            aux_pump=hydraulics is not None and hydraulics.aux_running,
+            consumers=() if hydraulics is None else hydraulics.consumers,
+            brake_fraction=()
+            if brakes is None
+            else brakes.wheel_fractions(() if antiskid is None else antiskid.shut_off),
+            parking_brake=brakes is not None and brakes.parking_holds,
+            antiskid=antiskid is not None and antiskid.is_working,
         )
 
     def _gear_command(self) -> GearPosition | None:
         """Nothing while the handle and the gear have not agreed, or the handle is broken."""
-        selection = self._selection
-        return None if selection.is_agreeing or self._handle.fault else selection.demand
+        selection = self._systems.gear.selection
+        return None if selection.is_agreeing or self._systems.handle.fault else selection.demand
 
-    def _light(self) -> Mapping[str, bool]:
-        """Which lamps the systems light, without tests and dimmer."""
-        lit = {}
-        for name, sensed in zip(self._leg_names, self._locks.sensed, strict=True):
-            lit[f"{name}_green"] = green_lit(sensed)
-            lit[f"{name}_red"] = red_lit(sensed)
-        warned = bool(warning_causes(self._warning.conditions))
-        lit["handle_red"] = handle_lit(self._agreement()) or warned
-        if self._steered is not None:
-            lit["steering"] = self._steering.is_engaged
-        return {name: lit[name] for name in self._lamp_names}
-
-    def _disagrees(self) -> bool:
-        return GEAR_DISAGREES.holds(self._agreement())
-
-    def _agreement(self) -> Agreement:
-        handle, locks = self._handle, self._locks
-        return Agreement(
-            handle.position if handle.is_valid else None,
-            locks.all_down,
-            locks.all_up,
-            doors_latched=not self._own_legs or self._gear.doors_latched,
+    def _shown(self) -> _Shown:
+        command = self._gear_command()
+        return _Shown(
+            self._systems.switches,
+            self._systems.aircraft,
+            self._result.outputs,
+            self._result.outputs.lamps,
+            self.view(),
+            "none" if command is None else command.value,
         )

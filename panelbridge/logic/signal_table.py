@@ -13,7 +13,7 @@ from typing import Protocol
 
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.aircraft_values import LOCK_WORDS, Form, ValueSpec, values_of
-from panelbridge.logic.switch_words import LEVERS, words_of
+from panelbridge.logic.switch_words import LEVERS, operated_first
 from panelbridge.logic.system import ValueInfo
 from panelbridge.signals import (
     AircraftState,
@@ -31,8 +31,6 @@ LAMP_WORDS = ("lit", "dark")
 LEG_WORDS = tuple(word.value for word in LegState if word is not LegState.UNKNOWN)
 HORN_WORDS = tuple(word.value for word in HornPattern)
 GEAR_WORDS = ("locked_up", "locked_down", "not_locked")
-STEERING_LAMP = "steering_lamp"
-"""The lamp ``steering``: as a signal, ``steering`` is whether it is engaged."""
 
 
 class Shown(Protocol):
@@ -140,11 +138,6 @@ def signals_of(
     return {spec.name: spec for spec in specs}
 
 
-def lamp_signal(lamp: str) -> str:
-    """The signal's name of a lamp."""
-    return STEERING_LAMP if lamp == "steering" else lamp
-
-
 Read = Callable[[Shown], Value]
 
 
@@ -185,7 +178,7 @@ def _switch(name: str, label: str) -> SignalSpec:
         ends = "0 lowest to 1 brightest" if name == "dimmer" else "0 to 1"
         words = f"{label}, {ends}"
         return _number(name, words, lambda s: getattr(s.switches, field), 1.0, "switch")
-    free, operated = words_of(name)
+    operated, free = operated_first(name)
 
     def read(shown: Shown) -> Value:
         pressed = getattr(shown.switches, name)
@@ -215,7 +208,7 @@ def _handle(shown: Shown) -> Value:
 
 
 def _lamp(lamp: str, label: str) -> list[SignalSpec]:
-    name, words = lamp_signal(lamp), f"lamp: {label}"
+    name, words = lamp, f"lamp: {label}"
 
     def lit(shown: Shown) -> Value:
         return LAMP_WORDS[not shown.shown_lamps.get(lamp, 0)]

@@ -82,13 +82,18 @@ class SteeringConditions:
     powered: bool = True
 
 
-STEERS = Rule(
+ENGAGED = Rule(
     "steering button held on the ground with the leg locked down",
-    (("held", True), ("pressed_anew", True), ("has_weight", True), ("leg_down", True)),
+    (
+        ("held", True),
+        ("pressed_anew", True),
+        ("has_weight", True),
+        ("leg_down", True),
+        ("available", True),
+        ("powered", True),
+    ),
     "engages the steering",
 )
-"""What the panel itself asks for; see ``ENGAGED``."""
-ENGAGED = Rule(STEERS.name, (*STEERS.needs, ("available", True), ("powered", True)), STEERS.effect)
 _REFUSED = Rule(
     "steering button held after an emergency extension",
     (("held", True), ("available", False)),
@@ -118,10 +123,12 @@ class Steering(System):
         log: takes its happenings.
         parameters: its numbers.
         shaping: of the panel's pedals or tiller.
+        always_available: the aircraft has nothing that could take the steering away: no emergency
+            extension, and it needs no power.
     """
 
     timer_prefix = "steering"
-    lamp_rules = _LAMPS
+    lamp_rules: Mapping[str, tuple[Rule, ...]] = _LAMPS
     published = (
         ValueInfo("steering_deg", "number", "nose wheel", "degrees", (), -90.0, 90.0),
         ValueInfo("steering_limit_deg", "number", "steering limit", "degrees", (), 0.0, 90.0),
@@ -134,7 +141,10 @@ class Steering(System):
         *,
         parameters: SteeringParameters | None = None,
         shaping: PedalShaping | None = None,
+        always_available: bool = False,
     ) -> None:
+        if always_available:
+            self.lamp_rules = {"steering_green": (ENGAGED,)}
         self._parameters = parameters or SteeringParameters()
         self._shaping = shaping or PedalShaping()
         self._log = log

@@ -52,6 +52,12 @@ def words_of(switch: str) -> SwitchWords:
     return _OTHERS.get(switch, BUTTON)
 
 
+def operated_first(switch: str) -> tuple[str, str]:
+    """The words of a switch with one contact, the operated one first."""
+    words = words_of(switch)
+    return words.operated, words.free
+
+
 def rest_of(lever: str) -> float:
     """Where the lever ``lever`` stands when nobody has touched it, 0 to 1."""
     return START_AT_REST.get(lever, 1.0)

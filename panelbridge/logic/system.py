@@ -63,6 +63,8 @@ class System:
     """All that decided the lamps and the horn last."""
     timer_prefix: ClassVar[str] = ""
     """Its timers are tuples that begin with this word: ``("hydraulics", "cut_in")``."""
+    drift_timers: ClassVar[tuple[Hashable, ...]] = ()
+    """While one of these timers runs, values of it change by themselves."""
 
     def lit(self) -> Mapping[str, bool]:
         """Whether it lights each of its lamps, without tests and dimmer."""

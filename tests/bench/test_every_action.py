@@ -9,9 +9,11 @@ import pytest
 
 from panelbridge.bench import actions_file
 from panelbridge.bench.load_scenario import load_scenarios
+from panelbridge.bench.names import Names
 from panelbridge.bench.plan import ClearFault, FaultKind, SetFault
 from panelbridge.bench.runner import run_scenario
 from panelbridge.bench.trace import ScenarioResult
+from panelbridge.config.load import load_panel
 from panelbridge.config.shipped import shipped_config
 
 PANEL = shipped_config("panels/demo_panel.yaml").as_posix()
@@ -78,6 +80,9 @@ FAULTS = [
         hears="lamp_test_started, lamp_test_ended, lamp_test_started"),
     Try("fault: { gear_handle: contradictory }", "{ gear_handle: both, gear_command: none }"),
     Try("fault: { left_leg: contradictory }", "{ left_up_lock: made, left_down_lock: made }"),
+    Try("fault: { left_leg: down_switch_stuck }", "{ left_up_lock: made, left_down_lock: made }"),
+    Try("fault: { left_leg: down_switch_open }", "{ left_down_lock: open, left_green: dark }",
+        start="final approach"),
     Try("fault: { left_leg: hung }", "{ left_leg: extending, nose_leg: down_locked }", MOVES, 12),
     Try("fault: { airspeed_kias: lost }", "{ airspeed_kias: unknown, altitude_ft: 21000 }"),
     Try("fault: { strut_left: lost }", "{ strut_left: unknown, on_ground: true }"),
@@ -129,4 +134,6 @@ def test_every_action_and_every_fault_is_tried() -> None:
     tried = {one.does.partition(":")[0] for one in ACTIONS + FAULTS}
     assert set(actions_file._READERS) | {"include"} == tried
     words = {kind for one in FAULTS for kind in FaultKind if kind.value in one.does}
-    assert words == set(FaultKind)
+    loaded = load_panel(PANEL)
+    faults = Names(loaded.aircraft, loaded.panel).faults
+    assert words == {kind for _, kinds in faults.values() for kind in kinds}

@@ -181,8 +181,8 @@ def test_when_a_step_begins(line: str, when: object, tmp_path: Path) -> None:
         ),
         ("fault: { nose_leg: hung }", (SetFault(FaultKind.HUNG, "nose"),)),
         (
-            "fault: { nose_green: dead, steering_lamp: dead }",
-            (SetFault(FaultKind.DEAD, "nose_green"), SetFault(FaultKind.DEAD, "steering")),
+            "fault: { nose_green: dead, steering_green: dead }",
+            (SetFault(FaultKind.DEAD, "nose_green"), SetFault(FaultKind.DEAD, "steering_green")),
         ),
         ("fault: { feed: lost }", (SetFault(FaultKind.LOST, "feed"),)),
         ("fault: { strut_left: lost }", (SetFault(FaultKind.LOST, "strut_left"),)),

@@ -56,8 +56,9 @@ def test_every_key_of_the_language_is_in_an_example() -> None:
 
 def test_every_kind_of_fault_is_in_an_example() -> None:
     text = "\n".join(SNIPPETS.values())
-    for kind in FaultKind:
+    for kind in {kind for _, kinds in NAMES.faults.values() for kind in kinds}:
         assert f": {kind} }}" in text or f": {kind}," in text or f"{kind}_s:" in text, kind
+    for kind in FaultKind:
         assert f"| `{kind}` |" in README
 
 

@@ -177,7 +177,7 @@ def test_a_failure_tells_the_reasons_of_the_running_logic(tmp_path: Path) -> Non
         "  - at_s: 1\n    set: { throttles: 0 }\n"
         "  - after_s: 1\n    expect: { horn: continuous, nose_green_brightness: 9 }\n"
         "  - after_s: 1\n    move: { gear_handle: up }\n"
-        "  - after_s: 2\n    expect: { nose_red: dark, steering_lamp: lit }\n"
+        "  - after_s: 2\n    expect: { nose_red: dark, steering_green: lit }\n"
     )
     result = _run(_write(tmp_path, steps))
     first, second = result.failures
@@ -185,7 +185,7 @@ def test_a_failure_tells_the_reasons_of_the_running_logic(tmp_path: Path) -> Non
     assert ("nose leg locked down", True) in {
         (reason.condition, reason.holds) for reason in first.reasons["nose_green"]
     }
-    assert second.reasons.keys() == {"nose_red", "steering_lamp"}
+    assert second.reasons.keys() == {"nose_red", "steering_green"}
     told = {(reason.condition, reason.holds) for reason in second.reasons["nose_red"]}
     assert ("nose leg locked down", False) in told
     assert "because" in result_text(result)
@@ -226,7 +226,7 @@ def test_a_step_whose_time_has_passed_during_a_wait_fails(tmp_path: Path) -> Non
         "  - at_s: 3\n    expect: { greens: dark }\n"
     )
     (failure,) = _run(_write(tmp_path, steps)).failures
-    assert failure.spot.line == 12
+    assert failure.spot.line == 11
     assert failure.expected == "this step begins at 3 s"
     assert failure.actual.endswith("s only, after a wait")
 

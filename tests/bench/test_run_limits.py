@@ -277,8 +277,8 @@ def test_the_end_of_a_run_shows_legs_where_they_are(run: Run) -> None:
 @pytest.mark.parametrize(
     ("wrong", "told", "condition"),
     [
-        ("steering_lamp: lit", {"steering_lamp"}, "steering button held"),
-        ("steering_lamp_brightness: 9", {"steering_lamp"}, "steering button held"),
+        ("steering_green: lit", {"steering_green"}, "steering button held"),
+        ("steering_green_brightness: 9", {"steering_green"}, "steering button held"),
         ("steering: engaged", set(), ""),
         ("horn_silenced: true", {"horn"}, "throttle warning silenced"),
         ("nose_green_brightness: 9", {"nose_green"}, "nose leg locked down"),
@@ -295,5 +295,5 @@ def test_reasons_are_those_of_the_right_output(
 
 
 def test_a_wait_in_vain_tells_reasons_too(run: Run) -> None:
-    (failure,) = run("  - { wait_for: { steering_lamp: lit }, limit_s: 1 }\n").failures
-    assert set(failure.reasons) == {"steering_lamp"}
+    (failure,) = run("  - { wait_for: { steering_green: lit }, limit_s: 1 }\n").failures
+    assert set(failure.reasons) == {"steering_green"}

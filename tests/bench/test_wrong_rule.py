@@ -11,7 +11,7 @@ import pytest
 from panelbridge.bench.load_scenario import load_scenarios
 from panelbridge.bench.runner import run_scenario
 from panelbridge.bench.text_report import report_text
-from panelbridge.logic import gear_warning, panel_logic, reasons, throttle_levers
+from panelbridge.logic import gear_warning, landing_gear, reasons, throttle_levers
 from panelbridge.logic.gear_warning import FLAPS, THROTTLE, GearWarning
 from panelbridge.logic.rule import Rule
 
@@ -113,8 +113,8 @@ def test_a_flap_limit_that_counts_as_beyond(monkeypatch: pytest.MonkeyPatch) -> 
 
 def test_a_red_that_is_lit_for_a_leg_locked_up(monkeypatch: pytest.MonkeyPatch) -> None:
     wrong = Rule("leg not locked", (("is_down", False),), "lights the red")
-    monkeypatch.setattr(panel_logic, "red_lit", wrong.holds)
-    monkeypatch.setattr(reasons, "LEG_NOT_LOCKED", wrong)
+    monkeypatch.setattr(landing_gear, "red_lit", wrong.holds)
+    monkeypatch.setattr(reasons, "RED_RULES", (wrong,))
     told = told_when_wrong("three_patterns", "leg not locked")
     assert ("rule: leg not locked", True, "lights the red") in told
     assert ("nose leg locked down", False, "down-lock not made, up-lock made") in told

@@ -9,7 +9,7 @@ import pytest
 from panelbridge.bench.load_scenario import load_scenarios
 from panelbridge.bench.runner import run_scenario
 from panelbridge.bench.text_report import failure_text
-from panelbridge.logic import panel_logic
+from panelbridge.logic import landing_gear
 from panelbridge.logic.air_ground import AirGround
 from panelbridge.logic.gear_warning import GearWarning
 
@@ -46,7 +46,7 @@ def test_a_silence_that_outlives_reopening(monkeypatch: pytest.MonkeyPatch) -> N
 
 
 def test_a_green_in_transit(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(panel_logic, "green_lit", lambda locks: not locks.is_up)
+    monkeypatch.setattr(landing_gear, "green_lit", lambda locks: not locks.is_up)
     assert "nose_green" in failures_of("three_patterns")
 
 

@@ -198,4 +198,4 @@ def test_which_lamps_the_gear_warning_test_lights(lights: str, greens: bool) -> 
     assert bench.lit == (reds | {"nose_green", "left_green", "right_green"} if greens else reds)
     reasons = bench.logic.reasons("nose_green")
     assert any(one.condition == "rule: gear warning test" for one in reasons) is greens
-    assert bench.logic.reasons("steering")[-1].condition != "rule: gear warning test"
+    assert bench.logic.reasons("steering_green")[-1].condition != "rule: gear warning test"

@@ -29,7 +29,7 @@ def nose(bench: Bench) -> tuple[LegState, float | None]:
 
 def test_a_hung_leg_unlocks_and_travels_and_never_locks() -> None:
     bench = flying_gear_up()
-    bench.logic.fault_leg(2.0, "nose", HUNG)
+    bench.logic.set_fault(2.0, "nose", HUNG)
     bench.at(3.0, switches("down"))
     assert nose(bench)[0] is LegState.UNLOCKING_TO_EXTEND
     bench.at(6.5)
@@ -46,15 +46,15 @@ def test_a_hung_leg_unlocks_and_travels_and_never_locks() -> None:
 def test_a_leg_that_is_freed_locks_when_it_has_arrived() -> None:
     late, early = flying_gear_up(), flying_gear_up()
     for bench in (late, early):
-        bench.logic.fault_leg(2.0, "nose", HUNG)
+        bench.logic.set_fault(2.0, "nose", HUNG)
         bench.at(3.0, switches("down"))
-    early.logic.fault_leg(5.0, "nose", None)
+    early.logic.set_fault(5.0, "nose", None)
     early.at(9.4)
     assert nose(early)[0] is LegState.EXTENDING
     early.at(9.5)
     assert nose(early) == (LegState.DOWN_LOCKED, 1.0)
     late.at(20.0)
-    late.logic.fault_leg(30.0, "nose", None)
+    late.logic.set_fault(30.0, "nose", None)
     result = late.at(30.0)
     assert nose(late) == (LegState.DOWN_LOCKED, 1.0)
     assert [(h.time_s, h.name) for h in result.happenings] == [
@@ -65,7 +65,7 @@ def test_a_leg_that_is_freed_locks_when_it_has_arrived() -> None:
 
 def test_a_hung_leg_goes_back_when_it_is_asked_to_and_does_not_lock_there() -> None:
     bench = flying_gear_up()
-    bench.logic.fault_leg(2.0, "nose", HUNG)
+    bench.logic.set_fault(2.0, "nose", HUNG)
     bench.at(3.0, switches("down"))
     bench.at(60.0, switches("up"))
     assert nose(bench) == (LegState.RETRACTING, 1.0)
@@ -73,14 +73,14 @@ def test_a_hung_leg_goes_back_when_it_is_asked_to_and_does_not_lock_there() -> N
     assert nose(bench) == (LegState.RETRACTING, 0.5)
     bench.at(500.0)
     assert nose(bench) == (LegState.RETRACTING, 0.0)
-    bench.logic.fault_leg(501.0, "nose", None)
+    bench.logic.set_fault(501.0, "nose", None)
     assert nose(bench) == (LegState.UP_LOCKED, 0.0)
 
 
 def test_a_leg_that_was_hung_before_the_gear_was_found_is_still_hung() -> None:
     found = flying_gear_up()
     bench = Bench(twin())
-    bench.logic.fault_leg(0.0, "nose", HUNG)
+    bench.logic.set_fault(0.0, "nose", HUNG)
     bench.at(1.0, found.switches, found.aircraft)
     assert nose(bench)[0] is LegState.UP_LOCKED
     bench.at(2.0, switches("down"))
@@ -90,13 +90,13 @@ def test_a_leg_that_was_hung_before_the_gear_was_found_is_still_hung() -> None:
 
 def test_contradictory_lock_switches_count_as_not_locked() -> None:
     bench = flying_gear_down()
-    bench.logic.fault_leg(2.0, "nose", CONTRADICTORY)
+    bench.logic.set_fault(2.0, "nose", CONTRADICTORY)
     result = bench.at(2.0)
     assert bench.logic.view().legs[0].locks == BOTH_MADE
     assert bench.logic.view().faults == ("both lock switches of the nose leg are made",)
     assert (result.outputs.lamps["nose_green"], result.outputs.lamps["nose_red"]) == (0, 255)
     assert [h.name for h in result.happenings] == ["leg_locks_contradicted"]
-    bench.logic.fault_leg(3.0, "nose", None)
+    bench.logic.set_fault(3.0, "nose", None)
     result = bench.at(3.0)
     assert bench.logic.view().faults == ()
     assert result.outputs.lamps["nose_green"] == 255
@@ -105,7 +105,7 @@ def test_contradictory_lock_switches_count_as_not_locked() -> None:
 def test_legs_of_the_feed_break_at_their_lock_switches() -> None:
     bench = flying_gear_down(fed_twin(), leg_locks=(LOCKED_DOWN,) * 3)
     for fault, locks in ((HUNG, FREE), (CONTRADICTORY, BOTH_MADE), (None, LOCKED_DOWN)):
-        bench.logic.fault_leg(bench.now_s, "left", fault)
+        bench.logic.set_fault(bench.now_s, "left", fault)
         bench.at(bench.now_s + 1.0)
         assert [leg.locks for leg in bench.logic.view().legs] == [LOCKED_DOWN, locks, LOCKED_DOWN]
 
@@ -113,7 +113,7 @@ def test_legs_of_the_feed_break_at_their_lock_switches() -> None:
 def test_a_fault_comes_after_the_timers_that_were_due_before_it() -> None:
     bench = flying_gear_up()
     bench.at(3.0, switches("down"))
-    bench.logic.fault_leg(60.0, "nose", HUNG)
+    bench.logic.set_fault(60.0, "nose", HUNG)
     result = bench.at(60.0)
     assert nose(bench) == (LegState.DOWN_LOCKED, 1.0)
     assert (9.5, "leg_locked_down") in [(h.time_s, h.name) for h in result.happenings]
@@ -121,8 +121,8 @@ def test_a_fault_comes_after_the_timers_that_were_due_before_it() -> None:
 
 def test_no_such_leg_and_time_that_runs_backwards() -> None:
     bench = flying_gear_up()
-    with pytest.raises(LogicError, match="there is no leg 'tail'"):
-        bench.logic.fault_leg(2.0, "tail", HUNG)
+    with pytest.raises(LogicError, match="no part 'tail'"):
+        bench.logic.set_fault(2.0, "tail", HUNG)
     bench.at(5.0)
     with pytest.raises(LogicError, match="run backwards"):
-        bench.logic.fault_leg(4.0, "nose", HUNG)
+        bench.logic.set_fault(4.0, "nose", HUNG)

@@ -46,7 +46,7 @@ def held() -> Bench:
     bench = on_ground()
     bench.after(1.0, switches("down", steering_button=True))
     assert bench.result.commands.steering_engaged
-    assert bench.result.outputs.lamps["steering"] > 0
+    assert bench.result.outputs.lamps["steering_green"] > 0
     assert bench.logic.view().steering_engaged
     return bench
 
@@ -55,7 +55,7 @@ def test_held_is_engaged_and_let_go_is_not() -> None:
     bench = held()
     bench.after(1.0, switches("down"))
     assert not bench.result.commands.steering_engaged
-    assert bench.result.outputs.lamps["steering"] == 0
+    assert bench.result.outputs.lamps["steering_green"] == 0
     assert bench.names == ["steering_engaged", "steering_released"]
 
 
@@ -81,7 +81,7 @@ def test_weight_off_the_nose_releases_and_the_mains_do_not_matter() -> None:
     bench = held()
     bench.after(1.0, aircraft=changed(bench.aircraft, strut_compressed=(True, False, None)))
     bench.after(1.0)
-    assert "steering" in bench.lit
+    assert "steering_green" in bench.lit
     bench.after(1.0, aircraft=changed(bench.aircraft, strut_compressed=(False, True, True)))
     bench.after(1.0)
     assert not bench.result.commands.steering_engaged
@@ -91,7 +91,7 @@ def test_weight_off_the_nose_releases_and_the_mains_do_not_matter() -> None:
 def test_pressed_in_the_air_it_engages_when_the_nose_wheel_touches() -> None:
     bench = flying_gear_down()
     bench.after(1.0, switches("down", steering_button=True))
-    assert "steering" not in bench.lit
+    assert "steering_green" not in bench.lit
     bench.after(1.0, aircraft=ground(gear_handle=DOWN))
     bench.after(1.0)
     assert bench.result.commands.steering_engaged
@@ -120,7 +120,7 @@ def test_an_aircraft_without_steering_has_no_lamp_and_engages_nothing() -> None:
     bench.at(0.0, switches("down"), ground(gear_handle=DOWN))
     bench.at(1.0, switches("down", steering_button=True))
     assert not bench.result.commands.steering_engaged
-    assert "steering" not in bench.result.outputs.lamps
+    assert "steering_green" not in bench.result.outputs.lamps
     assert bench.names == []
 
 

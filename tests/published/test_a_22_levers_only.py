@@ -119,7 +119,7 @@ def test_a_stuck_switch_through_the_whole_panel() -> None:
     bench = flying_gear_up()
     bench.at(2.0, switches("down"))
     bench.at(5.0)
-    bench.logic.fault_leg(5.0, "nose", LegFault.DOWN_SWITCH_STUCK)
+    bench.logic.set_fault(5.0, "nose", LegFault.DOWN_SWITCH_STUCK)
     bench.throttles(CLOSED, OPEN)
     assert bench.reds == {"nose", "left", "right"}
     assert bench.greens == set()

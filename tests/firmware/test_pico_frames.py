@@ -82,3 +82,16 @@ def test_the_longest_frame(length: int) -> None:
     reader = PICO.FrameReader()
     assert taken(reader, frame) == ([message] if length <= MAX_ENCODED else [])
     assert reader.bad == (length > MAX_ENCODED)
+
+
+@given(st.binary(min_size=1, max_size=100), st.integers(1, 40))
+def test_a_run_that_is_longer_than_its_frame_is_no_frame(message: bytes, more: int) -> None:
+    """Its bytes are all there and its CRC is right, and COBS it is not."""
+    frame = bytearray(encode_frame(message))
+    at = 0
+    while at + frame[at] < len(frame) - 1:
+        at += frame[at]
+    frame[at] = min(frame[at] + more, 255)
+    parser, reader = FrameParser(), PICO.FrameReader()
+    assert taken(reader, bytes(frame)) == parser.feed(bytes(frame)) == []
+    assert reader.bad == parser.counts.bad == 1

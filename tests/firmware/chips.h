@@ -1,5 +1,5 @@
-/* Chains of 74HC165 and 74HC595 chips as their data sheets describe them, told of each level at their
- * pins. Used by the runner and by the core's own board. Bit n of a byte is input Dn or output Qn. */
+/* Chains of 74HC165 and 74HC595 chips as their data sheets describe them, told of each level at
+ * their pins. Used by the runner and by the core's own board. Bit n of a byte is Dn or Qn. */
 #ifndef PANELBRIDGE_CHIPS_H
 #define PANELBRIDGE_CHIPS_H
 

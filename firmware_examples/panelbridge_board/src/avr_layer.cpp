@@ -37,8 +37,8 @@ void start(unsigned long baud) {
 
 void rest(bool may_sleep) {
 #if defined(USBCON)
-  // The environment asks for the boot loader by opening the port with 1200 bit/s; the core then lets
-  // the watchdog reset the board, so it must not be fed.
+  // The environment asks for the boot loader by opening and closing the port with 1200 bit/s; the
+  // core then lets the watchdog reset the board, so it must not be fed.
   if (Serial.baud() == 1200 && !Serial.dtr()) return;
 #endif
   wdt_reset();

@@ -5,35 +5,8 @@
 #include <Arduino.h>
 #include <util/atomic.h>
 
+#include "avr_timer.h"
 #include "board_kind.h"
-
-#if defined(__AVR_ATmega328P__)
-#define PULSE_TCCRA TCCR1A
-#define PULSE_TCCRB TCCR1B
-#define PULSE_TCNT TCNT1
-#define PULSE_OCR OCR1A
-#define PULSE_TIMSK TIMSK1
-#define PULSE_TIFR TIFR1
-#define PULSE_VECT TIMER1_COMPA_vect
-#elif defined(__AVR_ATmega2560__)
-#define PULSE_TCCRA TCCR5A
-#define PULSE_TCCRB TCCR5B
-#define PULSE_TCNT TCNT5
-#define PULSE_OCR OCR5A
-#define PULSE_TIMSK TIMSK5
-#define PULSE_TIFR TIFR5
-#define PULSE_VECT TIMER5_COMPA_vect
-#elif defined(__AVR_ATmega32U4__)
-#define PULSE_TCCRA TCCR3A
-#define PULSE_TCCRB TCCR3B
-#define PULSE_TCNT TCNT3
-#define PULSE_OCR OCR3A
-#define PULSE_TIMSK TIMSK3
-#define PULSE_TIFR TIFR3
-#define PULSE_VECT TIMER3_COMPA_vect
-#else
-#error "No pulse timer is chosen for this chip"
-#endif
 
 namespace {
 
@@ -84,7 +57,7 @@ uint16_t next_tick;
 uint8_t servo_tick;
 uint8_t next_servo;
 uint8_t dim_tick;
-bool pulses_used;      // so that the interrupt is short when there are none
+bool pulses_used;  // so that the interrupt is short when there are none
 uint8_t pulses_on;
 uint8_t tones_on;
 volatile bool ticked;
@@ -237,15 +210,7 @@ bool takeTick() {
   return was;
 }
 
-bool dims(uint8_t pin) {
-#if defined(__AVR_ATmega328P__)
-  return pin == 9 || pin == 10;
-#elif defined(__AVR_ATmega2560__)
-  return pin >= 44 && pin <= 46;
-#else
-  return pin == 5;
-#endif
-}
+bool dims(uint8_t pin) { return isOnPulseTimer(pin); }
 
 void dim(uint8_t pin, uint8_t share) {
   ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {

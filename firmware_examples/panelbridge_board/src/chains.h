@@ -10,7 +10,6 @@ class Chains {
  public:
   // Puts the chain items of a set-up in force; all bits are 0.
   void start(SetupBook& book);
-  bool any() const { return inputs_ || outputs_; }
   bool anyInput() const { return inputs_; }
 
   void read(SetupBook& book);

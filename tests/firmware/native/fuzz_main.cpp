@@ -1,9 +1,9 @@
 // The core under made-up bytes, contacts and times: fuzz SEED ROUNDS.
 //
-// Half of it is noise, half a host that knows the protocol, so that the noise also falls on sessions
-// in force. Checked by the sanitizers, and after each turn: what the board sends is whole frames of
-// messages that exist, a REPORT has the length of the set-up that was answered OK, no pin that is not
-// the builder's is touched, and after RELEASE nothing is driven.
+// Half of it is noise, half a host that knows the protocol, so that the noise also falls on
+// sessions in force. Checked by the sanitizers, and after each turn: what the board sends is whole
+// frames of messages that exist, a REPORT has the length of the set-up that was answered OK, no pin
+// that is not the builder's is touched, and after RELEASE nothing is driven.
 #include <cstdio>
 #include <cstdlib>
 #include <new>
@@ -60,11 +60,12 @@ void send(const Bytes& bytes) {
 struct Model {
   Bytes items;  // bodies
   Bytes asked;  // the item that has not been answered
+  Bytes plan;   // items that are sent once more: SETUP_BEGIN must name the checksum of what follows
   uint8_t session = 0;
   uint8_t wanted = 0;
-  uint16_t checksum = 0;
   uint16_t sequence = 0;
   bool in_force = false;
+  bool came_into_force = false;
   bool clean = true;  // no noise since SETUP_BEGIN: the model is sure
 } model;
 
@@ -83,23 +84,43 @@ void put16(Bytes& bytes, unsigned number) {
   bytes.push_back(static_cast<uint8_t>(number >> 8));
 }
 
+bool isComplete() { return model.items.size() == size_t(model.wanted) * kItemBody; }
+
+uint16_t checksumOf(const Bytes& items) {
+  uint16_t crc = kCrcStart;
+  for (const uint8_t byte : items) crc = crcNext(crc, byte);
+  return crc;
+}
+
 Bytes begin() {
   model.session = static_cast<uint8_t>(1 + roll(255));
-  model.wanted = static_cast<uint8_t>(roll(board_kind::kMaxItems + 1));
-  if (roll(3) != 0) model.wanted = static_cast<uint8_t>(roll(6));
+  if (!model.in_force && model.wanted != 0 && isComplete()) {
+    model.plan = model.items;
+  } else {
+    model.plan.clear();
+    model.wanted = static_cast<uint8_t>(roll(board_kind::kMaxItems + 3));
+    if (roll(3) != 0) model.wanted = static_cast<uint8_t>(roll(12));
+  }
   model.items.clear();
   model.asked.clear();
   model.in_force = false;
   model.clean = true;
   model.sequence = 0;
   Bytes message = {kSetupBegin, model.session, model.wanted};
-  put16(message, model.checksum);  // of the last set-up: seldom right
+  put16(message, checksumOf(model.plan));
   put16(message, 1 + roll(2000));
   put16(message, 1 + roll(300));
   return message;
 }
 
 Bytes item() {
+  Bytes message = {kSetupItem, static_cast<uint8_t>(model.items.size() / kItemBody)};
+  if (model.items.size() < model.plan.size()) {
+    const Bytes::iterator from = model.plan.begin() + static_cast<long>(model.items.size());
+    model.asked.assign(from, from + kItemBody);
+    message.insert(message.end(), model.asked.begin(), model.asked.end());
+    return message;
+  }
   static const uint8_t kinds[] = {kContact, kContact, kAnalogue, kLamp,     kTone,
                                   kServo,   kLamp,    kChainIn,  kChainOut, 0x77};
   const uint8_t kind = kinds[roll(sizeof kinds)];
@@ -113,18 +134,14 @@ Bytes item() {
                                                           : chain ? roll(70) : 1 + roll(255));
   put16(body, kind == kTone || kind == kServo ? 1 + roll(500) : chain ? roll(70) : wild == 1);
   put16(body, kind == kTone || kind == kServo ? 2500 : chain ? 1 + roll(4) : wild == 2);
-  Bytes message = {kSetupItem, static_cast<uint8_t>(model.items.size() / kItemBody)};
   model.asked = body;
   message.insert(message.end(), body.begin(), body.end());
   return message;
 }
 
 Bytes commit() {
-  uint16_t crc = kCrcStart;
-  for (const uint8_t byte : model.items) crc = crcNext(crc, byte);
-  model.checksum = crc;
   Bytes message = {kSetupCommit};
-  put16(message, crc);
+  put16(message, checksumOf(model.items));
   return message;
 }
 
@@ -141,15 +158,17 @@ Bytes command() {
 }
 
 Bytes knowing() {
+  if (!model.in_force && isComplete() && roll(2) == 0) {
+    return model.plan.empty() ? begin() : commit();
+  }
   switch (roll(model.in_force ? 40 : 12)) {
     case 0:
       return begin();
     case 1:
       return {kHelloRequest, 1};
     case 2:
-    case 3:
       return commit();
-    case 4:
+    case 3:
       return roll(20) == 0 ? Bytes{kRelease} : item();
     case 5:
       return {kCapture, model.session, static_cast<uint8_t>(roll(10)), 20, 0};
@@ -197,7 +216,7 @@ void heard(const uint8_t* message, uint8_t length) {
         model.items.insert(model.items.end(), model.asked.begin(), model.asked.end());
         model.asked.clear();
       }
-      if (message[2] == kSetupCommit) model.in_force = true;
+      if (message[2] == kSetupCommit) model.in_force = model.came_into_force = true;
       return;
     case kReport: {
       check(length >= 11 && message[10] <= kMaxEdges, "a REPORT that can not be");
@@ -228,7 +247,8 @@ void listen(FrameReader& reader) {
   world.changes.clear();
   for (int pin = 0; pin < kPins; ++pin) {
     const bool ours = pin < kFirstChainPin && board_kind::exists(static_cast<uint8_t>(pin));
-    check(ours || world.pins[pin].mode == NativePin::Mode::kFree, "a pin that is not the builder's");
+    const bool free = world.pins[pin].mode == NativePin::Mode::kFree;
+    check(ours || free, "a pin that is not the builder's");
   }
 }
 
@@ -246,8 +266,8 @@ void live() {
   Board& board = *new (memory) Board();
   FrameReader reader;
   board.start();
-  for (int step = 0; step < 600; ++step) {
-    if (roll(3) == 0) speak();
+  for (int step = 0; step < 800; ++step) {
+    if (roll(2) == 0) speak();
     if (roll(4) == 0) {
       NativePin& pin = world.pins[roll(70)];
       pin.wire = roll(2) == 0 ? Wire::kLow : Wire::kOpen;
@@ -274,7 +294,7 @@ int main(int count, char** words) {
   for (round_number = 0; round_number < rounds; ++round_number) {
     dice.seed(seed + 1000003U * round_number);
     live();
-    in_force += model.checksum != 0;
+    in_force += model.came_into_force;
   }
   std::printf("%u rounds, %u with a set-up\n", rounds, in_force);
   return 0;

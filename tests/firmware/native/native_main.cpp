@@ -114,7 +114,8 @@ int main() {
       step_us = number;
     } else if (std::sscanf(line, "room %u", &number) == 1) {
       world.room = static_cast<int>(number);
-    } else if (std::sscanf(line, "chain %3s %u %u %u %u", way, &pin, &clock, &latch, &number) == 5 &&
+    } else if (std::sscanf(line, "chain %3s %u %u %u %u", way, &pin, &clock, &latch, &number) ==
+                   5 &&
                pin < kPins && number <= MAX_CHAIN) {
       addChain(std::strcmp(way, "out") == 0, pin, clock, latch, number);
     } else if (std::sscanf(line, "bit %u %u %u", &pin, &number, &clock) == 3 && pin < kPins) {

@@ -1,5 +1,5 @@
-/* The board's line to its host: a serial line at the pace of its bits, or USB with a host that knows
- * no more than to open a serial port. */
+/* The board's line to its host: a serial line at the pace of its bits, or USB with a host that
+ * knows no more than to open a serial port. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -74,7 +74,8 @@ static int usb_io(uint32_t what, uint8_t pipe, uint8_t *bytes, uint32_t *size) {
   return result;
 }
 
-static void usb_control(uint8_t type, uint8_t request, uint16_t value, uint8_t *data, uint8_t size) {
+static void usb_control(uint8_t type, uint8_t request, uint16_t value, uint8_t *data,
+                        uint8_t size) {
   uint8_t setup[8] = {type, request, (uint8_t)value, (uint8_t)(value >> 8), 0, 0, size, 0};
   uint8_t answer[64];
   uint32_t number = sizeof setup;

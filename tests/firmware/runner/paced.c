@@ -97,7 +97,7 @@ int live(const char *link, int reset_on_open) {
     listen_to_pty(reset_on_open);
     behind_s = seconds() - base_s - (double)avr->cycle / avr->frequency;
     if (behind_s > MOST_BEHIND_S) base_s += behind_s - MOST_BEHIND_S;
-    /* In small steps, so that the port is looked at as often when there is something to catch up. */
+    /* In small steps: the port is looked at as often when there is something to catch up. */
     const double step_s = behind_s < 2 * slice_s ? behind_s : 2 * slice_s;
     if (step_s > 0) run_to(avr->cycle + (avr_cycle_count_t)(step_s * avr->frequency));
     fflush(stdout);

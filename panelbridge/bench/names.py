@@ -12,6 +12,7 @@ from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.panel_file import OneContactHandle, PanelFile
 from panelbridge.link.happenings import LINK_HAPPENINGS
 from panelbridge.logic.aircraft_values import ValueSpec, values_of
+from panelbridge.logic.brake_parameters import SIDES
 from panelbridge.logic.happenings import HAPPENINGS
 from panelbridge.logic.inventory import faults_of
 from panelbridge.logic.signal_table import SignalSpec
@@ -83,7 +84,13 @@ class Names:
         groups = {
             "throttles": tuple(f"throttle_{number + 1}" for number in range(count)),
             "struts": tuple(f"strut_{leg}" for leg in self.legs),
+            "engines": tuple(f"engine_{number + 1}" for number in range(count)),
         }
+        pedals = [f"{side}_pedal" for side in SIDES]
+        wheels = self.aircraft.brakes.wheels if self.aircraft.brakes is not None else ()
+        rpm = [f"{wheel.name}_wheel_rpm" for wheel in wheels]
+        groups["pedals"] = tuple(name for name in pedals if name in self.values)
+        groups["wheels_rpm"] = tuple(name for name in rpm if name in self.values)
         return {name: members for name, members in groups.items() if members}
 
     @cached_property

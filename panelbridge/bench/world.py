@@ -48,7 +48,8 @@ class BenchWorld:
     def __init__(self, plan: ScenarioPlan) -> None:
         handle = plan.panel.switches.gear_handle if plan.panel is not None else None
         travel_s = handle.travel_s if isinstance(handle, TwoContactHandle) else 1.0
-        self.logic = PanelLogic(plan.aircraft, handle_travel_s=travel_s)
+        shaping = plan.panel.steering_shaping if plan.panel is not None else None
+        self.logic = PanelLogic(plan.aircraft, handle_travel_s=travel_s, shaping=shaping)
         self._panel = PanelOnBench(plan)
         self._aircraft = AircraftOnBench(plan.aircraft, plan.start)
         self._faults = Faults(self.logic, self._panel, self._aircraft)

@@ -10,6 +10,8 @@ from collections.abc import Iterator
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_spots import KeyPath, YamlSource
 from panelbridge.errors import ConfigMistake
+from panelbridge.logic.aircraft import AircraftParameters
+from panelbridge.logic.aircraft_fit import misfits_of
 from panelbridge.logic.steering import SteeringParameters
 
 TOLD_HERE: frozenset[KeyPath] = frozenset({(), ("legs",), ("steering",)})
@@ -35,6 +37,16 @@ def check_aircraft(source: YamlSource) -> Iterator[ConfigMistake]:
             yield source.at_value(path, what, "Give the leg another name")
     if first:
         yield from _check_steering(source, [*first])
+
+
+def check_parts_fit(source: YamlSource, aircraft: AircraftParameters) -> Iterator[ConfigMistake]:
+    """What one part of the aircraft asks for and another part does not have."""
+    for misfit in misfits_of(aircraft):
+        path = misfit.path
+        hint = did_you_mean(str(source.get(path)), misfit.choices) or misfit.hint
+        # A value that stands there by default has no place: its group is pointed at.
+        at_value = path in source.spots and not misfit.is_key
+        yield (source.at_value if at_value else source.at_key)(path, misfit.what, hint)
 
 
 def _check_steering(source: YamlSource, legs: list[str]) -> Iterator[ConfigMistake]:

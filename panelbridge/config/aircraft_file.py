@@ -29,7 +29,17 @@ class StartCondition(Parameters):
     gear_handle: Literal["up", "down"] | None = None
     """The gear handle, the panel's and the simulator's; the gear is locked where it stands."""
     hydraulic_pressure_psi: Annotated[float, Field(ge=0.0, le=10_000.0)] | None = None
-    """Pressure of the main hydraulic system, psi."""
+    """Pressure of the main hydraulic system, psi, as the simulator tells it."""
+    engines: Literal["running", "stopped"] | None = None
+    """Every engine."""
+    bus_power: Literal["on", "off"] | None = None
+    """Power of the electrical bus; unknown counts as on."""
+    pedals: Fraction | None = None
+    """Both brake pedals of the simulator, 0 (free) to 1."""
+    wheels_rpm: Annotated[float, Field(ge=0.0, le=5000.0)] | None = None
+    """Turning of every braked wheel, revolutions a minute."""
+    steering_pedal_fraction: Annotated[float, Field(ge=-1.0, le=1.0)] | None = None
+    """Steering pedals of the simulator, -1 (full left) to 1 (full right)."""
 
 
 class AircraftFile(AircraftParameters):

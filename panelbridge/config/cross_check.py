@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from panelbridge.config.boards import BOARDS, Board
 from panelbridge.config.chain_check import chains_of, check_chains
-from panelbridge.config.panel_file import PIN_PATTERN, GaugeEntry, LeverSwitch
+from panelbridge.config.panel_file import PIN_PATTERN, LeverSwitch, NeedleEntry
 from panelbridge.config.pulse_check import check_pulses
 from panelbridge.config.refusals import place_name
 from panelbridge.config.words import did_you_mean, listed, quoted
@@ -180,7 +180,7 @@ def _check_pairs(source: YamlSource, path: KeyPath) -> Iterator[ConfigMistake]:
     """Two ends of a scale that are the same number, given or by default."""
     for model, low, high, thing in (
         (LeverSwitch, "counts_at_0", "counts_at_1", "lever"),
-        (GaugeEntry, "pulse_at_0_us", "pulse_at_1_us", "needle"),
+        (NeedleEntry, "pulse_at_0_us", "pulse_at_1_us", "needle"),
     ):
         entry = source.get(path)
         given = [key for key in (low, high) if isinstance(entry, dict) and key in entry]

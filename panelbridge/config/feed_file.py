@@ -51,6 +51,20 @@ class FixedValues(Parameters):
     """Where the aircraft's own gear handle stands."""
     hydraulic_pressure_psi: Annotated[float, Field(ge=0.0, le=10_000.0)] | None = None
     """Pressure of the main hydraulic system, psi."""
+    engine_running: tuple[bool | None, ...] = ()
+    """Whether each engine runs and drives its hydraulic supply, one for each engine."""
+    bus_powered: bool | None = None
+    """Whether the electrical bus has power; unknown counts as powered."""
+    wheel_speed_rpm: tuple[Annotated[float, Field(ge=0.0, le=5000.0)] | None, ...] = ()
+    """Turning of each braked wheel, revolutions a minute, in the order of the aircraft file."""
+    brake_pedal_fraction: tuple[Fraction | None, ...] = ()
+    """The brake pedals, left and right, 0 to 1."""
+    steering_pedal_fraction: Annotated[float, Field(ge=-1.0, le=1.0)] | None = None
+    """The steering pedals, -1 (full left) to 1 (full right)."""
+    brake_pressure_psi: tuple[Annotated[float, Field(ge=0.0, le=10_000.0)] | None, ...] = ()
+    """Pressure in the left and right brakes, psi; read when the feed is the authority for it."""
+    antiskid_working: tuple[bool | None, ...] = ()
+    """Whether anti-skid works on each braked wheel; read when the feed is the authority for it."""
 
     def state(self) -> AircraftState:
         """The values as the logic reads them."""
@@ -63,6 +77,13 @@ class FixedValues(Parameters):
             strut_compressed=self.strut_compressed,
             gear_handle=None if self.gear_handle is None else GearPosition(self.gear_handle),
             hydraulic_pressure_psi=self.hydraulic_pressure_psi,
+            engine_running=self.engine_running,
+            bus_powered=self.bus_powered,
+            wheel_speed_rpm=self.wheel_speed_rpm,
+            brake_pedal_fraction=self.brake_pedal_fraction,
+            steering_pedal_fraction=self.steering_pedal_fraction,
+            brake_pressure_psi=self.brake_pressure_psi,
+            antiskid_working=self.antiskid_working,
         )
 
 

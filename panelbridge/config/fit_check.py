@@ -9,7 +9,15 @@ from panelbridge.config.words import counted, did_you_mean, listed, quoted
 from panelbridge.config.yaml_spots import KeyPath, YamlSource
 from panelbridge.errors import ConfigMistake
 from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.logic.inventory import LampNeed, Need, gauges_of, lamps_of, switches_of
+from panelbridge.logic.inventory import (
+    LampNeed,
+    Need,
+    gauges_of,
+    lamps_of,
+    solenoids_of,
+    switches_of,
+)
+from panelbridge.logic.parameters import Parameters
 
 
 def check_panel_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterator[ConfigMistake]:
@@ -19,6 +27,7 @@ def check_panel_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterat
         "switches": switches_of(aircraft),
         "lamps": lamps,
         "gauges": gauges_of(aircraft),
+        "solenoids": solenoids_of(aircraft),
     }
     given = source.get(("not_fitted",))
     left_out = (
@@ -74,7 +83,7 @@ def _thing(name: str, label: str) -> str:
     return quoted(name) if says_it else f"{quoted(name)} ({label})"
 
 
-_THINGS = {"switches": "switch", "lamps": "lamp", "gauges": "gauge"}
+_THINGS = {"switches": "switch", "lamps": "lamp", "gauges": "gauge", "solenoids": "solenoid"}
 
 
 def _foreign(
@@ -85,9 +94,14 @@ def _foreign(
     aircraft: str,
 ) -> Iterator[ConfigMistake]:
     """Entries that the aircraft has no use for."""
-    from panelbridge.config.panel_file import Gauges, Switches
+    from panelbridge.config.panel_file import Gauges, Solenoids, Switches
 
-    modelled = {"switches": Switches.model_fields, "gauges": Gauges.model_fields}.get(group)
+    models: dict[str, type[Parameters]] = {
+        "switches": Switches,
+        "gauges": Gauges,
+        "solenoids": Solenoids,
+    }
+    modelled = models[group].model_fields if group in models else None
     for name in fitted:
         if name in wanted or (modelled is not None and name not in modelled):
             continue  # the model has reported it
@@ -130,9 +144,18 @@ def _check_left_out(
 def check_feed_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterator[ConfigMistake]:
     """Lists of a feed file that do not have one value for each leg or engine."""
     legs = [leg.name for leg in aircraft.legs]
+    wheels = [wheel.name for wheel in aircraft.brakes.wheels] if aircraft.brakes else []
+    of_wheels = f"{counted(len(wheels), 'braked wheel')}"
+    if wheels:
+        of_wheels += f" ({listed(wheels, 'and')})"
     for key, count, things in (
         ("throttle_fraction", aircraft.engines, counted(aircraft.engines, "engine")),
         ("strut_compressed", len(legs), f"{counted(len(legs), 'leg')} ({listed(legs, 'and')})"),
+        ("engine_running", aircraft.engines, counted(aircraft.engines, "engine")),
+        ("wheel_speed_rpm", len(wheels), of_wheels),
+        ("antiskid_working", len(wheels), of_wheels),
+        ("brake_pedal_fraction", 2, "2 brake pedals (left and right)"),
+        ("brake_pressure_psi", 2, "2 sides (left and right)"),
     ):
         values = source.get(("values", key))
         if isinstance(values, list) and len(values) != count:

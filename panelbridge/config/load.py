@@ -10,13 +10,14 @@ from typing import Any, cast
 
 from pydantic import TypeAdapter, ValidationError
 
-from panelbridge.config.aircraft_check import TOLD_HERE, check_aircraft
+from panelbridge.config.aircraft_check import TOLD_HERE, check_aircraft, check_parts_fit
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.baud import check_bauds
 from panelbridge.config.cross_check import check_wiring
 from panelbridge.config.feed_file import DemoFlightFeed, FeedFile, FixedFeedFile
 from panelbridge.config.fit_check import check_feed_fits, check_panel_fits
 from panelbridge.config.mistakes import json_text, mistakes_of
+from panelbridge.config.own_lamps_check import check_own_lamps
 from panelbridge.config.panel_file import PanelFile, TwoContactHandle
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_source import read_yaml
@@ -80,10 +81,16 @@ class _Loading:
         self.mistakes.extend(own)
         try:
             adapter: TypeAdapter[AnyFile] = TypeAdapter(KINDS[kind])
-            return adapter.validate_json(json_text(source.value))
+            model = adapter.validate_json(json_text(source.value))
         except ValidationError as error:
             self.mistakes.extend(mistakes_of(error, source, KINDS[kind], TOLD_HERE if own else ()))
             return None
+        if isinstance(model, AircraftFile) and not own:
+            self.mistakes.extend(misfits := list(check_parts_fit(source, model)))
+            if misfits:
+                return None
+            self.mistakes.extend(check_own_lamps(source, model))
+        return model
 
     def finish(self, model: AnyFile | None) -> AnyFile:
         """Give ``model`` if nothing at all is wrong. Raises: ConfigError."""

@@ -8,6 +8,7 @@ from pydantic import Field
 
 from panelbridge.config.boards import BoardKind
 from panelbridge.logic.parameters import Parameters
+from panelbridge.logic.steering_schedule import PedalShaping
 
 LampColour = Literal["red", "amber", "green", "white", "blue"]
 PIN_PATTERN = r"^(D|A|GP)[0-9]{1,2}$"
@@ -211,7 +212,7 @@ class HornEntry(_OnBoard):
     """Silent part of the intermittent pattern, ms."""
 
 
-class GaugeEntry(_OnBoard):
+class NeedleEntry(_OnBoard):
     """A needle on a hobby servo."""
 
     pin: PinName
@@ -220,8 +221,35 @@ class GaugeEntry(_OnBoard):
     """Pulse at the bottom of the scale, us."""
     pulse_at_1_us: Annotated[int, Field(ge=500, le=2500)] = 2000
     """Pulse at the top of the scale, us; may be the smaller number."""
+
+    @property
+    def full_scale(self) -> float:
+        """Value at the top of the scale, in the gauge's own unit."""
+        raise NotImplementedError
+
+
+class GaugeEntry(NeedleEntry):
+    """A pressure gauge."""
+
     full_scale_psi: Annotated[float, Field(gt=0, le=10_000)] = 4000.0
     """Pressure at the top of the scale, psi."""
+
+    @property
+    def full_scale(self) -> float:
+        """Pressure at the top of the scale, psi."""
+        return self.full_scale_psi
+
+
+class BrakeGaugeEntry(NeedleEntry):
+    """A gauge of stored brake energy."""
+
+    full_scale_applications: Annotated[float, Field(gt=0, le=100)] = 10.0
+    """Full applications of the brakes at the top of the scale."""
+
+    @property
+    def full_scale(self) -> float:
+        """Full applications at the top of the scale."""
+        return self.full_scale_applications
 
 
 class Gauges(Parameters):
@@ -231,8 +259,8 @@ class Gauges(Parameters):
     """Pressure of the main hydraulic system."""
     emergency_air: GaugeEntry | None = None
     """Pressure of the emergency air bottle."""
-    brake_accumulator: GaugeEntry | None = None
-    """Pressure of the brake accumulator."""
+    brake_accumulator: BrakeGaugeEntry | None = None
+    """Full applications that are left in the brake accumulator."""
 
 
 class SolenoidEntry(_OnBoard):
@@ -276,5 +304,7 @@ class PanelFile(Parameters):
     """What is wired as a gauge."""
     solenoids: Solenoids = Solenoids()
     """What is wired as a solenoid."""
+    steering_shaping: PedalShaping = PedalShaping()
+    """What steering pedals or a tiller make of their travel."""
     not_fitted: list[str] = Field(default_factory=list)
     """Switches and lamps that the aircraft has and this panel is meant to lack."""

@@ -8,7 +8,7 @@ from typing import Literal, Protocol, runtime_checkable
 
 from panelbridge.engine.snapshot import Snapshot
 
-SwitchForm = Literal["handle", "button", "lever"]
+SwitchForm = Literal["handle", "button", "toggle", "lever"]
 LookColour = Literal["red", "amber", "green", "white", "blue"]
 
 
@@ -19,15 +19,17 @@ class SwitchControl:
     Attributes:
         name: its name in the panel file.
         label: words for people.
-        form: how it is moved.
-        positions: handle: its two ends, the upper or forward one first; button: at rest, then
-            operated; lever: empty, its position is a number from 0 to 1.
+        form: how it is moved; a button springs back, a toggle stays.
+        positions: handle: its two ends, the upper or forward one first; button and toggle: at rest,
+            then operated; lever: empty, its position is a number from 0 to 1.
+        rest: of a lever that has a place of rest: that place, 0 to 1.
     """
 
     name: str
     label: str
     form: SwitchForm
     positions: tuple[str, ...] = ()
+    rest: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

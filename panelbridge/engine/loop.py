@@ -79,7 +79,11 @@ class Engine:
         self._frame_log = frame_log
         self._explained = tuple(explained)
         self._reader = SwitchReader(loaded.panel)
-        self._logic = PanelLogic(loaded.aircraft, handle_travel_s=loaded.handle_travel_s)
+        self._logic = PanelLogic(
+            loaded.aircraft,
+            handle_travel_s=loaded.handle_travel_s,
+            shaping=loaded.panel.steering_shaping,
+        )
         self._orders: SimpleQueue[Order] = SimpleQueue()
         self._stop = Event()
         self._stop_at_s = float("inf")

@@ -23,6 +23,7 @@ def parked(legs: int, engines: int) -> AircraftState:
         flap_deg=0.0,
         strut_compressed=(True,) * legs,
         gear_handle=GearPosition.DOWN,
+        engine_running=(False,) * engines,
     )
 
 

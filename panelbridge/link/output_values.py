@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from panelbridge.config.panel_file import GaugeEntry
+from panelbridge.config.panel_file import NeedleEntry
 from panelbridge.link.setup_plan import SetupPlan
 from panelbridge.signals import HornPattern, Outputs
 
@@ -60,9 +60,9 @@ class OutputValues:
         return self._pulses
 
 
-def pulse_us(gauge: GaugeEntry, pressure_psi: float | None) -> int:
-    """The servo pulse that shows ``pressure_psi``, us; held to the scale; 0 when unknown."""
-    if pressure_psi is None or not math.isfinite(pressure_psi):
+def pulse_us(gauge: NeedleEntry, value: float | None) -> int:
+    """The servo pulse that shows ``value``, us; held to the scale; 0 when unknown."""
+    if value is None or not math.isfinite(value):
         return 0
-    fraction = min(max(pressure_psi / gauge.full_scale_psi, 0.0), 1.0)
+    fraction = min(max(value / gauge.full_scale, 0.0), 1.0)
     return round(gauge.pulse_at_0_us + (gauge.pulse_at_1_us - gauge.pulse_at_0_us) * fraction)

@@ -19,9 +19,9 @@ from panelbridge.config.boards import BOARDS, Board
 from panelbridge.config.panel_file import (
     BoardEntry,
     ContactSwitch,
-    GaugeEntry,
     LampEntry,
     LeverSwitch,
+    NeedleEntry,
     OneContactHandle,
     PanelFile,
     TwoContactHandle,
@@ -102,7 +102,7 @@ class SetupPlan:
     analogues: tuple[AnalogueUse, ...]
     lamps: tuple[str, ...]
     has_horn: bool
-    gauges: tuple[tuple[str, GaugeEntry], ...]
+    gauges: tuple[tuple[str, NeedleEntry], ...]
     solenoids: tuple[str, ...]
     shape: SetupShape
     checksum: int
@@ -213,7 +213,7 @@ class _Draft:
         self._add(ItemKind.TONE, "the horn", horn.pin, **times)
         return True
 
-    def add_gauges(self, panel: PanelFile) -> Iterator[tuple[str, GaugeEntry]]:
+    def add_gauges(self, panel: PanelFile) -> Iterator[tuple[str, NeedleEntry]]:
         for name, gauge in panel.gauges:
             if gauge is not None and gauge.board == self._board_name:
                 ends = sorted((gauge.pulse_at_0_us, gauge.pulse_at_1_us))

@@ -19,7 +19,7 @@ from panelbridge.logic.handle_lock import HandleLockParameters
 from panelbridge.logic.hydraulic_parameters import HydraulicsParameters
 from panelbridge.logic.lamps import LampParameters
 from panelbridge.logic.legs import LegParameters
-from panelbridge.logic.own_lamp_parameters import OwnLampName, OwnLampParameters
+from panelbridge.logic.own_lamp_parameters import OwnLampParameters
 from panelbridge.logic.parameters import Parameters
 from panelbridge.logic.speed_limits import SpeedLimitsParameters
 from panelbridge.logic.steering import SteeringParameters
@@ -73,7 +73,7 @@ class AircraftParameters(Parameters):
     """Gear warning horn."""
     lamps: LampParameters = LampParameters()
     """Brightness, flashing and tests of the lamps."""
-    own_lamps: dict[OwnLampName, OwnLampParameters] = Field(default_factory=dict)
+    own_lamps: dict[str, OwnLampParameters] = Field(default_factory=dict)
     """Lamps of your own, each lit by a condition; under a name that ends in its colour:
     flaps_moving_amber."""
     steering: SteeringParameters = SteeringParameters()

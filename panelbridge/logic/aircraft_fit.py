@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import NamedTuple
 
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.hydraulic_parameters import HydraulicsParameters
+from panelbridge.logic.own_lamp_parameters import LAMP_NAME
 
 
 class Misfit(NamedTuple):
@@ -16,17 +18,26 @@ class Misfit(NamedTuple):
         path: keys from the root of the file to the value that is wrong.
         what: what is wrong, in words.
         hint: what to do.
+        choices: what could stand there instead, for whoever misspelt it.
+        is_key: the key is wrong, not its value.
     """
 
     path: tuple[str | int, ...]
     what: str
     hint: str
+    choices: tuple[str, ...] = ()
+    is_key: bool = False
 
 
 def misfits_of(aircraft: AircraftParameters) -> Iterator[Misfit]:
     """Everything that one part asks for and another part does not have."""
     yield from _legs_that_are_not_there(aircraft)
     yield from _power_that_is_not_there(aircraft)
+    for name in aircraft.own_lamps:
+        if not re.fullmatch(LAMP_NAME, name):
+            what = f"a lamp can not be called '{name}': its name must end in its colour"
+            hint = f"Small letters, digits and underscores: {_with_colour(name)}"
+            yield Misfit(("own_lamps", name), what, hint, is_key=True)
     brakes = aircraft.brakes
     if aircraft.antiskid is not None and brakes is None:
         what = "anti-skid needs the braked wheels, and the aircraft file has no brakes"
@@ -36,6 +47,11 @@ def misfits_of(aircraft: AircraftParameters) -> Iterator[Misfit]:
         what = "the emergency brake works by the air of a bottle, and the aircraft has none"
         hint = "Write 'emergency_brake: false', or add 'emergency: { means: air }'"
         yield Misfit(("brakes", "emergency_brake"), what, hint)
+
+
+def _with_colour(name: str) -> str:
+    plain = re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_0123456789")[:24]
+    return f"{plain or 'lamp'}_amber"
 
 
 def _legs_that_are_not_there(aircraft: AircraftParameters) -> Iterator[Misfit]:
@@ -53,7 +69,8 @@ def _legs_that_are_not_there(aircraft: AircraftParameters) -> Iterator[Misfit]:
                 named.append((("gear_order", key, place, number), leg))
     for path, leg in named:
         if leg not in legs:
-            yield Misfit(path, f"there is no leg '{leg}'", f"The legs are {', '.join(legs)}")
+            hint = f"The legs are {', '.join(legs)}"
+            yield Misfit(path, f"there is no leg '{leg}'", hint, tuple(legs))
 
 
 def _power_that_is_not_there(aircraft: AircraftParameters) -> Iterator[Misfit]:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal, NamedTuple, TypeVar
 
 from panelbridge.logic.aircraft import AircraftParameters
+from panelbridge.logic.brake_parameters import SIDES
 from panelbridge.signals import AircraftState, GearPosition, LegLocks, Value
 
 T = TypeVar("T")
@@ -20,6 +21,7 @@ STRUT_WORDS = ("compressed", "extended")
 LOCK_WORDS = ("made", "open")
 ENGINE_WORDS = ("running", "stopped")
 POWER_WORDS = ("on", "off")
+WORKING_WORDS = ("working", "failed")
 
 
 _STEERING_PEDAL = "steering_pedal_fraction"
@@ -96,6 +98,7 @@ def values_of(aircraft: AircraftParameters) -> Mapping[str, ValueSpec]:
     specs.append(_bus_power())
     if steers:
         specs.append(_number(_STEERING_PEDAL))
+    specs += _of_brakes(aircraft)
     if aircraft.authority.legs == "feed":
         specs += [_lock(place, legs, end) for place in range(len(legs)) for end in ("up", "down")]
     return {spec.name: spec for spec in specs}
@@ -118,6 +121,67 @@ def _number(name: str) -> ValueSpec:
         return replace(state, **changed)
 
     return ValueSpec(name, "number", (), unit, low, high, label, lambda s: getattr(s, name), put)
+
+
+def _of_brakes(aircraft: AircraftParameters) -> list[ValueSpec]:
+    """Pedals, wheels, and what a feed with the authority tells of the brakes."""
+    if aircraft.brakes is None:
+        return []
+    wheels = [wheel.name for wheel in aircraft.brakes.wheels]
+    told = aircraft.authority.brakes == "feed"
+    specs = []
+    for place, side in enumerate(SIDES):
+        label = f"{side} brake pedal of the simulator, 0 free to 1"
+        specs.append(_part("brake_pedal_fraction", 2, place, f"{side}_pedal", label, "", 1.0))
+    for place, side in enumerate(SIDES if told else ()):
+        label = f"pressure in the {side} brakes, told"
+        name = f"{side}_told_brake_psi"
+        specs.append(_part("brake_pressure_psi", 2, place, name, label, "psi", 10_000.0))
+    if aircraft.antiskid is None:
+        return specs
+    for place, wheel in enumerate(wheels):
+        label = f"turning of the {wheel} wheel"
+        name = f"{wheel}_wheel_rpm"
+        specs.append(_part("wheel_speed_rpm", len(wheels), place, name, label, "rpm", 5000.0))
+    if aircraft.authority.antiskid == "feed":
+        specs += [_antiskid_told(place, wheels) for place in range(len(wheels))]
+    return specs
+
+
+def _part(
+    field: str, count: int, place: int, name: str, label: str, unit: str, high: float
+) -> ValueSpec:
+    """A number that is one of several in a field of the state."""
+
+    def read(state: AircraftState) -> Value:
+        values: tuple[float | None, ...] = getattr(state, field)
+        return _at(values, place)
+
+    def put(state: AircraftState, value: Value) -> AircraftState:
+        before: tuple[float | None, ...] = getattr(state, field)
+        if value is None and not before:
+            return state
+        number = None if value is None else float(value)
+        changed: Any = {field: _with(before, place, count, number)}
+        return replace(state, **changed)
+
+    return ValueSpec(name, "number", (), unit, 0.0, high, label, read, put)
+
+
+def _antiskid_told(place: int, wheels: list[str]) -> ValueSpec:
+    def read(state: AircraftState) -> Value:
+        working = _at(state.antiskid_working, place)
+        return None if working is None else WORKING_WORDS[not working]
+
+    def put(state: AircraftState, value: Value) -> AircraftState:
+        before = state.antiskid_working
+        if value is None and not before:
+            return state
+        working = None if value is None else value == WORKING_WORDS[0]
+        return replace(state, antiskid_working=_with(before, place, len(wheels), working))
+
+    name, label = f"{wheels[place]}_antiskid_told", f"anti-skid of the {wheels[place]} wheel, told"
+    return ValueSpec(name, "word", WORKING_WORDS, "", 0.0, 0.0, label, read, put)
 
 
 def _throttle(place: int, count: int) -> ValueSpec:

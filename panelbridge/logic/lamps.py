@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import isnan
 from types import MappingProxyType
 from typing import Annotated, Literal
 
@@ -107,7 +108,8 @@ def brightness(
         floor_fraction: lowest brightness, fraction of full; it outweighs the top.
         top_fraction: highest brightness, fraction of full.
     """
-    knob = 1.0 if dimmer_fraction is None else min(max(dimmer_fraction, 0.0), 1.0)
+    unknown = dimmer_fraction is None or isnan(dimmer_fraction)
+    knob = 1.0 if unknown else min(max(dimmer_fraction or 0.0, 0.0), 1.0)
     span = max(top_fraction - floor_fraction, 0.0)
     return max(1, round(FULL * (floor_fraction + span * knob)))
 

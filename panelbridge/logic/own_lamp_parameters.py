@@ -9,7 +9,7 @@ from pydantic import Field
 from panelbridge.logic.parameters import Parameters
 
 LAMP_NAME = r"^[a-z][a-z0-9_]{0,30}_(red|amber|green|white|blue)$"
-OwnLampName = Annotated[str, Field(pattern=LAMP_NAME)]
+"""A lamp's name tells its colour."""
 
 
 class OwnLampParameters(Parameters):

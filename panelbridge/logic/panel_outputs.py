@@ -14,10 +14,12 @@ from panelbridge.logic.lamps import HORN_TESTS, NONE, LampParameters, Look, Test
 from panelbridge.signals import NO_SOLENOIDS, HornPattern, Outputs
 
 GAUGE_STEP_PSI = 10.0
-"""A gauge is moved in steps of this size, so that noise makes no new outputs."""
+"""A pressure gauge is moved in steps of this size, so that noise makes no new outputs."""
+_STEPS = {"brake_accumulator": 0.1}
+"""Steps of gauges that show no pressure, in their own units."""
 _REMEMBERED = 64
 GaugeSteps = tuple[tuple[str, int], ...]
-"""Name of each known gauge and its value in steps of ``GAUGE_STEP_PSI``."""
+"""Name of each known gauge and its value in steps."""
 
 
 class PanelOutputs:
@@ -67,7 +69,8 @@ class PanelOutputs:
         if outputs is not None:
             return outputs
         lamps = shine(self._lit, self._parameters, look, warning_tested=self._warning_tested)
-        shown = {name: steps * GAUGE_STEP_PSI for name, steps in gauges} if look.powered else {}
+        known = gauges if look.powered else ()
+        shown = {name: steps * _STEPS.get(name, GAUGE_STEP_PSI) for name, steps in known}
         current = self._solenoids if look.powered else dict.fromkeys(self._solenoids, False)
         outputs = Outputs(
             lamps,
@@ -92,10 +95,10 @@ class PanelOutputs:
 
 
 def gauge_steps(values: Mapping[str, float | None]) -> GaugeSteps:
-    """Where gauges stand, from their values in psi; unknown ones are left out."""
+    """Where gauges stand, from their values; unknown ones are left out."""
     return tuple(
         [
-            (name, round(value / GAUGE_STEP_PSI))
+            (name, round(value / _STEPS.get(name, GAUGE_STEP_PSI)))
             for name, value in values.items()
             if value is not None and not isnan(value)
         ]

@@ -139,9 +139,7 @@ class Systems:
             self.speeds = SpeedLimits(aircraft.speed_limits, log)
         if aircraft.cold_weather is not None:
             has_antiskid = self.antiskid is not None
-            self.cold = ColdWeather(
-                aircraft.cold_weather, timers, log, has_antiskid=has_antiskid
-            )
+            self.cold = ColdWeather(aircraft.cold_weather, timers, log, has_antiskid=has_antiskid)
         optional = (
             self.hydraulics,
             self.emergency,

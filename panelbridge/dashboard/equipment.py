@@ -1,0 +1,101 @@
+"""What an aircraft and its panel have, for the screen: systems with their values, gauges, commands.
+
+Nothing that is not in here is shown: an aircraft without a system has no empty place for it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+ValueForm = Literal["number", "word", "yes_no"]
+
+
+@dataclass(frozen=True, slots=True)
+class ValueLook:
+    """A value that a system publishes.
+
+    Attributes:
+        name: its name among ``LogicView.values``.
+        label: words for people, without the unit.
+        form: a number, a word, or yes/no.
+        unit: of a number; empty for a count.
+    """
+
+    name: str
+    label: str
+    form: ValueForm = "number"
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SystemLook:
+    """A system of the aircraft.
+
+    Attributes:
+        title: its name for people.
+        values: what it publishes, in the order to show.
+    """
+
+    title: str
+    values: tuple[ValueLook, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GaugeLook:
+    """A gauge of the aircraft.
+
+    Attributes:
+        name: its name among the outputs.
+        label: words for people.
+        unit: of its value; empty for a count.
+        board: name of the board that moves it; empty: not told, then its link is not looked at.
+        fitted: the panel has it.
+    """
+
+    name: str
+    label: str
+    unit: str = ""
+    board: str = ""
+    fitted: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class SolenoidLook:
+    """A solenoid of the aircraft; the attributes are those of a gauge."""
+
+    name: str
+    label: str
+    board: str = ""
+    fitted: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Equipment:
+    """What is there. As it stands here nothing is known but legs, steering and a pressure.
+
+    Attributes:
+        systems: with the values that they publish.
+        gauges: of the aircraft.
+        solenoids: of the aircraft.
+        wheels: names of the braked wheels, in the order of ``Commands.brake_fraction``.
+        steering: it has nose-wheel steering.
+        pressure: it has hydraulics, or a gauge of their pressure.
+        consumers: its hydraulics serve consumers.
+        aux_pump: it has an auxiliary pump.
+        emergency_extend: it has an emergency extension.
+        parking_brake: it has a parking brake.
+        antiskid: it has anti-skid.
+    """
+
+    systems: tuple[SystemLook, ...] = ()
+    gauges: tuple[GaugeLook, ...] = ()
+    solenoids: tuple[SolenoidLook, ...] = ()
+    wheels: tuple[str, ...] = ()
+    steering: bool = True
+    pressure: bool = True
+    consumers: bool = False
+    aux_pump: bool = False
+    emergency_extend: bool = False
+    parking_brake: bool = False
+    antiskid: bool = False

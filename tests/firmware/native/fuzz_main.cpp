@@ -66,7 +66,7 @@ struct Model {
   uint16_t sequence = 0;
   bool in_force = false;
   bool came_into_force = false;
-  bool clean = true;  // no noise since SETUP_BEGIN: the model is sure
+  bool clean = true;  // since SETUP_BEGIN all replies agreed with what was sent
 } model;
 
 size_t countOf(uint8_t kind) {
@@ -211,12 +211,15 @@ void heard(const uint8_t* message, uint8_t length) {
     case kSetupReply:
       check(length == 7, "a SETUP_REPLY of another length");
       check(message[4] <= kReportTooLong, "an unknown status");
-      if (message[4] != kOk) return;
-      if (message[2] == kSetupItem && !model.asked.empty()) {
+      if (message[4] != kOk || message[2] == kSetupBegin) return;
+      if (message[2] == kSetupItem) {
         model.items.insert(model.items.end(), model.asked.begin(), model.asked.end());
         model.asked.clear();
+      } else {
+        model.in_force = model.came_into_force = true;
       }
-      if (message[2] == kSetupCommit) model.in_force = model.came_into_force = true;
+      // The host does not wait for each reply, so this one may be for another item.
+      if (read16(message + 5) != checksumOf(model.items)) model.clean = false;
       return;
     case kReport: {
       check(length >= 11 && message[10] <= kMaxEdges, "a REPORT that can not be");

@@ -8,6 +8,7 @@
 //   bit DATA BIT 0|1   level at an input of a chain
 //   step US            time between two turns of the program's loop
 //   room BYTES         that the serial line takes in a turn
+//   clock US           the board's clock, before a reset
 //   reset
 //
 //   tx TIME HEX        bytes to the host
@@ -120,6 +121,8 @@ int main() {
       addChain(std::strcmp(way, "out") == 0, pin, clock, latch, number);
     } else if (std::sscanf(line, "bit %u %u %u", &pin, &number, &clock) == 3 && pin < kPins) {
       setBit(pin, number, clock != 0);
+    } else if (std::sscanf(line, "clock %u", &number) == 1) {
+      world.now_us = number;
     } else if (std::strncmp(line, "reset", 5) == 0) {
       boot();
     } else {

@@ -15,13 +15,19 @@ from tests.bench.test_published_scenarios import SOURCE
 
 SCENARIOS = shipped_folder() / "scenarios"
 AIRCRAFT = sorted((shipped_folder() / "aircraft").glob("*.yaml"))
-OTHERS = [path.stem for path in AIRCRAFT if path.stem != "twin_jet"]
+OTHERS = [path.stem for path in AIRCRAFT if (SCENARIOS / path.stem / "demo.yaml").is_file()]
 FILES = [path for name in OTHERS for path in sorted((SCENARIOS / name).rglob("*.yaml"))]
 NO_REAL_SOURCE = "common practice, no source"
 
 
 def of_folder(path: Path) -> str:
     return f"{path.parent.name}/{path.stem}"
+
+
+def test_every_folder_but_the_examples_is_of_an_aircraft_and_has_a_demonstration() -> None:
+    folders = {path.name for path in SCENARIOS.iterdir() if path.is_dir()}
+    assert folders - {"examples", "twin_jet"} == {*OTHERS} - {"twin_jet"}
+    assert len(OTHERS) >= 2
 
 
 @pytest.mark.parametrize("name", OTHERS)

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from panelbridge.clock import TimerHeap
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.legs import LegFault
 from panelbridge.logic.signal_table import SignalSpec, signals_of
 from panelbridge.logic.system import System, ValueInfo
 from panelbridge.logic.systems import Systems
@@ -199,7 +200,10 @@ def signals_of_aircraft(aircraft: AircraftParameters) -> Mapping[str, SignalSpec
 
 def faults_of(aircraft: AircraftParameters) -> Mapping[str, tuple[str, ...]]:
     """What can be broken on the bench, and how."""
-    return {name: kinds for part in parts_of(aircraft) for name, kinds in part.fault_kinds.items()}
+    found = {name: kinds for part in parts_of(aircraft) for name, kinds in part.fault_kinds.items()}
+    if aircraft.authority.legs == "feed":  # no system of ours, but their lock switches can lie
+        found.update({leg.name: tuple(LegFault) for leg in aircraft.legs})
+    return found
 
 
 _known: list[tuple[AircraftParameters, tuple[System, ...]]] = []

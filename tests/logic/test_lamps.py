@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import nan
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -34,6 +36,7 @@ def test_law_the_ends_of_the_knob(floor: float) -> None:
     assert brightness(1.0, floor) == FULL
     assert brightness(0.0, floor) == max(1, round(FULL * floor))
     assert brightness(None, floor) == FULL, "no dimmer, or a lost one: full"
+    assert brightness(nan, floor) == FULL, "not a number is unknown"
 
 
 @pytest.mark.parametrize(("beyond", "end"), [(-0.2, 0.0), (1.3, 1.0)])

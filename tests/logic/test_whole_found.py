@@ -1,0 +1,30 @@
+"""What random runs of whole aircraft have found, each as a short story of its own."""
+
+from __future__ import annotations
+
+from math import nan
+
+import pytest
+
+from panelbridge.logic.inventory import faults_of
+from tests.logic.whole_aircraft import KINDS, fed
+from tests.logic.whole_runs import Move, began
+
+
+def test_a_dimmer_that_is_not_a_number_is_unknown() -> None:
+    run = began(KINDS["jet"], "parked")
+    run.move(0.1, Move({"dimmer_fraction": None}))
+    unknown = run.result.outputs.lamps
+    run.move(0.1, Move({"dimmer_fraction": nan}))
+    assert run.result.outputs.lamps == unknown
+
+
+@pytest.mark.parametrize("kind", ["jet", "tail_wheel"])
+def test_legs_of_the_feed_can_be_broken_by_name(kind: str) -> None:
+    run = began(fed(kind), "parked")
+    for leg in run.parameters.legs:
+        assert "left_green" in run.lit
+        for fault in faults_of(run.parameters)[leg.name]:
+            run.move(0.1, Move(fault=(leg.name, fault)))
+            assert (f"{leg.name}_green" in run.lit) is (fault == "down_switch_stuck")
+        run.move(0.1, Move(fault=(leg.name, None)))

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import itertools
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -15,6 +16,7 @@ from panelbridge.feeds.flight_script import (
     LEGS,
     PILOT_ACTIONS,
     STRUT_CHANGES,
+    Side,
     values_at,
 )
 from panelbridge.feeds.trusted import TrustedFeed
@@ -93,6 +95,85 @@ def test_the_flight_fits_other_aircraft() -> None:
     assert reading.aircraft.strut_compressed == (True, True, True)
 
 
+def _at(time_s: float, **kinds: Any) -> AircraftState:
+    flight = DemoFlight(LEGS, engines=2, **kinds)
+    flight.read(0.0)
+    return flight.read(time_s).aircraft
+
+
+@pytest.mark.parametrize(
+    ("time_s", "running"),
+    [(0.0, (False, False)), (11.0, (True, False)), (13.0, (True, True)), (100.0, (True, True)),
+     (196.2, (False, True)), (199.0, (False, False))],
+)  # fmt: skip
+def test_the_engines_are_started_and_stopped(time_s: float, running: tuple[bool, bool]) -> None:
+    assert _at(time_s).engine_running == running
+    assert _at(time_s).bus_powered is True
+
+
+def test_a_third_engine_follows_the_second() -> None:
+    flight = DemoFlight(LEGS, engines=3)
+    flight.read(0.0)
+    assert flight.read(12.0).aircraft.engine_running == (True, False, False)
+    assert flight.read(100.0).aircraft.throttle_fraction == (0.08, *[pytest.approx(0.644)] * 2)
+
+
+WHEELS: tuple[Side, ...] = ("left", "left", "right", "right")
+
+
+@pytest.mark.parametrize(
+    ("time_s", "rpm"),
+    [
+        (0.0, (0, 0, 0, 0)),
+        (25.0, (14 * 17,) * 4),  # taxi
+        (54.4, (132.2 * 17,) * 4),  # the last instant on the ground
+        (55.9, (132.2 * 17 / 2,) * 4),  # half of the time to stop
+        (100.0, (0, 0, 0, 0)),
+        (168.45, (113.1 * 17 / 2, 113.1 * 17 / 2, 0, 0)),  # left has touched, right not yet
+        (174.9, ((102 - 90 * 3.9 / 17) * 17,) * 4),
+        (175.0, (80.8235 * 17, 0, 80.8235 * 17, 80.8235 * 17)),  # one wheel locks
+        (175.6, ((102 - 90 * 4.6 / 17) * 17,) * 4),
+        (199.0, (0, 0, 0, 0)),
+    ],
+)
+def test_the_wheels_turn_as_the_ground_goes_by(time_s: float, rpm: tuple[float, ...]) -> None:
+    found = _at(time_s, wheels=WHEELS).wheel_speed_rpm
+    assert found == pytest.approx(rpm, abs=0.2)
+
+
+def test_without_braked_wheels_none_is_told() -> None:
+    assert _at(30.0).wheel_speed_rpm == ()
+
+
+@pytest.mark.parametrize(
+    ("time_s", "brakes", "steering"),
+    [
+        (10.0, 0, 0),
+        (25.0, 0, 0.6),
+        (28.0, 0, -0.5),
+        (137.2, 0.4, 0),
+        (140.5, 0.8, 0),
+        (170.0, 0.6, 0),
+        (183.0, 0.6, -0.3),
+        (199.0, 0, 0),
+    ],
+)
+def test_the_pilots_feet(time_s: float, brakes: float, steering: float) -> None:
+    aircraft = _at(time_s)
+    assert aircraft.brake_pedal_fraction == pytest.approx((brakes, brakes))
+    assert aircraft.steering_pedal_fraction == pytest.approx(steering)
+
+
+def test_the_tiller_and_the_steering_pedals_ask_for_the_same() -> None:
+    """A panel without a tiller steers by the pedals: where both rest they agree."""
+    tiller = [a for a in PILOT_ACTIONS if a.switch == "tiller"]
+    rests = {25.0: 0.8, 28.5: 0.25, 40.0: 0.5, 183.0: 0.35, 187.0: 0.5}
+    for time_s, position in rests.items():
+        last = [a for a in tiller if a.time_s <= time_s][-1]
+        assert last.position == position
+        assert _at(time_s).steering_pedal_fraction == pytest.approx(2 * position - 1)
+
+
 class _Old:
     """A feed whose data stays as it was at its start."""
 
@@ -142,9 +223,9 @@ def test_commands_and_restarts_pass_through() -> None:
 
 class _Mover:
     def __init__(self) -> None:
-        self.moves: list[tuple[float, str, str]] = []
+        self.moves: list[tuple[float, str, str | float]] = []
 
-    def move(self, now_s: float, switch: str, position: str) -> None:
+    def move(self, now_s: float, switch: str, position: str | float) -> None:
         self.moves.append((now_s, switch, position))
 
 
@@ -159,4 +240,4 @@ def test_the_pilot_does_each_action_once_in_order_and_leaves_out_what_is_not_fit
     assert [(switch, position) for _, switch, position in mover.moves] == expected
     assert pilot.next_due_in_s is None
     pilot.restart()
-    assert pilot.next_due_in_s == 47.0
+    assert pilot.next_due_in_s == 58.0

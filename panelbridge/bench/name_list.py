@@ -34,7 +34,7 @@ def signal_rows(names: Names) -> Iterator[tuple[str, str, str]]:
     """Name, what it is, and what it can be, of each signal; those of legs once, for all legs."""
     seen = set()
     for name, spec in names.signals.items():
-        told = _for_all_legs(name, names.legs)
+        told = _told_name(name, names)
         if told in seen:
             continue
         seen.add(told)
@@ -47,7 +47,7 @@ def fault_rows(names: Names) -> Iterator[tuple[str, str]]:
     """Name of each part that can be broken, and how; those of legs once, for all legs."""
     seen = set()
     for name, (_, kinds) in names.faults.items():
-        told = _for_all_legs(name, names.legs)
+        told = _told_name(name, names)
         if told not in seen:
             seen.add(told)
             yield told, ", ".join(f"`{kind}`" for kind in kinds if isinstance(kind, FaultKind))
@@ -59,6 +59,19 @@ def happening_rows() -> Iterator[tuple[str, str]]:
         told = HAPPENINGS.get(name) or LINK_HAPPENINGS.get(name)
         words = _OWN_WORDS.get(name) or (_without_braces(told[1]) if told else "")
         yield name, words
+
+
+def _told_name(name: str, names: Names) -> str:
+    """A name with LEG in it when it is about a leg and each leg has it, as it is otherwise.
+
+    A wheel, a pedal or a rest can be "left" too: what is about a leg says so in words.
+    """
+    told = _for_all_legs(name, names.legs)
+    known = names.signals.keys() | names.faults.keys()
+    if any(told.replace(LEG, leg) not in known for leg in names.legs):
+        return name
+    spec = names.signals.get(name)
+    return told if spec is None or LEG in _for_all_legs(spec.label, names.legs) else name
 
 
 def _for_all_legs(text: str, legs: tuple[str, ...]) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from panelbridge.clock import Clock, LiveClock, PacedClock
+from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.feed_file import DemoFlightFeed
 from panelbridge.config.load import LoadedPanel
 from panelbridge.engine.frame_log import FrameLog
@@ -113,7 +114,7 @@ def assemble_demo(
         SetupRefused: the panel's wiring does not fit into a board's set-up.
     """
     clock = clock if clock is not None else PacedClock(speed)
-    flight = DemoFlight([leg.name for leg in loaded.aircraft.legs], loaded.aircraft.engines)
+    flight = _flight_of(loaded.aircraft)
     sim_panel = SimPanel(loaded.panel, now_s=clock.now())
     return _assemble(
         loaded,
@@ -135,11 +136,16 @@ def feed_of(loaded: LoadedPanel) -> Feed:
         return FixedFeed(parked(len(aircraft.legs), aircraft.engines), "parked aircraft")
     feed: Feed
     if isinstance(file, DemoFlightFeed):
-        legs = [leg.name for leg in aircraft.legs]
-        feed = DemoFlight(legs, aircraft.engines, repeat=file.repeat)
+        feed = _flight_of(aircraft, repeat=file.repeat)
     else:
         feed = FixedFeed(file.values.state(), file.name)
     return TrustedFeed(feed, file.stale_after_s)
+
+
+def _flight_of(aircraft: AircraftFile, *, repeat: bool = False) -> DemoFlight:
+    legs = [leg.name for leg in aircraft.legs]
+    wheels = [wheel.side for wheel in aircraft.brakes.wheels] if aircraft.brakes else []
+    return DemoFlight(legs, aircraft.engines, wheels=wheels, repeat=repeat)
 
 
 def _assemble(

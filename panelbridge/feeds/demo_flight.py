@@ -11,7 +11,9 @@ from panelbridge.feeds.flight_script import (
     LEGS,
     PILOT_ACTIONS,
     PilotAction,
+    Side,
     values_at,
+    wheel_rpm_at,
 )
 from panelbridge.signals import AircraftState, Commands, GearPosition
 
@@ -21,14 +23,23 @@ class DemoFlight:
 
     Args:
         legs: names of the aircraft's legs; a leg that the script does not know follows ``left``.
-        engines: number of engines; levers beyond two follow the right one.
+        engines: number of engines; those beyond two follow the right one.
+        wheels: the side of each braked wheel.
         repeat: begin anew at the end instead of finishing.
     """
 
-    def __init__(self, legs: Sequence[str], engines: int, *, repeat: bool = False) -> None:
+    def __init__(
+        self,
+        legs: Sequence[str],
+        engines: int,
+        *,
+        wheels: Sequence[Side] = (),
+        repeat: bool = False,
+    ) -> None:
         self.name = "demonstration flight"
         self._legs = [LEGS.index(leg) if leg in LEGS else 1 for leg in legs]
-        self._engines = engines
+        self._engines = [min(engine, 1) for engine in range(engines)]
+        self._wheels = [(side, wheels[:place].count(side)) for place, side in enumerate(wheels)]
         self._repeat = repeat
         self._start_s: float | None = None
         self._handle = GearPosition.DOWN
@@ -50,13 +61,21 @@ class DemoFlight:
             airspeed_kias=values.airspeed_kias,
             altitude_ft=values.altitude_ft,
             ground_speed_kt=values.ground_speed_kt,
-            throttle_fraction=tuple(
-                values.throttles[min(engine, 1)] for engine in range(self._engines)
-            ),
+            throttle_fraction=tuple([values.throttles[engine] for engine in self._engines]),
             flap_deg=values.flap_deg,
-            strut_compressed=tuple(values.compressed[leg] for leg in self._legs),
+            strut_compressed=tuple([values.compressed[leg] for leg in self._legs]),
             gear_handle=self._handle,
             hydraulic_pressure_psi=values.hydraulic_pressure_psi,
+            engine_running=tuple([values.engines_running[engine] for engine in self._engines]),
+            bus_powered=True,
+            wheel_speed_rpm=tuple(
+                [
+                    wheel_rpm_at(side, number, time_s, values.ground_speed_kt)
+                    for side, number in self._wheels
+                ]
+            ),
+            brake_pedal_fraction=(values.brake_pedals, values.brake_pedals),
+            steering_pedal_fraction=values.steering_pedals,
         )
         return FeedReading(aircraft, True, now_s, values.phase, time_s >= DURATION_S)
 
@@ -74,7 +93,7 @@ class DemoFlight:
 class SwitchMover(Protocol):
     """Whoever can move the panel's switches by name: the simulated panel."""
 
-    def move(self, now_s: float, switch: str, position: str) -> None:
+    def move(self, now_s: float, switch: str, position: str | float) -> None:
         """Move ``switch`` to ``position`` at ``now_s``."""
         ...
 

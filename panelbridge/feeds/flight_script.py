@@ -1,17 +1,22 @@
 """The built-in demonstration flight as a script: our own invention, with our own numbers.
 
-Two lists: where the aircraft is (straight lines between key points) and what the pilot does with
-the panel's switches. The flight shows each rule of the gear panel once: ground steering,
-retraction, the throttle warning with silence and re-arming, extension, and a landing that touches
-on one wheel first.
+Lists: where the aircraft is (straight lines between key points), what its engines, struts, wheels
+and pedals do, and what the pilot does with the panel's switches. The flight shows each system of
+the panel once: pressure from the auxiliary pump and from the engines, parking brake, anti-skid with
+its self-test, ground steering, retraction, the throttle warning with its airspeed gate, silence and
+re-arming, a gear lowered too fast, brakes pumped free of ice, and a landing that touches on one
+wheel first, on brakes that were pressed too early, with a wheel that locks.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 LEGS = ("nose", "left", "right")
+Side = Literal["left", "right"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,66 +47,119 @@ class PilotAction:
     Attributes:
         time_s: since the start of the flight.
         switch: its name in the panel file.
-        position: where it goes.
+        position: where it goes; a lever to 0 to 1.
         why: for people, past tense.
     """
 
     time_s: float
     switch: str
-    position: str
+    position: str | float
     why: str
 
 
 KEY_POINTS = (
     KeyPoint(0.0, "parked", 0, 620, (0.05, 0.05), 0),
-    KeyPoint(6.0, "taxi", 0, 620, (0.18, 0.18), 0),
-    KeyPoint(9.0, "taxi", 14, 620, (0.12, 0.12), 12),
-    KeyPoint(20.0, "taxi", 14, 620, (0.12, 0.12), 12),
-    KeyPoint(22.0, "take-off roll", 6, 620, (0.95, 0.95), 12),
-    KeyPoint(42.0, "take-off roll", 128, 620, (0.95, 0.95), 12),
-    KeyPoint(44.0, "climb", 134, 640, (0.95, 0.95), 12),
-    KeyPoint(58.0, "climb", 165, 1900, (0.88, 0.88), 12),
-    KeyPoint(64.0, "climb", 190, 2600, (0.86, 0.86), 0),
-    KeyPoint(80.0, "cruise", 228, 6400, (0.68, 0.68), 0),
-    KeyPoint(94.0, "idle descent", 228, 6400, (0.68, 0.68), 0),
-    KeyPoint(95.0, "idle descent", 227, 6350, (0.08, 0.66), 0),
-    KeyPoint(106.0, "idle descent", 214, 5200, (0.08, 0.62), 0),
-    KeyPoint(107.0, "idle descent", 212, 5100, (0.08, 0.08), 0),
-    KeyPoint(118.0, "idle descent", 176, 3300, (0.08, 0.08), 4),
-    KeyPoint(119.0, "approach", 172, 3200, (0.58, 0.58), 8),
-    KeyPoint(124.0, "approach", 160, 2800, (0.58, 0.58), 16),
-    KeyPoint(138.0, "approach", 142, 1900, (0.52, 0.52), 16),
-    KeyPoint(144.0, "final approach", 132, 1500, (0.48, 0.48), 33),
-    KeyPoint(162.0, "landing", 118, 640, (0.22, 0.22), 33),
-    KeyPoint(165.0, "landing", 112, 620, (0.04, 0.04), 33),
-    KeyPoint(167.0, "roll-out", 100, 620, (0.04, 0.04), 33),
-    KeyPoint(184.0, "roll-out", 12, 620, (0.04, 0.04), 33),
-    KeyPoint(188.0, "parked", 0, 620, (0.04, 0.04), 0),
+    KeyPoint(20.0, "taxi", 0, 620, (0.18, 0.18), 0),
+    KeyPoint(23.0, "taxi", 14, 620, (0.12, 0.12), 0),
+    KeyPoint(27.0, "taxi", 14, 620, (0.12, 0.12), 12),
+    KeyPoint(31.0, "taxi", 14, 620, (0.12, 0.12), 12),
+    KeyPoint(33.0, "take-off roll", 6, 620, (0.95, 0.95), 12),
+    KeyPoint(53.0, "take-off roll", 128, 620, (0.95, 0.95), 12),
+    KeyPoint(55.0, "climb", 134, 640, (0.95, 0.95), 12),
+    KeyPoint(69.0, "climb", 165, 1900, (0.88, 0.88), 12),
+    KeyPoint(75.0, "climb", 190, 2600, (0.86, 0.86), 0),
+    KeyPoint(89.0, "cruise", 228, 6400, (0.68, 0.68), 0),
+    KeyPoint(95.0, "idle descent", 228, 6400, (0.68, 0.68), 0),
+    KeyPoint(96.0, "idle descent", 227, 6350, (0.08, 0.66), 0),
+    KeyPoint(106.0, "idle descent", 207, 5200, (0.08, 0.62), 0),
+    KeyPoint(112.0, "idle descent", 198, 4700, (0.08, 0.62), 0),
+    KeyPoint(113.0, "idle descent", 197, 4600, (0.08, 0.08), 0),
+    KeyPoint(119.0, "idle descent", 194, 4000, (0.08, 0.08), 4),
+    KeyPoint(120.0, "approach", 194, 3900, (0.58, 0.58), 8),
+    KeyPoint(124.0, "approach", 191, 3600, (0.58, 0.58), 12),
+    KeyPoint(129.0, "approach", 172, 3200, (0.5, 0.5), 16),
+    KeyPoint(142.0, "approach", 142, 1900, (0.52, 0.52), 16),
+    KeyPoint(148.0, "final approach", 132, 1500, (0.48, 0.48), 33),
+    KeyPoint(166.0, "landing", 118, 640, (0.22, 0.22), 33),
+    KeyPoint(169.0, "landing", 112, 620, (0.04, 0.04), 33),
+    KeyPoint(171.0, "roll-out", 102, 620, (0.04, 0.04), 33),
+    KeyPoint(188.0, "roll-out", 12, 620, (0.04, 0.04), 33),
     KeyPoint(192.0, "parked", 0, 620, (0.04, 0.04), 0),
+    KeyPoint(199.0, "parked", 0, 620, (0.04, 0.04), 0),
 )
 DURATION_S = KEY_POINTS[-1].time_s
 
+ENGINE_CHANGES: tuple[tuple[tuple[float, bool], ...], ...] = (
+    ((0.0, False), (11.0, True), (196.0, False)),
+    ((0.0, False), (13.0, True), (196.5, False)),
+)
+"""When each engine starts to run, and stops, seconds."""
+
 # When each strut takes or loses the aircraft's weight, seconds: nose first at lift-off, last at
-# touchdown, and the left main wheel 0.4 s before the right one.
+# touchdown, and the left main wheels 0.4 s before the right ones.
 STRUT_CHANGES: dict[str, tuple[tuple[float, bool], ...]] = {
-    "nose": ((0.0, True), (42.0, False), (166.6, True)),
-    "left": ((0.0, True), (43.4, False), (164.2, True)),
-    "right": ((0.0, True), (43.4, False), (164.6, True)),
+    "nose": ((0.0, True), (53.0, False), (170.6, True)),
+    "left": ((0.0, True), (54.4, False), (168.2, True)),
+    "right": ((0.0, True), (54.4, False), (168.6, True)),
 }
 
+PEDAL_POINTS = (
+    (0.0, 0.0),
+    # The brakes are pumped free of ice.
+    *((137.0, 0.0), (137.4, 0.8), (138.2, 0.8), (138.6, 0.0)),
+    *((139.6, 0.0), (140.0, 0.8), (140.8, 0.8), (141.2, 0.0)),
+    *((142.2, 0.0), (142.6, 0.8), (143.4, 0.8), (143.8, 0.0)),
+    # The pilot stands on the brakes before the wheels touch, and until the aircraft is slow.
+    *((166.5, 0.0), (167.5, 0.6), (187.0, 0.6), (188.5, 0.2), (191.5, 0.3), (194.5, 0.0)),
+)
+"""Both brake pedals: seconds, and 0 to 1."""
+
+STEERING_POINTS = (
+    (0.0, 0.0),
+    *((23.0, 0.0), (24.0, 0.6), (25.5, 0.6), (27.5, -0.5), (29.0, -0.5), (30.0, 0.0)),
+    *((179.0, 0.0), (181.0, -0.3), (185.0, -0.3), (187.0, 0.0)),
+)
+"""The steering pedals: seconds, and -1 (full left) to 1 (full right)."""
+
+WHEEL_RPM_PER_KT = 17.0
+"""How fast a wheel turns on the ground, revolutions a minute for each knot."""
+SPIN_UP_S = 0.5
+"""From the touchdown until a wheel turns as fast as the ground goes by."""
+SPIN_DOWN_S = 3.0
+"""From the lift-off until it stands."""
+LOCKED_WHEEL: tuple[Side, float, float] = ("left", 175.0, 175.6)
+"""Side and time of a wheel that locks in the roll-out: the second one of that side."""
+
 PILOT_ACTIONS = (
-    PilotAction(2.0, "lamp_test", "pressed", "tested the lamps"),
-    PilotAction(4.0, "lamp_test", "released", "ended the lamp test"),
-    PilotAction(9.0, "steering_button", "pressed", "steered on the taxiway"),
-    PilotAction(19.0, "steering_button", "released", "lined up"),
-    PilotAction(47.0, "gear_handle", "up", "raised the gear"),
-    PilotAction(99.0, "horn_silence", "pressed", "silenced the horn"),
-    PilotAction(99.4, "horn_silence", "released", "let go of the silence button"),
-    PilotAction(112.0, "horn_silence", "pressed", "silenced the horn again"),
-    PilotAction(112.4, "horn_silence", "released", "let go of the silence button"),
-    PilotAction(124.0, "gear_handle", "down", "lowered the gear"),
-    PilotAction(170.0, "steering_button", "pressed", "steered in the roll-out"),
-    PilotAction(183.0, "steering_button", "released", "let go of the steering button"),
+    PilotAction(1.0, "lamp_test", "pressed", "tested the lamps"),
+    PilotAction(2.5, "lamp_test", "released", "ended the lamp test"),
+    PilotAction(3.5, "aux_pump", "on", "switched the auxiliary pump on"),
+    PilotAction(10.0, "parking_brake", 1.0, "set the parking brake"),
+    PilotAction(15.0, "aux_pump", "off", "switched the auxiliary pump off"),
+    PilotAction(15.5, "antiskid", "on", "switched anti-skid on"),
+    PilotAction(19.0, "parking_brake", 0.0, "released the parking brake"),
+    PilotAction(21.5, "steering_button", "pressed", "steered on the taxiway"),
+    PilotAction(24.0, "tiller", 0.8, "turned right"),
+    PilotAction(26.5, "tiller", 0.25, "turned left"),
+    PilotAction(29.5, "tiller", 0.5, "put the nose wheel straight"),
+    PilotAction(31.0, "steering_button", "released", "lined up"),
+    PilotAction(58.0, "gear_handle", "up", "raised the gear"),
+    PilotAction(91.0, "cold_weather", "on", "heard of slush on the runway"),
+    PilotAction(110.0, "horn_silence", "pressed", "silenced the horn"),
+    PilotAction(110.4, "horn_silence", "released", "let go of the silence button"),
+    PilotAction(116.0, "lever_horn_silence", "pressed", "silenced the horn at the throttle"),
+    PilotAction(116.4, "lever_horn_silence", "released", "let go of the button at the throttle"),
+    PilotAction(121.5, "gear_handle", "down", "lowered the gear, too fast"),
+    PilotAction(135.0, "antiskid", "off", "switched anti-skid off to pump the brakes"),
+    PilotAction(146.0, "antiskid", "on", "switched anti-skid on again"),
+    PilotAction(178.0, "steering_button", "pressed", "steered in the roll-out"),
+    PilotAction(181.0, "tiller", 0.35, "turned left"),
+    PilotAction(186.0, "tiller", 0.5, "put the nose wheel straight"),
+    PilotAction(188.0, "steering_button", "released", "let go of the steering button"),
+    PilotAction(193.0, "parking_brake", 1.0, "set the parking brake"),
+    PilotAction(194.5, "antiskid", "off", "switched anti-skid off"),
+    PilotAction(195.0, "cold_weather", "off", "switched the cold-weather routine off"),
+    PilotAction(198.0, "parking_brake", 0.0, "released the parking brake: the chocks are in place"),
 )
 
 _TIMES = [point.time_s for point in KEY_POINTS]
@@ -120,6 +178,9 @@ class FlightValues:
     flap_deg: float
     compressed: tuple[bool, ...]
     hydraulic_pressure_psi: float
+    engines_running: tuple[bool, ...]
+    brake_pedals: float
+    steering_pedals: float
 
 
 def values_at(time_s: float) -> FlightValues:
@@ -133,7 +194,6 @@ def values_at(time_s: float) -> FlightValues:
         return low + (high - low) * part
 
     speed = between(a.airspeed_kias, b.airspeed_kias)
-    compressed = tuple(strut_at(leg, time_s) for leg in LEGS)
     return FlightValues(
         phase=a.phase,
         airspeed_kias=speed,
@@ -144,16 +204,56 @@ def values_at(time_s: float) -> FlightValues:
             between(a.throttles[1], b.throttles[1]),
         ),
         flap_deg=between(a.flap_deg, b.flap_deg),
-        compressed=compressed,
-        # The pumps run up in the first four seconds.
-        hydraulic_pressure_psi=_PRESSURE_PSI * min(time_s / 4.0, 1.0),
+        compressed=tuple(strut_at(leg, time_s) for leg in LEGS),
+        # For aircraft whose pressure the feed tells: the pumps run up in five seconds.
+        hydraulic_pressure_psi=_PRESSURE_PSI * min(max(time_s - 3.5, 0.0) / 5.0, 1.0),
+        engines_running=tuple(_state_at(changes, time_s) for changes in ENGINE_CHANGES),
+        brake_pedals=_straight(PEDAL_POINTS, time_s),
+        steering_pedals=_straight(STEERING_POINTS, time_s),
     )
 
 
 def strut_at(leg: str, time_s: float) -> bool:
     """Whether the strut of ``leg`` carries weight ``time_s`` seconds into the flight."""
-    state = True
-    for change_s, compressed in STRUT_CHANGES[leg]:
+    return _state_at(STRUT_CHANGES[leg], time_s)
+
+
+def wheel_rpm_at(side: Side, number: int, time_s: float, ground_speed_kt: float) -> float:
+    """How fast a braked wheel turns, revolutions a minute.
+
+    Args:
+        side: on which side it is.
+        number: its place among those of its side, from 0.
+        time_s: seconds into the flight.
+        ground_speed_kt: how fast the aircraft is then.
+    """
+    _, (off_s, _), (on_s, _) = STRUT_CHANGES[side]
+    rolling = WHEEL_RPM_PER_KT * ground_speed_kt
+    if time_s <= off_s:
+        return rolling
+    if time_s <= on_s:
+        left = max(1.0 - (time_s - off_s) / SPIN_DOWN_S, 0.0)
+        return left * WHEEL_RPM_PER_KT * values_at(off_s).ground_speed_kt if left else 0.0
+    locked_side, from_s, to_s = LOCKED_WHEEL
+    if side == locked_side and number == 1 and from_s <= time_s < to_s:
+        return 0.0
+    return rolling * min((time_s - on_s) / SPIN_UP_S, 1.0)
+
+
+def _state_at(changes: Sequence[tuple[float, bool]], time_s: float) -> bool:
+    state = changes[0][1]
+    for change_s, becomes in changes:
         if change_s <= time_s:
-            state = compressed
+            state = becomes
     return state
+
+
+def _straight(points: Sequence[tuple[float, float]], time_s: float) -> float:
+    """A value that runs in straight lines between its points, and stays at its ends."""
+    before = points[0]
+    for point in points:
+        if time_s < point[0]:
+            part = (time_s - before[0]) / (point[0] - before[0])
+            return before[1] + (point[1] - before[1]) * part
+        before = point
+    return before[1]

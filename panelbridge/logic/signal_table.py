@@ -7,7 +7,7 @@ holds switches, aircraft, outputs and the inside of the logic at one instant (``
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from math import inf
 from typing import Protocol
 
@@ -31,6 +31,7 @@ LAMP_WORDS = ("lit", "dark")
 LEG_WORDS = tuple(word.value for word in LegState if word is not LegState.UNKNOWN)
 HORN_WORDS = tuple(word.value for word in HornPattern)
 GEAR_WORDS = ("locked_up", "locked_down", "not_locked")
+_SWITCHES = frozenset(field.name.removesuffix("_fraction") for field in fields(SwitchState))
 
 
 class Shown(Protocol):
@@ -133,7 +134,8 @@ def signals_of(
     if aircraft.steering.steering_leg is not None:
         specs.append(_steering())
     specs.append(_hydraulic_gauge())
-    specs += [_published(info) for info in published]
+    # A switch keeps its name: what its system says of itself has another (parking_brake_state).
+    specs += [_published(i, i.name + "_state" * (i.name in _SWITCHES)) for i in published]
     # A lock switch that the feed tells is both a value and a signal of its leg: the leg's counts.
     return {spec.name: spec for spec in specs}
 
@@ -187,15 +189,15 @@ def _switch(name: str, label: str) -> SignalSpec:
     return _word(name, (operated, free), label, read, "switch")
 
 
-def _published(info: ValueInfo) -> SignalSpec:
-    name = info.name
+def _published(info: ValueInfo, name: str) -> SignalSpec:
+    published = info.name
     return SignalSpec(
         name=name,
         form=info.form,
         words=info.words,
         unit=info.unit,
         label=info.label,
-        read=lambda shown: shown.view.values.get(name),
+        read=lambda shown: shown.view.values.get(published),
         low=info.low,
         high=info.high,
         group="system",

@@ -1,12 +1,19 @@
-"""What the demonstration flight must show, worked out from its script and the aircraft file."""
+"""What the demonstration flight must show, worked out from its script and the aircraft file.
+
+Written for the twin jet as it ships: what its numbers make of the script is worked out here by
+arithmetic of its own, without the logic.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.feeds.flight_script import (
     DURATION_S,
+    LOCKED_WHEEL,
+    PEDAL_POINTS,
     PILOT_ACTIONS,
     STRUT_CHANGES,
     values_at,
@@ -29,58 +36,173 @@ class Expected:
     latest_s: float
 
 
+@dataclass(frozen=True)
+class Sheet:
+    """Takes what is expected."""
+
+    expected: list[Expected]
+
+    def add(self, name: str, at_s: float, subject: str = "", lag_s: float = SWITCH_LAG_S) -> None:
+        """``name`` comes at ``at_s`` or up to ``lag_s`` later."""
+        self.expected.append(Expected(name, subject, at_s, at_s + lag_s))
+
+
+_OF_SWITCHES = {
+    ("lamp_test", "pressed"): "lamp_test_started",
+    ("lamp_test", "released"): "lamp_test_ended",
+    ("steering_button", "pressed"): "steering_engaged",
+    ("steering_button", "released"): "steering_released",
+    ("horn_silence", "pressed"): "horn_silenced",
+    ("lever_horn_silence", "pressed"): "horn_silenced",
+    ("parking_brake", 1.0): "parking_brake_set",
+    ("parking_brake", 0.0): "parking_brake_released",
+}
+"""Happenings that come with a movement of a switch."""
+
+
 def expected_happenings(aircraft: AircraftFile) -> list[Expected]:
     """All of them but the link's and the feed's, by earliest time."""
-    expected = []
-
-    def add(name: str, at_s: float, subject: str = "", lag_s: float = SWITCH_LAG_S) -> None:
-        expected.append(Expected(name, subject, at_s, at_s + lag_s))
-
+    sheet = Sheet([])
     for action in PILOT_ACTIONS:
-        at_s, pressed = action.time_s, action.position == "pressed"
-        if action.switch == "lamp_test":
-            add("lamp_test_started" if pressed else "lamp_test_ended", at_s)
-        elif action.switch == "steering_button":
-            add("steering_engaged" if pressed else "steering_released", at_s)
-        elif action.switch == "horn_silence" and pressed:
-            add("horn_silenced", at_s)
-        elif action.switch == "gear_handle":
-            _expect_gear(aircraft, at_s + HANDLE_TRAVEL_S, action.position, add)
+        name = _OF_SWITCHES.get((action.switch, action.position))
+        if name is not None:
+            sheet.add(name, action.time_s)
+    up_s, down_s = (time + HANDLE_TRAVEL_S for time in _times("gear_handle"))
+    _expect_gear(aircraft, up_s, "up", sheet)
+    down_locked_s = _expect_gear(aircraft, down_s, "down", sheet)
+    _expect_air_ground(aircraft, sheet)
+    _expect_pressure(aircraft, sheet)
+    _expect_antiskid(aircraft, sheet)
+    _expect_pumping(aircraft, down_locked_s, sheet)
+    for at_s in _throttle_warnings(aircraft, up_s, down_s):
+        sheet.add("horn_sounded", at_s, lag_s=2 * TICK_S)
+    assert aircraft.speed_limits is not None
+    limit = aircraft.speed_limits.vlo_extend_kias
+    assert limit is not None
+    sheet.add("speed_limit_exceeded", down_s, "vlo_extend")
+    below = limit - aircraft.speed_limits.hysteresis_kias
+    slow_s = _first(lambda t: values_at(t).airspeed_kias <= below, down_s)
+    sheet.add("speed_limit_exceedance_ended", slow_s - TICK_S, "vlo_extend", lag_s=3 * TICK_S)
+    return sorted(sheet.expected, key=lambda e: e.earliest_s)
+
+
+def _times(switch: str, *positions: str | float) -> list[float]:
+    """When the pilot moves a switch, to some positions or to any."""
+    moves = [a for a in PILOT_ACTIONS if a.switch == switch]
+    return [a.time_s for a in moves if not positions or a.position in positions]
+
+
+def _first(holds: Callable[[float], bool], from_s: float) -> float:
+    """The first tick from ``from_s`` on at which something holds in the script."""
+    tick = int(from_s / TICK_S)
+    while not holds(tick * TICK_S):
+        tick += 1
+        assert tick * TICK_S < DURATION_S
+    return tick * TICK_S
+
+
+def _expect_gear(aircraft: AircraftFile, at_s: float, position: str, sheet: Sheet) -> float:
+    """The legs and doors, group by group; gives when the last leg locks."""
+    sheet.add(f"gear_handle_moved_{position}", at_s)
+    sheet.add(f"gear_{position}_commanded", at_s)
+    order = aircraft.gear_order
+    named = order.retract if position == "up" else order.extend
+    groups = named or [[leg.name for leg in aircraft.legs]]
+    legs = {leg.name: leg for leg in aircraft.legs}
+    assert sorted(name for group in groups for name in group) == sorted(legs)
+    begins_s = at_s
+    for group in groups:
+        locked = []
+        for name in group:
+            leg, door = legs[name], legs[name].door
+            assert door is not None
+            assert door.close_when_down
+            travel_s = leg.retract_s if position == "up" else leg.extend_s
+            opened_s = begins_s + door.open_s
+            unlocked_s = opened_s + leg.unlock_s
+            sheet.add("gear_door_opened", opened_s, name)
+            sheet.add("leg_unlocked", unlocked_s, name)
+            sheet.add(f"leg_locked_{position}", unlocked_s + travel_s, name)
+            sheet.add("gear_door_closed", unlocked_s + travel_s + door.close_s, name)
+            locked.append(unlocked_s + travel_s)
+        begins_s = max(locked)
+    sheet.add(f"gear_locked_{position}", begins_s)
+    return begins_s
+
+
+def _expect_air_ground(aircraft: AircraftFile, sheet: Sheet) -> None:
     settle_s = aircraft.air_ground.settle_s
     off_s = max(changes[1][0] for changes in STRUT_CHANGES.values())
     on_s = max(changes[2][0] for changes in STRUT_CHANGES.values())
-    add("took_off", off_s + settle_s, lag_s=2 * TICK_S)
-    add("touched_down", on_s + settle_s, lag_s=2 * TICK_S)
-    for at_s in _throttle_warnings(aircraft):
-        add("horn_sounded", at_s + aircraft.gear_warning.throttle_settle_s, lag_s=2 * TICK_S)
-    return sorted(expected, key=lambda e: e.earliest_s)
+    sheet.add("took_off", off_s + settle_s, lag_s=2 * TICK_S)
+    sheet.add("touched_down", on_s + settle_s, lag_s=2 * TICK_S)
 
 
-def _expect_gear(aircraft: AircraftFile, at_s: float, position: str, add: object) -> None:
-    assert callable(add)
-    add(f"gear_handle_moved_{position}", at_s)
-    add(f"gear_{position}_commanded", at_s)
-    arrivals = []
-    for leg in aircraft.legs:
-        unlocked_s = at_s + leg.unlock_s
-        add("leg_unlocked", unlocked_s, leg.name)
-        travel_s = leg.retract_s if position == "up" else leg.extend_s
-        arrivals.append(unlocked_s + travel_s)
-        add(f"leg_locked_{position}", arrivals[-1], leg.name)
-    add(f"gear_locked_{position}", max(arrivals))
+def _expect_pressure(aircraft: AircraftFile, sheet: Sheet) -> None:
+    """The auxiliary pump fills the accumulator, less what leaks inside."""
+    hydraulics = aircraft.hydraulics
+    assert hydraulics is not None
+    pump = hydraulics.aux_pump
+    assert pump is not None
+    (on_s,) = _times("aux_pump", "on")
+    flow = pump.flow_l_per_s - hydraulics.internal_leak_l_per_s
+
+    def filled_s(psi: float) -> float:
+        gas = hydraulics.accumulator
+        return on_s + gas.gas_volume_l * (1 - gas.precharge_psi / psi) / flow
+
+    sheet.add("aux_pump_started", on_s)
+    sheet.add("hydraulic_pressure_rose", filled_s(hydraulics.low_clear_psi))
+    sheet.add("aux_pump_stopped", filled_s(pump.cut_out_psi))
+    # Long before it is switched off, and before anything takes pressure.
+    assert filled_s(pump.cut_out_psi) < min(_times("aux_pump", "off") + _times("parking_brake"))
 
 
-def _throttle_warnings(aircraft: AircraftFile) -> list[float]:
-    """When a lever closes beyond the approach setting while the gear is not down, by the script."""
-    up_s, down_s = (a.time_s for a in PILOT_ACTIONS if a.switch == "gear_handle")
-    limit = aircraft.gear_warning.throttle_approach_fraction
+def _expect_antiskid(aircraft: AircraftFile, sheet: Sheet) -> None:
+    assert aircraft.antiskid is not None
+    assert aircraft.brakes is not None
+    for on_s in _times("antiskid", "on"):
+        sheet.add("antiskid_tested", on_s + aircraft.antiskid.self_test_s)
+    off_s, _ = _times("antiskid", "off")
+    sheet.add("antiskid_left_off", off_s)
+    side, locks_s, _ = LOCKED_WHEEL
+    wheels = [wheel.name for wheel in aircraft.brakes.wheels if wheel.side == side]
+    sheet.add("locked_wheel_let_go", locks_s, wheels[1], lag_s=2 * TICK_S)
+
+
+def _expect_pumping(aircraft: AircraftFile, down_locked_s: float, sheet: Sheet) -> None:
+    """The third stroke counts where both pedals pass what counts as pressed."""
+    cold = aircraft.cold_weather
+    assert cold is not None
+    sheet.add("brake_pumping_asked", down_locked_s)
+    _, on_s = _times("antiskid", "on")
+    strokes = []
+    before = PEDAL_POINTS[0]
+    for point in PEDAL_POINTS:
+        limit = cold.pedal_pressed_fraction
+        if before[1] <= limit < point[1] and down_locked_s < point[0] < on_s:
+            part = (limit - before[1]) / (point[1] - before[1])
+            strokes.append(before[0] + (point[0] - before[0]) * part)
+        before = point
+    sheet.add("brakes_pumped", strokes[cold.brake_pumps - 1], lag_s=3 * TICK_S)
+    sheet.add("antiskid_switched_on_again", on_s)
+
+
+def _throttle_warnings(aircraft: AircraftFile, up_s: float, down_s: float) -> list[float]:
+    """When a closed lever sounds the horn: as it closes, or as the aircraft gets slow enough."""
+    warning = aircraft.gear_warning
+    gate = warning.quiet_from_kias
+    assert gate is not None
+    slow_s = _first(lambda t: values_at(t).airspeed_kias < gate, 100.0)
+    limit = warning.throttle_approach_fraction
+
+    def is_closed(lever: int) -> Callable[[float], bool]:
+        return lambda time_s: values_at(time_s).throttles[lever] <= limit
+
     found = []
     for lever in (0, 1):
-        closed = True
-        for tick in range(int(DURATION_S / TICK_S)):
-            time_s = tick * TICK_S
-            below = values_at(time_s).throttles[lever] <= limit
-            if below and not closed and up_s < time_s < down_s:
-                found.append(time_s - TICK_S)
-            closed = below
+        closes_s = _first(is_closed(lever), up_s)
+        assert closes_s < down_s
+        settled_s = closes_s - TICK_S + warning.throttle_settle_s
+        found.append(max(settled_s, slow_s - TICK_S))
     return found

@@ -4,17 +4,24 @@ from __future__ import annotations
 
 import signal
 import threading
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from types import FrameType
 
+from panelbridge.cli.equipment import equipment_of
 from panelbridge.config.load import LoadedPanel
-from panelbridge.config.panel_file import GaugeEntry
+from panelbridge.config.panel_file import (
+    GaugeEntry,
+    LeverSwitch,
+    OneContactHandle,
+    TwoContactHandle,
+)
 from panelbridge.dashboard.app import DashboardApp
-from panelbridge.dashboard.ports import REAL_PANEL_SWITCHES, HornLook, LampLook, SwitchControl
+from panelbridge.dashboard.ports import HornLook, LampLook, SwitchControl
 from panelbridge.engine.assemble import Assembly
 from panelbridge.engine.loop import Engine
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.logic.inventory import switches_of
+from panelbridge.logic.switch_words import BUTTON, START_AT_REST, words_of
 from panelbridge.simboard.sim_panel import DOWN, UP, SimPanel
 
 
@@ -49,16 +56,15 @@ class SimControls:
     Args:
         engine: takes the orders.
         sim_panel: has the switches.
-        labels: words for each switch.
+        switches: of the panel, in the order to show.
     """
 
-    def __init__(self, engine: Engine, sim_panel: SimPanel, labels: Mapping[str, str]) -> None:
+    def __init__(
+        self, engine: Engine, sim_panel: SimPanel, switches: Sequence[SwitchControl]
+    ) -> None:
         self._engine = engine
         self._sim_panel = sim_panel
-        self._switches = tuple(
-            _control(name, labels.get(name, name), positions)
-            for name, positions in sim_panel.choices.items()
-        )
+        self._switches = tuple(switches)
 
     def switches(self) -> Sequence[SwitchControl]:
         """Every switch of the panel."""
@@ -97,6 +103,7 @@ def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
         horn=horn_of(loaded),
         switches=fitted_switches(loaded),
         full_scale_psi=_full_scale_psi(loaded),
+        equipment=equipment_of(loaded),
     )
     thread = threading.Thread(target=source.run, name="panelbridge-engine")
 
@@ -131,9 +138,13 @@ def horn_of(loaded: LoadedPanel) -> HornLook:
 
 
 def fitted_switches(loaded: LoadedPanel) -> tuple[SwitchControl, ...]:
-    """The switches of a real panel, for the screen: those that are wired."""
-    fitted = {name for name, entry in loaded.panel.switches if entry is not None}
-    return tuple(switch for switch in REAL_PANEL_SWITCHES if switch.name in fitted)
+    """The switches that are wired and that the aircraft has, in the order of the panel's rooms."""
+    needs = switches_of(loaded.aircraft)
+    return tuple(
+        _control(name, needs[name].label, entry)
+        for name, entry in loaded.panel.switches
+        if entry is not None and name in needs
+    )
 
 
 def _full_scale_psi(loaded: LoadedPanel) -> float:
@@ -143,17 +154,22 @@ def _full_scale_psi(loaded: LoadedPanel) -> float:
     return float(GaugeEntry.model_fields["full_scale_psi"].default)
 
 
-def _control(name: str, label: str, positions: tuple[str, ...]) -> SwitchControl:
-    if not positions:
-        return SwitchControl(name, label, "lever")
-    if UP in positions:
+_STAY = ("parking_brake", "emergency_brake")
+"""Levers that stay where they are put, also where they are wired as one contact."""
+
+
+def _control(name: str, label: str, entry: object) -> SwitchControl:
+    if isinstance(entry, LeverSwitch):
+        return SwitchControl(name, label, "lever", rest=START_AT_REST.get(name))
+    if isinstance(entry, OneContactHandle | TwoContactHandle):
         return SwitchControl(name, label, "handle", (UP, DOWN))
-    return SwitchControl(name, label, "button", positions)
+    words = words_of(name)
+    stays = words is not BUTTON or name in _STAY
+    return SwitchControl(name, label, "toggle" if stays else "button", tuple(words))
 
 
 def _controls_of(assembly: Assembly, loaded: LoadedPanel) -> SimControls | None:
     if assembly.sim_panel is None:
         return None
     kind = DemoControls if assembly.is_demo else SimControls
-    labels = {name: need.label for name, need in switches_of(loaded.aircraft).items()}
-    return kind(assembly.engine, assembly.sim_panel, labels)
+    return kind(assembly.engine, assembly.sim_panel, fitted_switches(loaded))

@@ -15,13 +15,16 @@ from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
 from textual.geometry import Size
 
-from panelbridge.dashboard.board_view import TALL, BoardPicture, cut, draw_board, draw_first_lines
+from panelbridge.dashboard.board_view import TALL, BoardPicture, cut, draw_board, first_lines_of
+from panelbridge.dashboard.equipment import Equipment
 from panelbridge.dashboard.hand import WHEEL_STEP, Hand
 from panelbridge.dashboard.help import HelpScreen, help_lines
 from panelbridge.dashboard.key_line import draw_key_line
 from panelbridge.dashboard.keys import plan_keys
 from panelbridge.dashboard.link_view import cut_links, draw_links
 from panelbridge.dashboard.log_view import draw_log
+from panelbridge.dashboard.page_view import draw_page
+from panelbridge.dashboard.pages import SECTIONS, PageTurner, Section
 from panelbridge.dashboard.pieces import Line, blank
 from panelbridge.dashboard.plan import FIRST_LINES, RowPlan, plan_rows
 from panelbridge.dashboard.ports import (
@@ -53,6 +56,7 @@ class DashboardApp(App[None]):
         horn: what is known of the horn.
         switches: switches of a real panel, in the order to show; ignored with ``controls``.
         full_scale_psi: top of the pressure bar, > 0.
+        equipment: what aircraft and panel have; None: legs, steering and a pressure.
         refresh_hz: how often the snapshot is read.
     """
 
@@ -65,6 +69,9 @@ class DashboardApp(App[None]):
         Binding("question_mark", "help", "help"),
         Binding("l", "large_log", "log"),
         Binding("f", "fly_again", "fly again"),
+        *(Binding(str(at + 1), f"page({at})", show=False) for at in range(len(SECTIONS))),
+        Binding("right", "turn(1)", show=False),
+        Binding("left", "turn(-1)", show=False),
         Binding("up", "read_log(1)", show=False),
         Binding("down", "read_log(-1)", show=False),
         Binding("pageup", "read_log(10)", show=False),
@@ -83,6 +90,7 @@ class DashboardApp(App[None]):
         horn: HornLook | None = None,
         switches: Sequence[SwitchControl] = REAL_PANEL_SWITCHES,
         full_scale_psi: float = 4000.0,
+        equipment: Equipment | None = None,
         refresh_hz: float = REFRESH_HZ,
     ) -> None:
         super().__init__()
@@ -96,6 +104,8 @@ class DashboardApp(App[None]):
         self._looks = tuple(looks)
         self._horn = horn or HornLook()
         self._full_scale_psi = full_scale_psi
+        self._equipment = equipment or Equipment()
+        self._pages = PageTurner()
         self._refresh_s = 1.0 / refresh_hz
         self._snapshot = Snapshot()
         self._large_log = False
@@ -152,17 +162,11 @@ class DashboardApp(App[None]):
             tuple(board.state for board in snapshot.boards),
             (snapshot.feed_name, snapshot.feed_fresh, snapshot.phase, snapshot.finished),
             desk.positions,
-            (width, height, self._large_log),
+            snapshot.commands,
+            (width, height, self._large_log, self._pages.section, self._pages.part),
         )
         if self._is_new("board", board_inputs):
-            picture = BoardPicture(
-                snapshot, self.title, desk, self._looks, self._horn, self._full_scale_psi
-            )
-            self._board_lines = (
-                draw_first_lines(picture, width, FIRST_LINES - 1, FIRST_LINES - 1)
-                if self._large_log
-                else draw_board(picture, width, height)
-            )
+            self._board_lines = self._draw_board(desk, width, height)
         if self._is_new("links", (snapshot.boards, width, height >= TALL)):
             self._link_lines = draw_links(snapshot.boards, width)
             if height >= TALL:
@@ -177,7 +181,8 @@ class DashboardApp(App[None]):
                     snapshot.happenings, self._log_back, width, rows.log, large=self._large_log
                 )
             )
-        key_inputs = (width, rows.keys, self._large_log, snapshot.finished)
+        pages = (self._pages.section, self._pages.part, self._pages.parts)
+        key_inputs = (width, rows.keys, self._large_log, snapshot.finished, pages)
         if self._is_new("keys", key_inputs):
             line = draw_key_line(
                 width,
@@ -185,8 +190,28 @@ class DashboardApp(App[None]):
                 finished=snapshot.finished,
                 can_fly_again=self._can_fly_again,
                 simulated=desk.simulated,
+                pages=self._pages,
             )
             self._key_line.show([line] * rows.keys)
+
+    def _draw_board(self, desk: SwitchDesk, width: int, height: int) -> list[Line]:
+        picture = BoardPicture(
+            self._snapshot,
+            self.title,
+            desk,
+            self._looks,
+            self._horn,
+            self._full_scale_psi,
+            self._equipment,
+        )
+        if self._large_log:
+            return first_lines_of(picture, width, FIRST_LINES - 1, FIRST_LINES - 1)
+        if self._pages.section is Section.BOARD:
+            self._pages.drawn(1)
+            return draw_board(picture, width, height)
+        parts = draw_page(picture, self._pages.section, width, height)
+        self._pages.drawn(len(parts))
+        return parts[self._pages.part]
 
     def _is_new(self, part: str, inputs: object) -> bool:
         if self._drawn.get(part) == inputs:
@@ -196,6 +221,8 @@ class DashboardApp(App[None]):
         return True
 
     def _rows(self, height: int) -> RowPlan:
+        if self._pages.section is not Section.BOARD:
+            return plan_rows(height, len(self._board_lines), 0, large_log=self._large_log)
         wanted = len(self._link_lines)
         if any(board.state is not LinkState.LIVE for board in self._snapshot.boards):
             # While a board is away its message comes and goes; the screen does not jump with it.
@@ -266,7 +293,10 @@ class DashboardApp(App[None]):
     async def on_key_line_clicked(self, message: KeyLine.Clicked) -> None:
         """A click on the key line is the key."""
         actions = {"q": "quit", "?": "help", "l": "large_log", "f": "fly_again"}
-        await self.run_action(actions[message.key])
+        if message.key.isdigit():
+            self.action_page(int(message.key) - 1)
+        else:
+            await self.run_action(actions[message.key])
 
     def action_help(self) -> None:
         """Show the help."""
@@ -277,6 +307,21 @@ class DashboardApp(App[None]):
         """Make the log large or small."""
         self._large_log = not self._large_log
         self._log_back = 0
+        self.redraw()
+
+    def action_page(self, at: int) -> None:
+        """Open the section ``at``, or its next part; an enlarged log is made small."""
+        if self._large_log:
+            self._large_log = False
+            self._pages.open_first(SECTIONS[at])
+        else:
+            self._pages.open(SECTIONS[at])
+        self.redraw()
+
+    def action_turn(self, step: int) -> None:
+        """One page on or back."""
+        self._large_log = False
+        self._pages.turn(step)
         self.redraw()
 
     def action_read_log(self, step: int) -> None:

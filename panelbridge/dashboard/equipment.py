@@ -20,12 +20,15 @@ class ValueLook:
         label: words for people, without the unit.
         form: a number, a word, or yes/no.
         unit: of a number; empty for a count.
+        nothing: what it means that there is no value; empty: it is unknown. A value of which the
+            systems say nothing at all is unknown in any case.
     """
 
     name: str
     label: str
     form: ValueForm = "number"
     unit: str = ""
+    nothing: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +81,7 @@ class Equipment:
         systems: with the values that they publish.
         gauges: of the aircraft.
         solenoids: of the aircraft.
+        engines: how many it has.
         wheels: names of the braked wheels, in the order of ``Commands.brake_fraction``.
         steering: it has nose-wheel steering.
         pressure: it has hydraulics, or a gauge of their pressure.
@@ -91,6 +95,7 @@ class Equipment:
     systems: tuple[SystemLook, ...] = ()
     gauges: tuple[GaugeLook, ...] = ()
     solenoids: tuple[SolenoidLook, ...] = ()
+    engines: int = 0
     wheels: tuple[str, ...] = ()
     steering: bool = True
     pressure: bool = True

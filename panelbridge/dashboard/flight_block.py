@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from panelbridge.dashboard.equipment import Equipment
 from panelbridge.dashboard.lamps import LampPlan, name_width
 from panelbridge.dashboard.pieces import (
     Line,
@@ -64,9 +65,11 @@ def throttle_row(snapshot: Snapshot, width: int) -> Line:
     return row(line, width)
 
 
-def where_row(snapshot: Snapshot, width: int) -> Line:
+def where_row(snapshot: Snapshot, width: int, *, steering_fitted: bool = True) -> Line:
     """On the ground or in the air, and whether nose-wheel steering is engaged."""
     where = "▼ on ground" if snapshot.logic.on_ground else "▲ in air"
+    if not steering_fitted:
+        return row([Piece(fit(f" {where}", 14), Look.STRONG)], width)
     steering = (
         Piece("● STEERING", Look.GOOD)
         if snapshot.logic.steering_engaged
@@ -105,31 +108,51 @@ def flight_heading(snapshot: Snapshot, width: int) -> Line:
     return row(line, width)
 
 
-def flight_block(snapshot: Snapshot, full_scale_psi: float, width: int) -> list[Line]:
+def flight_block(
+    snapshot: Snapshot, full_scale_psi: float, width: int, equipment: Equipment | None = None
+) -> list[Line]:
     """A heading and the aircraft's values."""
+    equipment = equipment or Equipment()
     aircraft = snapshot.aircraft
     speed = [Piece(fit(" Airspeed", LABEL)), number(aircraft.airspeed_kias, "kt", 10)]
     height = [Piece(fit(" Altitude", LABEL)), number(aircraft.altitude_ft, "ft", 9)]
     flaps = [Piece(fit(" Flaps", LABEL)), number(aircraft.flap_deg, "deg", 10)]
-    lines = [flight_heading(snapshot, width), where_row(snapshot, width)]
+    lines = [
+        flight_heading(snapshot, width),
+        where_row(snapshot, width, steering_fitted=equipment.steering),
+    ]
     if width >= _PAIR_WIDTH:
         lines += [gear_row(snapshot, width), row(speed + height, width)]
     else:
         lines += [row(speed, width), row(height, width)]
     lines += [row(flaps, width), throttle_row(snapshot, width)]
-    lines.append(pressure_row(snapshot, full_scale_psi, width))
+    if equipment.pressure:
+        lines.append(pressure_row(snapshot, full_scale_psi, width))
     return lines
 
 
-def lamp_block(lamps: LampPlan, outputs: Outputs, width: int) -> list[Line]:
-    """The lamps that stand in no leg's row, in one column under a heading."""
+def lamp_block(lamps: LampPlan, outputs: Outputs, width: int, rows: int = 1000) -> list[Line]:
+    """The lamps that stand in no leg's row, in one column under a heading.
+
+    Where ``rows`` do not hold them all, those that are not known to be dark.
+    """
     cells = width - 2
+    shown = lamps.others
+    titles, rest = "Other lamps", ""
+    if len(shown) + 1 > rows:
+        titles = "Other lamps that are lit"
+        lit = [look for look in shown if lamps.shines(look, outputs)]
+        shown = tuple(lit[: rows - 2])
+        more = len(lit) - len(shown)
+        rest = f"{more} more lit" if more else f"{len(lamps.others) - len(lit)} others"
     name = name_width(lamps.others, cells - 4)
-    lines = [heading([("Other lamps", 13)], width)]
-    for look in lamps.others:
+    lines = [heading([(titles, 13)], width)]
+    for look in shown:
         lines.append(row([Piece(" "), *lamps.named_cell(look, outputs, name, cells)], width))
     if not lamps.others:
         lines.append(row([Piece(f" {MISSING} none fitted", Look.QUIET)], width))
+    if rest:
+        lines.append(row([Piece(f" ▼ {rest} on page 4", Look.QUIET)], width))
     return lines
 
 

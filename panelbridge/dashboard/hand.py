@@ -49,9 +49,11 @@ class Hand:
     def key(self, use: KeyUse) -> None:
         """A key of a switch was typed."""
         control = use.control
-        if control.form == "lever":
+        if control.form == "lever" and use.step:
             self.turn(control.name, use.step * LEVER_STEP)
-        elif control.form == "handle":
+        elif control.form == "lever":
+            self._to_other_end(control)
+        elif control.form in ("handle", "toggle"):
             places = control.positions
             here = self.position(control.name)
             at = places.index(here) if isinstance(here, str) and here in places else -1
@@ -64,6 +66,12 @@ class Hand:
             if self.position(control.name) != control.positions[-1]:
                 self.move(control.name, control.positions[-1])
             self._press_left[control.name] = PRESS_TICKS
+
+    def _to_other_end(self, control: SwitchControl) -> None:
+        """To its place of rest; from there to 1, unless it rests between its ends."""
+        rest = control.rest or 0.0
+        at_rest = self.position(control.name) == rest
+        self.move(control.name, 1.0 if at_rest and rest == 0.0 else rest)
 
     def turn(self, name: str, step: float) -> None:
         """Move a lever by ``step``; it stops at its ends."""

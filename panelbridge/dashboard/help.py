@@ -11,13 +11,32 @@ from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from panelbridge.dashboard.ports import SwitchControl
 from panelbridge.dashboard.switch_block import SwitchDesk, title_of
+
+
+def _use_of(control: SwitchControl, key: str) -> str:
+    """What the keys of a switch do."""
+    if control.form == "button":
+        return f"pushes it shortly; {key.upper()} holds it"
+    if control.form == "lever":
+        words = "less and more, or the wheel over its bar"
+        if control.rest is None:
+            return words
+        end = "to its other end" if control.rest == 0 else "to the middle"
+        return f"{end}; less, more; or the wheel"
+    return "to its other end" if control.form == "handle" else "to the other side; it stays there"
 
 
 def help_lines(desk: SwitchDesk, *, can_fly_again: bool) -> Sequence[str]:
     """The text of the help, without any markup."""
     lines = ["KEYS", " q        quit", " ?        this help; Escape closes it"]
-    lines.append(" l        make the log large or small")
+    lines += [
+        " 1 2 3 4  the pages: board, switches, systems, lamps; the same key once",
+        "          more shows the next part of a page that has several",
+        " Left Right  one page back or on",
+        " l        make the log large or small",
+    ]
     lines.append(" Up Down  read back in the log, also Page Up, Page Down, Home, End")
     if can_fly_again:
         lines.append(" f        fly again, once the flight has finished")
@@ -25,15 +44,11 @@ def help_lines(desk: SwitchDesk, *, can_fly_again: bool) -> Sequence[str]:
     if desk.simulated:
         for control in desk.switches:
             key = desk.keys.get(control.name, "")
-            what = {
-                "handle": "moves to its other end",
-                "button": f"pushes it shortly; {key.upper()} holds it or lets it go",
-                "lever": "less and more, or the wheel over its bar",
-            }[control.form]
-            lines.append(f" {key:<8} {title_of(control)}: {what}")
+            lines.append(f" {key:<8} {title_of(control)}: {_use_of(control, key)}")
         lines += [
-            " Mouse    click on an end of the handle or on the bar; a button",
-            "          stays pushed for as long as the mouse button is down",
+            " A capital letter that holds a button lets it go when it is typed again.",
+            " Mouse    click on an end of the handle, on a toggle or on a bar; a",
+            "          button stays pushed while the mouse button is down",
         ]
     else:
         lines.append(" This board is a real one: its switches are moved on the panel.")
@@ -42,17 +57,22 @@ def help_lines(desk: SwitchDesk, *, can_fly_again: bool) -> Sequence[str]:
         "SIGNS",
         " ●  yes: lit, pressed, made, live      ○  no: dark, free, open",
         " ?  unknown: not connected (no link), or too old to be trusted",
-        " –  not fitted: this panel has no such lamp or horn",
+        " –  not fitted: this panel has no such lamp, horn or gauge",
         " ●█─────○  a leg's way, up-lock on the left, down-lock on the right;",
         "           the block is the leg, a filled end is a lock that is made",
         " LIT 60%   what the lamp is told to be; a capital word is a lit lamp",
-        " ( push )  can be clicked    [ HELD ]  is being pushed",
+        " ( push ) ( off )  can be clicked    [ HELD ] [ ON ]  is pushed, is on",
         "",
         "LINKS",
         " Errors      frames that the computer or the board refused as damaged",
         " Trip ms     from a command to the board's report that answers it",
         " Edges lost  short pushes that the board could not remember; where the",
         "             switches stand was right all the same",
+        "",
+        "SYSTEMS",
+        " What each system of this aircraft says of itself, its gauges and what",
+        " it asks of the simulator. A system that the aircraft does not have is",
+        " not there.",
         "",
         "LOG",
         " · info    ! caution    ▲ WARNING    X FAULT: something is broken",

@@ -15,8 +15,20 @@ _FAVOURITES = {
     "lamp_test": "t",
     "warning_test": "w",
     "steering_button": "s",
+    "emergency_extend": "e",
+    "parking_brake": "p",
+    "antiskid": "a",
+    "aux_pump": "u",
+    "cold_weather": "c",
+    "night": "n",
+    "gear_reset": "r",
+    "downlock_release": "d",
 }
-_LEVER_KEYS = (("-", "+"), ("[", "]"), ("<", ">"), ("(", ")"), ("{", "}"))
+_LEVER_KEYS = (
+    *(("-", "+"), ("<", ">"), ("(", ")"), (",", "."), ("/", "*")),
+    *(("[", "]"), ("{", "}"), (";", ":"), ("'", '"'), ("$", "%")),
+)
+"""Signs that most keyboards have side by side come first."""
 # A plus needs the shift key on most keyboards; the same key without it does the same.
 _TWINS = {"=": "+", "_": "-"}
 
@@ -27,7 +39,7 @@ class KeyUse:
 
     Attributes:
         control: the switch that it moves.
-        step: of a lever: +1 or -1; else 0.
+        step: of a lever: +1 or -1; 0: to its other end, or to the middle that it rests in.
         hold: of a button: hold it, or let it go when it is held.
     """
 
@@ -56,16 +68,16 @@ def plan_keys(switches: Sequence[SwitchControl]) -> KeyPlan:
     """
     uses: dict[str, KeyUse] = {}
     shown: dict[str, str] = {}
-    levers = iter(_LEVER_KEYS)
-    # The usual letters first, so that no other switch takes them away.
-    ordered = sorted(switches, key=lambda control: control.name not in _FAVOURITES)
+    levers = [control for control in switches if control.form == "lever"]
+    for control, (less, more) in zip(levers, _LEVER_KEYS, strict=False):
+        uses[less], uses[more] = KeyUse(control, step=-1), KeyUse(control, step=1)
+        shown[control.name] = f"{less} {more}"
+    # The usual letters first, so that no other switch takes them away; levers have signs besides.
+    ordered = sorted(
+        switches, key=lambda control: (control.name not in _FAVOURITES, control.form == "lever")
+    )
     for control in ordered:
-        if control.form == "lever":
-            pair = next(levers, None)
-            if pair:
-                less, more = pair
-                uses[less], uses[more] = KeyUse(control, step=-1), KeyUse(control, step=1)
-                shown[control.name] = f"{less} {more}"
+        if control.form == "lever" and control.rest is None:
             continue
         wishes = _FAVOURITES.get(control.name, "") + control.label.lower()
         letters = [c for c in wishes + "abcdefghijklmnopqrstuvwxyz" if "a" <= c <= "z"]
@@ -74,7 +86,8 @@ def plan_keys(switches: Sequence[SwitchControl]) -> KeyPlan:
             continue
         uses[letter] = KeyUse(control)
         uses[letter.upper()] = KeyUse(control, hold=control.form == "button")
-        shown[control.name] = letter
+        signs = shown.get(control.name, "").replace(" ", "")
+        shown[control.name] = f"{letter} {signs}".rstrip()
     for twin, sign in _TWINS.items():
         if sign in uses:
             uses[twin] = uses[sign]

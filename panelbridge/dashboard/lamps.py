@@ -86,6 +86,15 @@ class LampPlan:
     others: tuple[LampLook, ...]
     live_boards: frozenset[str] = frozenset()
 
+    def is_known(self, look: LampLook, outputs: Outputs) -> bool:
+        """Whether what the outputs say is what the lamp shows."""
+        told = look.name in outputs.lamps
+        return told and (not look.board or look.board in self.live_boards)
+
+    def shines(self, look: LampLook, outputs: Outputs) -> bool:
+        """Whether the lamp is known to be lit."""
+        return self.is_known(look, outputs) and outputs.lamps[look.name] > 0
+
     def cell(self, name: str, outputs: Outputs, width: int) -> Piece:
         """The lamp ``name`` as it can be known here, ``width`` cells.
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from panelbridge.dashboard.lamps import LampPlan
 from panelbridge.dashboard.pieces import Line, Look, Piece, fit, heading, row
-from panelbridge.dashboard.words import LEG_WORDS, lock_sign, yes_no
+from panelbridge.dashboard.words import CONTRADICTORY, LEG_WORDS, lock_sign, yes_no
 from panelbridge.signals import LegView, Outputs
 
 
@@ -92,7 +92,7 @@ def leg_row(leg: LegView, outputs: Outputs, lamps: LampPlan, columns: LegColumns
     c = columns
     sign, *words, look = LEG_WORDS[leg.state]
     if leg.locks.contradictory:
-        sign, words, look = "!", ["BOTH LOCKS MADE", "BOTH LOCKS", "BOTH"], Look.ALARM
+        sign, words, look = CONTRADICTORY
     line = [Piece(fit(f" {leg.name}", c.name), Look.STRONG)]
     if c.track:
         line += [Piece(track(leg, c.track - 2), look), Piece("  ")]

@@ -127,8 +127,18 @@ def horn_lines(snapshot: Snapshot, horn: HornLook, width: int, least: int, most:
     return labelled("Horn", text, look, width, least, most)
 
 
-def fault_lines(snapshot: Snapshot, width: int, least: int, most: int) -> list[Line]:
-    """What is broken, a line or more each; ``least`` lines stand even when nothing is."""
+def fault_lines(
+    snapshot: Snapshot, width: int, least: int, most: int, *, links: str = "below"
+) -> list[Line]:
+    """What is broken, a line or more each; ``least`` lines stand even when nothing is.
+
+    Args:
+        snapshot: to show.
+        width: of the lines.
+        least: lines that always stand.
+        most: lines for many faults.
+        links: where the links are shown.
+    """
     faults = snapshot.logic.faults
     if no_data_yet(snapshot):
         words = "starting: waiting for the first news of the panel"
@@ -136,7 +146,7 @@ def fault_lines(snapshot: Snapshot, width: int, least: int, most: int) -> list[L
     if not faults:
         away = [board.name for board in snapshot.boards if board.state is not LinkState.LIVE]
         if away:
-            words = f"! not live: {', '.join(away)}; see Link below"
+            words = f"! not live: {', '.join(away)}; see Link {links}"
             return labelled("Faults", words, Look.CAUTION, width, least, least)
         return labelled("Faults", "○ none", Look.QUIET, width, least, least)
     lines: list[Line] = []

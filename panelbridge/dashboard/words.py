@@ -32,6 +32,13 @@ LEG_WORDS: Mapping[LegState, tuple[str, str, str, str, Look]] = {
     LegState.UNKNOWN: (UNKNOWN, "unknown", "unknown", "unknown", Look.CAUTION),
 }
 
+CONTRADICTORY: tuple[str, list[str], Look] = (
+    "!",
+    ["BOTH LOCKS MADE", "BOTH LOCKS", "BOTH"],
+    Look.ALARM,
+)
+"""For a leg of which both lock switches are made."""
+
 HANDLE_WORDS: Mapping[HandleContacts, tuple[str, str, Look]] = {
     HandleContacts.UP: (UP, "up", Look.STRONG),
     HandleContacts.DOWN: (DOWN, "down", Look.STRONG),

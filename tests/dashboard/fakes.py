@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from panelbridge.dashboard.app import DashboardApp
+from panelbridge.dashboard.equipment import Equipment
 from panelbridge.dashboard.ports import Controls, LampLook, SnapshotSource, SwitchControl
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.signals import HandleContacts
-from tests.dashboard import scenes
+from tests.dashboard import full_aircraft, scenes
 
 NEVER_HZ = 1e-4
 """The interval does not fire during a test: the test polls."""
@@ -27,14 +28,19 @@ class FakeSource:
         return self.now
 
 
+def _start(control: SwitchControl) -> str | float:
+    if control.form != "lever":
+        return control.positions[0]
+    return 0.7 if control.rest is None else control.rest
+
+
 class FakeControls:
     """Switches that move at once."""
 
     def __init__(self, switches: Sequence[SwitchControl] = scenes.SWITCHES) -> None:
         self._switches = tuple(switches)
         self.places: dict[str, str | float] = {
-            control.name: 0.7 if control.form == "lever" else control.positions[0]
-            for control in switches
+            control.name: _start(control) for control in switches
         }
         if "gear_handle" in self.places:
             self.places["gear_handle"] = "down"
@@ -90,6 +96,7 @@ def app_for(
     controls: Controls | None,
     *,
     looks: Sequence[LampLook] = scenes.LAMPS,
+    equipment: Equipment | None = None,
     refresh_hz: float = NEVER_HZ,
 ) -> DashboardApp:
     """The screen with a fixed title."""
@@ -99,5 +106,26 @@ def app_for(
         "panelbridge demo",
         looks=looks,
         horn=scenes.HORN_LOOK,
+        equipment=equipment,
+        refresh_hz=refresh_hz,
+    )
+
+
+def full_app(
+    source: SnapshotSource | None = None,
+    controls: Controls | None = None,
+    *,
+    real: bool = False,
+    refresh_hz: float = NEVER_HZ,
+) -> DashboardApp:
+    """The screen of the aircraft that has everything."""
+    return DashboardApp(
+        source or FakeSource(full_aircraft.FULL),
+        None if real else controls or FakeControls(full_aircraft.SWITCHES),
+        "panelbridge demo",
+        looks=full_aircraft.LAMPS,
+        horn=scenes.HORN_LOOK,
+        switches=full_aircraft.SWITCHES,
+        equipment=full_aircraft.EQUIPMENT,
         refresh_hz=refresh_hz,
     )

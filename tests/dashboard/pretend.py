@@ -2,8 +2,8 @@
 
 ``python -m tests.dashboard.pretend`` lets the switches be moved: the legs follow the handle, the
 lamps follow the legs, and a second board goes away for a while. With ``--scene horn`` (or start,
-cruise, transit, lost, refused, finished, not_yet) one moment stands still. ``--real`` shows it as
-with a real board.
+cruise, transit, lost, refused, finished, not_yet) one moment stands still; with ``--scene full``
+one of an aircraft that has every system. ``--real`` shows it as with a real board.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from panelbridge.clock import LiveClock
 from panelbridge.engine.snapshot import KEPT_HAPPENINGS, Snapshot
 from panelbridge.signals import GearPosition, Happening, HornPattern, LegState, Level, LogicView
 from tests.dashboard import scenes
-from tests.dashboard.fakes import FakeControls, FakeSource, app_for, show_switches
+from tests.dashboard.fakes import FakeControls, FakeSource, app_for, full_app, show_switches
 
 LEG_TRAVEL_S = {"nose": 4.0, "left": 3.2, "right": 3.6}
 
@@ -103,6 +103,9 @@ def main() -> None:
     options = parser.parse_args()
     controls = FakeControls()
     source: FakeSource | PretendRun = PretendRun(controls)
+    if options.scene == "full":
+        full_app(real=options.real, refresh_hz=10.0).run()
+        return
     if options.scene:
         source = FakeSource(getattr(scenes, options.scene.upper()))
     app_for(source, None if options.real else controls, refresh_hz=10.0).run()

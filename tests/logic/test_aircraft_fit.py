@@ -1,0 +1,171 @@
+"""Parts of an aircraft file that ask for what another part does not have."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from panelbridge.clock import TimerHeap
+from panelbridge.errors import LogicError
+from panelbridge.logic.aircraft_fit import Misfit, misfits_of
+from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.systems import Systems
+from tests.logic.build import twin
+
+NO_PRESSURE = "this needs hydraulic pressure, and the aircraft file has no hydraulics"
+WHEELS = [{"name": "left", "side": "left"}, {"name": "right", "side": "right"}]
+BRAKES: dict[str, Any] = {
+    "wheels": WHEELS,
+    "needs_hydraulics": False,
+    "parking_brake": False,
+    "emergency_brake": False,
+}
+ANTISKID: dict[str, Any] = {"left_leg": "left", "right_leg": "right"}
+
+
+def supply(engine: int, *serves: str) -> dict[str, Any]:
+    return {"engine": engine, "serves": list(serves)}
+
+
+def hydraulics(*supplies: dict[str, Any], **more: Any) -> dict[str, Any]:
+    return {"supplies": list(supplies), **more}
+
+
+def misfits(**groups: Any) -> list[Misfit]:
+    return list(misfits_of(twin(**groups)))
+
+
+def places(**groups: Any) -> list[str]:
+    """Where the misfits are, as dotted paths."""
+    return [".".join(str(step) for step in misfit.path) for misfit in misfits(**groups)]
+
+
+def test_an_aircraft_that_asks_for_nothing_fits() -> None:
+    assert (
+        misfits(gear_power={"power": "electric_pack"}, steering={"needs_hydraulics": False}) == []
+    )
+
+
+@pytest.mark.parametrize(
+    ("groups", "place"),
+    [
+        ({"handle_lock": {"leg": "tail"}}, "handle_lock.leg"),
+        ({"gear_order": {"extend": [["nose"], ["left", "tail"]]}}, "gear_order.extend.1.1"),
+        ({"gear_order": {"retract": [["tail"], ["left"]]}}, "gear_order.retract.0.0"),
+        ({"brakes": BRAKES, "antiskid": {**ANTISKID, "left_leg": "tail"}}, "antiskid.left_leg"),
+        ({"brakes": BRAKES, "antiskid": {**ANTISKID, "right_leg": "tail"}}, "antiskid.right_leg"),
+    ],
+)
+def test_a_leg_that_is_not_there_is_told_where_it_is_named(
+    groups: dict[str, Any], place: str
+) -> None:
+    (misfit,) = misfits(**groups)
+    assert ".".join(str(step) for step in misfit.path) == place
+    assert misfit.what == "there is no leg 'tail'"
+    assert misfit.hint == "The legs are nose, left, right"
+
+
+def test_legs_that_are_there_fit_wherever_they_are_named() -> None:
+    order = {"extend": [["nose"], ["left", "right"]], "retract": [["left", "right"], ["nose"]]}
+    groups = {"handle_lock": {"leg": "left"}, "gear_order": order}
+    assert misfits(**groups, brakes=BRAKES, antiskid=ANTISKID) == []
+
+
+def test_anti_skid_needs_brakes() -> None:
+    assert misfits(antiskid=ANTISKID) == [
+        Misfit(
+            ("antiskid",),
+            "anti-skid needs the braked wheels, and the aircraft file has no brakes",
+            "Add 'brakes:' with its wheels",
+        )
+    ]
+    assert misfits(antiskid=ANTISKID, brakes=BRAKES) == []
+
+
+@pytest.mark.parametrize(
+    ("emergency", "fits"),
+    [(None, False), ({"means": "free_fall"}, False), ({"means": "air"}, True)],
+)
+def test_the_emergency_brake_needs_a_bottle(emergency: dict[str, Any] | None, fits: bool) -> None:
+    found = misfits(brakes={**BRAKES, "emergency_brake": True}, emergency=emergency)
+    wrong = Misfit(
+        ("brakes", "emergency_brake"),
+        "the emergency brake works by the air of a bottle, and the aircraft has none",
+        "Write 'emergency_brake: false', or add 'emergency: { means: air }'",
+    )
+    assert found == ([] if fits else [wrong])
+    assert misfits(brakes=BRAKES, emergency=emergency) == []
+
+
+NEEDS: list[tuple[dict[str, Any], str, str]] = [
+    ({"gear_power": {"power": "hydraulic"}}, "gear_power.power", "gear"),
+    (
+        {"steering": {"steering_leg": "nose", "needs_hydraulics": True}},
+        "steering.needs_hydraulics",
+        "gear",
+    ),
+    (
+        {"brakes": {**BRAKES, "needs_hydraulics": True}},
+        "brakes.needs_hydraulics",
+        "wheel_brakes",
+    ),
+]
+
+
+@pytest.mark.parametrize(("groups", "place", "consumer"), NEEDS)
+def test_what_needs_pressure_needs_a_supply_that_serves_it(
+    groups: dict[str, Any], place: str, consumer: str
+) -> None:
+    path = tuple(place.split("."))
+    assert misfits(**groups) == [Misfit(path, NO_PRESSURE, "Add 'hydraulics:', or change this")]
+    assert misfits(**groups, hydraulics=hydraulics(supply(1, "flaps"))) == [
+        Misfit(
+            path,
+            f"this needs pressure for '{consumer}', and no supply serves it",
+            f"Add '{consumer}' to 'serves:' of a supply",
+        )
+    ]
+    assert misfits(**groups, hydraulics=hydraulics(supply(1, "flaps"), supply(2, consumer))) == []
+    pump = {"serves": [consumer]}
+    assert misfits(**groups, hydraulics=hydraulics(supply(1, "flaps"), aux_pump=pump)) == []
+
+
+def test_a_parking_brake_needs_pressure_only_where_the_brakes_do() -> None:
+    parks = {**BRAKES, "parking_brake": True}
+    assert places(brakes=parks) == []
+    assert places(brakes={**parks, "needs_hydraulics": True}) == [
+        "brakes.needs_hydraulics",
+        "brakes.parking_brake",
+    ]
+    serves = hydraulics(supply(1, "wheel_brakes"))
+    assert misfits(brakes={**parks, "needs_hydraulics": True}, hydraulics=serves) == [
+        Misfit(
+            ("brakes", "parking_brake"),
+            "this needs pressure for 'parking_brake', and no supply serves it",
+            "Add 'parking_brake' to 'serves:' of a supply",
+        )
+    ]
+
+
+def test_a_supply_stands_on_an_engine_that_there_is() -> None:
+    assert misfits(hydraulics=hydraulics(supply(1, "gear"), supply(2, "gear"))) == []
+    assert misfits(hydraulics=hydraulics(supply(1, "gear"), supply(3, "gear"))) == [
+        Misfit(
+            ("hydraulics", "supplies", 1, "engine"),
+            "there is no engine 3: the aircraft has 2",
+            "Write the number of an engine, from 1 on",
+        )
+    ]
+
+
+def test_every_misfit_is_told_and_systems_are_not_made_of_them() -> None:
+    groups: dict[str, Any] = {
+        "handle_lock": {"leg": "tail"},
+        "gear_power": {"power": "hydraulic"},
+        "antiskid": ANTISKID,
+    }
+    assert places(**groups) == ["handle_lock.leg", "gear_power.power", "antiskid"]
+    with pytest.raises(LogicError, match=r"handle_lock\.leg: there is no leg 'tail'") as caught:
+        Systems(twin(**groups), TimerHeap(), HappeningLog())
+    assert caught.value.hint == "The legs are nose, left, right"

@@ -10,6 +10,9 @@ from bisect import bisect_left
 from collections.abc import Iterable
 from math import inf, isnan, nextafter
 
+NEVER_CALM = (inf, -inf)
+"""A band that no number is in."""
+
 
 class Bands:
     """Watches one number against limits.
@@ -29,6 +32,11 @@ class Bands:
         self._unknown = True
         self.value: float | None = None
         """The number as it was when it last left its band; None when unknown."""
+
+    @property
+    def between(self) -> tuple[float, float]:
+        """The band: above the first number and up to the second nothing changes."""
+        return self._low, self._high
 
     def take(self, value: float | None) -> bool:
         """Take the number; True when it has left its band, or has become known or unknown."""

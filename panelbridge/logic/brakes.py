@@ -9,6 +9,7 @@ thrust on the ground (CS 25.703(a)). How much of each is asked for goes in steps
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping, Sequence
+from math import inf
 
 from panelbridge.clock import TimerHeap
 from panelbridge.logic.brake_energy import BrakeEnergy
@@ -140,6 +141,12 @@ class Brakes(System):
         changed = high is not self._thrust_high
         self._thrust_high = high
         return changed
+
+    @property
+    def calm_lever(self) -> tuple[float, float]:
+        """While every throttle lever is above the first and up to the second, nothing changes."""
+        limit = self._parameters.takeoff_thrust_fraction
+        return (limit - THRUST_HYSTERESIS, inf) if self._thrust_high else (-inf, limit)
 
     def take_pressure(self, told_psi: Sequence[float | None]) -> bool:
         """Take the pressure in the brakes, left and right, of a feed that is the authority for it.

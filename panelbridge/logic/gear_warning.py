@@ -16,9 +16,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from math import isnan
+from math import inf, isnan
 
 from panelbridge.clock import TimerHeap
+from panelbridge.logic.calm import common
 from panelbridge.logic.gear_warning_parameters import GearWarningParameters
 from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.horn_silence import HornSilence
@@ -155,6 +156,30 @@ class GearWarning:
         changed = beyond is not self._flaps_beyond
         self._flaps_beyond = beyond
         return changed
+
+    @property
+    def calm_kias(self) -> tuple[float, float]:
+        """Above the first airspeed and up to the second one nothing has to be taken, knots."""
+        return self._airspeed.between
+
+    @property
+    def calm_ft(self) -> tuple[float, float]:
+        """The same of the altitude, feet."""
+        return self._altitude.between
+
+    @property
+    def calm_deg(self) -> tuple[float, float]:
+        """The same of the flaps, degrees."""
+        limit = self._parameters.flap_limit_deg
+        return (limit, inf) if self._flaps_beyond else (-inf, limit)
+
+    @property
+    def calm_levers(self) -> tuple[tuple[float, float], ...]:
+        """The same of each throttle lever, 0 to 1."""
+        if not self._silence.latches:
+            return self.levers.calm
+        pairs = zip(self.levers.calm, self._advanced.calm, strict=True)
+        return tuple([common(pair) for pair in pairs])
 
     def take_airspeed(self, now_s: float, kias: float | None) -> bool:
         """Take the airspeed, knots; True when it now inhibits, or no longer does."""

@@ -18,6 +18,7 @@ from typing import Literal
 
 from panelbridge.clock import TimerHeap
 from panelbridge.errors import LogicError
+from panelbridge.logic.bands import NEVER_CALM, below
 from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.hydraulic_fluid import Flows, HydraulicFluid
 from panelbridge.logic.hydraulic_levels import HydraulicLevels
@@ -38,7 +39,6 @@ from panelbridge.logic.system import System
 from panelbridge.signals import Value
 
 _FLUID = ("hydraulics", "fluid")
-_NEVER_CALM = (inf, -inf)
 
 
 class Hydraulics(System):
@@ -78,7 +78,7 @@ class Hydraulics(System):
             accumulator_levels=self._levels.accumulator_levels,
             reservoir_levels=(parameters.fluid_low_l, parameters.fluid_clear_l),
         )
-        self._calm_psi = _NEVER_CALM
+        self._calm_psi = NEVER_CALM
         self._told_psi: float | None = None
         self._dirty = True
         self._inputs: object = None
@@ -118,6 +118,14 @@ class Hydraulics(System):
         """Where the needle of the gauge stands, psi; None when unknown."""
         return self._needle.value
 
+    @property
+    def calm_psi(self) -> tuple[float, float]:
+        """Above the first told pressure and up to the second one nothing changes, psi."""
+        if not self._fed:
+            return -inf, inf
+        low, high = self._calm_psi
+        return low, below(high)
+
     def serves(self, consumer: str) -> bool:
         """Whether a consumer has pressure: from a supply that serves it, or the accumulator."""
         return consumer in self._served
@@ -145,7 +153,7 @@ class Hydraulics(System):
         if told_psi != self._told_psi:
             self._told_psi = told_psi
             self._needle.take(told_psi)
-            self._dirty, self._calm_psi = True, _NEVER_CALM
+            self._dirty, self._calm_psi = True, NEVER_CALM
         return self._dirty
 
     def update(

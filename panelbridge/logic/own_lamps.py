@@ -12,6 +12,7 @@ from typing import Any
 
 from panelbridge.logic.aircraft_values import ValueSpec
 from panelbridge.logic.bands import Bands, below
+from panelbridge.logic.calm import Band
 from panelbridge.logic.conditions import (
     SAME,
     Compare,
@@ -81,10 +82,14 @@ class OwnLamps:
             self._specs[name].group == "system" or name.endswith("_travel") for name in names
         )
 
+    def between(self) -> Mapping[str, Band]:
+        """For each number of the aircraft that is compared: where it changes no answer."""
+        return {name: bands.between for name, (_, bands) in self._bands.items()}
+
     def take_aircraft(self, aircraft: AircraftState) -> bool:
         """Take the aircraft's values; True when a lamp may have to be looked at again."""
         changed = False
-        for read, bands in self._bands:
+        for read, bands in self._bands.values():
             if bands.take(read(aircraft)):
                 changed = True
         return changed
@@ -130,8 +135,8 @@ def _words(value: Value) -> str:
 
 def _bands_of(
     conditions: Iterable[Condition], values: Mapping[str, ValueSpec]
-) -> list[tuple[Callable[[AircraftState], Any], Bands]]:
-    """For each number of the aircraft that is compared: how to read it, and its limits."""
+) -> dict[str, tuple[Callable[[AircraftState], Any], Bands]]:
+    """By name, for each number of the aircraft that is compared: how to read it, and its limits."""
     limits: dict[str, set[float]] = {}
     for condition in conditions:
         for leaf in leaves(condition):
@@ -140,7 +145,7 @@ def _bands_of(
             here = limits.setdefault(leaf.signal, set())
             if isinstance(leaf.value, (int, float)):
                 here |= _ends(leaf.comparison, float(leaf.value))
-    return [(values[name].read, Bands(ends)) for name, ends in limits.items()]
+    return {name: (values[name].read, Bands(ends)) for name, ends in limits.items()}
 
 
 def _ends(comparison: Comparison, value: float) -> set[float]:

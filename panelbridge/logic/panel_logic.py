@@ -93,6 +93,7 @@ class PanelLogic:
         if aircraft.own_lamps:
             signals, values = signals_of_aircraft(aircraft), values_of(aircraft)
             self._own_lamps = OwnLamps(aircraft.own_lamps, signals, values)
+            self._systems.more_bands = self._own_lamps.between
         self._drift_timers = tuple(
             timer for part in self._systems.parts for timer in part.drift_timers
         )
@@ -106,6 +107,7 @@ class PanelLogic:
         )
         self._flash = Flash(aircraft.lamps.flash_hz, self._timers)
         self._flashing = frozenset(aircraft.lamps.flashing)
+        self._placed = False
         self._result = StepResult()
         self.updates = 0
         """How often the systems have looked again: while that stands still, so does the view, but
@@ -132,10 +134,16 @@ class PanelLogic:
         self._now_s = now_s
         if now_s > self._timers.next_due_s:
             self._run_timers(nextafter(now_s, -inf))
-        if switches is not self._systems.switches:
+        systems = self._systems
+        if switches is not systems.switches:
             self._take_switches(now_s, switches)
-        if aircraft is not self._systems.aircraft:
-            self._take_aircraft(now_s, aircraft)
+        before = systems.aircraft
+        if aircraft is not before:
+            calm = systems.calm
+            if calm is not None and calm.holds(aircraft):
+                systems.aircraft = aircraft
+            else:
+                self._take_aircraft(now_s, aircraft, before)
         if now_s >= self._timers.next_due_s:
             self._run_timers(now_s)
         if self._dirty:
@@ -169,6 +177,7 @@ class PanelLogic:
     def view(self) -> LogicView:
         """The inside as of the last step, for screens."""
         systems, now_s = self._systems, self._now_s
+        systems.catch_up(now_s)
         gear, handle, steering = systems.gear, systems.handle, systems.steering
         selection, struts = gear.selection, systems.air_ground.struts
         faults = [handle.fault] if handle.fault else []
@@ -208,6 +217,7 @@ class PanelLogic:
             raise LogicError(f"no lamp is called '{name}'", hint=f"there are: {outputs}")
         if self._systems.aircraft.bus_powered is False:
             return (UNPOWERED,)
+        self._systems.catch_up(self._now_s)
         decisions = decisions_of(name, self._systems, self._warning_tested)
         if self._own_lamps is not None:
             decisions = (*self._own_lamps.decisions(name, self._shown()), *decisions)
@@ -241,17 +251,17 @@ class PanelLogic:
         if moved or self._own_lamps is not None:
             self._update(now_s)
 
-    def _take_aircraft(self, now_s: float, aircraft: AircraftState) -> None:
-        systems, before = self._systems, self._systems.aircraft
-        changed = systems.take_aircraft(now_s, aircraft)
+    def _take_aircraft(self, now_s: float, aircraft: AircraftState, before: AircraftState) -> None:
+        systems, own = self._systems, self._own_lamps
+        of_own_lamps = own is not None and own.take_aircraft(aircraft)
+        changed = systems.take_aircraft(now_s, aircraft) or of_own_lamps
         if aircraft.gear_handle is not before.gear_handle and before.gear_handle is None:
             systems.gear.find_simulator(aircraft.gear_handle)
-        if systems.gear.place(now_s, aircraft):
-            changed = True
-        if self._own_lamps is not None and self._own_lamps.take_aircraft(aircraft):
-            changed = True
-        if aircraft.hydraulic_pressure_psi != before.hydraulic_pressure_psi:
-            self._dirty = True  # no system may look at it, but the gauge shows it
+        if not self._placed and systems.gear.place(now_s, aircraft):
+            self._placed = changed = True
+        if systems.gauge_moved:
+            systems.gauge_moved = False
+            self._dirty = True
         if changed:
             self._update(now_s)
 

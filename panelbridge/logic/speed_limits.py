@@ -19,7 +19,7 @@ from typing import Annotated, Self
 from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
-from panelbridge.logic.bands import Bands
+from panelbridge.logic.bands import NEVER_CALM, Bands
 from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.parameters import Parameters
 from panelbridge.logic.rule import Rule, Told
@@ -136,6 +136,11 @@ class SpeedLimits(System):
         rules = tuple(_RULES[name] for name in self._limits)
         self.lamp_rules = {"speed_amber": rules} if rules else {}
         self.conditions = SpeedConditions()
+
+    @property
+    def calm_kias(self) -> tuple[float, float]:
+        """Above the first airspeed and up to the second one nothing has to be taken, knots."""
+        return self._bands.between if not self._highest else NEVER_CALM
 
     def take_airspeed(self, now_s: float, kias: float | None) -> bool:
         """Take the airspeed, knots; True when it has passed a limit. In every step."""

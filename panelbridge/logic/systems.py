@@ -7,7 +7,8 @@ none knows another's inside.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
+from math import isnan
 from operator import attrgetter
 from typing import Any
 
@@ -17,7 +18,9 @@ from panelbridge.logic.air_ground import AirGround
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.aircraft_fit import misfits_of
 from panelbridge.logic.antiskid import AntiSkid
+from panelbridge.logic.bands import NEVER_CALM, below
 from panelbridge.logic.brakes import Brakes
+from panelbridge.logic.calm import ALWAYS_CALM, Band, Calm, common
 from panelbridge.logic.cold_weather import ColdWeather
 from panelbridge.logic.emergency import Emergency
 from panelbridge.logic.gear_handle import GearHandle
@@ -26,6 +29,7 @@ from panelbridge.logic.handle_lock import HandleLock
 from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.hydraulics import Hydraulics
 from panelbridge.logic.landing_gear import LandingGear
+from panelbridge.logic.panel_outputs import GAUGE_STEP_PSI
 from panelbridge.logic.speed_limits import SpeedLimits
 from panelbridge.logic.steering import Steering
 from panelbridge.logic.steering_schedule import PedalShaping
@@ -47,29 +51,15 @@ _ACTING = attrgetter(
     "emergency_brake_fraction",
 )
 """Switches that systems are told at each look, as they are."""
-_STATES = attrgetter(
-    "strut_compressed", "leg_locks", "gear_handle", "engine_running", "bus_powered"
-)
-"""Values of the aircraft that are no numbers: a change of one is always looked at."""
-_OTHERS = attrgetter(
-    "altitude_ft",
-    "ground_speed_kt",
-    "throttle_fraction",
-    "flap_deg",
-    "hydraulic_pressure_psi",
+_ALL_STATES = (
+    "engine_running",
+    "leg_locks",
     "steering_pedal_fraction",
     "brake_pedal_fraction",
-    "wheel_speed_rpm",
     "brake_pressure_psi",
+    "wheel_speed_rpm",
     "antiskid_working",
-    "strut_compressed",
-    "leg_locks",
-    "gear_handle",
-    "engine_running",
-    "bus_powered",
 )
-"""All but the airspeed, which changes in every step of a flight."""
-Taker = Callable[[float, float | None], bool]
 
 
 class Systems:
@@ -98,7 +88,7 @@ class Systems:
         for misfit in misfits_of(aircraft):
             where = ".".join(str(step) for step in misfit.path)
             raise LogicError(f"{where}: {misfit.what}", hint=misfit.hint)
-        authority, names = aircraft.authority, [leg.name for leg in aircraft.legs]
+        names = [leg.name for leg in aircraft.legs]
         self.parameters = aircraft
         self.switches = SwitchState()
         self.aircraft = AircraftState()
@@ -106,6 +96,43 @@ class Systems:
         self.handle = GearHandle(handle_travel_s, timers, log)
         self.gear = LandingGear(aircraft, timers, log)
         self.warning = GearWarning(aircraft.gear_warning, aircraft.engines, timers, log)
+        self._make_optional(aircraft, timers, log, shaping)
+        optional = (
+            self.hydraulics,
+            self.emergency,
+            self.handle_lock,
+            self.steering,
+            self.brakes,
+            self.antiskid,
+            self.speeds,
+            self.cold,
+        )
+        self.parts: tuple[System, ...] = (
+            *self.gear.parts,
+            *(part for part in optional if part is not None),
+        )
+        """Every system that has lamps, values or parts to break, in a fixed order."""
+        self._by_prefix = {part.timer_prefix: part for part in self.parts if part.timer_prefix}
+        self._by_target = {target: part for part in self.parts for target in part.fault_kinds}
+        self._read_states = attrgetter(*_states_of(aircraft))
+        self._states: object = None
+        self.calm: Calm | None = None
+        """Between which numbers no system has anything to do; None when that is not known."""
+        self.more_bands: Callable[[], Mapping[str, Band]] = dict
+        """Bands that others need, by the names of the aircraft's values."""
+        self._told_gauge: int | None = None
+        self.gauge_moved = False
+        """A told pressure has moved its gauge since this was last set to False."""
+
+    def _make_optional(
+        self,
+        aircraft: AircraftParameters,
+        timers: TimerHeap,
+        log: HappeningLog,
+        shaping: PedalShaping | None,
+    ) -> None:
+        """Make the systems that not every aircraft has."""
+        authority, names = aircraft.authority, [leg.name for leg in aircraft.legs]
         self.hydraulics = self.emergency = self.handle_lock = self.steering = None
         self.brakes = self.antiskid = self.speeds = self.cold = None
         if aircraft.hydraulics is not None:
@@ -140,27 +167,6 @@ class Systems:
         if aircraft.cold_weather is not None:
             has_antiskid = self.antiskid is not None
             self.cold = ColdWeather(aircraft.cold_weather, timers, log, has_antiskid=has_antiskid)
-        optional = (
-            self.hydraulics,
-            self.emergency,
-            self.handle_lock,
-            self.steering,
-            self.brakes,
-            self.antiskid,
-            self.speeds,
-            self.cold,
-        )
-        self.parts: tuple[System, ...] = (
-            *self.gear.parts,
-            *(part for part in optional if part is not None),
-        )
-        """Every system that has lamps, values or parts to break, in a fixed order."""
-        self._by_prefix = {part.timer_prefix: part for part in self.parts if part.timer_prefix}
-        self._by_target = {target: part for part in self.parts for target in part.fault_kinds}
-        takers = [self.warning.take_airspeed]
-        if self.speeds is not None:
-            takers.append(self.speeds.take_airspeed)
-        self._airspeed_takers: tuple[Taker, ...] = tuple(takers)
 
     # -- inputs ---------------------------------------------------------------------------------
 
@@ -177,56 +183,99 @@ class Systems:
         return self._take_pedals(now_s) or silenced or moved
 
     def take_aircraft(self, now_s: float, aircraft: AircraftState) -> bool:
-        """Take the aircraft's values; True when the systems have to look."""
+        """Take the aircraft's values; True when the systems have to look.
+
+        While ``calm`` holds for them they need not be taken: ``aircraft`` alone is set.
+        """
         before, self.aircraft = self.aircraft, aircraft
-        changed, kias = False, aircraft.airspeed_kias
-        if kias != before.airspeed_kias:
-            for take in self._airspeed_takers:
-                changed = take(now_s, kias) or changed
-            if self.steering is not None and aircraft.ground_speed_kt is None:
-                changed = self.steering.take_speed(None, kias) or changed
-        if _OTHERS(aircraft) != _OTHERS(before):
-            changed = self._take_others(now_s, aircraft, before) or changed
-        return changed
-
-    def _take_others(self, now_s: float, aircraft: AircraftState, before: AircraftState) -> bool:
-        changed = _STATES(aircraft) != _STATES(before)
-        if aircraft.strut_compressed != before.strut_compressed:
-            self.air_ground.take(now_s, aircraft.strut_compressed)
-        if not self.gear.own_legs and aircraft.leg_locks != before.leg_locks:
-            self.gear.take_told(now_s, aircraft.leg_locks)
-        changed = self._take_for_warning(now_s, aircraft, before) or changed
-        if self.hydraulics is not None:
-            told_psi = aircraft.hydraulic_pressure_psi
-            if told_psi != before.hydraulic_pressure_psi:
-                changed = self.hydraulics.take_pressure(now_s, told_psi) or changed
-        if self.steering is not None and aircraft.ground_speed_kt != before.ground_speed_kt:
-            speeds = (aircraft.ground_speed_kt, aircraft.airspeed_kias)
-            changed = self.steering.take_speed(*speeds) or changed
+        self.calm = None
+        changed = self._take_numbers(now_s, aircraft)
+        states = self._read_states(aircraft)
+        if states != self._states:
+            self._states, changed = states, True
+            if aircraft.strut_compressed != before.strut_compressed:
+                self.air_ground.take(now_s, aircraft.strut_compressed)
+            if not self.gear.own_legs and aircraft.leg_locks != before.leg_locks:
+                self.gear.take_told(now_s, aircraft.leg_locks)
         if self.antiskid is not None:
-            if aircraft.wheel_speed_rpm is not before.wheel_speed_rpm:
-                changed = self.antiskid.take_speeds(aircraft.wheel_speed_rpm) or changed
-            if aircraft.antiskid_working != before.antiskid_working:
-                changed = self.antiskid.take_working(aircraft.antiskid_working) or changed
-        return self._take_pedals(now_s) or changed
-
-    def _take_for_warning(
-        self, now_s: float, aircraft: AircraftState, before: AircraftState
-    ) -> bool:
-        """Levers, flaps and altitude, which sound the horn."""
-        warning, brakes, changed = self.warning, self.brakes, False
-        if aircraft.altitude_ft != before.altitude_ft:
-            changed = warning.take_altitude(now_s, aircraft.altitude_ft)
-        throttles = aircraft.throttle_fraction
-        if throttles is not before.throttle_fraction:
-            changed = warning.take_levers(now_s, throttles) or changed
-            if brakes is not None:
-                changed = brakes.take_throttles(throttles) or changed
-        if aircraft.flap_deg != before.flap_deg:
-            changed = warning.take_flaps(aircraft.flap_deg) or changed
-        if brakes is not None and aircraft.brake_pressure_psi != before.brake_pressure_psi:
-            changed = brakes.take_pressure(aircraft.brake_pressure_psi) or changed
+            changed = self.antiskid.take_speeds(aircraft.wheel_speed_rpm) or changed
+            changed = self.antiskid.take_working(aircraft.antiskid_working) or changed
+        if self.brakes is not None:
+            changed = self.brakes.take_pressure(aircraft.brake_pressure_psi) or changed
+        changed = self._take_pedals(now_s) or changed
+        if not changed:
+            self.calm = self._find_calm()
         return changed
+
+    def catch_up(self, now_s: float) -> None:
+        """Let the systems have the numbers as they are now, for those who ask for words."""
+        if self.calm is not None:
+            self._take_numbers(now_s, self.aircraft)
+
+    def _take_numbers(self, now_s: float, aircraft: AircraftState) -> bool:
+        """Numbers that have a calm band; one that has not changed is taken for nothing."""
+        warning, kias, levers = self.warning, aircraft.airspeed_kias, aircraft.throttle_fraction
+        changed = [
+            warning.take_airspeed(now_s, kias),
+            warning.take_altitude(now_s, aircraft.altitude_ft),
+            warning.take_levers(now_s, levers),
+            warning.take_flaps(aircraft.flap_deg),
+        ]
+        if self.speeds is not None:
+            changed.append(self.speeds.take_airspeed(now_s, kias))
+        if self.brakes is not None:
+            changed.append(self.brakes.take_throttles(levers))
+        if self.steering is not None:
+            changed.append(self.steering.take_speed(aircraft.ground_speed_kt, kias))
+        told_psi = aircraft.hydraulic_pressure_psi
+        if self.hydraulics is not None:
+            changed.append(self.hydraulics.take_pressure(now_s, told_psi))
+        else:
+            unknown = told_psi is None or isnan(told_psi)
+            steps = None if unknown else round((told_psi or 0.0) / GAUGE_STEP_PSI)
+            if steps != self._told_gauge:
+                self._told_gauge, self.gauge_moved = steps, True
+        return True in changed
+
+    def _find_calm(self) -> Calm:
+        """Between which numbers nothing changes, as the systems stand now."""
+        warning, speeds, brakes, steering = self.warning, self.speeds, self.brakes, self.steering
+        more = self.more_bands()
+
+        def of(name: str, *bands: Band) -> Band:
+            return common((*bands, more.get(name, ALWAYS_CALM)))
+
+        kias = [warning.calm_kias]
+        if speeds is not None:
+            kias.append(speeds.calm_kias)
+        # The speed matters to the steering only while it is engaged.
+        ground_speed = ALWAYS_CALM
+        if steering is not None and steering.is_engaged:
+            ground_speed = NEVER_CALM
+            if self.aircraft.ground_speed_kt is None:
+                kias.append(NEVER_CALM)
+        of_brakes = ALWAYS_CALM if brakes is None else brakes.calm_lever
+        return Calm(
+            self.aircraft,
+            self._read_states,
+            kias=of("airspeed_kias", *kias),
+            altitude_ft=of("altitude_ft", warning.calm_ft),
+            ground_speed_kt=of("ground_speed_kt", ground_speed),
+            flap_deg=of("flap_deg", warning.calm_deg),
+            pressure_psi=of("hydraulic_pressure_psi", self._calm_psi()),
+            levers=[
+                of(f"throttle_{number + 1}", band, of_brakes)
+                for number, band in enumerate(warning.calm_levers)
+            ],
+        )
+
+    def _calm_psi(self) -> tuple[float, float]:
+        if self.hydraulics is not None:
+            return self.hydraulics.calm_psi
+        if self._told_gauge is None:
+            return NEVER_CALM
+        middle, half = self._told_gauge * GAUGE_STEP_PSI, GAUGE_STEP_PSI / 2.0
+        return middle - half, below(middle + half)
 
     def _take_pedals(self, now_s: float) -> bool:
         """Brake and steering pedals come from the panel and from the feed."""
@@ -268,6 +317,11 @@ class Systems:
 
     def update(self, now_s: float) -> None:
         """Have every system look again, in the fixed order."""
+        self.catch_up(now_s)  # what was too calm to be taken is taken with what was not
+        self._look(now_s)
+        self.calm = self._find_calm()
+
+    def _look(self, now_s: float) -> None:
         switches, aircraft = self.switches, self.aircraft
         air_ground, gear, locks = self.air_ground, self.gear, self.gear.locks
         bus = aircraft.bus_powered
@@ -389,6 +443,28 @@ class Systems:
         if not self.air_ground.ground_for_commands:
             return False
         return None if self.air_ground.air_for_warnings else True
+
+
+def _states_of(aircraft: AircraftParameters) -> list[str]:
+    """The values that some system reads and that have no band: any change of one is looked at."""
+    authority, names = aircraft.authority, ["strut_compressed", "gear_handle", "bus_powered"]
+    if authority.legs == "feed":
+        names.append("leg_locks")
+    if aircraft.hydraulics is not None:
+        names.append("engine_running")
+    if aircraft.steering.steering_leg is not None:
+        names.append("steering_pedal_fraction")
+    if aircraft.brakes is not None or aircraft.cold_weather is not None:
+        names.append("brake_pedal_fraction")
+    if authority.brakes == "feed":
+        names.append("brake_pressure_psi")
+    if aircraft.antiskid is not None:
+        names.append("wheel_speed_rpm")
+    if authority.antiskid == "feed":
+        names.append("antiskid_working")
+    if aircraft.own_lamps:  # they may read any of them
+        names += [name for name in _ALL_STATES if name not in names]
+    return names
 
 
 def _pedals(

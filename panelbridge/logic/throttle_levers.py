@@ -7,9 +7,10 @@ switch never counts as closing it anew. An unknown lever keeps what was known of
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import isnan
+from math import inf, isnan
 
 from panelbridge.clock import TimerHeap
+from panelbridge.logic.bands import NEVER_CALM
 from panelbridge.logic.debounce import NEVER, Debouncer
 from panelbridge.logic.rule import against
 from panelbridge.signals import Reason
@@ -55,6 +56,12 @@ class ThrottleLevers:
     def all_open(self) -> bool:
         """Every lever is known to be open, settled."""
         return all(contact.stable is False for contact in self._contacts)
+
+    @property
+    def calm(self) -> tuple[tuple[float, float], ...]:
+        """Above the first fraction and up to the second one nothing changes, for each lever."""
+        bands = {True: (-inf, self._reopen), False: (self._limit, inf), None: NEVER_CALM}
+        return tuple([bands[raw] for raw in self._raw])
 
     def take(self, now_s: float, fractions: Sequence[float | None]) -> bool:
         """Take the levers; True when a settled side has changed."""
@@ -107,7 +114,10 @@ class ThrottleLevers:
         """Whether the timer ``name`` is of a lever; if so, act."""
         if not (isinstance(name, tuple) and name[0] == self._timer_prefix):
             return False
-        self._sample(now_s, name[1])
+        # Levers that settle at one instant settle together: nobody sees one of them alone.
+        for number, contact in enumerate(self._contacts):
+            if contact.due_s <= now_s or number == name[1]:
+                self._sample(now_s, number)
         return True
 
     def _sample(self, now_s: float, number: int) -> bool:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from math import isnan, nan
 from typing import Any
 
-from hypothesis import event, given, settings
+from hypothesis import event, example, given, settings
 from hypothesis import strategies as st
 
 from tests.logic.warning_stage import WarningStage
@@ -99,6 +99,11 @@ class Oracle:
 
 
 @settings(max_examples=400, deadline=None)
+@example(  # one lever is advanced and the other closed in one step: they settle together
+    moves=[{"levers": (0.75, 0.9)}, {"horn_silence": True}, {"levers": (0.87, 0.75)}],
+    rearm="all_levers_advanced",
+    allowed=True,
+)
 @given(
     moves=MOVES,
     rearm=st.sampled_from(["any_retard", "lever_advanced", "all_levers_advanced"]),

@@ -1,0 +1,94 @@
+"""Every name that users write into files, what it reads, and how values of the aircraft are put."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from panelbridge.logic.aircraft_values import ValueSpec, put_values, values_of
+from panelbridge.logic.inventory import faults_of, parts_of, signals_of_aircraft
+from panelbridge.signals import AircraftState, Value
+from tests.logic.listed_names import AIRCRAFT, FLYING, FOLDER, listed
+
+ALL_VALUES = values_of(AIRCRAFT["told_jet"])
+
+
+@pytest.mark.parametrize("aircraft", AIRCRAFT)
+def test_every_name_word_unit_and_limit_is_as_listed(aircraft: str) -> None:
+    kept = (FOLDER / f"{aircraft}.txt").read_text("utf-8")
+    assert list(listed(AIRCRAFT[aircraft])) == kept.splitlines()
+
+
+def something(spec: ValueSpec, number: float) -> Value:
+    """A value that it can have; another one for another number, 0 to 1."""
+    if spec.form == "word":
+        return spec.words[round(number)]
+    return spec.low + number * (spec.high - spec.low)
+
+
+def all_of(state: AircraftState, specs: Mapping[str, ValueSpec]) -> dict[str, Value]:
+    return {name: spec.read(state) for name, spec in specs.items()}
+
+
+@pytest.mark.parametrize("name", ALL_VALUES)
+@pytest.mark.parametrize("before", [AircraftState(), FLYING], ids=["unknown", "known"])
+def test_a_value_that_is_put_is_read_and_no_other_changes(name: str, before: AircraftState) -> None:
+    found, spec = all_of(before, ALL_VALUES), ALL_VALUES[name]
+    for number in (0.0, 1.0, 0.25):
+        value = something(spec, number)
+        state = spec.put(before, value)
+        assert all_of(state, ALL_VALUES) == {**found, name: value}
+        assert type(spec.read(state)) is type(value)
+        gone = spec.put(state, None)
+        assert all_of(gone, ALL_VALUES) == {**found, name: None}
+
+
+@pytest.mark.parametrize("name", ALL_VALUES)
+def test_to_forget_what_nobody_knew_changes_nothing(name: str) -> None:
+    forgotten = ALL_VALUES[name].put(AircraftState(), None)
+    assert all_of(forgotten, ALL_VALUES) == dict.fromkeys(ALL_VALUES)
+
+
+def test_whole_numbers_of_a_file_become_numbers() -> None:
+    state = put_values(ALL_VALUES, AircraftState(), {"flap_deg": 20, "throttle_2": 1})
+    assert (state.flap_deg, state.throttle_fraction) == (20.0, (None, 1.0))
+    assert [type(state.flap_deg), type(state.throttle_fraction[1])] == [float, float]
+
+
+def test_a_value_that_there_is_not_is_a_mistake() -> None:
+    with pytest.raises(KeyError):
+        put_values(ALL_VALUES, AircraftState(), {"sunroof": "open"})
+
+
+@given(
+    st.lists(
+        st.tuples(st.sampled_from(sorted(ALL_VALUES)), st.sampled_from([None, 0.0, 0.5, 1.0])),
+        max_size=12,
+    )
+)
+def test_law_the_last_value_that_was_put_is_read(script: list[tuple[str, float | None]]) -> None:
+    state, wanted = AircraftState(), dict[str, Value].fromkeys(ALL_VALUES)
+    for name, number in script:
+        value = None if number is None else something(ALL_VALUES[name], number)
+        state = put_values(ALL_VALUES, state, {name: value})
+        wanted[name] = value
+    assert all_of(state, ALL_VALUES) == wanted
+
+
+def test_an_aircraft_is_asked_once_for_what_it_has() -> None:
+    one = AIRCRAFT["jet"].model_copy()
+    parts = parts_of(one)
+    assert parts_of(one) is parts
+    assert parts_of(one.model_copy()) is not parts
+    for _ in range(20):  # only so many are kept
+        parts_of(one.model_copy())
+    assert parts_of(one) is not parts
+
+
+def test_lists_are_made_for_their_own_aircraft() -> None:
+    assert "nose_door" in faults_of(AIRCRAFT["jet"])
+    assert "nose_door" not in faults_of(AIRCRAFT["plain"])
+    assert "steering" not in signals_of_aircraft(AIRCRAFT["pumped"])

@@ -44,6 +44,10 @@ _TITLES: Mapping[type[System], str] = {
 """Titles of the systems, in the order to show; a system that is not in here comes last."""
 _NOTHING = {"gear_speed_limit_kias": "no limit now", "gear_speed_highest_kias": "never"}
 """What it means that a value is not there, where that is not that it is unknown."""
+_SHORT_VALUES = {
+    "gear_speed_limit_kias": "limit for the gear",
+    "aux_pump_cycles": "starts of that pump",
+}
 _SHORT_GAUGES = {"brake_accumulator": "brakes left"}
 
 
@@ -83,7 +87,13 @@ def _systems(parts: tuple[System, ...]) -> tuple[SystemLook, ...]:
     for part in parts:
         title = _TITLES.get(type(part), type(part).__name__)
         values.setdefault(title, []).extend(
-            ValueLook(info.name, info.label, info.form, info.unit, _NOTHING.get(info.name, ""))
+            ValueLook(
+                info.name,
+                _SHORT_VALUES.get(info.name, info.label),
+                info.form,
+                info.unit,
+                _NOTHING.get(info.name, ""),
+            )
             for info in part.published
         )
     return tuple(SystemLook(title, tuple(looks)) for title, looks in values.items() if looks)

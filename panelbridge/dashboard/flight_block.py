@@ -145,7 +145,7 @@ def lamp_block(lamps: LampPlan, outputs: Outputs, width: int, rows: int = 1000) 
         shown = tuple(lit[: rows - 2])
         more = len(lit) - len(shown)
         rest = f"{more} more lit" if more else f"{len(lamps.others) - len(lit)} others"
-    name = name_width(lamps.others, cells - 4)
+    name = name_width(map(lamps.label, lamps.others), cells - 4)
     lines = [heading([(titles, 13)], width)]
     for look in shown:
         lines.append(row([Piece(" "), *lamps.named_cell(look, outputs, name, cells)], width))
@@ -160,7 +160,7 @@ def lamp_rows(lamps: LampPlan, outputs: Outputs, width: int) -> list[Line]:
     """The same lamps in rows after a label, for screens with few lines."""
     room = width - LABEL + 1
     state = len("● LIT 100%") if width >= 70 else len("○ dark")
-    name = name_width(lamps.others, min(room, 34))
+    name = name_width(map(lamps.label, lamps.others), min(room, 34))
     cell = name + state + 2
     across = max(room // cell, 1)
     lines: list[Line] = []

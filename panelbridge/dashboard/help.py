@@ -97,7 +97,7 @@ class HelpScreen(ModalScreen[None]):
     DEFAULT_CSS = """
     HelpScreen { align: center middle; background: #171614 60%; }
     HelpScreen > VerticalScroll {
-        width: 76; max-width: 100%; height: auto; max-height: 100%;
+        width: 80; max-width: 100%; height: auto; max-height: 100%;
         background: #24221f; color: #d6d0c4; border: solid #b9a37e; padding: 0 1;
         scrollbar-size-vertical: 1; scrollbar-color: #8f887b; scrollbar-background: #24221f;
     }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -64,9 +65,9 @@ def _quiet_cell(words: Sequence[str], width: int) -> Piece:
     return Piece(fit(text, width), Look.QUIET)
 
 
-def name_width(looks: Iterable[LampLook], width: int) -> int:
+def name_width(names: Iterable[str], width: int) -> int:
     """Cells for the names of lamps, of ``width`` cells for a name with its lamp."""
-    longest = max((len(label_of(look)) for look in looks), default=0)
+    longest = max(map(len, names), default=0)
     return max(min(longest + 2, width - len("○ dark")), 0)
 
 
@@ -79,12 +80,18 @@ class LampPlan:
         looks: look of every lamp, by name.
         others: lamps that stand in no leg's row, in order.
         live_boards: names of the boards whose link is live.
+        alike: names of the lamps that have the same words as another one.
     """
 
     leg_columns: tuple[str, ...]
     looks: Mapping[str, LampLook]
     others: tuple[LampLook, ...]
     live_boards: frozenset[str] = frozenset()
+    alike: frozenset[str] = frozenset()
+
+    def label(self, look: LampLook) -> str:
+        """Words for a lamp, with its colour where another has the same words."""
+        return f"{label_of(look)} {look.colour}" if look.name in self.alike else label_of(look)
 
     def is_known(self, look: LampLook, outputs: Outputs) -> bool:
         """Whether what the outputs say is what the lamp shows."""
@@ -114,7 +121,7 @@ class LampPlan:
     ) -> list[Piece]:
         """A lamp with its own name beside it, ``width`` cells together."""
         state = self.cell(look.name, outputs, width - name_cells)
-        return [Piece(fit(label_of(look), name_cells)), state]
+        return [Piece(fit(self.label(look), name_cells)), state]
 
 
 def plan_lamps(
@@ -144,4 +151,6 @@ def plan_lamps(
     columns = tuple(ends[:LEG_COLUMNS])
     in_rows = {f"{leg}_{end}" for leg in legs for end in columns}
     others = tuple(look for name, look in known.items() if name not in in_rows)
-    return LampPlan(columns, known, others, frozenset(live_boards))
+    words = Counter(label_of(look) for look in known.values())
+    alike = frozenset(name for name, look in known.items() if words[label_of(look)] > 1)
+    return LampPlan(columns, known, others, frozenset(live_boards), alike)

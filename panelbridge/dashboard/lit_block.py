@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from rich.cells import cell_len
 
 from panelbridge.dashboard.flow import Block, columns_in
-from panelbridge.dashboard.lamps import LampPlan, label_of, lamp_cell, name_width
+from panelbridge.dashboard.lamps import LampPlan, lamp_cell, name_width
 from panelbridge.dashboard.pieces import Line, Look, Piece, fit, heading, row, width_of
 from panelbridge.dashboard.ports import LampLook
 from panelbridge.dashboard.top_block import LABEL
@@ -29,34 +29,33 @@ def lit_lines(
     shining = [look for look in looks if lamps.shines(look, outputs)]
     unknown = sum(not lamps.is_known(look, outputs) for look in looks)
     texts = [
-        Piece(f"{ON} {label_of(look)}  ", lamp_cell(look, outputs.lamps[look.name], 6).look)
+        Piece(f"{ON} {lamps.label(look)}  ", lamp_cell(look, outputs.lamps[look.name], 6).look)
         for look in shining
     ]
     if not shining:
         texts.append(Piece(f"{OFF} none lit  " if unknown < len(looks) else "", Look.QUIET))
-    end = [Piece(f"{UNKNOWN} {unknown} unknown", Look.QUIET)] if unknown else []
-    room = width - LABEL
+    end = f"{UNKNOWN} {unknown} unknown" if unknown else ""
     done: list[list[Piece]] = [[]]
     for at, piece in enumerate(texts):
-        left = len(texts) - at
-        # Room for what has to be told at the end stays free in the last line.
-        kept = cell_len(end[0].text) if end else 0
-        kept += cell_len(f"+{left} more ") if left > 1 else 0
-        last = len(done) == most
-        used = width_of(tuple(done[-1]))
-        needed = cell_len(piece.text.rstrip())
-        if used + needed + (kept if last else 0) > room:
-            if last:
-                done[-1].append(Piece(f"+{left} more  ", Look.STRONG))
-                break
+        more = f"+{len(texts) - at} more  "
+        # In the last line there stays room for what has to be told at its end.
+        kept = cell_len(end) + (cell_len(more) if at < len(texts) - 1 else 0)
+        if _used(done) + cell_len(piece.text) > width - LABEL and len(done) < most:
             done.append([])
+        if _used(done) + cell_len(piece.text) + kept * (len(done) == most) > width - LABEL:
+            done[-1].append(Piece(more, Look.STRONG))
+            break
         done[-1].append(piece)
-    done[-1] += end
+    done[-1].append(Piece(end, Look.QUIET))
     done += [[] for _ in range(most - len(done))]
     return [
         row([Piece(fit("" if at else " Lit", LABEL), Look.HEADING), *pieces], width)
         for at, pieces in enumerate(done)
     ]
+
+
+def _used(lines: Sequence[Sequence[Piece]]) -> int:
+    return width_of(tuple(lines[-1]))
 
 
 def leg_line(legs: Sequence[LegView], width: int) -> Line:
@@ -85,10 +84,10 @@ def lamp_page_blocks(lamps: LampPlan, outputs: Outputs, width: int) -> tuple[lis
     """Every lamp of the panel in as many columns as fit: the block, the columns, their width."""
     looks = tuple(lamps.looks.values())
     state = _STATE if width >= 2 * (LONGEST_NAME + _STATE) else _SHORT_STATE
-    longest = max((len(label_of(look)) for look in looks), default=0)
-    least = min(longest, LONGEST_NAME) + 3 + state
+    names = [lamps.label(look) for look in looks]
+    least = min(max(map(len, names), default=0), LONGEST_NAME) + 3 + state
     columns, cells = columns_in(width, least, 6)
-    name = name_width(looks, cells - 2)
+    name = name_width(names, cells - 2)
     lines: list[Line] = [heading([("Lamps", 8)], cells)]
     for look in looks:
         pieces = lamps.named_cell(look, outputs, min(name, cells - 1 - state), cells - 1)

@@ -20,12 +20,13 @@ HALF = 0.5
 _NAME = 14
 _LONGEST = 28
 _SHORT: Mapping[str, str] = {
-    "lever_horn_silence": "Lever silence",
+    "lever_horn_silence": "Horn (lever)",
     "second_steering_button": "Steering 2",
     "downlock_release": "Lock release",
     "aux_pump": "Aux pump",
     "emergency_extend": "Emerg. gear",
     "cold_weather": "Cold weather",
+    "parking_brake": "Park. brake",
     "night": "Night",
     "fluid_test": "Fluid test",
     "emergency_brake": "Emerg. brake",
@@ -63,7 +64,7 @@ def title_of(control: SwitchControl) -> str:
 def name_piece(control: SwitchControl, width: int) -> Piece:
     """The switch's words in ``width`` cells: shorter ones where its own do not fit."""
     title = title_of(control)
-    if len(title) >= width:
+    if len(title) > width - 2:  # a space before it, and one after
         title = _SHORT.get(control.name, title)
     return Piece(fit(f" {title}", width))
 

@@ -138,7 +138,7 @@ def command_block(snapshot: Snapshot, equipment: Equipment, width: int) -> Block
 
 def _gear_piece(gear: GearPosition | None, width: int) -> Piece:
     if gear is None:
-        return Piece(fit(f"{OFF} nothing asked", width), Look.QUIET)
+        return Piece(fit(f"{OFF} nothing", width), Look.QUIET)
     return Piece(fit(f"{'▲' if gear is GearPosition.UP else '▼'} {gear}", width), Look.STRONG)
 
 
@@ -147,10 +147,9 @@ def _consumer_lines(snapshot: Snapshot, width: int) -> list[Line]:
     text, look = (names, Look.TEXT) if names else (f"{OFF} nothing", Look.QUIET)
     if no_data_yet(snapshot):
         text, look = f"{UNKNOWN} unknown", Look.QUIET
-    words = wrap(text, max(width - label_cells(width) - 1, 4))
     return [
-        _labelled("" if at else "hydraulics serve", [Piece(line, look)], width)
-        for at, line in enumerate(words)
+        _labelled("hydraulics serve", [], width),
+        *(row([Piece(f"   {line}", look)], width) for line in wrap(text, max(width - 4, 4))),
     ]
 
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from panelbridge.dashboard.hand import PRESS_TICKS, Hand
 from panelbridge.dashboard.keys import RESERVED, KeyUse, plan_keys
 from panelbridge.dashboard.ports import SwitchControl
-from tests.dashboard import scenes
+from tests.dashboard import full_aircraft, scenes
 from tests.dashboard.fakes import FakeControls
 
 
@@ -51,25 +51,29 @@ def test_usual_keys_are_kept_for_their_switches() -> None:
 
 @given(
     st.lists(
-        st.tuples(st.text(max_size=12), st.sampled_from(["handle", "button", "lever"])),
+        st.tuples(
+            st.text(max_size=12),
+            st.sampled_from(["handle", "button", "toggle", "lever"]),
+            st.sampled_from([None, 0.0, 0.5]),
+        ),
         max_size=40,
         unique_by=lambda entry: entry[0],
     )
 )
 def test_no_key_moves_two_switches_and_none_is_taken_from_the_screen(
-    entries: list[tuple[str, str]],
+    entries: list[tuple[str, str, float | None]],
 ) -> None:
     switches = [
-        SwitchControl(name, name, form, () if form == "lever" else ("a", "b"))  # type: ignore[arg-type]
-        for name, form in entries
+        SwitchControl(name, name, form, () if form == "lever" else ("a", "b"), rest)  # type: ignore[arg-type]
+        for name, form, rest in entries
     ]
     plan = plan_keys(switches)
-    letters = [key for key in plan.shown.values() if len(key) == 1]
-    assert len(letters) == len(set(letters))
+    signs = [sign for key in plan.shown.values() for sign in key.replace(" ", "")]
+    assert len(signs) == len(set(signs))
     assert not RESERVED & set(plan.uses)
     assert "?" not in plan.uses
     for name, key in plan.shown.items():
-        assert all(plan.uses[sign].control.name == name for sign in key.split())
+        assert all(plan.uses[sign].control.name == name for sign in key.replace(" ", ""))
 
 
 def test_without_a_free_key_a_switch_has_none() -> None:
@@ -77,7 +81,53 @@ def test_without_a_free_key_a_switch_has_none() -> None:
     assert len(plan.shown) == 26 - len(RESERVED)
 
 
+def test_every_switch_of_a_full_panel_has_a_key() -> None:
+    plan = plan_keys(full_aircraft.SWITCHES)
+    assert set(plan.shown) == {control.name for control in full_aircraft.SWITCHES}
+    assert all(len(key) <= 4 for key in plan.shown.values())
+    assert plan.shown["dimmer"] == "- +"
+    assert plan.shown["parking_brake"] == "p <>"
+    assert plan.shown["emergency_extend"] == "e"
+    assert plan.uses["p"] == plan.uses["P"] == KeyUse(control_of("parking_brake"))
+    assert plan.uses["<"].step == -1
+    assert not plan.uses["E"].hold
+
+
+def control_of(name: str) -> SwitchControl:
+    return next(control for control in full_aircraft.SWITCHES if control.name == name)
+
+
 # The hand
+
+
+def test_a_toggle_stays_where_it_is_put() -> None:
+    controls = FakeControls(full_aircraft.SWITCHES)
+    hand = Hand(controls)
+    for _ in range(2):
+        hand.key(KeyUse(control_of("antiskid")))
+        for _ in range(PRESS_TICKS + 2):
+            hand.tick()
+    assert not hand.mouse_down("antiskid", "on")
+    hand.mouse_up()
+    assert controls.moves == [("antiskid", "on"), ("antiskid", "off"), ("antiskid", "on")]
+
+
+@pytest.mark.parametrize(
+    ("name", "start", "ends"),
+    [
+        ("parking_brake", 0.0, [1.0, 0.0]),
+        ("parking_brake", 0.3, [0.0, 1.0]),
+        ("tiller", 0.5, [0.5, 0.5]),
+        ("tiller", 0.9, [0.5, 0.5]),
+    ],
+)
+def test_a_levers_letter(name: str, start: float, ends: list[float]) -> None:
+    controls = FakeControls(full_aircraft.SWITCHES)
+    controls.places[name] = start
+    hand = Hand(controls)
+    for end in ends:
+        hand.key(KeyUse(control_of(name)))
+        assert controls.places[name] == end
 
 
 def hand_and_controls() -> tuple[Hand, FakeControls]:

@@ -64,6 +64,8 @@ def test_a_leg_that_is_not_there_is_told_where_it_is_named(
     assert ".".join(str(step) for step in misfit.path) == place
     assert misfit.what == "there is no leg 'tail'"
     assert misfit.hint == "The legs are nose, left, right"
+    assert misfit.choices == ("nose", "left", "right")
+    assert not misfit.is_key
 
 
 def test_legs_that_are_there_fit_wherever_they_are_named() -> None:
@@ -157,6 +159,33 @@ def test_a_supply_stands_on_an_engine_that_there_is() -> None:
             "Write the number of an engine, from 1 on",
         )
     ]
+
+
+@pytest.mark.parametrize(
+    ("name", "better"),
+    [
+        ("flaps_moving", "flaps_moving_amber"),
+        ("Flaps MOVING!", "flaps_moving_amber"),
+        ("2nd_pump", "nd_pump_amber"),
+        ("---", "lamp_amber"),
+        ("a_very_long_name_of_a_lamp_that_has_no_end", "a_very_long_name_of_a_la_amber"),
+        ("flaps_pink", "flaps_pink_amber"),
+        ("amber", "amber_amber"),
+    ],
+)
+def test_a_lamp_of_its_own_has_its_colour_in_its_name(name: str, better: str) -> None:
+    lamp = {"label": "words", "lit_when": {"flap_deg": {"above": 10}}}
+    assert misfits(own_lamps={name: lamp}) == [
+        Misfit(
+            ("own_lamps", name),
+            f"a lamp can not be called '{name}': its name must end in its colour",
+            f"Small letters, digits and underscores: {better}",
+            is_key=True,
+        )
+    ]
+    assert misfits(own_lamps={better: lamp}) == []
+    for colour in ("red", "amber", "green", "white", "blue"):
+        assert misfits(own_lamps={f"flaps_{colour}": lamp}) == []
 
 
 def test_every_misfit_is_told_and_systems_are_not_made_of_them() -> None:

@@ -15,6 +15,7 @@ from panelbridge.dashboard.words import CONTRADICTORY, LEG_WORDS, MISSING, OFF, 
 from panelbridge.signals import LegView, Outputs
 
 LONGEST_NAME = 24
+MOST_COLUMNS = 6
 _STATE = len("● LIT 100%")
 _SHORT_STATE = len("● LIT") + 1
 
@@ -80,13 +81,21 @@ def _label(cells: int) -> Piece:
     return Piece(fit(" Legs", cells), Look.HEADING)
 
 
-def lamp_page_blocks(lamps: LampPlan, outputs: Outputs, width: int) -> tuple[list[Block], int, int]:
-    """Every lamp of the panel in as many columns as fit: the block, the columns, their width."""
+def lamp_page_block(
+    lamps: LampPlan, outputs: Outputs, width: int, rows: int
+) -> tuple[Block, int, int]:
+    """Every lamp of the panel: the block, how many columns it goes into, and their width.
+
+    Where ``rows`` do not hold them all with their brightness, there are more columns without it.
+    """
     looks = tuple(lamps.looks.values())
-    state = _STATE if width >= 2 * (LONGEST_NAME + _STATE) else _SHORT_STATE
     names = [lamps.label(look) for look in looks]
-    least = min(max(map(len, names), default=0), LONGEST_NAME) + 3 + state
-    columns, cells = columns_in(width, least, 6)
+    named = min(max(map(len, names), default=0), LONGEST_NAME) + 3
+    state = _STATE
+    columns, cells = columns_in(width, named + state, MOST_COLUMNS)
+    if columns * (rows - 1) < len(looks):
+        state = _SHORT_STATE
+        columns, cells = columns_in(width, named + state, MOST_COLUMNS)
     name = name_width(names, cells - 2)
     lines: list[Line] = [heading([("Lamps", 8)], cells)]
     for look in looks:
@@ -94,4 +103,4 @@ def lamp_page_blocks(lamps: LampPlan, outputs: Outputs, width: int) -> tuple[lis
         lines.append(row([Piece(" "), *pieces], cells))
     if not looks:
         lines.append(row([Piece(f" {MISSING} none fitted", Look.QUIET)], cells))
-    return [lines], columns, cells
+    return lines, columns, cells

@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from panelbridge.dashboard.board_view import SHORT, TALL, TINY, BoardPicture, first_lines_of
 from panelbridge.dashboard.flow import lay_out
 from panelbridge.dashboard.lamps import LampPlan
-from panelbridge.dashboard.lit_block import lamp_page_blocks, leg_line, lit_lines
+from panelbridge.dashboard.lit_block import lamp_page_block, leg_line, lit_lines
 from panelbridge.dashboard.pages import Section
 from panelbridge.dashboard.pieces import Line, blank, wrap
 from panelbridge.dashboard.switch_block import ROW_WIDTH, switch_block
@@ -95,8 +95,8 @@ def _faults_are_cut(snapshot: Snapshot, width: int) -> bool:
 
 
 def _lamps(picture: BoardPicture, lamps: LampPlan, width: int, rows: int) -> list[list[Line]]:
-    blocks, columns, cells = lamp_page_blocks(lamps, picture.snapshot.outputs, width)
-    return lay_out(blocks, columns, cells, rows, width)
+    block, columns, cells = lamp_page_block(lamps, picture.snapshot.outputs, width, rows)
+    return lay_out([block], columns, cells, rows, width)
 
 
 Draw = Callable[[BoardPicture, LampPlan, int, int], list[list[Line]]]

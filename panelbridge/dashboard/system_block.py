@@ -113,7 +113,7 @@ def command_block(snapshot: Snapshot, equipment: Equipment, width: int) -> Block
         lines.append((label, _yes_no(value, yes, no, cells)))
 
     if equipment.emergency_extend:
-        yes_no("emergency extension", commands.emergency_extend, "drives the legs", "stowed")
+        yes_no("emergency extension", commands.emergency_extend, "drives legs", "stowed")
     if equipment.aux_pump:
         yes_no("auxiliary pump", commands.aux_pump, "run", "stop")
     if equipment.steering:

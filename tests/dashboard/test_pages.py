@@ -13,6 +13,7 @@ from panelbridge.dashboard.equipment import Equipment
 from panelbridge.dashboard.key_line import draw_key_line
 from panelbridge.dashboard.pages import SECTIONS, PageTurner, Section
 from panelbridge.dashboard.pieces import text_of
+from panelbridge.dashboard.ports import LampLook
 from panelbridge.dashboard.widgets import LinesWidget
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.signals import HornPattern, Outputs
@@ -328,3 +329,20 @@ async def test_a_value_that_changes_paints_its_line_alone() -> None:
         app.poll()
         assert "5.00 l" in text(app)
         assert board.repainted_lines == before + 1
+
+
+@pytest.mark.parametrize(("count", "columns", "bright"), [(20, 2, True), (30, 3, False)])
+async def test_more_lamps_stand_in_more_columns(count: int, columns: int, bright: bool) -> None:
+    names = [f"lamp_{at:02d}_red" for at in range(count)]
+    looks = [LampLook(name, f"FIFTEEN WIDE {at:02d}", "red") for at, name in enumerate(names)]
+    snapshot = replace(scenes.START, outputs=Outputs(lamps=dict.fromkeys(names, 255)))
+    app = DashboardApp(FakeSource(snapshot), None, "x", looks=looks, switches=())
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("4")
+        await pilot.pause()
+        assert app._pages.parts == 1
+        rows = [
+            line for line in text(app).splitlines() if "FIFTEEN WIDE" in line and "Lit" not in line
+        ]
+        assert max(line.count("FIFTEEN WIDE") for line in rows[2:]) == columns
+        assert ("LIT 100%" in text(app)) is bright

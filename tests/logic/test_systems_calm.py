@@ -42,15 +42,13 @@ def calm_at(rig: Rig, **changes: Any) -> bool:
     ("name", "value", "inside", "outside"),
     [
         ("airspeed_kias", 150.0, [1.0, 159.0], [None, 160.0 + WARNING.quiet_hysteresis_kias]),
-        # The lower limit is that of the hysteresis, of the horn's gate and of the gear's speeds.
-        ("airspeed_kias", 170.0, [163.0, 173.0], [162.9, 173.1]),
-        ("airspeed_kias", 180.0, [175.1, 188.0], [175.0, 188.1]),
-        ("airspeed_kias", 200.0, [190.1, 228.0], [190.0, 228.1]),
+        ("airspeed_kias", 170.0, [163.0, 173.0], [159.9, 230.1]),
+        ("airspeed_kias", 200.0, [190.1, 228.0], [159.9, 230.1]),
         ("airspeed_kias", 240.0, [], [240.0, 241.0]),  # the highest is watched
         ("airspeed_kias", None, [None], [100.0]),
-        ("altitude_ft", 500.0, [-500.0, 9999.0], [10_000.0, None]),
-        ("altitude_ft", 11_000.0, [10_000.0, 12_000.0], [9999.0, 12_001.0]),
-        ("altitude_ft", 13_000.0, [40_000.0, 12_001.0], [12_000.0]),
+        ("altitude_ft", 500.0, [-500.0, 9999.0], [12_000.1, None]),
+        ("altitude_ft", 11_000.0, [10_000.0, 12_000.0], [12_000.1, None]),
+        ("altitude_ft", 13_000.0, [40_000.0, 12_001.0], [9999.9, None]),
         ("flap_deg", 0.0, [FLAPS_DEG, -1.0], [FLAPS_DEG + ONES, None]),
         ("flap_deg", FLAPS_DEG + 5, [FLAPS_DEG + ONES, 90.0], [FLAPS_DEG]),
         ("throttle_fraction", OPEN, [(CLOSED + ONES, TAKE_OFF)], [(CLOSED, 0.5), (0.5, CLOSED)]),

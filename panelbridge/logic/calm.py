@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from math import inf
-from typing import Any
 
 from panelbridge.logic.bands import NEVER_CALM
 from panelbridge.signals import AircraftState
@@ -22,8 +21,24 @@ States = Callable[[AircraftState], object]
 """Reads what has no band: any change of it is looked at."""
 
 
-class Calm:
-    """The common bands of all systems, as they stood when these were last asked.
+Calm = Callable[[AircraftState], bool]
+"""Whether no system has to take these values of the aircraft."""
+
+
+def calm_of(
+    aircraft: AircraftState,
+    states: States,
+    *,
+    kias: Band,
+    altitude_ft: Band,
+    ground_speed_kt: Band,
+    flap_deg: Band,
+    pressure_psi: Band,
+    levers: Sequence[Band],
+) -> Calm:
+    """The common bands of all systems, as they stand now, as one question.
+
+    A number that is unknown is calm as long as it stays so. What is not a number is in no band.
 
     Args:
         aircraft: the values that every system has taken.
@@ -35,81 +50,51 @@ class Calm:
         pressure_psi: of the told hydraulic pressure, psi.
         levers: of each throttle lever, 0 to 1.
     """
+    kias_unknown, kias_low, kias_high = _parts(aircraft.airspeed_kias, kias)
+    feet_unknown, feet_low, feet_high = _parts(aircraft.altitude_ft, altitude_ft)
+    deg_unknown, deg_low, deg_high = _parts(aircraft.flap_deg, flap_deg)
+    psi_unknown, psi_low, psi_high = _parts(aircraft.hydraulic_pressure_psi, pressure_psi)
+    kt_unknown, kt_low, kt_high = _parts(aircraft.ground_speed_kt, ground_speed_kt)
+    taken_levers, taken_states = aircraft.throttle_fraction, states(aircraft)
+    lever_bands = tuple(levers)
 
-    def __init__(
-        self,
-        aircraft: AircraftState,
-        states: States,
-        *,
-        kias: Band,
-        altitude_ft: Band,
-        ground_speed_kt: Band,
-        flap_deg: Band,
-        pressure_psi: Band,
-        levers: Sequence[Band],
-    ) -> None:
-        # A number that is unknown is calm as long as it stays so.
-        values = (
-            (aircraft.airspeed_kias, kias),
-            (aircraft.altitude_ft, altitude_ft),
-            (aircraft.flap_deg, flap_deg),
-            (aircraft.hydraulic_pressure_psi, pressure_psi),
-            (aircraft.ground_speed_kt, ground_speed_kt),
-        )
-        self._bands: tuple[Any, ...] = tuple(
-            [
-                part
-                for value, band in values
-                for part in (value is None, *(NEVER_CALM if value is None else band))
-            ]
-        )
-        self._levers = aircraft.throttle_fraction
-        self._lever_bands = tuple(levers)
-        self._read_states, self._states = states, states(aircraft)
-
-    def holds(self, aircraft: AircraftState) -> bool:
-        """Whether no system has to take ``aircraft``. What is not a number is in no band."""
+    def holds(now: AircraftState) -> bool:
         # Written out, in the order of how often they change: this is asked in every step.
-        (
-            kias_unknown,
-            kias_low,
-            kias_high,
-            feet_unknown,
-            feet_low,
-            feet_high,
-            deg_unknown,
-            deg_low,
-            deg_high,
-            psi_unknown,
-            psi_low,
-            psi_high,
-            kt_unknown,
-            kt_low,
-            kt_high,
-        ) = self._bands
-        kias, feet = aircraft.airspeed_kias, aircraft.altitude_ft
-        deg, psi, kt = aircraft.flap_deg, aircraft.hydraulic_pressure_psi, aircraft.ground_speed_kt
-        levers = aircraft.throttle_fraction
-        calm: bool = (
-            (kias_unknown if kias is None else kias_low < kias <= kias_high)
-            and (feet_unknown if feet is None else feet_low < feet <= feet_high)
-            and (levers is self._levers or self._levers_hold(levers))
-            and (deg_unknown if deg is None else deg_low < deg <= deg_high)
-            and (psi_unknown if psi is None else psi_low < psi <= psi_high)
-            and (kt_unknown if kt is None else kt_low < kt <= kt_high)
-            and self._read_states(aircraft) == self._states
-        )
-        return calm
-
-    def _levers_hold(self, levers: Sequence[float | None]) -> bool:
-        bands = self._lever_bands
-        if len(levers) != len(bands):
+        number = now.airspeed_kias
+        if not (kias_unknown if number is None else kias_low < number <= kias_high):
             return False
-        for place, (low, high) in enumerate(bands):
-            lever = levers[place]
-            if lever is None or not low < lever <= high:
-                return False
-        return True
+        number = now.altitude_ft
+        if not (feet_unknown if number is None else feet_low < number <= feet_high):
+            return False
+        levers = now.throttle_fraction
+        if levers is not taken_levers and not _levers_hold(levers, lever_bands):
+            return False
+        number = now.flap_deg
+        if not (deg_unknown if number is None else deg_low < number <= deg_high):
+            return False
+        number = now.hydraulic_pressure_psi
+        if not (psi_unknown if number is None else psi_low < number <= psi_high):
+            return False
+        number = now.ground_speed_kt
+        calm = kt_unknown if number is None else kt_low < number <= kt_high
+        return calm and states(now) == taken_states
+
+    return holds
+
+
+def _parts(value: float | None, band: Band) -> tuple[bool, float, float]:
+    """Whether unknown is calm, and the band."""
+    return (True, *NEVER_CALM) if value is None else (False, *band)
+
+
+def _levers_hold(levers: Sequence[float | None], bands: Sequence[Band]) -> bool:
+    if len(levers) != len(bands):
+        return False
+    for place, (low, high) in enumerate(bands):
+        lever = levers[place]
+        if lever is None or not low < lever <= high:
+            return False
+    return True
 
 
 def common(bands: Iterable[Band]) -> Band:

@@ -160,12 +160,12 @@ class GearWarning:
     @property
     def calm_kias(self) -> tuple[float, float]:
         """Above the first airspeed and up to the second one nothing has to be taken, knots."""
-        return self._airspeed.between
+        return self._airspeed.calm
 
     @property
     def calm_ft(self) -> tuple[float, float]:
         """The same of the altitude, feet."""
-        return self._altitude.between
+        return self._altitude.calm
 
     @property
     def calm_deg(self) -> tuple[float, float]:

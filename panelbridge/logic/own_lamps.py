@@ -76,11 +76,10 @@ class OwnLamps:
 
     @property
     def reads_changing(self) -> bool:
-        """Whether a condition reads what a system changes by itself as time goes on."""
-        names = {leaf.signal for one in self._conditions.values() for leaf in leaves(one)}
-        return any(
-            self._specs[name].group == "system" or name.endswith("_travel") for name in names
-        )
+        """Whether a condition reads a number that a system changes by itself as time goes on."""
+        read = {leaf.signal for one in self._conditions.values() for leaf in leaves(one)}
+        specs = [self._specs[name] for name in read]
+        return any(spec.form == "number" and spec.group in ("system", "leg") for spec in specs)
 
     def between(self) -> Mapping[str, Band]:
         """For each number of the aircraft that is compared: where it changes no answer."""

@@ -109,6 +109,8 @@ class PanelLogic:
         self._flashing = frozenset(aircraft.lamps.flashing)
         self._placed = False
         self._result = StepResult()
+        self._is_still = False
+        """The last step gave no happenings and left nothing to be made of what has changed."""
         self.updates = 0
         """How often the systems have looked again: while that stands still, so does the view, but
         for legs on their way and pressures that change by themselves."""
@@ -132,15 +134,23 @@ class PanelLogic:
         if now_s < self._now_s:
             raise LogicError(f"the logic's time can not run backwards: {now_s} < {self._now_s}")
         self._now_s = now_s
-        if now_s > self._timers.next_due_s:
+        systems, due_s = self._systems, self._timers.next_due_s
+        if (
+            now_s < due_s
+            and switches is systems.switches
+            and self._is_still
+            and (calm := systems.calm) is not None
+            and calm(aircraft)
+        ):
+            systems.aircraft = aircraft
+            return self._result
+        if now_s > due_s:
             self._run_timers(nextafter(now_s, -inf))
-        systems = self._systems
         if switches is not systems.switches:
             self._take_switches(now_s, switches)
         before = systems.aircraft
         if aircraft is not before:
-            calm = systems.calm
-            if calm is not None and calm.holds(aircraft):
+            if (calm := systems.calm) is not None and calm(aircraft):
                 systems.aircraft = aircraft
             else:
                 self._take_aircraft(now_s, aircraft, before)
@@ -150,6 +160,7 @@ class PanelLogic:
             self._finish(now_s)
         elif self._result.happenings:
             self._result = StepResult(self._result.outputs, self._result.commands)
+        self._is_still = not self._result.happenings
         return self._result
 
     def set_fault(self, now_s: float, target: str, kind: str | None) -> None:
@@ -269,6 +280,7 @@ class PanelLogic:
         """Have every system look again, in the fixed order."""
         self.updates += 1
         self._dirty = self._moved = True
+        self._is_still = False
         self._systems.update(now_s)
 
     # -- the result -----------------------------------------------------------------------------

@@ -13,13 +13,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import isnan
+from math import inf, isnan
 from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
-from panelbridge.logic.bands import NEVER_CALM, Bands
+from panelbridge.logic.bands import NEVER_CALM
 from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.parameters import Parameters
 from panelbridge.logic.rule import Rule, Told
@@ -125,11 +125,7 @@ class SpeedLimits(System):
         self._limits = {
             name: limit for name, limit in parameters.limits().items() if limit is not None
         }
-        self._bands = Bands(
-            edge
-            for limit in self._limits.values()
-            for edge in (limit, limit - parameters.hysteresis_kias)
-        )
+        self._active: tuple[str, ...] = ()
         self._kias: float | None = None
         self._highest: dict[str, float] = {}
         self._highest_kias: float | None = None
@@ -140,14 +136,20 @@ class SpeedLimits(System):
     @property
     def calm_kias(self) -> tuple[float, float]:
         """Above the first airspeed and up to the second one nothing has to be taken, knots."""
-        return self._bands.between if not self._highest else NEVER_CALM
+        if self._highest:
+            return NEVER_CALM  # the highest airspeed is watched
+        return -inf, min([self._limits[name] for name in self._active], default=inf)
 
     def take_airspeed(self, now_s: float, kias: float | None) -> bool:
-        """Take the airspeed, knots; True when it has passed a limit. In every step."""
+        """Take the airspeed, knots; True when it has passed a limit that holds now."""
         self._kias = kias
         if self._highest:
             self._watch(kias)
-        return self._bands.take(kias)
+        conditions = self.conditions
+        return any(
+            self._is_above(name) is not getattr(conditions, f"above_{name}")
+            for name in self._active
+        )
 
     def update(
         self, now_s: float, *, demand: GearPosition | None, all_up: bool, all_down: bool
@@ -172,6 +174,8 @@ class SpeedLimits(System):
             above_vlo_retract=self._is_above("vlo_retract"),
             above_vle=self._is_above("vle"),
         )
+        holding = {"vlo_extend": extending, "vlo_retract": retracting, "vle": not all_up}
+        self._active = tuple([name for name in self._limits if holding[name]])
         for name in self._limits:
             self._follow(now_s, name, exceeds=_RULES[name].holds(self.conditions))
 
@@ -186,7 +190,7 @@ class SpeedLimits(System):
                 f"above_{name}": (
                     Reason(
                         f"airspeed above {label}",
-                        getattr(conditions, f"above_{name}"),
+                        self._is_above(name),
                         self._against(name),
                     ),
                 )

@@ -20,7 +20,7 @@ from panelbridge.logic.aircraft_fit import misfits_of
 from panelbridge.logic.antiskid import AntiSkid
 from panelbridge.logic.bands import NEVER_CALM, below
 from panelbridge.logic.brakes import Brakes
-from panelbridge.logic.calm import ALWAYS_CALM, Band, Calm, common
+from panelbridge.logic.calm import ALWAYS_CALM, Band, Calm, calm_of, common
 from panelbridge.logic.cold_weather import ColdWeather
 from panelbridge.logic.emergency import Emergency
 from panelbridge.logic.gear_handle import GearHandle
@@ -117,7 +117,7 @@ class Systems:
         self._read_states = attrgetter(*_states_of(aircraft))
         self._states: object = None
         self.calm: Calm | None = None
-        """Between which numbers no system has anything to do; None when that is not known."""
+        """Whether no system has anything to do with given values; None while nobody knows."""
         self.more_bands: Callable[[], Mapping[str, Band]] = dict
         """Bands that others need, by the names of the aircraft's values."""
         self._told_gauge: int | None = None
@@ -255,7 +255,7 @@ class Systems:
             if self.aircraft.ground_speed_kt is None:
                 kias.append(NEVER_CALM)
         of_brakes = ALWAYS_CALM if brakes is None else brakes.calm_lever
-        return Calm(
+        return calm_of(
             self.aircraft,
             self._read_states,
             kias=of("airspeed_kias", *kias),

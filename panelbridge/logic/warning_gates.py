@@ -38,6 +38,11 @@ class InhibitGate(Bands):
         self.inhibits = False
         """It inhibits now."""
 
+    @property
+    def calm(self) -> tuple[float, float]:
+        """Above the first number and up to the second one ``inhibits`` does not change."""
+        return (self._ends_at, inf) if self.inhibits else (-inf, self._begins_above)
+
     def judge(self) -> bool:
         """Decide anew after the number has left its band; True when ``inhibits`` has changed."""
         before, value = self.inhibits, self.value

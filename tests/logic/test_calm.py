@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from panelbridge.logic.bands import NEVER_CALM
-from panelbridge.logic.calm import ALWAYS_CALM, Calm, common
+from panelbridge.logic.calm import ALWAYS_CALM, Calm, calm_of, common
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import AircraftState, GearPosition
 from tests.logic.build import air, switches, twin
@@ -26,12 +26,12 @@ BEFORE = air(
 OWN_LAMP = {"label": "fast", "lit_when": {"airspeed_kias": {"above": 150}}}
 
 
-def calm(**bands: tuple[float, float]) -> Calm:
+def calm(**bands: Any) -> Calm:
     given: dict[str, Any] = dict.fromkeys(
         ("kias", "altitude_ft", "ground_speed_kt", "flap_deg", "pressure_psi"), ALWAYS_CALM
     )
     levers = [ALWAYS_CALM] * len(BEFORE.throttle_fraction)
-    return Calm(BEFORE, lambda state: state.gear_handle, **{**given, "levers": levers, **bands})
+    return calm_of(BEFORE, lambda state: state.gear_handle, **{**given, "levers": levers, **bands})
 
 
 @pytest.mark.parametrize(
@@ -55,13 +55,13 @@ def calm(**bands: tuple[float, float]) -> Calm:
     ],
 )
 def test_calm_holds_inside_its_bands(changes: Any, band: Any, holds: bool) -> None:
-    assert calm(**band).holds(replace(BEFORE, **changes)) is holds
+    assert calm(**band)(replace(BEFORE, **changes)) is holds
 
 
 def test_a_lever_out_of_its_band() -> None:
     bands: Any = {"levers": [(0.3, inf), ALWAYS_CALM]}
-    assert calm(**bands).holds(replace(BEFORE, throttle_fraction=(0.31, 0.0)))
-    assert not calm(**bands).holds(replace(BEFORE, throttle_fraction=(0.3, 0.0)))
+    assert calm(**bands)(replace(BEFORE, throttle_fraction=(0.31, 0.0)))
+    assert not calm(**bands)(replace(BEFORE, throttle_fraction=(0.3, 0.0)))
 
 
 def test_the_common_band() -> None:

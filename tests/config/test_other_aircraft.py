@@ -122,3 +122,18 @@ def test_every_board_of_its_panel_comes_alive(path: Path) -> None:
     finally:
         assembly.engine.close()
         assembly.close()
+
+
+@pytest.mark.parametrize("path", PANELS, ids=of_name)
+def test_it_flies_the_demonstration_flight(path: Path) -> None:
+    """Whatever moves its gear has what it needs there: up once, down once, nothing cut off."""
+    came: list[Happening] = []
+    assembly = assemble_demo(
+        load_panel(path), clock=VirtualClock(), stop_when_finished=True, on_happening=came.append
+    )
+    assembly.engine.run()
+    assembly.close()
+    names = [happening.name for happening in came]
+    locked = [name for name in names if name in ("gear_locked_up", "gear_locked_down")]
+    assert locked == ["gear_locked_up", "gear_locked_down"]
+    assert not {"gear_power_cut_off", "hydraulic_pressure_fell", "gear_up_held"} & set(names)

@@ -79,6 +79,7 @@ class Brakes(System):
             timers,
             _ENERGY_TIMER,
         )
+        self._energy_left = self._energy.left(0.0)
         free, full = parameters.pedal_free_fraction, parameters.pedal_full_fraction
         self._pressed = PedalBrakes(free, full, self._energy)
         self._emergency = EmergencyBrake(free, full, log)

@@ -15,7 +15,7 @@ from panelbridge.logic.inventory import signals_of_aircraft
 from panelbridge.logic.own_lamps import OwnLamps
 from panelbridge.logic.signal_table import Shown
 from panelbridge.signals import AircraftState, Reason
-from tests.logic.build import Bench, air, changed, switches, twin
+from tests.logic.build import DOWN, Bench, air, changed, switches, twin
 
 CONDITION: dict[str, Any] = {"flap_deg": {"above": 10}}
 
@@ -86,6 +86,19 @@ def test_a_lamp_of_switches_and_of_the_gear() -> None:
     assert not is_lit(bench)
     bench.after(1.0, switches("up", horn_silence=True))
     bench.after(20.0)
+    assert not is_lit(bench)
+
+
+def test_a_lamp_of_what_is_commanded_and_of_a_gauge() -> None:
+    condition = {"gear_command": "up", "hydraulic_gauge_psi": {"above": 1000}}
+    bench = flying(condition, gear_handle=DOWN, hydraulic_pressure_psi=1500.0)
+    bench.after(1.0)
+    assert not is_lit(bench)
+    bench.after(1.0, switches("up"))
+    bench.after(1.0)
+    assert bench.command == "up"
+    assert is_lit(bench)
+    bench.after(1.0, switches("down"))
     assert not is_lit(bench)
 
 

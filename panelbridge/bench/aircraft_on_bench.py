@@ -13,7 +13,6 @@ from operator import attrgetter
 from typing import Any
 
 from panelbridge.bench.plan import RampValues
-from panelbridge.bench.quick import quick_maker
 from panelbridge.bench.ramps import Ramp, Ramps
 from panelbridge.errors import LogicError
 from panelbridge.logic.aircraft import AircraftParameters
@@ -26,7 +25,6 @@ _NAMES = [field.name for field in fields(AircraftState)]
 _PLACES = {name: _NAMES.index(name) for name in NUMBERS}
 _THROTTLES = _NAMES.index("throttle_fraction")
 _all_fields = attrgetter(*_NAMES)
-_make_state = quick_maker(AircraftState)
 
 
 class AircraftOnBench:
@@ -135,7 +133,7 @@ class AircraftOnBench:
                 others[name] = value
         if levers is not None:
             present[_THROTTLES] = tuple(levers)
-        self._true = self._fields_of = _make_state(*present)
+        self._true = self._fields_of = AircraftState(*present)
         if others:
             self._true = put_values(self._specs, self._true, others)
         if self._lost:

@@ -24,7 +24,6 @@ from panelbridge.bench.plan import (
     SetFault,
     SetValues,
 )
-from panelbridge.bench.quick import quick_maker
 from panelbridge.bench.trace import Sample
 from panelbridge.config.panel_file import TwoContactHandle
 from panelbridge.logic.panel_logic import PanelLogic
@@ -34,7 +33,6 @@ SETTLING_S = 1.0
 """The logic runs for so long before a scenario begins, s: contacts have settled, and handle and
 gear have agreed or have been found to disagree."""
 _sample_fields = attrgetter(*(field.name for field in fields(Sample)))
-_make_sample = quick_maker(Sample)
 _MOVING = frozenset({LegState.EXTENDING, LegState.RETRACTING})
 
 
@@ -120,7 +118,7 @@ class BenchWorld:
                 if self._result is not result or logic.updates != updates:
                     self._use(now_s)
                     return now_s
-                latest = _make_sample(now_s, switches, state, outputs, lamps, view, gear)
+                latest = Sample(now_s, switches, state, outputs, lamps, view, gear)
                 if visit(latest):
                     return None
         finally:

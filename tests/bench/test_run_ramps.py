@@ -3,23 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import FrozenInstanceError, dataclass, fields
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from panelbridge.bench.load_scenario import load_scenarios
-from panelbridge.bench.quick import quick_maker
 from panelbridge.bench.runner import run_scenario
 from panelbridge.bench.trace import ScenarioResult
 from panelbridge.bench.world import BenchWorld
-from panelbridge.config.shipped import shipped_config
-from panelbridge.errors import LogicError
-from panelbridge.signals import AircraftState
+from tests.bench.plain import plain_config
 
 Run = Callable[..., ScenarioResult]
-TWIN_JET = shipped_config("aircraft/twin_jet.yaml")
+TWIN_JET = plain_config("aircraft/twin_jet.yaml")
 
 
 @pytest.fixture
@@ -104,36 +99,3 @@ def test_every_tick_of_two_ramps_is_there(run: Run) -> None:
     assert {round(1.01 + 0.02 * tick, 6) for tick in range(151)} <= times
     end = samples[-1].aircraft
     assert (end.airspeed_kias, end.altitude_ft, end.throttle_fraction) == (140.0, 0.0, (0.7, 0.5))
-
-
-# -- quickly made -------------------------------------------------------------------------------
-
-
-def test_what_is_made_quickly_is_like_any_other() -> None:
-    make = quick_maker(AircraftState)
-    usual = AircraftState(airspeed_kias=120.0, throttle_fraction=(0.1, None), flap_deg=3.0)
-    values: list[Any] = [getattr(usual, field.name) for field in fields(AircraftState)]
-    made = make(*values)
-    assert type(made) is AircraftState
-    assert made == usual
-    assert hash(made) == hash(usual)
-    assert repr(made) == repr(usual)
-    with pytest.raises(FrozenInstanceError):
-        made.flap_deg = 4.0  # type: ignore[misc]
-
-
-def test_what_can_not_be_made_quickly_says_so() -> None:
-    @dataclass(frozen=True)
-    class Open:
-        value: int
-
-    @dataclass(frozen=True, slots=True)
-    class Careful:
-        value: int
-
-        def __post_init__(self) -> None:
-            assert self.value
-
-    for cls in (Open, Careful, int):
-        with pytest.raises(LogicError, match="can not be made quickly"):
-            quick_maker(cls)

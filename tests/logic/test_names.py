@@ -13,7 +13,12 @@ from panelbridge.logic.inventory import faults_of, parts_of, signals_of_aircraft
 from panelbridge.signals import AircraftState, Value
 from tests.logic.listed_names import AIRCRAFT, FLYING, FOLDER, listed
 
-ALL_VALUES = values_of(AIRCRAFT["told_jet"])
+NAMES = tuple(values_of(AIRCRAFT["told_jet"]))
+
+
+def all_values() -> Mapping[str, ValueSpec]:
+    """Every value that an aircraft can have; this one has them all."""
+    return values_of(AIRCRAFT["told_jet"])
 
 
 @pytest.mark.parametrize("aircraft", AIRCRAFT)
@@ -33,49 +38,52 @@ def all_of(state: AircraftState, specs: Mapping[str, ValueSpec]) -> dict[str, Va
     return {name: spec.read(state) for name, spec in specs.items()}
 
 
-@pytest.mark.parametrize("name", ALL_VALUES)
+@pytest.mark.parametrize("name", NAMES)
 @pytest.mark.parametrize("before", [AircraftState(), FLYING], ids=["unknown", "known"])
 def test_a_value_that_is_put_is_read_and_no_other_changes(name: str, before: AircraftState) -> None:
-    found, spec = all_of(before, ALL_VALUES), ALL_VALUES[name]
+    specs = all_values()
+    found, spec = all_of(before, specs), specs[name]
     for number in (0.0, 1.0, 0.25):
         value = something(spec, number)
         state = spec.put(before, value)
-        assert all_of(state, ALL_VALUES) == {**found, name: value}
+        assert all_of(state, specs) == {**found, name: value}
         assert type(spec.read(state)) is type(value)
         gone = spec.put(state, None)
-        assert all_of(gone, ALL_VALUES) == {**found, name: None}
+        assert all_of(gone, specs) == {**found, name: None}
 
 
-@pytest.mark.parametrize("name", ALL_VALUES)
+@pytest.mark.parametrize("name", NAMES)
 def test_to_forget_what_nobody_knew_changes_nothing(name: str) -> None:
-    forgotten = ALL_VALUES[name].put(AircraftState(), None)
-    assert all_of(forgotten, ALL_VALUES) == dict.fromkeys(ALL_VALUES)
+    specs = all_values()
+    forgotten = specs[name].put(AircraftState(), None)
+    assert all_of(forgotten, specs) == dict.fromkeys(specs)
 
 
 def test_whole_numbers_of_a_file_become_numbers() -> None:
-    state = put_values(ALL_VALUES, AircraftState(), {"flap_deg": 20, "throttle_2": 1})
+    state = put_values(all_values(), AircraftState(), {"flap_deg": 20, "throttle_2": 1})
     assert (state.flap_deg, state.throttle_fraction) == (20.0, (None, 1.0))
     assert [type(state.flap_deg), type(state.throttle_fraction[1])] == [float, float]
 
 
 def test_a_value_that_there_is_not_is_a_mistake() -> None:
     with pytest.raises(KeyError):
-        put_values(ALL_VALUES, AircraftState(), {"sunroof": "open"})
+        put_values(all_values(), AircraftState(), {"sunroof": "open"})
 
 
 @given(
     st.lists(
-        st.tuples(st.sampled_from(sorted(ALL_VALUES)), st.sampled_from([None, 0.0, 0.5, 1.0])),
+        st.tuples(st.sampled_from(sorted(NAMES)), st.sampled_from([None, 0.0, 0.5, 1.0])),
         max_size=12,
     )
 )
 def test_law_the_last_value_that_was_put_is_read(script: list[tuple[str, float | None]]) -> None:
-    state, wanted = AircraftState(), dict[str, Value].fromkeys(ALL_VALUES)
+    specs = all_values()
+    state, wanted = AircraftState(), dict[str, Value].fromkeys(specs)
     for name, number in script:
-        value = None if number is None else something(ALL_VALUES[name], number)
-        state = put_values(ALL_VALUES, state, {name: value})
+        value = None if number is None else something(specs[name], number)
+        state = put_values(specs, state, {name: value})
         wanted[name] = value
-    assert all_of(state, ALL_VALUES) == wanted
+    assert all_of(state, specs) == wanted
 
 
 def test_an_aircraft_is_asked_once_for_what_it_has() -> None:

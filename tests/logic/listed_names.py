@@ -54,6 +54,7 @@ AIRCRAFT: Mapping[str, AircraftParameters] = {
     "pumped": twin(
         engines=0,
         steering={"steering_leg": None},
+        cold_weather={},
         emergency={"means": "hand_pump", "pump_without_handle": True},
         brakes={"needs_hydraulics": False, "parking_brake": False, "emergency_brake": False},
     ),

@@ -1,0 +1,40 @@
+"""B-2: 14 CFR 25.1322(e), (f) (from memory): red for warnings, amber for cautions.
+
+Green is for safe operation (23.1322, Amdt 23-43); other colours for neither. A lamp tells its
+colour in its name, and that is the one colour that a panel may give it.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from panelbridge.logic.inventory import LampNeed, lamps_of
+from tests.logic.whole_aircraft import KINDS
+
+
+def lamps(kind: str) -> dict[str, LampNeed]:
+    return dict(lamps_of(KINDS[kind]))
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_lamp_may_have_the_one_colour_of_its_name(kind: str) -> None:
+    for name, need in lamps(kind).items():
+        assert need.colours == (name.rsplit("_", 1)[1],)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_red_warns_and_green_is_safe(kind: str) -> None:
+    aircraft, names = KINDS[kind], set(lamps(kind))
+    legs = [leg.name for leg in aircraft.legs]
+    reds = {name for name in names if name.endswith("_red")}
+    greens = {name for name in names if name.endswith("_green")}
+    assert reds - {"takeoff_brake_red"} == {f"{leg}_red" for leg in legs} | {"handle_red"}
+    assert greens - {"steering_green"} == {f"{leg}_green" for leg in legs}
+    own = set(aircraft.own_lamps)
+    others = names - reds - greens - own
+    assert all(name.endswith("_amber") for name in others), "the rest of ours are cautions"
+
+
+def test_what_asks_for_action_later_is_amber() -> None:
+    for name in ("parking_brake_amber", "antiskid_off_amber", "hydraulic_fluid_low_amber"):
+        assert lamps("jet")[name].colours == ("amber",)

@@ -30,6 +30,10 @@ def on_jacks(kind: str) -> Run:
     return run
 
 
+def sounds(run: Run) -> bool:
+    return run.horn_sounds
+
+
 def states(run: Run) -> set[LegState]:
     return {leg.state for leg in run.view.legs}
 
@@ -41,10 +45,10 @@ def test_the_retraction_test_by_its_list(kind: str) -> None:
 
     # Lights and horn at rest: three greens, no red, no horn; the test lights the reds and sounds.
     assert gear == GREENS
-    assert not run.horn_sounds
+    assert not sounds(run)
     run.move(0.1, Move({"warning_test": True}))
     assert REDS | {"handle_red"} <= run.lit
-    assert run.horn_sounds
+    assert sounds(run)
     run.move(0.5, Move({"warning_test": False}))
     assert run.lit & GEAR_LAMPS == GREENS
 
@@ -63,11 +67,11 @@ def test_the_retraction_test_by_its_list(kind: str) -> None:
     # horn alone.
     run.move(0.1, scenes(run.parameters)["levers closed"])
     run.wait(1.0)
-    assert run.horn_sounds
+    assert sounds(run)
     assert run.result.outputs.lamps["handle_red"] or run.parameters.lamps.flashing
     run.move(0.1, Move({"horn_silence": True}))
     run.wait(0.1)
-    assert not run.horn_sounds
+    assert not sounds(run)
     rules = [r for r in run.logic.reasons("handle_red") if r.condition.startswith("rule: ")]
     assert any(rule.holds for rule in rules)
     run.move(0.1, Move({"horn_silence": False}))
@@ -81,7 +85,7 @@ def test_the_retraction_test_by_its_list(kind: str) -> None:
     assert states(run) == {LegState.DOWN_LOCKED}
     assert all(leg.locks.is_down for leg in run.view.legs), "down-lock switches"
     assert run.lit & GEAR_LAMPS == GREENS
-    assert not run.horn_sounds
+    assert not sounds(run)
     if kind == "jet":
         assert run.view.values["nose_door"] == "closed"
 

@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import isfinite
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from panelbridge.logic.aircraft_values import ValueSpec, put_values, values_of
-from panelbridge.logic.inventory import faults_of, parts_of, signals_of_aircraft
+from panelbridge.logic.inventory import (
+    faults_of,
+    parts_of,
+    published_of,
+    signals_of_aircraft,
+)
+from panelbridge.logic.signal_table import SignalSpec
+from panelbridge.logic.system import ValueInfo
 from panelbridge.signals import AircraftState, Value
 from tests.logic.listed_names import AIRCRAFT, FLYING, FOLDER, listed
 
@@ -25,6 +33,18 @@ def all_values() -> Mapping[str, ValueSpec]:
 def test_every_name_word_unit_and_limit_is_as_listed(aircraft: str) -> None:
     kept = (FOLDER / f"{aircraft}.txt").read_text("utf-8")
     assert list(listed(AIRCRAFT[aircraft])) == kept.splitlines()
+
+
+@pytest.mark.parametrize("aircraft", AIRCRAFT)
+def test_words_have_no_unit_and_numbers_have_no_words(aircraft: str) -> None:
+    parameters = AIRCRAFT[aircraft]
+    infos: list[ValueSpec | ValueInfo | SignalSpec] = [*values_of(parameters).values()]
+    infos += [*published_of(parameters), *signals_of_aircraft(parameters).values()]
+    for info in infos:
+        assert isinstance(info.words, tuple)
+        assert bool(info.words) is (info.form == "word"), info.name
+        assert info.form == "number" or info.unit == "", info.name
+        assert info.form == "number" or not isfinite(info.low) or info.low == info.high == 0.0
 
 
 def something(spec: ValueSpec, number: float) -> Value:

@@ -84,7 +84,7 @@ def _for_all_legs(text: str, legs: tuple[str, ...]) -> str:
 
 
 def _can_be(spec: SignalSpec) -> str:
-    unknown = "" if spec.always_known else ", `unknown`"
+    unknown = "" if spec.always_known or "unknown" in spec.words else ", `unknown`"
     if spec.form == "word":
         return ", ".join(f"`{word}`" for word in spec.words) + unknown
     if spec.form == "yes_no":

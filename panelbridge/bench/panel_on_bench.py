@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from panelbridge.bench.plan import FaultKind, ScenarioPlan
+from panelbridge.bench.signals_by_name import fitted_switches
 from panelbridge.bench.switches_on_bench import (
     DOWN,
     Reading,
@@ -27,7 +28,7 @@ from panelbridge.config.panel_file import (
 from panelbridge.errors import LogicError
 from panelbridge.link.happenings import link_happening
 from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.logic.inventory import lamps_of, switches_of
+from panelbridge.logic.inventory import lamps_of
 from panelbridge.logic.switch_words import LEVERS, rest_of, words_of
 from panelbridge.signals import Happening, SwitchState
 
@@ -150,7 +151,7 @@ class PanelOnBench:
 def _wiring(panel: PanelFile | None, aircraft: AircraftParameters) -> dict[str, Wired]:
     if panel is not None:
         return {name: wired for name, wired in panel.switches if wired is not None}
-    return {name: _usual_wiring(name) for name in switches_of(aircraft)}
+    return {name: _usual_wiring(name) for name in fitted_switches(aircraft, None)}
 
 
 def _usual_wiring(name: str) -> Wired:

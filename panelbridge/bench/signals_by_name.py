@@ -10,6 +10,9 @@ from panelbridge.logic.inventory import lamps_of, published_of, switches_of
 from panelbridge.logic.signal_table import SignalSpec
 from panelbridge.logic.signal_table import signals_of as signals_of_parts
 
+INSTEAD_OF_FEED = ("tiller",)
+"""Switches that outweigh what the simulator tells: there only if a panel has them."""
+
 
 def signals_of(
     aircraft: AircraftParameters, panel: PanelFile | None = None
@@ -26,8 +29,10 @@ def signals_of(
 def fitted_switches(aircraft: AircraftParameters, panel: PanelFile | None) -> dict[str, str]:
     """Names and labels of the switches that there are; of the aircraft alone all of them."""
     needs = switches_of(aircraft)
-    wired = None if panel is None else {name for name, entry in panel.switches if entry is not None}
-    return {name: need.label for name, need in needs.items() if wired is None or name in wired}
+    wired = {name for name in needs if name not in INSTEAD_OF_FEED}
+    if panel is not None:
+        wired = {name for name, entry in panel.switches if entry is not None}
+    return {name: need.label for name, need in needs.items() if name in wired}
 
 
 def fitted_lamps(aircraft: AircraftParameters, panel: PanelFile | None) -> dict[str, str]:

@@ -236,8 +236,8 @@ def _word(value: Value) -> str:
 
 
 def _switch_names(specs: Mapping[str, SignalSpec]) -> list[str]:
-    wanted = ("gear_handle", "horn_silence", "lamp_test", "warning_test", "steering_button")
-    return [name for name in (*wanted, "on_ground") if name in specs]
+    switches = [n for n, spec in specs.items() if spec.group == "switch" and spec.form == "word"]
+    return [*switches, "on_ground"]
 
 
 def _lamp_colours(plan: ScenarioPlan, samples: Sequence[Sample]) -> dict[str, str]:

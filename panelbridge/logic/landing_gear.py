@@ -123,6 +123,7 @@ class LandingGear:
         hydraulic: bool,
         gear_reset: bool | None,
         emergency: EmergencyMeans | None,
+        retract_locked_out: bool,
         stroke: bool,
     ) -> None:
         """Decide anew.
@@ -135,6 +136,7 @@ class LandingGear:
             hydraulic: the hydraulics serve the gear.
             gear_reset: the reset button is pressed; None when unknown.
             emergency: by what an emergency extension drives the legs; None while there is none.
+            retract_locked_out: nothing may retract the gear until the reset.
             stroke: a stroke of the hand pump gives pressure now.
         """
         while True:
@@ -146,7 +148,7 @@ class LandingGear:
                 has_weight=air_ground.has_weight,
                 all_up=all_up,
                 reference=self._reference(aircraft),
-                retract_locked_out=emergency is not None,
+                retract_locked_out=retract_locked_out,
             )
             if not self.own_legs:
                 return

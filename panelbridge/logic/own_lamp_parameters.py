@@ -18,6 +18,6 @@ class OwnLampParameters(Parameters):
     label: Annotated[str, Field(min_length=1, max_length=60)]
     """Words for people: what it says when it is lit."""
     lit_when: dict[str, Any]
-    """Signals and what they are, as in a scenario's 'expect': {gear: locked_down, airspeed_kias:
-    {above: 200}}; all must hold. any: [...], all: [...] and not: {...} put such groups together.
-    While a signal is unknown that the answer depends on, the lamp is dark."""
+    """Single signals and what they are, as in a scenario's 'expect': {gear: locked_down,
+    airspeed_kias: {above: 200}}; all must hold. any: [...], all: [...] and not: {...} put such
+    groups together. While a signal is unknown that the answer depends on, the lamp is dark."""

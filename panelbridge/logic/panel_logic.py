@@ -146,9 +146,11 @@ class PanelLogic:
             return self._result
         if now_s > due_s:
             self._run_timers(nextafter(now_s, -inf))
-        if switches is not systems.switches:
-            self._take_switches(now_s, switches)
         before = systems.aircraft
+        if switches is not systems.switches:
+            # What is found at the very beginning is found together: nobody looks at half of it.
+            waits = systems.calm is None and self.updates == 0 and aircraft is not before
+            self._take_switches(now_s, switches, look=not waits)
         if aircraft is not before:
             if (calm := systems.calm) is not None and calm(aircraft):
                 systems.aircraft = aircraft
@@ -247,7 +249,7 @@ class PanelLogic:
                 self._systems.timer_due(due_s, name)
                 self._update(due_s)
 
-    def _take_switches(self, now_s: float, switches: SwitchState) -> None:
+    def _take_switches(self, now_s: float, switches: SwitchState, *, look: bool) -> None:
         before = self._systems.switches
         moved = self._systems.take_switches(now_s, switches)
         # Tests, dimmer and night lie over the lamps: no system looks at them.
@@ -259,7 +261,7 @@ class PanelLogic:
                     self._log.note(now_s, f"{name}_started" if held else f"{name}_ended")
         if switches.dimmer_fraction != before.dimmer_fraction or switches.night is not before.night:
             self._dirty = True
-        if moved or self._own_lamps is not None:
+        if look and (moved or self._own_lamps is not None):
             self._update(now_s)
 
     def _take_aircraft(self, now_s: float, aircraft: AircraftState, before: AircraftState) -> None:
@@ -273,7 +275,7 @@ class PanelLogic:
         if systems.gauge_moved:
             systems.gauge_moved = False
             self._dirty = True
-        if changed:
+        if changed or self.updates == 0:
             self._update(now_s)
 
     def _update(self, now_s: float) -> None:

@@ -336,6 +336,7 @@ class Systems:
             hydraulic=hydraulics is not None and hydraulics.serves("gear"),
             gear_reset=switches.gear_reset,
             emergency=emergency.means if emergency is not None else None,
+            retract_locked_out=emergency is not None and emergency.retract_locked_out,
             stroke=emergency is not None and emergency.pump_stroke,
         )
         locks = gear.locks

@@ -111,3 +111,15 @@ def test_its_reasons_name_its_strut() -> None:
     assert told == [("right strut extended", "unknown")]
     assert made.published[0].words == ("held", "free", "overridden", "unpowered")
     assert HandleLockParameters().leg is None
+
+
+def test_it_says_what_it_looks_at() -> None:
+    made, _ = lock()
+    made.update(0.0, compressed=None, release=None, handle=DOWN)
+    (decision,) = made.decisions("handle_lock")
+    assert [(one.condition, one.detail) for one in reasons_of([decision])][1:] == [
+        ("bus power for the handle's lock", ""),
+        ("right strut extended", "unknown"),
+        ("down-lock release held", ""),
+        ("solenoid of the handle's lock works", ""),
+    ]

@@ -12,6 +12,7 @@ from panelbridge.dashboard.pieces import Look, text_of, width_of
 from panelbridge.dashboard.system_block import (
     aircraft_block,
     command_block,
+    fault_block,
     gauge_block,
     system_blocks,
     value_piece,
@@ -41,6 +42,8 @@ def words(block: Block) -> dict[str, str]:
         (ValueLook("x", "x", "number", "degrees"), -11.5, "-11.5 deg"),
         (ValueLook("x", "x", "number", "s"), 37.4, "37 s"),
         (ValueLook("x", "x", "number", "%"), 0.25, "25 %"),
+        (ValueLook("x", "x", "number", "ft"), 3150.4, "3150 ft"),
+        (ValueLook("x", "x", "number", "rpm"), 198.4, "198 rpm"),
         (ValueLook("x", "x", "number", "furlongs"), 1.5, "1.5 furlongs"),
         (ValueLook("x", "x", "number"), 3.0, "3"),
         (ValueLook("x", "x", "number"), 4.5, "4.5"),
@@ -167,6 +170,19 @@ def test_a_gauge_without_a_link_is_not_said_to_obey() -> None:
         solenoids=(SolenoidLook("handle_lock", "lock", fitted=False),),
     )
     assert words(gauge_block(lost, untold, 40)) == {"p": "2760 psi", "lock": "– not fitted"}
+
+
+def test_every_fault_is_marked_once_and_told_in_full() -> None:
+    lines = [text_of(line) for line in fault_block(FULL, 38)]
+    assert [line.rstrip() for line in lines[1:]] == [
+        " X the gear's power was cut off by",
+        "   its travel limit",
+        " X anti-skid failed on the left_outer",
+        "   wheel",
+        " X the auxiliary pump gives no",
+        "   pressure",
+    ]
+    assert {len(line) for line in lines} == {38}
 
 
 def test_unknown_is_quiet_and_known_is_not() -> None:

@@ -27,7 +27,7 @@ _TOLD_GAP, _TOLD_LANE = 3.0, 10.0
 _MARK_GAP, _MARK_LANE = 10.0, 12.0
 _MOST_LANES = 8
 _COLOURS = ("red", "green", "amber", "white", "blue")
-_REST = {"released", "silent", "none", "false"}
+_REST = {"released", "off", "stowed", "silent", "none", "false"}
 _STYLE = """<style>
 text{font:11px monospace;fill:#1c1c1c}.title{font-size:15px;font-weight:bold}.quiet{fill:#555}
 .rule{stroke:#dcdcdc}.graph{fill:none;stroke:#1c1c1c;stroke-width:1.2}

@@ -10,24 +10,17 @@ run; the median of the rounds is held against what is wanted, in words.
 
 from __future__ import annotations
 
-import argparse
-import cProfile
-import gc
-import pstats
 import sys
-import time
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from math import inf, sin
-from statistics import median
 
 from panelbridge.config.load import load_aircraft
 from panelbridge.config.shipped import shipped_config
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import AircraftState, GearPosition, HandleContacts, SwitchState
+from tests.benchmarks.logic_hour import STEP_S, STEPS, compare
 
-STEP_S = 0.02
-STEPS = 180_000
 RATIO_WANTED = 0.6
 REAL_TIME_WANTED = 1000.0
 AIRCRAFT = load_aircraft(shipped_config("aircraft/twin_jet.yaml"))
@@ -158,45 +151,9 @@ def by_hand(states: Sequence[AircraftState]) -> list[Edge]:
     return edges
 
 
-def timed(
-    run: Callable[[Sequence[AircraftState]], list[Edge]], states: Sequence[AircraftState]
-) -> float:
-    """Seconds of the processor for one run: what others do on the machine does not count."""
-    gc.collect()
-    start = time.process_time()
-    run(states)
-    return time.process_time() - start
-
-
 def main() -> int:
     """Run and print; the exit code says only whether both give the same."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--rounds", type=int, default=5, help="rounds; the median counts")
-    parser.add_argument("--profile", action="store_true", help="where our time goes")
-    options = parser.parse_args()
-    states = flight(STEPS)
-    if options.profile:
-        with cProfile.Profile() as profile:
-            ours(states)
-        pstats.Stats(profile).sort_stats("tottime").print_stats(12)
-        return 0
-    edges = ours(states)
-    if edges != by_hand(states):
-        print("the two do not give the same")
-        return 1
-    rounds = [(timed(ours, states), timed(by_hand, states)) for _ in range(options.rounds)]
-    ratio = median(hand_s / ours_s for ours_s, hand_s in rounds)
-    speed = median(STEPS * STEP_S / ours_s for ours_s, _ in rounds)
-    step_us = median(ours_s / STEPS * 1e6 for ours_s, _ in rounds)
-    print(f"{STEPS} steps, {len(edges)} edges of the horn, {len(rounds)} rounds, medians:")
-    print(f"a step                {step_us:.2f} us")
-    for what, value, least in (
-        ("hand-written / ours  ", ratio, RATIO_WANTED),
-        ("times real time      ", speed, REAL_TIME_WANTED),
-    ):
-        told = "met" if value >= least else "NOT MET"
-        print(f"{what} {value:.2f}  wanted >= {least:g}: {told}")
-    return 0
+    return compare(ours, by_hand, flight(STEPS), RATIO_WANTED, REAL_TIME_WANTED, __doc__)
 
 
 if __name__ == "__main__":

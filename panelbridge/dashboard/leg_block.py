@@ -6,7 +6,8 @@ the leg does.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from panelbridge.dashboard.lamps import LampPlan
 from panelbridge.dashboard.pieces import Line, Look, Piece, fit, heading, row
@@ -41,6 +42,8 @@ WIDE = LegColumns(name=12, track=30, percent=8, state=22, words=0, lamp=14, squa
 NORMAL = LegColumns(name=7, track=20, percent=0, state=20, words=0, lamp=11, squat=9)
 NARROW = LegColumns(name=7, track=12, percent=0, state=14, words=1, lamp=7, squat=8)
 COMPACT = LegColumns(name=7, track=0, percent=0, state=14, words=1, lamp=7, squat=0)
+_LEAST_TRACK = 10
+"""A shorter way is left out."""
 SMALL = LegColumns(name=7, track=0, percent=0, state=9, words=2, lamp=2, squat=0)
 
 
@@ -53,6 +56,26 @@ def columns_for(width: int) -> LegColumns:
     if width >= 56:
         return NARROW
     return COMPACT if width >= 36 else SMALL
+
+
+def with_names(columns: LegColumns, names: Sequence[str], lamps: int, width: int) -> LegColumns:
+    """``columns`` with room for long names, which is taken from the way of the legs.
+
+    Args:
+        columns: as they are for short names.
+        names: of the legs.
+        lamps: how many columns of lamps there are.
+        width: of the rows.
+    """
+    c = columns
+    name = max((len(name) + 2 for name in names), default=0)
+    more = name - c.name
+    if more <= 0:
+        return c
+    if c.track - more >= _LEAST_TRACK:
+        return replace(c, name=name, track=c.track - more)
+    free = width - (c.name + c.percent + c.state + lamps * c.lamp + c.squat)
+    return replace(c, name=c.name + min(more, max(free, 0)), track=0)
 
 
 def track(leg: LegView, width: int) -> str:
@@ -111,7 +134,8 @@ def leg_block(
     legs: tuple[LegView, ...], outputs: Outputs, lamps: LampPlan, width: int, *, titled: bool
 ) -> list[Line]:
     """The heading, when it is wanted, and a row a leg."""
-    columns = columns_for(width)
+    names = [leg.name for leg in legs]
+    columns = with_names(columns_for(width), names, len(lamps.leg_columns), width)
     lines = [leg_heading(lamps, columns, width)] if titled else []
     if not legs:
         lines.append(row([Piece(" no legs known yet", Look.QUIET)], width))

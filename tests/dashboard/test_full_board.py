@@ -10,10 +10,12 @@ from panelbridge.dashboard.board_view import BoardPicture, draw_board
 from panelbridge.dashboard.equipment import Equipment
 from panelbridge.dashboard.help import help_lines
 from panelbridge.dashboard.keys import plan_keys
+from panelbridge.dashboard.lamps import plan_lamps
+from panelbridge.dashboard.leg_block import leg_block
 from panelbridge.dashboard.pieces import Line, Target, text_of, width_of
 from panelbridge.dashboard.ports import SwitchControl
 from panelbridge.dashboard.switch_block import SwitchDesk, lever_text, seen, switch_block
-from panelbridge.signals import SwitchState
+from panelbridge.signals import LegState, Outputs, SwitchState
 from tests.dashboard import full_aircraft, scenes
 from tests.dashboard.fakes import FakeControls
 
@@ -88,6 +90,22 @@ def test_without_steering_and_pressure_neither_is_shown() -> None:
     assert "STEERING" not in text
     assert "steering off" not in text
     assert "Pressure" not in text
+
+
+@pytest.mark.parametrize("width", [40, 44, 56, 60, 80, 120])
+def test_long_names_of_legs_are_whole(width: int) -> None:
+    names = ("nose", "left_front", "left_rear", "right_front", "right_rear")
+    legs = tuple(scenes.leg(name, LegState.DOWN_LOCKED, 1.0, True) for name in names)
+    lamps = {f"{name}_{colour}": 255 for name in names for colour in ("green", "red")}
+    plan = plan_lamps((), lamps, names)
+    lines = leg_block(legs, Outputs(lamps=lamps), plan, width, titled=True)
+    assert {width_of(line) for line in lines} == {width}
+    for name, line in zip(names, texts(lines)[1:], strict=True):
+        if width > 40:
+            assert line.startswith(f" {name} ")
+        assert "locked down" in line
+        assert line.count("● LIT") == 2
+        assert ("─" in line) is (width >= 80)
 
 
 # Switches

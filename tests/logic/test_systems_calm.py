@@ -113,6 +113,28 @@ def test_the_speed_matters_to_the_steering_while_it_is_engaged() -> None:
     assert calm_at(rig, airspeed_kias=1.0)
 
 
+@pytest.mark.parametrize(
+    ("name", "value", "groups"),
+    [
+        ("brake_pedal_fraction", (1.0, 1.0), {}),
+        ("brake_pedal_fraction", (1.0, 1.0), {"cold_weather": None}),
+        ("brake_pedal_fraction", (1.0, 1.0), {"brakes": None, "antiskid": None}),
+        ("steering_pedal_fraction", 1.0, {}),
+        ("engine_running", (True, False), {}),
+        ("wheel_speed_rpm", (900.0, 0.0, 0.0, 0.0), {}),
+        ("strut_compressed", (True, False, False), {}),
+        ("gear_handle", None, {}),
+        ("bus_powered", False, {}),
+    ],
+)
+def test_what_is_no_number_of_a_band_is_never_calm(
+    name: str, value: Any, groups: dict[str, Any]
+) -> None:
+    rig = Rig(jet(own_lamps={}, lamps={}, **groups), FLYING)
+    assert calm_at(rig)
+    assert not calm_at(rig, **{name: value})
+
+
 def near(*limits: float) -> st.SearchStrategy[float | None]:
     """Numbers at limits and beside them; None is unknown."""
     beside = [limit + way for limit in limits for way in (-0.001, 0.0, 0.001)]

@@ -12,9 +12,15 @@ from panelbridge.dashboard.help import help_lines
 from panelbridge.dashboard.keys import plan_keys
 from panelbridge.dashboard.lamps import plan_lamps
 from panelbridge.dashboard.leg_block import leg_block
-from panelbridge.dashboard.pieces import Line, Target, text_of, width_of
+from panelbridge.dashboard.pieces import Line, Look, Target, text_of, width_of
 from panelbridge.dashboard.ports import SwitchControl
-from panelbridge.dashboard.switch_block import SwitchDesk, lever_text, seen, switch_block
+from panelbridge.dashboard.switch_block import (
+    SwitchDesk,
+    lever_text,
+    name_piece,
+    seen,
+    switch_block,
+)
 from panelbridge.signals import LegState, Outputs, SwitchState
 from tests.dashboard import full_aircraft, scenes
 from tests.dashboard.fakes import FakeControls
@@ -146,6 +152,31 @@ def test_a_toggle_shows_where_it_stands_and_goes_to_the_other_side() -> None:
     assert grips["emergency_brake"].text == "[ SET ]"
     assert grips["emergency_extend"].text == "( stowed )"
     assert all(len(p.text) <= 11 for p in grips.values())
+    assert grips["antiskid"].look is Look.HELD
+    assert grips["night"].look is Look.GRIP
+    narrow = switch_block(on, SwitchState(night=True), 30)
+    reports = {p.target.switch: p for line in narrow for p in line if p.target}
+    assert reports["night"].look is Look.STRONG
+    assert reports["antiskid"].look is Look.QUIET
+    held = replace(DESK, positions={**PLACES, "hand_pump": "pressed"})
+    pushed = [p for line in switch_block(held, SwitchState(), 30) for p in line if p.target]
+    assert [p.target.switch for p in pushed if p.look is Look.HELD and p.target] == ["hand_pump"]
+
+
+def test_known_levers_stand_out_and_unknown_ones_do_not() -> None:
+    lever = control("parking_brake")
+    assert seen(lever, SwitchState(parking_brake_fraction=0.0), 9).look is Look.STRONG
+    assert seen(lever, SwitchState(), 9).look is Look.QUIET
+
+
+@pytest.mark.parametrize("cells", [11, 12, 13, 14])
+def test_a_name_keeps_a_space_on_either_side(cells: int) -> None:
+    name = name_piece(SwitchControl("tail_hook", "tail hook", "button"), cells).text
+    assert name.strip() == "Tail hook"
+    assert len(name) == cells
+    short = name_piece(control("aux_pump"), 15).text
+    assert short == " Aux pump      "
+    assert name_piece(control("aux_pump"), 16).text == " Auxiliary pump "
 
 
 def control(name: str) -> SwitchControl:
@@ -162,12 +193,16 @@ def control(name: str) -> SwitchControl:
         ("hand_pump", SwitchState(hand_pump=False), "○ free"),
         ("emergency_brake", SwitchState(emergency_brake_fraction=1.0), "● set"),
         ("emergency_brake", SwitchState(emergency_brake_fraction=0.0), "○ free"),
+        ("emergency_brake", SwitchState(emergency_brake_fraction=0.5), "● set"),
+        ("emergency_brake", SwitchState(emergency_brake_fraction=0.49), "○ free"),
         ("emergency_brake", SwitchState(), "? unknown"),
         ("parking_brake", SwitchState(parking_brake_fraction=0.35), "35%"),
         ("parking_brake", SwitchState(), "? unknown"),
         ("tiller", SwitchState(tiller_fraction=0.5), "centre"),
         ("tiller", SwitchState(tiller_fraction=0.0), "L 100%"),
         ("tiller", SwitchState(tiller_fraction=0.7), "R  40%"),
+        ("tiller", SwitchState(tiller_fraction=0.505), "R   1%"),
+        ("tiller", SwitchState(tiller_fraction=1.0), "R 100%"),
         ("tiller", SwitchState(), "? unknown"),
     ],
 )

@@ -1,0 +1,1 @@
+"""Mutation testing of ``panelbridge/logic``: how, and what came of it, is in README.md."""

@@ -32,12 +32,12 @@ from panelbridge.bench.signals_by_name import signals_of
 from panelbridge.bench.trace import ScenarioResult
 from panelbridge.engine.loop import TICK_S
 from panelbridge.errors import UsageError
+from panelbridge.logic.switch_words import LEVERS, rest_of, words_of
 
 LIVE_WITHIN_S = 20.0
 """So long boards may take to be found and set up, s."""
 SETTLING_S = 1.0
 """Between the start condition and the scenario's first instant, s."""
-_USUAL = {"dimmer": 1.0}
 
 
 class BoardRun:
@@ -134,7 +134,9 @@ class BoardRun:
     def _start_switches(self) -> dict[str, str | float]:
         panel, handle = self._world.panel, self._plan.start.gear_handle
         usual: dict[str, str | float] = {
-            name: _USUAL.get(name, "released") for name, entry in panel.switches if entry
+            name: rest_of(name) if name in LEVERS else words_of(name).free
+            for name, entry in panel.switches
+            if entry
         }
         if "gear_handle" in usual:
             usual["gear_handle"] = "down" if handle is None else handle.value

@@ -81,7 +81,7 @@ class _Run:
         self._judge.pass_time(now_s)
         self._now_s = now_s
         self._world.advance(now_s)
-        self._look(fresh=is_end or self._travel_wanted)
+        self._look(fresh=is_end or self._fresh_wanted)
         self._begin_steps()
 
     def _glide(self) -> None:
@@ -145,13 +145,28 @@ class _Run:
         return self._world.legs_move and bool(self._travel_limits)
 
     @property
+    def _fresh_wanted(self) -> bool:
+        """Somebody asks for what changes by itself: legs on their way, pressures."""
+        return self._travel_wanted or any(
+            self._specs[name].group == "system" and self._specs[name].form == "number"
+            for condition in self._conditions
+            if condition is not None
+            for name in signals_in(condition)
+        )
+
+    @property
     def _travel_limits(self) -> set[tuple[str, float]]:
         """Where somebody asks whether a leg has come to."""
+        limits_in = self._crossings.limits_in
+        return {limit for condition in self._conditions for limit in limits_in(condition)}
+
+    @property
+    def _conditions(self) -> list[Condition | None]:
+        """All that is watched or waited for now."""
         conditions = [monitor.condition for monitor in self._judge.monitors]
         if self._steps and isinstance(when := self._steps[0].when, WaitFor):
             conditions.append(when.condition)
-        limits_in = self._crossings.limits_in
-        return {limit for condition in conditions for limit in limits_in(condition)}
+        return conditions
 
     # -- steps ----------------------------------------------------------------------------------
 
@@ -194,7 +209,7 @@ class _Run:
         self._world.step(now_s)
         # What this step sets off belongs to its own expectations too.
         judge.monitors = [*judge.monitors, *monitors]
-        if not self._look(fresh=self._travel_wanted):
+        if not self._look(fresh=self._fresh_wanted):
             judge.look_again(monitors)
 
     # -- looking --------------------------------------------------------------------------------

@@ -163,9 +163,9 @@ class BenchWorld:
 
         Args:
             now_s: seconds.
-            fresh: legs on their way count as a change.
+            fresh: what changes by itself counts as a change: legs on their way, pressures.
         """
-        if not self._changed() and not (fresh and self._moving):
+        if not self._changed() and not (fresh and self._has_moved()):
             return None
         self.latest = self._make(now_s)
         return self.latest
@@ -203,6 +203,16 @@ class BenchWorld:
             or faults.dead_lamps is not self._shown_dead
             or self._panel.unplugged is not self._shown_unplugged
         )
+
+    def _has_moved(self) -> bool:
+        """Whether legs are on their way, or a value of a system has gone on by itself."""
+        if self._moving:
+            return True
+        view = self.logic.view()
+        if view.values == self._view.values:
+            return False
+        self._view = view
+        return True
 
     def _make(self, now_s: float) -> Sample:
         result = self._result

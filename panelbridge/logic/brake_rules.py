@@ -85,6 +85,6 @@ def brake_values(
             ValueInfo("brake_applications_left", "number", words, "", (), 0.0, applications)
         )
     if parameters.parking_brake:
-        words_of_it = ("released", "partly", "set", "not_set", "bled_down", "trapped", "unknown")
+        words_of_it = ("released", "partly", "set", "not_set", "bled_down", "trapped")
         infos.append(ValueInfo("parking_brake", "word", "parking brake", "", words_of_it))
     return tuple(infos)

@@ -101,13 +101,13 @@ class ParkingBrake:
         return self.lever in ("partly", "set") or self.psi > self._residual_psi
 
     @property
-    def word(self) -> str:
-        """Released, partly, set, bled_down, trapped or unknown."""
+    def word(self) -> str | None:
+        """Released, partly, set, not_set, bled_down or trapped; None while nobody knows."""
         if self.is_trapped:
             return "trapped"
         if self.lever == "set" and not self.holds:
             return "bled_down" if self._is_shut else "not_set"
-        return self.lever
+        return None if self.lever == "unknown" else self.lever
 
     def pressure_psi(self, now_s: float) -> float:
         """Pressure that is shut in, psi."""

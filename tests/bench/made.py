@@ -14,7 +14,6 @@ from panelbridge.bench.trace import Mark, Sample, ScenarioResult, Trace
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.load import load_aircraft, load_panel
 from panelbridge.config.panel_file import PanelFile
-from panelbridge.config.shipped import shipped_config
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import (
     AircraftState,
@@ -23,20 +22,21 @@ from panelbridge.signals import (
     StepResult,
     SwitchState,
 )
+from tests.bench.plain import plain_config
 
 FILE = "scenarios/approach.yaml"
 
 
 @cache
 def twin_jet() -> AircraftFile:
-    """The shipped aircraft."""
-    return load_aircraft(shipped_config("aircraft/twin_jet.yaml"))
+    """The aircraft of few systems."""
+    return load_aircraft(plain_config("aircraft/twin_jet.yaml"))
 
 
 @cache
 def demo_panel() -> PanelFile:
-    """The shipped panel with a lamp of every kind."""
-    return load_panel(shipped_config("panels/demo_panel.yaml")).panel
+    """Its panel, with a lamp of every kind."""
+    return load_panel(plain_config("panels/demo_panel.yaml")).panel
 
 
 CRUISE = AircraftState(

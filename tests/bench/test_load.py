@@ -27,13 +27,13 @@ from panelbridge.bench.plan import (
     WaitFor,
 )
 from panelbridge.bench.targets import Targets
-from panelbridge.config.shipped import shipped_config
 from panelbridge.errors import ConfigError
 from panelbridge.logic.conditions import AllOf, AnyOf, Compare, Comparison, Not
 from panelbridge.signals import AircraftState, GearPosition, LegLocks
+from tests.bench.plain import plain_config
 
-AIRCRAFT = shipped_config("aircraft/twin_jet.yaml")
-PANEL = shipped_config("panels/demo_panel.yaml")
+AIRCRAFT = plain_config("aircraft/twin_jet.yaml")
+PANEL = plain_config("panels/demo_panel.yaml")
 IS = Comparison.IS
 
 
@@ -217,7 +217,7 @@ def test_the_only_board_of_a_panel_goes_by_its_name(tmp_path: Path) -> None:
 
 
 def test_one_of_two_boards_must_be_named(tmp_path: Path) -> None:
-    target = f"panel: {shipped_config('panels/two_boards.yaml')}"
+    target = f"panel: {plain_config('panels/two_boards.yaml')}"
     plan = plan_of(tmp_path, steps("fault: { pedestal: unplugged }"), target)
     assert plan.steps[0].actions == (SetFault(FaultKind.UNPLUGGED, "pedestal"),)
     with pytest.raises(ConfigError, match="no thing to break called 'board'"):

@@ -10,7 +10,6 @@ import pytest
 from panelbridge.bench.signals_by_name import signals_of
 from panelbridge.bench.trace import Sample
 from panelbridge.config.load import load_aircraft, load_panel
-from panelbridge.config.shipped import shipped_config
 from panelbridge.logic.aircraft_values import put_values, values_of
 from panelbridge.signals import (
     AircraftState,
@@ -25,8 +24,9 @@ from panelbridge.signals import (
     SwitchState,
     Value,
 )
+from tests.bench.plain import plain_config
 
-AIRCRAFT = load_aircraft(shipped_config("aircraft/twin_jet.yaml"))
+AIRCRAFT = load_aircraft(plain_config("aircraft/twin_jet.yaml"))
 SIGNALS = signals_of(AIRCRAFT)
 UP = LegLocks(up_locked=True, down_locked=False)
 DOWN = LegLocks(up_locked=False, down_locked=True)
@@ -163,7 +163,7 @@ def test_an_unknown_handle_and_an_aircraft_of_which_nothing_is_known() -> None:
 
 
 def test_a_panel_has_the_switches_and_lamps_that_are_wired() -> None:
-    panel = load_panel(shipped_config("panels/first_lamp.yaml")).panel
+    panel = load_panel(plain_config("panels/first_lamp.yaml")).panel
     names = signals_of(AIRCRAFT, panel)
     switches = {name for name, spec in names.items() if spec.group == "switch"}
     assert switches == {name for name, entry in panel.switches if entry is not None}
@@ -180,7 +180,7 @@ def test_an_aircraft_without_steering_has_no_such_signal() -> None:
 
 def test_every_value_is_read_as_it_was_put(tmp_path: Path) -> None:
     path = tmp_path / "aircraft.yaml"
-    text = shipped_config("aircraft/twin_jet.yaml").read_text("utf-8")
+    text = plain_config("aircraft/twin_jet.yaml").read_text("utf-8")
     path.write_text(text.replace("legs: model", "legs: feed"), "utf-8")
     specs = values_of(load_aircraft(path))
     assert "nose_up_lock" in specs

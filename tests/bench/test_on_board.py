@@ -35,8 +35,10 @@ from panelbridge.link.opener import PortOpener
 from panelbridge.link.setup_plan import SetupPlan
 from panelbridge.logic.conditions import Compare, Comparison
 from panelbridge.simboard.sim_panel import SimPanel
+from tests.bench.plain import plain_config
 
-DEMO = shipped_config("panels/demo_panel.yaml")
+DEMO = plain_config("panels/demo_panel.yaml")
+SHIPPED_DEMO = shipped_config("panels/demo_panel.yaml")
 EXAMPLES = sorted(shipped_config("scenarios/examples/first_scenario.yaml").parent.glob("*.yaml"))
 HERE = "simboard://gear_panel"
 
@@ -65,9 +67,9 @@ def _run(
 def test_the_examples_hold_on_a_simulated_board_too(path: Path) -> None:
     if "faults" in path.stem:
         with pytest.raises(ConfigError, match="is for the bench alone"):
-            _run(path, panel=DEMO)
+            _run(path, panel=SHIPPED_DEMO)
         return
-    for result in _run(path, panel=DEMO):
+    for result in _run(path, panel=SHIPPED_DEMO):
         assert result.failures == ()
         assert result.trace.samples
 
@@ -299,7 +301,7 @@ def test_a_lever_far_from_where_it_was_asked_to_be_does_not_do(
 
 
 def test_a_board_needs_a_panel(tmp_path: Path) -> None:
-    aircraft = f"aircraft: {shipped_config('aircraft/twin_jet.yaml').as_posix()}"
+    aircraft = f"aircraft: {plain_config('aircraft/twin_jet.yaml').as_posix()}"
     path = _write(tmp_path, "  - expect: { greens: lit }\n", head=aircraft)
     with pytest.raises(ConfigError, match=r"scenario.yaml:7:5: this scenario names no panel"):
         _run(path)
@@ -308,7 +310,7 @@ def test_a_board_needs_a_panel(tmp_path: Path) -> None:
 
 
 def test_the_panel_must_be_for_the_same_aircraft(tmp_path: Path) -> None:
-    text = shipped_config("aircraft/twin_jet.yaml").read_text("utf-8")
+    text = plain_config("aircraft/twin_jet.yaml").read_text("utf-8")
     assert text.count("\nengines: 2\n") + text.count("\nengines: 2 ") == 1
     other = tmp_path / "other.yaml"
     other.write_text(text.replace("\nengines: 2", "\nengines: 3"), encoding="utf-8")
@@ -318,11 +320,11 @@ def test_the_panel_must_be_for_the_same_aircraft(tmp_path: Path) -> None:
 
 
 def test_what_the_panel_lacks_is_told_before_it_starts(tmp_path: Path) -> None:
-    aircraft = f"aircraft: {shipped_config('aircraft/twin_jet.yaml').as_posix()}"
+    aircraft = f"aircraft: {plain_config('aircraft/twin_jet.yaml').as_posix()}"
     steps = "  - press: warning_test\n    expect: { handle_red: lit }\n    within_s: 1\n"
     path = _write(tmp_path, steps, head=aircraft)
     with pytest.raises(ConfigError) as caught:
-        _run(path, panel=shipped_config("panels/first_lamp.yaml"))
+        _run(path, panel=plain_config("panels/first_lamp.yaml"))
     words = [mistake.what for mistake in caught.value.mistakes]
     assert words == ["the panel has no switch 'warning_test'", "the panel has no 'handle_red'"]
 
@@ -335,7 +337,7 @@ def test_what_the_panel_lacks_is_told_before_it_starts(tmp_path: Path) -> None:
     ],
 )
 def test_ports_name_their_boards(panel: str, ports: list[str], words: str) -> None:
-    loaded = load_panel(shipped_config(f"panels/{panel}.yaml")).panel
+    loaded = load_panel(plain_config(f"panels/{panel}.yaml")).panel
     with pytest.raises(UsageError, match=words):
         board_urls(loaded, ports)
 

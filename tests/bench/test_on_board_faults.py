@@ -12,12 +12,12 @@ from panelbridge.bench.on_board import board_bench
 from panelbridge.bench.text_report import result_text
 from panelbridge.bench.trace import ScenarioResult
 from panelbridge.clock import VirtualClock
-from panelbridge.config.shipped import shipped_config
 from panelbridge.engine.waiter import ClockWaiter
 from panelbridge.errors import ConfigError
 from panelbridge.simboard import registry
+from tests.bench.plain import plain_config
 
-DEMO = shipped_config("panels/demo_panel.yaml")
+DEMO = plain_config("panels/demo_panel.yaml")
 HERE = ("simboard://gear_panel",)
 
 
@@ -97,7 +97,7 @@ def test_a_board_unplugged_and_back(tmp_path: Path, name: str, cleared: str) -> 
 
 
 def test_a_board_of_a_panel_that_is_given_only_now(tmp_path: Path) -> None:
-    head = f"aircraft: {shipped_config('aircraft/twin_jet.yaml').as_posix()}"
+    head = f"aircraft: {plain_config('aircraft/twin_jet.yaml').as_posix()}"
     steps = (
         "  - at_s: 1\n    fault: { board: unplugged }\n"
         "    expect: { gear_handle: unknown }\n    within_s: 2\n"
@@ -155,14 +155,14 @@ def test_values_can_be_lost_on_a_real_board_too(tmp_path: Path) -> None:
 
 
 def test_what_the_panel_has_not_can_not_be_broken_there(tmp_path: Path) -> None:
-    head = f"aircraft: {shipped_config('aircraft/twin_jet.yaml').as_posix()}"
+    head = f"aircraft: {plain_config('aircraft/twin_jet.yaml').as_posix()}"
     path = _write(
         tmp_path,
         "  - at_s: 1\n    fault: { gear_handle: contradictory, warning_test: dead }\n",
         head=head,
     )
     with pytest.raises(ConfigError) as caught:
-        _run(path, ["simboard://x"], shipped_config("panels/first_lamp.yaml"))
+        _run(path, ["simboard://x"], plain_config("panels/first_lamp.yaml"))
     assert [mistake.what for mistake in caught.value.mistakes] == [
         "the fault contradictory of 'gear_handle' is for the bench alone",
         "the fault dead of 'warning_test' is for the bench alone",

@@ -15,10 +15,11 @@ from panelbridge.bench.runner import run_scenario
 from panelbridge.bench.trace import Sample, ScenarioResult
 from panelbridge.config.load import load_aircraft
 from panelbridge.signals import LegLocks, LegState, SwitchState
+from tests.bench.plain import plain_config
 
 CONFIGS = Path(__file__).parent.parent.parent / "configs"
 SCENARIOS = CONFIGS / "scenarios"
-AIRCRAFT = CONFIGS / "aircraft" / "twin_jet.yaml"
+AIRCRAFT = plain_config("aircraft/twin_jet.yaml")
 TWIN = load_aircraft(AIRCRAFT)
 Run = Callable[..., ScenarioResult]
 

@@ -12,8 +12,8 @@ from panelbridge.bench.laws import LawWatch
 from panelbridge.bench.load_scenario import load_scenarios
 from panelbridge.bench.runner import run_scenario
 from panelbridge.bench.trace import ScenarioResult
-from panelbridge.config.shipped import shipped_config
 from panelbridge.signals import LegLocks, LegState
+from tests.bench.plain import plain_config
 
 Run = Callable[..., ScenarioResult]
 DOWN = "  - { at_s: 1, move: { gear_handle: down } }\n"
@@ -25,7 +25,7 @@ def run(tmp_path: Path) -> Run:
 
     def run_steps(steps: str, start: str = "cruise clean") -> ScenarioResult:
         path = tmp_path / "scenario.yaml"
-        aircraft = shipped_config("aircraft/twin_jet.yaml").as_posix()
+        aircraft = plain_config("aircraft/twin_jet.yaml").as_posix()
         head = f"kind: scenario\nformat: 1\nname: Test\naircraft: {aircraft}\n"
         path.write_text(f"{head}start: {start}\nsteps:\n{steps}", encoding="utf-8")
         return run_scenario(load_scenarios(path)[0])

@@ -12,10 +12,10 @@ from panelbridge.bench.runner import run_scenario
 from panelbridge.bench.text_report import result_text
 from panelbridge.bench.trace import Mark, ScenarioResult
 from panelbridge.config.load import load_aircraft
-from panelbridge.config.shipped import shipped_config
+from tests.bench.plain import plain_config
 
 Run = Callable[..., ScenarioResult]
-TWIN_JET = shipped_config("aircraft/twin_jet.yaml")
+TWIN_JET = plain_config("aircraft/twin_jet.yaml")
 NOSE = load_aircraft(TWIN_JET).legs[0]
 DOWN = "  - { at_s: 1, move: { gear_handle: down } }\n"
 UNLOCKED_S = 1.32 + NOSE.unlock_s

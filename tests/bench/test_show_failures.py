@@ -10,9 +10,9 @@ import pytest
 from panelbridge.bench.load_scenario import load_scenarios
 from panelbridge.bench.runner import run_scenario
 from panelbridge.bench.text_report import result_text
-from panelbridge.config.shipped import shipped_config
+from tests.bench.plain import plain_config
 
-AIRCRAFT = shipped_config("aircraft/twin_jet.yaml").as_posix()
+AIRCRAFT = plain_config("aircraft/twin_jet.yaml").as_posix()
 DOWN = "  - { at_s: 1, move: { gear_handle: down } }\n"
 ON_ITS_WAY = """\
     last happened 1.320 s  the gear handle was moved down

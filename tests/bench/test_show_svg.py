@@ -25,6 +25,7 @@ from panelbridge.bench.timeline_svg import LEFT, RIGHT, WIDTH, svg_text
 from panelbridge.bench.trace import Mark, ScenarioResult
 from panelbridge.bench.tracks import instants, spans
 from tests.bench.made import Maker
+from tests.bench.plain import plain_config
 
 EXAMPLES = Path(__file__).parent.parent.parent / "configs" / "scenarios" / "examples"
 SVG = "{http://www.w3.org/2000/svg}"
@@ -244,7 +245,7 @@ def _distance(a: tuple[float, float], b: tuple[float, float], x: float, y: float
 
 
 def test_a_ramp_of_minutes_needs_few_points(tmp_path: Path) -> None:
-    aircraft = (EXAMPLES.parent.parent / "aircraft" / "twin_jet.yaml").as_posix()
+    aircraft = plain_config("aircraft/twin_jet.yaml").as_posix()
     path = tmp_path / "ramp.yaml"
     path.write_text(
         f"kind: scenario\nformat: 1\nname: Ramp\naircraft: {aircraft}\nstart: cruise clean\n"
@@ -264,7 +265,7 @@ def test_a_ramp_of_minutes_needs_few_points(tmp_path: Path) -> None:
 
 
 def test_what_was_left_undecided_is_told_and_a_leg_is_where_it_was_then(tmp_path: Path) -> None:
-    aircraft = (EXAMPLES.parent.parent / "aircraft" / "twin_jet.yaml").as_posix()
+    aircraft = plain_config("aircraft/twin_jet.yaml").as_posix()
     path = tmp_path / "early.yaml"
     path.write_text(
         f"kind: scenario\nformat: 1\nname: Early\naircraft: {aircraft}\nstart: cruise clean\n"

@@ -145,7 +145,7 @@ def test_before_anything_was_looked_at() -> None:
         "left_brake_psi": 0.0,
         "right_brake_psi": 0.0,
         "brake_applications_left": 8.0,
-        "parking_brake": "unknown",
+        "parking_brake": None,
     }
     conditions = brakes.conditions
     assert (conditions.trapped, conditions.thrust_high, conditions.on_ground) == (False,) * 3
@@ -445,7 +445,7 @@ def test_each_step_of_the_bleeding_comes_at_its_own_time() -> None:
 def test_a_lever_that_is_found_set_has_held_before() -> None:
     brakes = stage(first=False)
     brakes.at(0.0, parking_lever=None, has_pressure=False, has_parking_pressure=False)
-    assert parked(brakes) == ("unknown", False, True, 0.0)
+    assert parked(brakes) == (None, False, True, 0.0)
     assert not is_parked(brakes)
     brakes.at(1.0, parking_lever=1.0)
     assert parked(brakes) == ("set", True, True, 1.0)
@@ -458,11 +458,11 @@ def test_a_lever_that_was_lost_leaves_the_brake_as_it_was(lost: float | None) ->
     brakes = stage()
     brakes.after(1.0, parking_lever=1.0)
     brakes.after(1.0, parking_lever=lost)
-    assert parked(brakes) == ("unknown", True, True, 1.0)
+    assert parked(brakes) == (None, True, True, 1.0)
     assert is_parked(brakes)
     brakes.after(1.0, parking_lever=0.0)
     brakes.after(1.0, parking_lever=lost)
-    assert parked(brakes) == ("unknown", False, True, 0.0)
+    assert parked(brakes) == (None, False, True, 0.0)
     brakes.after(1.0, parking_lever=1.0, has_pressure=False, has_parking_pressure=False)
     assert left(brakes) == 7.0, "found set again: no longer for nothing"
 

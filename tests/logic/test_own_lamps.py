@@ -15,7 +15,7 @@ from panelbridge.logic.inventory import signals_of_aircraft
 from panelbridge.logic.own_lamps import OwnLamps
 from panelbridge.logic.signal_table import Shown
 from panelbridge.signals import AircraftState, Reason
-from tests.logic.build import DOWN, Bench, air, changed, switches, twin
+from tests.logic.build import DOWN, UP, Bench, air, changed, switches, twin
 
 CONDITION: dict[str, Any] = {"flap_deg": {"above": 10}}
 
@@ -99,6 +99,18 @@ def test_a_lamp_of_what_is_commanded_and_of_a_gauge() -> None:
     assert bench.command == "up"
     assert is_lit(bench)
     bench.after(1.0, switches("down"))
+    assert not is_lit(bench)
+
+
+def test_a_lamp_of_no_command_while_gear_and_handle_have_not_agreed() -> None:
+    bench = Bench(with_lamps(own_amber={"gear_command": "none"}))
+    bench.at(0.0, switches("down"), air(gear_handle=UP))
+    bench.at(1.0)
+    assert bench.command == "nothing"
+    assert is_lit(bench)
+    bench.after(1.0, switches("up"))
+    bench.after(1.0)
+    assert bench.command == "up"
     assert not is_lit(bench)
 
 

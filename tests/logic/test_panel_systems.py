@@ -11,7 +11,7 @@ from panelbridge.logic.inventory import lamps_of
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.logic.steering_schedule import PedalShaping
 from panelbridge.signals import LegState
-from tests.logic.build import LOCKED_DOWN, UP, Bench, air, changed, fed_twin, switches, twin
+from tests.logic.build import DOWN, LOCKED_DOWN, UP, Bench, air, changed, fed_twin, switches, twin
 from tests.logic.test_systems import AT_REST, STANDING, jet
 
 WHEELS = [{"name": "left", "side": "left"}, {"name": "right", "side": "right"}]
@@ -107,3 +107,15 @@ def test_a_leg_of_the_feed_breaks_when_it_is_broken() -> None:
     bench.at(8.0)
     assert bench.happenings
     assert {happening.time_s for happening in bench.happenings} == {7.25}
+
+
+def test_what_comes_at_the_instant_of_a_timer_comes_before_it() -> None:
+    """The left leg would leave its lock at the very instant at which the handle goes down again."""
+    bench = Bench(twin(gear_power={"power": "none_needed"}))
+    bench.at(0.0, switches("down"), air(gear_handle=DOWN))
+    bench.at(1.0, switches("up"))
+    bench.happenings.clear()
+    bench.at(1.0 + 0.6, switches("down"))
+    told = [(one.name, one.subject) for one in bench.happenings]
+    assert ("leg_unlocked", "nose") in told
+    assert ("leg_unlocked", "left") not in told

@@ -75,7 +75,11 @@ JET: Mapping[str, Any] = {
             "precharge_psi": 950.0,
             "serves": ["wheel_brakes", "parking_brake"],
         },
+        "internal_leak_l_per_s": 0.004,
+        "leak_l_per_s": 0.004,
         "reservoir_l": 7.2,
+        "fluid_low_l": 2.5,
+        "fluid_clear_l": 2.7,
     },
     "emergency": {"means": "air", "bottle_leak_psi_per_min": 700.0},
     "brakes": {"wheels": _WHEELS, "parking_bleed_psi_per_min": 900.0, "recharge_s": 20.0},
@@ -106,7 +110,8 @@ JET: Mapping[str, Any] = {
         "pressure_high_white": {
             "label": "hydraulic pressure up",
             "lit_when": {
-                "any": [{"hydraulic_pressure_psi": {"above": 1700}}, {"nose_travel": 0.5}]
+                "any": [{"hydraulic_pressure_psi": {"above": 1700}}, {"nose_travel": 0.5}],
+                "night": "off",
             },
         },
         "taxi_blue": {

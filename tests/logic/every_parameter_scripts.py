@@ -1,0 +1,402 @@
+"""Scripted runs that together reach every parameter of an aircraft, and what is seen in them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from typing import Any
+
+from panelbridge.logic.aircraft import AircraftParameters
+from panelbridge.logic.inventory import faults_of
+from panelbridge.signals import HandleContacts
+from tests.logic.whole_runs import Move, Moves, Run, scenes
+
+Seen = list[tuple[float, object]]
+Script = list[tuple[float, Move]]
+
+
+def switch(**switches: Any) -> Move:
+    """Switches that move."""
+    return Move(switches)
+
+
+def told(**aircraft: Any) -> Move:
+    """Values of the aircraft that change."""
+    return Move({}, aircraft)
+
+
+def ramp(name: str, low: float, high: float, steps: int, *, each_s: float = 0.05) -> Script:
+    """A value of the aircraft that goes from one number to another."""
+    numbers = [low + (high - low) * step / steps for step in range(steps + 1)]
+    return [(each_s, told(**{name: number})) for number in numbers]
+
+
+def levers(low: float, high: float, steps: int, engines: int, *, each_s: float = 0.25) -> Script:
+    """All throttle levers."""
+    numbers = [low + (high - low) * step / steps for step in range(steps + 1)]
+    return [(each_s, told(throttle_fraction=(number,) * engines)) for number in numbers]
+
+
+def knob(name: str, low: float, high: float, steps: int, *, each_s: float = 0.05) -> Script:
+    """A lever of the panel."""
+    numbers = [low + (high - low) * step / steps for step in range(steps + 1)]
+    return [(each_s, switch(**{name: number})) for number in numbers]
+
+
+def press(name: str) -> Script:
+    """A button, pressed and let go."""
+    return [(0.3, switch(**{name: True})), (0.3, switch(**{name: False}))]
+
+
+UP, DOWN = (Move({"gear_handle": HandleContacts(word)}) for word in ("up", "down"))
+
+
+def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
+    """Every script; what an aircraft has not is moved in vain."""
+    scene, engines, legs = scenes(aircraft), aircraft.engines, len(aircraft.legs)
+    wheels = 4
+    parked, gear_up, approach = scene["parked"], scene["gear up"], scene["approach"]
+
+    def rolling(*rpm: float) -> Move:
+        return told(wheel_speed_rpm=rpm)
+
+    cold_start: Script = [
+        (0.0, replace(parked, aircraft={**parked.aircraft, **scene["engines off"].aircraft})),
+        (0.5, switch(parking_brake_fraction=1.0)),
+        (0.5, switch(aux_pump=True)),
+        (45.0, switch(aux_pump=False)),
+        (30.0, switch(parking_brake_fraction=0.0)),
+        (1.0, switch(parking_brake_fraction=1.0)),
+        (150.0, told(engine_running=(True, *(False,) * (engines - 1))[:engines])),
+        (30.0, told(engine_running=(*(False,) * (engines - 1), True)[:engines])),
+        (30.0, scene["engines on"]),
+        (8.0, switch(parking_brake_fraction=0.0)),
+        *press("fluid_test"),
+        (9.0, scene["engines off"]),
+        (90.0, scene["engines on"]),
+    ]
+    brakes: Script = [
+        (0.0, parked),
+        (30.0, scene["engines off"]),
+        (900.0, told(throttle_fraction=(0.0,) * engines)),
+        *knob("left_brake_fraction", 0.0, 1.0, 50),
+        *knob("left_brake_fraction", 1.0, 0.0, 20),
+        *(
+            one
+            for _ in range(9)
+            for one in (
+                (0.4, switch(left_brake_fraction=1.0, right_brake_fraction=1.0)),
+                (0.4, switch(left_brake_fraction=0.0, right_brake_fraction=0.0)),
+            )
+        ),
+        *knob("parking_brake_fraction", 0.0, 1.0, 40),
+        (2.0, switch(parking_brake_fraction=0.0)),
+        *knob("emergency_brake_fraction", 0.0, 1.0, 40),
+        *knob("emergency_brake_fraction", 1.0, 0.0, 40),
+        (1.0, scene["engines on"]),
+        (20.0, switch(parking_brake_fraction=1.0)),
+        *levers(0.0, 1.0, 40, engines, each_s=0.1),
+        *knob("parking_brake_fraction", 1.0, 0.0, 40),
+        (1.0, Move(fault=("parking_brake", "sticking"))),
+        (1.0, switch(parking_brake_fraction=1.0)),
+        (1.0, switch(parking_brake_fraction=0.0)),
+        *[(2.0, Move())] * 70,
+        (1.0, Move(fault=("parking_brake", None))),
+        (1.0, switch(parking_brake_fraction=1.0)),
+        (1.0, scene["engines off"]),
+        (900.0, Move(fault=("hydraulics", "leaking"))),
+        *[(2.0, Move())] * 70,
+        (1.0, switch(parking_brake_fraction=0.0)),
+        *[(0.1, told(brake_pressure_psi=(float(psi),) * 2)) for psi in range(0, 90, 10)],
+    ]
+    up = range(0, 420, 10)
+    antiskid: Script = [
+        (0.0, parked),
+        (0.0, told(wheel_speed_rpm=(0.0,) * wheels)),
+        (20.0, switch(antiskid=True)),
+        (5.0, switch(left_brake_fraction=1.0, right_brake_fraction=1.0)),
+        *[(0.1, rolling(*(float(rpm),) * wheels)) for rpm in range(0, 420, 10)],
+        *[(0.1, rolling(float(rpm), 400.0, 400.0, 400.0)) for rpm in range(400, -1, -10)],
+        *[(0.1, rolling(float(rpm), 400.0, 400.0, 400.0)) for rpm in range(0, 420, 10)],
+        *[(0.1, rolling(400.0, float(rpm), 400.0, 400.0)) for rpm in range(400, -1, -10)],
+        *[(0.1, rolling(400.0, 400.0, float(rpm), 400.0)) for rpm in range(400, -1, -10)],
+        *[(0.1, rolling(400.0, 400.0, 400.0, float(rpm))) for rpm in range(400, -1, -10)],
+        (0.2, told(wheel_speed_rpm=(0.0,) * wheels, strut_compressed=(False,) * legs)),
+        (3.0, told(strut_compressed=(False,) * (legs - 1) + (True,))),
+        (2.0, told(strut_compressed=(False,) * (legs - 2) + (True,) * 2)),
+        *[(0.5, Move())] * 16,
+        *[(0.1, rolling(*(float(rpm),) * wheels)) for rpm in (*up, *reversed(up))],
+        (1.0, switch(left_brake_fraction=0.0, right_brake_fraction=0.0)),
+        (0.1, told(antiskid_working=(True, False, True, True))),
+        (2.0, switch(antiskid=False)),
+    ]
+    steering: Script = [
+        (0.0, parked),
+        (30.0, switch(tiller_fraction=1.0, steering_button=True)),
+        *ramp("ground_speed_kt", 0.0, 120.0, 240, each_s=0.01),
+        (1.0, told(ground_speed_kt=12.0)),
+        (1.0, scene["bus off"]),
+        (1.0, scene["bus on"]),
+        (1.0, switch(steering_button=False)),
+        (1.0, scene["engines off"]),
+        (300.0, switch(steering_button=True)),
+        (5.0, scene["engines on"]),
+    ]
+    flight: Script = [
+        (0.0, parked),
+        (20.0, switch(downlock_release=False)),
+        (1.0, UP),
+        (1.0, DOWN),
+        (0.1, switch(cold_weather=True)),
+        (1.0, told(strut_compressed=(False,) * legs)),
+        (0.3, scene["lift off"]),
+        (3.0, UP),
+        (25.0, DOWN),
+        (30.0, UP),
+        (3.0, DOWN),
+        (30.0, scene["bus off"]),
+        (1.0, UP),
+        (9.0, scene["bus on"]),
+        (1.0, scene["bus off"]),
+        (40.0, DOWN),
+        (1.0, scene["bus on"]),
+        (30.0, switch(antiskid=False)),
+        *(
+            one
+            for low, high in ((0.0, 1.0), (0.3, 0.75), (0.1, 0.5), (0.0, 1.0), (0.0, 1.0))
+            for one in (
+                (0.4, told(brake_pedal_fraction=(high, high))),
+                (0.4, told(brake_pedal_fraction=(low, low))),
+            )
+        ),
+        (1.0, switch(antiskid=True)),
+        (5.0, scene["touch down"]),
+    ]
+    pedals: Script = [
+        (0.0, approach),
+        (5.0, switch(cold_weather=True, antiskid=False)),
+        *(
+            one
+            for high in (0.5, 0.55, 0.58, 0.62, 0.66, 0.7, 1.0)
+            for one in (
+                (0.2, told(brake_pedal_fraction=(high, high))),
+                (0.2, told(brake_pedal_fraction=(0.0, 0.0))),
+            )
+        ),
+    ]
+    released: Script = [
+        (0.0, approach),
+        (5.0, switch(cold_weather=True, antiskid=False)),
+        *(
+            one
+            for low in (0.3, 0.25, 0.22, 0.18, 0.15, 0.12, 0.0)
+            for one in (
+                (0.2, told(brake_pedal_fraction=(1.0, 1.0))),
+                (0.2, told(brake_pedal_fraction=(low, low))),
+            )
+        ),
+    ]
+    warning: Script = [
+        (0.0, gear_up),
+        (1.0, told(airspeed_kias=100.0)),
+        *levers(1.0, 0.0, 40, engines),
+        *levers(0.0, 0.6, 60, engines),
+        (1.0, told(throttle_fraction=(0.1, *(0.8,) * (engines - 1))[:engines])),
+        (0.07, scene["levers open"]),
+        (2.0, scene["levers closed"]),
+        (0.2, scene["levers open"]),
+        (2.0, scene["levers closed"]),
+        *press("horn_silence"),
+        (1.0, scene["levers open"]),
+        (1.0, scene["levers closed"]),
+        *press("lever_horn_silence"),
+        (1.0, told(throttle_fraction=(0.1, *(0.8,) * (engines - 1))[:engines])),
+        (1.0, scene["levers closed"]),
+        *press("horn_silence"),
+        *levers(0.1, 0.6, 50, engines),
+        (1.0, scene["levers closed"]),
+        *ramp("airspeed_kias", 100.0, 260.0, 160),
+        *ramp("airspeed_kias", 260.0, 100.0, 160),
+        *ramp("altitude_ft", 8000.0, 14000.0, 60),
+        *ramp("altitude_ft", 14000.0, 8000.0, 60),
+        (1.0, scene["levers open"]),
+        *ramp("flap_deg", 0.0, 40.0, 40),
+        *press("horn_silence"),
+        (1.0, told(flap_deg=0.0)),
+        (1.0, told(flap_deg=40.0, airspeed_kias=210.0)),
+    ]
+    speeds: Script = [
+        (0.0, approach),
+        (12.0, told(airspeed_kias=0.0)),
+        *ramp("airspeed_kias", 100.0, 260.0, 160),
+        *ramp("airspeed_kias", 260.0, 100.0, 160),
+        (0.1, UP),
+        *ramp("airspeed_kias", 100.0, 260.0, 160, each_s=0.005),
+        *ramp("airspeed_kias", 260.0, 100.0, 160, each_s=0.005),
+        (40.0, DOWN),
+        *ramp("airspeed_kias", 100.0, 260.0, 160, each_s=0.005),
+        *ramp("airspeed_kias", 260.0, 100.0, 160, each_s=0.005),
+    ]
+    ground: Script = [
+        (0.0, parked),
+        (12.0, told(strut_compressed=(*(True,) * (legs - 1), False))),
+        (0.1, told(strut_compressed=(True,) * legs)),
+        (1.0, told(strut_compressed=(True, *(False,) * (legs - 1)))),
+        (30.0, told(strut_compressed=(*(False,) * (legs - 1), True))),
+        (1.0, told(strut_compressed=(False,) * legs)),
+        (0.1, told(strut_compressed=(True,) * legs)),
+        (0.22, told(strut_compressed=(False,) * legs)),
+        (0.3, told(strut_compressed=(True,) * legs)),
+        (1.0, UP),
+        (1.0, switch(downlock_release=True)),
+        (1.0, told(throttle_fraction=(0.1,) * engines)),
+        (1.0, DOWN),
+    ]
+    lamps: Script = [
+        (0.0, gear_up),
+        (12.0, switch(dimmer_fraction=0.0)),
+        (0.1, DOWN),
+        (3.0, switch(night=True)),
+        *press("warning_test"),
+        (1.0, switch(dimmer_fraction=1.0)),
+        (9.0, switch(dimmer_fraction=0.0)),
+        *press("lamp_test"),
+        *press("warning_test"),
+        (0.1, switch(night=False)),
+    ]
+    emergency: Script = [
+        (0.0, gear_up),
+        (12.0, scene["engines off"]),
+        (1.0, switch(emergency_extend=True)),
+        (0.5, switch(hand_pump=True)),
+        (0.5, switch(hand_pump=False)),
+        *(one for _ in range(12) for one in press("hand_pump")),
+        (20.0, UP),
+        (1.0, switch(steering_button=True)),
+        *(
+            one
+            for _ in range(9)
+            for one in (
+                (0.5, switch(emergency_brake_fraction=1.0)),
+                (0.5, switch(emergency_brake_fraction=0.0)),
+            )
+        ),
+        (1.0, switch(gear_handle=HandleContacts.DOWN, steering_button=False)),
+        (1.0, scene["touch down"]),
+        (1.0, switch(emergency_extend=False)),
+        *press("gear_reset"),
+        (1.0, Move(fault=("air_bottle", "leaking"))),
+        (400.0, switch(emergency_extend=True)),
+        (1.0, Move(fault=("air_bottle", None))),
+    ]
+    hand_pump: Script = [
+        (0.0, gear_up),
+        (12.0, scene["bus off"]),
+        *[(3.0, switch(hand_pump=stroke % 2 == 0)) for stroke in range(8)],
+        *(one for _ in range(30) for one in press("hand_pump")),
+        (9.0, scene["bus on"]),
+    ]
+    broken: Script = [
+        (0.0, parked),
+        (20.0, scene["engines off"]),
+        (1.0, Move(fault=("aux_pump", "runs_on"))),
+        (1.0, switch(aux_pump=True)),
+        (60.0, Move(fault=("aux_pump", None))),
+        (1.0, switch(aux_pump=False)),
+        (1.0, scene["engines on"]),
+        (30.0, Move(fault=("hydraulics", "leaking"))),
+        (1042.0, scene["engines off"]),
+        *[(10.0, Move())] * 45,
+        (1.0, Move(fault=("hydraulics", None))),
+        (1.0, scene["engines on"]),
+        (0.0, gear_up),
+        (30.0, Move(fault=("nose", "hung"))),
+        (1.0, DOWN),
+        (60.0, Move(fault=("nose", None))),
+        (1.0, switch(gear_reset=True)),
+        (40.0, switch(gear_reset=False)),
+    ]
+    told_pressure: Script = [
+        (0.0, parked),
+        *ramp("hydraulic_pressure_psi", 0.0, 3000.0, 60),
+        *ramp("hydraulic_pressure_psi", 3000.0, 0.0, 60),
+    ]
+    return {
+        "flight": flight,
+        "warning": warning,
+        "brakes": brakes,
+        "cold_start": cold_start,
+        "antiskid": antiskid,
+        "steering": steering,
+        "pedals": pedals,
+        "released": released,
+        "speeds": speeds,
+        "ground": ground,
+        "lamps": lamps,
+        "emergency": emergency,
+        "hand_pump": hand_pump,
+        "broken": broken,
+        "told_pressure": told_pressure,
+    }
+
+
+def seen_in(aircraft: AircraftParameters, name: str) -> Seen:
+    """All that anybody can see of a script, where it changes: what comes out, and values.
+
+    Reasons are left out: a number that is only told would not be one that is read.
+    """
+    seen: Seen = []
+
+    def look(run: Run) -> None:
+        result = run.result
+        what = (dict(result.outputs.lamps), result.outputs.horn, dict(result.outputs.gauges))
+        rest = (dict(result.outputs.solenoids), result.commands)
+        told_now = tuple((round(h.time_s, 9), h.name, h.subject) for h in result.happenings)
+        everything = (*what, *rest, told_now)
+        if not seen or seen[-1][1] != everything:
+            seen.append((run.now_s, everything))
+
+    faults = faults_of(aircraft)
+    run = Run(aircraft, look)
+    for wait_s, move in scripts(aircraft)[name]:
+        if move.fault is not None and move.fault[0] not in faults:
+            continue
+        run.move(wait_s, move, by_due=name in LOOKED_AT_OFTEN)
+        seen.append((run.now_s, dict(run.view.values)))
+    return seen
+
+
+LOOKED_AT_OFTEN = ("lamps", "cold_start")
+"""Scripts that are stepped whenever the logic wants it; the others only where something moves."""
+_FIRST = {
+    "gear_warning": ("warning", "ground"),
+    "brakes": ("brakes",),
+    "antiskid": ("antiskid",),
+    "hydraulics": ("cold_start", "broken"),
+    "steering": ("steering",),
+    "speed_limits": ("speeds",),
+    "cold_weather": ("flight", "pedals", "released"),
+    "emergency": ("emergency", "hand_pump"),
+    "lamps": ("lamps",),
+    "air_ground": ("ground",),
+}
+"""Where a change in a group is most likely seen."""
+
+
+def differences(one: AircraftParameters, other: AircraftParameters, group: str) -> Iterator[str]:
+    """The scripts in which two aircraft are seen to differ, likely ones first."""
+    first = _FIRST.get(group, ())
+    for name in (*first, *(name for name in scripts(one) if name not in first)):
+        if seen_of(one, name) != seen_in(other, name):
+            yield name
+
+
+_known: dict[tuple[int, str], Seen] = {}
+
+
+def seen_of(aircraft: AircraftParameters, name: str) -> Seen:
+    """The same, remembered."""
+    key = (id(aircraft), name)
+    if key not in _known:
+        _known[key] = seen_in(aircraft, name)
+    return _known[key]

@@ -86,7 +86,12 @@ class Rig:
         return [h.name for h in self.happenings]
 
 
-IN_AIR = replace(parked(3, 2), strut_compressed=(False,) * 3, throttle_fraction=(0.8, 0.8))
+IN_AIR = replace(
+    parked(3, 2),
+    strut_compressed=(False,) * 3,
+    throttle_fraction=(0.8, 0.8),
+    engine_running=(True, True),  # their pumps move the gear
+)
 
 
 @contextmanager

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
+from itertools import groupby
 
 import pytest
 
@@ -48,7 +49,9 @@ class RecordingFeed(FixedFeed):
 
     @property
     def asked(self) -> list[GearPosition]:
-        return [c.gear for c in self.commands if c.gear is not None]
+        """What was asked of the gear, each time that it was something else."""
+        asked = [c.gear for c in self.commands if c.gear is not None]
+        return [gear for gear, _ in groupby(asked)]
 
 
 @dataclass

@@ -17,6 +17,7 @@ from panelbridge.logic.inventory import (
     signals_of_aircraft,
 )
 from panelbridge.logic.signal_table import SignalSpec
+from panelbridge.logic.switch_words import LEVERS, rest_of
 from panelbridge.logic.system import ValueInfo
 from panelbridge.signals import AircraftState, Value
 from tests.logic.listed_names import AIRCRAFT, FLYING, FOLDER, listed
@@ -120,3 +121,14 @@ def test_lists_are_made_for_their_own_aircraft() -> None:
     assert "nose_door" in faults_of(AIRCRAFT["jet"])
     assert "nose_door" not in faults_of(AIRCRAFT["plain"])
     assert "steering" not in signals_of_aircraft(AIRCRAFT["pumped"])
+
+
+def test_a_lever_that_nobody_touched_stands_where_it_rests() -> None:
+    assert {name: rest_of(name) for name in LEVERS} == {
+        "dimmer": 1.0,
+        "parking_brake": 0.0,
+        "emergency_brake": 0.0,
+        "left_brake": 0.0,
+        "right_brake": 0.0,
+        "tiller": 0.5,
+    }

@@ -50,8 +50,8 @@ class RecordingFeed(FixedFeed):
     @property
     def asked(self) -> list[GearPosition]:
         """What was asked of the gear, each time that it was something else."""
-        asked = [c.gear for c in self.commands if c.gear is not None]
-        return [gear for gear, _ in groupby(asked)]
+        asked = [gear for gear, _ in groupby(command.gear for command in self.commands)]
+        return [gear for gear in asked if gear is not None]
 
 
 @dataclass

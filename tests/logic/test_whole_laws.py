@@ -132,6 +132,20 @@ def test_every_step_keeps_the_laws(kind: str, start: bool, data: st.DataObject) 
     Run(ALL[kind], Watch()).play(moves)
 
 
+@pytest.mark.parametrize("kind", ["jet", "piston", "turboprop"])
+@TIGHT
+@given(data=st.data())
+def test_a_parking_brake_that_sticks_keeps_its_lamp(kind: str, data: st.DataObject) -> None:
+    """D-1: 14 CFR 25.735(d): dark only when it is fully released, its trapped pressure too."""
+    run = began(ALL[kind], "parked", Watch())
+    run.wait(10.0)
+    run.move(0.1, Move({"parking_brake_fraction": 1.0}))
+    run.move(0.5, Move(fault=("parking_brake", "sticking")))
+    run.move(0.5, Move({"parking_brake_fraction": 0.0}))
+    assert "parking_brake_amber" in run.lit
+    run.play(data.draw(moves_of(ALL[kind], start=False, most=10)))
+
+
 def play(kind: str, moves: Moves, then: Callable[[Run], None]) -> None:
     """A run in which ``then`` looks after every move."""
     run = Run(ALL[kind])

@@ -119,14 +119,17 @@ def test_a_higher_speed_never_steers_by_more(kind: str, data: st.DataObject, by_
     """D-12: the angle that the speed allows never grows with the speed."""
     pair = Pair(kind)
     steers = st.fixed_dictionaries(
-        {"steering_button": st.sampled_from([True, True, False]), "tiller_fraction": st.none()}
+        {
+            "steering_button": st.sampled_from([True, True, False]),
+            "tiller_fraction": st.sampled_from([0.0, 0.9, 1.0]),
+        }
     )
     for wait_s, move in data.draw(moves_of(ALL[kind], leave=["airspeed_kias"])):
         pair.wait(wait_s)
         for run in (pair.one, pair.two):
             run.take(move)
         pair.two.state = faster(pair.one.state, by_kt)
-        for held in data.draw(st.lists(steers, max_size=2)):
+        for held in data.draw(st.lists(steers, min_size=1, max_size=2)):
             for run in (pair.one, pair.two):
                 run.take(Move(held))
         for run in (pair.one, pair.two):

@@ -12,7 +12,7 @@ from functools import lru_cache
 
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.link.setup_plan import AnalogueUse, ContactUse, SetupPlan
-from panelbridge.logic.switch_words import LEVERS
+from panelbridge.logic.switch_words import LEVERS, field_of
 from panelbridge.signals import HandleContacts, SwitchState
 
 LEVER_STEPS = 255
@@ -101,9 +101,9 @@ class _BoardSwitches:
 
     def __init__(self, plan: SetupPlan) -> None:
         self._readers = _readers(plan.contacts)
-        fields_of = [_field_of(use.switch) for use in plan.contacts]
+        fields_of = [field_of(use.switch) for use in plan.contacts]
         self.switch_of = [(name, self._readers[name]) for name in fields_of]
-        self._levers = {_field_of(lever.switch): lever for lever in plan.analogues}
+        self._levers = {field_of(lever.switch): lever for lever in plan.analogues}
         self.switches = [*self._readers, *self._levers]
         self.contacts: int | None = None
         self.analogues: tuple[int, ...] | None = None
@@ -132,12 +132,7 @@ def _readers(uses: tuple[ContactUse, ...]) -> dict[str, Callable[[int], _Value]]
     bits: dict[str, dict[str, int]] = {}
     for place, use in enumerate(uses):
         bits.setdefault(use.switch, {})[use.role] = 1 << place
-    return {_field_of(switch): _reader(switch, roles) for switch, roles in bits.items()}
-
-
-def _field_of(switch: str) -> str:
-    """The field of ``SwitchState`` that has this switch."""
-    return f"{switch}_fraction" if switch in LEVERS else switch
+    return {field_of(switch): _reader(switch, roles) for switch, roles in bits.items()}
 
 
 def _reader(switch: str, roles: dict[str, int]) -> Callable[[int], _Value]:

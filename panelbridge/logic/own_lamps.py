@@ -26,6 +26,7 @@ from panelbridge.logic.conditions import (
 from panelbridge.logic.own_lamp_parameters import OwnLampParameters
 from panelbridge.logic.rule import Decision, Rule
 from panelbridge.logic.signal_table import Shown, SignalSpec
+from panelbridge.logic.switch_words import field_of
 from panelbridge.signals import AircraftState, Reason, Value
 
 READABLE_GROUPS = ("aircraft", "switch", "leg", "gear", "system")
@@ -80,6 +81,13 @@ class OwnLamps:
         read = {leaf.signal for one in self._conditions.values() for leaf in leaves(one)}
         specs = [self._specs[name] for name in read]
         return any(spec.form == "number" and spec.group in ("system", "leg") for spec in specs)
+
+    @property
+    def switches(self) -> tuple[str, ...]:
+        """Fields of ``SwitchState`` that a condition reads."""
+        read = {leaf.signal for one in self._conditions.values() for leaf in leaves(one)}
+        names = sorted(name for name in read if self._specs[name].group == "switch")
+        return tuple([field_of(name) for name in names])
 
     def between(self) -> Mapping[str, Band]:
         """For each number of the aircraft that is compared: where it changes no answer."""

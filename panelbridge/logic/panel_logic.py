@@ -90,10 +90,12 @@ class PanelLogic:
         )
         self._lamp_names = tuple(lamps_of(aircraft))
         self._own_lamps: OwnLamps | None = None
+        self._lamps_read: tuple[str, ...] = ()
         if aircraft.own_lamps:
             signals, values = signals_of_aircraft(aircraft), values_of(aircraft)
             self._own_lamps = OwnLamps(aircraft.own_lamps, signals, values)
             self._systems.more_bands = self._own_lamps.between
+            self._lamps_read = self._own_lamps.switches
         self._drift_timers = tuple(
             timer for part in self._systems.parts for timer in part.drift_timers
         )
@@ -261,8 +263,10 @@ class PanelLogic:
                     self._log.note(now_s, f"{name}_started" if held else f"{name}_ended")
         if switches.dimmer_fraction != before.dimmer_fraction or switches.night is not before.night:
             self._dirty = True
-        if look and (moved or self._own_lamps is not None):
+        if look and moved:
             self._update(now_s)
+        elif any(getattr(switches, name) is not getattr(before, name) for name in self._lamps_read):
+            self._dirty = self._moved = True  # for the builder's own lamps alone
 
     def _take_aircraft(self, now_s: float, aircraft: AircraftState, before: AircraftState) -> None:
         systems, own = self._systems, self._own_lamps

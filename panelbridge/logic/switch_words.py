@@ -58,6 +58,11 @@ def operated_first(switch: str) -> tuple[str, str]:
     return words.operated, words.free
 
 
+def field_of(switch: str) -> str:
+    """The field of ``SwitchState`` that has the switch ``switch``."""
+    return f"{switch}_fraction" if switch in LEVERS else switch
+
+
 def rest_of(lever: str) -> float:
     """Where the lever ``lever`` stands when nobody has touched it, 0 to 1."""
     return START_AT_REST.get(lever, 1.0)

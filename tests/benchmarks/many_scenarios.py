@@ -43,7 +43,7 @@ steps:
   - at_s: 2
     move: {{ gear_handle: down }}
     expect: {{ gear: not_locked }}
-    within_s: 1
+    within_s: 2
   - at_s: 9.8
     expect: {{ greens: lit, gear_agrees: true }}
 runs_for_s: 10

@@ -120,3 +120,15 @@ def test_a_cruise_is_not_looked_at() -> None:
         state = air(airspeed_kias=200.0 + number * 0.01, altitude_ft=10_000.0 + number)
         logic.step(number * 0.02, switches("down"), state)
     assert asked <= 3
+
+
+def test_a_switch_for_a_builders_own_lamp_alone_makes_no_system_look() -> None:
+    lamp = {"label": "tested", "lit_when": {"warning_test": "pressed"}}
+    logic = PanelLogic(twin(own_lamps={"tested_white": lamp}))
+    logic.step(0.0, switches("down"), air())
+    looks = logic.updates
+    lit = logic.step(1.0, switches("down", warning_test=True), air()).outputs.lamps
+    assert lit["tested_white"] > 0
+    assert logic.step(2.0, switches("down"), air()).outputs.lamps["tested_white"] == 0
+    logic.step(3.0, switches("down", horn_silence=True), air())
+    assert logic.updates == looks

@@ -26,3 +26,11 @@ def no_thread_left() -> Iterator[None]:
         thread.join(timeout=2.0)
     alive = [t.name for t in left if t.is_alive()]
     assert not alive, f"threads left running: {alive}"
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what takes minutes: random runs through whole aircraft, and the simulated chips."""
+    for item in items:
+        path = item.path.as_posix()
+        if "/tests/firmware/" in path or "/tests/logic/test_whole_" in path:
+            item.add_marker("thorough")

@@ -122,12 +122,15 @@ def test_a_worker_that_dies_is_told(tmp_path: Path) -> None:
 
 
 _PROGRAM = """
+import signal
 import sys
 from pathlib import Path
 from panelbridge.bench.command import bench_command
 from tests.bench import slow_bench
 
 if __name__ == "__main__":
+    # Whatever a shell starts in the background inherits an ignored Ctrl-C.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     sys.exit(
         bench_command([Path(sys.argv[1])], load=slow_bench.load, run=slow_bench.run, jobs=2)
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import cache
 from math import inf
@@ -24,6 +24,8 @@ from panelbridge.signals import (
 )
 from tests.bench.plain import plain_config
 
+Run = Callable[..., ScenarioResult]
+"""Runs a scenario whose steps are given as text: the fixture of that name."""
 FILE = "scenarios/approach.yaml"
 
 

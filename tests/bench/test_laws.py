@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -14,8 +13,8 @@ from panelbridge.bench.runner import run_scenario
 from panelbridge.bench.trace import Sample, ScenarioResult
 from panelbridge.config.shipped import shipped_config
 from panelbridge.signals import AircraftState, LegLocks, LegState, LegView
+from tests.bench.made import Run
 
-Run = Callable[..., ScenarioResult]
 TWIN_JET = shipped_config("aircraft/twin_jet.yaml")
 
 

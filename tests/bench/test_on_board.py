@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +13,7 @@ from panelbridge.bench.board_grace import GRACE_S, with_grace
 from panelbridge.bench.board_tap import BoardTap
 from panelbridge.bench.command import bench_command
 from panelbridge.bench.load_scenario import load_scenarios
-from panelbridge.bench.on_board import board_bench, board_urls, run_scenario_on_board
+from panelbridge.bench.on_board import board_urls, run_scenario_on_board
 from panelbridge.bench.plan import (
     ExpectNever,
     ExpectNow,
@@ -35,29 +35,11 @@ from panelbridge.link.opener import PortOpener
 from panelbridge.link.setup_plan import SetupPlan
 from panelbridge.logic.conditions import Compare, Comparison
 from panelbridge.simboard.sim_panel import SimPanel
+from tests.bench.on_boards import DEMO, HERE, run_on_boards, write_scenario
 from tests.bench.plain import plain_config
 
-DEMO = plain_config("panels/demo_panel.yaml")
 SHIPPED_DEMO = shipped_config("panels/demo_panel.yaml")
 EXAMPLES = sorted(shipped_config("scenarios/examples/first_scenario.yaml").parent.glob("*.yaml"))
-HERE = "simboard://gear_panel"
-
-
-def _write(folder: Path, steps: str, *, start: str = "final approach", head: str = "") -> Path:
-    path = folder / "scenario.yaml"
-    head = head or f"panel: {DEMO.as_posix()}"
-    text = f"kind: scenario\nformat: 1\nname: On a board\n{head}\nstart: {start}\nsteps:\n"
-    path.write_text(text + steps, encoding="utf-8")
-    return path
-
-
-def _run(
-    path: Path, ports: Sequence[str] = (HERE,), panel: Path | None = None
-) -> list[ScenarioResult]:
-    load, run = board_bench(
-        ports, panel, load_scenarios, make_clock=VirtualClock, make_waiter=ClockWaiter
-    )
-    return [run(plan) for plan in load(path)]
 
 
 # -- simulated boards -------------------------------------------------------------------------
@@ -67,9 +49,9 @@ def _run(
 def test_the_examples_hold_on_a_simulated_board_too(path: Path) -> None:
     if "faults" in path.stem:
         with pytest.raises(ConfigError, match="is for the bench alone"):
-            _run(path, panel=SHIPPED_DEMO)
+            run_on_boards(path, panel=SHIPPED_DEMO)
         return
-    for result in _run(path, panel=SHIPPED_DEMO):
+    for result in run_on_boards(path, panel=SHIPPED_DEMO):
         assert result.failures == ()
         assert result.trace.samples
 
@@ -83,7 +65,7 @@ def test_a_wrong_expectation_fails_with_place_time_and_what_was(tmp_path: Path) 
         "  - after_s: 0\n    in_order: [leg_locked_up nose, leg_unlocked nose]\n    within_s: 9\n"
         "  - after_s: 0\n    never: { airspeed_kias: { above: 10 } }\n    for_s: 1\n"
     )
-    (result,) = _run(_write(tmp_path, steps))
+    (result,) = run_on_boards(write_scenario(tmp_path, steps))
     told = {failure.spot.line: failure.actual for failure in result.failures}
     assert told.keys() == {12, 14, 17, 20}
     assert told[12] == "nose_green is dark"
@@ -100,7 +82,7 @@ def test_a_condition_that_never_comes_ends_the_scenario(tmp_path: Path) -> None:
         "  - wait_for: { gear: locked_up }\n    limit_s: 2\n    expect: { greens: dark }\n"
         "  - after_s: 1\n    expect: { horn: continuous }\n"
     )
-    (result,) = _run(_write(tmp_path, steps))
+    (result,) = run_on_boards(write_scenario(tmp_path, steps))
     (failure,) = result.failures
     assert failure.expected == "gear is locked_up, within 2 s"
     assert failure.actual == "gear is locked_down"
@@ -113,7 +95,7 @@ def test_what_was_before_an_action_is_not_what_a_step_waited_for(tmp_path: Path)
         "  - wait_for: { airspeed_kias: { above: 100 } }\n    limit_s: 0.5\n"
         "    expect: { greens: lit }\n"
     )
-    (result,) = _run(_write(tmp_path, steps))
+    (result,) = run_on_boards(write_scenario(tmp_path, steps))
     assert [failure.actual for failure in result.failures] == ["airspeed_kias is 90 kt"]
 
 
@@ -123,7 +105,7 @@ def test_what_is_expected_now_is_decided_before_the_next_step(tmp_path: Path) ->
         "  - after_s: 0\n    set: { flap_deg: 2 }\n    expect: { flap_deg: 2 }\n"
         "  - after_s: 0\n    set: { flap_deg: 3 }\n    expect: { flap_deg: 3 }\n"
     )
-    (result,) = _run(_write(tmp_path, steps))
+    (result,) = run_on_boards(write_scenario(tmp_path, steps))
     assert result.failures == ()
     assert result.trace.end_s < 2.0
 
@@ -135,7 +117,9 @@ def test_lamps_are_those_that_the_pins_drive(
         return dict.fromkeys(panel.panel.lamps, 0)
 
     monkeypatch.setattr(SimPanel, "lamps", broken)
-    (result,) = _run(_write(tmp_path, "  - at_s: 1\n    expect: { nose_green: lit }\n"))
+    (result,) = run_on_boards(
+        write_scenario(tmp_path, "  - at_s: 1\n    expect: { nose_green: lit }\n")
+    )
     assert [failure.actual for failure in result.failures] == ["nose_green is dark"]
 
 
@@ -147,7 +131,7 @@ def test_the_feed_can_be_lost_and_found(tmp_path: Path) -> None:
         "    expect: { airspeed_kias: unknown, flap_deg: { above: 1 } }\n"
         "  - after_s: 1\n    clear: all\n    expect: { airspeed_kias: { above: 50 } }\n"
     )
-    (result,) = _run(_write(tmp_path, steps))
+    (result,) = run_on_boards(write_scenario(tmp_path, steps))
     assert result.failures == ()
     names = [happening.name for happening in result.trace.happenings]
     assert names.count("feed_lost") == names.count("feed_found") == 1
@@ -155,9 +139,9 @@ def test_the_feed_can_be_lost_and_found(tmp_path: Path) -> None:
 
 def test_no_board_is_told_with_its_port(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(board_world, "is_in_process", lambda url: False)
-    path = _write(tmp_path, "  - at_s: 1\n    expect: { greens: lit }\n")
+    path = write_scenario(tmp_path, "  - at_s: 1\n    expect: { greens: lit }\n")
     with pytest.raises(UsageError, match=r"no board within 20 s\n.*board gear_panel on simboard"):
-        _run(path)
+        run_on_boards(path)
 
 
 # -- a person ---------------------------------------------------------------------------------
@@ -222,7 +206,7 @@ def test_a_person_is_asked_and_the_scenario_goes_on(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     person = Person(_obeys)
-    result = _run_with(person, _write(tmp_path, PERSON_STEPS), monkeypatch)
+    result = _run_with(person, write_scenario(tmp_path, PERSON_STEPS), monkeypatch)
     assert result.failures == ()
     assert [text.split(":")[0] for text in person.asked] == [
         ">>> move UP",
@@ -238,7 +222,7 @@ def test_switches_that_are_not_where_they_start_are_asked_for(
 ) -> None:
     person = Person(_obeys)
     steps = "  - at_s: 1\n    expect: { gear: locked_up, greens: dark, gear_agrees: true }\n"
-    result = _run_with(person, _write(tmp_path, steps, start="cruise clean"), monkeypatch)
+    result = _run_with(person, write_scenario(tmp_path, steps, start="cruise clean"), monkeypatch)
     assert result.failures == ()
     assert len(person.asked) == 1
     assert person.asked[0].startswith(">>> move UP: ")
@@ -250,7 +234,7 @@ def test_what_a_hand_sets_off_while_it_is_waited_for_counts(
     steps = (
         "  - at_s: 1\n    press: lamp_test\n    in_order: [lamp_test_started]\n    within_s: 0.01\n"
     )
-    result = _run_with(Person(_obeys), _write(tmp_path, steps), monkeypatch)
+    result = _run_with(Person(_obeys), write_scenario(tmp_path, steps), monkeypatch)
     assert result.failures == ()
 
 
@@ -268,7 +252,7 @@ def test_time_stands_still_while_a_person_thinks(
         "  - at_s: 2\n    expect: { airspeed_kias: { below: 149 } }\n"
         "  - at_s: 5\n    expect: { airspeed_kias: 150 }\n"
     )
-    result = _run_with(person, _write(tmp_path, steps), monkeypatch)
+    result = _run_with(person, write_scenario(tmp_path, steps), monkeypatch)
     assert person.asked
     assert [failure.actual for failure in result.failures] == []
     assert result.trace.end_s < 6.0
@@ -278,7 +262,7 @@ def test_a_person_who_does_nothing_fails_the_scenario(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     person = Person(lambda panel, now_s, text: None)
-    result = _run_with(person, _write(tmp_path, PERSON_STEPS), monkeypatch)
+    result = _run_with(person, write_scenario(tmp_path, PERSON_STEPS), monkeypatch)
     (failure,) = result.failures
     assert failure.expected.startswith("move UP: ")
     assert failure.actual == "gear_handle is down"
@@ -291,7 +275,7 @@ def test_a_lever_far_from_where_it_was_asked_to_be_does_not_do(
 ) -> None:
     person = Person(lambda panel, now_s, text: panel.move(now_s, "dimmer", 0.6))
     steps = "  - at_s: 1\n    move: { dimmer: 0.5 }\n    expect: { greens: lit }\n"
-    result = _run_with(person, _write(tmp_path, steps), monkeypatch)
+    result = _run_with(person, write_scenario(tmp_path, steps), monkeypatch)
     (failure,) = result.failures
     assert failure.expected.startswith("put to 0.5: ")
     assert failure.actual.startswith("dimmer is 0.6")
@@ -302,10 +286,10 @@ def test_a_lever_far_from_where_it_was_asked_to_be_does_not_do(
 
 def test_a_board_needs_a_panel(tmp_path: Path) -> None:
     aircraft = f"aircraft: {plain_config('aircraft/twin_jet.yaml').as_posix()}"
-    path = _write(tmp_path, "  - expect: { greens: lit }\n", head=aircraft)
+    path = write_scenario(tmp_path, "  - expect: { greens: lit }\n", head=aircraft)
     with pytest.raises(ConfigError, match=r"scenario.yaml:7:5: this scenario names no panel"):
-        _run(path)
-    (result,) = _run(path, panel=DEMO)
+        run_on_boards(path)
+    (result,) = run_on_boards(path, panel=DEMO)
     assert result.passed
 
 
@@ -314,17 +298,17 @@ def test_the_panel_must_be_for_the_same_aircraft(tmp_path: Path) -> None:
     assert text.count("\nengines: 2\n") + text.count("\nengines: 2 ") == 1
     other = tmp_path / "other.yaml"
     other.write_text(text.replace("\nengines: 2", "\nengines: 3"), encoding="utf-8")
-    path = _write(tmp_path, "  - expect: { greens: lit }\n", head="aircraft: other.yaml")
+    path = write_scenario(tmp_path, "  - expect: { greens: lit }\n", head="aircraft: other.yaml")
     with pytest.raises(UsageError, match="for another aircraft"):
-        _run(path, panel=DEMO)
+        run_on_boards(path, panel=DEMO)
 
 
 def test_what_the_panel_lacks_is_told_before_it_starts(tmp_path: Path) -> None:
     aircraft = f"aircraft: {plain_config('aircraft/twin_jet.yaml').as_posix()}"
     steps = "  - press: warning_test\n    expect: { handle_red: lit }\n    within_s: 1\n"
-    path = _write(tmp_path, steps, head=aircraft)
+    path = write_scenario(tmp_path, steps, head=aircraft)
     with pytest.raises(ConfigError) as caught:
-        _run(path, panel=plain_config("panels/first_lamp.yaml"))
+        run_on_boards(path, panel=plain_config("panels/first_lamp.yaml"))
     words = [mistake.what for mistake in caught.value.mistakes]
     assert words == ["the panel has no switch 'warning_test'", "the panel has no 'handle_red'"]
 
@@ -397,7 +381,7 @@ def test_the_grace_of_each_expectation() -> None:
 def test_the_command_runs_it_in_real_time(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    path = _write(tmp_path, "  - after_s: 0.1\n    expect: { greens: lit }\n")
+    path = write_scenario(tmp_path, "  - after_s: 0.1\n    expect: { greens: lit }\n")
     assert bench_command([path], port=[HERE]) == 0
     out = capsys.readouterr().out
     assert out.startswith("passed  On a board")

@@ -11,30 +11,14 @@ from panelbridge.bench.load_scenario import load_scenarios
 from panelbridge.bench.on_board import board_bench
 from panelbridge.bench.text_report import result_text
 from panelbridge.bench.trace import ScenarioResult
-from panelbridge.clock import VirtualClock
-from panelbridge.engine.waiter import ClockWaiter
 from panelbridge.errors import ConfigError
 from panelbridge.simboard import registry
+from tests.bench.on_boards import DEMO, HERE, run_on_boards, write_scenario
 from tests.bench.plain import plain_config
 
-DEMO = plain_config("panels/demo_panel.yaml")
-HERE = ("simboard://gear_panel",)
 
-
-def _write(folder: Path, steps: str, start: str = "final approach", head: str = "") -> Path:
-    path = folder / "scenario.yaml"
-    head = head or f"panel: {DEMO.as_posix()}"
-    text = f"kind: scenario\nformat: 1\nname: On a board\n{head}\nstart: {start}\nsteps:\n"
-    path.write_text(text + steps, encoding="utf-8")
-    return path
-
-
-def _run(path: Path, ports: Sequence[str] = HERE, panel: Path | None = None) -> ScenarioResult:
-    load, run = board_bench(
-        ports, panel, load_scenarios, make_clock=VirtualClock, make_waiter=ClockWaiter
-    )
-    (plan,) = load(path)
-    result = run(plan)
+def _run(path: Path, ports: Sequence[str] = (HERE,), panel: Path | None = None) -> ScenarioResult:
+    (result,) = run_on_boards(path, ports, panel)
     assert registry.names() == ()
     return result
 
@@ -57,7 +41,7 @@ def test_a_broken_switch(tmp_path: Path, fault: str, broken: str, mended: str) -
         f"  - after_s: 2\n    expect: {broken}\n"
         f"  - after_s: 1\n    clear: {mended}\n    expect: {{ gear_handle: up }}\n    within_s: 1\n"
     )
-    assert _run(_write(tmp_path, steps)).failures == ()
+    assert _run(write_scenario(tmp_path, steps)).failures == ()
 
 
 def test_a_knob_whose_wire_is_off(tmp_path: Path) -> None:
@@ -65,7 +49,7 @@ def test_a_knob_whose_wire_is_off(tmp_path: Path) -> None:
         "  - at_s: 1\n    fault: { dimmer: dead }\n    expect: { dimmer: 0 }\n    within_s: 0.5\n"
         "  - after_s: 1\n    clear: dimmer\n    expect: { dimmer: 1 }\n    within_s: 0.5\n"
     )
-    assert _run(_write(tmp_path, steps)).failures == ()
+    assert _run(write_scenario(tmp_path, steps)).failures == ()
 
 
 def test_a_dead_lamp_is_dark_and_the_others_are_not(tmp_path: Path) -> None:
@@ -78,7 +62,7 @@ def test_a_dead_lamp_is_dark_and_the_others_are_not(tmp_path: Path) -> None:
         "    expect: { left_green: dark, right_green: dark }\n"
         "  - after_s: 1\n    clear: all\n    expect: { greens: lit }\n"
     )
-    assert _run(_write(tmp_path, steps)).failures == ()
+    assert _run(write_scenario(tmp_path, steps)).failures == ()
 
 
 @pytest.mark.parametrize("name", ["board", "gear_panel"])
@@ -92,7 +76,7 @@ def test_a_board_unplugged_and_back(tmp_path: Path, name: str, cleared: str) -> 
         f"  - after_s: 3\n    clear: {cleared}\n"
         "    expect: { gear_handle: down, greens: lit }\n    within_s: 5\n"
     )
-    result = _run(_write(tmp_path, steps))
+    result = _run(write_scenario(tmp_path, steps))
     assert result.failures == ()
 
 
@@ -103,7 +87,7 @@ def test_a_board_of_a_panel_that_is_given_only_now(tmp_path: Path) -> None:
         "    expect: { gear_handle: unknown }\n    within_s: 2\n"
         "  - after_s: 3\n    clear: board\n    expect: { gear_handle: down }\n    within_s: 5\n"
     )
-    assert _run(_write(tmp_path, steps, head=head), panel=DEMO).failures == ()
+    assert _run(write_scenario(tmp_path, steps, head=head), panel=DEMO).failures == ()
 
 
 # -- faults that can not be ---------------------------------------------------------------------
@@ -120,7 +104,9 @@ def test_a_board_of_a_panel_that_is_given_only_now(tmp_path: Path) -> None:
 def test_what_no_board_offers_is_told_before_anything_runs(
     tmp_path: Path, fault: str, words: str
 ) -> None:
-    path = _write(tmp_path, f"  - at_s: 1\n    fault: {fault}\n    expect: {{ greens: lit }}\n")
+    path = write_scenario(
+        tmp_path, f"  - at_s: 1\n    fault: {fault}\n    expect: {{ greens: lit }}\n"
+    )
     with pytest.raises(ConfigError) as caught:
         _run(path)
     (mistake,) = caught.value.mistakes
@@ -138,7 +124,9 @@ def test_what_no_board_offers_is_told_before_anything_runs(
     ],
 )
 def test_a_real_board_is_not_broken(tmp_path: Path, fault: str, thing: str) -> None:
-    path = _write(tmp_path, f"  - at_s: 1\n    fault: {fault}\n    expect: {{ greens: lit }}\n")
+    path = write_scenario(
+        tmp_path, f"  - at_s: 1\n    fault: {fault}\n    expect: {{ greens: lit }}\n"
+    )
     with pytest.raises(ConfigError) as caught:
         _run(path, ["COM5"])
     (mistake,) = caught.value.mistakes
@@ -147,7 +135,7 @@ def test_a_real_board_is_not_broken(tmp_path: Path, fault: str, thing: str) -> N
 
 
 def test_values_can_be_lost_on_a_real_board_too(tmp_path: Path) -> None:
-    path = _write(
+    path = write_scenario(
         tmp_path, "  - at_s: 1\n    fault: { flap_deg: lost }\n    expect: { flap_deg: unknown }\n"
     )
     load, _ = board_bench(["COM5"], None, load_scenarios)
@@ -156,7 +144,7 @@ def test_values_can_be_lost_on_a_real_board_too(tmp_path: Path) -> None:
 
 def test_what_the_panel_has_not_can_not_be_broken_there(tmp_path: Path) -> None:
     head = f"aircraft: {plain_config('aircraft/twin_jet.yaml').as_posix()}"
-    path = _write(
+    path = write_scenario(
         tmp_path,
         "  - at_s: 1\n    fault: { gear_handle: contradictory, warning_test: dead }\n",
         head=head,
@@ -179,7 +167,7 @@ def test_a_failure_tells_the_reasons_of_the_running_logic(tmp_path: Path) -> Non
         "  - after_s: 1\n    move: { gear_handle: up }\n"
         "  - after_s: 2\n    expect: { nose_red: dark, steering_green: lit }\n"
     )
-    result = _run(_write(tmp_path, steps))
+    result = _run(write_scenario(tmp_path, steps))
     first, second = result.failures
     assert first.reasons.keys() == {"horn", "nose_green"}
     assert ("nose leg locked down", True) in {
@@ -197,7 +185,7 @@ def test_a_dead_lamp_and_a_lost_board_are_among_the_reasons(tmp_path: Path) -> N
         "  - after_s: 1\n    fault: { board: unplugged }\n"
         "  - after_s: 2\n    expect: { left_green: lit }\n"
     )
-    dead, lost = _run(_write(tmp_path, steps)).failures
+    dead, lost = _run(write_scenario(tmp_path, steps)).failures
     assert dead.reasons.keys() == {"nose_green"}
     assert dead.reasons["nose_green"][-1].condition == "nose_green lamp works"
     (reason,) = [r for r in lost.reasons["left_green"] if r.condition.startswith("board")]
@@ -212,7 +200,7 @@ def test_a_wait_in_vain_tells_reasons_and_leaves_the_rest_undecided(tmp_path: Pa
         "  - wait_for: { nose_red: lit }\n    limit_s: 1\n    expect: { horn: silent }\n"
         "  - after_s: 1\n    expect: { greens: dark }\n"
     )
-    result = _run(_write(tmp_path, steps))
+    result = _run(write_scenario(tmp_path, steps))
     (failure,) = result.failures
     assert failure.reasons.keys() == {"nose_red"}
     assert [one.spot.line for one in result.undecided] == [8, 12, 14]
@@ -225,7 +213,7 @@ def test_a_step_whose_time_has_passed_during_a_wait_fails(tmp_path: Path) -> Non
         "  - wait_for: { gear: locked_up }\n    limit_s: 20\n"
         "  - at_s: 3\n    expect: { greens: dark }\n"
     )
-    (failure,) = _run(_write(tmp_path, steps)).failures
+    (failure,) = _run(write_scenario(tmp_path, steps)).failures
     assert failure.spot.line == 11
     assert failure.expected == "this step begins at 3 s"
     assert failure.actual.endswith("s only, after a wait")
@@ -238,7 +226,7 @@ def test_a_step_just_after_a_wait_is_forgiven(tmp_path: Path) -> None:
         "  - wait_for: { flap_deg: 3 }\n    limit_s: 2\n"
         "  - at_s: 1\n    expect: { flap_deg: 3 }\n"
     )
-    assert _run(_write(tmp_path, steps)).failures == ()
+    assert _run(write_scenario(tmp_path, steps)).failures == ()
 
 
 def test_a_limit_on_a_board_is_told_at_the_limit(tmp_path: Path) -> None:
@@ -246,7 +234,7 @@ def test_a_limit_on_a_board_is_told_at_the_limit(tmp_path: Path) -> None:
         "  - at_s: 1\n    expect: { horn: continuous }\n    within_s: 1\n"
         "  - at_s: 4\n    expect: { horn: silent }\n"
     )
-    (failure,) = _run(_write(tmp_path, steps)).failures
+    (failure,) = _run(write_scenario(tmp_path, steps)).failures
     assert failure.time_s == pytest.approx(2.15, abs=0.03)
 
 
@@ -258,7 +246,7 @@ def test_an_interval_begins_when_its_own_action_has_come_through(tmp_path: Path)
         "  - at_s: 1\n    press: lamp_test\n    expect: { reds: lit }\n    throughout_s: 1\n"
         "  - at_s: 3\n    release: lamp_test\n    never: { reds: lit }\n    for_s: 1\n"
     )
-    assert _run(_write(tmp_path, steps)).failures == ()
+    assert _run(write_scenario(tmp_path, steps)).failures == ()
 
 
 def test_what_comes_after_an_interval_is_none_of_its_business(tmp_path: Path) -> None:
@@ -267,7 +255,7 @@ def test_what_comes_after_an_interval_is_none_of_its_business(tmp_path: Path) ->
         "  - at_s: 1\n    never: { reds: lit }\n    for_s: 1\n"
         "  - at_s: 2\n    press: lamp_test\n    expect: { reds: lit }\n    within_s: 0.3\n"
     )
-    assert _run(_write(tmp_path, steps)).failures == ()
+    assert _run(write_scenario(tmp_path, steps)).failures == ()
 
 
 def test_what_comes_within_an_interval_fails_it(tmp_path: Path) -> None:
@@ -276,13 +264,13 @@ def test_what_comes_within_an_interval_fails_it(tmp_path: Path) -> None:
         "  - at_s: 1\n    never: { reds: lit }\n    for_s: 3\n"
         "  - at_s: 2\n    press: lamp_test\n"
     )
-    result = _run(_write(tmp_path, steps))
+    result = _run(write_scenario(tmp_path, steps))
     assert [failure.spot.line for failure in result.failures] == [8, 11]
     assert all(2.0 < failure.time_s < 2.3 for failure in result.failures)
 
 
 def test_what_was_before_the_scenario_is_not_told(tmp_path: Path) -> None:
-    result = _run(_write(tmp_path, "  - at_s: 1\n    expect: { horn: continuous }\n"))
+    result = _run(write_scenario(tmp_path, "  - at_s: 1\n    expect: { horn: continuous }\n"))
     (failure,) = result.failures
     assert failure.happenings == ()
     assert result.trace.happenings == []
@@ -294,12 +282,12 @@ def test_what_a_step_before_set_off_is_not_heard_again(tmp_path: Path) -> None:
         "  - at_s: 1\n    press: lamp_test\n    in_order: [lamp_test_started]\n    within_s: 1\n"
         "  - at_s: 3\n    in_order: [lamp_test_started]\n    within_s: 1\n"
     )
-    (failure,) = _run(_write(tmp_path, steps)).failures
+    (failure,) = _run(write_scenario(tmp_path, steps)).failures
     assert failure.spot.line == 12
     assert failure.actual == "no lamp_test_started"
 
 
 def test_what_is_expected_is_told_as_it_is_written(tmp_path: Path) -> None:
     steps = "  - at_s: 1\n    expect: { horn: continuous }\n    within_s: 1\n"
-    (failure,) = _run(_write(tmp_path, steps)).failures
+    (failure,) = _run(write_scenario(tmp_path, steps)).failures
     assert failure.expected == "horn is continuous, within 1 s", "without the grace"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,26 +14,13 @@ from panelbridge.bench.runner import run_scenario
 from panelbridge.bench.trace import Sample, ScenarioResult
 from panelbridge.config.load import load_aircraft
 from panelbridge.signals import LegLocks, LegState, SwitchState
+from tests.bench.made import Run
 from tests.bench.plain import plain_config
 
 CONFIGS = Path(__file__).parent.parent.parent / "configs"
 SCENARIOS = CONFIGS / "scenarios"
 AIRCRAFT = plain_config("aircraft/twin_jet.yaml")
 TWIN = load_aircraft(AIRCRAFT)
-Run = Callable[..., ScenarioResult]
-
-
-@pytest.fixture
-def run(tmp_path: Path) -> Run:
-    """Runs the steps of a scenario that begins in a named start condition."""
-
-    def run_steps(steps: str, start: str = "cruise clean", more: str = "") -> ScenarioResult:
-        path = tmp_path / "scenario.yaml"
-        head = f"kind: scenario\nformat: 1\nname: Test\naircraft: {AIRCRAFT.as_posix()}\n"
-        path.write_text(f"{head}start: {start}\n{more}steps:\n{steps}", encoding="utf-8")
-        return run_scenario(load_scenarios(path)[0])
-
-    return run_steps
 
 
 def only_failure(result: ScenarioResult) -> Failure:

@@ -2,35 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
 from panelbridge.bench.laws import LawWatch
-from panelbridge.bench.load_scenario import load_scenarios
-from panelbridge.bench.runner import run_scenario
-from panelbridge.bench.trace import ScenarioResult
 from panelbridge.signals import LegLocks, LegState
-from tests.bench.plain import plain_config
+from tests.bench.made import Run
 
-Run = Callable[..., ScenarioResult]
 DOWN = "  - { at_s: 1, move: { gear_handle: down } }\n"
-
-
-@pytest.fixture
-def run(tmp_path: Path) -> Run:
-    """Runs the steps of a scenario that begins in a named start condition."""
-
-    def run_steps(steps: str, start: str = "cruise clean") -> ScenarioResult:
-        path = tmp_path / "scenario.yaml"
-        aircraft = plain_config("aircraft/twin_jet.yaml").as_posix()
-        head = f"kind: scenario\nformat: 1\nname: Test\naircraft: {aircraft}\n"
-        path.write_text(f"{head}start: {start}\nsteps:\n{steps}", encoding="utf-8")
-        return run_scenario(load_scenarios(path)[0])
-
-    return run_steps
 
 
 def test_a_check_sees_the_travel_of_its_own_instant(run: Run) -> None:

@@ -2,37 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from pathlib import Path
-
 import pytest
 
-from panelbridge.bench.load_scenario import load_scenarios
-from panelbridge.bench.runner import run_scenario
 from panelbridge.bench.text_report import result_text
 from panelbridge.bench.trace import Mark, ScenarioResult
 from panelbridge.config.load import load_aircraft
+from tests.bench.made import Run
 from tests.bench.plain import plain_config
 
-Run = Callable[..., ScenarioResult]
 TWIN_JET = plain_config("aircraft/twin_jet.yaml")
 NOSE = load_aircraft(TWIN_JET).legs[0]
 DOWN = "  - { at_s: 1, move: { gear_handle: down } }\n"
 UNLOCKED_S = 1.32 + NOSE.unlock_s
 """The nose leg begins to travel: hand, debouncing, unlocking."""
-
-
-@pytest.fixture
-def run(tmp_path: Path) -> Run:
-    """Runs the steps of a scenario that begins in a named start condition."""
-
-    def run_steps(steps: str, start: str = "cruise clean", more: str = "") -> ScenarioResult:
-        path = tmp_path / "scenario.yaml"
-        head = f"kind: scenario\nformat: 1\nname: Test\naircraft: {TWIN_JET.as_posix()}\n"
-        path.write_text(f"{head}start: {start}\n{more}steps:\n{steps}", encoding="utf-8")
-        return run_scenario(load_scenarios(path)[0])
-
-    return run_steps
 
 
 def decided(result: ScenarioResult) -> list[Mark]:

@@ -2,32 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from pathlib import Path
-
 import pytest
 
-from panelbridge.bench.load_scenario import load_scenarios
-from panelbridge.bench.runner import run_scenario
-from panelbridge.bench.trace import ScenarioResult
 from panelbridge.bench.world import BenchWorld
+from tests.bench.made import Run
 from tests.bench.plain import plain_config
 
-Run = Callable[..., ScenarioResult]
 TWIN_JET = plain_config("aircraft/twin_jet.yaml")
-
-
-@pytest.fixture
-def run(tmp_path: Path) -> Run:
-    """Runs the steps of a scenario that begins in cruise."""
-
-    def run_steps(steps: str, more: str = "") -> ScenarioResult:
-        path = tmp_path / "scenario.yaml"
-        head = f"kind: scenario\nformat: 1\nname: Test\naircraft: {TWIN_JET.as_posix()}\n"
-        path.write_text(f"{head}start: cruise clean\n{more}steps:\n{steps}", encoding="utf-8")
-        return run_scenario(load_scenarios(path)[0])
-
-    return run_steps
 
 
 SPEED = "  - { at_s: 1, ramp: { to: { airspeed_kias: 140 }, over_s: 10 } }\n"
@@ -62,9 +43,9 @@ SCENARIOS = {
 @pytest.mark.parametrize("steps", SCENARIOS.values(), ids=SCENARIOS)
 def test_gliding_changes_nothing(run: Run, steps: str, monkeypatch: pytest.MonkeyPatch) -> None:
     more = "runs_for_s: 14\n"
-    quick = run(steps, more)
+    quick = run(steps, more=more)
     monkeypatch.setattr(BenchWorld, "on_ramps", False)
-    slow = run(steps, more)
+    slow = run(steps, more=more)
     assert quick.failures == slow.failures
     assert quick.undecided == slow.undecided
     assert quick.trace.samples == slow.trace.samples
@@ -85,7 +66,7 @@ def test_ramps_glide(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
 
     monkeypatch.setattr(BenchWorld, "advance", advance)
     minute = "  - { at_s: 1, ramp: { to: { airspeed_kias: 140, altitude_ft: 0 }, over_s: 60 } }\n"
-    result = run(minute, "runs_for_s: 62\n")
+    result = run(minute, more="runs_for_s: 62\n")
     assert len(result.trace.samples) > 3000
     assert len([time_s for time_s in advanced if time_s > 0.0]) < 10
 
@@ -93,7 +74,7 @@ def test_ramps_glide(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
 def test_every_tick_of_two_ramps_is_there(run: Run) -> None:
     first = "  - { at_s: 1, ramp: { to: { airspeed_kias: 140 }, over_s: 1 } }\n"
     second = "  - { at_s: 1.01, ramp: { to: { altitude_ft: 0, throttle_2: 0.5 }, over_s: 3 } }\n"
-    samples = run(first + second, "runs_for_s: 5\n").trace.samples
+    samples = run(first + second, more="runs_for_s: 5\n").trace.samples
     times = {round(sample.time_s, 6) for sample in samples}
     assert {round(1.0 + 0.02 * tick, 6) for tick in range(51)} <= times
     assert {round(1.01 + 0.02 * tick, 6) for tick in range(151)} <= times

@@ -38,7 +38,7 @@ from panelbridge.signals import (
     Value,
 )
 from tests.logic.build import twin
-from tests.logic.full_jet import JET
+from tests.logic.whole_aircraft import JET
 
 FOLDER = Path(__file__).parent / "names"
 AIRCRAFT: Mapping[str, AircraftParameters] = {

@@ -24,7 +24,7 @@ from panelbridge.signals import (
     SwitchState,
 )
 from tests.logic.build import DOWN, FREE, LOCKED_DOWN, UP, twin
-from tests.logic.full_jet import JET
+from tests.logic.whole_aircraft import JET
 
 FAST_JET = {**JET, "air_ground": {"settle_s": 0.0, "disagree_limit_s": 60.0}}
 """The jet with everything, whose squat switches need no time to settle."""

@@ -14,7 +14,7 @@ from typing import Any
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.signals import GearPosition
 from tests.logic.build import Bench, changed, ground, switches
-from tests.logic.full_jet import JET
+from tests.logic.whole_aircraft import JET
 
 FOLDER = Path(__file__).parent / "stories"
 ON, OFF = True, False

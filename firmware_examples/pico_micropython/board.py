@@ -35,7 +35,7 @@ class Board:
         self._now = hardware.ticks_us()
         self._now_ms = 0
         self._boot_id = 0
-        self._in_force = self._setting_up = self._host_silent = False
+        self._in_force = self._host_silent = False
         self._hello_ms = 0
         self._edges = EdgeQueue()
         self._contacts = []
@@ -56,7 +56,7 @@ class Board:
                 self._reader.bad += 1
         if self._in_force:
             self._live()
-        elif not self._setting_up and self._now_ms - self._hello_ms >= BOARD_HELLO_EACH_MS:
+        elif not self._book.session and self._now_ms - self._hello_ms >= BOARD_HELLO_EACH_MS:
             self._hello_ms += BOARD_HELLO_EACH_MS
             self._say_hello()
         self._show()
@@ -92,9 +92,7 @@ class Board:
             self._say_hello()
         elif kind == SETUP_BEGIN:
             self._end_session()
-            status = self._book.begin(message)
-            self._setting_up = status == OK
-            self._reply(SETUP_BEGIN, 0, status)
+            self._reply(SETUP_BEGIN, 0, self._book.begin(message))
         elif kind == SETUP_ITEM:
             self._reply(SETUP_ITEM, message[1], self._book.take(message))
         elif kind == SETUP_COMMIT:
@@ -126,7 +124,7 @@ class Board:
         ]
         self._edges = EdgeQueue()
         self._in_force = True
-        self._setting_up = self._host_silent = False
+        self._host_silent = False
         self._sequence = 0
         self._command_sequence = None
         self._host_heard_ms = self._analogues_ms = self._chains_ms = self._now_ms
@@ -175,7 +173,7 @@ class Board:
         self._let_go()
         self._book.forget()
         self._capture = None
-        self._in_force = self._setting_up = False
+        self._in_force = False
         self._hello_ms = self._now_ms
 
     def _let_go(self):

@@ -3,7 +3,7 @@
 import hardware
 import struct
 
-from frames import crc16
+from frames import CRC_START, crc16
 from terms import *
 
 _LONGEST = MAX_MESSAGE - 2
@@ -51,11 +51,8 @@ class SetupBook:
         self.host_timeout_ms = self.report_interval_ms = 0
         self._announced = 0
         self._wanted = 0
-        self._body = b""
-
-    @property
-    def checksum(self):
-        return crc16(self._body)
+        self._last = None  # body of the last item
+        self.checksum = CRC_START  # of the items taken so far
 
     def begin(self, message):
         self.forget()
@@ -76,7 +73,7 @@ class SetupBook:
             return BAD_ORDER
         index, body = message[1], message[2:]
         count = len(self.items)
-        if count and index == count - 1 and body == self._body[-len(body) :]:
+        if index == count - 1 and body == self._last:
             return OK  # its answer was lost
         if index != count or index >= self._announced:
             return BAD_ORDER
@@ -84,7 +81,8 @@ class SetupBook:
         status = self._judge(item)
         if status == OK:
             self.items.append(item)
-            self._body += body
+            self._last = body
+            self.checksum = crc16(body, self.checksum)
         return status
 
     def commit(self, checksum):

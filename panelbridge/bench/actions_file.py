@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 
 from panelbridge.bench.desk import Desk
-from panelbridge.bench.names import ALL, HANDLE
 from panelbridge.bench.plan import (
+    ALL,
+    HANDLE,
     Action,
     ClearFault,
     FaultKind,

@@ -7,19 +7,19 @@ puts it elsewhere keeps it there until the next command.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from dataclasses import fields, replace
 from operator import attrgetter
 from typing import Any
 
-from panelbridge.bench.plan import RampValues
+from panelbridge.bench.plan import FEED, RampValues
 from panelbridge.bench.ramps import Ramp, Ramps
 from panelbridge.errors import LogicError
+from panelbridge.feeds.happenings import feed_happening
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.aircraft_values import NUMBERS, ValueSpec, put_values, values_of
-from panelbridge.signals import AircraftState, Commands, Happening, Level, Value
+from panelbridge.signals import AircraftState, Commands, Happening, Value
 
-FEED = "feed"
 _HERE = "the bench"
 _NAMES = [field.name for field in fields(AircraftState)]
 _PLACES = {name: _NAMES.index(name) for name in NUMBERS}
@@ -52,6 +52,11 @@ class AircraftOnBench:
     def next_due_s(self) -> float:
         """When a ramp gives new values."""
         return self._ramps.next_due_s
+
+    @property
+    def lost(self) -> Set[str]:
+        """Values that are lost, by name; ``feed`` when all of them are."""
+        return self._lost
 
     def advance(self, now_s: float) -> None:
         """Take the ramps' new values."""
@@ -86,17 +91,12 @@ class AircraftOnBench:
             self._true = replace(self._true, gear_handle=commands.gear)
             self._show()
 
-    def has(self, name: str) -> bool:
-        """Whether there is such a value; ``feed`` is all of them."""
-        return name == FEED or name in self._specs
-
     def lose(self, now_s: float, name: str) -> None:
         """Lose a value, or all with ``feed``. Raises: LogicError: no such value."""
         if name != FEED:
             self._known(name)
         elif FEED not in self._lost:
-            text = f"no aircraft data from: {_HERE}; all of it counts as unknown"
-            self.happenings.append(Happening(now_s, "feed_lost", Level.FAULT, text, _HERE))
+            self.happenings.append(feed_happening(now_s, _HERE, fresh=False))
         self._lost.add(name)
         self._show()
 
@@ -106,8 +106,7 @@ class AircraftOnBench:
             return
         self._lost.discard(name)
         if name == FEED:
-            text = f"aircraft data comes from: {_HERE}"
-            self.happenings.append(Happening(now_s, "feed_found", Level.INFO, text, _HERE))
+            self.happenings.append(feed_happening(now_s, _HERE, fresh=True))
         self._show()
 
     def _known(self, name: str) -> ValueSpec:

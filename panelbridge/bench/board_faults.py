@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Set
 
-from panelbridge.bench.plan import ClearFault, FaultKind, SetFault
+from panelbridge.bench.plan import ALL, BOARD, ClearFault, FaultKind, SetFault
 from panelbridge.clock import Clock
 from panelbridge.config.panel_file import PanelFile, TwoContactHandle
 from panelbridge.config.words import quoted
@@ -16,9 +16,6 @@ from panelbridge.simboard import registry
 from panelbridge.simboard.hands import SwitchFault
 from panelbridge.simboard.sim_panel import SimPanel
 
-ANY_BOARD = "board"
-"""The one board of a panel, where its name is not given."""
-ALL = "all"
 SWITCH_FAULTS: Mapping[FaultKind, SwitchFault] = {
     FaultKind.STUCK: SwitchFault.STUCK,
     FaultKind.DEAD: SwitchFault.DEAD_WIRE,
@@ -54,7 +51,7 @@ def board_named(target: str, panel: PanelFile) -> str:
     """The board that a fault means; empty when there is none of that name."""
     if target in panel.boards:
         return target
-    alone = target == ANY_BOARD and len(panel.boards) == 1
+    alone = target == BOARD and len(panel.boards) == 1
     return next(iter(panel.boards)) if alone else ""
 
 

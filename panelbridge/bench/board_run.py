@@ -29,10 +29,10 @@ from panelbridge.bench.plan import (
 )
 from panelbridge.bench.run_words import begin_words
 from panelbridge.bench.signals_by_name import signals_of
+from panelbridge.bench.switches_on_bench import start_positions
 from panelbridge.bench.trace import ScenarioResult
 from panelbridge.engine.loop import TICK_S
 from panelbridge.errors import UsageError
-from panelbridge.logic.switch_words import LEVERS, rest_of, words_of
 
 LIVE_WITHIN_S = 20.0
 """So long boards may take to be found and set up, s."""
@@ -59,7 +59,6 @@ class BoardRun:
         self._waited_s = 0.0
         self._still_since_s: float | None = None
         self._acted_s = 0.0
-        self._lost: set[str] = set()
         self._ended = False
 
     def run(self) -> ScenarioResult:
@@ -116,9 +115,9 @@ class BoardRun:
 
     def _begin(self) -> None:
         """Switches to where they stand at the start, then the aircraft, then a while to settle."""
-        steps = self._plan.steps
-        spot = steps[0].spot if steps else Spot(str(self._plan.path), 1, 1)
-        for name, position in self._start_switches().items():
+        spot = self._plan.first_spot
+        switches = [name for name, entry in self._world.panel.switches if entry]
+        for name, position in start_positions(self._plan, switches).items():
             move = MoveSwitch(name, position)
             if not self._hands.is_there(move, self._watch.sample):
                 self._move(move, spot)
@@ -130,17 +129,6 @@ class BoardRun:
         self._turn_for(SETTLING_S)
         self._zero_s, self._waited_s = self._world.clock.now(), 0.0
         self._watch.forget()
-
-    def _start_switches(self) -> dict[str, str | float]:
-        panel, handle = self._world.panel, self._plan.start.gear_handle
-        usual: dict[str, str | float] = {
-            name: rest_of(name) if name in LEVERS else words_of(name).free
-            for name, entry in panel.switches
-            if entry
-        }
-        if "gear_handle" in usual:
-            usual["gear_handle"] = "down" if handle is None else handle.value
-        return usual | dict(self._plan.start_switches)
 
     # -- steps ----------------------------------------------------------------------------------
 
@@ -192,13 +180,12 @@ class BoardRun:
         elif isinstance(action, SetFault):
             self._break(action)
         elif isinstance(action, ClearFault):
-            feed.find(time_s, action, self._lost)
+            feed.find(time_s, action)
             if self._world.faults is not None:
                 self._world.faults.clear(action)
 
     def _break(self, fault: SetFault) -> None:
         if fault.kind is FaultKind.LOST:
-            self._lost.add(fault.target)
             self._world.feed.lose(self._time_s, fault)
         elif self._world.faults is not None:
             self._world.faults.set(fault)

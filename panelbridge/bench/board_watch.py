@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from panelbridge.bench.board_grace import looks_from_s, with_grace
-from panelbridge.bench.condition_check import signals_in
 from panelbridge.bench.judge import Explain, Judge
 from panelbridge.bench.monitors import Monitor, monitor_of
-from panelbridge.bench.plan import Expectation, ExpectNow, Spot, Step, WaitFor
-from panelbridge.bench.run_words import actual_words, expected_words, wait_words
+from panelbridge.bench.plan import Expectation, ExpectNow, Spot, Step
+from panelbridge.bench.run_words import actual_words, expected_words
 from panelbridge.bench.trace import Sample, Trace
 from panelbridge.logic.signal_table import SignalSpec
 from panelbridge.signals import Happening
@@ -55,12 +54,6 @@ class BoardWatch(Judge):
     def now_is_open(self) -> bool:
         """Something is expected now, and not decided yet."""
         return any(monitor in self._of_now for monitor in self.monitors)
-
-    def fail_wait(self, when: WaitFor, spot: Spot) -> None:
-        """A condition that a step waited for did not come."""
-        names = sorted(signals_in(when.condition))
-        actual = actual_words(names, self._specs, self.sample)
-        self.fail(spot, wait_words(when, self._specs), actual, names)
 
     def fail_move(self, switch: str, words: str, spot: Spot) -> None:
         """A switch did not come where it was asked to be."""

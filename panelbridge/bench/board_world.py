@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from panelbridge.bench.aircraft_on_bench import FEED, AircraftOnBench
+from panelbridge.bench.aircraft_on_bench import AircraftOnBench
 from panelbridge.bench.board_faults import BoardFaults
 from panelbridge.bench.board_tap import BoardTap
 from panelbridge.bench.condition_check import conditions_of, signals_in
-from panelbridge.bench.plan import ClearFault, ScenarioPlan, SetFault
+from panelbridge.bench.faults import board_is_lost, lamp_is_dead
+from panelbridge.bench.plan import ALL, FEED, ClearFault, ScenarioPlan, SetFault
 from panelbridge.bench.signals_by_name import signals_of
 from panelbridge.bench.switches_on_bench import HAND_TRAVEL_S
 from panelbridge.bench.trace import Sample
@@ -45,7 +46,6 @@ class ScenarioFeed:
     def __init__(self, plan: ScenarioPlan) -> None:
         self.aircraft = AircraftOnBench(plan.aircraft, plan.start)
         self._begun = False
-        self._feed_lost = False
         self.time_s = 0.0
         """The scenario's time."""
 
@@ -55,14 +55,12 @@ class ScenarioFeed:
 
     def lose(self, now_s: float, fault: SetFault) -> None:
         """Lose a value, or all of them."""
-        self._feed_lost |= fault.target == FEED
         self.aircraft.lose(now_s, fault.target)
 
-    def find(self, now_s: float, action: ClearFault, lost: set[str]) -> None:
-        """Find again what ``action`` names, of what is ``lost``."""
-        for name in sorted(lost if action.target == "all" else lost & {action.target}):
-            lost.discard(name)
-            self._feed_lost &= name != FEED
+    def find(self, now_s: float, action: ClearFault) -> None:
+        """Find again what ``action`` names, of what is lost."""
+        lost = self.aircraft.lost
+        for name in sorted(lost if action.target == ALL else lost & {action.target}):
             self.aircraft.find(now_s, name)
 
     def read(self, now_s: float) -> FeedReading:
@@ -71,7 +69,8 @@ class ScenarioFeed:
             return FeedReading(AircraftState(), fresh=True, time_s=now_s)
         if self.aircraft.next_due_s <= self.time_s:
             self.aircraft.advance(self.time_s)
-        return FeedReading(self.aircraft.state, fresh=not self._feed_lost, time_s=now_s)
+        fresh = FEED not in self.aircraft.lost
+        return FeedReading(self.aircraft.state, fresh=fresh, time_s=now_s)
 
     def send(self, now_s: float, commands: Commands) -> None:
         """The simulator's own handle follows the panel."""
@@ -138,13 +137,12 @@ class BoardWorld:
         """Why a lamp or the horn was as it was in the last snapshot; none if nobody asks of it."""
         reasons = self._snapshot.reasons.get(name, ())
         if self.faults is not None and name in self.faults.dead_lamps:
-            reasons += (Reason(f"{name} lamp works", False, "it is dead, a fault of the scenario"),)
+            reasons += (lamp_is_dead(name),)
         output = self.panel.lamps.get(name) or self.panel.horn
         for board in self._snapshot.boards:
             lost = board.state is not LinkState.LIVE
             if lost and output is not None and board.name == output.board:
-                why = board.message or str(board.state)
-                reasons += (Reason(f"board {board.name} connected", False, why),)
+                reasons += (board_is_lost(board.name, board.message or str(board.state)),)
         return reasons
 
     def take_happenings(self) -> list[Happening]:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from panelbridge.bench.aircraft_on_bench import AircraftOnBench
 from panelbridge.bench.panel_on_bench import PanelOnBench
-from panelbridge.bench.plan import ClearFault, FaultKind, SetFault
+from panelbridge.bench.plan import ALL, ClearFault, FaultKind, SetFault
 from panelbridge.logic.panel_logic import PanelLogic
+from panelbridge.signals import Reason
 
-ALL = "all"
 _OF_CONTACTS = (
     FaultKind.STUCK,
     FaultKind.DEAD,
@@ -15,6 +15,16 @@ _OF_CONTACTS = (
     FaultKind.CONTRADICTORY,
 )
 """What can be broken at a switch; a part of a system can have the name of one."""
+
+
+def lamp_is_dead(lamp: str) -> Reason:
+    """Why a lamp is dark that the logic lights."""
+    return Reason(f"{lamp} lamp works", False, "it is dead, a fault of the scenario")
+
+
+def board_is_lost(board: str, why: str) -> Reason:
+    """Why a board's lamps and horn are not as the logic has them."""
+    return Reason(f"board {board} connected", False, why)
 
 
 class Faults:

@@ -10,9 +10,16 @@ from collections import deque
 from collections.abc import Callable, Iterable, Mapping
 from math import inf
 
+from panelbridge.bench.condition_check import signals_in
 from panelbridge.bench.monitors import EPSILON_S, Monitor, Verdict
-from panelbridge.bench.plan import Failure, ScenarioPlan, Spot, Step
-from panelbridge.bench.run_words import expected_words, happening_line, step_words
+from panelbridge.bench.plan import Failure, ScenarioPlan, Spot, Step, WaitFor
+from panelbridge.bench.run_words import (
+    actual_words,
+    expected_words,
+    happening_line,
+    step_words,
+    wait_words,
+)
 from panelbridge.bench.trace import Mark, Sample, ScenarioResult, Trace, Undecided
 from panelbridge.logic.signal_table import SignalSpec
 from panelbridge.signals import Happening, Reason
@@ -110,6 +117,12 @@ class Judge:
         reasons = self._reasons(signals)
         self._failures.append(Failure(spot, self.time_s, expected, actual, lines, reasons))
         self.trace.marks.append(Mark(self.time_s, expected, spot, failed=True))
+
+    def fail_wait(self, when: WaitFor, spot: Spot) -> None:
+        """A condition that a step waited for did not come."""
+        names = sorted(signals_in(when.condition))
+        actual = actual_words(names, self._specs, self.sample)
+        self.fail(spot, wait_words(when, self._specs), actual, names)
 
     def finish(self, plan: ScenarioPlan) -> ScenarioResult:
         """The run is over: what runs to the end is decided."""

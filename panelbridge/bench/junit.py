@@ -72,9 +72,7 @@ def _add_case(suite: ET.Element, file: str, result: ScenarioResult) -> None:
 
 def _line_of(plan: ScenarioPlan, failures: Sequence[Failure]) -> int:
     """Of the first failure, so that a click leads there; else of the first step."""
-    if failures:
-        return failures[0].spot.line
-    return plan.steps[0].spot.line if plan.steps else 1
+    return failures[0].spot.line if failures else plan.first_spot.line
 
 
 def _seconds(times_s: Iterable[float]) -> str:

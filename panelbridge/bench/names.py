@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from panelbridge.bench.plan import FaultKind
+from panelbridge.bench.plan import BOARD, FEED, HANDLE, FaultKind
 from panelbridge.bench.signals_by_name import fitted_lamps, fitted_switches, signals_of
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.panel_file import OneContactHandle, PanelFile
+from panelbridge.feeds.happenings import FEED_HAPPENINGS
 from panelbridge.link.happenings import LINK_HAPPENINGS
 from panelbridge.logic.aircraft_values import ValueSpec, values_of
 from panelbridge.logic.brake_parameters import SIDES
@@ -18,8 +19,6 @@ from panelbridge.logic.inventory import faults_of
 from panelbridge.logic.signal_table import SignalSpec
 from panelbridge.logic.switch_words import BUTTON, LEVERS, words_of
 
-FEED, BOARD, ALL = "feed", "board", "all"
-HANDLE = "gear_handle"
 
 
 @dataclass(frozen=True)
@@ -150,7 +149,5 @@ class Names:
         return tuple(wheel.name for wheel in brakes.wheels) if brakes and of_wheels else self.legs
 
 
-FEED_HAPPENINGS = ("feed_lost", "feed_found")
-"""Happenings of the feed, which is about no leg or board."""
 ALL_HAPPENINGS = (*HAPPENINGS, *LINK_HAPPENINGS, *FEED_HAPPENINGS)
 """Every happening that can be waited for."""

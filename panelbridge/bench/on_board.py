@@ -136,7 +136,7 @@ def mistakes_on_board(plan: ScenarioPlan, ports: Sequence[str]) -> Iterator[Conf
     Raises:
         UsageError: a port that is for no board, or a board without a port.
     """
-    start = plan.steps[0].spot if plan.steps else Spot(str(plan.path), 1, 1)
+    start = plan.first_spot
     if plan.panel is None:
         hint = "Name one with 'panel:' instead of 'aircraft:', or give --panel"
         yield _mistake(start, "this scenario names no panel, and a board needs one", hint)

@@ -10,13 +10,13 @@ import random
 from collections.abc import Mapping
 from typing import Any
 
-from panelbridge.bench.plan import FaultKind, ScenarioPlan
+from panelbridge.bench.plan import BOARD, HANDLE, FaultKind, ScenarioPlan
 from panelbridge.bench.signals_by_name import fitted_switches
 from panelbridge.bench.switches_on_bench import (
-    DOWN,
     Reading,
     SwitchOnBench,
     Wired,
+    start_positions,
     switch_on_bench,
 )
 from panelbridge.config.panel_file import (
@@ -29,15 +29,12 @@ from panelbridge.errors import LogicError
 from panelbridge.link.happenings import link_happening
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import lamps_of
-from panelbridge.logic.switch_words import LEVERS, rest_of, words_of
+from panelbridge.logic.switch_words import LEVERS, field_of
 from panelbridge.signals import Happening, SwitchState
 
-BOARD = "board"
-"""The one board of a scenario that names no panel."""
 SEED = 1
 """Bad contacts rattle the same way in every run."""
 _PORT = "bench"
-_HANDLE = "gear_handle"
 
 
 class PanelOnBench:
@@ -50,13 +47,11 @@ class PanelOnBench:
     def __init__(self, plan: ScenarioPlan) -> None:
         panel, aircraft = plan.panel, plan.aircraft
         rng = random.Random(SEED)
-        handle = plan.start.gear_handle
-        usual: dict[str, str | float] = {lever: rest_of(lever) for lever in LEVERS}
-        usual[_HANDLE] = DOWN if handle is None else handle.value
-        self._switches: dict[str, SwitchOnBench] = {}
-        for name, wired in _wiring(panel, aircraft).items():
-            start = plan.start_switches.get(name, usual.get(name, words_of(name).free))
-            self._switches[name] = switch_on_bench(name, wired, start, rng)
+        wiring = _wiring(panel, aircraft)
+        start = start_positions(plan, wiring)
+        self._switches: dict[str, SwitchOnBench] = {
+            name: switch_on_bench(name, wired, start[name], rng) for name, wired in wiring.items()
+        }
         self.boards: tuple[str, ...] = (BOARD,) if panel is None else tuple(panel.boards)
         self.board_of_lamp: Mapping[str, str] = _lamp_boards(panel, aircraft)
         self.unplugged: frozenset[str] = frozenset()
@@ -125,10 +120,7 @@ class PanelOnBench:
 
     def _look(self, now_s: float) -> None:
         """Read all switches anew."""
-        readings = {name: self._read(now_s, switch) for name, switch in self._switches.items()}
-        for lever in LEVERS:
-            if lever in readings:
-                readings[f"{lever}_fraction"] = readings.pop(lever)
+        readings = {field_of(n): self._read(now_s, switch) for n, switch in self._switches.items()}
         known: Any = {name: value for name, value in readings.items() if value is not None}
         state = SwitchState(**known)
         if state != self.state:
@@ -155,7 +147,7 @@ def _wiring(panel: PanelFile | None, aircraft: AircraftParameters) -> dict[str, 
 
 
 def _usual_wiring(name: str) -> Wired:
-    if name == _HANDLE:
+    if name == HANDLE:
         return TwoContactHandle(form="two_contact", board=BOARD, up_pin="D2", down_pin="D3")
     if name in LEVERS:
         return LeverSwitch(form="lever", board=BOARD, pin="A0")

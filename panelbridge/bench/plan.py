@@ -16,6 +16,13 @@ from panelbridge.config.panel_file import PanelFile
 from panelbridge.logic.conditions import Condition
 from panelbridge.signals import AircraftState, Reason, Value
 
+ALL, FEED = "all", "feed"
+"""Everything that is broken; every value of the aircraft."""
+BOARD = "board"
+"""The one board of a scenario that names no panel, or whose panel has no other."""
+HANDLE = "gear_handle"
+"""The switch that has its own places and faults."""
+
 
 @dataclass(frozen=True, slots=True)
 class Spot:
@@ -286,6 +293,11 @@ class ScenarioPlan:
     def title(self) -> str:
         """Name, and case if there is one."""
         return f"{self.name} [{self.case}]" if self.case else self.name
+
+    @property
+    def first_spot(self) -> Spot:
+        """Of the first step; of the file when it has none."""
+        return self.steps[0].spot if self.steps else Spot(str(self.path), 1, 1)
 
 
 # -- results --------------------------------------------------------------------------------------

@@ -15,8 +15,8 @@ from panelbridge.bench.crossings import Crossings
 from panelbridge.bench.judge import Judge
 from panelbridge.bench.laws import LawWatch
 from panelbridge.bench.monitors import EPSILON_S, monitor_of
-from panelbridge.bench.plan import At, ScenarioPlan, Spot, Step, WaitFor
-from panelbridge.bench.run_words import actual_words, begin_words, wait_words
+from panelbridge.bench.plan import At, ScenarioPlan, Step, WaitFor
+from panelbridge.bench.run_words import begin_words
 from panelbridge.bench.signals_by_name import signals_of
 from panelbridge.bench.trace import Sample, ScenarioResult, Trace
 from panelbridge.bench.world import BenchWorld
@@ -56,7 +56,7 @@ class _Run:
         self._steps = deque(plan.steps)
         self._now_s = 0.0
         self._step_began_s = 0.0
-        self._spot = plan.steps[0].spot if plan.steps else Spot(str(plan.path), 1, 1)
+        self._spot = plan.first_spot
         self._waiting: Check | None = None
         self._end_s = plan.runs_for_s or 0.0
         self._ended_early = False
@@ -122,8 +122,8 @@ class _Run:
         for monitor in self._judge.monitors:
             if now_s < monitor.ends_s < due_s:
                 due_s = monitor.ends_s
-        if self._travel_wanted:
-            due_s = min(due_s, self._crossings.next_s(self._travel_limits, now_s))
+        if limits := self._travel_limits:
+            due_s = min(due_s, self._crossings.next_s(limits, now_s))
         return due_s
 
     def _last_s(self) -> float:
@@ -140,14 +140,9 @@ class _Run:
         return self._step_began_s + wait_s
 
     @property
-    def _travel_wanted(self) -> bool:
-        """A leg is on its way, and somebody asks where."""
-        return self._world.legs_move and bool(self._travel_limits)
-
-    @property
     def _fresh_wanted(self) -> bool:
         """Somebody asks for what changes by itself: legs on their way, pressures."""
-        return self._travel_wanted or any(
+        return bool(self._travel_limits) or any(
             self._specs[name].group == "system" and self._specs[name].form == "number"
             for condition in self._conditions
             if condition is not None
@@ -156,7 +151,9 @@ class _Run:
 
     @property
     def _travel_limits(self) -> set[tuple[str, float]]:
-        """Where somebody asks whether a leg has come to."""
+        """Where somebody asks whether a leg on its way has come to; none while no leg is."""
+        if not self._world.legs_move:
+            return set()
         limits_in = self._crossings.limits_in
         return {limit for condition in self._conditions for limit in limits_in(condition)}
 
@@ -192,9 +189,7 @@ class _Run:
         """The condition that a step waits for has not come: nothing after it makes sense."""
         self._ended_early = True
         self._look(fresh=True)  # legs on their way are somewhere now
-        names = sorted(signals_in(when.condition))
-        actual = actual_words(names, self._specs, self._world.latest)
-        self._judge.fail(step.spot, wait_words(when, self._specs), actual, names)
+        self._judge.fail_wait(when, step.spot)
 
     def _begin(self, step: Step) -> None:
         judge, now_s = self._judge, self._now_s

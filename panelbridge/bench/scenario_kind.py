@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 from pathlib import Path
-from types import MappingProxyType
 from typing import Any
 
 from panelbridge.bench.load_scenario import KIND, load_scenarios
@@ -14,7 +14,7 @@ from panelbridge.bench.scenario_file import (
     PART_MARK,
     ScenarioFile,
 )
-from panelbridge.bench.targets import TARGETS
+from panelbridge.bench.targets import TARGETS, Targets
 from panelbridge.config.commands import OtherKind
 from panelbridge.config.schemas import as_text, schema_of_model
 from panelbridge.config.words import counted, quoted
@@ -23,13 +23,26 @@ _PARAMETER = {PART_MARK: "Parameter"}
 _WITH_PARAMETERS = ("StepEntry", "RampEntry")
 
 
-def check_scenario(path: Path) -> str:
+def scenario_kinds() -> Mapping[str, OtherKind]:
+    """For ``config.commands``; an aircraft or a panel that many files name is read once.
+
+    Make them anew for each command: files that change meanwhile are not read again.
+    """
+    check = partial(check_scenario, targets=Targets())
+    return {KIND: OtherKind(check, scenario_schema_text)}
+
+
+def check_scenario(path: Path, targets: Targets | None = None) -> str:
     """One line that says what a good scenario file is.
+
+    Args:
+        path: its path.
+        targets: aircraft and panels that were read already; give the same for many files.
 
     Raises:
         ConfigError: with every mistake in it.
     """
-    plans = load_scenarios(path)
+    plans = load_scenarios(path, targets)
     first = plans[0]
     cases = f"{counted(len(plans), 'case')}, " if first.case else ""
     target = f"aircraft {quoted(first.aircraft.name)}"
@@ -98,9 +111,3 @@ def _without_nothing(properties: dict[str, Any]) -> None:
         properties[name] = (
             {**told, **choices[0]} if len(choices) == 1 else {**told, "anyOf": choices}
         )
-
-
-SCENARIO_KIND: Mapping[str, OtherKind] = MappingProxyType(
-    {KIND: OtherKind(check_scenario, scenario_schema_text)}
-)
-"""For ``config.commands``."""

@@ -6,7 +6,8 @@ from dataclasses import replace
 
 from panelbridge.bench.actions_file import read_switches, read_values
 from panelbridge.bench.desk import Desk
-from panelbridge.bench.names import HANDLE, Names
+from panelbridge.bench.names import Names
+from panelbridge.bench.plan import HANDLE
 from panelbridge.config.aircraft_file import StartCondition
 from panelbridge.logic.aircraft_values import put_values
 from panelbridge.signals import AircraftState, LegLocks, Value

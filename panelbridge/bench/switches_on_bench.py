@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import random
 from collections import deque
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from math import inf
 
 from panelbridge.bench.contact_on_bench import Contact
 from panelbridge.bench.lever_on_bench import LeverOnBench, dead_fraction, lever_fraction
-from panelbridge.bench.plan import FaultKind
+from panelbridge.bench.plan import HANDLE, FaultKind, ScenarioPlan
 from panelbridge.config.panel_file import (
     ContactSwitch,
     LeverSwitch,
@@ -22,7 +22,7 @@ from panelbridge.config.panel_file import (
     TwoContactHandle,
 )
 from panelbridge.errors import LogicError
-from panelbridge.logic.switch_words import LEVERS, words_of
+from panelbridge.logic.switch_words import LEVERS, rest_of, words_of
 from panelbridge.signals import HandleContacts
 
 HAND_TRAVEL_S = 0.3
@@ -174,6 +174,17 @@ class ContactsOnBench:
 
 
 SwitchOnBench = ContactsOnBench | LeverOnBench
+
+
+def start_positions(plan: ScenarioPlan, switches: Iterable[str]) -> dict[str, str | float]:
+    """Where ``switches`` stand at the start of a scenario, and those that it puts somewhere."""
+    positions: dict[str, str | float] = {
+        name: rest_of(name) if name in LEVERS else words_of(name).free for name in switches
+    }
+    if HANDLE in positions:
+        simulators = plan.start.gear_handle
+        positions[HANDLE] = DOWN if simulators is None else simulators.value
+    return positions | dict(plan.start_switches)
 
 
 def switch_on_bench(

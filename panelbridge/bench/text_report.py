@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 
 from panelbridge.bench.plan import Failure, ScenarioPlan
 from panelbridge.bench.trace import ScenarioResult
+from panelbridge.config.words import counted
 from panelbridge.signals import Reason
 
 COLUMNS = 100
@@ -24,17 +25,12 @@ def expectations_of(plan: ScenarioPlan) -> int:
     return sum(len(step.expectations) for step in plan.steps)
 
 
-def count_text(number: int, one: str) -> str:
-    """``1 scenario``, ``2 scenarios``."""
-    return f"{number} {one}" if number == 1 else f"{number} {one}s"
-
-
 def result_line(result: ScenarioResult) -> str:
     """How a scenario went, on one line; on more when its title is very long."""
     word = "passed" if result.passed else "FAILED"
     title = _wrapped(result.plan.title, _TITLE_COLUMNS)
     head = [f"{word if not number else '':<6}  {line}" for number, line in enumerate(title)]
-    count = count_text(expectations_of(result.plan), "expectation")
+    count = counted(expectations_of(result.plan), "expectation")
     head[-1] = f"{head[-1]:<{_TITLE_COLUMNS + 8}} {result.trace.end_s:>10.3f} s  {count}"
     return "\n".join(head)
 
@@ -64,7 +60,7 @@ def undecided_lines(result: ScenarioResult) -> list[str]:
         return []
     told = [f"{one.spot}  {one.expected}" for one in result.undecided[:_UNDECIDED_LINES]]
     more = len(result.undecided) - len(told)
-    told += [f"and {count_text(more, 'more expectation')}"] if more else []
+    told += [f"and {counted(more, 'more expectation')}"] if more else []
     return _labelled("not decided", ["the scenario ended before these could be:", *told])
 
 
@@ -77,8 +73,8 @@ def summary_text(results: Iterable[ScenarioResult], time: str = "virtual time") 
     time_s = sum(result.trace.end_s for result in results)
     words = f"{passed} passed, {failed} {'FAILED' if failed else 'failed'}"
     return (
-        f"{count_text(len(results), 'scenario')}: {words}; "
-        f"{count_text(expectations, 'expectation')} in {time_s:.3f} s of {time}"
+        f"{counted(len(results), 'scenario')}: {words}; "
+        f"{counted(expectations, 'expectation')} in {time_s:.3f} s of {time}"
     )
 
 

@@ -13,7 +13,7 @@ from operator import attrgetter
 from typing import assert_never
 
 from panelbridge.bench.aircraft_on_bench import AircraftOnBench
-from panelbridge.bench.faults import Faults
+from panelbridge.bench.faults import Faults, board_is_lost, lamp_is_dead
 from panelbridge.bench.panel_on_bench import PanelOnBench
 from panelbridge.bench.plan import (
     Action,
@@ -25,7 +25,6 @@ from panelbridge.bench.plan import (
     SetValues,
 )
 from panelbridge.bench.trace import Sample
-from panelbridge.config.panel_file import TwoContactHandle
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import Commands, Happening, LegState, LogicView, Outputs, Reason
 
@@ -44,8 +43,7 @@ class BenchWorld:
     """
 
     def __init__(self, plan: ScenarioPlan) -> None:
-        handle = plan.panel.switches.gear_handle if plan.panel is not None else None
-        travel_s = handle.travel_s if isinstance(handle, TwoContactHandle) else 1.0
+        travel_s = plan.panel.handle_travel_s if plan.panel is not None else 1.0
         shaping = plan.panel.steering_shaping if plan.panel is not None else None
         self.logic = PanelLogic(plan.aircraft, handle_travel_s=travel_s, shaping=shaping)
         self._panel = PanelOnBench(plan)
@@ -174,10 +172,10 @@ class BenchWorld:
         """Why a lamp (by its name in the logic) or the ``horn`` is as it is, faults included."""
         reasons = self.logic.reasons(name)
         if name in self._faults.dead_lamps:
-            reasons += (Reason(f"{name} lamp works", False, "it is dead, a fault of the scenario"),)
+            reasons += (lamp_is_dead(name),)
         board = self._panel.board_of_lamp.get(name)
         if board in self._panel.unplugged:
-            reasons += (Reason(f"board {board} connected", False, "its cable is unplugged"),)
+            reasons += (board_is_lost(board, "its cable is unplugged"),)
         return reasons
 
     def _use(self, now_s: float) -> None:

@@ -68,10 +68,10 @@ def check(
     ],
 ) -> None:
     """Check files: every mistake with file, line, column and what to do."""
-    from panelbridge.bench.scenario_kind import SCENARIO_KIND
+    from panelbridge.bench.scenario_kind import scenario_kinds
     from panelbridge.config.commands import check as check_files
 
-    raise typer.Exit(check_files(files, SCENARIO_KIND))
+    raise typer.Exit(check_files(files, scenario_kinds()))
 
 
 @app.command()
@@ -79,10 +79,10 @@ def schema(
     kind: Annotated[str, typer.Argument(metavar="KIND", help="panel, aircraft, feed or scenario.")],
 ) -> None:
     """Print the JSON Schema of a kind of file, for editors."""
-    from panelbridge.bench.scenario_kind import SCENARIO_KIND
+    from panelbridge.bench.scenario_kind import scenario_kinds
     from panelbridge.config.commands import schema as print_schema
 
-    raise typer.Exit(print_schema(kind, SCENARIO_KIND))
+    raise typer.Exit(print_schema(kind, scenario_kinds()))
 
 
 @app.command()

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from panelbridge.config.boards import BOARDS
+from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.words import listed, quoted
 from panelbridge.config.yaml_spots import YamlSource
 from panelbridge.errors import ConfigMistake
@@ -61,17 +62,14 @@ def sketch_setting(clock_hz: int, baud: int) -> BaudSetting:
     return setting(clock_hz, baud, NORMAL if baud == _FOR_THE_BOOT_LOADER else DOUBLE)
 
 
-def check_bauds(source: YamlSource) -> Iterator[ConfigMistake]:
-    """Speeds of a panel file that work badly with their kind of board."""
-    boards = source.get(("boards",))
-    for name in boards if isinstance(boards, dict) else ():
-        baud = source.get(("boards", name, "baud"))
-        kind = source.get(("boards", name, "board"))
-        board = next((each for each in BOARDS.values() if each.kind == kind), None)
-        if board is None or board.uart_clock_hz is None or not isinstance(baud, int):
+def check_bauds(source: YamlSource, panel: PanelFile) -> Iterator[ConfigMistake]:
+    """Speeds of a good panel file that work badly with their kind of board."""
+    for name, entry in panel.boards.items():
+        baud, clock_hz = entry.baud, BOARDS[entry.board].uart_clock_hz
+        if clock_hz is None:
             continue
-        error = sketch_setting(board.uart_clock_hz, baud).error_percent
-        mhz = board.uart_clock_hz // 1_000_000
+        error = sketch_setting(clock_hz, baud).error_percent
+        mhz = clock_hz // 1_000_000
         if abs(error) > WARN_ABOVE_PERCENT:
             what = (
                 f"at {baud} bit/s the serial line of board {quoted(name)} is off by {error:+.1f} % "

@@ -180,3 +180,8 @@ BOARDS: Mapping[BoardKind, Board] = {
     ),
     "pico": _pico(),
 }
+
+
+def board_of_kind(kind: object) -> Board | None:
+    """The board of the kind that a file says; None when there is no such kind."""
+    return next((board for name, board in BOARDS.items() if name == kind), None)

@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterator, Sequence
 
 from panelbridge.config.advice import NAME_RULE
-from panelbridge.config.boards import BOARDS
+from panelbridge.config.boards import board_of_kind
 from panelbridge.config.panel_file import PIN_OR_BIT_PATTERN
 from panelbridge.config.refusals import place_name
 from panelbridge.config.words import counted, did_you_mean, listed, quoted
@@ -18,8 +18,8 @@ from panelbridge.errors import ConfigMistake
 
 BITS_OF_CHIP = 8
 MOST_CHIPS = 16
-Wired = tuple[KeyPath, Sequence[str]]
-"""Where a thing stands in the file, and the keys that can name its pins."""
+PIN_KEYS = ("pin", "up_pin", "down_pin")
+"""The keys that can name a pin of what is wired."""
 
 _NAME = re.compile(NAME_RULE)
 _PIN_OR_BIT = re.compile(PIN_OR_BIT_PATTERN)
@@ -29,29 +29,29 @@ _THINGS = {"switches": "a switch", "lamps": "a lamp"}
 
 def chains_of(source: YamlSource, board: str) -> list[KeyPath]:
     """Where the chains of a board stand."""
-    chains = source.get(("boards", board, "chains"))
-    return [("boards", board, "chains", name) for name in _keys(chains)]
+    return [("boards", board, "chains", name) for name in source.keys(("boards", board, "chains"))]
 
 
-def check_chains(source: YamlSource, wired: Sequence[Wired]) -> list[ConfigMistake]:
-    """Names, sizes and bits of all chains, and how much hangs at each board."""
+def check_chains(source: YamlSource, wired: Sequence[KeyPath]) -> list[ConfigMistake]:
+    """Names, sizes and bits of all chains, and how much hangs at each board.
+
+    Args:
+        source: the panel file.
+        wired: where each thing stands that is wired to a board.
+    """
     mistakes: list[ConfigMistake] = []
-    boards = _keys(source.get(("boards",)))
+    boards = source.keys(("boards",))
     for board in boards:
         mistakes.extend(_check_names(source, board))
         mistakes.extend(_check_chips(source, board))
     claims: dict[tuple[str, str], KeyPath] = {}
-    for path, keys in wired:
-        for key in keys:
+    for path in wired:
+        for key in PIN_KEYS:
             mistakes.extend(_check_bit(source, (*path, key), boards, claims))
-    mistakes.extend(_check_unused(source, boards, [path for path, _ in wired], claims))
+    mistakes.extend(_check_unused(source, boards, wired, claims))
     for board in boards:
         mistakes.extend(_check_items(source, board, wired))
     return mistakes
-
-
-def _keys(value: object) -> list[str]:
-    return [*value] if isinstance(value, dict) else []
 
 
 def _check_names(source: YamlSource, board: str) -> Iterator[ConfigMistake]:
@@ -85,7 +85,7 @@ def _chips(source: YamlSource, path: KeyPath) -> int:
 def _check_bit(
     source: YamlSource,
     path: KeyPath,
-    boards: list[str],
+    boards: Sequence[str],
     claims: dict[tuple[str, str], KeyPath],
 ) -> Iterator[ConfigMistake]:
     text, board = source.get(path), source.get((*path[:-1], "board"))
@@ -95,7 +95,7 @@ def _check_bit(
     if board not in boards or group not in _FORMS or not _can_be_a_bit(source, path):
         return
     name, _, number = text.partition(".")
-    chains = _keys(source.get(("boards", str(board), "chains")))
+    chains = source.keys(("boards", str(board), "chains"))
     if name not in chains:
         yield source.at_value(
             path,
@@ -143,12 +143,12 @@ def _can_be_a_bit(source: YamlSource, path: KeyPath) -> bool:
 
 
 def _no_chain_hint(
-    source: YamlSource, board: str, name: str, chains: list[str], boards: list[str]
+    source: YamlSource, board: str, name: str, chains: Sequence[str], boards: Sequence[str]
 ) -> str:
     close = did_you_mean(name, chains)
     if close:
         return close
-    others = [other for other in boards if name in _keys(source.get(("boards", other, "chains")))]
+    others = [other for other in boards if name in source.keys(("boards", other, "chains"))]
     if others:
         return f"Board {quoted(others[0])} has one of this name; a thing is wired to one board"
     if chains:
@@ -158,8 +158,8 @@ def _no_chain_hint(
 
 def _check_unused(
     source: YamlSource,
-    boards: list[str],
-    wired: list[KeyPath],
+    boards: Sequence[str],
+    wired: Sequence[KeyPath],
     claims: dict[tuple[str, str], KeyPath],
 ) -> Iterator[ConfigMistake]:
     used = {(board, text.partition(".")[0]) for board, text in claims}
@@ -178,19 +178,20 @@ def _names_no_chain(source: YamlSource, path: KeyPath, board: str) -> bool:
     """Something on the board names a bit of a chain that is not there: it may mean this one."""
     if source.get((*path, "board")) != board:
         return False
-    chains = _keys(source.get(("boards", board, "chains")))
-    texts = [str(source.get((*path, key)) or "") for key in ("pin", "up_pin", "down_pin")]
+    chains = source.keys(("boards", board, "chains"))
+    texts = [str(source.get((*path, key)) or "") for key in PIN_KEYS]
     return any("." in text and text.partition(".")[0] not in chains for text in texts)
 
 
-def _check_items(source: YamlSource, board: str, wired: Sequence[Wired]) -> Iterator[ConfigMistake]:
-    kind = source.get(("boards", board, "board"))
-    known = next((each for name, each in BOARDS.items() if name == kind), None)
+def _check_items(
+    source: YamlSource, board: str, wired: Sequence[KeyPath]
+) -> Iterator[ConfigMistake]:
+    known = board_of_kind(source.get(("boards", board, "board")))
     count = len(chains_of(source, board)) + sum(
         source.get((*path, key)) is not None
-        for path, keys in wired
+        for path in wired
         if source.get((*path, "board")) == board
-        for key in keys
+        for key in PIN_KEYS
     )
     if known is not None and count > known.items:
         yield source.at_key(

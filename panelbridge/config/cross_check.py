@@ -8,19 +8,18 @@ has been reported by a model already and is passed over.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from panelbridge.config.boards import BOARDS, Board
-from panelbridge.config.chain_check import chains_of, check_chains
+from panelbridge.config.boards import Board, board_of_kind
+from panelbridge.config.chain_check import PIN_KEYS, chains_of, check_chains
 from panelbridge.config.panel_file import PIN_PATTERN, LeverSwitch, NeedleEntry
 from panelbridge.config.pulse_check import check_pulses
 from panelbridge.config.refusals import place_name
 from panelbridge.config.words import did_you_mean, listed, quoted
-from panelbridge.config.yaml_spots import KeyPath, Value, YamlSource
+from panelbridge.config.yaml_spots import KeyPath, YamlSource
 from panelbridge.errors import ConfigMistake
 
-_PIN_KEYS = ("pin", "up_pin", "down_pin")
 _CHAIN_PIN_KEYS = ("data_pin", "clock_pin", "latch_pin")
 _PIN_NAME = re.compile(PIN_PATTERN)
 
@@ -41,8 +40,8 @@ class Use:
 def uses_of(source: YamlSource) -> Iterator[Use]:
     """Everything in a panel file that stands on a board."""
     for group in ("switches", "lamps", "gauges", "solenoids"):
-        entries = source.get((group,))
-        for name, entry in entries.items() if isinstance(entries, dict) else ():
+        for name in source.keys((group,)):
+            entry = source.get((group, name))
             if isinstance(entry, dict):
                 yield Use((group, name), entry.get("form") == "lever")
     if isinstance(source.get(("horn",)), dict):
@@ -51,12 +50,11 @@ def uses_of(source: YamlSource) -> Iterator[Use]:
 
 def check_wiring(source: YamlSource) -> list[ConfigMistake]:
     """Boards, pins and pairs of numbers of a panel file."""
-    boards = source.get(("boards",))
-    names = [*boards] if isinstance(boards, dict) else []
+    names = source.keys(("boards",))
     mistakes: list[ConfigMistake] = []
     claims: dict[tuple[str, str], KeyPath] = {}
     for owner in names:
-        kind = _board(source.get(("boards", owner, "board")))
+        kind = board_of_kind(source.get(("boards", owner, "board")))
         for path in chains_of(source, owner):
             chain = Use(path, analogue=False)
             for key in _CHAIN_PIN_KEYS:
@@ -74,9 +72,9 @@ def check_wiring(source: YamlSource) -> list[ConfigMistake]:
                 mistakes.append(_no_board(source, use, name, names))
             continue
         used.add(name)
-        board = _board(source.get(("boards", name, "board")))
+        board = board_of_kind(source.get(("boards", name, "board")))
         mistakes.extend(_check_counts(source, use, board))
-        for key in _PIN_KEYS:
+        for key in PIN_KEYS:
             mistakes.extend(_check_pin(source, (*use.path, key), use, name, board, claims))
     mistakes.extend(
         source.at_key(
@@ -89,15 +87,11 @@ def check_wiring(source: YamlSource) -> list[ConfigMistake]:
     )
     mistakes.extend(_check_ports(source, names))
     mistakes.extend(check_pulses(source))
-    mistakes.extend(check_chains(source, [(use.path, _PIN_KEYS) for use in uses_of(source)]))
+    mistakes.extend(check_chains(source, [use.path for use in uses_of(source)]))
     return mistakes
 
 
-def _board(kind: Value) -> Board | None:
-    return next((board for name, board in BOARDS.items() if name == kind), None)
-
-
-def _no_board(source: YamlSource, use: Use, name: str, names: list[str]) -> ConfigMistake:
+def _no_board(source: YamlSource, use: Use, name: str, names: Sequence[str]) -> ConfigMistake:
     hint = did_you_mean(name, names)
     return source.at_value(
         (*use.path, "board"),
@@ -218,7 +212,7 @@ def _check_counts(source: YamlSource, use: Use, board: Board | None) -> Iterator
         )
 
 
-def _check_ports(source: YamlSource, names: list[str]) -> Iterator[ConfigMistake]:
+def _check_ports(source: YamlSource, names: Sequence[str]) -> Iterator[ConfigMistake]:
     seen: dict[str, str] = {}
     for name in names:
         port = source.get(("boards", name, "port"))

@@ -72,8 +72,7 @@ class ConditionDesk:
 
     def keys(self, path: KeyPath) -> tuple[str, ...]:
         """The keys of the group at ``path``; none when it is no group."""
-        group = self.source.get(path)
-        return tuple(group) if isinstance(group, dict) else ()
+        return self.source.keys(path)
 
     def number(self, *path: str | int) -> float | None:
         """The number at ``path``, if there is one."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from panelbridge.config.refusals import place_name
 from panelbridge.config.words import counted, did_you_mean, listed, quoted
@@ -36,8 +36,7 @@ def check_panel_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterat
         else {}
     )
     for group, wanted in needs.items():
-        entries = source.get((group,))
-        fitted = [*entries] if isinstance(entries, dict) else []
+        entries, fitted = source.get((group,)), source.keys((group,))
         if isinstance(entries, dict | None) and isinstance(given, list | None):
             yield from _lacking(source, group, wanted, fitted, left_out)
         yield from _foreign(source, group, wanted, fitted, aircraft.name)
@@ -52,7 +51,7 @@ def _lacking(
     source: YamlSource,
     group: str,
     wanted: Mapping[str, Need | LampNeed],
-    fitted: list[str],
+    fitted: Sequence[str],
     left_out: Mapping[str, int],
 ) -> Iterator[ConfigMistake]:
     # A name that is misspelt here or under not_fitted is a mistake of its own: told once.
@@ -90,7 +89,7 @@ def _foreign(
     source: YamlSource,
     group: str,
     wanted: Mapping[str, Need | LampNeed],
-    fitted: list[str],
+    fitted: Sequence[str],
     aircraft: str,
 ) -> Iterator[ConfigMistake]:
     """Entries that the aircraft has no use for."""

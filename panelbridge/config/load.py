@@ -198,7 +198,7 @@ def _load_panel(source: YamlSource, path: Path, loading: _Loading) -> LoadedPane
     panel = cast(PanelFile, loading.finish(panel))
     assert aircraft is not None
     fed_from = feed_path if feed else None
-    warnings = tuple(check_bauds(source))
+    warnings = tuple(check_bauds(source, panel))
     return LoadedPanel(panel, aircraft, feed, path, aircraft_path, fed_from, warnings)
 
 

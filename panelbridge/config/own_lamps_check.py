@@ -11,7 +11,7 @@ from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_spots import YamlSource
 from panelbridge.errors import ConfigMistake
 from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.logic.inventory import lamps_of, signals_of_aircraft
+from panelbridge.logic.inventory import lamps_of, signals_of_aircraft, system_lamps_of
 from panelbridge.logic.own_lamps import READABLE_GROUPS
 from panelbridge.logic.signal_table import SignalSpec
 
@@ -35,7 +35,7 @@ def check_own_lamps(source: YamlSource, aircraft: AircraftParameters) -> list[Co
         if spec.group in READABLE_GROUPS
     }
     desk = ConditionDesk(source, _Readable(signals, {}), mistakes)
-    taken = lamps_of(aircraft.model_copy(update={"own_lamps": {}}))
+    taken = system_lamps_of(aircraft)
     for name in aircraft.own_lamps:
         path = ("own_lamps", name)
         if name in taken:

@@ -308,3 +308,9 @@ class PanelFile(Parameters):
     """What steering pedals or a tiller make of their travel."""
     not_fitted: list[str] = Field(default_factory=list)
     """Switches and lamps that the aircraft has and this panel is meant to lack."""
+
+    @property
+    def handle_travel_s(self) -> float:
+        """Longest time of the gear handle between its contacts, s; 1.0 when it has only one."""
+        handle = self.switches.gear_handle
+        return handle.travel_s if isinstance(handle, TwoContactHandle) else 1.0

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from panelbridge.config.boards import BOARDS, LAMP_PULSE_HZ, SERVO_PULSE_HZ, Board, Pin
+from panelbridge.config.boards import LAMP_PULSE_HZ, SERVO_PULSE_HZ, Pin, board_of_kind
 from panelbridge.config.panel_file import HornEntry
 from panelbridge.config.refusals import place_name
 from panelbridge.config.words import quoted
@@ -20,7 +20,8 @@ def check_pulses(source: YamlSource) -> Iterator[ConfigMistake]:
     earlier: dict[str, list[tuple[KeyPath, Pin, int]]] = {}
     for path, hz in _pulses(source):
         name, text = source.get((*path, "board")), source.get((*path, "pin"))
-        board = _board(source, name)
+        kind = source.get(("boards", name, "board")) if isinstance(name, str) else None
+        board = board_of_kind(kind)
         pin = board.pins.get(text) if board is not None and isinstance(text, str) else None
         if board is None or pin is None:
             continue
@@ -40,23 +41,13 @@ def check_pulses(source: YamlSource) -> Iterator[ConfigMistake]:
         others.append((path, pin, hz))
 
 
-def _board(source: YamlSource, name: object) -> Board | None:
-    kind = source.get(("boards", name, "board")) if isinstance(name, str) else None
-    return next((board for board in BOARDS.values() if board.kind == kind), None)
-
-
 def _pulses(source: YamlSource) -> Iterator[tuple[KeyPath, int]]:
     """Everything that needs pulses, with their frequency in Hz."""
-    for name in _names(source, "lamps"):
+    for name in source.keys(("lamps",)):
         if source.get(("lamps", name, "dimmed")) is not False:
             yield ("lamps", name), LAMP_PULSE_HZ
     hz = source.get(("horn", "frequency_hz"))
     default: int = HornEntry.model_fields["frequency_hz"].default
     yield ("horn",), hz if isinstance(hz, int) else default
-    for name in _names(source, "gauges"):
+    for name in source.keys(("gauges",)):
         yield ("gauges", name), SERVO_PULSE_HZ
-
-
-def _names(source: YamlSource, group: str) -> list[str]:
-    entries = source.get((group,))
-    return [*entries] if isinstance(entries, dict) else []

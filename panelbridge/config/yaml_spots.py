@@ -75,3 +75,8 @@ class YamlSource:
             else:
                 return None
         return value
+
+    def keys(self, path: KeyPath) -> tuple[str, ...]:
+        """The keys of the group at ``path``; none when it is no group."""
+        group = self.get(path)
+        return tuple(group) if isinstance(group, dict) else ()

@@ -20,6 +20,7 @@ from panelbridge.engine.snapshot import KEPT_HAPPENINGS, Snapshot
 from panelbridge.engine.waiter import Waiter
 from panelbridge.feeds.base import Feed, FeedReading
 from panelbridge.feeds.demo_flight import DemoPilot
+from panelbridge.feeds.happenings import feed_happening
 from panelbridge.link.session import BoardLive, BoardLost, BoardSession, EdgesArrived, StateArrived
 from panelbridge.link.switch_reader import SwitchReader
 from panelbridge.logic.panel_logic import PanelLogic
@@ -199,7 +200,7 @@ class Engine:
         self._reading = reading = self._feed.read(now_s)
         if reading.fresh is not self._feed_was_fresh:
             self._feed_was_fresh = reading.fresh
-            self._note_feed(now_s, fresh=reading.fresh)
+            self._note(feed_happening(now_s, self._feed.name, fresh=reading.fresh))
         self._step(now_s)
         if reading.finished and not self._finished:
             self._finished = True
@@ -226,14 +227,6 @@ class Engine:
         self._happening_count += 1
         if self._on_happening is not None:
             self._on_happening(happening)
-
-    def _note_feed(self, now_s: float, *, fresh: bool) -> None:
-        if fresh:
-            text = f"aircraft data comes from: {self._feed.name}"
-            self._note(Happening(now_s, "feed_found", Level.INFO, text, self._feed.name))
-        else:
-            text = f"no aircraft data from: {self._feed.name}; all of it counts as unknown"
-            self._note(Happening(now_s, "feed_lost", Level.FAULT, text, self._feed.name))
 
     def _publish(self, now_s: float) -> None:
         self._next_publish_s = now_s + PUBLISH_S

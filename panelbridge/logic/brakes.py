@@ -154,6 +154,8 @@ class Brakes(System):
 
         True when it has passed the pressure that counts as trapped.
         """
+        if not self._told_pressure:
+            return False
         before = self._told_trapped
         left, right = (told_psi[side] if side < len(told_psi) else None for side in (0, 1))
         self._told_psi = (greater_known(left, None), greater_known(right, None))
@@ -325,8 +327,7 @@ class Brakes(System):
 
     @property
     def _trapped_psi(self) -> float:
-        told = greater_known(*self._told_psi) if self._told_pressure else None
-        return max(self._parking.psi, told or 0.0)
+        return max(self._parking.psi, greater_known(*self._told_psi) or 0.0)
 
     def _take_for_parking(self, now_s: float) -> float:
         """A full application of the accumulator, or none when that would not hold."""
@@ -339,7 +340,7 @@ class Brakes(System):
     def _conclude(self, now_s: float, *, on_ground: bool) -> None:
         released = self._parking.lever == "released"
         pressed = any(self._pressed.steps) or self.emergency_braking
-        told = self._told_pressure and self._told_trapped and released and not pressed
+        told = self._told_trapped and released and not pressed
         self._energy_left = self._energy.left(now_s)
         low = self._energy.is_low(now_s)
         if low and not self.conditions.energy_low and self._parameters.needs_hydraulics:

@@ -81,6 +81,11 @@ class GearHandle:
         """One contact alone is closed now."""
         return self._chart.state_id == "handle_valid"
 
+    @property
+    def known_position(self) -> GearPosition | None:
+        """Where it stands now; None on its way, broken, or not known."""
+        return self.position if self.is_valid else None
+
     def take(self, now_s: float, contacts: HandleContacts) -> None:
         """Take what the contacts say."""
         if contacts is self._contacts:

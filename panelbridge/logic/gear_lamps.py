@@ -9,7 +9,6 @@ is not locked, green is locked down.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from panelbridge.logic.rule import Rule
@@ -100,14 +99,3 @@ def red_lit(sensed: LegSensed) -> bool:
 def handle_lit(agreement: Agreement) -> bool:
     """The light in the handle, for its own reasons: the gear disagrees, or a door is loose."""
     return any(rule.holds(agreement) for rule in HANDLE_RULES)
-
-
-def gear_disagrees(handle: GearPosition | None, locks: Sequence[LegLocks]) -> bool:
-    """Whether the gear is anywhere else than the handle says.
-
-    Args:
-        handle: where the handle stands now; None between its ends or unknown.
-        locks: of every leg.
-    """
-    all_down, all_up = all(leg.is_down for leg in locks), all(leg.is_up for leg in locks)
-    return GEAR_DISAGREES.holds(Agreement(handle, all_down, all_up))

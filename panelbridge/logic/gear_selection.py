@@ -133,8 +133,8 @@ class GearSelection(System):
         if not handle.is_known:
             self.lose_agreement()
             return
-        position = handle.position
-        if not handle.is_valid or position is None:
+        position = handle.known_position
+        if position is None:
             return  # on its way or broken: what was asked stays
         may_go_up = (in_air or all_up) and not retract_locked_out
         if self.is_agreeing:

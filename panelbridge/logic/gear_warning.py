@@ -26,6 +26,7 @@ from panelbridge.logic.horn_silence import HornSilence
 from panelbridge.logic.horn_sounding import SHORTEST, HornSounding
 from panelbridge.logic.pressed_anew import PressedAnew
 from panelbridge.logic.rule import Rule, Told, against
+from panelbridge.logic.system import loudest
 from panelbridge.logic.throttle_levers import ThrottleLevers
 from panelbridge.logic.warning_gates import airspeed_gate, altitude_gate
 from panelbridge.logic.warning_rules import (
@@ -74,10 +75,7 @@ def horn_pattern(causes: Sequence[str], parameters: GearWarningParameters) -> Ho
         THROTTLE: parameters.throttle_pattern,
         GROUND_HANDLE: parameters.ground_handle_pattern,
     }
-    wanted = {patterns[cause] for cause in causes}
-    if not wanted:
-        return HornPattern.SILENT
-    return HornPattern.CONTINUOUS if "continuous" in wanted else HornPattern.INTERMITTENT
+    return loudest(HornPattern(patterns[cause]) for cause in causes)
 
 
 class GearWarning:

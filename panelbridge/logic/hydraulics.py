@@ -313,7 +313,7 @@ class Hydraulics(System):
         self._supplies.settle(now_s, wants_pressure=self._levels.wants_pressure)
         usable = self._levels.is_usable
         self._served = self._supplies.served(empty=self._fluid.is_empty) if usable else ()
-        self._fluid.set_flows(self._flows(level))
+        self._fluid.set_flows(self._flows())
         self._conclude(now_s, level)
         if self._fluid.crossing_s != self._wake_s:
             self._wake_s = self._fluid.crossing_s
@@ -321,7 +321,7 @@ class Hydraulics(System):
             if self._wake_s < inf:
                 self._timers.start(_FLUID, self._wake_s)
 
-    def _flows(self, level: float | None) -> Flows:
+    def _flows(self) -> Flows:
         parameters = self._parameters
         leak = parameters.leak_l_per_s if self._leaks else 0.0
         if self._fed:

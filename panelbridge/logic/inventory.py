@@ -132,6 +132,14 @@ def _switches_of_systems(
 
 
 def lamps_of(aircraft: AircraftParameters) -> Mapping[str, LampNeed]:
+    """Every lamp of the aircraft: those of its systems, then the builder's own."""
+    needs = dict(system_lamps_of(aircraft))
+    for name, lamp in aircraft.own_lamps.items():
+        needs[name] = LampNeed(lamp.label, False, _colours(name))
+    return needs
+
+
+def system_lamps_of(aircraft: AircraftParameters) -> Mapping[str, LampNeed]:
     """Every lamp that the aircraft's systems light."""
     needs = {}
     for leg in aircraft.legs:
@@ -142,8 +150,6 @@ def lamps_of(aircraft: AircraftParameters) -> Mapping[str, LampNeed]:
     for part in parts_of(aircraft):
         for name in part.lamp_rules:
             needs[name] = LampNeed(_lamp_label(name), name in _REQUIRED_LAMPS, _colours(name))
-    for name, lamp in aircraft.own_lamps.items():
-        needs[name] = LampNeed(lamp.label, False, _colours(name))
     return needs
 
 

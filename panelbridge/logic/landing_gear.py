@@ -13,7 +13,7 @@ from panelbridge.logic.air_ground import AirGround
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.gear import EmergencyMeans, Gear
 from panelbridge.logic.gear_handle import GearHandle
-from panelbridge.logic.gear_lamps import HANDLE_RULES, Agreement, green_lit, red_lit
+from panelbridge.logic.gear_lamps import Agreement, green_lit, handle_lit, red_lit
 from panelbridge.logic.gear_locks import GearLocks, told_leg
 from panelbridge.logic.gear_power import GearPower
 from panelbridge.logic.gear_selection import GearSelection
@@ -62,9 +62,10 @@ class LandingGear:
 
     def place(self, now_s: float, aircraft: AircraftState) -> bool:
         """Find the gear, from the first state that says anything of it; True when that is now."""
+        if self._placed:
+            return False
         struts = aircraft.strut_compressed
-        told = aircraft.gear_handle is not None or any(one is not None for one in struts)
-        if self._placed or not told:
+        if aircraft.gear_handle is None and all(one is None for one in struts):
             return False
         self._placed = True
         in_air = bool(struts) and all(compressed is False for compressed in struts)
@@ -198,7 +199,7 @@ class LandingGear:
     def agreement(self, handle: GearHandle) -> Agreement:
         """The handle and the gear."""
         return Agreement(
-            handle.position if handle.is_valid else None,
+            handle.known_position,
             self.locks.all_down,
             self.locks.all_up,
             self._doors_latched,
@@ -206,7 +207,7 @@ class LandingGear:
 
     def disagrees(self, handle: GearHandle) -> bool:
         """The gear is not where the handle stands, or a door is loose at rest."""
-        return any(rule.holds(self.agreement(handle)) for rule in HANDLE_RULES)
+        return handle_lit(self.agreement(handle))
 
     @property
     def _doors_latched(self) -> bool:

@@ -65,6 +65,14 @@ class OwnLamps:
         self._specs = signals
         self._lamps = lamps
         self._conditions = {name: condition_from(lamp.lit_when) for name, lamp in lamps.items()}
+        read = {leaf.signal for one in self._conditions.values() for leaf in leaves(one)}
+        specs = [signals[name] for name in sorted(read)]
+        self.switches = tuple([field_of(spec.name) for spec in specs if spec.group == "switch"])
+        """Fields of ``SwitchState`` that a condition reads."""
+        self.reads_changing = any(
+            spec.form == "number" and spec.group in ("system", "leg") for spec in specs
+        )
+        """Whether a condition reads a number that a system changes by itself as time goes on."""
         self._truths: dict[str, Truth] = {
             name: truth_of(condition, signals) for name, condition in self._conditions.items()
         }
@@ -74,20 +82,6 @@ class OwnLamps:
         }
         self._bands = _bands_of(self._conditions.values(), values)
         self._lit = dict.fromkeys(lamps, False)
-
-    @property
-    def reads_changing(self) -> bool:
-        """Whether a condition reads a number that a system changes by itself as time goes on."""
-        read = {leaf.signal for one in self._conditions.values() for leaf in leaves(one)}
-        specs = [self._specs[name] for name in read]
-        return any(spec.form == "number" and spec.group in ("system", "leg") for spec in specs)
-
-    @property
-    def switches(self) -> tuple[str, ...]:
-        """Fields of ``SwitchState`` that a condition reads."""
-        read = {leaf.signal for one in self._conditions.values() for leaf in leaves(one)}
-        names = sorted(name for name in read if self._specs[name].group == "switch")
-        return tuple([field_of(name) for name in names])
 
     def between(self) -> Mapping[str, Band]:
         """For each number of the aircraft that is compared: where it changes no answer."""

@@ -10,9 +10,10 @@ object that it gave before.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
 from math import inf, nextafter
-from typing import NamedTuple
 
 from panelbridge.clock import TimerHeap
 from panelbridge.errors import LogicError
@@ -28,6 +29,7 @@ from panelbridge.logic.panel_outputs import PanelOutputs, gauge_steps
 from panelbridge.logic.reasons import UNPOWERED, decisions_of
 from panelbridge.logic.rule import reasons_of
 from panelbridge.logic.steering_schedule import PedalShaping
+from panelbridge.logic.system import loudest
 from panelbridge.logic.systems import Systems
 from panelbridge.signals import (
     AircraftState,
@@ -46,18 +48,23 @@ DRIFT_LOOK_S = 0.2
 """While pressures fall or rise by themselves, gauges and a builder's own lamps are looked at so
 often, s."""
 _DRIFT = ("drift",)
-_LOUDNESS = (HornPattern.SILENT, HornPattern.INTERMITTENT, HornPattern.CONTINUOUS)
 
 
-class _Shown(NamedTuple):
-    """The panel at one instant, for a builder's own lamps."""
+@dataclass(frozen=True)
+class _Shown:
+    """The panel at this instant, for a builder's own lamps; read at once and not kept."""
 
     switches: SwitchState
     aircraft: AircraftState
     outputs: Outputs
     shown_lamps: Mapping[str, int]
-    view: LogicView
     gear_command: str
+    look_inside: Callable[[], LogicView]
+
+    @cached_property
+    def view(self) -> LogicView:
+        """The inside of the logic, made when the first condition asks for it."""
+        return self.look_inside()
 
 
 class PanelLogic:
@@ -109,7 +116,6 @@ class PanelLogic:
         )
         self._flash = Flash(aircraft.lamps.flash_hz, self._timers)
         self._flashing = frozenset(aircraft.lamps.flashing)
-        self._placed = False
         self._result = StepResult()
         self._is_still = False
         """The last step gave no happenings and left nothing to be made of what has changed."""
@@ -274,8 +280,8 @@ class PanelLogic:
         changed = systems.take_aircraft(now_s, aircraft) or of_own_lamps
         if aircraft.gear_handle is not before.gear_handle and before.gear_handle is None:
             systems.gear.find_simulator(aircraft.gear_handle)
-        if not self._placed and systems.gear.place(now_s, aircraft):
-            self._placed = changed = True
+        if systems.gear.place(now_s, aircraft):
+            changed = True
         if systems.gauge_moved:
             systems.gauge_moved = False
             self._dirty = True
@@ -336,7 +342,7 @@ class PanelLogic:
 
     def _horn(self) -> HornPattern:
         patterns = [part.horn() for part in self._systems.parts if part.horn_rules]
-        return max((self._systems.warning.pattern, *patterns), key=_LOUDNESS.index)
+        return loudest((self._systems.warning.pattern, *patterns))
 
     def _gauges(self, now_s: float) -> dict[str, float | None]:
         """What each gauge shows, psi or applications; None when unknown."""
@@ -392,6 +398,6 @@ class PanelLogic:
             self._systems.aircraft,
             self._result.outputs,
             self._result.outputs.lamps,
-            self.view(),
             "none" if command is None else command.value,
+            self.view,
         )

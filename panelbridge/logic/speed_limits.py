@@ -200,13 +200,7 @@ class SpeedLimits(System):
 
     def values(self, now_s: float) -> Mapping[str, Value]:
         """The limit that holds now, and the highest airspeed of the exceedance that is or was."""
-        conditions = self.conditions
-        holding = {
-            "vlo_extend": conditions.extending,
-            "vlo_retract": conditions.retracting,
-            "vle": conditions.gear_out,
-        }
-        limits = [limit for name, limit in self._limits.items() if holding[name]]
+        limits = [self._limits[name] for name in self._active]
         return {
             "gear_speed_limit_kias": min(limits, default=None),
             "gear_speed_highest_kias": self._highest_kias,

@@ -7,7 +7,7 @@ builder's own lamps read by name; nobody looks into it.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import inf
 from types import MappingProxyType
@@ -19,6 +19,7 @@ from panelbridge.signals import HornPattern, Value
 
 NO_RULES: Mapping[str, tuple[Rule, ...]] = MappingProxyType({})
 NO_FAULTS: Mapping[str, tuple[str, ...]] = MappingProxyType({})
+_LOUDNESS = (HornPattern.SILENT, HornPattern.INTERMITTENT, HornPattern.CONTINUOUS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,11 @@ class ValueInfo:
     words: tuple[str, ...] = ()
     low: float = -inf
     high: float = inf
+
+
+def loudest(patterns: Iterable[HornPattern]) -> HornPattern:
+    """The pattern that outweighs the others; silent when there are none."""
+    return max(patterns, key=_LOUDNESS.index, default=HornPattern.SILENT)
 
 
 class System:
@@ -88,10 +94,7 @@ class System:
 
     def horn(self) -> HornPattern:
         """How the horn has to sound for this system."""
-        wanted = [pattern for rule, pattern in self.horn_rules if rule.holds(self.conditions)]
-        if HornPattern.CONTINUOUS in wanted:
-            return HornPattern.CONTINUOUS
-        return HornPattern.INTERMITTENT if wanted else HornPattern.SILENT
+        return loudest(pattern for rule, pattern in self.horn_rules if rule.holds(self.conditions))
 
     def values(self, now_s: float) -> Mapping[str, Value]:
         """What it publishes, at ``now_s`` (never less than in its last update)."""

@@ -7,10 +7,9 @@ none knows another's inside.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping
 from math import isnan
 from operator import attrgetter
-from typing import Any
 
 from panelbridge.clock import TimerHeap
 from panelbridge.errors import LogicError
@@ -19,6 +18,7 @@ from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.aircraft_fit import misfits_of
 from panelbridge.logic.antiskid import AntiSkid
 from panelbridge.logic.bands import NEVER_CALM, below
+from panelbridge.logic.brake_steps import greater_known
 from panelbridge.logic.brakes import Brakes
 from panelbridge.logic.calm import ALWAYS_CALM, Band, Calm, calm_of, common
 from panelbridge.logic.cold_weather import ColdWeather
@@ -284,7 +284,11 @@ class Systems:
         if self.brakes is not None:
             changed = self.brakes.take_pedals(panel, aircraft.brake_pedal_fraction)
         if self.cold is not None:
-            left, right = _pedals(panel, aircraft.brake_pedal_fraction)
+            told = aircraft.brake_pedal_fraction
+            left, right = (
+                greater_known(own, told[side] if side < len(told) else None)
+                for side, own in enumerate(panel)
+            )
             changed = self.cold.take_pedals(now_s, left, right) or changed
         if self.steering is not None:
             pedals, tiller = aircraft.steering_pedal_fraction, switches.tiller_fraction
@@ -323,7 +327,7 @@ class Systems:
 
     def _look(self, now_s: float) -> None:
         switches, aircraft = self.switches, self.aircraft
-        air_ground, gear, locks = self.air_ground, self.gear, self.gear.locks
+        air_ground, gear = self.air_ground, self.gear
         bus = aircraft.bus_powered
         air_ground.update(now_s)
         self._update_power(now_s)
@@ -347,7 +351,7 @@ class Systems:
                 now_s,
                 compressed=air_ground.struts[self._lock_leg],
                 release=switches.downlock_release,
-                handle=self.handle.position if self.handle.is_valid else None,
+                handle=self.handle.known_position,
                 bus_powered=bus,
             )
         if self.steering is not None:
@@ -377,7 +381,7 @@ class Systems:
                 now_s,
                 cold_weather=switches.cold_weather,
                 on_ground=self._on_ground,
-                handle=self.handle.position if self.handle.is_valid else None,
+                handle=self.handle.known_position,
                 all_down=locks.all_down,
                 antiskid_on=switches.antiskid if self.antiskid is not None else None,
             )
@@ -466,15 +470,3 @@ def _states_of(aircraft: AircraftParameters) -> list[str]:
     if aircraft.own_lamps:  # they may read any of them
         names += [name for name in _ALL_STATES if name not in names]
     return names
-
-
-def _pedals(
-    panel: tuple[float | None, float | None], feed: Sequence[float | None]
-) -> tuple[float | None, float | None]:
-    """Left and right pedal: the greater known one of the panel's and the feed's."""
-    sides: list[Any] = []
-    for number, own in enumerate(panel):
-        told = feed[number] if number < len(feed) else None
-        known = [value for value in (own, told) if value is not None]
-        sides.append(max(known) if known else None)
-    return sides[0], sides[1]

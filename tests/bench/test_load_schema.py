@@ -12,8 +12,8 @@ import pytest
 from panelbridge.bench.load_scenario import load_scenarios
 from panelbridge.bench.scenario_file import ScenarioFile, StepEntry
 from panelbridge.bench.scenario_kind import (
-    SCENARIO_KIND,
     check_scenario,
+    scenario_kinds,
     scenario_schema,
     scenario_schema_text,
 )
@@ -130,4 +130,4 @@ def test_check_tells_every_mistake(capsys: pytest.CaptureFixture[str]) -> None:
     assert run_app(["check", str(path)]) == 2
     assert capsys.readouterr().err.endswith("3 mistakes\n")
     with pytest.raises(ConfigError):
-        SCENARIO_KIND["scenario"].check(path)
+        scenario_kinds()["scenario"].check(path)

@@ -9,7 +9,6 @@ import pytest
 from panelbridge.bench.plan import After, ExpectNow, Failure, Spot, Step
 from panelbridge.bench.text_report import (
     COLUMNS,
-    count_text,
     expectations_of,
     failure_text,
     report_text,
@@ -91,7 +90,7 @@ def test_a_summary_without_failures_does_not_shout() -> None:
 
 @pytest.mark.parametrize(("number", "text"), [(0, "0 lamps"), (1, "1 lamp"), (2, "2 lamps")])
 def test_counts(number: int, text: str) -> None:
-    assert count_text(number, "lamp") == text
+    assert counted(number, "lamp") == text
 
 
 def test_nothing_is_wider_than_the_screen_and_nothing_is_lost() -> None:

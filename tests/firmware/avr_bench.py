@@ -188,7 +188,7 @@ class AvrBench(Bench):
 
     def peek(self, address: int) -> int:
         """A byte of the chip's memory."""
-        words = self.machine.ask(f"peek {address} 1")[-2]
+        words = self.machine.ask(f"peek {address}")[-2]
         return int(words[1], 16)
 
     def dimmed_to(self, pin_name: str) -> int | None:

@@ -11,7 +11,7 @@ import os
 import shutil
 import subprocess
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -107,8 +107,7 @@ def _key(*parts: object) -> str:
     return mark.hexdigest()[:16]
 
 
-def _stored(name: str, key: str, make: object) -> Path:
-    assert callable(make)
+def _stored(name: str, key: str, make: Callable[[Path], Path]) -> Path:
     path = STORE / f"{name}-{key}"
     if not path.exists():
         STORE.mkdir(parents=True, exist_ok=True)

@@ -17,6 +17,24 @@ typedef struct {
   uint8_t outside[MAX_CHAIN]; /* 165: the inputs. 595: the outputs. */
 } chain_t;
 
+/* Chips with inputs that are all high, or outputs that are all low. */
+static inline chain_t chain_make(int is_out, int data, int clock, int latch, int chips) {
+  chain_t chain;
+  memset(&chain, 0, sizeof chain);
+  chain.is_out = is_out;
+  chain.data = data;
+  chain.clock = clock;
+  chain.latch = latch;
+  chain.chips = chips;
+  memset(chain.outside, is_out ? 0 : 0xFF, sizeof chain.outside);
+  return chain;
+}
+
+/* Whether a pin of the board is wired to an input of the chips. */
+static inline int chain_hears(const chain_t *chain, int pin) {
+  return pin == chain->clock || pin == chain->latch || (chain->is_out && pin == chain->data);
+}
+
 static inline void chain_shift(chain_t *chain, int in) {
   for (int chip = 0; chip < chain->chips; ++chip) {
     if (chain->is_out) { /* from Q0 to Q7, then on to the next chip */

@@ -5,7 +5,6 @@
 
 namespace {
 
-constexpr uint8_t kAllPins = 70;
 constexpr uint8_t kWatchNone = 255;
 constexpr uint8_t kBytesAPoll = 24;  // so that a full line never keeps the contacts waiting
 // A poll at each byte that comes in need not look at all contacts each time.
@@ -14,7 +13,7 @@ constexpr uint16_t kPullUpRiseUs = 200;
 constexpr uint16_t kNewerBelow = 32768;
 
 void letGoAll() {
-  for (uint8_t pin = 0; pin < kAllPins; ++pin) {
+  for (uint8_t pin = 0; pin < board_kind::kAllPins; ++pin) {
     if (board_kind::exists(pin) && board_kind::isDigital(pin)) Hal::letGo(pin);
   }
 }
@@ -32,7 +31,7 @@ void Board::poll() {
   passTime();
   listen();
   if (!in_force_) {
-    if (!setting_up_ && now_ms_ - hello_ms_ >= kHelloEachMs) {
+    if (!book_.underWay() && now_ms_ - hello_ms_ >= kHelloEachMs) {
       hello_ms_ += kHelloEachMs;
       hello_waits_ = true;
     }
@@ -99,7 +98,7 @@ bool Board::lengthFits(uint8_t type, uint8_t length) const {
     case kSetupCommit:
       return length == 3;
     case kCommand:
-      return length >= 6;
+      return length >= kCommandHead;
     case kRelease:
       return length == 1;
     case kCapture:
@@ -120,7 +119,8 @@ void Board::dispatch() {
       hello_waits_ = true;
       return;
     case kSetupBegin:
-      begin();
+      endSession();
+      answer(kSetupBegin, 0, book_.begin(message));
       return;
     case kSetupItem:
       answer(kSetupItem, message[1], book_.take(message));
@@ -149,13 +149,6 @@ void Board::answer(uint8_t type, uint8_t index, uint8_t status) {
   reply_waits_ = true;
 }
 
-void Board::begin() {
-  endSession();
-  const uint8_t status = book_.begin(reader_.message());
-  setting_up_ = status == kOk;
-  answer(kSetupBegin, 0, status);
-}
-
 void Board::commit() {
   const uint8_t status = book_.commit(read16(reader_.message() + 1));
   answer(kSetupCommit, 0, status);
@@ -173,7 +166,7 @@ void Board::commit() {
   }
   edges_.clear();
   in_force_ = true;
-  setting_up_ = commanded_ = host_silent_ = analogue_changed_ = false;
+  commanded_ = host_silent_ = analogue_changed_ = false;
   report_sequence_ = command_sequence_ = 0;
   next_analogue_ = book_.last();
   host_heard_ms_ = reported_ms_ = analogues_ms_ = now_ms_;
@@ -183,7 +176,7 @@ void Board::commit() {
 void Board::command() {
   const uint8_t* message = reader_.message();
   if (!in_force_ || message[1] != book_.session()) return;  // of an earlier session
-  const uint8_t* values = message + 6;
+  const uint8_t* values = message + kCommandHead;
   if (reader_.length() != book_.commandLength() || !outputs_.acceptable(values)) {
     reader_.countBad();
     return;
@@ -223,7 +216,7 @@ void Board::endSession() {
   letGoAll();
   book_.forget();
   capture_.stop();
-  in_force_ = setting_up_ = false;
+  in_force_ = false;
   report_waits_ = captured_waits_ = false;
   hello_ms_ = now_ms_;
 }

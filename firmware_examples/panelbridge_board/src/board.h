@@ -31,7 +31,6 @@ class Board {
   void dispatch();
   bool lengthFits(uint8_t type, uint8_t length) const;
   void answer(uint8_t type, uint8_t index, uint8_t status);
-  void begin();
   void commit();
   void command();
   void capture();
@@ -69,8 +68,7 @@ class Board {
   Slot* next_analogue_ = nullptr;  // of the round that is on
   Slot* watched_ = nullptr;        // by the capture
   bool in_force_ = false;
-  bool setting_up_ = false;  // from SETUP_BEGIN to SETUP_COMMIT
-  bool commanded_ = false;   // a COMMAND of this session has been taken
+  bool commanded_ = false;  // a COMMAND of this session has been taken
   bool host_silent_ = false;
   bool analogue_changed_ = false;
   // What waits until the line is free, with what it will say.

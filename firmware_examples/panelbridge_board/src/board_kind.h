@@ -56,6 +56,7 @@ inline bool hasPwm(uint8_t pin) {
 #error "No pins are known for this board: add it to src/board_kind.h, and write a layer (src/hal.h)"
 #endif
 
+constexpr uint8_t kAllPins = kFirstAnalogue + kAnalogues;  // no pin has a higher number
 constexpr uint16_t kCounts = 1023;
 // What the layer's pulse timer can serve at once.
 constexpr uint8_t kMaxTones = 2;

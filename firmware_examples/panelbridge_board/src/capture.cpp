@@ -38,25 +38,25 @@ bool Capture::isDone(uint32_t now_us) const {
   return watching_ && changes_ != 0 && now_us - first_us_ >= window_us_;
 }
 
+void Capture::writeHead(FrameWriter& writer, uint8_t session, uint8_t contact, bool first_closed,
+                        uint16_t changes, uint16_t resolution_us) {
+  writer.begin(kCaptured);
+  writer.add8(session);
+  writer.add8(contact);
+  writer.add8(first_closed);
+  writer.add16(changes);
+  writer.add16(resolution_us);
+}
+
 void Capture::write(FrameWriter& writer, uint8_t session) const {
   const uint8_t times =
       changes_ < kMaxCaptureTimes ? static_cast<uint8_t>(changes_) : kMaxCaptureTimes;
-  writer.begin(kCaptured);
-  writer.add8(session);
-  writer.add8(contact_);
-  writer.add8(first_closed_);
-  writer.add16(changes_);
-  writer.add16(resolution_us_);
+  writeHead(writer, session, contact_, first_closed_, changes_, resolution_us_);
   for (uint8_t at = 0; at < 3 * times; ++at) writer.add8(times_[at]);
   writer.end();
 }
 
 void Capture::writeEmpty(FrameWriter& writer, uint8_t session, uint8_t contact) {
-  writer.begin(kCaptured);
-  writer.add8(session);
-  writer.add8(contact);
-  writer.add8(0);
-  writer.add16(0);
-  writer.add16(0);
+  writeHead(writer, session, contact, false, 0, 0);
   writer.end();
 }

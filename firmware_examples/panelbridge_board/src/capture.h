@@ -15,13 +15,15 @@ class Capture {
   void look(bool raw, uint32_t now_us);
 
   bool watching() const { return watching_; }
-  uint8_t contact() const { return contact_; }
   // The window is over: CAPTURED is to be sent.
   bool isDone(uint32_t now_us) const;
   void write(FrameWriter& writer, uint8_t session) const;
   static void writeEmpty(FrameWriter& writer, uint8_t session, uint8_t contact);
 
  private:
+  static void writeHead(FrameWriter& writer, uint8_t session, uint8_t contact, bool first_closed,
+                        uint16_t changes, uint16_t resolution_us);
+
   uint8_t times_[3 * kMaxCaptureTimes];
   uint32_t first_us_ = 0;
   uint32_t looked_us_ = 0;

@@ -33,16 +33,13 @@ uint8_t lampShare(uint8_t brightness) {
   return static_cast<uint8_t>((square + 254U) / 255U);
 }
 
-void Outputs::start(uint16_t ms) {
-  for (Slot* slot = book_.firstOutput(); slot != book_.last(); ++slot) {
-    if (slot->isOutput()) set(*slot, slot->kind == kTone ? 0 : slot->p1, ms, true);
-  }
-  chains_.write(book_);
-}
+void Outputs::start(uint16_t ms) { setIdle(ms, true); }
 
-void Outputs::goIdle(uint16_t ms) {
+void Outputs::goIdle(uint16_t ms) { setIdle(ms, false); }
+
+void Outputs::setIdle(uint16_t ms, bool anew) {
   for (Slot* slot = book_.firstOutput(); slot != book_.last(); ++slot) {
-    if (slot->isOutput()) set(*slot, slot->kind == kTone ? 0 : slot->p1, ms, false);
+    if (slot->isOutput()) set(*slot, slot->kind == kTone ? 0 : slot->p1, ms, anew);
   }
   chains_.write(book_);
 }

@@ -24,6 +24,7 @@ class Outputs {
   void play(uint16_t ms);
 
  private:
+  void setIdle(uint16_t ms, bool anew);
   void set(Slot& slot, uint16_t value, uint16_t ms, bool anew);
 
   SetupBook& book_;

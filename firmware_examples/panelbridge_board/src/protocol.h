@@ -10,6 +10,7 @@ constexpr uint8_t kFirmwareMinor = 0;
 
 constexpr uint8_t kMaxMessage = 120;  // with its CRC
 constexpr uint8_t kMaxEncoded = 121;  // without the zero that ends it
+constexpr uint8_t kCommandHead = 6;   // of a COMMAND, before its values
 constexpr uint8_t kMaxEdges = 16;     // in one REPORT
 constexpr uint8_t kEdgeQueue = 32;
 constexpr uint8_t kMaxChains = 4;

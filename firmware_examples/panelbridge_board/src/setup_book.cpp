@@ -6,7 +6,7 @@ namespace {
 
 constexpr uint8_t kLongest = kMaxMessage - 2;  // without its CRC
 constexpr uint8_t kReportHead = 11;
-constexpr uint8_t kMaxContacts = 128;  // an edge has seven bits for its contact
+static_assert(board_kind::kMaxItems <= 128, "an edge has seven bits for its contact");
 // What the layer's pulse timer can play.
 constexpr uint16_t kLowestHz = 31;
 constexpr uint16_t kHighestHz = 10000;
@@ -120,8 +120,8 @@ uint8_t SetupBook::judge(const Slot& item) const {
       static_cast<uint8_t>(output_bytes_ + item.isOutput() + (item.kind == kServo));
   const uint8_t report =
       static_cast<uint8_t>(kReportHead + (contacts + 7) / 8 + 2 * analogues + kMaxEdges);
-  if (report > kLongest || 6 + outputs > kLongest) return kReportTooLong;
-  return contacts > kMaxContacts ? kTooManyItems : kOk;
+  if (report > kLongest || kCommandHead + outputs > kLongest) return kReportTooLong;
+  return kOk;
 }
 
 uint8_t SetupBook::judgePins(const Slot& item) const {

@@ -55,7 +55,7 @@ class SetupBook {
   uint16_t reportIntervalMs() const { return report_interval_ms_; }
   uint8_t contacts() const { return contacts_; }
   uint8_t analogues() const { return analogues_; }
-  uint8_t commandLength() const { return static_cast<uint8_t>(6 + output_bytes_); }
+  uint8_t commandLength() const { return static_cast<uint8_t>(kCommandHead + output_bytes_); }
 
  private:
   uint8_t judge(const Slot& item) const;

@@ -52,9 +52,8 @@ void change(uint8_t number, NativePin::Mode mode, uint16_t value) {
   pin.value = value;
   bool of_chain = false;
   for (chain_t& chain : world.chains) {
-    const bool mine = number == chain.clock || number == chain.latch ||
-                      (chain.is_out && number == chain.data);
-    if (!mine || mode != NativePin::Mode::kLevel) continue;  // a pin let go keeps its level
+    if (mode != NativePin::Mode::kLevel) continue;  // a pin let go keeps its level
+    if (!chain_hears(&chain, number)) continue;
     of_chain = true;
     if (chain_pin(&chain, number, value) != 0) tellChain(chain);
     if (!chain.is_out) {

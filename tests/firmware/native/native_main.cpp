@@ -62,17 +62,6 @@ void run(uint32_t us) {
   std::printf("= %u\n", world.now_us);
 }
 
-void addChain(bool is_out, unsigned data, unsigned clock, unsigned latch, unsigned chips) {
-  chain_t chain = {};
-  chain.is_out = is_out;
-  chain.data = static_cast<int>(data);
-  chain.clock = static_cast<int>(clock);
-  chain.latch = static_cast<int>(latch);
-  chain.chips = static_cast<int>(chips);
-  std::memset(chain.outside, is_out ? 0 : 0xFF, sizeof chain.outside);
-  world.chains.push_back(chain);
-}
-
 void setBit(unsigned data, unsigned bit, bool high) {
   for (chain_t& chain : world.chains) {
     if (chain.data != static_cast<int>(data) || bit >= 8U * static_cast<unsigned>(chain.chips)) {
@@ -118,7 +107,9 @@ int main() {
     } else if (std::sscanf(line, "chain %3s %u %u %u %u", way, &pin, &clock, &latch, &number) ==
                    5 &&
                pin < kPins && number <= MAX_CHAIN) {
-      addChain(std::strcmp(way, "out") == 0, pin, clock, latch, number);
+      world.chains.push_back(chain_make(std::strcmp(way, "out") == 0, static_cast<int>(pin),
+                                        static_cast<int>(clock), static_cast<int>(latch),
+                                        static_cast<int>(number)));
     } else if (std::sscanf(line, "bit %u %u %u", &pin, &number, &clock) == 3 && pin < kPins) {
       setBit(pin, number, clock != 0);
     } else if (std::sscanf(line, "clock %u", &number) == 1) {

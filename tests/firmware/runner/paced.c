@@ -52,10 +52,8 @@ static void listen_to_pty(int reset_on_open) {
   struct pollfd port = {.fd = master, .events = POLLIN};
   poll(&port, 1, 0);
   const int open_now = !(port.revents & POLLHUP);
-  if (open_now && !is_open && reset_on_open) {
-    restart(); /* a pulse on DTR, through a capacitor */
-    printf("reset %.4f\n", now_us());
-  }
+  /* A pulse on DTR, through a capacitor. */
+  if (open_now && !is_open && reset_on_open) restart();
   is_open = open_now;
   if (!(port.revents & POLLIN) || line_waiting() > 4096) return;
   uint8_t bytes[4096];

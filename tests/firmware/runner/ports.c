@@ -51,10 +51,7 @@ static void tell_chain(const chain_t *chain) {
 static int feed_chains(int pin, int driven, int level) {
   int of_chain = 0;
   for (chain_t *chain = chains; chain != chains + chain_count; ++chain) {
-    if (pin != chain->clock && pin != chain->latch && (!chain->is_out || pin != chain->data)) {
-      continue;
-    }
-    if (!driven) continue;
+    if (!driven || !chain_hears(chain, pin)) continue;
     of_chain = 1;
     if (chain_pin(chain, pin, level)) tell_chain(chain);
     if (!chain->is_out) drive(chain->data, 1, chain_output(chain));
@@ -111,10 +108,7 @@ void ports_sync(void) {
 
 void add_chain(int is_out, const int pins[3], int chips) {
   if (chain_count == MAX_CHAIN_SETS || chips > MAX_CHAIN) fail("too many chains");
-  chain_t *const chain = &chains[chain_count++];
-  *chain = (chain_t){.is_out = is_out, .data = pins[0], .clock = pins[1], .latch = pins[2],
-                     .chips = chips};
-  memset(chain->outside, is_out ? 0 : 0xFF, sizeof chain->outside);
+  chains[chain_count++] = chain_make(is_out, pins[0], pins[1], pins[2], chips);
 }
 
 void set_chain_bit(int data, unsigned bit, int level) {

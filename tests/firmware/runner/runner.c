@@ -14,14 +14,14 @@
  *   brownout MS       no power for so long: all but flash and EEPROM is lost
  *   hang              the program runs into an endless loop
  *   touch             USB: the port is opened with 1200 bit/s and closed
- *   peek ADDRESS N    bytes of the chip's memory: "peek HEX", then "= now"
+ *   peek ADDRESS      a byte of the chip's memory: "peek HEX", then "= now"
  *   lost              bytes that the chip did not fetch in time: "lost N", then "= now"
  *
  *   tx TIME HEX       bytes to the host
  *   o TIME PIN STATE  a pin is: free, pullup, level L; outputs of a chain: chips HEX
  *
  * With --pty it lives in real time (paced.c) and takes the same orders but run, each answered with
- * "done TIME ORDER"; a reset by the port's opening is told as "reset TIME".
+ * "done TIME ORDER".
  */
 #include <stdio.h>
 #include <stdlib.h>
@@ -86,11 +86,9 @@ static void receive(const char *hex) {
   }
 }
 
-static void peek(unsigned address, unsigned number) {
-  if (address + number > avr->ramend + 1U) fail("peek beyond the memory");
-  printf("peek ");
-  for (unsigned at = 0; at < number; ++at) printf("%02x", avr->data[address + at]);
-  printf("\n");
+static void peek(unsigned address) {
+  if (address > avr->ramend) fail("peek beyond the memory");
+  printf("peek %02x\n", avr->data[address]);
 }
 
 static void answer(void) {
@@ -129,8 +127,8 @@ void obey(const char *line) {
     add_chain(strcmp(way, "out") == 0, pins, (int)a);
   } else if (sscanf(line, "bit %3s %u %u", names[0], &a, &level) == 3) {
     set_chain_bit(pin_number(names[0]), a, level != 0);
-  } else if (sscanf(line, "peek %u %u", &a, &b) == 2) {
-    peek(a, b);
+  } else if (sscanf(line, "peek %u", &a) == 1) {
+    peek(a);
     answer();
   } else if (strncmp(line, "lost", 4) == 0) {
     printf("lost %u\n", line_lost());

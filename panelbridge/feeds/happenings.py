@@ -1,0 +1,24 @@
+"""What is told when a feed's data goes and comes."""
+
+from __future__ import annotations
+
+from panelbridge.signals import Happening, Level
+
+FEED_LOST, FEED_FOUND = "feed_lost", "feed_found"
+FEED_HAPPENINGS = (FEED_LOST, FEED_FOUND)
+"""Happenings of the feed, which is about no leg or board."""
+
+
+def feed_happening(now_s: float, feed_name: str, *, fresh: bool) -> Happening:
+    """Data comes from a feed from now on, or no longer does.
+
+    Args:
+        now_s: when, s.
+        feed_name: the feed, for screens.
+        fresh: its data can be trusted.
+    """
+    if fresh:
+        text = f"aircraft data comes from: {feed_name}"
+        return Happening(now_s, FEED_FOUND, Level.INFO, text, feed_name)
+    text = f"no aircraft data from: {feed_name}; all of it counts as unknown"
+    return Happening(now_s, FEED_LOST, Level.FAULT, text, feed_name)

@@ -69,7 +69,7 @@ class VirtualClock:
             LogicError: ``step_s`` is below zero.
         """
         if step_s < 0:
-            raise LogicError(f"time can not run backwards (by {step_s} s)")
+            raise LogicError(f"time cannot run backwards (by {step_s} s)")
         self._now_s += step_s
 
 

@@ -9,7 +9,7 @@
     |   |-- PortMissing         no such port, or a URL that means nothing
     |   |-- PortBusy            another program holds the port, or no right to open it
     |   |-- LinkLost            the port went away, or the board fell silent
-    |   `-- BoardRefused        the board is there but can not be used as it is
+    |   `-- BoardRefused        the board is there but cannot be used as it is
     |       |-- ProtocolMismatch    it speaks another version of the protocol
     |       |-- WrongBoard          it is another kind of board than the file says
     |       `-- SetupRefused        it does not take the pin set-up
@@ -55,8 +55,8 @@ class ConfigMistake:
 
     Attributes:
         file: path as the user gave it.
-        line: 1-based line; 0 when the file can not be read at all.
-        column: 1-based column; 0 when the file can not be read at all.
+        line: 1-based line; 0 when the file cannot be read at all.
+        column: 1-based column; 0 when the file cannot be read at all.
         what: the mistake, one sentence without a full stop.
         hint: what to do about it; may be empty.
     """
@@ -101,7 +101,7 @@ class PortMissing(LinkError):  # noqa: N818 - named for what happened
 
 
 class PortBusy(LinkError):  # noqa: N818
-    """The port is there but can not be had: another program holds it, or no permission."""
+    """The port is there but cannot be had: another program holds it, or no permission."""
 
 
 class LinkLost(LinkError):  # noqa: N818
@@ -109,7 +109,7 @@ class LinkLost(LinkError):  # noqa: N818
 
 
 class BoardRefused(LinkError):  # noqa: N818
-    """The board answers but can not be used as it is: nothing is commanded."""
+    """The board answers but cannot be used as it is: nothing is commanded."""
 
 
 class ProtocolMismatch(BoardRefused):
@@ -121,7 +121,7 @@ class WrongBoard(BoardRefused):
 
 
 class SetupRefused(BoardRefused):
-    """The board does not take the pin set-up, e.g. a pin that can not do what is asked."""
+    """The board does not take the pin set-up, e.g. a pin that cannot do what is asked."""
 
 
 class MessageError(PanelbridgeError):

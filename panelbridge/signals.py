@@ -37,7 +37,7 @@ class HandleContacts(StrEnum):
     BETWEEN = "between"
     """Neither contact of a two-contact handle is closed: it is on its way, or a wire is off."""
     BOTH = "both"
-    """Both contacts of a two-contact handle are closed: that can not be."""
+    """Both contacts of a two-contact handle are closed: that cannot be."""
     UNKNOWN = "unknown"
     """Its board is not connected."""
 
@@ -65,7 +65,7 @@ class HornPattern(StrEnum):
 
 
 class Level(StrEnum):
-    """How much a happening matters to the pilot."""
+    """How much an event matters to the pilot."""
 
     INFO = "info"
     CAUTION = "caution"
@@ -246,7 +246,7 @@ class Commands:
 
 
 @dataclass(frozen=True, slots=True)
-class Happening:
+class Event:
     """A fact, in the past.
 
     Attributes:
@@ -270,7 +270,7 @@ class StepResult:
 
     outputs: Outputs = field(default_factory=Outputs)
     commands: Commands = field(default_factory=Commands)
-    happenings: tuple[Happening, ...] = ()
+    events: tuple[Event, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

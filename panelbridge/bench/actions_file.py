@@ -63,7 +63,7 @@ def read_switches(desk: Desk, path: KeyPath) -> dict[str, str | float]:
             if good:
                 positions[name] = str(word)
         elif name in desk.names.values or name in desk.names.sets_of_values:
-            what = f"{quoted(name)} is a value of the aircraft, and can not be moved"
+            what = f"{quoted(name)} is a value of the aircraft, and cannot be moved"
             desk.at_key(here, what, "Write it under 'set:'")
         else:
             desk.no_such(here, "switch", name, desk.names.switches, key=True)

@@ -15,10 +15,10 @@ from typing import Any
 from panelbridge.bench.plan import FEED, RampValues
 from panelbridge.bench.ramps import Ramp, Ramps
 from panelbridge.errors import LogicError
-from panelbridge.feeds.happenings import feed_happening
+from panelbridge.feeds.events import feed_event
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.aircraft_values import NUMBERS, ValueSpec, put_values, values_of
-from panelbridge.signals import AircraftState, Commands, Happening, Value
+from panelbridge.signals import AircraftState, Commands, Event, Value
 
 _HERE = "the bench"
 _NAMES = [field.name for field in fields(AircraftState)]
@@ -43,7 +43,7 @@ class AircraftOnBench:
         self._fields_of: AircraftState | None = None
         self._lost: set[str] = set()
         self._ramps = Ramps()
-        self.happenings: list[Happening] = []
+        self.events: list[Event] = []
         """What the feed told since this was emptied."""
         self.state = start
         """The values as the logic gets them."""
@@ -96,7 +96,7 @@ class AircraftOnBench:
         if name != FEED:
             self._known(name)
         elif FEED not in self._lost:
-            self.happenings.append(feed_happening(now_s, _HERE, fresh=False))
+            self.events.append(feed_event(now_s, _HERE, fresh=False))
         self._lost.add(name)
         self._show()
 
@@ -106,7 +106,7 @@ class AircraftOnBench:
             return
         self._lost.discard(name)
         if name == FEED:
-            self.happenings.append(feed_happening(now_s, _HERE, fresh=True))
+            self.events.append(feed_event(now_s, _HERE, fresh=True))
         self._show()
 
     def _known(self, name: str) -> ValueSpec:

@@ -28,7 +28,7 @@ _HINT = (
 
 
 def refusal(fault: SetFault, panel: PanelFile, simulated: Set[str]) -> tuple[str, str] | None:
-    """Why a fault can not be set on these boards, and what can be done; None when it can be.
+    """Why a fault cannot be set on these boards, and what can be done; None when it can be.
 
     Args:
         fault: what is to be broken.

@@ -1,7 +1,7 @@
 """What real time forgives: the grace for the way to a board and back.
 
 A condition that is expected now has ``GRACE_S`` to come true, limits are so much longer, and
-intervals are so much shorter at both ends. That a happening never comes gets no grace.
+intervals are so much shorter at both ends. That an event never comes gets no grace.
 """
 
 from __future__ import annotations

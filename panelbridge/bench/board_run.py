@@ -91,8 +91,8 @@ class BoardRun:
         """One turn of the engine, and a look at what came of it."""
         new = self._world.turn()
         time_s = self._world.feed.time_s = self._time_s
-        for happening in self._world.take_happenings():
-            self._watch.hear(replace(happening, time_s=time_s))
+        for event in self._world.take_events():
+            self._watch.hear(replace(event, time_s=time_s))
         if new:
             self._watch.look(self._world.sample(time_s))
         self._watch.pass_time(time_s)

@@ -11,7 +11,7 @@ from panelbridge.bench.plan import Expectation, ExpectNow, Spot, Step
 from panelbridge.bench.run_words import actual_words, expected_words
 from panelbridge.bench.trace import Sample, Trace
 from panelbridge.logic.signal_table import SignalSpec
-from panelbridge.signals import Happening
+from panelbridge.signals import Event
 
 
 class BoardWatch(Judge):
@@ -26,12 +26,12 @@ class BoardWatch(Judge):
     def __init__(self, specs: Mapping[str, SignalSpec], sample: Sample, explain: Explain) -> None:
         super().__init__(specs, sample, explain, Trace())
         self._of_now: list[Monitor] = []
-        self._of_step: list[Happening] = []
+        self._of_step: list[Event] = []
 
-    def hear(self, happening: Happening) -> None:
+    def hear(self, event: Event) -> None:
         """Something has happened."""
-        self._of_step.append(happening)
-        super().hear(happening)
+        self._of_step.append(event)
+        super().hear(event)
 
     def begin_step(self, step: Step) -> None:
         """What happens from now on belongs to ``step``."""

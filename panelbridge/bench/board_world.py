@@ -28,7 +28,7 @@ from panelbridge.link.output_values import TONE_OF_HORN
 from panelbridge.link.port import is_in_process
 from panelbridge.link.session import BoardSession
 from panelbridge.link.setup_plan import SetupPlan
-from panelbridge.signals import AircraftState, Commands, Happening, Reason
+from panelbridge.signals import AircraftState, Commands, Event, Reason
 from panelbridge.simboard.sim_panel import SimPanel
 
 _HORN_OF_TONE = {tone: pattern for pattern, tone in TONE_OF_HORN.items()}
@@ -99,7 +99,7 @@ class BoardWorld:
         plans = {name: SetupPlan.of(self.panel, name) for name in self.panel.boards}
         self.clock = clock
         self.feed = ScenarioFeed(plan)
-        self._happenings: list[Happening] = []
+        self._events: list[Event] = []
         simulated = [name for name, url in urls.items() if is_in_process(url)]
         self.sim_panel = (
             SimPanel(self.panel, now_s=clock.now(), travel_s=HAND_TRAVEL_S) if simulated else None
@@ -122,7 +122,7 @@ class BoardWorld:
                 for name, entry in self.panel.boards.items()
             ],
             sim_panel=self.sim_panel,
-            on_happening=self._happenings.append,
+            on_event=self._events.append,
             explained=_outputs_in(plan),
         )
         self._snapshot: Snapshot = self.engine.snapshot()
@@ -145,9 +145,9 @@ class BoardWorld:
                 reasons += (board_is_lost(board.name, board.message or str(board.state)),)
         return reasons
 
-    def take_happenings(self) -> list[Happening]:
+    def take_events(self) -> list[Event]:
         """What has happened since this was last called."""
-        taken, self._happenings[:] = [*self._happenings], []
+        taken, self._events[:] = [*self._events], []
         return taken
 
     def close(self) -> None:

@@ -61,7 +61,7 @@ def bench_command(
         0 all passed, 1 an expectation failed, 2 a mistake in a file, 130 ended by Ctrl-C.
 
     Raises:
-        UsageError: a path or an option that can not be.
+        UsageError: a path or an option that cannot be.
     """
     _check_options(junit, timeline, port, panel, jobs)
     files = find_scenarios(paths)
@@ -122,7 +122,7 @@ def write_timeline(result: ScenarioResult, path: Path) -> None:
     """Write what happened as a picture or a waveform, by the ending of ``path``.
 
     Raises:
-        UsageError: the file can not be written.
+        UsageError: the file cannot be written.
     """
     if path.suffix.lower() == ".svg":
         from panelbridge.bench.timeline_svg import svg_text
@@ -143,7 +143,7 @@ def _check_options(
     junit: Path | None, timeline: Path | None, port: Sequence[str], panel: Path | None, jobs: int
 ) -> None:
     if jobs < 0:
-        raise UsageError(f"{jobs} processes can not be", "--jobs", "0 uses all cores when it pays")
+        raise UsageError(f"{jobs} processes cannot be", "--jobs", "0 uses all cores when it pays")
     if panel is not None and not port:
         raise UsageError(
             "a panel file is needed only with --port",
@@ -153,7 +153,7 @@ def _check_options(
     if timeline is not None:
         if timeline.suffix.lower() not in TIMELINE_ENDINGS:
             raise UsageError(
-                f"a timeline can not be a file that ends with '{timeline.suffix}'",
+                f"a timeline cannot be a file that ends with '{timeline.suffix}'",
                 "--timeline",
                 f"End it with {listed(TIMELINE_ENDINGS)}: a picture or a waveform",
             )

@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterator, Sequence
 
 from panelbridge.bench.trace import ScenarioResult
 from panelbridge.logic.chart import all_states, all_transitions
-from panelbridge.logic.happenings import HAPPENINGS
+from panelbridge.logic.events import EVENTS
 from panelbridge.logic.inventory import lamps_of
 from panelbridge.signals import HornPattern, Level
 
@@ -25,16 +25,16 @@ def coverage_text(results: Sequence[ScenarioResult]) -> str:
     samples = [sample for result in results for sample in result.trace.samples]
     shone = {(name, bright > 0) for s in samples for name, bright in s.shown_lamps.items()}
     horns = {sample.outputs.horn.value for sample in samples}
-    happened = {told.name for result in results for told in result.trace.happenings}
+    happened = {told.name for result in results for told in result.trace.events}
     lamps = sorted({name for result in results for name in lamps_of(result.plan.aircraft)})
-    told = sorted(name for name, (level, _) in HAPPENINGS.items() if level is not Level.FAULT)
-    faults = sorted(name for name, (level, _) in HAPPENINGS.items() if level is Level.FAULT)
+    told = sorted(name for name, (level, _) in EVENTS.items() if level is not Level.FAULT)
+    faults = sorted(name for name, (level, _) in EVENTS.items() if level is Level.FAULT)
     lines = ["reached by these scenarios:", *_charts(states, taken)]
     for label, reached, wanted in (
         ("lamps lit, as they shone", {name for name, lit in shone if lit}, lamps),
         ("lamps dark, as they shone", {name for name, lit in shone if not lit}, lamps),
         ("horn patterns", horns, [pattern.value for pattern in HornPattern]),
-        ("happenings", happened, told),
+        ("events", happened, told),
         ("faults", happened, faults),
     ):
         lines.append(f"  {label:<{_LABEL_COLUMNS}}{_count(reached, wanted)}")

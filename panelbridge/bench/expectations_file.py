@@ -6,15 +6,15 @@ from collections.abc import Iterator
 from math import inf
 
 from panelbridge.bench.desk import Desk
-from panelbridge.bench.names import ALL_HAPPENINGS
+from panelbridge.bench.names import ALL_EVENTS
 from panelbridge.bench.plan import (
+    EventPattern,
     Expectation,
     ExpectNever,
     ExpectNow,
     ExpectOrder,
     ExpectThroughout,
     ExpectWithin,
-    HappeningPattern,
 )
 from panelbridge.bench.scenario_file import LONGEST_S
 from panelbridge.config.conditions_file import read_group
@@ -71,19 +71,19 @@ def _never(desk: Desk, path: KeyPath) -> Iterator[Expectation]:
     for_s = inf
     if desk.source.get((*path, "for_s")) is not None:
         for_s = _span(desk, (*path, "for_s")) or inf
-    if "happening" not in desk.keys(here):
+    if "event" not in desk.keys(here):
         condition = read_group(desk, here)
         if condition is not None:
             yield ExpectNever(condition, None, for_s, spot)
         return
     for key in desk.keys(here):
-        if key != "happening":
-            hint = "Write one step for the happening and one for the signals"
-            desk.at_key((*here, key), "a happening and signals stand together", hint)
-    pattern = _pattern(desk, (*here, "happening"))
+        if key != "event":
+            hint = "Write one step for the event and one for the signals"
+            desk.at_key((*here, key), "an event and signals stand together", hint)
+    pattern = _pattern(desk, (*here, "event"))
     if pattern is not None and pattern.subject:
-        what = "'never' counts a happening of anyone"
-        desk.at_value((*here, "happening"), what, f"Write {pattern.name} alone")
+        what = "'never' counts an event of anyone"
+        desk.at_value((*here, "event"), what, f"Write {pattern.name} alone")
     elif pattern is not None:
         yield ExpectNever(None, pattern.name, for_s, spot)
 
@@ -102,26 +102,26 @@ def _in_order(desk: Desk, path: KeyPath) -> Iterator[Expectation]:
         yield ExpectOrder(good, inf if limit_s is None else limit_s, desk.spot(here))
 
 
-def _pattern(desk: Desk, path: KeyPath) -> HappeningPattern | None:
+def _pattern(desk: Desk, path: KeyPath) -> EventPattern | None:
     text = desk.source.get(path)
     if not isinstance(text, str) or not text.strip():
-        desk.at_value(path, f"{place_name(path)} must be the name of a happening")
+        desk.at_value(path, f"{place_name(path)} must be the name of an event")
         return None
     name, _, subject = text.strip().partition(" ")
     subject = subject.strip()
-    if name not in ALL_HAPPENINGS:
-        desk.no_such(path, "happening", name, ALL_HAPPENINGS, key=False)
+    if name not in ALL_EVENTS:
+        desk.no_such(path, "event", name, ALL_EVENTS, key=False)
         return None
     subjects = desk.names.subjects_of(name)
     if subject and not subjects:
-        what = f"the happening {quoted(name)} is about no leg or board"
+        what = f"the event {quoted(name)} is about no leg or board"
         desk.at_value(path, what, f"Write {name} alone")
         return None
     if subject and subject not in subjects:
         thing = "leg" if subjects == desk.names.legs else "board"
         desk.no_such(path, thing, subject, subjects, key=False)
         return None
-    return HappeningPattern(name, subject)
+    return EventPattern(name, subject)
 
 
 def _span(desk: Desk, path: KeyPath) -> float | None:

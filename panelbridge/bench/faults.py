@@ -48,7 +48,7 @@ class Faults:
         """Break something.
 
         Raises:
-            LogicError: there is no such thing, or it can not break so.
+            LogicError: there is no such thing, or it cannot break so.
         """
         kind, target = fault.kind, fault.target
         if kind is FaultKind.LOST:

@@ -1,6 +1,6 @@
 """Judges a run: what was seen, what is expected, what became of it.
 
-In virtual time and on boards alike. Who runs the scenario tells the judge of every happening, every
+In virtual time and on boards alike. Who runs the scenario tells the judge of every event, every
 new sample and how far time has come; what is decided by a limit is decided at the limit's own time.
 """
 
@@ -15,16 +15,16 @@ from panelbridge.bench.monitors import EPSILON_S, Monitor, Verdict
 from panelbridge.bench.plan import Failure, ScenarioPlan, Spot, Step, WaitFor
 from panelbridge.bench.run_words import (
     actual_words,
+    event_line,
     expected_words,
-    happening_line,
     step_words,
     wait_words,
 )
 from panelbridge.bench.trace import Mark, Sample, ScenarioResult, Trace, Undecided
 from panelbridge.logic.signal_table import SignalSpec
-from panelbridge.signals import Happening, Reason
+from panelbridge.signals import Event, Reason
 
-LAST_HAPPENINGS = 8
+LAST_EVENTS = 8
 """A failure tells so many."""
 
 Explain = Callable[[str], tuple[Reason, ...]]
@@ -55,7 +55,7 @@ class Judge:
         self._specs = specs
         self._explain = explain
         self._failures: list[Failure] = []
-        self._recent: deque[Happening] = deque(maxlen=LAST_HAPPENINGS)
+        self._recent: deque[Event] = deque(maxlen=LAST_EVENTS)
 
     # -- what is seen ---------------------------------------------------------------------------
 
@@ -68,11 +68,11 @@ class Judge:
                 self._decide([(monitor, monitor.expire(self.sample))])
         self.time_s = now_s
 
-    def hear(self, happening: Happening) -> None:
+    def hear(self, event: Event) -> None:
         """Something has happened."""
-        self._recent.append(happening)
-        self.trace.happenings.append(happening)
-        self._decide([(monitor, monitor.hear(happening)) for monitor in self.monitors])
+        self._recent.append(event)
+        self.trace.events.append(event)
+        self._decide([(monitor, monitor.hear(event)) for monitor in self.monitors])
 
     def look(self, sample: Sample) -> None:
         """There is a new sample."""
@@ -87,10 +87,10 @@ class Judge:
         if verdicts:
             self._decide(verdicts)
 
-    def replay(self, monitor: Monitor, happenings: Iterable[Happening]) -> None:
+    def replay(self, monitor: Monitor, events: Iterable[Event]) -> None:
         """One hears of what has happened already."""
-        for happening in happenings:
-            verdict = monitor.hear(happening)
+        for event in events:
+            verdict = monitor.hear(event)
             if verdict is not None:
                 self._decide([(monitor, verdict)])
                 return
@@ -113,7 +113,7 @@ class Judge:
 
     def fail(self, spot: Spot, expected: str, actual: str, signals: Iterable[str] = ()) -> None:
         """Something was not as expected, because of ``signals``."""
-        lines = tuple(map(happening_line, self._recent))
+        lines = tuple(map(event_line, self._recent))
         reasons = self._reasons(signals)
         self._failures.append(Failure(spot, self.time_s, expected, actual, lines, reasons))
         self.trace.marks.append(Mark(self.time_s, expected, spot, failed=True))

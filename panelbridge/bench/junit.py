@@ -80,5 +80,5 @@ def _seconds(times_s: Iterable[float]) -> str:
 
 
 def _clean(text: str) -> str:
-    """The text without characters that XML can not hold (a lone control byte breaks readers)."""
+    """The text without characters that XML cannot hold (a lone control byte breaks readers)."""
     return _NO_CHAR.sub("", text)

@@ -39,13 +39,13 @@ class LeverOnBench:
     def move(self, now_s: float, position: str | float) -> None:
         """Put it somewhere. Raises: LogicError: it does not go there."""
         if not isinstance(position, (int, float)) or not 0.0 <= position <= 1.0:
-            raise LogicError(f"{self.name} can not be put to {position}")
+            raise LogicError(f"{self.name} cannot be put to {position}")
         self._stands = float(position)
         if not self._broken:
             self._reads = self._stands
 
     def break_down(self, now_s: float, kind: FaultKind, for_s: float) -> None:
-        """Break it. Raises: LogicError: it can not break so."""
+        """Break it. Raises: LogicError: it cannot break so."""
         if kind not in (FaultKind.STUCK, FaultKind.DEAD):
             raise LogicError(f"{self.name} has no contacts that could be {kind}")
         self._broken = True
@@ -62,9 +62,9 @@ class LeverOnBench:
 
 
 def lever_fraction(name: str, start: str | float) -> float:
-    """Where a lever stands. Raises: LogicError: it can not stand there."""
+    """Where a lever stands. Raises: LogicError: it cannot stand there."""
     if isinstance(start, str) or not 0.0 <= start <= 1.0:
-        raise LogicError(f"{name} can not be put to {start}")
+        raise LogicError(f"{name} cannot be put to {start}")
     return float(start)
 
 

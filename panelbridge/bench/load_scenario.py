@@ -165,16 +165,16 @@ class _Loading:
             if first.line:
                 self.mistakes.extend(found.mistakes)
             else:
-                what = f"the scenario {quoted(name)} can not be included: {first.what}"
+                what = f"the scenario {quoted(name)} cannot be included: {first.what}"
                 hint = first.hint or f"It was looked for at {target.as_posix()}"
                 desk.at_value(place, what, hint)
             return None
         wrong = _wrong_kind(found)
         if wrong is not None:
-            desk.at_value(place, f"{quoted(name)} can not be included: {wrong.what}", wrong.hint)
+            desk.at_value(place, f"{quoted(name)} cannot be included: {wrong.what}", wrong.hint)
             return None
         if found.get(("cases",)) is not None:
-            what = f"{quoted(name)} has a table of cases, and can not be included"
+            what = f"{quoted(name)} has a table of cases, and cannot be included"
             desk.at_value(place, what, "Put the steps without the table into a file of their own")
             return None
         _, mistakes = self._targets.find(found, target)
@@ -205,7 +205,7 @@ def _empty_keys(source: YamlSource) -> Iterator[ConfigMistake]:
 
 
 def _wrong_kind(source: YamlSource) -> ConfigMistake | None:
-    """The mistake of a file that can not be a scenario at all."""
+    """The mistake of a file that cannot be a scenario at all."""
     if not isinstance(source.value, dict):
         what = "the file holds no keys"
         return source.at_value((), what, f"Begin with the lines 'kind: {KIND}' and 'format: 1'")

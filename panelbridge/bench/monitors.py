@@ -1,4 +1,4 @@
-"""Expectations while they run: each watches samples and happenings until it is decided.
+"""Expectations while they run: each watches samples and events until it is decided.
 
 A limit counts as met at the limit itself; an interval ends just before its end. Both are kept from
 the last bits of sums of seconds by ``EPSILON_S``.
@@ -13,20 +13,20 @@ from typing import assert_never
 
 from panelbridge.bench.condition_check import blamed, check_of
 from panelbridge.bench.plan import (
+    EventPattern,
     Expectation,
     ExpectNever,
     ExpectNow,
     ExpectOrder,
     ExpectThroughout,
     ExpectWithin,
-    HappeningPattern,
     Spot,
 )
-from panelbridge.bench.run_words import actual_words, expected_words, happening_line, pattern_words
+from panelbridge.bench.run_words import actual_words, event_line, expected_words, pattern_words
 from panelbridge.bench.trace import Sample
 from panelbridge.logic.conditions import Condition
 from panelbridge.logic.signal_table import SignalSpec
-from panelbridge.signals import Happening
+from panelbridge.signals import Event
 
 EPSILON_S = 1e-9
 """Times that differ by no more are the same, s."""
@@ -88,8 +88,8 @@ class Monitor:
         """Look at a new sample; None while it is not decided."""
         return None
 
-    def hear(self, happening: Happening) -> Verdict | None:
-        """Hear of a happening; None while it is not decided."""
+    def hear(self, event: Event) -> Verdict | None:
+        """Hear of an event; None while it is not decided."""
         return None
 
     def expire(self, sample: Sample) -> Verdict:
@@ -164,34 +164,34 @@ class AlwaysMonitor(Monitor):
 
 
 class SilenceMonitor(Monitor):
-    """Never, of a happening."""
+    """Never, of an event."""
 
     def __init__(self, expectation: ExpectNever, specs: Specs, now_s: float) -> None:
         ends_s = now_s + expectation.for_s
         super().__init__(expectation, specs, ends_s, ends_s - EPSILON_S)
-        self._name = expectation.happening
+        self._name = expectation.event
 
-    def hear(self, happening: Happening) -> Verdict | None:
+    def hear(self, event: Event) -> Verdict | None:
         """Failed as soon as it happens."""
-        if happening.name != self._name:
+        if event.name != self._name:
             return None
-        return Verdict(False, f"{happening.name}: {happening_line(happening).strip()}")
+        return Verdict(False, f"{event.name}: {event_line(event).strip()}")
 
 
 class OrderMonitor(Monitor):
-    """Waits for its happenings, one after the other."""
+    """Waits for its events, one after the other."""
 
     def __init__(self, expectation: ExpectOrder, specs: Specs, now_s: float) -> None:
         ends_s = now_s + expectation.limit_s
         super().__init__(expectation, specs, ends_s, ends_s + EPSILON_S)
-        self._missing = list(expectation.happenings)
+        self._missing = list(expectation.events)
         self._came: list[str] = []
 
-    def hear(self, happening: Happening) -> Verdict | None:
+    def hear(self, event: Event) -> Verdict | None:
         """Held when the last one of them has come."""
-        if self._missing and _fits(self._missing[0], happening):
+        if self._missing and _fits(self._missing[0], event):
             pattern = self._missing.pop(0)
-            self._came.append(f"{pattern_words(pattern)} at {happening.time_s:.3f} s")
+            self._came.append(f"{pattern_words(pattern)} at {event.time_s:.3f} s")
         return None if self._missing else HELD
 
     def expire(self, sample: Sample) -> Verdict:
@@ -200,8 +200,8 @@ class OrderMonitor(Monitor):
         return Verdict(False, f"{came}no {pattern_words(self._missing[0])}")
 
 
-def _fits(pattern: HappeningPattern, happening: Happening) -> bool:
-    return pattern.name == happening.name and pattern.subject in ("", happening.subject)
+def _fits(pattern: EventPattern, event: Event) -> bool:
+    return pattern.name == event.name and pattern.subject in ("", event.subject)
 
 
 def monitor_of(expectation: Expectation, specs: Specs, now_s: float) -> Monitor:

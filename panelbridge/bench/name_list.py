@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from math import isinf
 from pathlib import Path
 
-from panelbridge.bench.names import ALL_HAPPENINGS, Names
+from panelbridge.bench.names import ALL_EVENTS, Names
 from panelbridge.bench.plan import FaultKind
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.load import LoadedPanel, check_file
 from panelbridge.errors import UsageError
-from panelbridge.link.happenings import LINK_HAPPENINGS
-from panelbridge.logic.happenings import HAPPENINGS
+from panelbridge.link.events import LINK_EVENTS
+from panelbridge.logic.events import EVENTS
 from panelbridge.logic.signal_table import SignalSpec
 
 LEG = "LEG"
@@ -23,11 +23,11 @@ _OWN_WORDS = {
     "port_found_busy": "another program holds its port",
     "board_not_heard": "nothing answers at its port",
     "board_lost": "a board was unplugged or fell silent",
-    "board_refused": "a board is there and can not be used as it is",
+    "board_refused": "a board is there and cannot be used as it is",
     "feed_lost": "no aircraft data comes, or one value does not: it counts as unknown",
     "feed_found": "what was lost comes again",
 }
-"""Of happenings whose words are made when they happen."""
+"""Of events whose words are made when they happen."""
 
 
 def signal_rows(names: Names) -> Iterator[tuple[str, str, str]]:
@@ -53,10 +53,10 @@ def fault_rows(names: Names) -> Iterator[tuple[str, str]]:
             yield told, ", ".join(f"`{kind}`" for kind in kinds if isinstance(kind, FaultKind))
 
 
-def happening_rows() -> Iterator[tuple[str, str]]:
-    """Name and words of each happening."""
-    for name in ALL_HAPPENINGS:
-        told = HAPPENINGS.get(name) or LINK_HAPPENINGS.get(name)
+def event_rows() -> Iterator[tuple[str, str]]:
+    """Name and words of each event."""
+    for name in ALL_EVENTS:
+        told = EVENTS.get(name) or LINK_EVENTS.get(name)
         words = _OWN_WORDS.get(name) or (_without_braces(told[1]) if told else "")
         yield name, words
 
@@ -96,7 +96,7 @@ def _can_be(spec: SignalSpec) -> str:
 
 
 def _without_braces(words: str) -> str:
-    """The words of a happening, with dots where it names somebody or a value."""
+    """The words of an event, with dots where it names somebody or a value."""
     told, depth = "", 0
     for letter in words:
         if letter == "{":
@@ -140,9 +140,9 @@ def signal_tables(names: Names) -> str:
 
 
 def name_tables(names: Names) -> str:
-    """All of it, happenings too, as Markdown."""
-    happenings = as_table(("Happening", "Is"), happening_rows())
-    return f"{signal_tables(names)}\n\n### Happenings\n\n{happenings}"
+    """All of it, events too, as Markdown."""
+    events = as_table(("Event", "Is"), event_rows())
+    return f"{signal_tables(names)}\n\n### Events\n\n{events}"
 
 
 def as_table(head: tuple[str, ...], rows: Iterator[tuple[str, ...]]) -> str:

@@ -10,15 +10,14 @@ from panelbridge.bench.plan import BOARD, FEED, HANDLE, FaultKind
 from panelbridge.bench.signals_by_name import fitted_lamps, fitted_switches, signals_of
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.panel_file import OneContactHandle, PanelFile
-from panelbridge.feeds.happenings import FEED_HAPPENINGS
-from panelbridge.link.happenings import LINK_HAPPENINGS
+from panelbridge.feeds.events import FEED_EVENTS
+from panelbridge.link.events import LINK_EVENTS
 from panelbridge.logic.aircraft_values import ValueSpec, values_of
 from panelbridge.logic.brake_parameters import SIDES
-from panelbridge.logic.happenings import HAPPENINGS
+from panelbridge.logic.events import EVENTS
 from panelbridge.logic.inventory import faults_of
 from panelbridge.logic.signal_table import SignalSpec
 from panelbridge.logic.switch_words import BUTTON, LEVERS, words_of
-
 
 
 @dataclass(frozen=True)
@@ -137,11 +136,11 @@ class Names:
             found[name] = (name, (*kinds, *of_part))
         return found
 
-    def subjects_of(self, happening: str) -> tuple[str, ...]:
-        """Whom a happening can be about; none when that goes without saying."""
-        if happening in LINK_HAPPENINGS:
+    def subjects_of(self, event: str) -> tuple[str, ...]:
+        """Whom an event can be about; none when that goes without saying."""
+        if event in LINK_EVENTS:
             return self.boards
-        told = HAPPENINGS.get(happening)
+        told = EVENTS.get(event)
         if told is None or "{subject}" not in told[1]:
             return ()
         brakes = self.aircraft.brakes
@@ -149,5 +148,5 @@ class Names:
         return tuple(wheel.name for wheel in brakes.wheels) if brakes and of_wheels else self.legs
 
 
-ALL_HAPPENINGS = (*HAPPENINGS, *LINK_HAPPENINGS, *FEED_HAPPENINGS)
-"""Every happening that can be waited for."""
+ALL_EVENTS = (*EVENTS, *LINK_EVENTS, *FEED_EVENTS)
+"""Every event that can be waited for."""

@@ -57,7 +57,7 @@ def board_bench(
         ask: tells a person what to move.
 
     Returns:
-        A loader that refuses what can not be done on these boards, and a runner.
+        A loader that refuses what cannot be done on these boards, and a runner.
     """
     ready = load_panel(panel) if panel is not None else None
 
@@ -131,7 +131,7 @@ def board_urls(panel: PanelFile, ports: Sequence[str]) -> dict[str, str]:
 
 
 def mistakes_on_board(plan: ScenarioPlan, ports: Sequence[str]) -> Iterator[ConfigMistake]:
-    """What of a scenario can not be done on boards at these ports.
+    """What of a scenario cannot be done on boards at these ports.
 
     Raises:
         UsageError: a port that is for no board, or a board without a port.
@@ -154,7 +154,7 @@ def mistakes_on_board(plan: ScenarioPlan, ports: Sequence[str]) -> Iterator[Conf
                 yield _mistake(step.spot, f"the panel has no switch {quoted(action.switch)}")
         for condition, spot in conditions_of(step):
             for name in sorted(signals_in(condition) - signals.keys()):
-                yield _mistake(spot, f"the panel has no {quoted(name)}", "It can not be checked")
+                yield _mistake(spot, f"the panel has no {quoted(name)}", "It cannot be checked")
 
 
 def _mistake(spot: Spot, what: str, hint: str = "") -> ConfigMistake:

@@ -26,11 +26,11 @@ from panelbridge.config.panel_file import (
     TwoContactHandle,
 )
 from panelbridge.errors import LogicError
-from panelbridge.link.happenings import link_happening
+from panelbridge.link.events import link_event
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import lamps_of
 from panelbridge.logic.switch_words import LEVERS, field_of
-from panelbridge.signals import Happening, SwitchState
+from panelbridge.signals import Event, SwitchState
 
 SEED = 1
 """Bad contacts rattle the same way in every run."""
@@ -57,7 +57,7 @@ class PanelOnBench:
         self.unplugged: frozenset[str] = frozenset()
         """The boards that are unplugged."""
         self._told_noisy: set[str] = set()
-        self.happenings: list[Happening] = []
+        self.events: list[Event] = []
         """What the boards told since this was emptied."""
         self.state = SwitchState()
         """The switches as the logic gets them."""
@@ -82,7 +82,7 @@ class PanelOnBench:
         self._look(now_s)
 
     def break_switch(self, now_s: float, switch: str, kind: FaultKind, for_s: float) -> None:
-        """Break a switch. Raises: LogicError: no such switch, or it can not break so."""
+        """Break a switch. Raises: LogicError: no such switch, or it cannot break so."""
         self._known(switch).break_down(now_s, kind, for_s)
         self._look(now_s)
 
@@ -99,7 +99,7 @@ class PanelOnBench:
             return
         self.unplugged |= {board}
         trouble = "its cable is unplugged"
-        self.happenings.append(link_happening(now_s, "board_lost", board, _PORT, trouble))
+        self.events.append(link_event(now_s, "board_lost", board, _PORT, trouble))
         self._look(now_s)
 
     def plug(self, now_s: float, board: str) -> None:
@@ -110,7 +110,7 @@ class PanelOnBench:
         for switch in self._switches.values():
             if switch.board == board:
                 switch.power_up()
-        self.happenings.append(link_happening(now_s, "board_reconnected", board, _PORT))
+        self.events.append(link_event(now_s, "board_reconnected", board, _PORT))
         self._look(now_s)
 
     def _known(self, switch: str) -> SwitchOnBench:
@@ -135,8 +135,8 @@ class PanelOnBench:
             self._told_noisy.discard(switch.name)
         elif switch.name not in self._told_noisy:
             self._told_noisy.add(switch.name)
-            told = link_happening(now_s, "contact_found_noisy", switch.board, _PORT)
-            self.happenings.append(told)
+            told = link_event(now_s, "contact_found_noisy", switch.board, _PORT)
+            self.events.append(told)
         return switch.read()
 
 

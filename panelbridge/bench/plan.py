@@ -174,25 +174,25 @@ class ExpectThroughout:
 
 @dataclass(frozen=True, slots=True)
 class ExpectNever:
-    """The condition never holds, or the happening never comes, for ``for_s``; inf = to the end.
+    """The condition never holds, or the event never comes, for ``for_s``; inf = to the end.
 
     Attributes:
-        condition: what must not be; None when a happening is meant.
-        happening: name of what must not happen; None when a condition is meant.
+        condition: what must not be; None when an event is meant.
+        event: name of what must not happen; None when a condition is meant.
     """
 
     condition: Condition | None
-    happening: str | None
+    event: str | None
     for_s: float
     spot: Spot
 
 
 @dataclass(frozen=True, slots=True)
-class HappeningPattern:
-    """A happening to wait for.
+class EventPattern:
+    """An event to wait for.
 
     Attributes:
-        name: as in the registries of happenings.
+        name: as in the registries of events.
         subject: a leg, switch or board; empty for any.
     """
 
@@ -202,13 +202,13 @@ class HappeningPattern:
 
 @dataclass(frozen=True, slots=True)
 class ExpectOrder:
-    """The happenings come in this order from this step on, others may come between.
+    """The events come in this order from this step on, others may come between.
 
     Attributes:
         limit_s: within so long; inf = by the end.
     """
 
-    happenings: tuple[HappeningPattern, ...]
+    events: tuple[EventPattern, ...]
     limit_s: float
     spot: Spot
 
@@ -312,7 +312,7 @@ class Failure:
         time_s: when it was clear that it failed.
         expected: in words.
         actual: in words.
-        happenings: the last ones before it, as lines.
+        events: the last ones before it, as lines.
         reasons: behind the actual value, for each lamp or the horn in the condition.
     """
 
@@ -320,5 +320,5 @@ class Failure:
     time_s: float
     expected: str
     actual: str
-    happenings: tuple[str, ...] = ()
+    events: tuple[str, ...] = ()
     reasons: Mapping[str, tuple[Reason, ...]] = field(default_factory=dict)

@@ -10,13 +10,13 @@ from panelbridge.bench.plan import (
     Action,
     At,
     ClearFault,
+    EventPattern,
     Expectation,
     ExpectNever,
     ExpectNow,
     ExpectOrder,
     ExpectThroughout,
     ExpectWithin,
-    HappeningPattern,
     MoveSwitch,
     RampValues,
     SetFault,
@@ -27,7 +27,7 @@ from panelbridge.bench.plan import (
 from panelbridge.bench.trace import Sample
 from panelbridge.logic.conditions import AllOf, AnyOf, Compare, Comparison, Condition, Not
 from panelbridge.logic.signal_table import SignalSpec
-from panelbridge.signals import Happening, Value
+from panelbridge.signals import Event, Value
 
 Specs = Mapping[str, SignalSpec]
 _FEWEST_DIGITS = 6
@@ -84,11 +84,11 @@ def expected_words(expectation: Expectation, specs: Specs) -> str:
             words = condition_words(expectation.condition, specs)
             return f"{words}, {_throughout(expectation.for_s)}"
         case ExpectNever():
-            condition, happening = expectation.condition, expectation.happening
-            words = happening or (condition_words(condition, specs) if condition else "")
+            condition, event = expectation.condition, expectation.event
+            words = event or (condition_words(condition, specs) if condition else "")
             return f"never {words}, {_throughout(expectation.for_s)}"
         case ExpectOrder():
-            words = ", then ".join(pattern_words(p) for p in expectation.happenings)
+            words = ", then ".join(pattern_words(p) for p in expectation.events)
             limit_s = expectation.limit_s
             return f"{words}, {'to the end' if limit_s == inf else f'within {limit_s:g} s'}"
         case _ as unreachable:
@@ -110,14 +110,14 @@ def _throughout(for_s: float) -> str:
     return "throughout, to the end" if for_s == inf else f"throughout {for_s:g} s"
 
 
-def pattern_words(pattern: HappeningPattern) -> str:
-    """A happening that is waited for."""
+def pattern_words(pattern: EventPattern) -> str:
+    """An event that is waited for."""
     return f"{pattern.name} ({pattern.subject})" if pattern.subject else pattern.name
 
 
-def happening_line(happening: Happening) -> str:
-    """A happening on one line."""
-    return f"{happening.time_s:9.3f} s  {happening.text}"
+def event_line(event: Event) -> str:
+    """An event on one line."""
+    return f"{event.time_s:9.3f} s  {event.text}"
 
 
 def step_words(step: Step) -> str:

@@ -1,6 +1,6 @@
 """Runs one scenario in virtual time: from event to event, nothing sleeps.
 
-At each instant: limits that have passed; what is due in the world; the new sample and happenings,
+At each instant: limits that have passed; what is due in the world; the new sample and events,
 looked at by every open expectation; then the steps that can begin, each with its actions, its
 sample and its expectations. Every limit is an instant of its own, so is the end of the run.
 """
@@ -211,8 +211,8 @@ class _Run:
 
     def _look(self, *, fresh: bool) -> bool:
         """Take what is new; True when there was a new sample."""
-        for happening in self._world.take_happenings():
-            self._judge.hear(happening)
+        for event in self._world.take_events():
+            self._judge.hear(event)
         sample = self._world.sample(self._now_s, fresh=fresh)
         if sample is None:
             return False

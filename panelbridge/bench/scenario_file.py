@@ -81,8 +81,8 @@ NeverGroup = Annotated[
             "anyOf": [
                 {
                     "type": "object",
-                    "properties": {"happening": {"type": "string"}},
-                    "required": ["happening"],
+                    "properties": {"event": {"type": "string"}},
+                    "required": ["event"],
                     "additionalProperties": False,
                 },
                 _CONDITION,
@@ -160,11 +160,11 @@ class StepEntry(Parameters):
     throughout_s: LimitOrEnd | None = None
     """'expect' has to hold at every instant for so long, s; or 'end'."""
     never: NeverGroup | None = None
-    """What must not come to hold; or 'happening:' with the name of what must not happen."""
+    """What must not come to hold; or 'event:' with the name of what must not happen."""
     for_s: LimitOrEnd | None = None
     """How long 'never' counts, s; to the end of the scenario when left out."""
     in_order: Annotated[list[str], Field(min_length=1, max_length=100)] | None = None
-    """Happenings in the order in which they come; a leg's name may follow: leg_unlocked nose."""
+    """Events in the order in which they come; a leg's name may follow: leg_unlocked nose."""
 
 
 class CaseEntry(Parameters):

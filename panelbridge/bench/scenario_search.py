@@ -38,7 +38,7 @@ def kind_of(path: Path) -> str:
     try:
         match = _KIND.search(path.read_text(encoding="utf-8-sig", errors="replace"))
     except OSError:
-        return ""  # the loader tells why it can not be read
+        return ""  # the loader tells why it cannot be read
     return match[1] if match else ""
 
 

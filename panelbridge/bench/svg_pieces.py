@@ -101,7 +101,7 @@ def corners(points: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:
         if run > 0.0:
             low = max(low, (rise - STRAIGHT_PX) / run)
             high = min(high, (rise + STRAIGHT_PX) / run)
-        else:  # upright: the next point can not be on the same way
+        else:  # upright: the next point cannot be on the same way
             low, high = inf, -inf
         last = (x, y)
     if last is not None:
@@ -128,5 +128,5 @@ def lanes(places: Iterable[float], gap_px: float, most: int) -> list[int]:
 
 
 def _clean(words: str) -> str:
-    """Without the control characters that XML can not hold."""
+    """Without the control characters that XML cannot hold."""
     return "".join(c if c >= " " else " " for c in words)

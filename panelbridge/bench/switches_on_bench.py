@@ -97,7 +97,7 @@ class ContactsOnBench:
         if isinstance(position, (int, float)) and self.name in LEVERS:
             position = self._positions[position >= 0.5]
         if position not in self._positions:
-            raise LogicError(f"{self.name} can not be put to {position}")
+            raise LogicError(f"{self.name} cannot be put to {position}")
         target = str(position)
         if target == self._path[-1][1]:
             return
@@ -112,12 +112,12 @@ class ContactsOnBench:
             self._plan(now_s)
 
     def break_down(self, now_s: float, kind: FaultKind, for_s: float) -> None:
-        """Break it. Raises: LogicError: it can not break so."""
+        """Break it. Raises: LogicError: it cannot break so."""
         if kind is FaultKind.BOUNCING:
             self._rattle_s = for_s
             return
         if kind is FaultKind.CONTRADICTORY and len(self._contacts) < 2:
-            raise LogicError(f"{self.name} has one contact only and can not contradict itself")
+            raise LogicError(f"{self.name} has one contact only and cannot contradict itself")
         self._broken = True
         for contact in self._contacts:
             contact.planned.clear()
@@ -193,7 +193,7 @@ def switch_on_bench(
     """The switch ``name`` as it is wired, standing at ``start``.
 
     Raises:
-        LogicError: it can not stand there.
+        LogicError: it cannot stand there.
     """
     if isinstance(wired, LeverSwitch):
         return LeverOnBench(name, wired.board, lever_fraction(name, start), dead_fraction(wired))
@@ -211,7 +211,7 @@ def switch_on_bench(
     else:
         places = (positions[1],)
     if start not in positions:
-        raise LogicError(f"{name} can not be put to {start}")
+        raise LogicError(f"{name} cannot be put to {start}")
     inverted = not isinstance(wired, OneContactHandle) and wired.normally_closed
     contacts = [
         Contact(place, settle_s, made=start == place, made_when_open=inverted, hold=hold)

@@ -71,7 +71,7 @@ class Targets:
     ) -> list[ConfigMistake]:
         first = error.mistakes[0]
         if not first.line:  # not a mistake inside that file: it is the name here that is wrong
-            what = f"the {kind} file {quoted(name)} can not be used: {first.what}"
+            what = f"the {kind} file {quoted(name)} cannot be used: {first.what}"
             hint = first.hint or f"It was looked for at {target.as_posix()}"
             return [source.at_value((kind,), what, hint)]
         other = kind_of(target)

@@ -19,14 +19,14 @@ _CLOSED = (errno.EPIPE, errno.EINVAL)
 def say(text: str, stream: TextIO | None = None) -> None:
     """Print a line at once.
 
-    A character that the console can not show (Windows, redirected) becomes a ``?``.
+    A character that the console cannot show (Windows, redirected) becomes a ``?``.
 
     Args:
         text: the line or lines.
         stream: where; None = standard output.
 
     Raises:
-        OSError: it can not be written for another reason than that nobody reads.
+        OSError: it cannot be written for another reason than that nobody reads.
     """
     stream = sys.stdout if stream is None else stream
     encoding = getattr(stream, "encoding", None) or "utf-8"

@@ -43,7 +43,7 @@ def failure_text(failure: Failure) -> str:
     for signal, reasons in failure.reasons.items():
         lines += _labelled("because", [f"{signal}:" if reasons else f"{signal}: no rule says why"])
         lines += _reason_lines(reasons)
-    happened = [line.strip() for line in failure.happenings]
+    happened = [line.strip() for line in failure.events]
     lines += _labelled("last happened", happened or ["nothing"])
     return "\n".join(lines)
 

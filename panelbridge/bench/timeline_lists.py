@@ -1,4 +1,4 @@
-"""What stands in words under a timeline: failures, steps and happenings, with their times."""
+"""What stands in words under a timeline: failures, steps and events, with their times."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def list_parts(result: ScenarioResult, top: float, width: float) -> tuple[list[s
         ("Failed", _failed(result)),
         ("Not decided", _undecided(result)),
         ("Steps", _steps(result)),
-        ("Happenings", ((_time(h.time_s), h.text) for h in result.trace.happenings)),
+        ("Events", ((_time(h.time_s), h.text) for h in result.trace.events)),
     ):
         shown = _cut([*lines])
         if not shown:

@@ -1,7 +1,7 @@
 """A run as a picture for people: what was moved, what the gear, the lamps and the horn did.
 
 Time goes to the right. Rows that never changed are left out. Every lamp's bar has a pattern beside
-its hue. Below stand the failures, the steps and the happenings with their times.
+its hue. Below stand the failures, the steps and the events with their times.
 """
 
 from __future__ import annotations
@@ -208,9 +208,9 @@ class _Picture:
         self._y += _TALL
 
     def _marks(self) -> None:
-        """Happenings and expectations; those that would cover each other stand in lanes."""
-        told = self._result.trace.happenings
-        self._label("happenings", _ROW)
+        """Events and expectations; those that would cover each other stand in lanes."""
+        told = self._result.trace.events
+        self._label("events", _ROW)
         xs = [self._x(one.time_s) for one in told]
         in_lanes = svg.lanes(xs, _TOLD_GAP, _MOST_LANES)
         for x, lane, one in zip(xs, in_lanes, told, strict=True):

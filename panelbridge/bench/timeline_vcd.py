@@ -35,7 +35,7 @@ def write_vcd(result: ScenarioResult, path: Path) -> None:
     """Write the run to ``path``.
 
     Raises:
-        OSError: the file can not be written.
+        OSError: the file cannot be written.
     """
     path.write_text(vcd_text(result), encoding="ascii", newline="\n")
 
@@ -108,17 +108,17 @@ class _Pen:
 
 
 def _told(result: ScenarioResult) -> dict[str, dict[int, list[str]]]:
-    """Happenings, steps and expectations by tick, numbered: the same text twice is a change too."""
-    told: dict[str, dict[int, list[str]]] = {"happening": {}, "step": {}, "expectation": {}}
+    """Events, steps and expectations by tick, numbered: the same text twice is a change too."""
+    told: dict[str, dict[int, list[str]]] = {"event": {}, "step": {}, "expectation": {}}
     numbers = dict.fromkeys(told, 0)
 
     def tell(kind: str, time_s: float, text: str) -> None:
         numbers[kind] += 1
         told[kind].setdefault(ticks_of(time_s), []).append(f"{numbers[kind]} {text}")
 
-    for happening in result.trace.happenings:
-        about = f": {happening.subject}" if happening.subject else ""
-        tell("happening", happening.time_s, f"{happening.name}{about}")
+    for event in result.trace.events:
+        about = f": {event.subject}" if event.subject else ""
+        tell("event", event.time_s, f"{event.name}{about}")
     for mark in result.trace.marks:
         kind = "expectation" if mark.passed or mark.failed else "step"
         word = "passed: " if mark.passed else "FAILED: " if mark.failed else ""

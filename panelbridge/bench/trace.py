@@ -1,4 +1,4 @@
-"""What a run of a scenario leaves: every change, every happening, every mark.
+"""What a run of a scenario leaves: every change, every event, every mark.
 
 Screens, timelines, waveforms and coverage read this one record; nothing else is asked again.
 """
@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from panelbridge.bench.plan import Failure, ScenarioPlan, Spot
-from panelbridge.signals import AircraftState, Happening, LogicView, Outputs, SwitchState
+from panelbridge.signals import AircraftState, Event, LogicView, Outputs, SwitchState
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +59,7 @@ class Trace:
 
     Attributes:
         samples: by time.
-        happenings: by time.
+        events: by time.
         marks: by time.
         end_s: when the run ended.
         visited_states: ids of chart states that were entered, all charts.
@@ -67,7 +67,7 @@ class Trace:
     """
 
     samples: list[Sample] = field(default_factory=list)
-    happenings: list[Happening] = field(default_factory=list)
+    events: list[Event] = field(default_factory=list)
     marks: list[Mark] = field(default_factory=list)
     end_s: float = 0.0
     visited_states: set[str] = field(default_factory=set)
@@ -76,7 +76,7 @@ class Trace:
 
 @dataclass(frozen=True, slots=True)
 class Undecided:
-    """An expectation of which a scenario that ended early can not say whether it holds.
+    """An expectation of which a scenario that ended early cannot say whether it holds.
 
     Attributes:
         spot: where it stands.

@@ -13,7 +13,7 @@ def write_whole(path: Path, write: Callable[[Path], None]) -> None:
     """Have ``write`` fill a file beside ``path`` and put it in the place of ``path``.
 
     Raises:
-        UsageError: the file can not be written.
+        UsageError: the file cannot be written.
     """
     beside = path.with_name(f".{path.name}.{os.getpid()}.tmp")
     try:
@@ -21,7 +21,7 @@ def write_whole(path: Path, write: Callable[[Path], None]) -> None:
         os.replace(beside, path)
     except OSError as error:
         raise UsageError(
-            f"this file can not be written: {error.strerror or error}",
+            f"this file cannot be written: {error.strerror or error}",
             str(path),
             "Is its folder there, may you write in it, is the file open in another program?",
         ) from error

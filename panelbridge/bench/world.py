@@ -26,7 +26,7 @@ from panelbridge.bench.plan import (
 )
 from panelbridge.bench.trace import Sample
 from panelbridge.logic.panel_logic import PanelLogic
-from panelbridge.signals import Commands, Happening, LegState, LogicView, Outputs, Reason
+from panelbridge.signals import Commands, Event, LegState, LogicView, Outputs, Reason
 
 SETTLING_S = 1.0
 """The logic runs for so long before a scenario begins, s: contacts have settled, and handle and
@@ -50,7 +50,7 @@ class BenchWorld:
         self._aircraft = AircraftOnBench(plan.aircraft, plan.start)
         self._faults = Faults(self.logic, self._panel, self._aircraft)
         self._commands = Commands()
-        self._happenings: list[Happening] = []
+        self._events: list[Event] = []
         self._result = self.logic.step(-SETTLING_S, self._panel.state, self._aircraft.state)
         self._use(-SETTLING_S)
         self._view = self.logic.view()
@@ -63,7 +63,7 @@ class BenchWorld:
         while self.next_due_s < 0.0:
             self.advance(self.next_due_s)
         self.advance(0.0)
-        self._happenings = [told for told in self._happenings if told.time_s >= 0.0]
+        self._events = [told for told in self._events if told.time_s >= 0.0]
         self.latest = self._make(0.0)
         """The last sample."""
 
@@ -151,10 +151,10 @@ class BenchWorld:
             self._result = self.logic.step(now_s, self._panel.state, before)
             self._use(now_s)
 
-    def take_happenings(self) -> list[Happening]:
+    def take_events(self) -> list[Event]:
         """What happened since this was last called, by time."""
-        happenings, self._happenings = self._happenings, []
-        return happenings
+        events, self._events = self._events, []
+        return events
 
     def sample(self, now_s: float, *, fresh: bool = False) -> Sample | None:
         """The whole panel now; None when nothing has changed since the last sample.
@@ -179,12 +179,12 @@ class BenchWorld:
         return reasons
 
     def _use(self, now_s: float) -> None:
-        for told in (self._panel.happenings, self._aircraft.happenings):
+        for told in (self._panel.events, self._aircraft.events):
             if told:
-                self._happenings.extend(told)
+                self._events.extend(told)
                 told.clear()
         result = self._result
-        self._happenings.extend(result.happenings)
+        self._events.extend(result.events)
         if result.commands is not self._commands:
             self._commands = result.commands
             self._aircraft.follow(result.commands)
@@ -227,7 +227,7 @@ class BenchWorld:
         )
 
     def _look(self) -> LogicView:
-        """The view of this instant; the last one while it can not have changed."""
+        """The view of this instant; the last one while it cannot have changed."""
         updates = self.logic.updates
         if updates != self._seen_updates or self._moving:
             self._seen_updates = updates

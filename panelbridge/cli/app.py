@@ -89,7 +89,7 @@ def schema(
 def names(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Panel or aircraft file.")],
 ) -> None:
-    """List every signal, part and happening that scenarios for a panel or aircraft can name."""
+    """List every signal, part and event that scenarios for a panel or aircraft can name."""
     from panelbridge.bench.name_list import name_tables, names_of
 
     typer.echo(name_tables(names_of(file)))

@@ -12,13 +12,13 @@ from pathlib import Path
 from types import FrameType
 
 from panelbridge import __version__
-from panelbridge.cli.lines import happening_line
+from panelbridge.cli.lines import event_line
 from panelbridge.config.load import LoadedPanel, load_feed, load_panel
 from panelbridge.config.shipped import shipped_config
 from panelbridge.engine.assemble import Assembly, assemble_demo, assemble_live
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.errors import UsageError
-from panelbridge.signals import Happening
+from panelbridge.signals import Event
 
 SLOWEST, FASTEST = 0.1, 10_000.0
 
@@ -58,7 +58,7 @@ def run_panel(
     assembly = assemble_live(
         loaded,
         urls,
-        on_happening=_print_happening if headless else None,
+        on_event=_print_event if headless else None,
         frame_log=FrameLog(frames, heading) if frames is not None else None,
     )
     return _run(assembly, loaded, headless=headless, seconds=seconds)
@@ -80,7 +80,7 @@ def run_demo(panel: Path | None, *, headless: bool, speed: float) -> int:
     """
     if not SLOWEST <= speed <= FASTEST or math.isnan(speed):
         raise UsageError(
-            f"a speed of {speed:g} can not be flown",
+            f"a speed of {speed:g} cannot be flown",
             where="--speed",
             hint=f"give a number from {SLOWEST:g} to {FASTEST:g}; 1 is real time",
         )
@@ -89,7 +89,7 @@ def run_demo(panel: Path | None, *, headless: bool, speed: float) -> int:
         loaded,
         speed=speed,
         stop_when_finished=headless,
-        on_happening=_print_happening if headless else None,
+        on_event=_print_event if headless else None,
     )
     return _run(assembly, loaded, headless=headless, seconds=None)
 
@@ -140,8 +140,8 @@ def port_urls(loaded: LoadedPanel, ports: Sequence[str], *, simulate: bool) -> d
     return urls
 
 
-def _print_happening(happening: Happening) -> None:
-    print(happening_line(happening), flush=True)
+def _print_event(event: Event) -> None:
+    print(event_line(event), flush=True)
 
 
 def _run(assembly: Assembly, loaded: LoadedPanel, *, headless: bool, seconds: float | None) -> int:

@@ -149,7 +149,7 @@ def _shape(text: str) -> str:
 
 
 def _meant_number(text: str, whole: bool) -> str:
-    """The number that ``text`` probably means; empty when that can not be told."""
+    """The number that ``text`` probably means; empty when that cannot be told."""
     shape = _shape(text)
     cleaned = text.replace(",", ".") if shape == "comma" else text
     if shape == "unit":

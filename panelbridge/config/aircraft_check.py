@@ -33,7 +33,7 @@ def check_aircraft(source: YamlSource) -> Iterator[ConfigMistake]:
             yield source.at_value(path, what, "Give each leg a name of its own")
         first.setdefault(name, path)
         if name == "handle":
-            what = "a leg can not be called 'handle': 'handle_red' is the handle's own lamp"
+            what = "a leg cannot be called 'handle': 'handle_red' is the handle's own lamp"
             yield source.at_value(path, what, "Give the leg another name")
     if first:
         yield from _check_steering(source, [*first])

@@ -22,7 +22,7 @@ LARGEST_UBRR = 4095
 WARN_ABOVE_PERCENT = 2.0
 """Beyond this error a receiver begins to read bits of a frame wrong."""
 FASTEST_BAUD = 500_000
-"""Beyond this a 16 MHz board loses frames, for it can not take the bytes away in time."""
+"""Beyond this a 16 MHz board loses frames, for it cannot take the bytes away in time."""
 RECOMMENDED_BAUDS = (250_000, 500_000)
 """Exact on a 16 MHz board."""
 _FOR_THE_BOOT_LOADER = 57_600
@@ -73,7 +73,7 @@ def check_bauds(source: YamlSource, panel: PanelFile) -> Iterator[ConfigMistake]
         if abs(error) > WARN_ABOVE_PERCENT:
             what = (
                 f"at {baud} bit/s the serial line of board {quoted(name)} is off by {error:+.1f} % "
-                f"(its clock of {mhz} MHz can not be divided so), and frames may get lost"
+                f"(its clock of {mhz} MHz cannot be divided so), and frames may get lost"
             )
         elif baud > FASTEST_BAUD:
             what = f"at {baud} bit/s board {quoted(name)} loses frames: it is not fast enough"

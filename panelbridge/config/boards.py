@@ -71,7 +71,7 @@ class Board:
     uart_clock_hz: int | None = None
 
     def pulses_clash(self, first: Pin, first_hz: int, second: Pin, second_hz: int) -> bool:
-        """Whether two pins can not have pulses of these frequencies (Hz) at once.
+        """Whether two pins cannot have pulses of these frequencies (Hz) at once.
 
         On a Pico-class board pins 2n and 2n + 1 have one frequency, and n and n + 16 are one
         output. Source: RP2040 data sheet, chapter PWM, 8 slices with two outputs each.

@@ -59,7 +59,7 @@ def _check_names(source: YamlSource, board: str) -> Iterator[ConfigMistake]:
         name = str(path[-1])
         if not _NAME.fullmatch(name):
             rule = "A name begins with a small letter and goes on with up to 15 small letters,"
-            what = f"a chain can not be called {quoted(name)}"
+            what = f"a chain cannot be called {quoted(name)}"
             yield source.at_key(path, what, f"{rule} digits or _")
 
 
@@ -122,7 +122,7 @@ def _check_bit(
     if group == "lamps" and source.get((*path[:-1], "dimmed")) is True:
         yield source.at_value(
             (*path[:-1], "dimmed"),
-            f"the lamp {quoted(path[1])} is on a chain and can not be dimmed",
+            f"the lamp {quoted(path[1])} is on a chain and cannot be dimmed",
             "Delete 'dimmed', or use a pin of the board that can do pulse width",
         )
     first = claims.setdefault((str(board), text), path)

@@ -58,7 +58,7 @@ def check(paths: Sequence[Path | str], others: Mapping[str, OtherKind] = NO_OTHE
         print(ConfigError([_as_warning(warning) for warning in warnings]), file=sys.stderr)
     if not mistakes:
         return OK
-    print(ConfigError(mistakes), file=sys.stderr)  # which escapes what it can not show
+    print(ConfigError(mistakes), file=sys.stderr)  # which escapes what it cannot show
     print(counted(len(mistakes), "mistake"), file=sys.stderr)
     return MISTAKES
 
@@ -96,7 +96,7 @@ def schema(kind: str, others: Mapping[str, OtherKind] = NO_OTHERS) -> int:
 
 
 def _sayable(text: str) -> str:
-    """``text`` with a ? for each character that the console can not show (Windows, redirected)."""
+    """``text`` with a ? for each character that the console cannot show (Windows, redirected)."""
     encoding = getattr(sys.stdout, "encoding", None) or "utf-8"
     return text.encode(encoding, "replace").decode(encoding)
 

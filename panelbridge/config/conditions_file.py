@@ -107,7 +107,7 @@ def _limits(desk: ConditionDesk, path: KeyPath, spec: SignalSpec) -> Condition |
     keys = desk.keys(path)
     if spec.form != "number":
         words = spec.words if spec.form == "word" else ("true", "false")
-        what = f"{quoted(spec.name)} is no number, and can not be above or below anything"
+        what = f"{quoted(spec.name)} is no number, and cannot be above or below anything"
         desk.at_key(path, what, f"It can be {listed(words)}")
         return None
     if not keys:
@@ -119,7 +119,7 @@ def _limits(desk: ConditionDesk, path: KeyPath, spec: SignalSpec) -> Condition |
         here = (*path, key)
         if key not in LIMITS:
             hint = did_you_mean(key, LIMITS) or f"A number can be {listed(LIMITS)}"
-            desk.at_key(here, f"a number can not be {quoted(key)} something", hint)
+            desk.at_key(here, f"a number cannot be {quoted(key)} something", hint)
             continue
         number = desk.limited(here, spec.name, spec.low, spec.high)
         if number is not None:

@@ -142,7 +142,7 @@ def _check_pin(
     elif use.analogue and not pin.analogue:
         yield source.at_value(
             path,
-            f"pin {quoted(text)} of {title} can not read a knob or lever",
+            f"pin {quoted(text)} of {title} cannot read a knob or lever",
             f"Its analogue pins are {_analogue_pins(board)}",
         )
     elif not use.analogue and not pin.digital:

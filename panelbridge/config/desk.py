@@ -161,7 +161,7 @@ class ConditionDesk:
         if isinstance(value, str) and value in words:
             return True, value
         if isinstance(value, str) and value:
-            what = f"{place_name(path)} can not be {quoted(value)}"
+            what = f"{place_name(path)} cannot be {quoted(value)}"
         elif value is None:
             what = f"{place_name(path)} is empty"
         else:

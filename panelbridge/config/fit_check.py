@@ -116,7 +116,7 @@ def _check_colour(source: YamlSource, name: str, need: LampNeed) -> Iterator[Con
     if isinstance(colour, str) and colour not in need.colours and colour in _ALL_COLOURS:
         yield source.at_value(
             ("lamps", name, "colour"),
-            f"the lamp {quoted(name)} can not be {colour}",
+            f"the lamp {quoted(name)} cannot be {colour}",
             f"Its colour must be {listed(need.colours)}",
         )
 

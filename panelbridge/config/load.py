@@ -148,7 +148,7 @@ def load_panel(path: Path | str) -> LoadedPanel:
 
 
 def kind_of(path: Path | str) -> str:
-    """The kind that a file says it is; empty when it can not be read or says none."""
+    """The kind that a file says it is; empty when it cannot be read or says none."""
     try:
         kind = read_yaml(Path(path)).get(("kind",))
     except ConfigError:
@@ -205,7 +205,7 @@ def _load_panel(source: YamlSource, path: Path, loading: _Loading) -> LoadedPane
 def _referred(
     source: YamlSource, path: Path, kind: str, loading: _Loading
 ) -> tuple[YamlSource | None, Path]:
-    """Read the file that the key ``kind`` names; None when that can not be done or is not asked."""
+    """Read the file that the key ``kind`` names; None when that cannot be done or is not asked."""
     name = source.get((kind,))
     if not isinstance(name, str):
         return None, path
@@ -223,7 +223,7 @@ def _referred(
             loading.mistakes.append(
                 source.at_value(
                     (kind,),
-                    f"the {kind} file {quoted(name)} can not be used: {error.mistakes[0].what}",
+                    f"the {kind} file {quoted(name)} cannot be used: {error.mistakes[0].what}",
                     error.mistakes[0].hint or f"It was looked for at {target.as_posix()}",
                 )
             )
@@ -237,7 +237,7 @@ def _referred(
 
 
 def _wrong_kind(source: YamlSource, kind: str) -> ConfigMistake | None:
-    """The mistake of a file that can not be one of kind ``kind`` at all."""
+    """The mistake of a file that cannot be one of kind ``kind`` at all."""
     if not isinstance(source.value, dict):
         what = "the file holds no keys"
         return source.at_value((), what, f"Begin with the lines 'kind: {kind}' and 'format: 1'")

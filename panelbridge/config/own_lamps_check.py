@@ -27,7 +27,7 @@ class _Readable:
 
 
 def check_own_lamps(source: YamlSource, aircraft: AircraftParameters) -> list[ConfigMistake]:
-    """Own lamps with a name that is taken or conditions that can not be, and flashing lamps."""
+    """Own lamps with a name that is taken or conditions that cannot be, and flashing lamps."""
     mistakes: list[ConfigMistake] = []
     signals = {
         name: spec

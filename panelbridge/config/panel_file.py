@@ -196,7 +196,7 @@ class LampEntry(_OnBoard):
     active_low: bool = False
     """The lamp is lit when the pin is low (wired to the supply instead of ground)."""
     dimmed: bool = True
-    """Dim it by pulse width when its pin can; a bit of a chain can not."""
+    """Dim it by pulse width when its pin can; a bit of a chain cannot."""
 
 
 class HornEntry(_OnBoard):

@@ -194,10 +194,10 @@ def _wrong_pattern(case: Refusal) -> ConfigMistake:
     pattern = case.target.limit("pattern")
     if pattern not in _PINS:
         return case.at_value(
-            f"{case.name} can not be {quoted(case.value)}", advice.advice_for_name(case.value)
+            f"{case.name} cannot be {quoted(case.value)}", advice.advice_for_name(case.value)
         )
     if pattern == PIN_PATTERN and re.fullmatch(PIN_OR_BIT_PATTERN, str(case.value)):
-        what = f"{case.name} can not be a bit of a chain, {quoted(case.value)}"
+        what = f"{case.name} cannot be a bit of a chain, {quoted(case.value)}"
         return case.at_value(what, "Use a pin of the board itself; bits are for contacts and lamps")
     what = f"{case.name} must be the name of a pin, and {quoted(case.value)} is none"
     bits = pattern == PIN_OR_BIT_PATTERN
@@ -222,7 +222,7 @@ def _no_such_choice(source: YamlSource, path: KeyPath, target: Target) -> Config
         found = advice.found_text(value, source.spot(path))
         what, hint = f"{name} must be {choices[0]}, and {found}", _sentence(target.description)
     elif isinstance(value, str) and value:
-        what = f"{name} can not be {quoted(value)}"
+        what = f"{name} cannot be {quoted(value)}"
         hint = advice.advice_for_choice(value, choices)
     else:
         what = f"{name} is none of the words that it can be"
@@ -243,7 +243,7 @@ def _not_finite(case: Refusal) -> ConfigMistake:
 def any_other(case: Refusal) -> ConfigMistake:
     """For a type of refusal that no model of ours makes (a test keeps it so)."""
     return case.at_value(
-        f"{case.name} can not be like this, and {advice.found_text(case.value, case.spot)}",
+        f"{case.name} cannot be like this, and {advice.found_text(case.value, case.spot)}",
         _describe(case.target),
     )
 

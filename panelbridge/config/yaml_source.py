@@ -52,7 +52,7 @@ def read_yaml(path: Path) -> YamlSource:
     """Read the file at ``path``.
 
     Raises:
-        ConfigError: it can not be read, is not UTF-8, or is not the YAML that is allowed here.
+        ConfigError: it cannot be read, is not UTF-8, or is not the YAML that is allowed here.
     """
     text = read_text(path)
     if isinstance(text, ConfigMistake):

@@ -20,7 +20,7 @@ _TABLE: tuple[tuple[str, str, str, bool], ...] = (
     ),
     (
         r"found character '(?P<c>.)' that cannot start",
-        "a text can not begin with {c}",
+        "a text cannot begin with {c}",
         _QUOTES,
         False,
     ),
@@ -99,7 +99,7 @@ _TABLE: tuple[tuple[str, str, str, bool], ...] = (
     ),
     (
         r"alphabetic or numeric character, but found",
-        "a text can not begin with & or *",
+        "a text cannot begin with & or *",
         _QUOTES,
         False,
     ),

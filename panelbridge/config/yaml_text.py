@@ -13,7 +13,7 @@ MAX_BYTES = 256 * 1024
 """Largest file that is read, bytes; a large panel has about 20 000."""
 
 # Control characters, line breaks that editors do not show, and invisible marks. A text read from
-# UTF-8 can not hold halves of surrogate pairs, but a caller's own text can.
+# UTF-8 cannot hold halves of surrogate pairs, but a caller's own text can.
 _REFUSED = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]"
 )
@@ -29,7 +29,7 @@ def place_in(text: str, index: int) -> tuple[int, int]:
 
 
 def read_text(path: Path) -> str | ConfigMistake:
-    """The text of the file at ``path``, without its byte order mark, or why it can not be read."""
+    """The text of the file at ``path``, without its byte order mark, or why it cannot be read."""
     try:
         with path.open("rb") as stream:
             data = stream.read(MAX_BYTES + 1)
@@ -44,7 +44,7 @@ def read_text(path: Path) -> str | ConfigMistake:
 def _why_not(path: Path, error: OSError | ValueError) -> tuple[str, str]:
     """What hinders reading ``path``, and what to do."""
     if isinstance(error, ValueError):  # a zero byte in the name
-        return "this can not be the name of a file", ""
+        return "this cannot be the name of a file", ""
     if isinstance(error, FileNotFoundError):
         return "there is no such file", _alike(path)
     if isinstance(error, IsADirectoryError) or isdir(path):  # Windows: PermissionError
@@ -52,7 +52,7 @@ def _why_not(path: Path, error: OSError | ValueError) -> tuple[str, str]:
     if isinstance(error, PermissionError):
         return "you may not read this file", "Check its permissions or who owns it"
     reason = error.strerror or "unknown reason"
-    return f"this file can not be read ({reason})", "Check the path and the name"
+    return f"this file cannot be read ({reason})", "Check the path and the name"
 
 
 def decode(data: bytes, file: str) -> str | ConfigMistake:

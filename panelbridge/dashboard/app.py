@@ -138,7 +138,7 @@ class DashboardApp(App[None]):
         before, self._snapshot = self._snapshot, self._source.snapshot()
         if self._log_back:
             # What the reader looks at stays where it is while new lines come.
-            new = self._snapshot.happening_count - before.happening_count
+            new = self._snapshot.event_count - before.event_count
             self._scroll_log(max(new, 0))
         self.redraw()
 
@@ -174,12 +174,10 @@ class DashboardApp(App[None]):
         rows = self._rows(height)
         self._board.show(cut(self._board_lines, width, rows.board))
         self._links.show(self._filled_links(width, rows.links))
-        log_inputs = (snapshot.happening_count, snapshot.happenings[-1:], self._log_back, rows)
+        log_inputs = (snapshot.event_count, snapshot.events[-1:], self._log_back, rows)
         if self._is_new("log", (*log_inputs, width, self._large_log)):
             self._log_lines.show(
-                draw_log(
-                    snapshot.happenings, self._log_back, width, rows.log, large=self._large_log
-                )
+                draw_log(snapshot.events, self._log_back, width, rows.log, large=self._large_log)
             )
         pages = (self._pages.section, self._pages.part, self._pages.parts)
         key_inputs = (width, rows.keys, self._large_log, snapshot.finished, pages)
@@ -325,12 +323,12 @@ class DashboardApp(App[None]):
         self.redraw()
 
     def action_read_log(self, step: int) -> None:
-        """Read ``step`` happenings further back; below zero: towards the newest."""
+        """Read ``step`` events further back; below zero: towards the newest."""
         self._scroll_log(step)
         self.redraw()
 
     def _scroll_log(self, step: int) -> None:
-        last = max(len(self._snapshot.happenings) - 1, 0)
+        last = max(len(self._snapshot.events) - 1, 0)
         self._log_back = min(max(self._log_back + step, 0), last)
 
     def action_fly_again(self) -> None:

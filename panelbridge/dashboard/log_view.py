@@ -16,7 +16,7 @@ from panelbridge.dashboard.pieces import (
     wrap_few,
 )
 from panelbridge.dashboard.words import LEVEL_WORDS, time_text
-from panelbridge.signals import Happening, Level
+from panelbridge.signals import Event, Level
 
 _TIME = 8
 _LEVEL = 10
@@ -24,17 +24,17 @@ _SMALL = 40
 """Below this width the level is told by its sign alone."""
 
 
-def happening_lines(happening: Happening, width: int, most: int) -> list[Line]:
-    """One happening: time, sign and word of its level, text; wrapped under its text.
+def event_lines(event: Event, width: int, most: int) -> list[Line]:
+    """One event: time, sign and word of its level, text; wrapped under its text.
 
     Where ``most`` lines do not hold it its beginning is shown, with an ellipsis.
     """
-    sign, word, look = LEVEL_WORDS[happening.level]
+    sign, word, look = LEVEL_WORDS[event.level]
     small = width < _SMALL
     level = f" {sign} " if small else f"  {fit(f'{sign} {word}', _LEVEL)}"
-    time = fit_right(time_text(happening.time_s, tenths=not small), 5 if small else _TIME)
+    time = fit_right(time_text(event.time_s, tenths=not small), 5 if small else _TIME)
     head = len(time) + len(level)
-    text_look = Look.TEXT if happening.level is Level.INFO else look
+    text_look = Look.TEXT if event.level is Level.INFO else look
     return [
         row(
             [Piece(time, Look.QUIET), Piece(level, look), Piece(text, text_look)]
@@ -42,17 +42,17 @@ def happening_lines(happening: Happening, width: int, most: int) -> list[Line]:
             else [Piece(" " * head), Piece(text, text_look)],
             width,
         )
-        for at, text in enumerate(wrap_few(happening.text, max(width - head - 1, 4), most))
+        for at, text in enumerate(wrap_few(event.text, max(width - head - 1, 4), most))
     ]
 
 
 def draw_log(
-    happenings: Sequence[Happening], back: int, width: int, rows: int, *, large: bool = False
+    events: Sequence[Event], back: int, width: int, rows: int, *, large: bool = False
 ) -> list[Line]:
-    """A heading and the newest happenings that fit.
+    """A heading and the newest events that fit.
 
     Args:
-        happenings: oldest first.
+        events: oldest first.
         back: how many of the newest to leave out: the reader has scrolled back.
         width: of every line.
         rows: exactly so many lines.
@@ -60,15 +60,15 @@ def draw_log(
     """
     if rows <= 0:
         return []
-    back = min(max(back, 0), max(len(happenings) - 1, 0))
+    back = min(max(back, 0), max(len(events) - 1, 0))
     shown: list[Line] = []
-    at = len(happenings) - back
+    at = len(events) - back
     titled = rows > 2
     room = rows - 1 if titled else rows
     while at > 0 and len(shown) < room:
         at -= 1
-        shown[:0] = happening_lines(happenings[at], width, room - len(shown))
-    if not happenings:
+        shown[:0] = event_lines(events[at], width, room - len(shown))
+    if not events:
         shown = [row([Piece(" nothing has happened yet", Look.QUIET)], width)]
     shown += [blank(width)] * (room - len(shown))
     if not titled:

@@ -1,7 +1,7 @@
 """Lines of text with a look: what the drawing functions make, before any terminal is involved.
 
 A line is a tuple of pieces. A piece knows its look by name, never by colour, and may carry the
-switch that a click on it moves: so what is drawn and what can be clicked can not drift apart.
+switch that a click on it moves: so what is drawn and what can be clicked cannot drift apart.
 """
 
 from __future__ import annotations

@@ -75,7 +75,7 @@ def live_boards(snapshot: Snapshot) -> frozenset[str]:
 
 
 def horn_words(snapshot: Snapshot, horn: HornLook) -> tuple[str, Look]:
-    """How the horn sounds, and why; what it should do where it can not be known or heard."""
+    """How the horn sounds, and why; what it should do where it cannot be known or heard."""
     pattern = snapshot.outputs.horn
     sign, words, look = HORN_WORDS[pattern]
     causes = "; ".join(snapshot.logic.warning_causes)

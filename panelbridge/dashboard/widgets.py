@@ -121,19 +121,19 @@ class LogWidget(LinesWidget):
     """The log: tells how far the wheel was turned."""
 
     class Wheeled(Message):
-        """The wheel was turned; ``step`` is +1 towards older happenings, -1 towards newer."""
+        """The wheel was turned; ``step`` is +1 towards older events, -1 towards newer."""
 
         def __init__(self, step: int) -> None:
             super().__init__()
             self.step = step
 
     def on_mouse_scroll_up(self, event: events.MouseScrollUp) -> None:
-        """Towards older happenings."""
+        """Towards older events."""
         event.stop()
         self.post_message(self.Wheeled(1))
 
     def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
-        """Towards newer happenings."""
+        """Towards newer events."""
         event.stop()
         self.post_message(self.Wheeled(-1))
 

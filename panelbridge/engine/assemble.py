@@ -20,10 +20,10 @@ from panelbridge.link.opener import PortOpener
 from panelbridge.link.port import IN_PROCESS_SCHEME, is_in_process
 from panelbridge.link.session import BoardSession
 from panelbridge.link.setup_plan import SetupPlan
-from panelbridge.signals import Happening
+from panelbridge.signals import Event
 from panelbridge.simboard.sim_panel import SimPanel
 
-OnHappening = Callable[[Happening], None]
+OnEvent = Callable[[Event], None]
 
 
 @dataclass(slots=True)
@@ -64,7 +64,7 @@ def assemble_live(
     loaded: LoadedPanel,
     urls: Mapping[str, str],
     *,
-    on_happening: OnHappening | None = None,
+    on_event: OnEvent | None = None,
     frame_log: FrameLog | None = None,
 ) -> Assembly:
     """An engine on real time.
@@ -72,7 +72,7 @@ def assemble_live(
     Args:
         loaded: the panel.
         urls: port of each board; ``simboard://NAME`` simulates the board NAME of this panel.
-        on_happening: called with each happening, in the engine's thread.
+        on_event: called with each event, in the engine's thread.
         frame_log: takes a board's last frames when its link fails.
 
     Raises:
@@ -88,7 +88,7 @@ def assemble_live(
         waiter=LiveWaiter(clock),
         feed=feed_of(loaded),
         sim_panel=sim_panel,
-        on_happening=on_happening,
+        on_event=on_event,
         frame_log=frame_log,
     )
 
@@ -99,7 +99,7 @@ def assemble_demo(
     speed: float = 1.0,
     clock: Clock | None = None,
     stop_when_finished: bool = False,
-    on_happening: OnHappening | None = None,
+    on_event: OnEvent | None = None,
 ) -> Assembly:
     """An engine that flies the demonstration flight with simulated boards and a pilot.
 
@@ -108,7 +108,7 @@ def assemble_demo(
         speed: times real time.
         clock: instead of one at ``speed``; it must move only while somebody sleeps.
         stop_when_finished: end with the flight.
-        on_happening: called with each happening, in the engine's thread.
+        on_event: called with each event, in the engine's thread.
 
     Raises:
         SetupRefused: the panel's wiring does not fit into a board's set-up.
@@ -125,7 +125,7 @@ def assemble_demo(
         sim_panel=sim_panel,
         pilot=DemoPilot(flight, sim_panel, tuple(sim_panel.choices)),
         stop_when_finished=stop_when_finished,
-        on_happening=on_happening,
+        on_event=on_event,
     )
 
 
@@ -156,7 +156,7 @@ def _assemble(
     waiter: Waiter,
     feed: Feed,
     sim_panel: SimPanel | None,
-    on_happening: OnHappening | None,
+    on_event: OnEvent | None,
     frame_log: FrameLog | None = None,
     pilot: DemoPilot | None = None,
     stop_when_finished: bool = False,
@@ -178,7 +178,7 @@ def _assemble(
         sim_panel=sim_panel,
         pilot=pilot,
         stop_when_finished=stop_when_finished,
-        on_happening=on_happening,
+        on_event=on_event,
         frame_log=frame_log,
     )
     return Assembly(engine, sim_panel, pilot is not None, urls, plans)

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from panelbridge.errors import UsageError
 from panelbridge.link.messages import MessageType
-from panelbridge.signals import Happening
+from panelbridge.signals import Event
 
 _NAMES = {int(kind): kind.name for kind in MessageType}
 
@@ -22,7 +22,7 @@ class FrameLog:
         heading: its first lines.
 
     Raises:
-        UsageError: the file can not be written.
+        UsageError: the file cannot be written.
     """
 
     def __init__(self, path: Path, heading: Iterable[str] = ()) -> None:
@@ -31,21 +31,21 @@ class FrameLog:
             path.write_text("".join(f"{line}\n" for line in heading), encoding="utf-8")
         except OSError as error:
             raise UsageError(
-                f"the file for frames can not be written: {error.strerror or error}",
+                f"the file for frames cannot be written: {error.strerror or error}",
                 where=str(path),
                 hint="name a file in a folder that you may write to",
             ) from error
 
-    def dump(self, happening: Happening, frames: Iterable[tuple[float, str, bytes]]) -> None:
+    def dump(self, event: Event, frames: Iterable[tuple[float, str, bytes]]) -> None:
         """Add what happened and the frames before it.
 
         A full disk must not end a running panel: then nothing is added.
 
         Args:
-            happening: why they are written.
+            event: why they are written.
             frames: (time in s, direction, message) each, oldest first, as a session keeps them.
         """
-        lines = [f"\n{happening.time_s:.3f} {happening.name}: {happening.text}"]
+        lines = [f"\n{event.time_s:.3f} {event.name}: {event.text}"]
         lines += [f"{time_s:10.3f} {way} {frame_text(way, data)}" for time_s, way, data in frames]
         try:
             with self._path.open("a", encoding="utf-8") as file:

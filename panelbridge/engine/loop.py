@@ -8,23 +8,23 @@ outputs go out at once.
 
 from __future__ import annotations
 
+import threading
 from collections import deque
 from collections.abc import Callable, Sequence
 from queue import SimpleQueue
-from threading import Event
 
 from panelbridge.clock import Clock
 from panelbridge.config.load import LoadedPanel
 from panelbridge.engine.frame_log import FrameLog
-from panelbridge.engine.snapshot import KEPT_HAPPENINGS, Snapshot
+from panelbridge.engine.snapshot import KEPT_EVENTS, Snapshot
 from panelbridge.engine.waiter import Waiter
 from panelbridge.feeds.base import Feed, FeedReading
 from panelbridge.feeds.demo_flight import DemoPilot
-from panelbridge.feeds.happenings import feed_happening
+from panelbridge.feeds.events import feed_event
 from panelbridge.link.session import BoardLive, BoardLost, BoardSession, EdgesArrived, StateArrived
 from panelbridge.link.switch_reader import SwitchReader
 from panelbridge.logic.panel_logic import PanelLogic
-from panelbridge.signals import Commands, Happening, Level, Outputs, StepResult, SwitchState
+from panelbridge.signals import Commands, Event, Level, Outputs, StepResult, SwitchState
 from panelbridge.simboard.sim_panel import SimPanel
 
 TICK_S = 0.02
@@ -48,7 +48,7 @@ class Engine:
         sim_panel: the simulated panel, when the boards are simulated in this process.
         pilot: who moves the simulated panel's switches in a demonstration.
         stop_when_finished: end the run when the feed has finished.
-        on_happening: called in the engine's thread with each happening.
+        on_event: called in the engine's thread with each event.
         frame_log: takes a board's last frames when its link fails.
         explained: lamps, and ``horn``, whose reasons every snapshot tells. A name that the logic
             does not know is a LogicError at the first snapshot.
@@ -65,7 +65,7 @@ class Engine:
         sim_panel: SimPanel | None = None,
         pilot: DemoPilot | None = None,
         stop_when_finished: bool = False,
-        on_happening: Callable[[Happening], None] | None = None,
+        on_event: Callable[[Event], None] | None = None,
         frame_log: FrameLog | None = None,
         explained: Sequence[str] = (),
     ) -> None:
@@ -76,7 +76,7 @@ class Engine:
         self._sim_panel = sim_panel
         self._pilot = pilot
         self._stop_when_finished = stop_when_finished
-        self._on_happening = on_happening
+        self._on_event = on_event
         self._frame_log = frame_log
         self._explained = tuple(explained)
         self._reader = SwitchReader(loaded.panel)
@@ -86,14 +86,14 @@ class Engine:
             shaping=loaded.panel.steering_shaping,
         )
         self._orders: SimpleQueue[Order] = SimpleQueue()
-        self._stop = Event()
+        self._stop = threading.Event()
         self._stop_at_s = float("inf")
         self._switches: SwitchState = self._reader.state
         self._reading = FeedReading()
         self._outputs: Outputs | None = None
         self._commands = Commands()
-        self._happenings: deque[Happening] = deque(maxlen=KEPT_HAPPENINGS)
-        self._happening_count = 0
+        self._events: deque[Event] = deque(maxlen=KEPT_EVENTS)
+        self._event_count = 0
         self._finished = False
         self._feed_was_fresh: bool | None = None
         self._next_tick_s = clock.now()
@@ -185,7 +185,7 @@ class Engine:
             self._use(now_s, reader.board_live(name, event.contacts, event.analogues))
         elif isinstance(event, BoardLost):
             self._use(now_s, reader.board_lost(name))
-        elif isinstance(event, Happening):
+        elif isinstance(event, Event):
             self._note(event)
             if self._frame_log is not None and event.level is Level.FAULT:
                 self._frame_log.dump(event, session.recent_frames())
@@ -200,14 +200,12 @@ class Engine:
         self._reading = reading = self._feed.read(now_s)
         if reading.fresh is not self._feed_was_fresh:
             self._feed_was_fresh = reading.fresh
-            self._note(feed_happening(now_s, self._feed.name, fresh=reading.fresh))
+            self._note(feed_event(now_s, self._feed.name, fresh=reading.fresh))
         self._step(now_s)
         if reading.finished and not self._finished:
             self._finished = True
             self._note(
-                Happening(
-                    now_s, "feed_finished", Level.INFO, f"the feed has ended: {self._feed.name}"
-                )
+                Event(now_s, "feed_finished", Level.INFO, f"the feed has ended: {self._feed.name}")
             )
 
     def _step(self, now_s: float) -> None:
@@ -219,14 +217,14 @@ class Engine:
         if result.commands is not self._commands:
             self._commands = result.commands
             self._feed.send(now_s, result.commands)
-        for happening in result.happenings:
-            self._note(happening)
+        for event in result.events:
+            self._note(event)
 
-    def _note(self, happening: Happening) -> None:
-        self._happenings.append(happening)
-        self._happening_count += 1
-        if self._on_happening is not None:
-            self._on_happening(happening)
+    def _note(self, event: Event) -> None:
+        self._events.append(event)
+        self._event_count += 1
+        if self._on_event is not None:
+            self._on_event(event)
 
     def _publish(self, now_s: float) -> None:
         self._next_publish_s = now_s + PUBLISH_S
@@ -241,8 +239,8 @@ class Engine:
             commands=self._commands,
             logic=self._logic.view(),
             boards=tuple(session.health() for session in self._sessions),
-            happenings=tuple(self._happenings),
-            happening_count=self._happening_count,
+            events=tuple(self._events),
+            event_count=self._event_count,
             feed_name=self._feed.name,
             feed_fresh=reading.fresh,
             phase=reading.phase,

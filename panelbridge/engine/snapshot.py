@@ -9,7 +9,7 @@ from panelbridge.link.health import BoardHealth
 from panelbridge.signals import (
     AircraftState,
     Commands,
-    Happening,
+    Event,
     LogicView,
     Outputs,
     Reason,
@@ -31,8 +31,8 @@ class Snapshot:
         commands: as sent to the feed.
         logic: inside of the logic.
         boards: link of each board, in the order of the panel file.
-        happenings: the last ones, oldest first, at most ``KEPT_HAPPENINGS``.
-        happening_count: how many there were since the start (so a reader sees what is new).
+        events: the last ones, oldest first, at most ``KEPT_EVENTS``.
+        event_count: how many there were since the start (so a reader sees what is new).
         feed_name: where the aircraft's state comes from.
         feed_fresh: the feed's data can be trusted.
         phase: what the feed says of the flight's phase; empty when it says nothing.
@@ -50,8 +50,8 @@ class Snapshot:
     commands: Commands = field(default_factory=Commands)
     logic: LogicView = field(default_factory=LogicView)
     boards: tuple[BoardHealth, ...] = ()
-    happenings: tuple[Happening, ...] = ()
-    happening_count: int = 0
+    events: tuple[Event, ...] = ()
+    event_count: int = 0
     feed_name: str = ""
     feed_fresh: bool = False
     phase: str = ""
@@ -60,4 +60,4 @@ class Snapshot:
     reasons: Mapping[str, tuple[Reason, ...]] = field(default_factory=dict)
 
 
-KEPT_HAPPENINGS = 200
+KEPT_EVENTS = 200

@@ -22,7 +22,7 @@ class LinkState(StrEnum):
     WAITING = "waiting"
     """The port is missing, busy or lost; the next try comes after the back-off."""
     REFUSED = "refused"
-    """The board answers but can not be used as it is; nothing is commanded."""
+    """The board answers but cannot be used as it is; nothing is commanded."""
 
 
 @dataclass(frozen=True, slots=True)

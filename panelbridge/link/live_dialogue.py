@@ -14,7 +14,7 @@ from panelbridge.link.messages import (
     MessageType,
     ReportFlag,
 )
-from panelbridge.link.session_events import BoardLive, EdgesArrived, StateArrived
+from panelbridge.link.session_outputs import BoardLive, EdgesArrived, StateArrived
 from panelbridge.link.setup_plan import SetupPlan
 from panelbridge.link.times import (
     ANSWER_GAP_MS,
@@ -37,7 +37,7 @@ _PROBE_GAP_S = 1.5 * ANSWER_GAP_MS / 1000
 _PROBE_AFTER_S = REPORT_INTERVAL_MS / 2000
 """When no COMMAND happens to do so, one is sent in the middle between two REPORTs."""
 
-ReportEvent = BoardLive | EdgesArrived | StateArrived
+ReportOutput = BoardLive | EdgesArrived | StateArrived
 
 
 class LiveDialogue:
@@ -143,7 +143,7 @@ class LiveDialogue:
         self.answer_due = False
         return self._command.pack(_COMMAND, self._session, sequence, self._next_edge, *self._values)
 
-    def take_report(self, now_s: float, message: bytes) -> ReportEvent | None:
+    def take_report(self, now_s: float, message: bytes) -> ReportOutput | None:
         """Take a REPORT; gives what has changed, None when nothing has or it is not for us."""
         layout = self._report
         size = layout.size
@@ -183,7 +183,7 @@ class LiveDialogue:
 
     def _take_state(
         self, contacts: int, analogues: tuple[int, ...], first: int, codes: bytes
-    ) -> ReportEvent | None:
+    ) -> ReportOutput | None:
         changed = contacts != self._contacts or analogues != self._analogues
         self._contacts = contacts
         self._analogues = analogues

@@ -54,7 +54,7 @@ class BytePort(Protocol):
 
 
 def is_in_process(url: str) -> bool:
-    """Whether the port's other side is in this process, so that opening it can not block."""
+    """Whether the port's other side is in this process, so that opening it cannot block."""
     return url.lower().startswith(IN_PROCESS_SCHEME)
 
 

@@ -57,7 +57,7 @@ def open_failure(url: str, error: BaseException) -> LinkError:
 
 
 def _missing(url: str, error: BaseException, number: int | None, text: str) -> PortMissing:
-    what = f"the port can not be opened: {short_text(error)}"
+    what = f"the port cannot be opened: {short_text(error)}"
     if isinstance(error, ValueError) and "protocol" in text:
         return PortMissing(
             "this kind of port is not known",

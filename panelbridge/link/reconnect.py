@@ -65,9 +65,9 @@ class LinkProgress:
         self.state = self._chart.link_state
         self.since_s = 0.0
 
-    def enter(self, now_s: float, event: str) -> None:
-        """``event`` of the chart has happened."""
-        self._chart.send_event(event)
+    def enter(self, now_s: float, trigger: str) -> None:
+        """``trigger`` of the chart has happened."""
+        self._chart.send_trigger(trigger)
         self.state = self._chart.link_state
         self.since_s = now_s
 

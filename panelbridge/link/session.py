@@ -22,12 +22,12 @@ from panelbridge.link.opener import Opener
 from panelbridge.link.output_values import OutputValues
 from panelbridge.link.reconnect import BackOff, LinkProgress
 from panelbridge.link.release import release_board
-from panelbridge.link.session_events import (
+from panelbridge.link.session_outputs import (
     BoardLive,
     BoardLost,
     EdgesArrived,
     RawChangesArrived,
-    SessionEvent,
+    SessionOutput,
     StateArrived,
 )
 from panelbridge.link.setup_plan import SetupPlan
@@ -78,12 +78,12 @@ class BoardSession:
         self._back_off = BackOff()
         self._troubles = Troubles(name, url)
         self._tally = Tally()
-        self._events: list[SessionEvent] = []
+        self._events: list[SessionOutput] = []
         self._outputs: Outputs | None = None
         self._output_values = OutputValues(plan)
         self._values = plan.idle_values
 
-    def poll(self, now_s: float) -> Iterable[SessionEvent]:
+    def poll(self, now_s: float) -> Iterable[SessionOutput]:
         """Read what has come, do what is due, give what has happened; to be iterated to its end."""
         self._last_poll_s = now_s
         try:
@@ -186,7 +186,7 @@ class BoardSession:
         self._events.clear()
         self._due_s = _NEVER
 
-    def _deliver(self, now_s: float) -> Iterator[SessionEvent]:
+    def _deliver(self, now_s: float) -> Iterator[SessionOutput]:
         events, self._events = self._events, []
         yield from events
         self._answer(now_s)

@@ -18,7 +18,7 @@ _WHY = {
     SetupStatus.UNKNOWN_KIND: "the board's firmware does not know this kind of use",
     SetupStatus.NO_SUCH_PIN: "the board has no such pin or keeps it for itself",
     SetupStatus.PIN_IN_USE: "the pin is used already",
-    SetupStatus.PIN_CAN_NOT: "the pin can not do that",
+    SetupStatus.PIN_CAN_NOT: "the pin cannot do that",
     SetupStatus.BAD_VALUE: "a value is out of the board's range",
     SetupStatus.REPORT_TOO_LONG: "the report or the command would be too long for a frame",
 }

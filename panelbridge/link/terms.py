@@ -82,7 +82,7 @@ class SetupStatus(IntEnum):
     NO_SUCH_PIN = 5
     PIN_IN_USE = 6
     PIN_CAN_NOT = 7
-    """The pin is there but can not do what is asked, e.g. PWM on a pin without it."""
+    """The pin is there but cannot do what is asked, e.g. PWM on a pin without it."""
     BAD_VALUE = 8
     REPORT_TOO_LONG = 9
     """The REPORT or COMMAND of this set-up would not fit a frame."""

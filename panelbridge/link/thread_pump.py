@@ -1,4 +1,4 @@
-"""A port that can not be polled (Windows, sockets, remote ports): a reader thread waits for bytes.
+"""A port that cannot be polled (Windows, sockets, remote ports): a reader thread waits for bytes.
 
 It hands them over a queue and wakes the engine. That thread alone closes the port.
 """

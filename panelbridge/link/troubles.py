@@ -12,9 +12,9 @@ from panelbridge.errors import (
     ProtocolMismatch,
     WrongBoard,
 )
-from panelbridge.link.happenings import link_happening
+from panelbridge.link.events import link_event
 from panelbridge.link.messages import PROTOCOL_VERSION, Hello, ReportFlag
-from panelbridge.link.session_events import BoardLost, SessionEvent
+from panelbridge.link.session_outputs import BoardLost, SessionOutput
 from panelbridge.link.times import HELLO_WAIT_S, SILENCE_S
 
 SUPPLY_HINT = "check its supply: lamps or servos may draw more than it can give"
@@ -37,43 +37,43 @@ class Troubles:
         self._told: set[str] = set()
         self.message = ""
 
-    def failed(self, now_s: float, error: LinkError, *, was_live: bool) -> list[SessionEvent]:
+    def failed(self, now_s: float, error: LinkError, *, was_live: bool) -> list[SessionOutput]:
         """The link has failed."""
         self.message = f"{error.what}; {error.hint}" if error.hint else error.what
-        events: list[SessionEvent] = [BoardLost(error.what)] if was_live else []
-        name = _happening_name(error, was_live=was_live)
+        events: list[SessionOutput] = [BoardLost(error.what)] if was_live else []
+        name = _event_name(error, was_live=was_live)
         if name == "port_missed" and "board_lost" in self._told:
             return events  # a port that went away is missing: that is no news
         return events + self._tell(now_s, name, self.message)
 
-    def was_reset(self, now_s: float) -> list[SessionEvent]:
+    def was_reset(self, now_s: float) -> list[SessionOutput]:
         """The board was live and has started anew."""
         what = "the board was reset by itself"
         return [BoardLost(what), *self._tell(now_s, "board_was_reset", f"{what}; {SUPPLY_HINT}")]
 
-    def over(self, now_s: float, *, again: bool) -> list[SessionEvent]:
+    def over(self, now_s: float, *, again: bool) -> list[SessionOutput]:
         """The board is live, perhaps once again: the next failure is loud again."""
         self._told.clear()
         self.message = ""
         return self._tell(now_s, "board_reconnected" if again else "board_connected")
 
-    def noticed(self, now_s: float, flags: int, edges_lost: int) -> list[SessionEvent]:
+    def noticed(self, now_s: float, flags: int, edges_lost: int) -> list[SessionOutput]:
         """A live board's ``ReportFlag`` bits, or the number of its lost edges, have changed."""
-        events: list[SessionEvent] = []
+        events: list[SessionOutput] = []
         if flags & ReportFlag.NOISY_CONTACT:
             events += self._tell(now_s, "contact_found_noisy")
         if edges_lost or flags & ReportFlag.EDGES_LOST:
             events += self._tell(now_s, "edges_lost")
         return events
 
-    def _tell(self, now_s: float, name: str, trouble: str = "") -> list[SessionEvent]:
+    def _tell(self, now_s: float, name: str, trouble: str = "") -> list[SessionOutput]:
         if name in self._told:
             return []
         self._told.add(name)
-        return [link_happening(now_s, name, self._name, self._url, trouble)]
+        return [link_event(now_s, name, self._name, self._url, trouble)]
 
 
-def _happening_name(error: LinkError, *, was_live: bool) -> str:
+def _event_name(error: LinkError, *, was_live: bool) -> str:
     if isinstance(error, PortMissing):
         return "port_missed"
     if isinstance(error, PortBusy):

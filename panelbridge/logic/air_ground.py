@@ -20,7 +20,7 @@ from statemachine import State
 from panelbridge.clock import TimerHeap
 from panelbridge.logic.chart import Chart
 from panelbridge.logic.debounce import NEVER, Debouncer
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.parameters import Parameters
 
 _LIMIT = "struts differ"
@@ -70,11 +70,11 @@ class AirGround:
         parameters: its numbers.
         legs: number of legs.
         timers: for settling and for the limit.
-        log: takes its happenings.
+        log: takes its events.
     """
 
     def __init__(
-        self, parameters: AirGroundParameters, legs: int, timers: TimerHeap, log: HappeningLog
+        self, parameters: AirGroundParameters, legs: int, timers: TimerHeap, log: EventLog
     ) -> None:
         self._parameters = parameters
         self._timers = timers
@@ -157,9 +157,9 @@ class AirGround:
         self.struts = tuple(None if raw is None else contact.stable for raw, contact in pairs)
         self.has_weight = True in self.struts
 
-    def _send(self, now_s: float, event: str) -> None:
+    def _send(self, now_s: float, trigger: str) -> None:
         before = self._chart.state_id
-        self._chart.send_event(event)
+        self._chart.send_trigger(trigger)
         state = self._chart.state_id
         if state == before:
             return

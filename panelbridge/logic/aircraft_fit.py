@@ -35,7 +35,7 @@ def misfits_of(aircraft: AircraftParameters) -> Iterator[Misfit]:
     yield from _power_that_is_not_there(aircraft)
     for name in aircraft.own_lamps:
         if not re.fullmatch(LAMP_NAME, name):
-            what = f"a lamp can not be called '{name}': its name must end in its colour"
+            what = f"a lamp cannot be called '{name}': its name must end in its colour"
             hint = f"Small letters, digits and underscores: {_with_colour(name)}"
             yield Misfit(("own_lamps", name), what, hint, is_key=True)
     brakes = aircraft.brakes

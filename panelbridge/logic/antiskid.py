@@ -22,7 +22,7 @@ from panelbridge.logic.antiskid_rules import (
     WheelConditions,
 )
 from panelbridge.logic.brake_parameters import SIDES, WheelParameters
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.rule import Decision, Told
 from panelbridge.logic.system import System, ValueInfo
 from panelbridge.logic.touchdown import TouchdownProtection
@@ -40,7 +40,7 @@ class AntiSkid(System):
         parameters: its numbers.
         wheels: the braked wheels.
         timers: for the self-test and the touchdown.
-        log: takes its happenings.
+        log: takes its events.
         told_working: the feed is the authority for which wheels it works on.
     """
 
@@ -52,7 +52,7 @@ class AntiSkid(System):
         parameters: AntiskidParameters,
         wheels: Sequence[WheelParameters],
         timers: TimerHeap,
-        log: HappeningLog,
+        log: EventLog,
         *,
         told_working: bool = False,
     ) -> None:

@@ -105,6 +105,6 @@ WHEEL_RULES = (
     _TESTED,
 )
 OFF_LAMP = "antiskid_off_amber"
-"""The reminder that it is off before a landing; and that it can not work."""
+"""The reminder that it is off before a landing; and that it cannot work."""
 REMINDERS = OFF_RULES[:2]
 """Those of them that remind."""

@@ -12,7 +12,7 @@ from statemachine import State
 
 from panelbridge.clock import TimerHeap
 from panelbridge.logic.chart import Chart
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 
 
 class AuxPumpChart(Chart):
@@ -37,10 +37,10 @@ class AuxPump:
     Args:
         on_limit_s: it may be left switched on for so long, s; None for no limit.
         timers: for the limit.
-        log: takes its happenings.
+        log: takes its events.
     """
 
-    def __init__(self, on_limit_s: float | None, timers: TimerHeap, log: HappeningLog) -> None:
+    def __init__(self, on_limit_s: float | None, timers: TimerHeap, log: EventLog) -> None:
         self._on_limit_s = on_limit_s
         self._timers = timers
         self._log = log
@@ -84,7 +84,7 @@ class AuxPump:
         before = self._chart.state_id
         if target == before:
             return
-        self._chart.send_event(_EVENTS[target])
+        self._chart.send_trigger(_EVENTS[target])
         if target == "aux_pumping":
             self.cycles += 1
             self._log.note(now_s, "aux_pump_started")

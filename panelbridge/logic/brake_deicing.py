@@ -10,7 +10,7 @@ from statemachine import State
 
 from panelbridge.logic.brake_pumping import BrakePumping
 from panelbridge.logic.chart import Chart
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 
 
 class DeicingChart(Chart):
@@ -38,12 +38,12 @@ class BrakeDeicing:
     Args:
         pumps: how often both pedals are to be pumped.
         pumping: counts the strokes.
-        log: takes its happenings.
+        log: takes its events.
         has_antiskid: the aircraft has anti-skid; without it only the pumping is asked for.
     """
 
     def __init__(
-        self, pumps: int, pumping: BrakePumping, log: HappeningLog, *, has_antiskid: bool = True
+        self, pumps: int, pumping: BrakePumping, log: EventLog, *, has_antiskid: bool = True
     ) -> None:
         self._has_antiskid = has_antiskid
         self._pumps = pumps
@@ -69,7 +69,7 @@ class BrakeDeicing:
     def switch_off(self) -> None:
         """The routine is off: nothing is asked for."""
         if self.state_id != "deice_idle":
-            self._chart.send_event("switched_off")
+            self._chart.send_trigger("switched_off")
 
     def follow(
         self,
@@ -92,24 +92,24 @@ class BrakeDeicing:
         chart, strokes = self._chart, self._pumping.take_strokes()
         if chart.state_id == "deice_idle" and approaching:
             self._done = 0
-            chart.send_event("approached")
+            chart.send_trigger("approached")
             first = "anti-skid off, then " if self._has_antiskid else ""
             self._log.note(now_s, "brake_pumping_asked", first=first, count=str(self._pumps))
         elif chart.state_id == "deice_pump":
             if antiskid_on is False or not self._has_antiskid:
                 self._done += strokes
             if self._done >= self._pumps:
-                chart.send_event("pumped" if self._has_antiskid else "pumped_without")
+                chart.send_trigger("pumped" if self._has_antiskid else "pumped_without")
                 then = ": anti-skid is to be switched on again" if self._has_antiskid else ""
                 self._log.note(now_s, "brakes_pumped", then=then)
             elif handle_up:
-                chart.send_event("approach_over")
+                chart.send_trigger("approach_over")
             elif on_ground:
                 # It was switched off for the pumping: on the runway it is needed more than ever.
                 no_reminder = antiskid_on or not self._has_antiskid
-                chart.send_event("approach_over" if no_reminder else "landed_unpumped")
+                chart.send_trigger("approach_over" if no_reminder else "landed_unpumped")
         elif chart.state_id == "deice_done" and (handle_up or on_ground):
-            chart.send_event("approach_over")
+            chart.send_trigger("approach_over")
         if chart.state_id == "deice_remind" and antiskid_on:
-            chart.send_event("antiskid_back")
+            chart.send_trigger("antiskid_back")
             self._log.note(now_s, "antiskid_switched_on_again")

@@ -22,7 +22,7 @@ from panelbridge.logic.brake_rules import (
 )
 from panelbridge.logic.brake_steps import greater_known
 from panelbridge.logic.emergency_brake import EmergencyBrake
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.parking_brake import BRAKE_STEPS, ParkingBrake
 from panelbridge.logic.pedal_brakes import PedalBrakes
 from panelbridge.logic.rule import Told, against
@@ -41,7 +41,7 @@ class Brakes(System):
     Args:
         parameters: their numbers.
         timers: for the parking brake and the accumulator.
-        log: takes their happenings.
+        log: takes their events.
         told_pressure: the feed is the authority for the pressure in the brakes.
     """
 
@@ -53,7 +53,7 @@ class Brakes(System):
         self,
         parameters: BrakesParameters,
         timers: TimerHeap,
-        log: HappeningLog,
+        log: EventLog,
         *,
         told_pressure: bool = False,
     ) -> None:

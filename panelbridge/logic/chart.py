@@ -1,9 +1,9 @@
 """The base of every chart: python-statemachine with its behaviour written out.
 
 Rules for charts, kept by ``tests/logic/test_chart_lint.py``: state ids carry the chart's prefix and
-are unique in the package; every hook names a real state or event; no ``delay``, ``invoke`` or
-``async``. A chart gets an event only when a condition has changed (edge-triggered); its timers run
-outside of it and send a plain event when due.
+are unique in the package; every hook names a real state or trigger; no ``delay``, ``invoke`` or
+``async``. A chart gets a trigger only when a condition has changed (edge-triggered); its timers run
+outside of it and send a plain trigger when due.
 """
 
 from __future__ import annotations
@@ -37,10 +37,10 @@ def watch_charts(callback: ChartWatcher) -> Iterator[None]:
 
 
 class Chart(StateChart[Any]):
-    """Base class of all charts; errors raise and unknown events are mistakes."""
+    """Base class of all charts; errors raise and unknown triggers are mistakes."""
 
-    # An event that the present state does not handle is normal: charts get edges, and not every
-    # edge matters in every state. An event that no state knows is a mistake: see send_event.
+    # A trigger that the present state does not handle is normal: charts get edges, and not every
+    # edge matters in every state. A trigger that no state knows is a mistake: see send_trigger.
     allow_event_without_transition = True
     # A self-transition leaves and enters its state, as the SCXML recommendation says.
     enable_self_transition_entries = True
@@ -49,7 +49,7 @@ class Chart(StateChart[Any]):
     # An exception in an action or a guard comes out at the caller, never swallowed.
     catch_errors_as_events = False
 
-    _event_names: ClassVar[frozenset[str]] = frozenset()
+    _trigger_names: ClassVar[frozenset[str]] = frozenset()
     _handled: ClassVar[Mapping[str, frozenset[str]]] = {}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -61,20 +61,20 @@ class Chart(StateChart[Any]):
 
     def __init_subclass__(cls, **kwargs: Any) -> None:
         super().__init_subclass__(**kwargs)
-        cls._event_names = frozenset()
+        cls._trigger_names = frozenset()
         cls._handled = {}
 
-    def send_event(self, name: str) -> None:
-        """Send the event ``name``.
+    def send_trigger(self, name: str) -> None:
+        """Send the trigger ``name``.
 
         Raises:
-            LogicError: no state of this chart knows the event.
+            LogicError: no state of this chart knows the trigger.
         """
         cls = type(self)
-        if not cls._event_names:
-            cls._event_names = frozenset(event.id for event in cls._events)
-        if name not in cls._event_names:
-            raise LogicError(f"{cls.__name__} has no event '{name}'")
+        if not cls._trigger_names:
+            cls._trigger_names = frozenset(trigger.id for trigger in cls._events)
+        if name not in cls._trigger_names:
+            raise LogicError(f"{cls.__name__} has no trigger '{name}'")
         before = self._state_id
         self.send(name)
         after = self._state_id = str(self.current_state_value)
@@ -83,18 +83,20 @@ class Chart(StateChart[Any]):
                 watcher(cls.__name__, before, after)
 
     def handles(self, name: str) -> bool:
-        """Whether the present state has a transition for the event ``name``: cheap to ask."""
+        """Whether the present state has a transition for the trigger ``name``: cheap to ask."""
         cls = type(self)
         if not cls._handled:
             cls._handled = {
-                state.id: frozenset(event.id for one in state.transitions for event in one.events)
+                state.id: frozenset(
+                    trigger.id for one in state.transitions for trigger in one.events
+                )
                 for state in cls.states
             }
         return name in cls._handled[self._state_id]
 
     @property
     def state_id(self) -> str:
-        """Id of the one active state (our charts are flat), as ``send_event`` left it."""
+        """Id of the one active state (our charts are flat), as ``send_trigger`` left it."""
         return self._state_id
 
 

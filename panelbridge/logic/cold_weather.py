@@ -25,7 +25,7 @@ from panelbridge.clock import TimerHeap
 from panelbridge.logic.brake_deicing import BrakeDeicing
 from panelbridge.logic.brake_pumping import BrakePumping
 from panelbridge.logic.chart import Chart
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.parameters import Parameters
 from panelbridge.logic.rule import Rule, Told
 from panelbridge.logic.system import System, ValueInfo
@@ -105,7 +105,7 @@ class ColdWeather(System):
     Args:
         parameters: its numbers.
         timers: for the time after the take-off.
-        log: takes its happenings.
+        log: takes its events.
         has_antiskid: the aircraft has anti-skid; without it the brakes are pumped and that is all.
     """
 
@@ -126,7 +126,7 @@ class ColdWeather(System):
         self,
         parameters: ColdWeatherParameters,
         timers: TimerHeap,
-        log: HappeningLog,
+        log: EventLog,
         *,
         has_antiskid: bool = True,
     ) -> None:
@@ -217,7 +217,7 @@ class ColdWeather(System):
 
     def timer_due(self, now_s: float, name: Hashable) -> None:
         """The gear was left down for long enough."""
-        self._takeoff.send_event("time_over")
+        self._takeoff.send_trigger("time_over")
         self._log.note(now_s, "gear_may_be_raised")
 
     def told(self) -> Told:
@@ -267,7 +267,7 @@ class ColdWeather(System):
         """Start the time with the take-off; it ends with the flight or the routine."""
         chart = self._takeoff
         if took_off and self._on:
-            chart.send_event("took_off")
+            chart.send_trigger("took_off")
             self._over_s = now_s + self._parameters.leave_down_s
             self._timers.start(_TIMER, self._over_s)
             self._log.note(
@@ -277,5 +277,5 @@ class ColdWeather(System):
         raised = chart.state_id == "cold_may_raise" and self._handle is GearPosition.UP
         over = raised or self._on_ground is True or not self._on
         if over and chart.state_id != "cold_waiting":
-            chart.send_event("takeoff_over")
+            chart.send_trigger("takeoff_over")
             self._timers.cancel(_TIMER)

@@ -2,7 +2,7 @@
 
 Pulling the handle extends the gear wherever the gear handle stands. From then until the reset, on
 the ground with the gear locked down, nothing may retract it (the failure may be in the up circuit:
-US Army TM 1-1510-224-10) and the nose wheel can not be steered (no pressure for it: US Army
+US Army TM 1-1510-224-10) and the nose wheel cannot be steered (no pressure for it: US Army
 TM 1-1510-253-CL). Neither hydraulic nor electric power is asked for (14 CFR 23.729(c)).
 
 The bottle works the emergency brake too. Its pressure falls with each use, and with a leak along a
@@ -20,8 +20,8 @@ from statemachine import State
 
 from panelbridge.clock import TimerHeap
 from panelbridge.logic.chart import Chart
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.falling_pressure import FallingPressure
-from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.parameters import Parameters
 from panelbridge.logic.pressed_anew import PressedAnew
 from panelbridge.logic.rule import Rule, Told
@@ -73,7 +73,7 @@ class EmergencyConditions:
 _EXTENDED = Rule(
     "gear extended by emergency and not reset",
     (("extended", True),),
-    "the gear can not be retracted, US Army TM 1-1510-224-10",
+    "the gear cannot be retracted, US Army TM 1-1510-224-10",
 )
 _AIR_LOW = Rule("emergency air low", (("air_low", True),), "lights the caution")
 _LOCKED_OUT = {"retract_locked_out_amber": (_EXTENDED,)}
@@ -101,7 +101,7 @@ class Emergency(System):
     Args:
         parameters: its numbers.
         timers: for the leak and the strokes of the hand pump.
-        log: takes its happenings.
+        log: takes its events.
     """
 
     timer_prefix = "emergency"
@@ -109,9 +109,7 @@ class Emergency(System):
     lamp_rules: Mapping[str, tuple[Rule, ...]] = _LOCKED_OUT
     conditions: EmergencyConditions
 
-    def __init__(
-        self, parameters: EmergencyParameters, timers: TimerHeap, log: HappeningLog
-    ) -> None:
+    def __init__(self, parameters: EmergencyParameters, timers: TimerHeap, log: EventLog) -> None:
         self._parameters = parameters
         self._timers = timers
         self._log = log
@@ -270,7 +268,7 @@ class Emergency(System):
         self._begin(now_s)
 
     def _begin(self, now_s: float) -> None:
-        self._chart.send_event("begin")
+        self._chart.send_trigger("begin")
         self.strokes = 0
         self._log.note(now_s, "emergency_extension_begun")
 
@@ -291,7 +289,7 @@ class Emergency(System):
         if not may:
             self._log.note(now_s, "emergency_reset_refused")
             return
-        self._chart.send_event("reset")
+        self._chart.send_trigger("reset")
         self.pump_stroke = False
         self._timers.cancel(_STROKE)
         self._log.note(now_s, "emergency_extension_reset")

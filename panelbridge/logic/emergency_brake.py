@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import isnan
 
 from panelbridge.logic.brake_steps import StepsOfTravel
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.parking_brake import BRAKE_STEPS
 from panelbridge.logic.pressed_anew import PressedAnew
 
@@ -16,10 +16,10 @@ class EmergencyBrake:
     Args:
         free_fraction: travel of its lever that does nothing.
         full_fraction: travel from which on the brake is full.
-        log: takes its happenings.
+        log: takes its events.
     """
 
-    def __init__(self, free_fraction: float, full_fraction: float, log: HappeningLog) -> None:
+    def __init__(self, free_fraction: float, full_fraction: float, log: EventLog) -> None:
         self._lever = StepsOfTravel(free_fraction, full_fraction)
         self._pulled = PressedAnew()
         self._log = log

@@ -21,8 +21,8 @@ from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
 from panelbridge.clock import TimerHeap
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.gear_doors import Door, DoorFault, DoorState
-from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.legs import Leg, LegFault, LegName, LegParameters
 from panelbridge.logic.parameters import Parameters
 from panelbridge.logic.system import System, ValueInfo
@@ -67,7 +67,7 @@ class Gear(System):
     Args:
         legs: their parameters.
         timers: for their movements.
-        log: takes the happenings of the doors.
+        log: takes the events of the doors.
         order: in which order they move.
     """
 
@@ -77,7 +77,7 @@ class Gear(System):
         self,
         legs: Sequence[LegParameters],
         timers: TimerHeap,
-        log: HappeningLog,
+        log: EventLog,
         order: GearOrderParameters | None = None,
     ) -> None:
         self._parameters = tuple(legs)

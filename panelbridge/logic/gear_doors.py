@@ -115,10 +115,10 @@ class Door:
         """It has arrived."""
         self._send(now_s, "arrived")
 
-    def _send(self, now_s: float, event: str) -> None:
-        if not self._chart.handles(event):
+    def _send(self, now_s: float, trigger: str) -> None:
+        if not self._chart.handles(trigger):
             return
-        self._chart.send_event(event)
+        self._chart.send_trigger(trigger)
         state = self.state = _STATES[self._chart.state_id]
         if state is DoorState.OPENING:
             self._timers.start(self._timer, self._travel.go(now_s, 1.0, self.parameters.open_s))

@@ -11,7 +11,7 @@ from statemachine import State
 
 from panelbridge.clock import TimerHeap
 from panelbridge.logic.chart import Chart
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.signals import GearPosition, HandleContacts
 
 _TRAVEL = "handle travel"
@@ -57,10 +57,10 @@ class GearHandle:
     Args:
         travel_s: longest time between its contacts, s.
         timers: for the travel time.
-        log: takes its happenings.
+        log: takes its events.
     """
 
-    def __init__(self, travel_s: float, timers: TimerHeap, log: HappeningLog) -> None:
+    def __init__(self, travel_s: float, timers: TimerHeap, log: EventLog) -> None:
         self._travel_s = travel_s
         self._timers = timers
         self._log = log
@@ -92,7 +92,7 @@ class GearHandle:
             return
         self._contacts = contacts
         before = self._chart.state_id
-        self._chart.send_event(_EVENTS[contacts])
+        self._chart.send_trigger(_EVENTS[contacts])
         state = self._chart.state_id
         if state == "handle_between" and before != state:
             self._timers.start(_TRAVEL, now_s + self._travel_s)
@@ -114,7 +114,7 @@ class GearHandle:
         """Whether the timer ``name`` is of this system; if so, act."""
         if name != _TRAVEL:
             return False
-        self._chart.send_event("travel_passed")
+        self._chart.send_trigger("travel_passed")
         self._fail(now_s, "gear_handle_stuck_between", "no contact of the gear handle closed")
         return True
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.gear_lamps import LegSensed
-from panelbridge.logic.happenings import HappeningLog
 from panelbridge.signals import GearPosition, LegLocks, LegState, Reason
 
 _MADE = {True: "made", False: "not made", None: "unknown"}
@@ -16,10 +16,10 @@ class GearLocks:
 
     Args:
         names: of the legs.
-        log: takes the happenings.
+        log: takes the events.
     """
 
-    def __init__(self, names: Sequence[str], log: HappeningLog) -> None:
+    def __init__(self, names: Sequence[str], log: EventLog) -> None:
         self._names = tuple(names)
         self._log = log
         self.locks: tuple[LegLocks, ...] = (LegLocks(),) * len(names)
@@ -108,7 +108,7 @@ class GearLocks:
 
 
 def _fault(name: str, locks: LegLocks, in_transit: bool) -> str:
-    """What can not be of a leg's switches, in words; empty when nothing is wrong."""
+    """What cannot be of a leg's switches, in words; empty when nothing is wrong."""
     if locks.contradictory:
         return f"both lock switches of the {name} leg are made"
     if in_transit and (locks.down_locked or locks.up_locked):

@@ -23,7 +23,7 @@ from statemachine import State
 
 from panelbridge.clock import TimerHeap
 from panelbridge.logic.chart import Chart
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.parameters import Parameters
 from panelbridge.logic.pressed_anew import PressedAnew
 from panelbridge.logic.rule import Rule, Told
@@ -118,15 +118,13 @@ class GearPower(System):
     Args:
         parameters: its numbers.
         timers: for the travel limit, the reversal and shut-in pressure.
-        log: takes its happenings.
+        log: takes its events.
     """
 
     timer_prefix = "gear_power"
     conditions: GearPowerConditions
 
-    def __init__(
-        self, parameters: GearPowerParameters, timers: TimerHeap, log: HappeningLog
-    ) -> None:
+    def __init__(self, parameters: GearPowerParameters, timers: TimerHeap, log: EventLog) -> None:
         self._parameters = parameters
         self._timers = timers
         self._log = log
@@ -180,7 +178,7 @@ class GearPower(System):
             emergency: an emergency extension drives the legs: the normal power is shut off.
         """
         if self._reset.take(gear_reset) and self._chart.state_id == "gearpower_cut_off":
-            self._chart.send_event("reset")
+            self._chart.send_trigger("reset")
             self._log.note(now_s, "gear_power_reset")
         supplied = not self._failed and self._has_source(hydraulic, bus_powered)
         wanted = demand is not None and at_end is False and not emergency
@@ -207,7 +205,7 @@ class GearPower(System):
     def timer_due(self, now_s: float, name: Hashable) -> None:
         """The movement took too long, the rest is over, or shut-in pressure has gone."""
         if name == _LIMIT:
-            self._chart.send_event("cut")
+            self._chart.send_trigger("cut")
             self._log.note(now_s, "gear_power_cut_off")
         elif name == _HOLD:
             self.holds_up = False
@@ -255,10 +253,10 @@ class GearPower(System):
         else:
             self._send(now_s, "stop")
 
-    def _send(self, now_s: float, event: str) -> None:
-        if not self._chart.handles(event):
+    def _send(self, now_s: float, trigger: str) -> None:
+        if not self._chart.handles(trigger):
             return
-        self._chart.send_event(event)
+        self._chart.send_trigger(trigger)
         self._timers.cancel(_LIMIT)
         self._timers.cancel(_REST)
         if self.is_running and self._limit_s is not None:

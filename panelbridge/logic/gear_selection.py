@@ -19,8 +19,8 @@ from collections.abc import Mapping
 from statemachine import State
 
 from panelbridge.logic.chart import Chart
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.gear_handle import GearHandle
-from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.system import System, ValueInfo
 from panelbridge.signals import GearPosition, Value
 
@@ -55,7 +55,7 @@ class GearSelection(System):
     """The selector between handle and legs.
 
     Args:
-        log: takes its happenings.
+        log: takes its events.
     """
 
     published = (
@@ -64,7 +64,7 @@ class GearSelection(System):
         ),
     )
 
-    def __init__(self, log: HappeningLog) -> None:
+    def __init__(self, log: EventLog) -> None:
         self._log = log
         self._chart = SelectionChart()
         self._found: GearPosition | None = None
@@ -97,7 +97,7 @@ class GearSelection(System):
     def lose_agreement(self) -> None:
         """The simulator came back with its handle elsewhere: agree anew before anything moves."""
         if not self.is_agreeing:
-            self._chart.send_event("agreement_lost")
+            self._chart.send_trigger("agreement_lost")
         self._found = None
         self._told = False
 
@@ -167,7 +167,7 @@ class GearSelection(System):
             self._refuse()
         elif agreed:
             self.demand = position
-            self._chart.send_event("asked_down" if position is GearPosition.DOWN else "asked_up")
+            self._chart.send_trigger("asked_down" if position is GearPosition.DOWN else "asked_up")
         elif position is GearPosition.DOWN:
             self._ask_down(now_s)
         else:
@@ -177,12 +177,12 @@ class GearSelection(System):
         if self.demand is GearPosition.UP:
             self._log.note(now_s, "gear_down_commanded")
         self.demand = GearPosition.DOWN
-        self._chart.send_event("asked_down")
+        self._chart.send_trigger("asked_down")
 
     def _ask_up(self, now_s: float) -> None:
         self.demand = GearPosition.UP
         self._log.note(now_s, "gear_up_commanded")
-        self._chart.send_event("asked_up")
+        self._chart.send_trigger("asked_up")
 
     def _turn_round(self) -> None:
         if self.is_agreeing:
@@ -193,7 +193,7 @@ class GearSelection(System):
     def _refuse(self) -> None:
         self.demand = GearPosition.DOWN
         self._told_refusal = ""
-        self._chart.send_event("asked_up_on_ground")
+        self._chart.send_trigger("asked_up_on_ground")
 
     def _tell_refusal(self, now_s: float, *, has_weight: bool) -> None:
         """Say why the gear stays down, once for each reason."""

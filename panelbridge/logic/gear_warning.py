@@ -20,8 +20,8 @@ from math import inf, isnan
 
 from panelbridge.clock import TimerHeap
 from panelbridge.logic.calm import common
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.gear_warning_parameters import GearWarningParameters
-from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.horn_silence import HornSilence
 from panelbridge.logic.horn_sounding import SHORTEST, HornSounding
 from panelbridge.logic.pressed_anew import PressedAnew
@@ -85,7 +85,7 @@ class GearWarning:
         parameters: its numbers.
         engines: number of levers.
         timers: for the settling of levers and the horn's shortest time.
-        log: takes its happenings.
+        log: takes its events.
     """
 
     def __init__(
@@ -93,7 +93,7 @@ class GearWarning:
         parameters: GearWarningParameters,
         engines: int,
         timers: TimerHeap,
-        log: HappeningLog,
+        log: EventLog,
     ) -> None:
         self._parameters = parameters
         self._log = log

@@ -36,7 +36,7 @@ class GearWarningParameters(Parameters):
     bounces must not sound a silenced horn again."""
     flap_limit_deg: Annotated[float, Field(ge=0.0, le=90.0)] = 20.0
     """Greatest flap angle for an approach, degrees: beyond it, with the gear not locked down, the
-    horn sounds and can not be silenced. At the limit itself it does not. For a type without an
+    horn sounds and cannot be silenced. At the limit itself it does not. For a type without an
     approach position: the angle with which its gear is normally extended (14 CFR 125.187(a))."""
     rearm: Rearm = "any_retard"
     """What sounds a silenced horn again: any lever closed ('any_retard', 14 CFR 23.729(f)(1)), also

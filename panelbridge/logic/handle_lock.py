@@ -15,7 +15,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.legs import LegName
 from panelbridge.logic.parameters import Parameters
 from panelbridge.logic.pressed_anew import PressedAnew
@@ -62,14 +62,14 @@ class HandleLock(System):
 
     Args:
         parameters: its leg; only for a handle that has a lock.
-        log: takes its happenings.
+        log: takes its events.
     """
 
     fault_kinds: Mapping[str, tuple[str, ...]] = MappingProxyType({"handle_lock": ("failed",)})
     published = (ValueInfo("handle_lock", "word", "lock of the gear handle", words=_WORDS),)
     conditions: HandleLockConditions
 
-    def __init__(self, parameters: HandleLockParameters, log: HappeningLog) -> None:
+    def __init__(self, parameters: HandleLockParameters, log: EventLog) -> None:
         self._leg = parameters.leg
         self._log = log
         self._release = PressedAnew()
@@ -80,7 +80,7 @@ class HandleLock(System):
 
     @property
     def is_held(self) -> bool:
-        """The solenoid is energised: the handle can not be raised."""
+        """The solenoid is energised: the handle cannot be raised."""
         return HANDLE_HELD.holds(self.conditions)
 
     def update(

@@ -47,7 +47,7 @@ class HornSilence:
         """Silence the rule if it sounds; True when it did."""
         if self._chart.state_id != "warn_sounding":
             return False
-        self._chart.send_event("silence_pressed")
+        self._chart.send_trigger("silence_pressed")
         self._since_s = now_s
         return True
 
@@ -73,11 +73,11 @@ class HornSilence:
                 advanced = opened and self._parameters.rearm == "lever_advanced"
                 rearmed = closed or advanced or not rule
             if rearmed:
-                chart.send_event("rearmed" if rule else "rule_ended")
+                chart.send_trigger("rearmed" if rule else "rule_ended")
         elif rule and state == "warn_armed":
-            chart.send_event("rule_began")
+            chart.send_trigger("rule_began")
         elif not rule and state == "warn_sounding":
-            chart.send_event("rule_ended")
+            chart.send_trigger("rule_ended")
         return self.silenced
 
     def words(self) -> str:

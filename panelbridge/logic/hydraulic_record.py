@@ -8,7 +8,7 @@ from __future__ import annotations
 from statemachine import State
 
 from panelbridge.logic.chart import Chart
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 
 
 class HydraulicPressureChart(Chart):
@@ -25,10 +25,10 @@ class HydraulicRecord:
     """Notes every change.
 
     Args:
-        log: takes the happenings.
+        log: takes the events.
     """
 
-    def __init__(self, log: HappeningLog) -> None:
+    def __init__(self, log: EventLog) -> None:
         self._log = log
         self._chart = HydraulicPressureChart()
         self._fluid_low = self._empty = False
@@ -54,7 +54,7 @@ class HydraulicRecord:
             failed: supplies that ought to give pressure and do not, in words.
         """
         if pressure_low != (self._chart.state_id == "hydraulic_pressure_low"):
-            self._chart.send_event("fall" if pressure_low else "rise")
+            self._chart.send_trigger("fall" if pressure_low else "rise")
             self._log.note(
                 now_s, "hydraulic_pressure_fell" if pressure_low else "hydraulic_pressure_rose"
             )

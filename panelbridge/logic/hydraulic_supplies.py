@@ -7,7 +7,7 @@ from collections.abc import Hashable, Mapping, Sequence
 from panelbridge.clock import TimerHeap
 from panelbridge.logic.aux_pump import AuxPump
 from panelbridge.logic.engine_supply import EngineSupply
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.hydraulic_parameters import CONSUMERS, HydraulicsParameters
 
 AUX_PUMP_LABEL = "auxiliary hydraulic pump"
@@ -19,12 +19,10 @@ class HydraulicSupplies:
     Args:
         parameters: the numbers of the system.
         timers: for spooling up and for the limit of the auxiliary pump.
-        log: takes the happenings of the auxiliary pump.
+        log: takes the events of the auxiliary pump.
     """
 
-    def __init__(
-        self, parameters: HydraulicsParameters, timers: TimerHeap, log: HappeningLog
-    ) -> None:
+    def __init__(self, parameters: HydraulicsParameters, timers: TimerHeap, log: EventLog) -> None:
         self._engines = tuple(EngineSupply(each, timers) for each in parameters.supplies)
         aux = parameters.aux_pump
         self._aux_flow_l_per_s = aux.flow_l_per_s if aux else 0.0

@@ -19,7 +19,7 @@ from typing import Literal
 from panelbridge.clock import TimerHeap
 from panelbridge.errors import LogicError
 from panelbridge.logic.bands import NEVER_CALM, below
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.hydraulic_fluid import Flows, HydraulicFluid
 from panelbridge.logic.hydraulic_levels import HydraulicLevels
 from panelbridge.logic.hydraulic_parameters import CONSUMERS, HydraulicsParameters
@@ -48,7 +48,7 @@ class Hydraulics(System):
         parameters: its numbers.
         authority: who says what the pressure is.
         timers: for spooling up, crossings of levels, and the limit of the auxiliary pump.
-        log: takes its happenings.
+        log: takes its events.
     """
 
     timer_prefix = "hydraulics"
@@ -60,7 +60,7 @@ class Hydraulics(System):
         *,
         authority: Literal["model", "feed"],
         timers: TimerHeap,
-        log: HappeningLog,
+        log: EventLog,
     ) -> None:
         self._parameters = parameters
         self._fed = authority == "feed"
@@ -358,4 +358,4 @@ def _check(consumer: str, amount: float) -> None:
     if consumer not in CONSUMERS:
         raise LogicError(f"'{consumer}' is no hydraulic consumer")
     if not 0.0 <= amount < inf:
-        raise LogicError(f"'{consumer}' can not take {amount} litres")
+        raise LogicError(f"'{consumer}' cannot take {amount} litres")

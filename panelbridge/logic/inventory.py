@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from panelbridge.clock import TimerHeap
 from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.legs import LegFault
 from panelbridge.logic.signal_table import SignalSpec, signals_of
 from panelbridge.logic.system import System, ValueInfo
@@ -221,7 +221,7 @@ def parts_of(aircraft: AircraftParameters) -> tuple[System, ...]:
     for known, parts in _known:
         if known is aircraft:
             return parts
-    parts = Systems(aircraft, TimerHeap(), HappeningLog()).parts
+    parts = Systems(aircraft, TimerHeap(), EventLog()).parts
     _known.append((aircraft, parts))
     del _known[:-_KEPT]
     return parts

@@ -11,13 +11,13 @@ from collections.abc import Sequence
 from panelbridge.clock import TimerHeap
 from panelbridge.logic.air_ground import AirGround
 from panelbridge.logic.aircraft import AircraftParameters
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.gear import EmergencyMeans, Gear
 from panelbridge.logic.gear_handle import GearHandle
 from panelbridge.logic.gear_lamps import Agreement, green_lit, handle_lit, red_lit
 from panelbridge.logic.gear_locks import GearLocks, told_leg
 from panelbridge.logic.gear_power import GearPower
 from panelbridge.logic.gear_selection import GearSelection
-from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.legs import FREE_LOCKS, LegFault, broken_locks
 from panelbridge.logic.system import System
 from panelbridge.signals import AircraftState, GearPosition, LegLocks, LegState, LegView
@@ -29,10 +29,10 @@ class LandingGear:
     Args:
         aircraft: the aircraft's numbers.
         timers: of all of them.
-        log: takes their happenings.
+        log: takes their events.
     """
 
-    def __init__(self, aircraft: AircraftParameters, timers: TimerHeap, log: HappeningLog) -> None:
+    def __init__(self, aircraft: AircraftParameters, timers: TimerHeap, log: EventLog) -> None:
         self._names = [leg.name for leg in aircraft.legs]
         self._log = log
         self._takes_fluid = aircraft.gear_power.power == "hydraulic"

@@ -190,10 +190,10 @@ class Leg:
         if not self._hung and self.state in _ENDS and not self._timers.running(self._timer):
             self._send(now_s, "arrived")
 
-    def _send(self, now_s: float, event: str) -> None:
-        if not self._chart.handles(event):
+    def _send(self, now_s: float, trigger: str) -> None:
+        if not self._chart.handles(trigger):
             return
-        self._chart.send_event(event)
+        self._chart.send_trigger(trigger)
         state = self.state = _STATES[self._chart.state_id]
         if state in _ENDS:
             self._set_off(now_s)

@@ -65,6 +65,9 @@ class OwnLamps:
         self._specs = signals
         self._lamps = lamps
         self._conditions = {name: condition_from(lamp.lit_when) for name, lamp in lamps.items()}
+        self._truths: dict[str, Truth] = {
+            name: truth_of(condition, signals) for name, condition in self._conditions.items()
+        }
         read = {leaf.signal for one in self._conditions.values() for leaf in leaves(one)}
         specs = [signals[name] for name in sorted(read)]
         self.switches = tuple([field_of(spec.name) for spec in specs if spec.group == "switch"])
@@ -73,9 +76,6 @@ class OwnLamps:
             spec.form == "number" and spec.group in ("system", "leg") for spec in specs
         )
         """Whether a condition reads a number that a system changes by itself as time goes on."""
-        self._truths: dict[str, Truth] = {
-            name: truth_of(condition, signals) for name, condition in self._conditions.items()
-        }
         self._rules = {
             name: Rule(lamp.label, (("holds", True),), "lights it, by the aircraft file")
             for name, lamp in lamps.items()

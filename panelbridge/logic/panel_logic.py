@@ -19,9 +19,9 @@ from panelbridge.clock import TimerHeap
 from panelbridge.errors import LogicError
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.aircraft_values import values_of
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.flash import Flash
 from panelbridge.logic.gear_warning import warning_causes
-from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.inventory import lamps_of, signals_of_aircraft, warning_tested_of
 from panelbridge.logic.lamps import Look
 from panelbridge.logic.own_lamps import OwnLamps
@@ -91,7 +91,7 @@ class PanelLogic:
     ) -> None:
         self._parameters = aircraft
         self._timers = TimerHeap()
-        self._log = HappeningLog()
+        self._log = EventLog()
         self._systems = Systems(
             aircraft, self._timers, self._log, handle_travel_s=handle_travel_s, shaping=shaping
         )
@@ -118,7 +118,7 @@ class PanelLogic:
         self._flashing = frozenset(aircraft.lamps.flashing)
         self._result = StepResult()
         self._is_still = False
-        """The last step gave no happenings and left nothing to be made of what has changed."""
+        """The last step gave no events and left nothing to be made of what has changed."""
         self.updates = 0
         """How often the systems have looked again: while that stands still, so does the view, but
         for legs on their way and pressures that change by themselves."""
@@ -140,7 +140,7 @@ class PanelLogic:
             LogicError: time runs backwards.
         """
         if now_s < self._now_s:
-            raise LogicError(f"the logic's time can not run backwards: {now_s} < {self._now_s}")
+            raise LogicError(f"the logic's time cannot run backwards: {now_s} < {self._now_s}")
         self._now_s = now_s
         systems, due_s = self._systems, self._timers.next_due_s
         if (
@@ -168,9 +168,9 @@ class PanelLogic:
             self._run_timers(now_s)
         if self._dirty:
             self._finish(now_s)
-        elif self._result.happenings:
+        elif self._result.events:
             self._result = StepResult(self._result.outputs, self._result.commands)
-        self._is_still = not self._result.happenings
+        self._is_still = not self._result.events
         return self._result
 
     def set_fault(self, now_s: float, target: str, kind: str | None) -> None:
@@ -185,10 +185,10 @@ class PanelLogic:
             kind: how it is broken; None mends it.
 
         Raises:
-            LogicError: no such part, it can not break so, or time runs backwards.
+            LogicError: no such part, it cannot break so, or time runs backwards.
         """
         if now_s < self._now_s:
-            raise LogicError(f"the logic's time can not run backwards: {now_s} < {self._now_s}")
+            raise LogicError(f"the logic's time cannot run backwards: {now_s} < {self._now_s}")
         self._now_s = now_s
         if now_s > self._timers.next_due_s:
             self._run_timers(nextafter(now_s, -inf))
@@ -309,14 +309,14 @@ class PanelLogic:
             if commands == before.commands:
                 commands = before.commands
         outputs = self._outputs.show(self._look(), gauge_steps(self._gauges(now_s)))
-        happenings = self._log.take()
+        events = self._log.take()
         if (
             outputs is not before.outputs
             or commands is not before.commands
-            or happenings
-            or before.happenings
+            or events
+            or before.events
         ):
-            self._result = StepResult(outputs, commands, happenings)
+            self._result = StepResult(outputs, commands, events)
 
     def _settle(self, now_s: float) -> None:
         """What the systems light, sound and hold, and when to look again."""

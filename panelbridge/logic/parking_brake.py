@@ -1,6 +1,6 @@
 """Parking brake: a lever that shuts pressure into the brakes.
 
-It can not be set without pressure; set, it holds without attention (14 CFR 25.735(d)), and without
+It cannot be set without pressure; set, it holds without attention (14 CFR 25.735(d)), and without
 pressure it bleeds down slowly, along a straight line of time. A lever that is found set has held
 before anybody looked. A lever that has become unknown, or stands between its ends, leaves the brake
 as it was: it is a valve. That is our own decision.
@@ -15,8 +15,8 @@ from statemachine import State
 
 from panelbridge.clock import TimerHeap
 from panelbridge.logic.chart import Chart
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.falling_pressure import FallingPressure
-from panelbridge.logic.happenings import HappeningLog
 
 BRAKE_STEPS = 20
 """Steps from no brake to the full one."""
@@ -46,7 +46,7 @@ class ParkingBrake:
         released_fraction: at or below this the lever is released, 0 to 1.
         timers: for the bleeding.
         timer: name of its timer.
-        log: takes its happenings.
+        log: takes its events.
     """
 
     def __init__(
@@ -60,7 +60,7 @@ class ParkingBrake:
         released_fraction: float,
         timers: TimerHeap,
         timer: tuple[str, str],
-        log: HappeningLog,
+        log: EventLog,
     ) -> None:
         self._full_psi, self._hold_psi = full_psi, hold_psi
         self._residual_psi = residual_psi
@@ -153,7 +153,7 @@ class ParkingBrake:
         """Have the valve stick when it is released, or no longer."""
         self._sticks = sticks
         if not sticks and self._chart.state_id == "park_trapped":
-            self._chart.send_event("release")
+            self._chart.send_trigger("release")
             self._pressure.set(now_s, 0.0)
 
     @property
@@ -174,7 +174,7 @@ class ParkingBrake:
         if not self._found:
             self._found = True
             if self.lever == "set":
-                self._chart.send_event("apply")
+                self._chart.send_trigger("apply")
                 self._pressure.fill(now_s)
 
     def _set(self, now_s: float, *, supplied: bool, take_stored: Callable[[], float]) -> None:
@@ -182,7 +182,7 @@ class ParkingBrake:
             return
         part = 1.0 if supplied else take_stored()
         if part * self._full_psi > self._hold_psi:
-            self._chart.send_event("apply")
+            self._chart.send_trigger("apply")
             self._pressure.set(now_s, part * self._full_psi)
             self._refused = False
             self._log.note(now_s, "parking_brake_set")
@@ -195,9 +195,9 @@ class ParkingBrake:
         if not self._is_shut:
             return
         if self._sticks:
-            self._chart.send_event("trap")
+            self._chart.send_trigger("trap")
             self._log.note(now_s, "parking_brake_trapped")
             return
-        self._chart.send_event("release")
+        self._chart.send_trigger("release")
         self._pressure.set(now_s, 0.0)
         self._log.note(now_s, "parking_brake_released")

@@ -1,7 +1,7 @@
 """Rules as data: what decides an output also tells why.
 
 A rule names the fields of a small frozen condition object and how each must be. The very object
-and the very rule that decided are asked for the reasons: an explanation can not drift from the
+and the very rule that decided are asked for the reasons: an explanation cannot drift from the
 behaviour, and nothing is made for it before somebody asks.
 """
 

@@ -20,7 +20,7 @@ from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
 from panelbridge.logic.bands import NEVER_CALM
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.parameters import Parameters
 from panelbridge.logic.rule import Rule, Told
 from panelbridge.logic.system import System, ValueInfo
@@ -109,7 +109,7 @@ class SpeedLimits(System):
 
     Args:
         parameters: its numbers.
-        log: takes its happenings.
+        log: takes its events.
     """
 
     timer_prefix = "speed_limits"
@@ -119,7 +119,7 @@ class SpeedLimits(System):
     )
     conditions: SpeedConditions
 
-    def __init__(self, parameters: SpeedLimitsParameters, log: HappeningLog) -> None:
+    def __init__(self, parameters: SpeedLimitsParameters, log: EventLog) -> None:
         self._log = log
         self._hysteresis_kias = parameters.hysteresis_kias
         self._limits = {

@@ -18,7 +18,7 @@ from pydantic_core import PydanticCustomError
 from statemachine import State
 
 from panelbridge.logic.chart import Chart
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.parameters import Parameters
 from panelbridge.logic.pressed_anew import PressedAnew
 from panelbridge.logic.rule import Rule, Told
@@ -120,7 +120,7 @@ class Steering(System):
     """Steering of one leg.
 
     Args:
-        log: takes its happenings.
+        log: takes its events.
         parameters: its numbers.
         shaping: of the panel's pedals or tiller.
         always_available: the aircraft has nothing that could take the steering away: no emergency
@@ -137,7 +137,7 @@ class Steering(System):
 
     def __init__(
         self,
-        log: HappeningLog,
+        log: EventLog,
         *,
         parameters: SteeringParameters | None = None,
         shaping: PedalShaping | None = None,
@@ -240,7 +240,7 @@ class Steering(System):
         wanted = ENGAGED.holds(self.conditions)
         if wanted == self.is_engaged:
             return
-        self._chart.send_event("engage" if wanted else "release")
+        self._chart.send_trigger("engage" if wanted else "release")
         self._log.note(now_s, "steering_engaged" if wanted else "steering_released")
         self._turn()
 

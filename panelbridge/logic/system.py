@@ -111,11 +111,11 @@ class System:
         """Break ``target`` on the bench, or mend it with None.
 
         Raises:
-            LogicError: it has no such part, or that can not be broken so.
+            LogicError: it has no such part, or that cannot be broken so.
         """
         kinds = self.fault_kinds.get(target)
         if kinds is None or (kind is not None and kind not in kinds):
-            raise LogicError(f"'{target}' can not be '{kind}' here")
+            raise LogicError(f"'{target}' cannot be '{kind}' here")
         self.break_part(now_s, target, kind)
 
     def break_part(self, now_s: float, target: str, kind: str | None) -> None:

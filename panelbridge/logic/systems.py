@@ -23,10 +23,10 @@ from panelbridge.logic.brakes import Brakes
 from panelbridge.logic.calm import ALWAYS_CALM, Band, Calm, calm_of, common
 from panelbridge.logic.cold_weather import ColdWeather
 from panelbridge.logic.emergency import Emergency
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.gear_handle import GearHandle
 from panelbridge.logic.gear_warning import GearWarning
 from panelbridge.logic.handle_lock import HandleLock
-from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.hydraulics import Hydraulics
 from panelbridge.logic.landing_gear import LandingGear
 from panelbridge.logic.panel_outputs import GAUGE_STEP_PSI
@@ -68,7 +68,7 @@ class Systems:
     Args:
         aircraft: the aircraft's numbers.
         timers: of all of them.
-        log: takes their happenings.
+        log: takes their events.
         handle_travel_s: longest time of the gear handle between its contacts, s.
         shaping: of the panel's steering pedals or tiller.
 
@@ -80,7 +80,7 @@ class Systems:
         self,
         aircraft: AircraftParameters,
         timers: TimerHeap,
-        log: HappeningLog,
+        log: EventLog,
         *,
         handle_travel_s: float = 1.0,
         shaping: PedalShaping | None = None,
@@ -128,7 +128,7 @@ class Systems:
         self,
         aircraft: AircraftParameters,
         timers: TimerHeap,
-        log: HappeningLog,
+        log: EventLog,
         shaping: PedalShaping | None,
     ) -> None:
         """Make the systems that not every aircraft has."""
@@ -308,7 +308,7 @@ class Systems:
         """Break a part on the bench, or mend it with None; ``update`` has to follow.
 
         Raises:
-            LogicError: the aircraft has no such part, or it can not break so.
+            LogicError: the aircraft has no such part, or it cannot break so.
         """
         if self.gear.feed_leg_fault(now_s, target, kind, self.aircraft.leg_locks):
             return

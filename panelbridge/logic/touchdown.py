@@ -64,10 +64,10 @@ class TouchdownProtection:
         elif not on_ground:
             if state != "touch_in_air":
                 self._timers.cancel(self._timer)
-                self._chart.send_event("lifted")
+                self._chart.send_trigger("lifted")
                 self.blocked = (True,) * self._wheels
         elif state == "touch_in_air":
-            self._chart.send_event("landed")
+            self._chart.send_trigger("landed")
             self._timers.start(self._timer, now_s + self._timeout_s)
         if self._chart.state_id == "touch_landed":
             # A wheel that has turned once stays free: it may stand still at the end of the roll.
@@ -83,5 +83,5 @@ class TouchdownProtection:
 
     def _free(self) -> None:
         self._timers.cancel(self._timer)
-        self._chart.send_event("freed")
+        self._chart.send_trigger("freed")
         self.blocked = (False,) * self._wheels

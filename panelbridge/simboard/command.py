@@ -23,9 +23,9 @@ from panelbridge.simboard.sim_panel import SimPanel
 from panelbridge.simboard.wire import Wire
 
 _LONGEST_WAIT_S = 0.1
-_LOOK_FOR_HOST_S = 0.02  # a port that nobody has open can not be waited for
+_LOOK_FOR_HOST_S = 0.02  # a port that nobody has open cannot be waited for
 NO_PTY = (
-    "this system has no pseudo-terminals, so a board can not be served as a port.\n"
+    "this system has no pseudo-terminals, so a board cannot be served as a port.\n"
     "    'panelbridge demo' runs a simulated board in the same process; programs in Python can\n"
     "    register a board and open it as simboard://NAME."
 )
@@ -60,7 +60,7 @@ def serve(
         Exit code: 0, or 2 on a system without pseudo-terminals.
 
     Raises:
-        UsageError: an argument that can not be.
+        UsageError: an argument that cannot be.
         ConfigError: mistakes in the panel file.
     """
     if not pty_exists():

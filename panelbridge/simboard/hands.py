@@ -94,7 +94,7 @@ class ContactHand:
         """Put it in another position. Raises: UsageError: it has no such position."""
         if position not in self.positions:
             raise UsageError(
-                f"{self.name} can not be put to {position}",
+                f"{self.name} cannot be put to {position}",
                 hint="it has the positions " + ", ".join(self.positions),
             )
         target = str(position)
@@ -111,10 +111,10 @@ class ContactHand:
             self._plan(now_s)
 
     def break_down(self, now_s: float, fault: SwitchFault) -> None:
-        """Break it in this way, or repair it. Raises: UsageError: it can not break so."""
+        """Break it in this way, or repair it. Raises: UsageError: it cannot break so."""
         if fault is SwitchFault.CONTRADICTORY and len(self._contacts) < 2:
             raise UsageError(
-                f"{self.name} can not contradict itself", hint="it has one contact only"
+                f"{self.name} cannot contradict itself", hint="it has one contact only"
             )
         self.fault = fault
         if fault is SwitchFault.NONE:
@@ -192,17 +192,15 @@ class LeverHand:
         except ValueError:
             fraction = float("nan")
         if not 0.0 <= fraction <= 1.0:
-            raise UsageError(
-                f"{self.name} can not be put to {position}", hint="it goes from 0 to 1"
-            )
+            raise UsageError(f"{self.name} cannot be put to {position}", hint="it goes from 0 to 1")
         self._fraction = fraction
         if self.fault is SwitchFault.NONE:
             self._turn(now_s)
 
     def break_down(self, now_s: float, fault: SwitchFault) -> None:
-        """Break it in this way, or repair it. Raises: UsageError: it can not break so."""
+        """Break it in this way, or repair it. Raises: UsageError: it cannot break so."""
         if fault is SwitchFault.CONTRADICTORY:
-            raise UsageError(f"{self.name} can not contradict itself", hint="it has no contacts")
+            raise UsageError(f"{self.name} cannot contradict itself", hint="it has no contacts")
         self.fault = fault
         if fault is SwitchFault.NONE:
             self._turn(now_s)

@@ -37,7 +37,7 @@ class PtyServer:
         reset_on_open: a host that opens the port resets the board.
 
     Raises:
-        UsageError: ``link`` is there and no symbolic link, or can not be made.
+        UsageError: ``link`` is there and no symbolic link, or cannot be made.
     """
 
     def __init__(
@@ -112,7 +112,7 @@ class PtyServer:
                 self._link.symlink_to(self.path)
             except OSError as error:
                 self._pull_out()
-                raise UsageError(f"the link can not be made: {error}") from error
+                raise UsageError(f"the link cannot be made: {error}") from error
 
     def _pull_out(self) -> None:
         if self._master is None:

@@ -144,7 +144,7 @@ class SetupBook:
         return SetupStatus.OK
 
     def _clashes(self, item: SetupItem) -> bool:
-        """It needs pulses that its pin can not have beside those of an earlier item."""
+        """It needs pulses that its pin cannot have beside those of an earlier item."""
         hz = _pulse_hz(item)
         return hz > 0 and any(
             self._board.pulses_clash(self._pins[item.pin], hz, self._pins[other.pin], other_hz)

@@ -98,7 +98,7 @@ class Maker:
             "none" if gear is None else gear.value,
         )
         self.trace.samples.append(sample)
-        self.trace.happenings.extend(result.happenings)
+        self.trace.events.extend(result.events)
         self.trace.end_s = self.now_s = now_s
         return result
 
@@ -151,7 +151,7 @@ class Maker:
     def fail(self, expected: str, actual: str, line: int = 1, **more: Any) -> Maker:
         """An expectation failed now."""
         spot = Spot(FILE, line, 5)
-        last = tuple(f"{h.time_s:9.3f} s  {h.text}" for h in self.trace.happenings[-5:])
+        last = tuple(f"{h.time_s:9.3f} s  {h.text}" for h in self.trace.events[-5:])
         reasons: Mapping[str, Any] = more.pop("reasons", {})
         self.failures.append(Failure(spot, self.now_s, expected, actual, last, reasons))
         return self.mark(f"expected {expected}, was {actual}", line, failed=True)

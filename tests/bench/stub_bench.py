@@ -40,7 +40,7 @@ def load(path: Path) -> list[ScenarioPlan]:
 
 
 def read_yaml_exists(path: Path) -> None:
-    """Raises ConfigError as the loader does when a file can not be read."""
+    """Raises ConfigError as the loader does when a file cannot be read."""
     if not path.is_file():
         read_yaml(path)
 

@@ -30,7 +30,7 @@ class Try(NamedTuple):
         after_s: until it is looked at.
         start: start condition.
         before: an action at 0.2 s, or nothing.
-        hears: happenings that come in this order from 1 s on because of the action.
+        hears: events that come in this order from 1 s on because of the action.
     """
 
     does: str

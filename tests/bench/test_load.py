@@ -12,13 +12,13 @@ from panelbridge.bench.plan import (
     After,
     At,
     ClearFault,
+    EventPattern,
     ExpectNever,
     ExpectNow,
     ExpectOrder,
     ExpectThroughout,
     ExpectWithin,
     FaultKind,
-    HappeningPattern,
     MoveSwitch,
     RampValues,
     ScenarioPlan,
@@ -333,7 +333,7 @@ def test_expectations(tmp_path: Path) -> None:
         "{ expect: { horn: silent }, throughout_s: 3 }",
         "{ expect: { horn: silent }, throughout_s: end }",
         "{ never: { horn: silent } }",
-        "{ never: { happening: took_off }, for_s: 9 }",
+        "{ never: { event: took_off }, for_s: 9 }",
         "{ in_order: [took_off, leg_unlocked nose] }",
         "{ expect: { horn: silent }, in_order: [feed_lost], within_s: 2, "
         "never: { gear: locked_up } }",
@@ -348,11 +348,11 @@ def test_expectations(tmp_path: Path) -> None:
         ExpectNever(silent, None, inf, spots[3]),
         ExpectNever(None, "took_off", 9.0, spots[4]),
         ExpectOrder(
-            (HappeningPattern("took_off"), HappeningPattern("leg_unlocked", "nose")), inf, spots[5]
+            (EventPattern("took_off"), EventPattern("leg_unlocked", "nose")), inf, spots[5]
         ),
         ExpectWithin(silent, 2.0, spots[6]),
         ExpectNever(Compare("gear", IS, "locked_up"), None, inf, spots[7]),
-        ExpectOrder((HappeningPattern("feed_lost"),), 2.0, spots[8]),
+        ExpectOrder((EventPattern("feed_lost"),), 2.0, spots[8]),
     ]
     assert [(s.line, s.column) for s in spots] == [
         *((6, 7), (7, 7), (8, 7), (9, 7), (10, 7), (11, 7), (12, 7), (12, 69), (12, 33))

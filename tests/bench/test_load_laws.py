@@ -25,7 +25,7 @@ TARGETS = Targets()
 WORDS = (
     *("unknown", "<lever>", "<case>", "end", "all", "up", "pressed", "lit", "dark", "stuck"),
     *("gear_handle", "greens", "throttles", "horn_silence", "nose_leg", "took_off", "any", "not"),
-    *("bouncing_s", "above", "happening", "include", "cases", "case", "wait_for", "push", "steps"),
+    *("bouncing_s", "above", "event", "include", "cases", "case", "wait_for", "push", "steps"),
     *("expect", "in_order", "set", "ramp", "fault", "gear_down.yaml", "include.yaml", ""),
 )
 WORD = st.sampled_from(WORDS)

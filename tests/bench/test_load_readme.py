@@ -48,7 +48,7 @@ def keys_of(value: Any) -> Iterator[str]:
 def test_every_key_of_the_language_is_in_an_example() -> None:
     used = {key for path in EXAMPLES for key in keys_of(read_yaml(path).value)}
     known = {*ScenarioFile.model_fields, *StepEntry.model_fields, *RampEntry.model_fields}
-    known |= {"any", "all", "not", "above", "below", "at_least", "at_most", "happening", "case"}
+    known |= {"any", "all", "not", "above", "below", "at_least", "at_most", "event", "case"}
     known |= {*NAMES.sets_of_signals, "bouncing_s"}
     assert known - used == {"source"}  # the shipped scenarios of published rules have it
     assert "`source:`" in README

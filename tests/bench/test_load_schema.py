@@ -69,7 +69,7 @@ def test_shipped_scenarios_name_their_schema_in_the_first_line(path: Path) -> No
 @pytest.mark.parametrize(
     "name",
     [
-        *("any_all_not", "comparison_unknown", "fault_bouncing", "file_layout", "happening_list"),
+        *("any_all_not", "comparison_unknown", "fault_bouncing", "file_layout", "event_list"),
         *("no_steps", "ramp", "signal_empty", "step_no_group", "step_unknown_key", "target_none"),
         *("target_two", "throughout_word", "times_range", "value_lists", "case_names"),
     ],

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from typer.testing import CliRunner
 
-from panelbridge.bench.name_list import fault_rows, happening_rows, name_tables, signal_rows
-from panelbridge.bench.names import ALL_HAPPENINGS, Names
+from panelbridge.bench.name_list import event_rows, fault_rows, name_tables, signal_rows
+from panelbridge.bench.names import ALL_EVENTS, Names
 from panelbridge.cli.app import app
 from panelbridge.config.load import load_aircraft, load_panel
 from panelbridge.config.shipped import shipped_config
@@ -25,10 +25,10 @@ def test_a_signal_of_a_leg_is_listed_once_for_all_legs() -> None:
     assert not {f"{leg}_green" for leg in NAMES.legs} & {*rows}
 
 
-def test_faults_and_happenings() -> None:
+def test_faults_and_events() -> None:
     assert dict(fault_rows(NAMES))["handle_red"] == "`dead`"
-    rows = dict(happening_rows())
-    assert [*rows] == [*ALL_HAPPENINGS]
+    rows = dict(event_rows())
+    assert [*rows] == [*ALL_EVENTS]
     assert rows["leg_unlocked"] == "the ... leg was unlocked"
     assert all(words.strip(". ") for words in rows.values())
 

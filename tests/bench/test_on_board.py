@@ -15,12 +15,12 @@ from panelbridge.bench.command import bench_command
 from panelbridge.bench.load_scenario import load_scenarios
 from panelbridge.bench.on_board import board_urls, run_scenario_on_board
 from panelbridge.bench.plan import (
+    EventPattern,
     ExpectNever,
     ExpectNow,
     ExpectOrder,
     ExpectThroughout,
     ExpectWithin,
-    HappeningPattern,
     Spot,
 )
 from panelbridge.bench.trace import ScenarioResult
@@ -74,7 +74,7 @@ def test_a_wrong_expectation_fails_with_place_time_and_what_was(tmp_path: Path) 
     assert told[20].startswith("airspeed_kias is ")
     first = result.failures[0]
     assert 4.0 < first.time_s < 4.0 + 2 * GRACE_S
-    assert any("unlocked" in line for line in first.happenings)
+    assert any("unlocked" in line for line in first.events)
 
 
 def test_a_condition_that_never_comes_ends_the_scenario(tmp_path: Path) -> None:
@@ -133,7 +133,7 @@ def test_the_feed_can_be_lost_and_found(tmp_path: Path) -> None:
     )
     (result,) = run_on_boards(write_scenario(tmp_path, steps))
     assert result.failures == ()
-    names = [happening.name for happening in result.trace.happenings]
+    names = [event.name for event in result.trace.events]
     assert names.count("feed_lost") == names.count("feed_found") == 1
 
 
@@ -281,7 +281,7 @@ def test_a_lever_far_from_where_it_was_asked_to_be_does_not_do(
     assert failure.actual.startswith("dimmer is 0.6")
 
 
-# -- what can not be --------------------------------------------------------------------------
+# -- what cannot be --------------------------------------------------------------------------
 
 
 def test_a_board_needs_a_panel(tmp_path: Path) -> None:
@@ -368,8 +368,8 @@ def test_the_grace_of_each_expectation() -> None:
     lit = Compare("nose_green", Comparison.IS, "lit")
     assert with_grace(ExpectNow(lit, spot)) == ExpectWithin(lit, GRACE_S, spot)
     assert with_grace(ExpectWithin(lit, 2.0, spot)) == ExpectWithin(lit, 2.0 + GRACE_S, spot)
-    order = ExpectOrder((HappeningPattern("x"),), 1.0, spot)
-    assert with_grace(order) == ExpectOrder((HappeningPattern("x"),), 1.0 + GRACE_S, spot)
+    order = ExpectOrder((EventPattern("x"),), 1.0, spot)
+    assert with_grace(order) == ExpectOrder((EventPattern("x"),), 1.0 + GRACE_S, spot)
     assert with_grace(ExpectThroughout(lit, 3.0, spot)) == ExpectThroughout(
         lit, 3.0 - GRACE_S, spot
     )

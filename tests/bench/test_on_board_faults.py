@@ -1,4 +1,4 @@
-"""Faults and reasons through the link: what breaks on simulated boards, and what can not."""
+"""Faults and reasons through the link: what breaks on simulated boards, and what cannot."""
 
 from __future__ import annotations
 
@@ -90,7 +90,7 @@ def test_a_board_of_a_panel_that_is_given_only_now(tmp_path: Path) -> None:
     assert _run(write_scenario(tmp_path, steps, head=head), panel=DEMO).failures == ()
 
 
-# -- faults that can not be ---------------------------------------------------------------------
+# -- faults that cannot be ---------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
@@ -272,8 +272,8 @@ def test_what_comes_within_an_interval_fails_it(tmp_path: Path) -> None:
 def test_what_was_before_the_scenario_is_not_told(tmp_path: Path) -> None:
     result = _run(write_scenario(tmp_path, "  - at_s: 1\n    expect: { horn: continuous }\n"))
     (failure,) = result.failures
-    assert failure.happenings == ()
-    assert result.trace.happenings == []
+    assert failure.events == ()
+    assert result.trace.events == []
     assert result.trace.samples[0].time_s > 0.0
 
 

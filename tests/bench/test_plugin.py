@@ -52,7 +52,7 @@ def _write(folder: Path, name: str, text: str, **words: str) -> Path:
 
 
 def _run(pytester: pytest.Pytester, *arguments: str) -> pytest.RunResult:
-    # One warns in a repository without its option, one can not be nested in itself.
+    # One warns in a repository without its option, one cannot be nested in itself.
     return pytester.runpytest_inprocess("-p", "no:asyncio", "-p", "no:textual-snapshot", *arguments)
 
 

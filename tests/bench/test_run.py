@@ -42,7 +42,7 @@ def test_two_runs_are_the_same() -> None:
     for plan in load_scenarios(SCENARIOS / "examples" / "include.yaml"):
         first, second = run_scenario(plan), run_scenario(plan)
         assert first.trace.samples == second.trace.samples
-        assert first.trace.happenings == second.trace.happenings
+        assert first.trace.events == second.trace.events
         assert first.trace.marks == second.trace.marks
 
 
@@ -51,12 +51,10 @@ def test_a_leg_locks_at_its_very_time(run: Run) -> None:
     result = run(
         "  - { at_s: 1, move: { gear_handle: down } }\n  - { wait_for: { gear: locked_down } }"
     )
-    moved = next(h for h in result.trace.happenings if h.name == "gear_handle_moved_down")
+    moved = next(h for h in result.trace.events if h.name == "gear_handle_moved_down")
     for leg in TWIN.legs:
         locked = next(
-            h
-            for h in result.trace.happenings
-            if h.name == "leg_locked_down" and h.subject == leg.name
+            h for h in result.trace.events if h.name == "leg_locked_down" and h.subject == leg.name
         )
         assert locked.time_s == pytest.approx(moved.time_s + leg.unlock_s + leg.extend_s, abs=1e-9)
     assert result.trace.end_s == pytest.approx(
@@ -76,7 +74,7 @@ def test_a_wrong_expectation_of_now_tells_all(run: Run) -> None:
     assert failure.time_s == pytest.approx(6.2)  # counted from the release of the push
     assert failure.expected == "horn is continuous"
     assert failure.actual == "horn is silent"
-    assert [line.split("s  ")[1] for line in failure.happenings] == [
+    assert [line.split("s  ")[1] for line in failure.events] == [
         "the horn sounds: throttle closed and gear not locked down",
         "the horn was silenced",
     ]
@@ -115,7 +113,7 @@ def test_an_interval_ends_just_before_its_end(run: Run, for_s: float, passes: bo
 def test_never_tells_when_it_came(run: Run) -> None:
     failure = only_failure(
         run(
-            "  - { never: { happening: horn_sounded } }\n  - { at_s: 2, set: { throttle_2: 0 } }\n",
+            "  - { never: { event: horn_sounded } }\n  - { at_s: 2, set: { throttle_2: 0 } }\n",
             more="runs_for_s: 5\n",
         )
     )

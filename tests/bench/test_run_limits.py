@@ -29,7 +29,7 @@ LATER = "  - { at_s: 9, set: { flap_deg: 1 } }\n"
     [
         "expect: { horn: silent }, throughout_s: 5",
         "never: { horn: continuous }, for_s: 5",
-        "never: { happening: horn_sounded }, for_s: 5",
+        "never: { event: horn_sounded }, for_s: 5",
     ],
 )
 def test_an_interval_that_held_is_told_at_its_end(run: Run, expected: str) -> None:
@@ -58,7 +58,7 @@ def test_limits_between_two_events_are_told_one_after_the_other(run: Run) -> Non
     assert [mark.time_s for mark in decided(result)] == pytest.approx([3.0, 4.0, 5.0])
 
 
-def test_a_late_happening_is_not_among_the_last_ones_of_a_limit(run: Run) -> None:
+def test_a_late_event_is_not_among_the_last_ones_of_a_limit(run: Run) -> None:
     """The horn sounds 0.15 s after the lever closes, later than the limit."""
     (failure,) = run(
         "  - { at_s: 1, set: { throttles: 0 }, expect: { horn: continuous }, within_s: 0.1 }\n"
@@ -66,7 +66,7 @@ def test_a_late_happening_is_not_among_the_last_ones_of_a_limit(run: Run) -> Non
     ).failures
     assert failure.time_s == pytest.approx(1.1)
     assert failure.actual == "horn is silent"
-    assert failure.happenings == ()
+    assert failure.events == ()
     assert failure.reasons.keys() == {"horn"}
 
 
@@ -85,7 +85,7 @@ def test_the_actual_value_of_a_limit_is_that_of_its_time(run: Run) -> None:
 
 IN_VAIN = (
     "  - { at_s: 1, expect: { horn: continuous }, within_s: 5 }\n"
-    "  - { never: { happening: horn_sounded } }\n"
+    "  - { never: { event: horn_sounded } }\n"
     "  - { expect: { horn: silent }, throughout_s: end }\n"
     "  - { wait_for: { gear: locked_down }, limit_s: 3, expect: { greens: lit } }\n"
     "  - { after_s: 1, expect: { horn: continuous, reds: lit } }\n"
@@ -132,7 +132,7 @@ def test_what_a_wait_in_vain_still_decides(run: Run) -> None:
 
 
 def test_a_whole_run_leaves_nothing_undecided(run: Run) -> None:
-    result = run("  - { never: { happening: horn_sounded } }\n" + LATER)
+    result = run("  - { never: { event: horn_sounded } }\n" + LATER)
     assert result.passed
     assert result.undecided == ()
     assert [mark.time_s for mark in decided(result)] == [9.0]

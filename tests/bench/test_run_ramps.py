@@ -49,7 +49,7 @@ def test_gliding_changes_nothing(run: Run, steps: str, monkeypatch: pytest.Monke
     assert quick.failures == slow.failures
     assert quick.undecided == slow.undecided
     assert quick.trace.samples == slow.trace.samples
-    assert quick.trace.happenings == slow.trace.happenings
+    assert quick.trace.events == slow.trace.events
     assert quick.trace.marks == slow.trace.marks
     assert quick.trace.end_s == slow.trace.end_s
     assert quick.trace.taken_transitions == slow.trace.taken_transitions

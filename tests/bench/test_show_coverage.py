@@ -10,7 +10,7 @@ from panelbridge.bench.load_scenario import load_scenarios
 from panelbridge.bench.runner import run_scenario
 from panelbridge.bench.trace import ScenarioResult
 from panelbridge.logic.chart import all_states, all_transitions
-from panelbridge.logic.happenings import HAPPENINGS
+from panelbridge.logic.events import EVENTS
 from tests.bench.made import Maker
 
 SCENARIOS = Path(__file__).parent.parent.parent / "configs" / "scenarios"
@@ -107,14 +107,14 @@ def test_a_scenario_reaches_what_it_does_and_nothing_else() -> None:
     assert "gear_handle_contradicted" in never
 
 
-def test_happenings_and_faults_are_counted_apart() -> None:
+def test_events_and_faults_are_counted_apart() -> None:
     lines = _text("examples/first_scenario.yaml")
-    listed = [*_block(lines, "happenings")[1:], *_block(lines, "faults")[1:]]
+    listed = [*_block(lines, "events")[1:], *_block(lines, "faults")[1:]]
     [result] = _run("examples/first_scenario.yaml")
-    happened = {told.name for told in result.trace.happenings}
-    assert {line.removeprefix("never ") for line in listed} == set(HAPPENINGS) - happened
+    happened = {told.name for told in result.trace.events}
+    assert {line.removeprefix("never ") for line in listed} == set(EVENTS) - happened
     assert "never gear_handle_contradicted" in _block(lines, "faults")
-    assert "never horn_sounded" in _block(lines, "happenings")
+    assert "never horn_sounded" in _block(lines, "events")
 
 
 def test_a_dead_lamp_is_not_lit_whatever_the_logic_wants() -> None:

@@ -95,8 +95,8 @@ CASES = {
     actual        flap_deg is 21.5 degrees, gear is locked_up
     last happened nothing""",
     ),
-    "never of a happening": (
-        "  - { at_s: 1, never: { happening: leg_unlocked } }\n"
+    "never of an event": (
+        "  - { at_s: 1, never: { event: leg_unlocked } }\n"
         "  - { at_s: 2, move: { gear_handle: down } }\n  - { after_s: 2 }\n",
         """\
     test.yaml:7:16 at 2.720 s

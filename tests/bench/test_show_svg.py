@@ -170,22 +170,22 @@ def test_long_words_end_inside_the_picture(result: ScenarioResult) -> None:
 
 
 def test_a_list_without_end_is_cut_and_says_so(result: ScenarioResult) -> None:
-    (first, *_) = result.trace.happenings
-    trace = replace(result.trace, happenings=[first] * (MOST_LINES + 7))
+    (first, *_) = result.trace.events
+    trace = replace(result.trace, events=[first] * (MOST_LINES + 7))
     picture = svg_text(replace(result, trace=trace))
     assert "and 7 more" in picture
     assert "more</text>" not in svg_text(result)
 
 
 def _marks(picture: str) -> list[tuple[float, float]]:
-    """Places of the ticks of happenings."""
+    """Places of the ticks of events."""
     root = ElementTree.fromstring(picture)
     lines = [one for one in root.iter(f"{SVG}line") if one.attrib["class"] == "told"]
     return [(float(one.attrib["x1"]), float(one.attrib["y1"])) for one in lines]
 
 
-def test_happenings_of_one_instant_stand_under_one_another(result: ScenarioResult) -> None:
-    told = result.trace.happenings
+def test_events_of_one_instant_stand_under_one_another(result: ScenarioResult) -> None:
+    told = result.trace.events
     assert len({one.time_s for one in told}) < len(told)
     places = _marks(svg_text(result))
     assert len(set(places)) == len(places) == len(told)

@@ -17,6 +17,7 @@ from panelbridge.bench.text_report import (
     summary_text,
 )
 from panelbridge.bench.trace import ScenarioResult, Undecided
+from panelbridge.config.words import counted
 from panelbridge.logic.conditions import Compare, Comparison
 from panelbridge.signals import Reason
 from tests.bench.made import FILE, Maker, approach
@@ -59,7 +60,7 @@ def test_a_failure_says_where_when_what_why_and_what_was_before() -> None:
 
 
 def test_a_failure_before_anything_happened() -> None:
-    bare = replace(FAILURE, happenings=(), reasons={})
+    bare = replace(FAILURE, events=(), reasons={})
     assert failure_text(bare).splitlines()[-1] == "    last happened nothing"
     assert "because" not in failure_text(bare)
 
@@ -97,9 +98,7 @@ def test_nothing_is_wider_than_the_screen_and_nothing_is_lost() -> None:
     words = [f"word{number}" for number in range(60)]
     long = " ".join(words)
     reasons = {"horn": (Reason(long, holds=True, detail=long), REASONS[0])}
-    failure = replace(
-        FAILURE, expected=long, actual=long, happenings=(long, "short"), reasons=reasons
-    )
+    failure = replace(FAILURE, expected=long, actual=long, events=(long, "short"), reasons=reasons)
     result = Maker(name=long, case="x" * 150).result
     result = replace(result, failures=(failure,))
     text = report_text([result])

@@ -142,9 +142,9 @@ def test_words_stand_as_strings_and_the_comment_says_what_the_codes_mean() -> No
         (11_050_000, "down"),
     ]
     assert (11_050_000, "4 gear_handle_moved_down; 5 gear_down_commanded") in strings[
-        "events.happening"
+        "events.event"
     ]
-    assert (11_450_000, "6 leg_unlocked: nose") in strings["events.happening"]
+    assert (11_450_000, "6 leg_unlocked: nose") in strings["events.event"]
     assert (10_800_000, "3 gear down") in strings["events.step"]
     assert (14_050_000, "4 FAILED: expected nose_green lit within 3 s, was nose_green is dark") in (
         strings["events.expectation"]
@@ -164,11 +164,11 @@ def test_a_scenario_can_be_called_anything() -> None:
     assert _strings(text)["events.step"] == [(0, "1 _dumpvars #99")]
 
 
-def test_a_happening_that_comes_twice_is_there_twice() -> None:
+def test_a_event_that_comes_twice_is_there_twice() -> None:
     maker = Maker()
     for _ in range(2):
         maker.wait(1.0).switch(lamp_test=True).wait(1.0).switch(lamp_test=False)
-    assert _strings(vcd_text(maker.result))["events.happening"][1:] == [
+    assert _strings(vcd_text(maker.result))["events.event"][1:] == [
         (1_000_000, "1 lamp_test_started"),
         (2_000_000, "2 lamp_test_ended"),
         (3_000_000, "3 lamp_test_started"),

@@ -129,7 +129,7 @@ def test_a_switch_of_a_system_that_the_aircraft_lacks_is_not_shown(loaded: Loade
 
 def test_every_position_of_the_demonstrations_switches_can_be_taken() -> None:
     loaded = load_panel(shipped_config("panels/demo_panel.yaml"))
-    assembly = assemble_demo(loaded, speed=1.0, stop_when_finished=True, on_happening=None)
+    assembly = assemble_demo(loaded, speed=1.0, stop_when_finished=True, on_event=None)
     panel = assembly.sim_panel
     assert panel is not None
     try:

@@ -1,4 +1,4 @@
-"""What can not be told by a file of ``bad/``: how much a board takes."""
+"""What cannot be told by a file of ``bad/``: how much a board takes."""
 
 from __future__ import annotations
 

@@ -194,22 +194,22 @@ CASES = [
     ("string_pattern_mismatch", "pin: digital 3", (1, 6), "'pin' must be the name of a pin, and "
      "'digital 3' is none", "Did you mean 'D3'? Write it as it is printed on the board: D2, A0, or "
      "GP2 on a Pico-class board"),
-    ("string_pattern_mismatch", "name: Nose-Leg", (1, 7), "'name' can not be 'Nose-Leg'",
+    ("string_pattern_mismatch", "name: Nose-Leg", (1, 7), "'name' cannot be 'Nose-Leg'",
      "Did you mean 'nose_leg'? A name begins with a small letter and goes on with up to 15 small "
      "letters, digits or _"),
-    ("string_pattern_mismatch", "name: 4x", (1, 7), "'name' can not be '4x'", "A name begins with "
+    ("string_pattern_mismatch", "name: 4x", (1, 7), "'name' cannot be '4x'", "A name begins with "
      "a small letter and goes on with up to 15 small letters, digits or _"),
     ("string_type", "name: 4", (1, 7), "'name' must be a text, and the number 4 stands here",
      'Put it in quotes: "4"'),
-    ("literal_error", "choice: gren", (1, 9), "'choice' can not be 'gren'",
+    ("literal_error", "choice: gren", (1, 9), "'choice' cannot be 'gren'",
      "Did you mean 'green'? It can be red or green"),
     ("literal_error", "choice: 5", (1, 9), "'choice' is none of the words that it can be",
      "It can be red or green"),
     ("literal_error", "choice:", (1, 1), "'choice' is empty", "It can be red or green"),
     ("literal_error", "only: 2", (1, 7), "'only' must be 1, and the number 2 stands here", ""),
-    ("enum", "side: lft", (1, 7), "'side' can not be 'lft'",
+    ("enum", "side: lft", (1, 7), "'side' cannot be 'lft'",
      "Did you mean 'left'? It can be left or right"),
-    ("union_tag_invalid", "form: {form: sqare, size: 1}", (1, 14), "'form.form' can not be 'sqare'",
+    ("union_tag_invalid", "form: {form: sqare, size: 1}", (1, 14), "'form.form' cannot be 'sqare'",
      "Did you mean 'square'? It can be round or square"),
     ("union_tag_not_found", "form: {size: 1}", (1, 1), "'form' lacks the key 'form'",
      "Add 'form: ...'. It can be round or square"),
@@ -236,7 +236,7 @@ def test_every_writer_has_a_case() -> None:
 def test_mistakes_below_a_wrong_choice_are_told_if_every_choice_has_them() -> None:
     _, found = refusals("form: {form: oval, size: big, edge: 5, sise: 1}")
     assert [m.what for m in found] == [
-        "'form.form' can not be 'oval'",
+        "'form.form' cannot be 'oval'",
         "'form.size' must be a whole number, and the text 'big' stands here",
         "'form' has no key 'sise'",
     ]
@@ -331,7 +331,7 @@ def test_law_every_refusal_of_our_files_has_words_of_its_own(source: YamlSource)
     found = mistakes_of(error, source, model)
     assert found
     for mistake in found:
-        assert "can not be like this" not in mistake.what
+        assert "cannot be like this" not in mistake.what
         assert "Input" not in str(mistake)
         assert mistake.line >= 1
 

@@ -16,7 +16,7 @@ from panelbridge.config.load import load_aircraft, load_panel
 from panelbridge.config.shipped import shipped_folder
 from panelbridge.engine.assemble import assemble_demo, feed_of
 from panelbridge.logic.inventory import gauges_of, lamps_of, solenoids_of, switches_of
-from panelbridge.signals import Happening
+from panelbridge.signals import Event
 
 AIRCRAFT = sorted((shipped_folder() / "aircraft").glob("*.yaml"))
 SCENARIOS = shipped_folder() / "scenarios"
@@ -111,8 +111,8 @@ def test_its_feed_tells_everything_that_the_systems_ask_for(path: Path) -> None:
 def test_every_board_of_its_panel_comes_alive(path: Path) -> None:
     """As ``run --simulate`` does it, on a clock of our own."""
     loaded = load_panel(path)
-    came: list[Happening] = []
-    assembly = assemble_demo(loaded, clock=VirtualClock(), on_happening=came.append)
+    came: list[Event] = []
+    assembly = assemble_demo(loaded, clock=VirtualClock(), on_event=came.append)
     try:
         while assembly.engine.snapshot().time_s < 3.0:
             assembly.engine.turn()
@@ -127,13 +127,13 @@ def test_every_board_of_its_panel_comes_alive(path: Path) -> None:
 @pytest.mark.parametrize("path", PANELS, ids=of_name)
 def test_it_flies_the_demonstration_flight(path: Path) -> None:
     """Whatever moves its gear has what it needs there: up once, down once, nothing cut off."""
-    came: list[Happening] = []
+    came: list[Event] = []
     assembly = assemble_demo(
-        load_panel(path), clock=VirtualClock(), stop_when_finished=True, on_happening=came.append
+        load_panel(path), clock=VirtualClock(), stop_when_finished=True, on_event=came.append
     )
     assembly.engine.run()
     assembly.close()
-    names = [happening.name for happening in came]
+    names = [event.name for event in came]
     locked = [name for name in names if name in ("gear_locked_up", "gear_locked_down")]
     assert locked == ["gear_locked_up", "gear_locked_down"]
     assert not {"gear_power_cut_off", "hydraulic_pressure_fell", "gear_up_held"} & set(names)

@@ -167,10 +167,10 @@ def test_all_duplicate_keys_are_told_each_with_both_places() -> None:
         ('a: "\\ud800"\n', (1, 4), "a backslash and numbers in double quotes"),
         ("a: [1, 2\nb: 3\n", (1, 4), "a list in [ ] is not closed"),
         ("a: {x: 1\nb: 3\n", (1, 4), "a group in { } is not closed"),
-        ("a: @x\n", (1, 4), "a text can not begin with @"),
-        ("a: 100\nb: %x\n", (2, 4), "a text can not begin with %"),
+        ("a: @x\n", (1, 4), "a text cannot begin with @"),
+        ("a: 100\nb: %x\n", (2, 4), "a text cannot begin with %"),
         ("%YAML 9.9\n---\na: 1\n", (1, 1), "the %YAML line names a version"),
-        ("a: &\n", (1, 5), "a text can not begin with & or *"),
+        ("a: &\n", (1, 5), "a text cannot begin with & or *"),
         ("a: ]\n", (1, 4), "something stands here that YAML does not allow"),
         ("a:\xa0b\n", (1, 3), "an invisible character"),
         ("a: b\u200bc\n", (1, 5), "an invisible character"),
@@ -247,8 +247,8 @@ def bad_paths(folder: Path) -> Iterator[tuple[Path, str, str]]:
     yield folder / "demo_pannel.yaml", "there is no such file", "Did you mean 'demo_panel.yaml'?"
     yield folder / "x.yaml", "there is no such file", "Check the path and the name"
     yield folder / "no" / "x.yaml", "there is no such file", "There is no folder"
-    yield folder / "a\0b", "this can not be the name of a file", ""
-    yield folder / ("x" * 5000), "this file can not be read", "Check the path"
+    yield folder / "a\0b", "this cannot be the name of a file", ""
+    yield folder / ("x" * 5000), "this file cannot be read", "Check the path"
     yield folder / "demo_panel.yaml" / "x", "", "Check the path"
 
 

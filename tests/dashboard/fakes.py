@@ -62,7 +62,7 @@ class FakeControls:
 
 
 class PlainControls:
-    """Switches of a run that can not begin anew."""
+    """Switches of a run that cannot begin anew."""
 
     def switches(self) -> Sequence[SwitchControl]:
         return scenes.SWITCHES

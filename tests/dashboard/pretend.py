@@ -12,8 +12,8 @@ import argparse
 from dataclasses import replace
 
 from panelbridge.clock import LiveClock
-from panelbridge.engine.snapshot import KEPT_HAPPENINGS, Snapshot
-from panelbridge.signals import GearPosition, Happening, HornPattern, LegState, Level, LogicView
+from panelbridge.engine.snapshot import KEPT_EVENTS, Snapshot
+from panelbridge.signals import Event, GearPosition, HornPattern, LegState, Level, LogicView
 from tests.dashboard import scenes
 from tests.dashboard.fakes import FakeControls, FakeSource, app_for, full_app, show_switches
 
@@ -28,7 +28,7 @@ class PretendRun:
         self._controls = controls
         self._before_s = 0.0
         self._travel = dict.fromkeys(LEG_TRAVEL_S, 1.0)
-        self._happenings: list[Happening] = []
+        self._events: list[Event] = []
         self._moves = 0
 
     def snapshot(self) -> Snapshot:
@@ -46,7 +46,7 @@ class PretendRun:
             legs.append(scenes.leg(name, state, travel, False))
         for name, position in self._controls.moves[self._moves :]:
             text = f"{name} moved to {position}"
-            self._happenings.append(Happening(now_s, "switch_moved", Level.INFO, text, name))
+            self._events.append(Event(now_s, "switch_moved", Level.INFO, text, name))
         self._moves = len(self._controls.moves)
 
         test = self._controls.places["lamp_test"] == "pressed"
@@ -89,8 +89,8 @@ class PretendRun:
                 faults=("board pedestal is away",) if lost else (),
             ),
             boards=(gear, pedestal),
-            happenings=tuple(self._happenings[-KEPT_HAPPENINGS:]),
-            happening_count=len(self._happenings),
+            events=tuple(self._events[-KEPT_EVENTS:]),
+            event_count=len(self._events),
             phase="pretending",
         )
 

@@ -11,9 +11,9 @@ from panelbridge.link.health import BoardHealth, LinkState
 from panelbridge.signals import (
     AircraftState,
     Commands,
+    Event,
     GearPosition,
     HandleContacts,
-    Happening,
     HornPattern,
     LegLocks,
     LegState,
@@ -87,11 +87,11 @@ PARKED = AircraftState(
 )
 FREE = SwitchState(HandleContacts.DOWN, False, False, False, False, 0.7)
 LOG = (
-    Happening(0.1, "board_live", Level.INFO, "board gear is live on simboard://gear", "gear"),
-    Happening(2.0, "lamp_test_began", Level.INFO, "lamp test began"),
-    Happening(4.0, "lamp_test_ended", Level.INFO, "lamp test ended"),
-    Happening(9.0, "steering_engaged", Level.INFO, "nose-wheel steering engaged"),
-    Happening(19.0, "steering_released", Level.INFO, "nose-wheel steering released"),
+    Event(0.1, "board_live", Level.INFO, "board gear is live on simboard://gear", "gear"),
+    Event(2.0, "lamp_test_began", Level.INFO, "lamp test began"),
+    Event(4.0, "lamp_test_ended", Level.INFO, "lamp test ended"),
+    Event(9.0, "steering_engaged", Level.INFO, "nose-wheel steering engaged"),
+    Event(19.0, "steering_released", Level.INFO, "nose-wheel steering released"),
 )
 
 START = Snapshot(
@@ -107,8 +107,8 @@ START = Snapshot(
         gear_demand=GearPosition.DOWN,
     ),
     boards=(replace(GEAR_BOARD, frames_received=21, frames_sent=19),),
-    happenings=LOG[:1],
-    happening_count=1,
+    events=LOG[:1],
+    event_count=1,
     feed_name="demonstration flight",
     feed_fresh=True,
     phase="parked",
@@ -137,14 +137,14 @@ CRUISE = replace(
         on_ground=False,
     ),
     boards=(GEAR_BOARD,),
-    happenings=(
+    events=(
         *LOG,
-        Happening(47.0, "gear_selected_up", Level.INFO, "gear handle moved up"),
-        Happening(52.1, "leg_locked_up", Level.INFO, "left leg locked up", "left"),
-        Happening(52.4, "leg_locked_up", Level.INFO, "right leg locked up", "right"),
-        Happening(53.0, "leg_locked_up", Level.INFO, "nose leg locked up", "nose"),
+        Event(47.0, "gear_selected_up", Level.INFO, "gear handle moved up"),
+        Event(52.1, "leg_locked_up", Level.INFO, "left leg locked up", "left"),
+        Event(52.4, "leg_locked_up", Level.INFO, "right leg locked up", "right"),
+        Event(53.0, "leg_locked_up", Level.INFO, "nose leg locked up", "nose"),
     ),
-    happening_count=9,
+    event_count=9,
     phase="cruise",
 )
 
@@ -164,12 +164,12 @@ TRANSIT = replace(
         on_ground=False,
         gear_disagrees=True,
     ),
-    happenings=(
-        *CRUISE.happenings,
-        Happening(124.0, "gear_selected_down", Level.INFO, "gear handle moved down"),
-        Happening(127.5, "leg_locked_down", Level.INFO, "left leg locked down", "left"),
+    events=(
+        *CRUISE.events,
+        Event(124.0, "gear_selected_down", Level.INFO, "gear handle moved down"),
+        Event(127.5, "leg_locked_down", Level.INFO, "left leg locked down", "left"),
     ),
-    happening_count=11,
+    event_count=11,
     phase="approach",
 )
 
@@ -188,16 +188,16 @@ HORN = replace(
             "flaps are set for landing and the gear is not locked down",
         ),
     ),
-    happenings=(
-        *CRUISE.happenings,
-        Happening(
+    events=(
+        *CRUISE.events,
+        Event(
             95.0,
             "warning_began",
             Level.WARNING,
             "horn sounds: throttle of engine 1 is closed and the gear is not locked down",
         ),
     ),
-    happening_count=10,
+    event_count=10,
     phase="idle descent",
 )
 
@@ -219,11 +219,11 @@ LOST = replace(
         CRUISE.logic,
         faults=("the gear handle is unknown: board gear is not connected",),
     ),
-    happenings=(
-        *CRUISE.happenings,
-        Happening(88.5, "board_lost", Level.FAULT, "board gear was lost: COM5 went away", "gear"),
+    events=(
+        *CRUISE.events,
+        Event(88.5, "board_lost", Level.FAULT, "board gear was lost: COM5 went away", "gear"),
     ),
-    happening_count=10,
+    event_count=10,
 )
 
 REFUSED = replace(
@@ -244,8 +244,8 @@ REFUSED = replace(
             "or plug in the right board",
         ),
     ),
-    happenings=(
-        Happening(
+    events=(
+        Event(
             1.9,
             "board_refused",
             Level.FAULT,
@@ -253,7 +253,7 @@ REFUSED = replace(
             "gear",
         ),
     ),
-    happening_count=1,
+    event_count=1,
 )
 
 FINISHED = replace(START, time_s=192.0, finished=True, phase="parked")

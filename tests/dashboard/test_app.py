@@ -15,7 +15,7 @@ from panelbridge.dashboard.help import HelpScreen
 from panelbridge.dashboard.pieces import text_of
 from panelbridge.dashboard.ports import Controls, FliesAgain
 from panelbridge.dashboard.widgets import LinesWidget
-from panelbridge.signals import Happening, Level
+from panelbridge.signals import Event, Level
 from tests.dashboard import scenes
 from tests.dashboard.fakes import FakeControls, FakeSource, PlainControls, app_for, show_switches
 
@@ -317,42 +317,40 @@ async def test_the_log_is_made_large_and_small() -> None:
         assert len(screen.lines("log")) == small
 
 
-def _many(count: int) -> tuple[Happening, ...]:
-    return tuple(Happening(at, "x", Level.INFO, f"happening {at:03d}") for at in range(count))
+def _many(count: int) -> tuple[Event, ...]:
+    return tuple(Event(at, "x", Level.INFO, f"event {at:03d}") for at in range(count))
 
 
 async def test_reading_back_in_the_log_stays_in_place_while_new_lines_come() -> None:
-    happenings = _many(100)
-    async with running(
-        replace(scenes.CRUISE, happenings=happenings, happening_count=100)
-    ) as screen:
-        assert "happening 099" in screen.lines("log")[-1]
+    events = _many(100)
+    async with running(replace(scenes.CRUISE, events=events, event_count=100)) as screen:
+        assert "event 099" in screen.lines("log")[-1]
         await screen.pilot.press("up", "up")
-        assert "happening 097" in screen.lines("log")[-1]
-        more = (*happenings, Happening(100, "x", Level.INFO, "happening 100"))
-        screen.source.now = replace(scenes.CRUISE, happenings=more, happening_count=101)
+        assert "event 097" in screen.lines("log")[-1]
+        more = (*events, Event(100, "x", Level.INFO, "event 100"))
+        screen.source.now = replace(scenes.CRUISE, events=more, event_count=101)
         await screen.poll()
-        assert "happening 097" in screen.lines("log")[-1]
+        assert "event 097" in screen.lines("log")[-1]
         await screen.pilot.press("down")
-        assert "happening 098" in screen.lines("log")[-1]
+        assert "event 098" in screen.lines("log")[-1]
         await screen.pilot.press("pageup")
-        assert "happening 088" in screen.lines("log")[-1]
+        assert "event 088" in screen.lines("log")[-1]
         await screen.pilot.press("end")
-        assert "happening 100" in screen.lines("log")[-1]
+        assert "event 100" in screen.lines("log")[-1]
         await screen.pilot.press("home")
-        assert "happening 000" in "".join(screen.lines("log"))
+        assert "event 000" in "".join(screen.lines("log"))
 
 
 async def test_the_wheel_reads_back_in_the_log() -> None:
-    snapshot = replace(scenes.CRUISE, happenings=_many(50), happening_count=50)
+    snapshot = replace(scenes.CRUISE, events=_many(50), event_count=50)
     async with running(snapshot) as screen:
         for _ in range(3):
             await screen.pilot._post_mouse_events([_wheel_up()], "#log", offset=(5, 1), button=0)
         await screen.pilot.pause()
-        assert "happening 046" in screen.lines("log")[-1]
+        assert "event 046" in screen.lines("log")[-1]
         await screen.pilot._post_mouse_events([_wheel_down()], "#log", offset=(5, 1), button=0)
         await screen.pilot.pause()
-        assert "happening 047" in screen.lines("log")[-1]
+        assert "event 047" in screen.lines("log")[-1]
 
 
 async def test_a_finished_run_flies_again_on_f() -> None:

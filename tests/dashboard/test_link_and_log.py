@@ -14,7 +14,7 @@ from panelbridge.dashboard.pieces import text_of, width_of
 from panelbridge.dashboard.plan import plan_rows
 from panelbridge.dashboard.words import LEVEL_WORDS, LINK_WORDS
 from panelbridge.link.health import BoardHealth, LinkState
-from panelbridge.signals import Happening, Level
+from panelbridge.signals import Event, Level
 from tests.dashboard import scenes
 
 BUSY = BoardHealth(
@@ -133,11 +133,10 @@ def test_links_give_up_their_heading_first() -> None:
 # The log
 
 
-def log_texts(happenings: tuple[Happening, ...], **options: int) -> list[str]:
+def log_texts(events: tuple[Event, ...], **options: int) -> list[str]:
     given_ = {"back": 0, "width": 80, "rows": 8} | options
     return [
-        text_of(line)
-        for line in draw_log(happenings, given_["back"], given_["width"], given_["rows"])
+        text_of(line) for line in draw_log(events, given_["back"], given_["width"], given_["rows"])
     ]
 
 
@@ -147,7 +146,7 @@ def log_texts(happenings: tuple[Happening, ...], **options: int) -> list[str]:
     st.integers(min_value=-3, max_value=60),
     st.lists(
         st.builds(
-            Happening,
+            Event,
             st.floats(min_value=0, max_value=1e6),
             st.just("name"),
             st.sampled_from(Level),
@@ -158,9 +157,9 @@ def log_texts(happenings: tuple[Happening, ...], **options: int) -> list[str]:
 )
 @settings(deadline=None)
 def test_the_log_fills_exactly_its_place(
-    width: int, rows: int, back: int, happenings: list[Happening]
+    width: int, rows: int, back: int, events: list[Event]
 ) -> None:
-    lines = draw_log(happenings, back, width, rows)
+    lines = draw_log(events, back, width, rows)
     assert len(lines) == rows
     assert {width_of(line) for line in lines} <= {width}
 
@@ -168,11 +167,11 @@ def test_the_log_fills_exactly_its_place(
 @pytest.mark.parametrize("level", Level)
 def test_every_level_has_its_sign_and_word(level: Level) -> None:
     sign, word, _ = LEVEL_WORDS[level]
-    lines = log_texts((Happening(67.3, "x", level, "something happened"),))
+    lines = log_texts((Event(67.3, "x", level, "something happened"),))
     assert lines[1].startswith("  1:07.3")
     assert f"{sign} {word}" in lines[1]
     assert "something happened" in lines[1]
-    small = log_texts((Happening(67.3, "x", level, "it happened"),), width=30)
+    small = log_texts((Event(67.3, "x", level, "it happened"),), width=30)
     assert f" {sign} it happened" in small[1]
 
 
@@ -182,36 +181,36 @@ def test_levels_differ_without_colour() -> None:
 
 
 def test_the_newest_stands_at_the_bottom() -> None:
-    lines = log_texts(scenes.CRUISE.happenings, rows=4)
+    lines = log_texts(scenes.CRUISE.events, rows=4)
     assert "Log" in lines[0]
     assert "nose leg locked up" in lines[-1]
     assert "right leg locked up" in lines[-2]
 
 
 def test_reading_back_leaves_out_the_newest_and_says_so() -> None:
-    lines = log_texts(scenes.CRUISE.happenings, rows=4, back=2)
+    lines = log_texts(scenes.CRUISE.events, rows=4, back=2)
     assert "left leg locked up" in lines[-1]
     assert "2 newer below" in lines[0]
 
 
 def test_reading_back_stops_at_the_oldest() -> None:
-    lines = log_texts(scenes.CRUISE.happenings, rows=4, back=999)
+    lines = log_texts(scenes.CRUISE.events, rows=4, back=999)
     assert "board gear is live" in lines[1]
 
 
 def test_a_long_text_goes_on_under_itself() -> None:
-    lines = log_texts(scenes.HORN.happenings, width=60, rows=4)
+    lines = log_texts(scenes.HORN.events, width=60, rows=4)
     start = lines[-2].index("horn sounds")
     assert lines[-1].startswith(" " * start + "closed")
 
 
 def test_of_a_text_that_is_too_long_the_beginning_is_shown() -> None:
-    assert "horn sounds" in log_texts(scenes.HORN.happenings, width=60, rows=1)[0]
+    assert "horn sounds" in log_texts(scenes.HORN.events, width=60, rows=1)[0]
 
 
 def test_of_the_oldest_the_beginning_is_shown_too() -> None:
-    long = Happening(1.0, "x", Level.FAULT, "no such port; " * 12)
-    short = tuple(Happening(2.0 + at, "x", Level.INFO, f"then {at}") for at in range(2))
+    long = Event(1.0, "x", Level.FAULT, "no such port; " * 12)
+    short = tuple(Event(2.0 + at, "x", Level.INFO, f"then {at}") for at in range(2))
     lines = log_texts((long, *short), rows=4)
     assert lines[1].startswith("  0:01.0  X FAULT   no such port;")
     assert lines[1].rstrip().endswith("…")

@@ -28,7 +28,7 @@ TICK_S = 0.02
 
 @dataclass(frozen=True)
 class Expected:
-    """A happening and the window in which it must come, seconds of the flight."""
+    """An event and the window in which it must come, seconds of the flight."""
 
     name: str
     subject: str
@@ -57,10 +57,10 @@ _OF_SWITCHES = {
     ("parking_brake", 1.0): "parking_brake_set",
     ("parking_brake", 0.0): "parking_brake_released",
 }
-"""Happenings that come with a movement of a switch."""
+"""Events that come with a movement of a switch."""
 
 
-def expected_happenings(aircraft: AircraftFile) -> list[Expected]:
+def expected_events(aircraft: AircraftFile) -> list[Expected]:
     """All of them but the link's and the feed's, by earliest time."""
     sheet = Sheet([])
     for action in PILOT_ACTIONS:

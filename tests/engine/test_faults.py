@@ -23,7 +23,7 @@ from panelbridge.link.health import LinkState
 from panelbridge.link.opener import PortOpener
 from panelbridge.link.session import BoardSession
 from panelbridge.link.setup_plan import SetupPlan
-from panelbridge.signals import AircraftState, Commands, GearPosition, Happening
+from panelbridge.signals import AircraftState, Commands, Event, GearPosition
 from panelbridge.simboard import registry
 from panelbridge.simboard.core import SimBoard
 from panelbridge.simboard.hands import SwitchFault
@@ -62,7 +62,7 @@ class Rig:
     clock: VirtualClock
     sim_panel: SimPanel
     feed: RecordingFeed
-    happenings: list[Happening] = field(default_factory=list)
+    events: list[Event] = field(default_factory=list)
 
     def run(self, seconds: float) -> Snapshot:
         end = self.clock.now() + seconds
@@ -86,7 +86,7 @@ class Rig:
         entry.wire.unplug(self.clock.now(), for_s)
 
     def names(self) -> list[str]:
-        return [h.name for h in self.happenings]
+        return [h.name for h in self.events]
 
 
 IN_AIR = replace(
@@ -123,7 +123,7 @@ def rig(
         )
         for name, entry in loaded.panel.boards.items()
     ]
-    happenings: list[Happening] = []
+    events: list[Event] = []
     feed = RecordingFeed(aircraft)
     engine = Engine(
         loaded,
@@ -132,11 +132,11 @@ def rig(
         feed=feed,
         sessions=sessions,
         sim_panel=sim_panel,
-        on_happening=happenings.append,
+        on_event=events.append,
         frame_log=frame_log,
     )
     try:
-        yield Rig(engine, clock, sim_panel, feed, happenings)
+        yield Rig(engine, clock, sim_panel, feed, events)
     finally:
         engine.close()
         for name in loaded.panel.boards:
@@ -278,21 +278,21 @@ def test_a_port_that_does_not_exist_leaves_the_other_board_alone() -> None:
 
 
 @pytest.mark.parametrize(
-    ("fault", "happening"),
+    ("fault", "event"),
     [
         (SwitchFault.CONTRADICTORY, "gear_handle_contradicted"),
         (SwitchFault.DEAD_WIRE, "gear_handle_stuck_between"),
     ],
 )
 def test_a_broken_handle_keeps_its_last_position_and_commands_nothing(
-    fault: SwitchFault, happening: str
+    fault: SwitchFault, event: str
 ) -> None:
     with rig() as bench:
         bench.run_until(live)
         bench.run(1.0)
         bench.sim_panel.break_switch(bench.clock.now(), "gear_handle", fault)
         snapshot = bench.run(5.0)
-        assert happening in bench.names()
+        assert event in bench.names()
         assert snapshot.logic.handle is GearPosition.DOWN
         assert snapshot.logic.faults
         assert snapshot.commands.gear is None

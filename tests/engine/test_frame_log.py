@@ -7,10 +7,10 @@ import pytest
 from panelbridge.engine.frame_log import FrameLog, frame_text
 from panelbridge.errors import UsageError
 from panelbridge.link.messages import Release
-from panelbridge.signals import Happening, Level
+from panelbridge.signals import Event, Level
 from tests.engine.test_faults import live, rig
 
-LOST = Happening(12.5, "board_lost", Level.FAULT, "board a: the port went away")
+LOST = Event(12.5, "board_lost", Level.FAULT, "board a: the port went away")
 
 
 def test_a_dump_says_why_and_lists_the_frames(tmp_path: Path) -> None:
@@ -31,7 +31,7 @@ def test_any_bytes_have_a_text() -> None:
 
 
 def test_a_file_that_can_not_be_written_is_the_users_mistake(tmp_path: Path) -> None:
-    with pytest.raises(UsageError, match="can not be written"):
+    with pytest.raises(UsageError, match="cannot be written"):
         FrameLog(tmp_path / "no folder" / "frames.txt")
 
 

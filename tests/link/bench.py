@@ -25,9 +25,9 @@ from panelbridge.link.messages import (
 from panelbridge.link.port import BytePort
 from panelbridge.link.session import BoardSession
 from panelbridge.link.setup_plan import SetupPlan
-from panelbridge.signals import Happening
+from panelbridge.signals import Event
 
-Event = TypeVar("Event")
+Wanted = TypeVar("Wanted")
 STEP_S = 0.005
 
 
@@ -261,8 +261,8 @@ class Bench:
             self.clock.advance(STEP_S)
         assert self.state == "live"
 
-    def told(self, kind: type[Event]) -> list[Event]:
+    def told(self, kind: type[Wanted]) -> list[Wanted]:
         return [event for event in self.events if isinstance(event, kind)]
 
     def names(self) -> list[str]:
-        return [happening.name for happening in self.told(Happening)]
+        return [event.name for event in self.told(Event)]

@@ -261,7 +261,7 @@ class TestMissing:
         with socket.socket() as bound:
             bound.bind(("127.0.0.1", 0))
             url = f"socket://127.0.0.1:{bound.getsockname()[1]}"
-            with pytest.raises(PortMissing, match="can not be opened") as caught:
+            with pytest.raises(PortMissing, match="cannot be opened") as caught:
                 open_port(url, 250_000)
         assert "its other side is running" in caught.value.hint
 
@@ -301,7 +301,7 @@ def test_loop(opened: list[BytePort]) -> None:
     assert read_until(port, 14) == b"there and back"
 
 
-# -- what can not be had on this machine, played ---------------------------------------------
+# -- what cannot be had on this machine, played ---------------------------------------------
 
 
 @dataclass
@@ -449,7 +449,7 @@ def test_opening_a_board_in_this_process_hides_no_mistake(monkeypatch: pytest.Mo
         ),
         (serial.SerialException(16, "could not open port: Device busy"), PortBusy, "holds"),
         (serial.SerialException(2, "could not open port"), PortMissing, "no such port"),
-        (termios_error(), PortMissing, "can not be opened"),
+        (termios_error(), PortMissing, "cannot be opened"),
     ],
 )
 def test_why_a_port_does_not_open(

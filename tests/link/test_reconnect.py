@@ -41,7 +41,7 @@ WAY_TO = {
 def chart_in(state: str) -> LinkChart:
     chart = LinkChart()
     for event in WAY_TO[state]:
-        chart.send_event(event)
+        chart.send_trigger(event)
     assert chart.link_state == state
     return chart
 
@@ -50,7 +50,7 @@ def chart_in(state: str) -> LinkChart:
 @pytest.mark.parametrize("event", sorted({event for _, event in MOVES}))
 def test_every_event_in_every_state(state: str, event: str) -> None:
     chart = chart_in(state)
-    chart.send_event(event)
+    chart.send_trigger(event)
     assert chart.link_state == MOVES.get((state, event), state)
 
 
@@ -60,7 +60,7 @@ def test_the_chart_has_the_states_that_health_shows() -> None:
 
 def test_an_unknown_event_is_a_mistake() -> None:
     with pytest.raises(LogicError, match="port_exploded"):
-        LinkChart().send_event("port_exploded")
+        LinkChart().send_trigger("port_exploded")
 
 
 def test_back_off_doubles_up_to_its_cap_and_begins_again() -> None:

@@ -6,7 +6,7 @@ from panelbridge.config.panel_file import PanelFile
 from panelbridge.link.messages import Command, Edge, HelloRequest, MessageType, Release
 from panelbridge.link.session import BoardLive, BoardLost, EdgesArrived, StateArrived
 from panelbridge.link.times import HEARTBEAT_S, QUIET_AFTER_RESET_S, QUIET_S
-from panelbridge.signals import Happening, HornPattern, Level, Outputs
+from panelbridge.signals import Event, HornPattern, Level, Outputs
 from tests.link.bench import STEP_S, Bench
 from tests.link.conftest import make_panel
 
@@ -301,8 +301,8 @@ def test_health_counts_frames(panel: PanelFile) -> None:
     assert health.message == ""
 
 
-def test_happenings_of_a_normal_start_are_no_alarm(panel: PanelFile) -> None:
+def test_events_of_a_normal_start_are_no_alarm(panel: PanelFile) -> None:
     bench = Bench(panel)
     bench.go_live()
-    assert [h.level for h in bench.told(Happening)] == [Level.INFO]
+    assert [h.level for h in bench.told(Event)] == [Level.INFO]
     assert bench.told(BoardLost) == []

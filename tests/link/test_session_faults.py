@@ -18,12 +18,12 @@ from panelbridge.link.times import (
     SETUP_TRIES,
     SILENCE_S,
 )
-from panelbridge.signals import Happening, Level, Outputs
+from panelbridge.signals import Event, Level, Outputs
 from tests.link.bench import STEP_S, Bench
 
 
 def faults(bench: Bench) -> list[str]:
-    return [h.text for h in bench.told(Happening) if h.level is Level.FAULT]
+    return [h.text for h in bench.told(Event) if h.level is Level.FAULT]
 
 
 def test_a_missing_port_is_told_once_and_tried_ever_more_seldom(panel: PanelFile) -> None:
@@ -140,7 +140,7 @@ def test_a_refused_board_is_tried_seldom_and_its_right_successor_is_taken(
 @pytest.mark.parametrize(
     ("status", "words"),
     [
-        (SetupStatus.PIN_CAN_NOT, "lamp nose_green on pin D5: the pin can not do that"),
+        (SetupStatus.PIN_CAN_NOT, "lamp nose_green on pin D5: the pin cannot do that"),
         (SetupStatus.NO_SUCH_PIN, "the board has no such pin"),
         (SetupStatus.PIN_IN_USE, "the pin is used already"),
         (99, "unknown code 99"),
@@ -426,7 +426,7 @@ def test_a_reset_while_live_sets_up_again_without_opening_again(panel: PanelFile
     assert len(bench.opened) == 1
     assert bench.names() == ["board_connected", "board_was_reset", "board_reconnected"]
     assert bench.session.health().reconnects == 1
-    assert [type(e).__name__ for e in bench.events if not isinstance(e, Happening)] == [
+    assert [type(e).__name__ for e in bench.events if not isinstance(e, Event)] == [
         "BoardLive",
         "BoardLost",
         "BoardLive",

@@ -10,7 +10,7 @@ from panelbridge.logic.antiskid_rules import AntiskidParameters
 from panelbridge.logic.brake_parameters import BrakesParameters
 from panelbridge.logic.brakes import Brakes
 from panelbridge.logic.emergency import Emergency, EmergencyParameters
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 
 
 class BrakeSet:
@@ -21,7 +21,7 @@ class BrakeSet:
     """
 
     def __init__(self, **emergency: Any) -> None:
-        self.timers, self.log = TimerHeap(), HappeningLog()
+        self.timers, self.log = TimerHeap(), EventLog()
         parameters = BrakesParameters()
         self.brakes = Brakes(parameters, self.timers, self.log)
         self.antiskid = AntiSkid(AntiskidParameters(), parameters.wheels, self.timers, self.log)

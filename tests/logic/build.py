@@ -11,9 +11,9 @@ from panelbridge.logic.legs import LegParameters
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import (
     AircraftState,
+    Event,
     GearPosition,
     HandleContacts,
-    Happening,
     LegLocks,
     LegState,
     Outputs,
@@ -115,7 +115,7 @@ class Bench:
         self.now_s = 0.0
         self.switches = SwitchState()
         self.aircraft = AircraftState()
-        self.happenings: list[Happening] = []
+        self.events: list[Event] = []
         self.history: list[tuple[float, Outputs]] = []
         self.result = StepResult()
 
@@ -130,7 +130,7 @@ class Bench:
         self.switches = switches or self.switches
         self.aircraft = aircraft or self.aircraft
         self.result = self.logic.step(now_s, self.switches, self.aircraft)
-        self.happenings.extend(self.result.happenings)
+        self.events.extend(self.result.events)
         self.history.append((now_s, self.result.outputs))
         return self.result
 
@@ -174,18 +174,18 @@ class Bench:
 
     @property
     def names(self) -> list[str]:
-        """Names of all happenings so far."""
-        return [happening.name for happening in self.happenings]
+        """Names of all events so far."""
+        return [event.name for event in self.events]
 
     @property
     def told(self) -> list[tuple[float, str, str]]:
-        """Time (to the microsecond), name and subject of all happenings so far."""
-        return [(round(h.time_s, 6), h.name, h.subject) for h in self.happenings]
+        """Time (to the microsecond), name and subject of all events so far."""
+        return [(round(h.time_s, 6), h.name, h.subject) for h in self.events]
 
     def take_names(self) -> list[str]:
-        """Names of all happenings since this was last called."""
+        """Names of all events since this was last called."""
         names = self.names
-        self.happenings.clear()
+        self.events.clear()
         return names
 
     @property
@@ -233,7 +233,7 @@ def flying_gear_up(parameters: AircraftParameters | None = None, **more: Any) ->
     bench = Bench(parameters)
     bench.at(0.0, switches("up"), air(gear_handle=UP, **more))
     bench.at(1.0)
-    bench.happenings.clear()
+    bench.events.clear()
     return bench
 
 
@@ -242,7 +242,7 @@ def flying_gear_down(parameters: AircraftParameters | None = None, **more: Any) 
     bench = Bench(parameters)
     bench.at(0.0, switches("down"), air(gear_handle=DOWN, **more))
     bench.at(1.0)
-    bench.happenings.clear()
+    bench.events.clear()
     return bench
 
 
@@ -251,5 +251,5 @@ def on_ground(parameters: AircraftParameters | None = None, **more: Any) -> Benc
     bench = Bench(parameters)
     bench.at(0.0, switches("down"), ground(gear_handle=DOWN, **more))
     bench.at(1.0)
-    bench.happenings.clear()
+    bench.events.clear()
     return bench

@@ -351,7 +351,7 @@ def seen_in(aircraft: AircraftParameters, name: str) -> Seen:
         result = run.result
         what = (dict(result.outputs.lamps), result.outputs.horn, dict(result.outputs.gauges))
         rest = (dict(result.outputs.solenoids), result.commands)
-        told_now = tuple((round(h.time_s, 9), h.name, h.subject) for h in result.happenings)
+        told_now = tuple((round(h.time_s, 9), h.name, h.subject) for h in result.events)
         everything = (*what, *rest, told_now)
         if not seen or seen[-1][1] != everything:
             seen.append((run.now_s, everything))

@@ -8,6 +8,7 @@ from typing import Any
 
 from panelbridge.clock import TimerHeap
 from panelbridge.logic.emergency import Emergency, EmergencyParameters
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.gear import Gear, GearOrderParameters
 from panelbridge.logic.gear_handle import GearHandle
 from panelbridge.logic.gear_lamps import Agreement, green_lit, handle_lit, red_lit
@@ -15,10 +16,9 @@ from panelbridge.logic.gear_locks import GearLocks
 from panelbridge.logic.gear_power import GearPower, GearPowerParameters
 from panelbridge.logic.gear_selection import GearSelection
 from panelbridge.logic.handle_lock import HandleLock, HandleLockParameters
-from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.legs import LegParameters
 from panelbridge.logic.system import System
-from panelbridge.signals import GearPosition, HandleContacts, Happening, LegState
+from panelbridge.signals import Event, GearPosition, HandleContacts, LegState
 
 UP, DOWN = GearPosition.UP, GearPosition.DOWN
 NAMES = ("nose", "left", "right")
@@ -67,7 +67,7 @@ class Rig:
         found: GearPosition = DOWN,
         first: dict[str, Any] | None = None,
     ) -> None:
-        self.timers, self.log = TimerHeap(), HappeningLog()
+        self.timers, self.log = TimerHeap(), EventLog()
         legs = legs or three_legs()
         self.names = [leg.name for leg in legs]
         self.handle = GearHandle(1.0, self.timers, self.log)
@@ -90,7 +90,7 @@ class Rig:
             **(first or {}),
         }
         self.now_s = 0.0
-        self.happenings: list[Happening] = []
+        self.events: list[Event] = []
         self.frames: list[Frame] = []
         self.trace: list[tuple[float, str, str]] = []
         self._was: dict[str, str] = {}
@@ -142,7 +142,7 @@ class Rig:
             self._pass(now_s)
             if (locks.all_up, locks.all_down) == before:
                 break
-        self.happenings.extend(self.log.take())
+        self.events.extend(self.log.take())
         self._note(now_s)
 
     def _pass(self, now_s: float) -> None:
@@ -252,8 +252,8 @@ class Rig:
 
     @property
     def told(self) -> list[str]:
-        """Names of all happenings so far."""
-        return [happening.name for happening in self.happenings]
+        """Names of all events so far."""
+        return [event.name for event in self.events]
 
     @property
     def all_down(self) -> bool:

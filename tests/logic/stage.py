@@ -6,10 +6,10 @@ from collections.abc import Callable, Sequence
 from typing import Any, Generic, TypeVar
 
 from panelbridge.clock import TimerHeap
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.rule import reasons_of
 from panelbridge.logic.system import System
-from panelbridge.signals import Happening
+from panelbridge.signals import Event
 
 S = TypeVar("S", bound=System)
 Moment = tuple[float, dict[str, Any], tuple[str, str | None] | None]
@@ -27,16 +27,16 @@ class Stage(Generic[S]):
 
     def __init__(
         self,
-        make: Callable[[TimerHeap, HappeningLog], S],
+        make: Callable[[TimerHeap, EventLog], S],
         update: Callable[[S, float, dict[str, Any]], None],
         **inputs: Any,
     ) -> None:
-        self.timers, self.log = TimerHeap(), HappeningLog()
+        self.timers, self.log = TimerHeap(), EventLog()
         self.system = make(self.timers, self.log)
         self._update = update
         self.inputs = inputs
         self.now_s = 0.0
-        self.happenings: list[Happening] = []
+        self.events: list[Event] = []
 
     def at(self, now_s: float, **changes: Any) -> S:
         """One step at a time, with some of the inputs changed."""
@@ -78,13 +78,13 @@ class Stage(Generic[S]):
 
     @property
     def names(self) -> list[str]:
-        """Names of all happenings so far."""
-        return [happening.name for happening in self.happenings]
+        """Names of all events so far."""
+        return [event.name for event in self.events]
 
     @property
     def told(self) -> list[tuple[float, str, str]]:
-        """Time (to the microsecond), name and subject of all happenings so far."""
-        return [(round(h.time_s, 6), h.name, h.subject) for h in self.happenings]
+        """Time (to the microsecond), name and subject of all events so far."""
+        return [(round(h.time_s, 6), h.name, h.subject) for h in self.events]
 
     def hold(self) -> None:
         """What holds after every step: reasons lead to lamps and horn, values are as published."""
@@ -139,7 +139,7 @@ class Stage(Generic[S]):
 
     def _look(self, now_s: float) -> None:
         self._update(self.system, now_s, self.inputs)
-        self.happenings.extend(self.log.take())
+        self.events.extend(self.log.take())
 
 
 def _concludes(rule: Any, told: Any) -> bool:

@@ -8,7 +8,7 @@ import pytest
 
 from panelbridge.clock import TimerHeap
 from panelbridge.logic.air_ground import AirGround, AirGroundParameters
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 
 
 class Struts:
@@ -16,7 +16,7 @@ class Struts:
 
     def __init__(self, legs: int = 3, settle_s: float = 0.2, limit_s: float = 15.0) -> None:
         self.timers = TimerHeap()
-        self.log = HappeningLog()
+        self.log = EventLog()
         parameters = AirGroundParameters(settle_s=settle_s, disagree_limit_s=limit_s)
         self.system = AirGround(parameters, legs, self.timers, self.log)
         self.told: list[tuple[float, str]] = []

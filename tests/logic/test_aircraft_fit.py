@@ -9,7 +9,7 @@ import pytest
 from panelbridge.clock import TimerHeap
 from panelbridge.errors import LogicError
 from panelbridge.logic.aircraft_fit import Misfit, misfits_of
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.systems import Systems
 from tests.logic.build import twin
 
@@ -178,7 +178,7 @@ def test_a_lamp_of_its_own_has_its_colour_in_its_name(name: str, better: str) ->
     assert misfits(own_lamps={name: lamp}) == [
         Misfit(
             ("own_lamps", name),
-            f"a lamp can not be called '{name}': its name must end in its colour",
+            f"a lamp cannot be called '{name}': its name must end in its colour",
             f"Small letters, digits and underscores: {better}",
             is_key=True,
         )
@@ -196,5 +196,5 @@ def test_every_misfit_is_told_and_systems_are_not_made_of_them() -> None:
     }
     assert places(**groups) == ["handle_lock.leg", "gear_power.power", "antiskid"]
     with pytest.raises(LogicError, match=r"handle_lock\.leg: there is no leg 'tail'") as caught:
-        Systems(twin(**groups), TimerHeap(), HappeningLog())
+        Systems(twin(**groups), TimerHeap(), EventLog())
     assert caught.value.hint == "The legs are nose, left, right"

@@ -11,7 +11,7 @@ from panelbridge.errors import LogicError
 from panelbridge.logic.antiskid import AntiSkid
 from panelbridge.logic.antiskid_rules import AntiskidParameters
 from panelbridge.logic.brake_parameters import WheelParameters
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.touchdown import TouchdownProtection
 from panelbridge.logic.wheel_speeds import WheelSpeeds
 from panelbridge.signals import Level
@@ -312,9 +312,7 @@ def test_a_locked_wheel_is_let_go_until_it_rolls() -> None:
         (False, False),
         (True, True),
     ]
-    assert [h.subject for h in skid.happenings if h.name == "locked_wheel_let_go"] == [
-        "left_inner"
-    ] * 2
+    assert [h.subject for h in skid.events if h.name == "locked_wheel_let_go"] == ["left_inner"] * 2
     assert word(skid, "left_inner") == "let_go"
 
 
@@ -415,7 +413,7 @@ def test_a_wheel_that_failed_stays_lit_after_the_test() -> None:
     assert word(skid) == "failed"
     assert skid.system.faults() == ("anti-skid failed on the left_outer wheel",)
     assert skid.names == ["antiskid_failed", "antiskid_failed", "antiskid_tested"]
-    assert skid.happenings[0].level is Level.CAUTION
+    assert skid.events[0].level is Level.CAUTION
 
 
 def test_found_on_there_is_no_test_and_after_the_bus_comes_back_there_is() -> None:
@@ -434,7 +432,7 @@ def test_found_on_there_is_no_test_and_after_the_bus_comes_back_there_is() -> No
 
 
 def test_before_anything_was_looked_at() -> None:
-    fresh = AntiSkid(AntiskidParameters(), WHEELS, TimerHeap(), HappeningLog())
+    fresh = AntiSkid(AntiskidParameters(), WHEELS, TimerHeap(), EventLog())
     assert fresh.active == fresh.shut_off == NONE
     assert not fresh.is_working
     assert not any(fresh.lit().values())

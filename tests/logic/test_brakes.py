@@ -12,7 +12,7 @@ from panelbridge.errors import LogicError
 from panelbridge.logic.brake_parameters import BrakesParameters
 from panelbridge.logic.brake_steps import StepsOfTravel, greater_known
 from panelbridge.logic.brakes import Brakes
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.signals import Level
 from tests.logic.stage import Stage
 
@@ -134,7 +134,7 @@ def test_a_pedal_that_was_told_before_has_not_moved() -> None:
 
 
 def test_before_anything_was_looked_at() -> None:
-    brakes = Brakes(BrakesParameters.model_validate(NUMBERS), TimerHeap(), HappeningLog())
+    brakes = Brakes(BrakesParameters.model_validate(NUMBERS), TimerHeap(), EventLog())
     assert brakes.lit() == {
         "parking_brake_amber": True,
         "takeoff_brake_red": False,
@@ -653,7 +653,7 @@ def test_it_warns_at_take_off_thrust_on_the_ground(
 ) -> None:
     brakes = stage()
     brakes.after(1.0, parking_lever=1.0)
-    brakes.happenings.clear()
+    brakes.events.clear()
     changed = brakes.system.take_throttles(throttles)
     assert changed is (0.61 in throttles)
     brakes.after(1.0, on_ground=on_ground, parking_lever=lever)
@@ -680,7 +680,7 @@ def test_trapped_pressure_warns_too_and_is_told_once() -> None:
     brakes.after(1.0)
     assert brakes.system.horn().value == "intermittent"
     assert brakes.names.count("takeoff_with_brake_warned") == 1
-    assert [h.level for h in brakes.happenings][-1] is Level.WARNING
+    assert [h.level for h in brakes.events][-1] is Level.WARNING
 
 
 # -- pressure that the feed tells -----------------------------------------------------------------

@@ -73,7 +73,7 @@ def hold(brakes: Stage[Any], shut: tuple[bool, ...]) -> None:
         event("holds")
         assert is_parked(brakes)
         assert min(fractions) > 0.0
-        assert min(system.wheel_fractions(shut)) > 0.0, "anti-skid can not undo it"
+        assert min(system.wheel_fractions(shut)) > 0.0, "anti-skid cannot undo it"
     if pulled(brakes):
         event("emergency brake")
         assert system.side_fractions[0] == system.side_fractions[1]

@@ -86,7 +86,7 @@ GATES = {"quiet_from_kias": 140.0, "inhibit_above_ft": 12_000.0, "enable_below_f
 @settings(max_examples=150, deadline=None)
 @given(st.lists(VALUES, min_size=1, max_size=25))
 def test_law_what_is_not_looked_at_changes_nothing(course: list[dict[str, Any]]) -> None:
-    """The same course with every step looked at gives the same, happenings and words too."""
+    """The same course with every step looked at gives the same, events and words too."""
     aircraft = twin(
         gear_warning=GATES,
         speed_limits={"vlo_kias": 200.0, "vle_kias": 260.0},

@@ -134,11 +134,11 @@ def test_hooks_name_a_state_or_an_event(chart: type[Chart]) -> None:
 
 
 def events_sent(source: str) -> set[str]:
-    """Event names that are given to ``send_event`` or ``_send``, or stand in an _EVENTS table."""
+    """Event names that are given to ``send_trigger`` or ``_send``, or stand in an _EVENTS table."""
     sent: set[str] = set()
     for node in ast.walk(ast.parse(source)):
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
-            if node.func.attr not in ("send_event", "_send", "send"):
+            if node.func.attr not in ("send_trigger", "_send", "send"):
                 continue
             for argument in node.args:
                 sent |= {
@@ -197,11 +197,11 @@ def test_no_delayed_events_no_invoked_charts_no_coroutines(name: str) -> None:
 
 
 @pytest.mark.parametrize("chart", CHARTS)
-def test_an_event_that_nobody_knows_is_a_mistake(chart: type[Chart]) -> None:
+def test_a_trigger_that_nobody_knows_is_an_error(chart: type[Chart]) -> None:
     machine = chart()
     before = machine.state_id
-    with pytest.raises(LogicError, match="has no event 'do_a_barrel_roll'"):
-        machine.send_event("do_a_barrel_roll")
+    with pytest.raises(LogicError, match="has no trigger 'do_a_barrel_roll'"):
+        machine.send_trigger("do_a_barrel_roll")
     assert machine.state_id == before
 
 
@@ -211,7 +211,7 @@ def test_an_event_that_does_not_matter_now_changes_nothing(chart: type[Chart]) -
     handled = {t.event for state in chart.states if state.initial for t in state.transitions}
     for event in events_of(chart) - {str(name) for name in handled}:
         before = machine.state_id
-        machine.send_event(event)
+        machine.send_trigger(event)
         assert machine.state_id == before
 
 
@@ -226,4 +226,4 @@ def test_an_error_in_a_hook_comes_out() -> None:
             raise ZeroDivisionError
 
     with pytest.raises(ZeroDivisionError):
-        Broken().send_event("go")
+        Broken().send_trigger("go")

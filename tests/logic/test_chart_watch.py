@@ -16,9 +16,9 @@ def test_starts_and_changes_are_told_in_order_and_nothing_else() -> None:
     seen: Seen = []
     with watch_charts(lambda *told: seen.append(told)):
         chart = SteeringChart()
-        chart.send_event("release")  # does not matter now
-        chart.send_event("engage")
-        chart.send_event("release")
+        chart.send_trigger("release")  # does not matter now
+        chart.send_trigger("engage")
+        chart.send_trigger("release")
         LegChart(start_value="leg_up_locked")
     assert seen == [
         ("SteeringChart", "", "steer_off"),
@@ -26,7 +26,7 @@ def test_starts_and_changes_are_told_in_order_and_nothing_else() -> None:
         ("SteeringChart", "steer_engaged", "steer_off"),
         ("LegChart", "", "leg_up_locked"),
     ]
-    chart.send_event("engage")
+    chart.send_trigger("engage")
     SteeringChart()
     assert len(seen) == 4, "nobody watches any more"
 
@@ -38,13 +38,13 @@ def test_watchers_may_be_nested_and_go_when_an_error_comes() -> None:
 
     def fail() -> None:
         with watch_charts(lambda *told: inner.append(told)):
-            chart.send_event("engage")
+            chart.send_trigger("engage")
             raise ZeroDivisionError
 
     with watch_charts(lambda *told: outer.append(told)):
         with pytest.raises(ZeroDivisionError):
             fail()
-        chart.send_event("release")
+        chart.send_trigger("release")
     engaged = ("SteeringChart", "steer_off", "steer_engaged")
     released = ("SteeringChart", "steer_engaged", "steer_off")
     assert inner == [engaged]

@@ -87,7 +87,7 @@ class Scene(Stage[ColdWeather]):
         self.after(200.0)
         self.raise_gear()
         self.lower_gear()
-        self.happenings.clear()
+        self.events.clear()
 
     @property
     def horn(self) -> str:
@@ -125,8 +125,8 @@ def test_the_gear_is_left_down_for_the_set_time() -> None:
         (1.0, "leave_gear_down_asked", ""),
         (101.0, "gear_may_be_raised", ""),
     ]
-    assert cold.happenings[0].text == "the gear is to be left down for 100 s"
-    assert [h.level for h in cold.happenings] == [Level.CAUTION, Level.INFO]
+    assert cold.events[0].text == "the gear is to be left down for 100 s"
+    assert [h.level for h in cold.events] == [Level.CAUTION, Level.INFO]
 
 
 def test_one_minute_at_least() -> None:
@@ -158,7 +158,7 @@ def test_raised_early_it_warns_until_it_is_lowered_or_the_time_is_over() -> None
         (14.0, "gear_raised_early", ""),
         (101.0, "gear_may_be_raised", ""),
     ]
-    assert cold.happenings[1].level is Level.WARNING
+    assert cold.events[1].level is Level.WARNING
 
 
 def test_raised_early_and_lowered_again_nothing_is_pumped_before_the_time_is_over() -> None:
@@ -282,14 +282,14 @@ def test_the_asking_says_how_often() -> None:
     cold.raise_gear()
     cold.lower_gear()
     text = "before landing: anti-skid off, then the brakes to be pumped 7 times"
-    assert cold.happenings[-1].text == text
+    assert cold.events[-1].text == text
     cold.after(1.0, antiskid_on=False)
     cold.pump(6)
     assert cold.asks == "pump_brakes"
     cold.pump()
     assert cold.asks == "antiskid_on"
     text = "the brakes were pumped: anti-skid is to be switched on again"
-    assert cold.happenings[-1].text == text
+    assert cold.events[-1].text == text
 
 
 def test_pumps_before_it_is_asked_do_not_count() -> None:
@@ -403,10 +403,10 @@ def test_an_aircraft_without_antiskid_pumps_and_is_reminded_of_nothing(
     cold.raise_gear()
     cold.lower_gear()
     assert (cold.asks, cold.lit) == ("pump_brakes", {PUMP})
-    assert cold.happenings[-1].text == "before landing: the brakes to be pumped 3 times"
+    assert cold.events[-1].text == "before landing: the brakes to be pumped 3 times"
     cold.pump(3)
     assert (cold.asks, cold.lit) == ("done", set())
-    assert cold.happenings[-1].text == "the brakes were pumped"
+    assert cold.events[-1].text == "the brakes were pumped"
     cold.raise_gear()
     cold.lower_gear()
     cold.land()

@@ -9,7 +9,7 @@ import pytest
 from panelbridge.clock import TimerHeap
 from panelbridge.errors import LogicError
 from panelbridge.logic.emergency import Emergency, EmergencyParameters, Means
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.pressed_anew import PressedAnew
 from panelbridge.signals import Level
 from tests.logic.stage import Stage, updated
@@ -76,7 +76,7 @@ def test_pulled_it_extends_and_goes_on_when_the_handle_is_pushed_back(means: Mea
         assert "retract_locked_out_amber" in air.lit
         assert air.value("emergency_extension") == "extended"
     assert air.names == ["emergency_extension_begun"]
-    assert air.happenings[0].level is Level.WARNING
+    assert air.events[0].level is Level.WARNING
 
 
 def test_pulled_again_it_uses_no_more_air() -> None:
@@ -193,7 +193,7 @@ def test_only_a_bottle_has_air_lamp_gauge_and_faults() -> None:
     ]
     assert [info.name for info in fall.system.published] == ["emergency_extension"]
     assert air.system.published[0].high == 2000.0
-    with pytest.raises(LogicError, match="'air_bottle' can not be 'empty' here"):
+    with pytest.raises(LogicError, match="'air_bottle' cannot be 'empty' here"):
         fall.system.set_fault(0.0, "air_bottle", "empty")
 
 
@@ -232,7 +232,7 @@ def test_without_a_bottle_its_pressure_does_not_matter() -> None:
 
 
 def test_a_full_bottle_is_there_before_anything_was_looked_at() -> None:
-    air = Emergency(EmergencyParameters(**NUMBERS), TimerHeap(), HappeningLog())
+    air = Emergency(EmergencyParameters(**NUMBERS), TimerHeap(), EventLog())
     assert air.has_brake_air
     assert air.lit() == {"air_low_amber": False, "retract_locked_out_amber": False}
 

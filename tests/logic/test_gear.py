@@ -7,9 +7,9 @@ from pydantic import ValidationError
 
 from panelbridge.clock import TimerHeap
 from panelbridge.errors import LogicError
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.gear import Gear, GearOrderParameters
 from panelbridge.logic.gear_doors import DoorParameters
-from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.legs import LegParameters
 from panelbridge.signals import GearPosition
 from tests.logic.gear_rig import DOWN, NAMES, UP, Rig, flying, three_legs
@@ -180,7 +180,7 @@ def test_doors_tell_what_they_did() -> None:
     legs = three_legs()
     legs[0] = legs[0].model_copy(update={"door": three_legs(door=DOORS)[0].door})
     rig = flying(legs=legs).at(10.0, handle="down").at(60.0)
-    told = [(h.time_s, h.name, h.subject) for h in rig.happenings if "door" in h.name]
+    told = [(h.time_s, h.name, h.subject) for h in rig.events if "door" in h.name]
     assert told == [
         (11.0, "gear_door_opened", "nose"),
         (19.3, "gear_door_closed", "nose"),
@@ -206,7 +206,7 @@ def test_where_the_gear_is_found_doors_are_at_rest() -> None:
 
 def gear(legs: int = 1, *, free_fall_s: float = 9.0) -> tuple[Gear, TimerHeap]:
     timers = TimerHeap()
-    made = Gear(three_legs(free_fall_s=free_fall_s)[:legs], timers, HappeningLog())
+    made = Gear(three_legs(free_fall_s=free_fall_s)[:legs], timers, EventLog())
     made.place(UP)
     return made, timers
 
@@ -254,7 +254,7 @@ def test_a_leg_that_begins_to_fall_half_way_takes_the_rest_in_the_time_of_fallin
 
 def test_a_stroke_drives_the_legs_down_in_their_order() -> None:
     order = GearOrderParameters(extend=[["nose"], ["left", "right"]])
-    made = Gear(three_legs(), TimerHeap(), HappeningLog(), order)
+    made = Gear(three_legs(), TimerHeap(), EventLog(), order)
     made.place(UP)
     made.update(0.0, demand=UP, powered=True, emergency="hand_pump")
     assert {leg.state.value for leg in made.legs} == {"up_locked"}
@@ -280,7 +280,7 @@ def test_what_a_leg_s_file_that_says_little_gets() -> None:
 def test_what_can_be_broken() -> None:
     legs = three_legs()
     legs[1] = legs[1].model_copy(update={"door": three_legs(door=DOORS)[1].door})
-    made = Gear(legs, TimerHeap(), HappeningLog())
+    made = Gear(legs, TimerHeap(), EventLog())
     kinds = ("hung", "contradictory", "down_switch_stuck", "down_switch_open")
     assert made.fault_kinds == {
         **dict.fromkeys(NAMES, kinds),
@@ -292,7 +292,7 @@ def test_what_can_be_broken() -> None:
 
 
 def test_what_is_broken_stays_so_where_the_gear_is_found() -> None:
-    made = Gear(three_legs(door=DOORS), TimerHeap(), HappeningLog())
+    made = Gear(three_legs(door=DOORS), TimerHeap(), EventLog())
     made.set_fault(0.0, "nose", "down_switch_stuck")
     made.set_fault(0.0, "left_door", "jammed")
     made.place(UP)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from panelbridge.clock import TimerHeap
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.gear_handle import GearHandle
-from panelbridge.logic.happenings import HappeningLog
 from panelbridge.signals import HandleContacts
 from tests.logic.build import DOWN, UP, Bench, air, flying_gear_down, flying_gear_up, switches
 
@@ -14,7 +14,7 @@ class Handle:
 
     def __init__(self, travel_s: float = 1.0) -> None:
         self.timers = TimerHeap()
-        self.log = HappeningLog()
+        self.log = EventLog()
         self.system = GearHandle(travel_s, self.timers, self.log)
         self.told: list[tuple[float, str]] = []
 
@@ -28,7 +28,7 @@ class Handle:
 
 
 def test_at_first_nothing_is_known() -> None:
-    handle = GearHandle(1.0, TimerHeap(), HappeningLog())
+    handle = GearHandle(1.0, TimerHeap(), EventLog())
     assert handle.position is None
     assert not handle.is_known
     assert not handle.is_valid

@@ -200,7 +200,7 @@ def test_law_it_does_not_matter_how_often_anybody_looks(
     for rig in (coarse, fine):
         rig.after(100.0)
     assert fine.trace == coarse.trace
-    assert fine.happenings == coarse.happenings
+    assert fine.events == coarse.events
 
 
 @settings(max_examples=100, deadline=None)

@@ -8,10 +8,10 @@ from __future__ import annotations
 import pytest
 
 from panelbridge.clock import TimerHeap
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.gear_handle import GearHandle
 from panelbridge.logic.gear_locks import GearLocks
 from panelbridge.logic.gear_selection import GearSelection
-from panelbridge.logic.happenings import HappeningLog
 from panelbridge.signals import GearPosition, HandleContacts
 from tests.logic.build import BOTH_MADE, FREE, LOCKED_DOWN, LOCKED_UP
 from tests.logic.gear_rig import DOWN, UP, Rig, flying
@@ -21,7 +21,7 @@ class Selecting:
     """A selection with its handle; the gear follows at once."""
 
     def __init__(self, found: GearPosition) -> None:
-        self.log = HappeningLog()
+        self.log = EventLog()
         self.handle = GearHandle(1.0, TimerHeap(), self.log)
         self.selection = GearSelection(self.log)
         self.selection.demand = found
@@ -49,7 +49,7 @@ class Selecting:
             reference=self.selection.demand,
             retract_locked_out=locked_out,
         )
-        return [happening.name for happening in self.log.take()]
+        return [event.name for event in self.log.take()]
 
     def says(self) -> object:
         return self.selection.values(self.now_s)["gear_selection"]
@@ -112,7 +112,7 @@ def test_found_locked_out_and_up_it_is_refused() -> None:
 
 
 def test_before_the_first_look_it_agrees_with_nothing_yet() -> None:
-    assert GearSelection(HappeningLog()).values(0.0) == {"gear_selection": "agreeing"}
+    assert GearSelection(EventLog()).values(0.0) == {"gear_selection": "agreeing"}
 
 
 def test_a_disagreement_is_told_once_however_often_anybody_looks() -> None:
@@ -127,7 +127,7 @@ def test_a_disagreement_is_told_once_however_often_anybody_looks() -> None:
 
 
 def test_sensed_in_transit_a_leg_counts_as_locked_nowhere() -> None:
-    locks = GearLocks(["nose", "left"], HappeningLog())
+    locks = GearLocks(["nose", "left"], EventLog())
     locks.take(0.0, [LOCKED_DOWN, LOCKED_DOWN], [False, False])
     assert (locks.all_down, locks.all_up, locks.faults) == (True, False, ())
     assert [one.locked_down for one in locks.sensed] == [True, True]
@@ -144,7 +144,7 @@ def test_sensed_in_transit_a_leg_counts_as_locked_nowhere() -> None:
 
 
 def test_switches_that_can_not_be_so_are_told_once() -> None:
-    log = HappeningLog()
+    log = EventLog()
     locks = GearLocks(["nose"], log)
     locks.take(0.0, [LOCKED_DOWN])
     told = []
@@ -172,7 +172,7 @@ def test_switches_that_can_not_be_so_are_told_once() -> None:
 
 def test_legs_that_the_feed_tells_are_never_sensed() -> None:
     """Feed authority: selection, lock and lamps work; there are no legs of our own to sense."""
-    locks = GearLocks(["nose"], HappeningLog())
+    locks = GearLocks(["nose"], EventLog())
     locks.take(0.0, [FREE])
     assert locks.in_transit == (False,)
     assert locks.faults == ()

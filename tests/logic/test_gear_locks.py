@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.gear_locks import GearLocks, told_leg
-from panelbridge.logic.happenings import HappeningLog
 from panelbridge.signals import AircraftState, LegLocks, LegState
 from tests.logic.build import (
     BOTH_MADE,
@@ -86,7 +86,7 @@ def test_contradictory_switches_are_a_fault_and_no_lock() -> None:
     bench = fed(LOCKED_DOWN, LOCKED_DOWN, LOCKED_DOWN)
     feed(bench, LOCKED_DOWN, BOTH_MADE, LOCKED_DOWN)
     assert bench.told[-1] == (1.0, "leg_locks_contradicted", "left")
-    assert "left" in bench.happenings[-1].text
+    assert "left" in bench.events[-1].text
     assert bench.greens == {"nose", "right"}
     assert bench.reds == {"left"}
     view = bench.logic.view()
@@ -148,7 +148,7 @@ def test_what_the_locks_tell_of_a_leg(
 
 
 def test_half_known_locks_are_neither_down_nor_up() -> None:
-    locks = GearLocks(("nose",), HappeningLog())
+    locks = GearLocks(("nose",), EventLog())
     locks.take(0.0, (LegLocks(up_locked=None, down_locked=True),))
     assert not locks.all_down
     locks.take(0.0, (LegLocks(up_locked=True, down_locked=None),))

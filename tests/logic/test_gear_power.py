@@ -8,8 +8,8 @@ import pytest
 
 from panelbridge.clock import TimerHeap
 from panelbridge.errors import LogicError
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.gear_power import GearPower, GearPowerParameters
-from panelbridge.logic.happenings import HappeningLog
 from tests.logic.gear_rig import DOWN, UP, flying
 from tests.logic.stage import Stage
 
@@ -19,7 +19,7 @@ ALL = ("hydraulic", "electric_pack", "none_needed")
 def stage(**parameters: Any) -> Stage[GearPower]:
     """The power by itself, at rest with the gear down and all it needs."""
 
-    def make(timers: TimerHeap, log: HappeningLog) -> GearPower:
+    def make(timers: TimerHeap, log: EventLog) -> GearPower:
         return GearPower(GearPowerParameters.model_validate(parameters), timers, log)
 
     def update(power: GearPower, now_s: float, inputs: dict[str, Any]) -> None:
@@ -137,9 +137,9 @@ def test_cut_off_it_stays_whatever_comes() -> None:
     assert word(bench) == "idle"
     assert bench.system.faults() == ()
     assert bench.system.lit() == {"gear_power_amber": False}
-    assert [h.name for h in bench.happenings] == ["gear_power_cut_off", "gear_power_reset"]
+    assert [h.name for h in bench.events] == ["gear_power_cut_off", "gear_power_reset"]
     bench.press("gear_reset")
-    assert len(bench.happenings) == 2, "there is nothing to reset"
+    assert len(bench.events) == 2, "there is nothing to reset"
 
 
 def test_no_limit_and_a_gear_that_needs_no_power_are_never_cut_off() -> None:
@@ -202,9 +202,9 @@ def test_shut_in_pressure_holds_the_legs_for_a_time() -> None:
     assert held(bench), "what came back was shut in again"
     bench.at(50.0)
     assert not held(bench)
-    assert [h.name for h in bench.happenings] == ["gear_up_pressure_lost"]
+    assert [h.name for h in bench.events] == ["gear_up_pressure_lost"]
     bench.at(500.0)
-    assert len(bench.happenings) == 1
+    assert len(bench.events) == 1
     bench.at(501.0, bus_powered=True)
     assert held(bench)
 

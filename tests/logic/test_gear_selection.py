@@ -34,7 +34,7 @@ def test_start_up_disagreement_moves_nothing() -> None:
     assert bench.logic.view().gear_disagrees
     assert "handle_red" in bench.lit
     assert bench.told == [(0.0, "gear_handle_disagreed", "")]
-    assert "stands up" in bench.happenings[0].text
+    assert "stands up" in bench.events[0].text
 
 
 def test_start_up_disagreement_the_other_way_moves_nothing() -> None:
@@ -44,7 +44,7 @@ def test_start_up_disagreement_the_other_way_moves_nothing() -> None:
     assert bench.all_locked_up
     assert bench.command == "nothing"
     assert bench.names == ["gear_handle_disagreed"]
-    assert "stands down" in bench.happenings[0].text
+    assert "stands down" in bench.events[0].text
 
 
 def test_moving_the_handle_to_where_the_gear_is_agrees_without_a_movement() -> None:

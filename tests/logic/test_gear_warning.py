@@ -161,8 +161,8 @@ def test_the_horn_s_story_is_told() -> None:
         (6.0, "horn_sounded", ""),
         (7.0, "horn_stopped", ""),
     ]
-    assert bench.happenings[0].text == f"the horn sounds: {THROTTLE}"
-    assert bench.happenings[2].text == f"the horn sounds: {FLAPS}"
+    assert bench.events[0].text == f"the horn sounds: {THROTTLE}"
+    assert bench.events[2].text == f"the horn sounds: {FLAPS}"
 
 
 def test_a_silenced_rule_that_ends_tells_no_stop() -> None:
@@ -179,10 +179,10 @@ def test_a_second_cause_is_told_beside_the_first() -> None:
     bench.throttles(CLOSED, OPEN)
     bench.take_names()
     bench.after(1.0, aircraft=changed(bench.aircraft, flap_deg=30.0))
-    assert [h.text for h in bench.happenings] == [f"the horn sounds: {FLAPS}"]
+    assert [h.text for h in bench.events] == [f"the horn sounds: {FLAPS}"]
     bench.after(1.0, aircraft=changed(bench.aircraft, flap_deg=0.0))
     assert bench.horn == "intermittent"
-    assert len(bench.happenings) == 1, "it still sounds: no stop, and no new cause"
+    assert len(bench.events) == 1, "it still sounds: no stop, and no new cause"
 
 
 def test_silence_does_nothing_while_the_flap_rule_sounds() -> None:

@@ -168,7 +168,7 @@ def test_a_shortest_time_only_adds_to_the_horn_and_not_for_long(
         sounded = plain.horn
         for bench in (plain, longer):
             bench.after(step_s, **change)
-        noted = [h.time_s for h in plain.happenings if h.name == "horn_sounded"]
+        noted = [h.time_s for h in plain.events if h.name == "horn_sounded"]
         began_s = noted[-1] if noted else began_s
         assert longer.red == plain.red, "no lamp is latched"
         assert longer.is_silenced() == plain.is_silenced()

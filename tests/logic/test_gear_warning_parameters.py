@@ -23,7 +23,7 @@ def story(numbers: dict[str, Any]) -> list[tuple[Any, ...]]:
 
     def step(**changes: Any) -> None:
         bench.after(0.27, **changes)
-        shown.append((bench.shown, bench.warning.pattern, len(bench.happenings)))
+        shown.append((bench.shown, bench.warning.pattern, len(bench.events)))
 
     for levers in ((0.77, 0.9), (0.795, 0.9), (0.805, 0.9), (0.75, 0.9)):
         step(levers=levers)

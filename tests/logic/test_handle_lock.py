@@ -7,8 +7,8 @@ from itertools import product
 import pytest
 
 from panelbridge.errors import LogicError
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.handle_lock import HandleLock, HandleLockParameters
-from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.rule import reasons_of
 from panelbridge.signals import GearPosition
 
@@ -20,8 +20,8 @@ def held(made: HandleLock) -> bool:
     return made.is_held
 
 
-def lock() -> tuple[HandleLock, HappeningLog]:
-    log = HappeningLog()
+def lock() -> tuple[HandleLock, EventLog]:
+    log = EventLog()
     return HandleLock(HandleLockParameters(leg="right"), log), log
 
 

@@ -62,7 +62,7 @@ def seen(numbers: HydraulicsParameters) -> list[object]:
     for _ in range(50):
         scene.after(1.7)
         look()
-    told.extend((each.time_s, each.name) for each in scene.happenings)
+    told.extend((each.time_s, each.name) for each in scene.events)
     return told
 
 

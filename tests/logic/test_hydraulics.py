@@ -46,7 +46,7 @@ def test_bleed_air_spools_up_and_an_engine_pump_does_not(
     assert scene.lit == {LOW}
     scene.at(10.0 + delay_s + fill_s + 0.001)
     assert scene.lit == set()
-    (rose,) = scene.happenings
+    (rose,) = scene.events
     assert rose.time_s == pytest.approx(10.0 + delay_s + fill_s, abs=1e-9)
 
 
@@ -69,7 +69,7 @@ def test_an_engine_that_stops_while_it_spools_up_gives_nothing() -> None:
     scene.at(3.0, engine_running=(False, False))
     scene.at(20.0)
     assert scene.psi == 0.0
-    assert scene.happenings == []
+    assert scene.events == []
 
 
 def test_an_engine_first_known_after_the_start_was_found_running_too() -> None:
@@ -205,9 +205,9 @@ def test_a_consumer_that_is_none_is_a_mistake(consumer: str) -> None:
 @pytest.mark.parametrize("amount", [-0.1, float("inf"), float("nan")])
 def test_a_flow_that_can_not_be_is_a_mistake(amount: float) -> None:
     scene = Scene()
-    with pytest.raises(LogicError, match="can not take"):
+    with pytest.raises(LogicError, match="cannot take"):
         scene.spend("gear", amount)
-    with pytest.raises(LogicError, match="can not take"):
+    with pytest.raises(LogicError, match="cannot take"):
         scene.draw(gear=amount)
 
 
@@ -253,7 +253,7 @@ def test_left_on_beyond_its_limit_is_a_caution_until_it_is_off() -> None:
     assert LEFT_ON not in scene.lit
     scene.at(310.1)
     assert LEFT_ON in scene.lit
-    (left,) = [each for each in scene.happenings if each.name == "aux_pump_left_on"]
+    (left,) = [each for each in scene.events if each.name == "aux_pump_left_on"]
     assert left.time_s == 310.0
     cycles = scene.values["aux_pump_cycles"]
     assert isinstance(cycles, int)
@@ -291,7 +291,7 @@ def test_an_overfilled_accumulator_falls_to_nominal_and_is_held_there() -> None:
     twin["aux_pump"]["cut_out_psi"] = 3300.0
     scene = Scene(type(a_twin()).model_validate(twin), aux_switch=True)
     scene.at(17.0)
-    rest_s = next(e.time_s for e in scene.happenings if e.name == "aux_pump_stopped")
+    rest_s = next(e.time_s for e in scene.events if e.name == "aux_pump_stopped")
     assert rest_s == pytest.approx(ACCUMULATOR.volume_l(3300.0) / 0.048)
     scene.at(17.0, engine_running=(False, True))
     psi = scene.psi
@@ -314,7 +314,7 @@ def test_a_failed_supply_gives_nothing_and_is_told_while_its_engine_runs(number:
     assert scene.psi == 0.0
     words = {1: "hydraulic bleed-air supply of engine 1", 2: "hydraulic pump of engine 2"}
     assert scene.system.faults() == (f"the {words[number]} has failed",)
-    (failed,) = scene.happenings
+    (failed,) = scene.events
     assert (failed.name, failed.subject) == ("hydraulic_supply_failed", words[number])
     scene.fault(f"engine_{number}_supply", None)
     assert scene.system.faults() == ()
@@ -486,7 +486,7 @@ def test_a_pump_that_runs_on_stops_at_the_relief_valve_only() -> None:
         "the auxiliary hydraulic pump runs on above its cut-out pressure",
     )
     assert scene.values["aux_pump_cycles"] == 1
-    ran_on = [each for each in scene.happenings if each.name == "aux_pump_ran_on"]
+    ran_on = [each for each in scene.events if each.name == "aux_pump_ran_on"]
     assert [each.time_s for each in ran_on] == [pytest.approx(ACCUMULATOR.volume_l(2775.0) / 0.048)]
     scene.fault("aux_pump", None)
     assert scene.values["aux_pump_state"] == "resting"
@@ -517,7 +517,7 @@ def test_whatever_comes_before_its_timers_first_goes_over_every_crossing(way: st
         system.spend(100.0, "gear", 0.0)
     else:
         system.set_fault(100.0, "engine_1_supply", None)
-    early.happenings.extend(early.log.take())
-    assert early.happenings == wanted.happenings
+    early.events.extend(early.log.take())
+    assert early.events == wanted.events
     assert system.pressure_psi(100.0) == wanted.psi
     assert system.gauge_psi == wanted.system.gauge_psi

@@ -139,7 +139,7 @@ def test_coarse_or_fine_steps_give_the_same(
         act(fine)
         assert (fine.psi, fine.lit, fine.values) == (coarse.psi, coarse.lit, coarse.values)
         assert fine.system.gauge_psi == coarse.system.gauge_psi
-    assert fine.happenings == coarse.happenings
+    assert fine.events == coarse.events
 
 
 told = st.one_of(st.none(), st.floats(-100.0, 4000.0), st.just(float("nan")))

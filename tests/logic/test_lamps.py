@@ -139,7 +139,7 @@ def test_the_tests_are_told_and_restore_exactly() -> None:
         bench.after(1.0, switches("up"))
         bench.after(1.0)
         before = bench.result.outputs
-        bench.happenings.clear()
+        bench.events.clear()
         bench.after(0.1, switches("up", **{name: True}))
         assert bench.result.outputs != before
         assert bench.horn == "intermittent"

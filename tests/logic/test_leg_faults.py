@@ -57,7 +57,7 @@ def test_a_leg_that_is_freed_locks_when_it_has_arrived() -> None:
     late.logic.set_fault(30.0, "nose", None)
     result = late.at(30.0)
     assert nose(late) == (LegState.DOWN_LOCKED, 1.0)
-    assert [(h.time_s, h.name) for h in result.happenings] == [
+    assert [(h.time_s, h.name) for h in result.events] == [
         (30.0, "leg_locked_down"),
         (30.0, "gear_locked_down"),
     ]
@@ -95,7 +95,7 @@ def test_contradictory_lock_switches_count_as_not_locked() -> None:
     assert bench.logic.view().legs[0].locks == BOTH_MADE
     assert bench.logic.view().faults == ("both lock switches of the nose leg are made",)
     assert (result.outputs.lamps["nose_green"], result.outputs.lamps["nose_red"]) == (0, 255)
-    assert [h.name for h in result.happenings] == ["leg_locks_contradicted"]
+    assert [h.name for h in result.events] == ["leg_locks_contradicted"]
     bench.logic.set_fault(3.0, "nose", None)
     result = bench.at(3.0)
     assert bench.logic.view().faults == ()
@@ -116,7 +116,7 @@ def test_a_fault_comes_after_the_timers_that_were_due_before_it() -> None:
     bench.logic.set_fault(60.0, "nose", HUNG)
     result = bench.at(60.0)
     assert nose(bench) == (LegState.DOWN_LOCKED, 1.0)
-    assert (9.5, "leg_locked_down") in [(h.time_s, h.name) for h in result.happenings]
+    assert (9.5, "leg_locked_down") in [(h.time_s, h.name) for h in result.events]
 
 
 def test_no_such_leg_and_time_that_runs_backwards() -> None:

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelbridge.clock import TimerHeap
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.gear import Gear
-from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.legs import LegParameters
 from panelbridge.signals import GearPosition, LegState
 from tests.logic.build import (
@@ -32,7 +32,7 @@ class Legs:
 
     def __init__(self, parameters: list[LegParameters] | None = None) -> None:
         self.timers = TimerHeap()
-        self.gear = Gear(parameters or legs(), self.timers, HappeningLog())
+        self.gear = Gear(parameters or legs(), self.timers, EventLog())
         self.states: list[list[LegState]] = [[leg.state] for leg in self.gear.legs]
         self.times: list[tuple[float, int, str]] = []
         self.demand = DOWN

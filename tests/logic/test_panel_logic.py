@@ -55,7 +55,7 @@ def test_the_same_object_while_nothing_changes() -> None:
     moved = bench.at(10.0, switches("up"))
     assert moved is not first
     quiet = bench.at(10.01)
-    assert quiet.happenings == ()
+    assert quiet.events == ()
     assert quiet.outputs is moved.outputs
     assert quiet.commands is moved.commands
     assert bench.at(10.02) is quiet
@@ -87,23 +87,23 @@ def test_a_command_that_changes_alone_is_given() -> None:
     before = bench.at(1.0)
     assert bench.command == "nothing"
     after = bench.at(2.0, aircraft=air(gear_handle=DOWN, leg_locks=(FREE,) * 3))
-    assert (after.outputs, after.happenings) == (before.outputs, ())
+    assert (after.outputs, after.events) == (before.outputs, ())
     assert bench.command == "down"
 
 
-def test_happenings_are_given_once() -> None:
+def test_events_are_given_once() -> None:
     bench = on_ground()
-    assert bench.at(2.0, switches("up")).happenings != ()
-    assert bench.at(2.01).happenings == ()
-    assert bench.at(2.02, switches("up", dimmer_fraction=0.5)).happenings == ()
+    assert bench.at(2.0, switches("up")).events != ()
+    assert bench.at(2.01).events == ()
+    assert bench.at(2.02, switches("up", dimmer_fraction=0.5)).events == ()
 
 
-def test_a_happening_that_changes_no_output_is_given_once_too() -> None:
+def test_a_event_that_changes_no_output_is_given_once_too() -> None:
     bench = flying_gear_down()
     result = bench.at(2.0, aircraft=ground(gear_handle=DOWN))
-    assert result.happenings == ()
-    assert [h.name for h in bench.at(3.0).happenings] == ["touched_down"]
-    assert bench.at(3.01).happenings == ()
+    assert result.events == ()
+    assert [h.name for h in bench.at(3.0).events] == ["touched_down"]
+    assert bench.at(3.01).events == ()
 
 
 # -- ticks ----------------------------------------------------------------------------------------
@@ -147,12 +147,10 @@ def story() -> list[Moment]:
 
 
 def test_the_story_at_5_hz_50_hz_and_1_khz_is_the_same_story() -> None:
-    told = {
-        rate_hz: Bench().play_at(story(), rate_hz, 115.0).happenings for rate_hz in (5, 50, 1000)
-    }
+    told = {rate_hz: Bench().play_at(story(), rate_hz, 115.0).events for rate_hz in (5, 50, 1000)}
     alone = Bench().play([*story(), (115.0, switches("down"), ground((CLOSED, CLOSED)))])
-    assert told[5] == told[50] == told[1000] == alone.happenings, "times and words alike"
-    names = {happening.name for happening in told[50]}
+    assert told[5] == told[50] == told[1000] == alone.events, "times and words alike"
+    names = {event.name for event in told[50]}
     assert len(names) > 20, sorted(names)
     off_ticks = [h.time_s for h in told[5] if abs(h.time_s * 5 - round(h.time_s * 5)) > 1e-6]
     assert len(off_ticks) > 15, "a story that only happens on ticks proves nothing"
@@ -241,7 +239,7 @@ def test_law_the_tick_rate_changes_nothing(
         assert rarely.result.outputs == often.result.outputs
         assert rarely.result.commands == often.result.commands
         assert rarely.logic.view() == often.logic.view()
-        assert rarely.happenings == often.happenings
+        assert rarely.events == often.events
 
 
 # -- found, unknown, short, not a number ----------------------------------------------------------
@@ -376,7 +374,7 @@ def test_asking_for_the_view_changes_nothing() -> None:
 def test_two_logics_do_not_share_anything() -> None:
     first, second = Bench(), Bench()
     first.play(story())
-    assert second.at(0.0).happenings == ()
+    assert second.at(0.0).events == ()
     second = Bench().play(story())
     assert first.told == second.told
 

@@ -102,11 +102,11 @@ def test_a_leg_of_the_feed_breaks_when_it_is_broken() -> None:
     bench = Bench(fed_twin())
     bench.at(0.0, switches("down"), air(gear_handle=UP, leg_locks=(LOCKED_DOWN,) * 3))
     bench.at(5.0)
-    bench.happenings.clear()
+    bench.events.clear()
     bench.logic.set_fault(7.25, "left", "contradictory")
     bench.at(8.0)
-    assert bench.happenings
-    assert {happening.time_s for happening in bench.happenings} == {7.25}
+    assert bench.events
+    assert {event.time_s for event in bench.events} == {7.25}
 
 
 def test_what_comes_at_the_instant_of_a_timer_comes_before_it() -> None:
@@ -114,8 +114,8 @@ def test_what_comes_at_the_instant_of_a_timer_comes_before_it() -> None:
     bench = Bench(twin(gear_power={"power": "none_needed"}))
     bench.at(0.0, switches("down"), air(gear_handle=DOWN))
     bench.at(1.0, switches("up"))
-    bench.happenings.clear()
+    bench.events.clear()
     bench.at(1.0 + 0.6, switches("down"))
-    told = [(one.name, one.subject) for one in bench.happenings]
+    told = [(one.name, one.subject) for one in bench.events]
     assert ("leg_unlocked", "nose") in told
     assert ("leg_unlocked", "left") not in told

@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 
 from panelbridge.clock import TimerHeap
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.parking_brake import ParkingBrake
 
 
-def brake() -> tuple[ParkingBrake, HappeningLog]:
-    log = HappeningLog()
+def brake() -> tuple[ParkingBrake, EventLog]:
+    log = EventLog()
     made = ParkingBrake(
         full_psi=1600.0,
         hold_psi=400.0,
@@ -34,7 +34,7 @@ def test_stored_energy_sets_it_only_above_the_pressure_that_holds(part: float, h
     made.update(1.0, 1.0, supplied=False, take_stored=lambda: part)
     assert made.holds is holds
     assert made.psi == (part * 1600.0 if holds else 0.0)
-    names = [happening.name for happening in log.take()]
+    names = [event.name for event in log.take()]
     assert names == ["parking_brake_set" if holds else "parking_brake_not_set"]
     made.update(2.0, 1.0, supplied=False, take_stored=lambda: part)
     assert not log.take(), "told once"
@@ -44,6 +44,6 @@ def test_a_refusal_is_told_anew_after_the_lever_was_let_go() -> None:
     made, log = brake()
     for now_s in (1.0, 3.0):
         made.update(now_s, 1.0, supplied=False, take_stored=lambda: 0.0)
-        assert [happening.name for happening in log.take()] == ["parking_brake_not_set"]
+        assert [event.name for event in log.take()] == ["parking_brake_not_set"]
         made.update(now_s + 1.0, 0.0, supplied=False, take_stored=lambda: 0.0)
         assert not log.take()

@@ -332,7 +332,7 @@ def test_asking_changes_nothing() -> None:
         bench.press("horn_silence")
         bench.throttles(CLOSED, CLOSED)
     assert asked.history == silent.history
-    assert asked.happenings == silent.happenings
+    assert asked.events == silent.events
 
 
 def test_a_rule_needs_every_field_as_it_says() -> None:

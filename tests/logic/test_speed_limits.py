@@ -115,7 +115,7 @@ def test_one_vlo_sets_both() -> None:
         assert not on(speed)
         moving(speed, demand, kias=161.0)
         assert on(speed)
-        assert speed.happenings[-1].text.endswith(", 160 knots")
+        assert speed.events[-1].text.endswith(", 160 knots")
     for other in ("vlo_extend_kias", "vlo_retract_kias"):
         with pytest.raises(ValidationError, match="sets both ways"):
             SpeedLimitsParameters.model_validate({"vlo_kias": 160.0, other: 150.0})
@@ -135,7 +135,7 @@ def test_any_order_of_the_limits_is_taken() -> None:
     """14 CFR 25.1515 asks for none."""
     speed = stage(vlo_kias=200.0, vle_kias=150.0)
     moving(speed, DOWN, kias=170.0)
-    assert [h.subject for h in speed.happenings] == ["vle"]
+    assert [h.subject for h in speed.events] == ["vle"]
 
 
 def test_it_ends_below_the_hysteresis_and_begins_at_the_limit_itself() -> None:
@@ -164,7 +164,7 @@ def test_the_hysteresis_makes_no_caution_for_gear_that_comes_later() -> None:
     moving(speed, DOWN, kias=179.0)
     down(speed)
     assert speed.names == ["speed_limit_exceeded", "speed_limit_exceedance_ended"] * 1
-    assert speed.happenings[0].subject == "vlo_retract"
+    assert speed.events[0].subject == "vlo_retract"
     speed = stage()
     up(speed, kias=230.0)
     up(speed, kias=208.5, demand=UP)
@@ -186,7 +186,7 @@ def test_the_highest_value_is_told_when_it_ends() -> None:
         (3.0, "speed_limit_exceeded", "vlo_extend"),
         (9.0, "speed_limit_exceedance_ended", "vlo_extend"),
     ]
-    first, last = speed.happenings
+    first, last = speed.events
     assert (first.level, first.text) == (
         Level.CAUTION,
         "the airspeed is above VLO to extend, 180 knots",
@@ -209,7 +209,7 @@ def test_every_limit_has_its_own_highest() -> None:
     moving(speed, DOWN, kias=190.0)
     moving(speed, DOWN, kias=240.0)
     moving(speed, DOWN, kias=100.0)
-    assert [(h.name[12:20], h.subject, h.text[-9:]) for h in speed.happenings] == [
+    assert [(h.name[12:20], h.subject, h.text[-9:]) for h in speed.events] == [
         ("exceeded", "vlo_extend", "180 knots"),
         ("exceeded", "vle", "210 knots"),
         ("exceedan", "vle", "250 knots"),

@@ -41,12 +41,12 @@ class Exceedance:
 
 @settings(max_examples=300, deadline=None)
 @given(moves=MOVES)
-def test_the_lamp_and_the_happenings_are_those_of_the_words(moves: list[Any]) -> None:
+def test_the_lamp_and_the_events_are_those_of_the_words(moves: list[Any]) -> None:
     speed = stage()
     oracle = {name: Exceedance(limit) for name, limit in LIMITS.items()}
     for kias, demand, (all_up, all_down) in moves:
         before = {name: one.highest for name, one in oracle.items()}
-        told = len(speed.happenings)
+        told = len(speed.events)
         speed.after(1.0, kias=kias, demand=demand, all_up=all_up, all_down=all_down)
         moves_now = not (all_up or all_down)
         extends = demand is GearPosition.DOWN and not all_down
@@ -59,7 +59,7 @@ def test_the_lamp_and_the_happenings_are_those_of_the_words(moves: list[Any]) ->
             oracle[name].see(kias, concerned)
         speed.hold()
         assert bool(speed.lit) == any(one.highest is not None for one in oracle.values())
-        new = [(h.name, h.subject) for h in speed.happenings[told:]]
+        new = [(h.name, h.subject) for h in speed.events[told:]]
         expected = []
         for name, one in oracle.items():
             if (before[name] is None) != (one.highest is None):
@@ -68,11 +68,11 @@ def test_the_lamp_and_the_happenings_are_those_of_the_words(moves: list[Any]) ->
                     ("speed_limit_exceedance_ended" if ended else "speed_limit_exceeded", name)
                 )
         assert new == expected
-        for happening in speed.happenings[told:]:
-            highest = before[happening.subject]
+        for event in speed.events[told:]:
+            highest = before[event.subject]
             if highest is not None:
                 known = kias if kias is not None and not isnan(kias) else highest
-                assert happening.text.endswith(f"{max(highest, known):.0f} knots")
+                assert event.text.endswith(f"{max(highest, known):.0f} knots")
 
 
 @settings(max_examples=100, deadline=None)

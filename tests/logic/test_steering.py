@@ -6,7 +6,7 @@ from itertools import product
 
 import pytest
 
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.steering import Steering
 from tests.logic.build import (
     DOWN,
@@ -33,7 +33,7 @@ ALL = (True, False, None)
 def test_engaged_only_with_button_weight_and_lock(
     button: bool | None, compressed: bool | None, leg_down: bool
 ) -> None:
-    log = HappeningLog()
+    log = EventLog()
     steering = Steering(log)
     steering.update(0.0, button=False, compressed=compressed, leg_down=leg_down)
     assert not steering.is_engaged

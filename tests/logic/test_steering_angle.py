@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.steering import STEP_DEG, Steering, SteeringParameters
 from panelbridge.logic.steering_schedule import PedalShaping, Schedule, SchedulePoint
 from panelbridge.signals import Level
@@ -168,7 +168,7 @@ def test_the_angle_is_the_pedal_s_share_of_the_limit_in_steps() -> None:
 
 
 def test_before_anything_was_looked_at_it_is_centred() -> None:
-    nose = Steering(HappeningLog())
+    nose = Steering(EventLog())
     assert nose.values(0.0) == {"steering_deg": 0.0, "steering_limit_deg": 5.0}
     held = {field: reason.holds for field, (reason,) in nose.told().items()}
     assert held == dict.fromkeys(held, False) | {"available": True, "powered": True}
@@ -303,7 +303,7 @@ def test_each_refusal_is_told_once() -> None:
         nose.after(1.0)
         nose.after(1.0, second_button=False)
     assert nose.names == ["steering_refused"] * 2
-    assert nose.happenings[0].level is Level.CAUTION
+    assert nose.events[0].level is Level.CAUTION
 
 
 @pytest.mark.parametrize(

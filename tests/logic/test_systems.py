@@ -14,7 +14,7 @@ import pytest
 from panelbridge.clock import TimerHeap
 from panelbridge.errors import LogicError
 from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.systems import Systems
 from panelbridge.signals import (
     AircraftState,
@@ -88,7 +88,7 @@ class Rig:
     def __init__(
         self, aircraft: AircraftParameters | None = None, state: AircraftState = STANDING
     ) -> None:
-        self.timers, self.log = TimerHeap(), HappeningLog()
+        self.timers, self.log = TimerHeap(), EventLog()
         self.systems = Systems(aircraft or jet(), self.timers, self.log)
         self.now_s = 0.0
         self.switches, self.aircraft = SwitchState(), AircraftState()
@@ -156,7 +156,7 @@ OPTIONAL = {
 
 
 def test_a_plain_aircraft_has_no_system_that_its_file_does_not_name() -> None:
-    systems = Systems(twin(steering={"steering_leg": None}), TimerHeap(), HappeningLog())
+    systems = Systems(twin(steering={"steering_leg": None}), TimerHeap(), EventLog())
     for name in ("handle_lock", "steering", *OPTIONAL.values()):
         assert getattr(systems, name) is None, name
     assert systems.parts == (systems.gear.selection, systems.gear.legs, systems.gear.power)

@@ -182,7 +182,7 @@ def test_tests_restore_exactly(kind: str, data: st.DataObject) -> None:
 @TIGHT
 @given(data=st.data())
 def test_silence_changes_no_lamp(kind: str, data: st.DataObject) -> None:
-    """I4; and from US Army TM 1-1510-218-10: the handle's light can not be cancelled."""
+    """I4; and from US Army TM 1-1510-218-10: the handle's light cannot be cancelled."""
 
     def press(run: Run) -> None:
         for name in ("horn_silence", "lever_horn_silence"):
@@ -236,7 +236,7 @@ def test_the_same_objects_give_the_same_result(kind: str, data: st.DataObject) -
     def again(run: Run) -> None:
         told = run.result
         once = run.step(run.now_s)
-        assert once is told if not told.happenings else not once.happenings
+        assert once is told if not told.events else not once.events
         assert once.outputs is told.outputs
         assert once.commands is told.commands
         assert run.step(run.now_s) is once
@@ -258,12 +258,12 @@ def test_nothing_comes_before_its_time(kind: str, data: st.DataObject) -> None:
                 return
             assert due_s > run.now_s, "what is due was done"
             early = run.step(max(nextafter(due_s, -inf), run.now_s))
-            assert early is told if not told.happenings else early.outputs is told.outputs
+            assert early is told if not told.events else early.outputs is told.outputs
             on_time = run.step(due_s)
             late = run.step(nextafter(due_s, inf))
             assert late.outputs is on_time.outputs
             assert late.commands is on_time.commands
-            assert not late.happenings
+            assert not late.events
 
     play(kind, data.draw(moves_of(ALL[kind], most=14)), at_due)
 
@@ -323,7 +323,7 @@ def test_start_up_moves_nothing(
         run.wait(1.0)
         run.panel = SwitchState()
         found = replace(found, aircraft={}, board=True)
-    run.happenings.clear()
+    run.events.clear()
     run.move(0.0, found)
     at_first = [(leg.state, leg.travel_fraction) for leg in run.view.legs]
     run.wait(20.0)
@@ -333,7 +333,7 @@ def test_start_up_moves_nothing(
     assert not commands.emergency_extend
     assert not commands.steering_engaged
     assert run.view.values.get("emergency_extension", "stowed") == "stowed"
-    names = {happening.name for happening in run.happenings}
+    names = {event.name for event in run.events}
     assert not names & {
         "emergency_extension_begun",
         "leg_unlocked",

@@ -1,6 +1,6 @@
 """Every parameter of an aircraft file is read by some rule: changed alone, it changes what is seen.
 
-Seen is what comes out of scripted runs (lamps, horn, gauges, solenoids, commands, happenings with
+Seen is what comes out of scripted runs (lamps, horn, gauges, solenoids, commands, events with
 their times) and the values that systems publish; never the words of a reason.
 """
 
@@ -28,7 +28,7 @@ ELSEWHERE: Mapping[tuple[str, str], tuple[str, str]] = {
     ("GearWarningParameters", "rearm_fraction"): ("turboprop", "the jet re-arms otherwise"),
     ("SpeedLimitsParameters", "vlo_kias"): ("piston", "the jet has two of them"),
 }
-"""Parameters that the jet can not show: the kind that does, and why."""
+"""Parameters that the jet cannot show: the kind that does, and why."""
 REFUSED = {
     "hydraulics.accumulator.precharge_least_psi": "a limit that the file is held against",
     "hydraulics.accumulator.precharge_most_psi": "a limit that the file is held against",

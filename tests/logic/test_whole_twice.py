@@ -53,7 +53,7 @@ def play_lazily(run: Run, moves: Moves) -> None:
 @TIGHT
 @given(data=st.data())
 def test_how_often_one_looks_changes_nothing(kind: str, data: st.DataObject) -> None:
-    """The same happenings at the same times, the same panel at the end."""
+    """The same events at the same times, the same panel at the end."""
     moves = [*data.draw(moves_of(ALL[kind], most=18)), (0.37, SETTLE)]
     lazy, exact, ticking = Run(ALL[kind]), Run(ALL[kind]), Run(ALL[kind])
     play_lazily(lazy, moves)

@@ -1,4 +1,4 @@
-"""A flight of the jet with everything, told word for word: happenings, values, and reasons.
+"""A flight of the jet with everything, told word for word: events, values, and reasons.
 
 The story in ``tests/logic/stories`` holds the words that users read. After a wanted change of
 words, and with care: ``python -m tests.logic.told_story``.
@@ -129,9 +129,9 @@ def told() -> Iterator[str]:
             bench.logic.set_fault(until_s, *fault)
             bench.at(until_s)
         yield f"== {until_s:g} s: {', '.join(done) or 'time passes'}"
-        for one in bench.happenings:
+        for one in bench.events:
             yield f"  {one.time_s:.2f} {one.name} ({one.level}) {one.subject}: {one.text}"
-        bench.happenings.clear()
+        bench.events.clear()
         for name, value in shown(bench):
             if before.get(name) != value:
                 before[name] = value

@@ -6,15 +6,15 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from panelbridge.clock import TimerHeap
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.gear_warning import (
     SOUNDING_RULES,
     GearWarning,
     GearWarningParameters,
     warning_causes,
 )
-from panelbridge.logic.happenings import HappeningLog
 from panelbridge.logic.rule import Decision, reasons_of
-from panelbridge.signals import Happening, Reason
+from panelbridge.signals import Event, Reason
 
 SETTLE_S = 0.1
 
@@ -45,7 +45,7 @@ class WarningStage:
     numbers: dict[str, Any] = field(default_factory=dict)
     engines: int = 2
     now_s: float = 0.0
-    happenings: list[Happening] = field(default_factory=list)
+    events: list[Event] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self.parameters = GearWarningParameters.model_validate(
@@ -56,7 +56,7 @@ class WarningStage:
                 **self.numbers,
             }
         )
-        self.timers, self.log = TimerHeap(), HappeningLog()
+        self.timers, self.log = TimerHeap(), EventLog()
         self.warning = GearWarning(self.parameters, self.engines, self.timers, self.log)
         self.inputs = Inputs()
         self._looked: tuple[bool, bool] | None = None
@@ -107,7 +107,7 @@ class WarningStage:
         self.warning.update(
             now_s, all_down=inputs.all_down, handle_up_on_ground=inputs.handle_up_on_ground
         )
-        self.happenings.extend(self.log.take())
+        self.events.extend(self.log.take())
 
     @property
     def horn(self) -> int:
@@ -130,8 +130,8 @@ class WarningStage:
 
     @property
     def told(self) -> list[tuple[float, str]]:
-        """Time and name of every happening."""
-        return [(round(h.time_s, 6), h.name) for h in self.happenings]
+        """Time and name of every event."""
+        return [(round(h.time_s, 6), h.name) for h in self.events]
 
     def reasons(self) -> tuple[Reason, ...]:
         """Why the horn is as it is."""

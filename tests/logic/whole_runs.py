@@ -14,9 +14,9 @@ from panelbridge.logic.inventory import faults_of, lamps_of, published_of
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import (
     AircraftState,
+    Event,
     GearPosition,
     HandleContacts,
-    Happening,
     HornPattern,
     LegLocks,
     LogicView,
@@ -267,7 +267,7 @@ class Run:
         self.panel, self.state = SwitchState(), AircraftState()
         self.has_board = self.has_feed = True
         self.result = StepResult()
-        self.happenings: list[Happening] = []
+        self.events: list[Event] = []
         self.faults: dict[str, str] = {}
         self.lamp_names = tuple(lamps_of(aircraft))
         self.published = published_of(aircraft)
@@ -311,7 +311,7 @@ class Run:
         """One step, nothing changes."""
         self.now_s = now_s
         self.result = self.logic.step(now_s, self.switches, self.aircraft)
-        self.happenings.extend(self.result.happenings)
+        self.events.extend(self.result.events)
         if self._look is not None:
             self._look(self)
         return self.result
@@ -355,8 +355,8 @@ class Run:
 
     @property
     def told(self) -> list[tuple[float, str, str]]:
-        """Time to the microsecond, name and subject of all happenings."""
-        return [(round(h.time_s, 6), h.name, h.subject) for h in self.happenings]
+        """Time to the microsecond, name and subject of all events."""
+        return [(round(h.time_s, 6), h.name, h.subject) for h in self.events]
 
 
 def began(kind: AircraftParameters, start: str, look: Callable[[Run], None] | None = None) -> Run:

@@ -22,7 +22,7 @@ def test_a_leg_that_never_locks_is_cut_off_after_14_s_and_stays_so(
     for now_s, doing in ((10.1, "running"), (23.9, "running"), (24.1, "cut_off")):
         assert rig.at(now_s).doing == doing
     assert rig.told.count("gear_power_cut_off") == 1
-    assert [h.time_s for h in rig.happenings if h.name == "gear_power_cut_off"] == [24.0]
+    assert [h.time_s for h in rig.events if h.name == "gear_power_cut_off"] == [24.0]
     for step_s in (1.0, 600.0, 3600.0):
         rig.after(step_s)
         assert rig.doing == "cut_off"

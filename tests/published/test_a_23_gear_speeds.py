@@ -43,7 +43,7 @@ def test_above_vle_with_any_leg_not_up(all_down: bool) -> None:
     """14 CFR 25.1515(b)."""
     speed = stage(**TWO)
     speed.after(1.0, kias=261.0, all_up=False, all_down=all_down, demand=DOWN)
-    assert "vle" in {h.subject for h in speed.happenings}
+    assert "vle" in {h.subject for h in speed.events}
     assert on(speed)
     up(speed)
     assert not on(speed)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from panelbridge.logic.happenings import HAPPENINGS
+from panelbridge.logic.events import EVENTS
 from panelbridge.signals import Level
 from tests.logic.scenes.hydraulics import Scene
 
 
-def test_low_pressure_is_a_named_channel_and_its_begin_and_end_are_happenings() -> None:
+def test_low_pressure_is_a_named_channel_and_its_begin_and_end_are_events() -> None:
     """14 CFR 135.152, list of parameters: a channel by name, each change with its time."""
     scene = Scene(engine_running=(True, False))
     changes: list[tuple[float, str]] = []
@@ -16,7 +16,7 @@ def test_low_pressure_is_a_named_channel_and_its_begin_and_end_are_happenings() 
         scene.at(action_s, engine_running=engines)
         scene.after(380.0)
         channel.append(scene.values["hydraulic_pressure_low"])
-    changes = [(e.time_s, e.name) for e in scene.happenings if "pressure" in e.name]
+    changes = [(e.time_s, e.name) for e in scene.events if "pressure" in e.name]
     assert channel == [False, True, False]
     assert [name for _, name in changes] == [
         "hydraulic_pressure_rose",
@@ -26,7 +26,7 @@ def test_low_pressure_is_a_named_channel_and_its_begin_and_end_are_happenings() 
     assert changes[0][0] == 0.0
     assert 10.0 < changes[1][0] < 390.0
     assert 400.0 < changes[2][0] < 410.0
-    assert HAPPENINGS["hydraulic_pressure_fell"][0] is Level.CAUTION
+    assert EVENTS["hydraulic_pressure_fell"][0] is Level.CAUTION
 
 
 def test_lost_data_begins_low_pressure_too() -> None:
@@ -34,7 +34,7 @@ def test_lost_data_begins_low_pressure_too() -> None:
     scene = Scene(authority="feed", told_pressure_psi=3000.0)
     scene.at(1.0, told_pressure_psi=None)
     assert scene.values["hydraulic_pressure_low"] is True
-    assert [(e.time_s, e.name) for e in scene.happenings] == [
+    assert [(e.time_s, e.name) for e in scene.events] == [
         (0.0, "hydraulic_pressure_rose"),
         (1.0, "hydraulic_pressure_fell"),
     ]

@@ -67,7 +67,7 @@ def test_it_sounds_in_time_to_lock_the_gear_down() -> None:
     bench.at(0.0, switches("up"), air(gear_handle=UP))
     descend(bench, touchdown_s, lower_after_s=None)
     assert bench.horn != "silent", "still forgotten at the touchdown"
-    first_s = next(h.time_s for h in bench.happenings if h.name == "horn_sounded") - 10.0
+    first_s = next(h.time_s for h in bench.events if h.name == "horn_sounded") - 10.0
     assert touchdown_s - first_s > REACTION_S + TRANSIT_S
     warned = Bench(twin(gear_warning=numbers))
     warned.at(0.0, switches("up"), air(gear_handle=UP))

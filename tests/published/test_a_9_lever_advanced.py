@@ -45,7 +45,7 @@ def test_an_advanced_lever_rearms_while_the_other_is_still_closed() -> None:
 
 
 def test_the_handle_s_light_on_the_whole_panel_stays_lit() -> None:
-    """TM 1-1510-218-10: the light can not be cancelled."""
+    """TM 1-1510-218-10: the light cannot be cancelled."""
     bench = flying_gear_up(twin(gear_warning={"rearm": "lever_advanced"}))
     bench.throttles(0.1, 0.1)
     bench.press("horn_silence")

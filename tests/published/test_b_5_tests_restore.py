@@ -34,7 +34,7 @@ def found(handle: str, locks: tuple[LegLocks, ...], dimmer: float) -> Bench:
     bench = Bench(fed_twin())
     bench.at(0.0, switches(handle, dimmer_fraction=dimmer), air(leg_locks=locks))
     bench.at(1.0)
-    bench.happenings.clear()
+    bench.events.clear()
     return bench
 
 
@@ -87,7 +87,7 @@ def test_a_test_does_not_end_a_silence(name: str) -> None:
     bench = flying_gear_up()
     bench.throttles(CLOSED, OPEN)
     bench.press("horn_silence")
-    bench.happenings.clear()
+    bench.events.clear()
     before, during, after = held(bench, name)
     assert during.horn.value == "intermittent"
     assert after == before

@@ -18,7 +18,7 @@ def test_the_gear_switch_moved_up_with_weight_on_is_recorded() -> None:
     """Airplane Flying Handbook p. 248: recorded as a ground retract attempt, as a warning."""
     bench = on_ground()
     bench.at(2.0, switches("up"))
-    (attempt,) = [h for h in bench.happenings if h.name == "ground_retract_refused"]
+    (attempt,) = [h for h in bench.events if h.name == "ground_retract_refused"]
     assert attempt.time_s == 2.0
     assert attempt.level is Level.WARNING
     assert "ground retract attempt" in attempt.text

@@ -30,7 +30,7 @@ def test_off_at_2775_on_at_2475_and_nothing_within_the_band() -> None:
     """Study cards: pump off at 2,775 psi, on again at 2,475 after leakage of 30 s."""
     scene = Scene(leaking(), aux_switch=True)
     scene.at(300.0)
-    switched = [e for e in scene.happenings if e.name in ("aux_pump_started", "aux_pump_stopped")]
+    switched = [e for e in scene.events if e.name in ("aux_pump_started", "aux_pump_stopped")]
     assert [each.name for each in switched[:5]] == [
         "aux_pump_started",
         "aux_pump_stopped",
@@ -51,11 +51,11 @@ def test_pressures_at_which_it_switches() -> None:
     scene = Scene(leaking(), aux_switch=True)
     seen: list[tuple[str, float]] = []
     while scene.now_s < 200.0:
-        scene.happenings.clear()
+        scene.events.clear()
         scene.at(scene.timers.next_due_s)
         psi = scene.psi
         assert psi is not None
-        seen.extend((each.name, psi) for each in scene.happenings if "aux_pump" in each.name)
+        seen.extend((each.name, psi) for each in scene.events if "aux_pump" in each.name)
     assert len(seen) > 6
     for name, psi in seen[1:]:
         wanted = 2475.0 if name == "aux_pump_started" else 2775.0
@@ -68,8 +68,8 @@ def test_noise_of_50_psi_makes_no_chatter(around_psi: float) -> None:
     noise = random.Random(7)
     for before_psi in (2000.0, 3000.0):
         scene = Scene(authority="feed", told_pressure_psi=before_psi, aux_switch=True)
-        scene.happenings.clear()
+        scene.events.clear()
         for _ in range(2000):
             psi = around_psi + noise.uniform(-50.0, 50.0)
             scene.after(0.02, told_pressure_psi=psi)
-        assert sum("aux_pump" in each.name for each in scene.happenings) <= 1
+        assert sum("aux_pump" in each.name for each in scene.events) <= 1

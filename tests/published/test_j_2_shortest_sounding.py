@@ -190,4 +190,4 @@ def test_it_is_pulsed_unless_the_file_says_otherwise() -> None:
     handle = WarningStage()
     handle.after(1.0, handle_up_on_ground=True)
     assert handle.warning.pattern.value == "intermittent"
-    assert GROUND_HANDLE in handle.happenings[-1].text
+    assert GROUND_HANDLE in handle.events[-1].text

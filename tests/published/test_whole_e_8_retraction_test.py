@@ -121,4 +121,4 @@ def test_switches_limits_and_a_leg_that_hangs() -> None:
     assert run.lit & GREENS == {"nose_green", "right_green"}
     assert run.lit & REDS == {"left_red"}
     assert "gear_power_amber" in run.lit
-    assert "gear_power_cut_off" in {happening.name for happening in run.happenings}
+    assert "gear_power_cut_off" in {event.name for event in run.events}

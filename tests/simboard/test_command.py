@@ -210,7 +210,7 @@ def test_the_panels_switches_are_moved_by_their_names(serve: Serve) -> None:
     served.until(lambda: "switch horn_silence pressed" in served.text)
     served.until(lambda: "switch dimmer 0.25 (0 to 1)" in served.text)
     served.order("gear_handle sideways")
-    served.until(lambda: "? gear_handle can not be put to sideways" in served.text)
+    served.until(lambda: "? gear_handle cannot be put to sideways" in served.text)
     served.order("break gear_handle contradictory")
     served.order("break gear_handle loudly")
     served.until(lambda: "? break what, and how?" in served.text)
@@ -315,5 +315,5 @@ def test_a_file_in_the_place_of_the_link_is_left_alone(tmp_path: Path) -> None:
     with pytest.raises(UsageError, match="no symbolic link"):
         command.serve(kind="uno", link=file)
     assert file.read_text() == "mine"
-    with pytest.raises(UsageError, match="can not be made"):
+    with pytest.raises(UsageError, match="cannot be made"):
         command.serve(kind="uno", link=tmp_path / "no" / "such")

@@ -1,4 +1,4 @@
-"""Pins of a Pico-class board share their pulse generators: what can not be is refused."""
+"""Pins of a Pico-class board share their pulse generators: what cannot be is refused."""
 
 from __future__ import annotations
 

@@ -222,7 +222,7 @@ void heard(const uint8_t* message, uint8_t length) {
       if (read16(message + 5) != checksumOf(model.items)) model.clean = false;
       return;
     case kReport: {
-      check(length >= 11 && message[10] <= kMaxEdges, "a REPORT that can not be");
+      check(length >= 11 && message[10] <= kMaxEdges, "a REPORT that cannot be");
       if (!model.clean || message[1] != model.session || !model.in_force) return;
       const size_t contacts = countOf(kContact);
       const size_t head = 11 + (contacts + 7) / 8 + 2 * countOf(kAnalogue);
@@ -234,7 +234,7 @@ void heard(const uint8_t* message, uint8_t length) {
     }
     case kCaptured:
       check(length >= 8 && (length - 8) % 3 == 0 && length <= 8 + 3 * kMaxCaptureTimes,
-            "a CAPTURED that can not be");
+            "a CAPTURED that cannot be");
       return;
     default:
       check(false, "a message that does not exist");
@@ -244,7 +244,7 @@ void heard(const uint8_t* message, uint8_t length) {
 void listen(FrameReader& reader) {
   for (const uint8_t byte : world.from_board) {
     if (reader.take(byte)) heard(reader.message(), reader.length());
-    check(reader.bad() == 0, "a frame that can not be read");
+    check(reader.bad() == 0, "a frame that cannot be read");
   }
   world.from_board.clear();
   world.changes.clear();

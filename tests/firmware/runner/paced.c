@@ -28,7 +28,7 @@ static double seconds(void) {
 /* With nobody there the bytes are lost, as behind a real serial chip. */
 static void to_pty(const uint8_t *bytes, size_t number) {
   if (is_open && write(master, bytes, number) < 0 && errno != EAGAIN && errno != EIO) {
-    fail("the pseudo-terminal can not be written");
+    fail("the pseudo-terminal cannot be written");
   }
 }
 
@@ -43,7 +43,7 @@ static void open_pty(const char *link) {
   tcsetattr(slave, TCSANOW, &raw);
   close(slave); /* so that the host's opening and closing can be seen */
   unlink(link);
-  if (symlink(path, link) != 0) fail("the link can not be made");
+  if (symlink(path, link) != 0) fail("the link cannot be made");
   printf("port %s\n", path);
   fflush(stdout);
 }

@@ -168,7 +168,7 @@ int main(int count, char **words) {
   avr_global_logger_set(no_log);
   elf_firmware_t program;
   memset(&program, 0, sizeof program);
-  if (elf_read_firmware(words[2], &program) != 0) fail("the program can not be read");
+  if (elf_read_firmware(words[2], &program) != 0) fail("the program cannot be read");
   avr = avr_make_mcu_by_name(words[1]);
   if (avr == NULL) fail("the chip is not known");
   avr_init(avr);

@@ -1,1 +1,1 @@
-"""Scenes that make every happening of a system, a module each: ``happenings()`` gives them all."""
+"""Scenes that make every event of a system, a module each: ``events()`` gives them all."""

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from panelbridge.signals import Happening
+from panelbridge.signals import Event
 from tests.logic.test_antiskid import rolling
 
 
-def happenings() -> list[Happening]:
+def events() -> list[Event]:
     """A failure, the reminder, a self-test, a locked wheel."""
     skid = rolling()
     skid.after(1.0, speeds=(500.0, 0.0, 500.0, 500.0))
@@ -14,4 +14,4 @@ def happenings() -> list[Happening]:
     skid.after(1.0, switch=False, left_on_ground=False, right_on_ground=False, in_air=True)
     skid.after(1.0, switch=True)
     skid.after(60.0)
-    return skid.happenings
+    return skid.events

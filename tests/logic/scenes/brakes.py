@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from panelbridge.signals import Happening
+from panelbridge.signals import Event
 from tests.logic.test_brakes import stage
 
 
-def happenings() -> list[Happening]:
+def events() -> list[Event]:
     """Everything that the brakes can tell."""
     brakes = stage()
     brakes.after(1.0, parking_lever=1.0)
@@ -23,4 +23,4 @@ def happenings() -> list[Happening]:
     brakes.after(1.0, parking_lever=1.0)
     brakes.after(1.0, emergency_lever=1.0)
     brakes.after(1.0, emergency_lever=0.0)
-    return brakes.happenings
+    return brakes.events

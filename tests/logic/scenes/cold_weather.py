@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from panelbridge.signals import Happening
+from panelbridge.signals import Event
 from tests.logic.test_cold_weather import Scene
 
 
-def happenings() -> list[Happening]:
+def events() -> list[Event]:
     """A take-off with the gear raised too early, and an approach with all that is asked."""
     cold = Scene()
     cold.take_off()
@@ -16,4 +16,4 @@ def happenings() -> list[Happening]:
     cold.after(1.0, antiskid_on=False)
     cold.pump(3)
     cold.after(1.0, antiskid_on=True)
-    return cold.happenings
+    return cold.events

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from panelbridge.signals import Happening
+from panelbridge.signals import Event
 from tests.logic.test_emergency import stage
 
 
-def happenings() -> list[Happening]:
+def events() -> list[Event]:
     """A bottle is used, reset and found too empty."""
     air = stage(extension_use_psi=1500.0)
     air.press("handle")
@@ -15,4 +15,4 @@ def happenings() -> list[Happening]:
     air.press("gear_reset")
     air.fault("air_bottle", "empty")
     air.press("handle")
-    return air.happenings
+    return air.events

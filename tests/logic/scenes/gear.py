@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from panelbridge.signals import Happening
+from panelbridge.signals import Event
 from tests.logic.gear_rig import DOWN, Rig, flying, three_legs
 
 
-def happenings() -> list[Happening]:
+def events() -> list[Event]:
     """What can happen to a gear."""
     doors = flying(legs=three_legs(door={}))
     doors.after(1.0, handle="down").after(60.0)
@@ -26,4 +26,4 @@ def happenings() -> list[Happening]:
     out = flying()
     out.press("emergency").after(60.0)
     rigs = (doors, pack, stuck, held, lock, out)
-    return [happening for rig in rigs for happening in rig.happenings]
+    return [event for rig in rigs for event in rig.events]

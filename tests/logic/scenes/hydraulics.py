@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal, TypedDict, Unpack
 
 from panelbridge.clock import TimerHeap
-from panelbridge.logic.happenings import HappeningLog
+from panelbridge.logic.events import EventLog
 from panelbridge.logic.hydraulic_parameters import (
     AccumulatorParameters,
     AuxPumpParameters,
@@ -14,7 +14,7 @@ from panelbridge.logic.hydraulic_parameters import (
     HydraulicsParameters,
 )
 from panelbridge.logic.hydraulics import Hydraulics
-from panelbridge.signals import Happening, Value
+from panelbridge.signals import Event, Value
 
 BUT_SPOILERS: list[Consumer] = [
     "gear",
@@ -84,7 +84,7 @@ class Scene:
         **given: Unpack[Inputs],
     ) -> None:
         self.timers = TimerHeap()
-        self.log = HappeningLog()
+        self.log = EventLog()
         self.system = Hydraulics(
             parameters or a_twin(), authority=authority, timers=self.timers, log=self.log
         )
@@ -96,7 +96,7 @@ class Scene:
             "fluid_test": False,
             "told_pressure_psi": None,
         }
-        self.happenings: list[Happening] = []
+        self.events: list[Event] = []
         self.at(0.0, **given)
 
     def at(self, now_s: float, **given: Unpack[Inputs]) -> None:
@@ -115,18 +115,18 @@ class Scene:
     def draw(self, **loads: float) -> None:
         """Consumers take so much from now on."""
         self.system.draw(self.now_s, loads)
-        self.happenings.extend(self.log.take())
+        self.events.extend(self.log.take())
 
     def spend(self, consumer: str, volume_l: float) -> float:
         """A consumer makes one stroke."""
         taken = self.system.spend(self.now_s, consumer, volume_l)
-        self.happenings.extend(self.log.take())
+        self.events.extend(self.log.take())
         return taken
 
     def fault(self, target: str, kind: str | None) -> None:
         """Break or mend something."""
         self.system.set_fault(self.now_s, target, kind)
-        self.happenings.extend(self.log.take())
+        self.events.extend(self.log.take())
 
     @property
     def psi(self) -> float | None:
@@ -146,8 +146,8 @@ class Scene:
     @property
     def names(self) -> list[str]:
         """What has happened since this was asked last."""
-        names = [happening.name for happening in self.happenings]
-        self.happenings.clear()
+        names = [event.name for event in self.events]
+        self.events.clear()
         return names
 
     def _update(self, now_s: float) -> None:
@@ -160,10 +160,10 @@ class Scene:
             fluid_test=told["fluid_test"],
             told_pressure_psi=told["told_pressure_psi"],
         )
-        self.happenings.extend(self.log.take())
+        self.events.extend(self.log.take())
 
 
-def happenings() -> list[Happening]:
+def events() -> list[Event]:
     """The pump is left on, the system leaks dry, a supply fails, the pump runs on when mended."""
     scene = Scene(aux_switch=True)
     scene.at(400.0)
@@ -175,4 +175,4 @@ def happenings() -> list[Happening]:
     scene.after(10.0)
     scene.fault("hydraulics", None)
     scene.after(60.0)
-    return scene.happenings
+    return scene.events

@@ -1,15 +1,15 @@
-"""Every happening that the logic can tell, with its level and its words."""
+"""Every event that the logic can tell, with its level and its words."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from panelbridge.signals import Happening, Level
+from panelbridge.signals import Event, Level
 
 _I, _C, _W, _F = Level.INFO, Level.CAUTION, Level.WARNING, Level.FAULT
 
-HAPPENINGS: Mapping[str, tuple[Level, str]] = MappingProxyType(
+EVENTS: Mapping[str, tuple[Level, str]] = MappingProxyType(
     {
         "took_off": (_I, "the aircraft left the ground"),
         "touched_down": (_I, "the aircraft stands on its struts"),
@@ -154,19 +154,19 @@ HAPPENINGS: Mapping[str, tuple[Level, str]] = MappingProxyType(
 )
 
 
-class HappeningLog:
+class EventLog:
     """Collects what happens within one step."""
 
     def __init__(self) -> None:
-        self._noted: list[Happening] = []
+        self._noted: list[Event] = []
 
     def note(self, time_s: float, name: str, subject: str = "", **words: str) -> None:
-        """Note the happening ``name``; ``words`` fill its text. A wrong name is a KeyError."""
-        level, text = HAPPENINGS[name]
+        """Note the event ``name``; ``words`` fill its text. A wrong name is a KeyError."""
+        level, text = EVENTS[name]
         filled = text.format(subject=subject, **words) if "{" in text else text
-        self._noted.append(Happening(time_s, name, level, filled, subject))
+        self._noted.append(Event(time_s, name, level, filled, subject))
 
-    def take(self) -> tuple[Happening, ...]:
+    def take(self) -> tuple[Event, ...]:
         """Give all that was noted and begin anew."""
         noted = tuple(self._noted)
         self._noted.clear()

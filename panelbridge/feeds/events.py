@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from panelbridge.signals import Happening, Level
+from panelbridge.signals import Event, Level
 
 FEED_LOST, FEED_FOUND = "feed_lost", "feed_found"
-FEED_HAPPENINGS = (FEED_LOST, FEED_FOUND)
-"""Happenings of the feed, which is about no leg or board."""
+FEED_EVENTS = (FEED_LOST, FEED_FOUND)
+"""Events of the feed, which is about no leg or board."""
 
 
-def feed_happening(now_s: float, feed_name: str, *, fresh: bool) -> Happening:
+def feed_event(now_s: float, feed_name: str, *, fresh: bool) -> Event:
     """Data comes from a feed from now on, or no longer does.
 
     Args:
@@ -19,6 +19,6 @@ def feed_happening(now_s: float, feed_name: str, *, fresh: bool) -> Happening:
     """
     if fresh:
         text = f"aircraft data comes from: {feed_name}"
-        return Happening(now_s, FEED_FOUND, Level.INFO, text, feed_name)
+        return Event(now_s, FEED_FOUND, Level.INFO, text, feed_name)
     text = f"no aircraft data from: {feed_name}; all of it counts as unknown"
-    return Happening(now_s, FEED_LOST, Level.FAULT, text, feed_name)
+    return Event(now_s, FEED_LOST, Level.FAULT, text, feed_name)

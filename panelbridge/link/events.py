@@ -1,15 +1,15 @@
-"""Every happening that a board's link can tell, with its level and its words."""
+"""Every event that a board's link can tell, with its level and its words."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from panelbridge.signals import Happening, Level
+from panelbridge.signals import Event, Level
 
 _I, _C, _F = Level.INFO, Level.CAUTION, Level.FAULT
 
-LINK_HAPPENINGS: Mapping[str, tuple[Level, str]] = MappingProxyType(
+LINK_EVENTS: Mapping[str, tuple[Level, str]] = MappingProxyType(
     {
         "board_connected": (_I, "the board is live"),
         "board_reconnected": (_I, "the board is back"),
@@ -31,18 +31,16 @@ LINK_HAPPENINGS: Mapping[str, tuple[Level, str]] = MappingProxyType(
 )
 
 
-def link_happening(
-    now_s: float, name: str, board_name: str, url: str, trouble: str = ""
-) -> Happening:
-    """The happening ``name`` of the board ``board_name``; a wrong name is a KeyError.
+def link_event(now_s: float, name: str, board_name: str, url: str, trouble: str = "") -> Event:
+    """The event ``name`` of the board ``board_name``; a wrong name is a KeyError.
 
     Args:
         now_s: when, s.
-        name: one of ``LINK_HAPPENINGS``.
+        name: one of ``LINK_EVENTS``.
         board_name: the board's name in the panel file.
         url: its port.
         trouble: what is wrong and what to do, where the words of ``name`` leave room for it.
     """
-    level, words = LINK_HAPPENINGS[name]
+    level, words = LINK_EVENTS[name]
     text = f"board {board_name} ({url}): {words.format(trouble=trouble)}"
-    return Happening(now_s, name, level, text, board_name)
+    return Event(now_s, name, level, text, board_name)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from panelbridge.link.messages import Captured, Edge
-from panelbridge.signals import Happening
+from panelbridge.signals import Event
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,4 +75,4 @@ class RawChangesArrived:
     captured: Captured
 
 
-SessionEvent = BoardLive | BoardLost | EdgesArrived | StateArrived | RawChangesArrived | Happening
+SessionOutput = BoardLive | BoardLost | EdgesArrived | StateArrived | RawChangesArrived | Event

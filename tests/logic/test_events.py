@@ -1,4 +1,4 @@
-"""The list of happenings against the source that notes them and the scenes that make them."""
+"""The list of events against the source that notes them and the scenes that make them."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import pytest
 
 import panelbridge.logic
 import tests.logic.scenes
-from panelbridge.logic.happenings import HAPPENINGS, HappeningLog
+from panelbridge.logic.events import EVENTS, EventLog
 from panelbridge.signals import GearPosition, Level
 from tests.logic.build import (
     BOTH_MADE,
@@ -77,22 +77,22 @@ def noted_in_source() -> set[str]:
                 if not found and isinstance(name, ast.Name):
                     found = {one for value in local.get(name.id, ()) for one in names_in(value)}
                 passed_on = call.func.attr == "note" and function.name == "_fail"
-                assert found or passed_on, f"{path.name}:{call.lineno}: which happening is this?"
+                assert found or passed_on, f"{path.name}:{call.lineno}: which event is this?"
                 noted |= found
     return noted
 
 
-def test_every_happening_that_is_noted_is_registered_and_the_other_way_round() -> None:
-    assert noted_in_source() == set(HAPPENINGS)
+def test_every_event_that_is_noted_is_registered_and_the_other_way_round() -> None:
+    assert noted_in_source() == set(EVENTS)
 
 
 def test_a_name_that_is_not_registered_is_a_mistake() -> None:
     with pytest.raises(KeyError):
-        HappeningLog().note(0.0, "gear_vanished")
+        EventLog().note(0.0, "gear_vanished")
 
 
 def test_names_are_past_tense_in_snake_case_and_texts_are_plain_sentences() -> None:
-    for name, (level, text) in HAPPENINGS.items():
+    for name, (level, text) in EVENTS.items():
         assert name == name.lower()
         assert " " not in name
         assert isinstance(level, Level)
@@ -102,7 +102,7 @@ def test_names_are_past_tense_in_snake_case_and_texts_are_plain_sentences() -> N
 
 
 def test_taking_empties_the_log() -> None:
-    log = HappeningLog()
+    log = EventLog()
     log.note(1.5, "leg_unlocked", "nose")
     (noted,) = log.take()
     assert (noted.time_s, noted.name, noted.subject) == (1.5, "leg_unlocked", "nose")
@@ -110,7 +110,7 @@ def test_taking_empties_the_log() -> None:
     assert log.take() == ()
 
 
-def test_scenes_make_every_registered_happening() -> None:
+def test_scenes_make_every_registered_event() -> None:
     """Nothing is registered that nobody can ever see, and every text can be filled."""
     bench = Bench()
     bench.at(0.0, switches("up"), ground(gear_handle=DOWN))
@@ -142,11 +142,11 @@ def test_scenes_make_every_registered_happening() -> None:
     fed = Bench(fed_twin())
     fed.at(0.0, switches("down"), ground(leg_locks=(LOCKED_DOWN,) * 3))
     fed.at(1.0, aircraft=ground(leg_locks=(LOCKED_DOWN, BOTH_MADE, LOCKED_DOWN)))
-    seen = [*bench.happenings, *fed.happenings]
+    seen = [*bench.events, *fed.events]
     for module in pkgutil.iter_modules(tests.logic.scenes.__path__):
         scenes = importlib.import_module(f"tests.logic.scenes.{module.name}")
-        seen.extend(scenes.happenings())
-    assert {happening.name for happening in seen} == set(HAPPENINGS)
-    for happening in seen:
-        assert happening.level is HAPPENINGS[happening.name][0]
-        assert "{" not in happening.text
+        seen.extend(scenes.events())
+    assert {event.name for event in seen} == set(EVENTS)
+    for event in seen:
+        assert event.level is EVENTS[event.name][0]
+        assert "{" not in event.text

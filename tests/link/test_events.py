@@ -1,4 +1,4 @@
-"""The list of the link's happenings against the source and against scenes that make them."""
+"""The list of the link's events against the source and against scenes that make them."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ import pytest
 import panelbridge.link
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.errors import LinkError, PortBusy, PortMissing
-from panelbridge.link.happenings import LINK_HAPPENINGS, link_happening
+from panelbridge.link.events import LINK_EVENTS, link_event
 from panelbridge.link.messages import ReportFlag
 from panelbridge.link.times import BACK_OFF_CAP_S, HELLO_WAIT_S
-from panelbridge.logic.happenings import HAPPENINGS
-from panelbridge.signals import Happening
+from panelbridge.logic.events import EVENTS
+from panelbridge.signals import Event
 from tests.link.bench import Bench
 
 PACKAGE = Path(panelbridge.link.__file__).parent
@@ -30,36 +30,36 @@ def texts_in(node: ast.AST) -> set[str]:
 
 
 def names_in_source() -> Iterator[str]:
-    """What is given to ``tell``, and what ``_happening_name`` makes of an error."""
+    """What is given to ``tell``, and what ``_event_name`` makes of an error."""
     for path in PACKAGE.glob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
                 if node.func.attr in ("tell", "_tell"):
                     yield from texts_in(node.args[1])
-            elif isinstance(node, ast.FunctionDef) and node.name == "_happening_name":
+            elif isinstance(node, ast.FunctionDef) and node.name == "_event_name":
                 for part in ast.walk(node):
                     if isinstance(part, ast.Return) and part.value is not None:
                         yield from texts_in(part.value)
 
 
-def test_every_happening_that_is_told_is_registered_and_the_other_way_round() -> None:
-    assert set(names_in_source()) == set(LINK_HAPPENINGS)
+def test_every_event_that_is_told_is_registered_and_the_other_way_round() -> None:
+    assert set(names_in_source()) == set(LINK_EVENTS)
 
 
 def test_a_name_that_is_not_registered_is_a_mistake() -> None:
     with pytest.raises(KeyError):
-        link_happening(0.0, "board_exploded", "gear", "/dev/fake")
+        link_event(0.0, "board_exploded", "gear", "/dev/fake")
 
 
 def test_no_name_is_the_logics_too() -> None:
-    assert not set(LINK_HAPPENINGS) & set(HAPPENINGS)
+    assert not set(LINK_EVENTS) & set(EVENTS)
 
 
-def test_a_happening_names_its_board_and_port_and_takes_words_as_they_are() -> None:
-    happening = link_happening(1.5, "board_lost", "gear", "/dev/{fake}", "it {went} away")
-    level, _ = LINK_HAPPENINGS["board_lost"]
+def test_a_event_names_its_board_and_port_and_takes_words_as_they_are() -> None:
+    event = link_event(1.5, "board_lost", "gear", "/dev/{fake}", "it {went} away")
+    level, _ = LINK_EVENTS["board_lost"]
     text = "board gear (/dev/{fake}): it {went} away"
-    assert happening == Happening(1.5, "board_lost", level, text, "gear")
+    assert event == Event(1.5, "board_lost", level, text, "gear")
 
 
 def scene_of_a_good_board(panel: PanelFile) -> Bench:
@@ -95,14 +95,14 @@ def scene_of_a_bad_board(panel: PanelFile) -> Bench:
     return bench
 
 
-def test_scenes_make_every_registered_happening(panel: PanelFile) -> None:
+def test_scenes_make_every_registered_event(panel: PanelFile) -> None:
     seen = [
-        happening
+        event
         for scene in (scene_of_a_good_board(panel), scene_of_a_bad_board(panel))
-        for happening in scene.told(Happening)
+        for event in scene.told(Event)
     ]
-    assert {happening.name for happening in seen} == set(LINK_HAPPENINGS)
-    for happening in seen:
-        assert happening.level is LINK_HAPPENINGS[happening.name][0]
-        assert happening.text.startswith("board gear (/dev/fake): ")
-        assert "{" not in happening.text
+    assert {event.name for event in seen} == set(LINK_EVENTS)
+    for event in seen:
+        assert event.level is LINK_EVENTS[event.name][0]
+        assert event.text.startswith("board gear (/dev/fake): ")
+        assert "{" not in event.text

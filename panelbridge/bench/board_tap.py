@@ -7,11 +7,10 @@ its lamps and its horn do now.
 from __future__ import annotations
 
 from panelbridge.errors import LinkError, MessageError
-from panelbridge.link.frames import FrameParser
-from panelbridge.link.messages import Command, MessageType, Report
-from panelbridge.link.opener import Opener, Opening
-from panelbridge.link.port import BytePort
-from panelbridge.link.setup_plan import SetupPlan
+from panelbridge.link.ports import BytePort, Opener, Opening
+from panelbridge.link.session import SetupPlan
+from panelbridge.link.wire import Command, MessageType, Report
+from panelbridge.link.wire.frames import FrameParser
 
 _KEPT = 256
 """COMMANDs that a board may still name; it names one within a few."""

@@ -22,12 +22,8 @@ from panelbridge.engine.snapshot import Snapshot
 from panelbridge.engine.waiter import Waiter
 from panelbridge.errors import LogicError
 from panelbridge.feeds.base import FeedReading
-from panelbridge.link.health import LinkState
-from panelbridge.link.opener import PortOpener
-from panelbridge.link.output_values import TONE_OF_HORN
-from panelbridge.link.port import is_in_process
-from panelbridge.link.session import BoardSession
-from panelbridge.link.setup_plan import SetupPlan
+from panelbridge.link.ports import PortOpener, is_in_process
+from panelbridge.link.session import TONE_OF_HORN, BoardSession, LinkState, SetupPlan
 from panelbridge.signals import AircraftState, Commands, Event, Reason
 from panelbridge.simboard.sim_panel import SimPanel
 

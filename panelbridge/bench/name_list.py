@@ -11,7 +11,7 @@ from panelbridge.bench.plan import FaultKind
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.load import LoadedPanel, check_file
 from panelbridge.errors import UsageError
-from panelbridge.link.events import LINK_EVENTS
+from panelbridge.link.session import LINK_EVENTS
 from panelbridge.logic.events import EVENTS
 from panelbridge.logic.signal_table import SignalSpec
 

@@ -30,7 +30,7 @@ from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.words import listed, quoted
 from panelbridge.engine.waiter import LiveWaiter, Waiter
 from panelbridge.errors import ConfigError, ConfigMistake, UsageError
-from panelbridge.link.port import IN_PROCESS_SCHEME, is_in_process
+from panelbridge.link.ports import IN_PROCESS_SCHEME, is_in_process
 
 
 def _tell(text: str) -> None:

@@ -26,7 +26,7 @@ from panelbridge.config.panel_file import (
     TwoContactHandle,
 )
 from panelbridge.errors import LogicError
-from panelbridge.link.events import link_event
+from panelbridge.link.session import link_event
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import lamps_of
 from panelbridge.logic.switch_words import LEVERS, field_of

@@ -39,7 +39,7 @@ from panelbridge.dashboard.ports import (
 from panelbridge.dashboard.switch_block import SwitchDesk
 from panelbridge.dashboard.widgets import BoardWidget, KeyLine, LinesWidget, LogWidget
 from panelbridge.engine.snapshot import Snapshot
-from panelbridge.link.health import LinkState
+from panelbridge.link.session import LinkState
 
 REFRESH_HZ = 10.0
 

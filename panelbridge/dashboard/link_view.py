@@ -15,7 +15,7 @@ from panelbridge.dashboard.pieces import (
     wrap,
 )
 from panelbridge.dashboard.words import LINK_WORDS
-from panelbridge.link.health import BoardHealth, LinkState
+from panelbridge.link.session import BoardHealth, LinkState
 
 MESSAGE_LINES = 4
 """A message gets at most so many lines."""

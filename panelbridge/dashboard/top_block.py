@@ -18,7 +18,7 @@ from panelbridge.dashboard.pieces import (
 from panelbridge.dashboard.ports import HornLook
 from panelbridge.dashboard.words import HORN_WORDS, MISSING, UNKNOWN, time_text
 from panelbridge.engine.snapshot import Snapshot
-from panelbridge.link.health import LinkState
+from panelbridge.link.session import LinkState
 from panelbridge.signals import HornPattern
 
 LABEL = 9

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from panelbridge.dashboard.pieces import Look, Piece, fit
-from panelbridge.link.health import LinkState
+from panelbridge.link.session import LinkState
 from panelbridge.signals import HandleContacts, HornPattern, LegState, Level
 
 ON = "●"

@@ -16,10 +16,8 @@ from panelbridge.feeds.base import Feed
 from panelbridge.feeds.demo_flight import DemoFlight, DemoPilot
 from panelbridge.feeds.fixed import FixedFeed, parked
 from panelbridge.feeds.trusted import TrustedFeed
-from panelbridge.link.opener import PortOpener
-from panelbridge.link.port import IN_PROCESS_SCHEME, is_in_process
-from panelbridge.link.session import BoardSession
-from panelbridge.link.setup_plan import SetupPlan
+from panelbridge.link.ports import IN_PROCESS_SCHEME, PortOpener, is_in_process
+from panelbridge.link.session import BoardSession, SetupPlan
 from panelbridge.signals import Event
 from panelbridge.simboard.sim_panel import SimPanel
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from panelbridge.errors import UsageError
-from panelbridge.link.messages import MessageType
+from panelbridge.link.wire import MessageType
 from panelbridge.signals import Event
 
 _NAMES = {int(kind): kind.name for kind in MessageType}

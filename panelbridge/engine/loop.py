@@ -21,8 +21,14 @@ from panelbridge.engine.waiter import Waiter
 from panelbridge.feeds.base import Feed, FeedReading
 from panelbridge.feeds.demo_flight import DemoPilot
 from panelbridge.feeds.events import feed_event
-from panelbridge.link.session import BoardLive, BoardLost, BoardSession, EdgesArrived, StateArrived
-from panelbridge.link.switch_reader import SwitchReader
+from panelbridge.link.session import (
+    BoardLive,
+    BoardLost,
+    BoardSession,
+    EdgesArrived,
+    StateArrived,
+    SwitchReader,
+)
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import Commands, Event, Level, Outputs, StepResult, SwitchState
 from panelbridge.simboard.sim_panel import SimPanel

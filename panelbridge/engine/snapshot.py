@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from panelbridge.link.health import BoardHealth
+from panelbridge.link.session import BoardHealth
 from panelbridge.signals import (
     AircraftState,
     Commands,

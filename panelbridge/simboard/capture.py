@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from panelbridge.link.messages import MAX_CAPTURE_TIMES, Capture, Captured
+from panelbridge.link.wire import MAX_CAPTURE_TIMES, Capture, Captured
 
 _US = 1_000_000
 _MOST = 65535

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from panelbridge.config.boards import Pin
-from panelbridge.link.messages import (
+from panelbridge.link.wire import (
     BITS_OF_CHIP,
     FIRST_CHAIN_PIN,
     MAX_CHAIN_CHIPS,

@@ -9,8 +9,8 @@ from collections.abc import Callable, Iterable
 
 from panelbridge.clock import TimerHeap
 from panelbridge.config.boards import BOARDS, BoardKind
-from panelbridge.link.frames import encode_frame
-from panelbridge.link.messages import PROTOCOL_VERSION
+from panelbridge.link.wire import PROTOCOL_VERSION
+from panelbridge.link.wire.frames import encode_frame
 from panelbridge.simboard.bounce import AnalogueNoise
 from panelbridge.simboard.outputs import OutputView
 from panelbridge.simboard.program import BoardProgram, Identity

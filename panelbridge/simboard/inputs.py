@@ -6,7 +6,7 @@ from collections import deque
 from collections.abc import Callable, Mapping, Sequence
 from itertools import islice
 
-from panelbridge.link.messages import (
+from panelbridge.link.wire import (
     EDGE_MODULO,
     FIRST_CHAIN_PIN,
     MAX_EDGES,

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from panelbridge.clock import TimerHeap
 from panelbridge.errors import MessageError
-from panelbridge.link.messages import (
+from panelbridge.link.wire import (
     EDGE_MODULO,
     NO_CONTACT,
     Capture,

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from enum import IntEnum
 from types import MappingProxyType
 
-from panelbridge.link.messages import FIRST_CHAIN_PIN, ItemFlag, ItemKind, SetupItem
+from panelbridge.link.wire import FIRST_CHAIN_PIN, ItemFlag, ItemKind, SetupItem
 from panelbridge.simboard.wiring import Wiring
 
 

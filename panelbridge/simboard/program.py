@@ -10,9 +10,7 @@ from dataclasses import dataclass
 
 from panelbridge.config.boards import Board
 from panelbridge.errors import MessageError
-from panelbridge.link.capture_messages import CAPTURE_LENGTH
-from panelbridge.link.frames import FrameParser
-from panelbridge.link.messages import (
+from panelbridge.link.wire import (
     PROTOCOL_VERSION,
     Capture,
     Hello,
@@ -26,6 +24,8 @@ from panelbridge.link.messages import (
     SetupShape,
     SetupStatus,
 )
+from panelbridge.link.wire.capture_messages import CAPTURE_LENGTH
+from panelbridge.link.wire.frames import FrameParser
 from panelbridge.simboard.chains import bit_names
 from panelbridge.simboard.inputs import InputPins
 from panelbridge.simboard.live_session import LiveSession

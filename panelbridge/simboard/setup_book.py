@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from panelbridge.config.boards import LAMP_PULSE_HZ, SERVO_PULSE_HZ, Board, Pin
-from panelbridge.link.frames import MAX_MESSAGE, crc16
-from panelbridge.link.messages import (
+from panelbridge.link.wire import (
     FIRST_CHAIN_PIN,
     ItemFlag,
     ItemKind,
@@ -13,6 +12,7 @@ from panelbridge.link.messages import (
     SetupShape,
     SetupStatus,
 )
+from panelbridge.link.wire.frames import MAX_MESSAGE, crc16
 from panelbridge.simboard.chains import bit_can, chain_bits, judge_chain, pins_of
 
 _LONGEST = MAX_MESSAGE - 2  # without its CRC

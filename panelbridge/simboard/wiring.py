@@ -10,7 +10,7 @@ from collections.abc import Iterable
 
 from panelbridge.config.boards import Board
 from panelbridge.errors import LogicError
-from panelbridge.link.messages import BITS_OF_CHIP, MAX_CHAIN_CHIPS
+from panelbridge.link.wire import BITS_OF_CHIP, MAX_CHAIN_CHIPS
 
 
 class Wiring:

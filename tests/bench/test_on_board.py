@@ -29,10 +29,10 @@ from panelbridge.config.load import load_panel
 from panelbridge.config.shipped import shipped_config
 from panelbridge.engine.waiter import ClockWaiter
 from panelbridge.errors import ConfigError, UsageError
-from panelbridge.link.frames import encode_frame
-from panelbridge.link.messages import Command, Report
-from panelbridge.link.opener import PortOpener
-from panelbridge.link.setup_plan import SetupPlan
+from panelbridge.link.ports import PortOpener
+from panelbridge.link.session import SetupPlan
+from panelbridge.link.wire import Command, Report
+from panelbridge.link.wire.frames import encode_frame
 from panelbridge.logic.conditions import Compare, Comparison
 from panelbridge.simboard.sim_panel import SimPanel
 from tests.bench.on_boards import DEMO, HERE, run_on_boards, write_scenario

@@ -12,8 +12,8 @@ import statistics
 import sys
 
 from panelbridge.config.boards import BoardKind
-from panelbridge.link.frames import encode_frame
-from panelbridge.link.messages import Command, HelloRequest, ItemFlag
+from panelbridge.link.wire import Command, HelloRequest, ItemFlag
+from panelbridge.link.wire.frames import encode_frame
 from tests.firmware.avr_bench import AvrBench
 from tests.firmware.bounces import all_edges, bounce
 from tests.firmware.build import TARGETS, avr_elf, size_of

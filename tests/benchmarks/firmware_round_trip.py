@@ -18,7 +18,7 @@ from pathlib import Path
 
 from panelbridge.config.boards import BoardKind
 from panelbridge.config.load import load_panel
-from panelbridge.link.setup_plan import SetupPlan
+from panelbridge.link.session import SetupPlan
 from tests.firmware.live import LiveBoard
 
 ROOT = Path(__file__).parents[2]

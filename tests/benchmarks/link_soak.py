@@ -25,12 +25,17 @@ from dataclasses import dataclass, field
 from panelbridge.clock import LiveClock, VirtualClock
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.errors import MessageError
-from panelbridge.link.frames import FrameParser
-from panelbridge.link.messages import Hello, MessageType, Report, SetupReply
-from panelbridge.link.opener import Opening
-from panelbridge.link.port import BytePort, open_port
-from panelbridge.link.session import BoardLive, BoardLost, BoardSession, EdgesArrived, StateArrived
-from panelbridge.link.setup_plan import SetupPlan
+from panelbridge.link.ports import BytePort, Opening, open_port
+from panelbridge.link.session import (
+    BoardLive,
+    BoardLost,
+    BoardSession,
+    EdgesArrived,
+    SetupPlan,
+    StateArrived,
+)
+from panelbridge.link.wire import Hello, MessageType, Report, SetupReply
+from panelbridge.link.wire.frames import FrameParser
 from panelbridge.signals import Outputs
 from panelbridge.simboard import registry
 from panelbridge.simboard.bounce import BOUNCE_MAX_S, ContactBounce

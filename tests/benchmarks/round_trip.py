@@ -23,11 +23,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from panelbridge.config.boards import BoardCode
 from panelbridge.config.load import load_panel
-from panelbridge.link.frames import FrameParser, crc16, encode_frame
-from panelbridge.link.messages import (
+from panelbridge.link.session import SetupPlan
+from panelbridge.link.wire import (
     PROTOCOL_VERSION,
-    BoardCode,
     Command,
     Edge,
     Hello,
@@ -38,7 +38,7 @@ from panelbridge.link.messages import (
     SetupReply,
     SetupShape,
 )
-from panelbridge.link.setup_plan import SetupPlan
+from panelbridge.link.wire.frames import FrameParser, crc16, encode_frame
 
 HERE = Path(__file__).parent
 PANEL = HERE.parent.parent / "configs" / "panels" / "demo_panel.yaml"

@@ -11,7 +11,7 @@ from panelbridge.config.chain_check import MOST_CHIPS
 from panelbridge.config.cross_check import check_wiring
 from panelbridge.config.panel_file import BoardEntry, ChainEntry
 from panelbridge.config.yaml_source import read_yaml
-from panelbridge.link.messages import BITS_OF_CHIP, MAX_CHAIN_CHIPS, MAX_CHAINS, MAX_ITEMS
+from panelbridge.link.wire import BITS_OF_CHIP, MAX_CHAIN_CHIPS, MAX_CHAINS, MAX_ITEMS
 
 
 def said(folder: Path, lamps: int, chips: int = 8, kind: str = "uno") -> list[tuple[str, str]]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from panelbridge.dashboard.ports import REAL_PANEL_SWITCHES, HornLook, LampLook, SwitchControl
 from panelbridge.engine.snapshot import Snapshot
-from panelbridge.link.health import BoardHealth, LinkState
+from panelbridge.link.session import BoardHealth, LinkState
 from panelbridge.signals import (
     AircraftState,
     Commands,

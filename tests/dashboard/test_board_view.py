@@ -14,7 +14,7 @@ from panelbridge.dashboard.ports import HornLook, LampLook
 from panelbridge.dashboard.switch_block import SwitchDesk
 from panelbridge.dashboard.words import HANDLE_WORDS, LEG_WORDS, time_text
 from panelbridge.engine.snapshot import Snapshot
-from panelbridge.link.health import LinkState
+from panelbridge.link.session import LinkState
 from panelbridge.signals import (
     AircraftState,
     HandleContacts,

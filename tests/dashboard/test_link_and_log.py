@@ -13,7 +13,7 @@ from panelbridge.dashboard.log_view import draw_log
 from panelbridge.dashboard.pieces import text_of, width_of
 from panelbridge.dashboard.plan import plan_rows
 from panelbridge.dashboard.words import LEVEL_WORDS, LINK_WORDS
-from panelbridge.link.health import BoardHealth, LinkState
+from panelbridge.link.session import BoardHealth, LinkState
 from panelbridge.signals import Event, Level
 from tests.dashboard import scenes
 

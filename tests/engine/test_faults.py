@@ -19,10 +19,8 @@ from panelbridge.engine.snapshot import Snapshot
 from panelbridge.engine.waiter import ClockWaiter
 from panelbridge.feeds.base import FeedReading
 from panelbridge.feeds.fixed import FixedFeed, parked
-from panelbridge.link.health import LinkState
-from panelbridge.link.opener import PortOpener
-from panelbridge.link.session import BoardSession
-from panelbridge.link.setup_plan import SetupPlan
+from panelbridge.link.ports import PortOpener
+from panelbridge.link.session import BoardSession, LinkState, SetupPlan
 from panelbridge.signals import AircraftState, Commands, Event, GearPosition
 from panelbridge.simboard import registry
 from panelbridge.simboard.core import SimBoard

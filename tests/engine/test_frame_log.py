@@ -6,7 +6,7 @@ import pytest
 
 from panelbridge.engine.frame_log import FrameLog, frame_text
 from panelbridge.errors import UsageError
-from panelbridge.link.messages import Release
+from panelbridge.link.wire import Release
 from panelbridge.signals import Event, Level
 from tests.engine.test_faults import live, rig
 

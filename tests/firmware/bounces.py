@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 
-from panelbridge.link.messages import Edge
+from panelbridge.link.wire import Edge
 from tests.simboard.host import Bench, Host
 
 

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from panelbridge.link.messages import ItemKind
+from panelbridge.link.wire import ItemKind
 from tests.simboard.host import CHAINS, Bench
 
 FIRMWARE = Path(__file__).parents[2] / "firmware_examples" / "pico_micropython"

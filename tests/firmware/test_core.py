@@ -6,8 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from panelbridge.link.frames import encode_frame
-from panelbridge.link.messages import (
+from panelbridge.link.wire import (
     Capture,
     Edge,
     HelloRequest,
@@ -18,6 +17,7 @@ from panelbridge.link.messages import (
     SetupItem,
     SetupStatus,
 )
+from panelbridge.link.wire.frames import encode_frame
 from tests.firmware.bounces import all_edges
 from tests.firmware.machines import NativeBench
 from tests.simboard.host import PLAN, Host, Plan, contact

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 
 import pytest
 
-from panelbridge.link.messages import Edge, ItemFlag, ItemKind, ReportFlag, SetupItem
+from panelbridge.link.wire import Edge, ItemFlag, ItemKind, ReportFlag, SetupItem
 from tests.firmware.avr_bench import AvrBench
 from tests.firmware.bounces import all_edges, bounce
 from tests.firmware.machines import NativeBench

@@ -9,8 +9,8 @@ from itertools import pairwise
 import pytest
 
 from panelbridge.config.boards import BoardKind
-from panelbridge.link.frames import encode_frame
-from panelbridge.link.messages import Command, Edge, HelloRequest, ItemFlag, ItemKind, SetupItem
+from panelbridge.link.wire import Command, Edge, HelloRequest, ItemFlag, ItemKind, SetupItem
+from panelbridge.link.wire.frames import encode_frame
 from tests.firmware.avr_bench import AvrBench
 from tests.firmware.bounces import all_edges
 from tests.simboard.host import Host, Plan, contact

@@ -8,8 +8,8 @@ from itertools import pairwise
 import pytest
 
 from panelbridge.config.boards import BOARDS, BoardKind
-from panelbridge.link.frames import encode_frame
-from panelbridge.link.messages import Command, ItemFlag, ItemKind, SetupItem
+from panelbridge.link.wire import Command, ItemFlag, ItemKind, SetupItem
+from panelbridge.link.wire.frames import encode_frame
 from tests.firmware.avr_bench import AvrBench, PinChange
 from tests.firmware.machines import lamp_share
 from tests.simboard.host import Host, Plan

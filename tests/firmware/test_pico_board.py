@@ -9,8 +9,7 @@ from itertools import pairwise
 import pytest
 
 from panelbridge.config.boards import BOARDS
-from panelbridge.link.frames import encode_frame
-from panelbridge.link.messages import (
+from panelbridge.link.wire import (
     Command,
     Edge,
     ItemFlag,
@@ -19,6 +18,7 @@ from panelbridge.link.messages import (
     SetupItem,
     SetupStatus,
 )
+from panelbridge.link.wire.frames import encode_frame
 from tests.firmware.pico_bench import FULL, PicoBench, need_micropython
 from tests.simboard.host import CHAINS, CONTACT_FLAGS, PLAN, Host, Plan, contact
 from tests.simboard.test_pulses import CAN, CAN_NOT, ITEM_FIELDS

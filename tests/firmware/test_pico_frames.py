@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelbridge.link.frames import MAX_ENCODED, FrameParser, crc16, encode_frame
+from panelbridge.link.wire.frames import MAX_ENCODED, FrameParser, crc16, encode_frame
 from tests.firmware.pico_bench import FIRMWARE
 
 

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from panelbridge.config.boards import BOARDS, LAMP_PULSE_HZ, SERVO_PULSE_HZ
-from panelbridge.link import frames, terms, times
+from panelbridge.link.wire import constants, frames, time_outs
 from tests.firmware.pico_bench import FIRMWARE, MICROPYTHON, need_micropython
 
 PROGRAM = sorted(path for path in FIRMWARE.glob("*.py") if path.name != "hardware.py")
@@ -148,18 +148,18 @@ def test_numbers_are_those_of_the_protocol() -> None:
     ours = {name: int(value, 0) for name, value in numbers.items()}
     assert len(ours) == len(re.findall(r"^\w+ = ", text, re.M))
     for owner in (
-        terms.MessageType,
-        terms.ItemKind,
-        terms.ItemFlag,
-        terms.SetupStatus,
-        terms.ReportFlag,
+        constants.MessageType,
+        constants.ItemKind,
+        constants.ItemFlag,
+        constants.SetupStatus,
+        constants.ReportFlag,
     ):
         for name, member in owner.__members__.items():
             if name != "NONE":
                 assert ours.pop(name) == member, name
     assert (ours.pop("FIRMWARE_MAJOR"), ours.pop("FIRMWARE_MINOR")) == (1, 0)
     for name, value in ours.items():
-        (owner_of,) = [each for each in (frames, terms, times) if hasattr(each, name)]
+        (owner_of,) = [each for each in (frames, constants, time_outs) if hasattr(each, name)]
         assert getattr(owner_of, name) == value, name
 
 

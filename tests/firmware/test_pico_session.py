@@ -9,14 +9,14 @@ import pytest
 
 from panelbridge.clock import VirtualClock
 from panelbridge.config.panel_file import PanelFile
-from panelbridge.link.opener import Opening
+from panelbridge.link.ports import Opening
 from panelbridge.link.session import (
     BoardLive,
     BoardSession,
     EdgesArrived,
     RawChangesArrived,
+    SetupPlan,
 )
-from panelbridge.link.setup_plan import SetupPlan
 from panelbridge.signals import HornPattern, Outputs
 from tests.firmware.pico_bench import PicoBench, need_micropython
 

@@ -7,14 +7,7 @@ from collections.abc import Iterator
 import pytest
 
 from panelbridge.config.boards import BOARDS, Pin
-from panelbridge.link.messages import (
-    Edge,
-    ItemFlag,
-    ItemKind,
-    SetupBegin,
-    SetupItem,
-    SetupStatus,
-)
+from panelbridge.link.wire import Edge, ItemFlag, ItemKind, SetupBegin, SetupItem, SetupStatus
 from tests.firmware.avr_bench import AvrBench
 from tests.firmware.build import TARGETS
 from tests.simboard.host import Host, Plan, contact

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import pytest
 
 from panelbridge.config.boards import BOARDS, BoardKind
-from panelbridge.link.messages import (
+from panelbridge.link.wire import (
     ItemFlag,
     ItemKind,
     ReportFlag,

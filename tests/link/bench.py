@@ -6,11 +6,12 @@ from collections.abc import Callable
 from typing import Any, TypeVar
 
 from panelbridge.clock import VirtualClock
+from panelbridge.config.boards import BoardCode
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.errors import LinkError, LinkLost
-from panelbridge.link.frames import FrameParser, crc16, encode_frame
-from panelbridge.link.messages import (
-    BoardCode,
+from panelbridge.link.ports import BytePort
+from panelbridge.link.session import BoardSession, SetupPlan
+from panelbridge.link.wire import (
     Command,
     Edge,
     Hello,
@@ -22,9 +23,7 @@ from panelbridge.link.messages import (
     SetupShape,
     SetupStatus,
 )
-from panelbridge.link.port import BytePort
-from panelbridge.link.session import BoardSession
-from panelbridge.link.setup_plan import SetupPlan
+from panelbridge.link.wire.frames import FrameParser, crc16, encode_frame
 from panelbridge.signals import Event
 
 Wanted = TypeVar("Wanted")

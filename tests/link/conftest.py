@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from panelbridge.config.panel_file import PanelFile
-from panelbridge.link.setup_plan import SetupPlan
+from panelbridge.link.session import SetupPlan
 
 
 def make_panel(**changes: Any) -> PanelFile:

@@ -11,9 +11,9 @@ import pytest
 import panelbridge.link
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.errors import LinkError, PortBusy, PortMissing
-from panelbridge.link.events import LINK_EVENTS, link_event
-from panelbridge.link.messages import ReportFlag
-from panelbridge.link.times import BACK_OFF_CAP_S, HELLO_WAIT_S
+from panelbridge.link.session import LINK_EVENTS, link_event
+from panelbridge.link.wire import ReportFlag
+from panelbridge.link.wire.time_outs import BACK_OFF_CAP_S, HELLO_WAIT_S
 from panelbridge.logic.events import EVENTS
 from panelbridge.signals import Event
 from tests.link.bench import Bench
@@ -31,7 +31,7 @@ def texts_in(node: ast.AST) -> set[str]:
 
 def names_in_source() -> Iterator[str]:
     """What is given to ``tell``, and what ``_event_name`` makes of an error."""
-    for path in PACKAGE.glob("*.py"):
+    for path in PACKAGE.rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
                 if node.func.attr in ("tell", "_tell"):

@@ -5,7 +5,7 @@ from itertools import pairwise
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelbridge.link.frames import MAX_ENCODED, MAX_MESSAGE, FrameParser, encode_frame
+from panelbridge.link.wire.frames import MAX_ENCODED, MAX_MESSAGE, FrameParser, encode_frame
 
 messages = st.binary(min_size=1, max_size=MAX_MESSAGE - 2)
 junk = st.binary(max_size=400)

@@ -7,8 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelbridge.errors import MessageError
-from panelbridge.link.frames import MAX_MESSAGE
-from panelbridge.link.messages import (
+from panelbridge.link.wire import (
     MAX_CAPTURE_TIMES,
     MAX_EDGES,
     NO_CONTACT,
@@ -29,6 +28,7 @@ from panelbridge.link.messages import (
     SetupReply,
     SetupShape,
 )
+from panelbridge.link.wire.frames import MAX_MESSAGE
 
 byte = st.integers(0, 255)
 word = st.integers(0, 65535)

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from panelbridge.link.messages import ItemFlag, ItemKind
-from panelbridge.link.output_values import ENERGISED, OutputValues
-from panelbridge.link.setup_plan import SetupPlan
-from panelbridge.link.switch_reader import SwitchReader
+from panelbridge.link.session import OutputValues, SetupPlan, SwitchReader
+from panelbridge.link.session.output_values import ENERGISED
+from panelbridge.link.wire import ItemFlag, ItemKind
 from panelbridge.logic.switch_words import LEVERS, rest_of, words_of
 from panelbridge.signals import Outputs, SwitchState
 from panelbridge.simboard.sim_panel import SimPanel

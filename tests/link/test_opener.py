@@ -6,9 +6,8 @@ from collections.abc import Iterator
 import pytest
 
 from panelbridge.errors import LinkError, PortMissing
-from panelbridge.link import opener as opener_module
-from panelbridge.link.opener import PortOpener
-from panelbridge.link.port import BytePort
+from panelbridge.link.ports import BytePort, PortOpener
+from panelbridge.link.ports import opener as opener_module
 from tests.link.bench import FakePort, Peer
 from tests.link.test_port import until
 

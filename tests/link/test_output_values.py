@@ -5,8 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelbridge.config.panel_file import GaugeEntry, PanelFile
-from panelbridge.link.output_values import OutputValues, pulse_us
-from panelbridge.link.setup_plan import SetupPlan
+from panelbridge.link.session import OutputValues, SetupPlan
+from panelbridge.link.session.output_values import pulse_us
 from panelbridge.signals import HornPattern, Outputs
 from tests.link.conftest import make_panel
 

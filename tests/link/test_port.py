@@ -16,11 +16,11 @@ import serial
 
 from panelbridge.clock import LiveClock, VirtualClock
 from panelbridge.errors import LinkLost, PortBusy, PortMissing
-from panelbridge.link.fd_pump import UNSENT_LIMIT, FdPump
-from panelbridge.link.polled_pump import PolledPump
-from panelbridge.link.port import BytePort, open_port
-from panelbridge.link.raw_port import WRITE_WAIT_S
-from panelbridge.link.thread_pump import ThreadPump
+from panelbridge.link.ports import BytePort, open_port
+from panelbridge.link.ports.descriptor_port import UNSENT_LIMIT, FdPump
+from panelbridge.link.ports.in_process_port import PolledPump
+from panelbridge.link.ports.serial_port import WRITE_WAIT_S
+from panelbridge.link.ports.threaded_port import ThreadPump
 
 posix_only = pytest.mark.skipif(sys.platform == "win32", reason="there is no pseudo-terminal")
 

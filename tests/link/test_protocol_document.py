@@ -13,20 +13,12 @@ from typing import Any
 import pytest
 
 from panelbridge.config.boards import BOARDS, BoardCode
-from panelbridge.link import (
-    capture_messages,
-    frames,
-    messages,
-    setup_messages,
-    state_messages,
-    terms,
-    times,
-)
-from panelbridge.link.frames import FrameParser, crc16, encode_frame
-from panelbridge.link.messages import (
+from panelbridge.link.session import EdgesArrived
+from panelbridge.link.wire import (
     Capture,
     Captured,
     Command,
+    Edge,
     Hello,
     HelloRequest,
     ItemFlag,
@@ -41,8 +33,14 @@ from panelbridge.link.messages import (
     SetupReply,
     SetupShape,
     SetupStatus,
+    capture_messages,
+    constants,
+    frames,
+    setup_messages,
+    state_messages,
+    time_outs,
 )
-from panelbridge.link.session import EdgesArrived
+from panelbridge.link.wire.frames import FrameParser, crc16, encode_frame
 from panelbridge.signals import HornPattern, Outputs
 from panelbridge.simboard.chains import chain_bits
 from panelbridge.simboard.setup_book import SetupBook
@@ -109,26 +107,26 @@ def test_flags() -> None:
 
 def test_limits() -> None:
     for name, value in names_and_numbers("Limits").items():
-        (owner,) = [each for each in (frames, terms, times) if hasattr(each, name)]
+        (owner,) = [each for each in (frames, constants, time_outs) if hasattr(each, name)]
         assert getattr(owner, name) == value, name
 
 
 @pytest.mark.parametrize("title", ["Times of the board", "Times of the host"])
 def test_times(title: str) -> None:
     for name, value in names_and_numbers(title).items():
-        assert getattr(times, name) == value, name
+        assert getattr(time_outs, name) == value, name
         assert name.endswith("_MS" if title.endswith("board") else "_S")
 
 
 def test_every_time_of_the_host_that_a_board_can_notice_is_in_the_document() -> None:
     ours_alone = {"OPENING_LOOK_S", "IN_PROCESS_LOOK_S", "SETUP_RESTARTS", "SETUP_TRIES"}
     ours_alone.add("ROUND_TRIP_EACH_S")
-    named = {name for name in vars(times) if name.isupper()} - ours_alone
+    named = {name for name in vars(time_outs) if name.isupper()} - ours_alone
     assert [name for name in sorted(named) if name not in TEXT] == []
 
 
 def test_tries_are_those_in_the_words() -> None:
-    assert f"up to {times.SETUP_TRIES} times in all" in TEXT
+    assert f"up to {time_outs.SETUP_TRIES} times in all" in TEXT
 
 
 def test_words_about_frames() -> None:
@@ -137,7 +135,7 @@ def test_words_about_frames() -> None:
     assert f"at\n  most {frames.MAX_MESSAGE} bytes long" in TEXT
     assert f"more than {frames.MAX_ENCODED} bytes" in TEXT
     assert f"shorter than {frames.MIN_MESSAGE} bytes" in TEXT
-    assert f"Version {terms.PROTOCOL_VERSION}." in TEXT
+    assert f"Version {constants.PROTOCOL_VERSION}." in TEXT
 
 
 LAYOUTS = {
@@ -201,7 +199,7 @@ def as_written(value: object, example: str) -> str:
     if isinstance(value, tuple):
         parts = [
             f"{each.contact}:{'closed' if each.closed else 'opened'}"
-            if isinstance(each, messages.Edge)
+            if isinstance(each, Edge)
             else str(int(each))
             for each in value
         ]
@@ -253,7 +251,7 @@ def test_our_own_session_says_the_very_frames_of_the_example() -> None:
     session, clock = bench.session, bench.clock
     session.command(0.0, Outputs({"steering": 200}))
     bench.turn()
-    clock.advance(times.QUIET_AFTER_RESET_S)
+    clock.advance(time_outs.QUIET_AFTER_RESET_S)
     for sender, group in groupby(frames_of_example(), key=itemgetter(0)):
         if sender == "board" and bench.state != "idle":
             assert bench.peer.heard == []  # it has said no more than the example's host
@@ -266,7 +264,7 @@ def test_our_own_session_says_the_very_frames_of_the_example() -> None:
             if name == "RELEASE":
                 session.release(clock)
             elif not bench.peer.heard:
-                clock.advance(times.HEARTBEAT_S)
+                clock.advance(time_outs.HEARTBEAT_S)
                 bench.turn()
             assert encode_frame(bench.peer.heard.pop(0)) == on_wire, name
 

@@ -3,9 +3,9 @@ from __future__ import annotations
 import pytest
 
 from panelbridge.errors import LogicError
-from panelbridge.link.health import LinkState
-from panelbridge.link.reconnect import BackOff, LinkChart
-from panelbridge.link.times import BACK_OFF_CAP_S, BACK_OFF_FIRST_S
+from panelbridge.link.session import LinkState
+from panelbridge.link.session.reconnect import BackOff, LinkChart
+from panelbridge.link.wire.time_outs import BACK_OFF_CAP_S, BACK_OFF_FIRST_S
 
 # From each state what each event leads to; what is not here leads nowhere.
 MOVES = {

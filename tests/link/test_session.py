@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from panelbridge.config.panel_file import PanelFile
-from panelbridge.link.messages import Command, Edge, HelloRequest, MessageType, Release
 from panelbridge.link.session import BoardLive, BoardLost, EdgesArrived, StateArrived
-from panelbridge.link.times import HEARTBEAT_S, QUIET_AFTER_RESET_S, QUIET_S
+from panelbridge.link.wire import Command, Edge, HelloRequest, MessageType, Release
+from panelbridge.link.wire.time_outs import HEARTBEAT_S, QUIET_AFTER_RESET_S, QUIET_S
 from panelbridge.signals import Event, HornPattern, Level, Outputs
 from tests.link.bench import STEP_S, Bench
 from tests.link.conftest import make_panel

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.errors import LinkLost
-from panelbridge.link.messages import NO_CONTACT, Capture, Captured, MessageType
 from panelbridge.link.session import RawChangesArrived
+from panelbridge.link.wire import NO_CONTACT, Capture, Captured, MessageType
 from tests.link.bench import Bench
 
 SEEN = Captured(0, 1, True, 3, 20, (0, 150, 900))

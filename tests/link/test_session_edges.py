@@ -7,10 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelbridge.config.panel_file import PanelFile
-from panelbridge.link.live_dialogue import LiveDialogue
-from panelbridge.link.messages import EDGE_MODULO, MAX_EDGES, Edge, Report
-from panelbridge.link.session import BoardLive, EdgesArrived, StateArrived
-from panelbridge.link.setup_plan import SetupPlan
+from panelbridge.link.session import BoardLive, EdgesArrived, SetupPlan, StateArrived
+from panelbridge.link.session.live_dialogue import LiveDialogue
+from panelbridge.link.wire import EDGE_MODULO, MAX_EDGES, Edge, Report
 from tests.link.bench import Bench
 from tests.link.conftest import make_panel
 

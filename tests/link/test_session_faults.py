@@ -8,9 +8,9 @@ import pytest
 
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.errors import LinkError, PortBusy, PortMissing
-from panelbridge.link.messages import MessageType, ReportFlag, SetupReply, SetupStatus
 from panelbridge.link.session import BoardLive, BoardLost, StateArrived
-from panelbridge.link.times import (
+from panelbridge.link.wire import MessageType, ReportFlag, SetupReply, SetupStatus
+from panelbridge.link.wire.time_outs import (
     BACK_OFF_CAP_S,
     BACK_OFF_FIRST_S,
     HELLO_WAIT_S,

@@ -3,10 +3,10 @@ from __future__ import annotations
 import pytest
 
 from panelbridge.errors import LinkLost
-from panelbridge.link.messages import MessageType, SetupReply, SetupStatus
-from panelbridge.link.setup_dialogue import SetupDialogue
-from panelbridge.link.setup_plan import SetupPlan
-from panelbridge.link.times import REPLY_WAIT_S, SETUP_RESTARTS
+from panelbridge.link.session import SetupPlan
+from panelbridge.link.session.setup_dialogue import SetupDialogue
+from panelbridge.link.wire import MessageType, SetupReply, SetupStatus
+from panelbridge.link.wire.time_outs import REPLY_WAIT_S, SETUP_RESTARTS
 
 
 def test_nothing_is_due_while_a_reply_is_awaited(plan: SetupPlan) -> None:

@@ -6,10 +6,10 @@ import pytest
 
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.errors import SetupRefused
-from panelbridge.link.frames import crc16
-from panelbridge.link.messages import ItemFlag, ItemKind, SetupBegin, SetupStatus
-from panelbridge.link.output_values import OutputValues
-from panelbridge.link.setup_plan import AnalogueUse, ContactUse, SetupPlan
+from panelbridge.link.session import OutputValues, SetupPlan
+from panelbridge.link.session.setup_plan import AnalogueUse, ContactUse
+from panelbridge.link.wire import ItemFlag, ItemKind, SetupBegin, SetupStatus
+from panelbridge.link.wire.frames import crc16
 from panelbridge.signals import Outputs
 from panelbridge.simboard.setup_book import SetupBook
 from tests.link.conftest import make_panel
@@ -109,11 +109,11 @@ def test_too_many_pins_are_refused() -> None:
 
 def test_what_does_not_fit_a_frame_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     """No board of today has so many pins, so the limit is lowered."""
-    monkeypatch.setattr("panelbridge.link.setup_plan.MAX_MESSAGE", 30)
+    monkeypatch.setattr("panelbridge.link.session.setup_plan.MAX_MESSAGE", 30)
     SetupPlan.of(mega_panel(19), "gear")
     with pytest.raises(SetupRefused, match="its outputs need a frame of 31 bytes, 30 is the most"):
         SetupPlan.of(mega_panel(20), "gear")
-    monkeypatch.setattr("panelbridge.link.setup_plan.MAX_MESSAGE", 29)
+    monkeypatch.setattr("panelbridge.link.session.setup_plan.MAX_MESSAGE", 29)
     with pytest.raises(SetupRefused, match="its inputs need a frame of 30 bytes"):
         SetupPlan.of(mega_panel(1), "gear")
 

@@ -5,8 +5,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelbridge.config.panel_file import PanelFile
-from panelbridge.link.setup_plan import AnalogueUse
-from panelbridge.link.switch_reader import SwitchReader, lever_fraction
+from panelbridge.link.session import SwitchReader
+from panelbridge.link.session.setup_plan import AnalogueUse
+from panelbridge.link.session.switch_reader import lever_fraction
 from panelbridge.signals import HandleContacts, SwitchState
 from tests.link.conftest import make_panel
 

@@ -18,9 +18,9 @@ PACKAGE = Path(panelbridge.__file__).parent
 # The rooms that have charts; a chart anywhere else is found missing below.
 ROOMS = ("logic", "link")
 SOURCES = {
-    f"panelbridge.{room}.{path.stem}": path.read_text(encoding="utf-8")
+    ".".join(path.relative_to(PACKAGE.parent).with_suffix("").parts): path.read_text("utf-8")
     for room in ROOMS
-    for path in sorted((PACKAGE / room).glob("*.py"))
+    for path in sorted((PACKAGE / room).rglob("*.py"))
     if path.stem != "__init__"
 }
 for module_name in SOURCES:

@@ -16,8 +16,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelbridge.errors import MessageError
-from panelbridge.link.frames import FrameParser, crc16, encode_frame
-from panelbridge.link.messages import Edge, Report, SetupShape
+from panelbridge.link.wire import Edge, Report, SetupShape
+from panelbridge.link.wire.frames import FrameParser, crc16, encode_frame
 
 CHECK_TEXT = b"123456789"
 

@@ -9,7 +9,7 @@ from cobs.cobs import decode, encode
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelbridge.link.frames import MAX_ENCODED, MAX_MESSAGE, FrameParser, encode_frame
+from panelbridge.link.wire.frames import MAX_ENCODED, MAX_MESSAGE, FrameParser, encode_frame
 
 VECTORS = [
     ("", "01"),

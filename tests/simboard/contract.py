@@ -13,8 +13,7 @@ from itertools import pairwise
 
 import pytest
 
-from panelbridge.link.frames import encode_frame
-from panelbridge.link.messages import (
+from panelbridge.link.wire import (
     NO_CONTACT,
     Edge,
     ItemFlag,
@@ -26,6 +25,7 @@ from panelbridge.link.messages import (
     SetupItem,
     SetupStatus,
 )
+from panelbridge.link.wire.frames import encode_frame
 from tests.simboard.host import (
     CHAINS,
     CONTACT_FLAGS,

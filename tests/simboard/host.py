@@ -6,8 +6,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from panelbridge.link.frames import FrameParser, crc16, encode_frame
-from panelbridge.link.messages import (
+from panelbridge.link.wire import (
     Capture,
     Captured,
     Command,
@@ -25,6 +24,7 @@ from panelbridge.link.messages import (
     SetupShape,
     SetupStatus,
 )
+from panelbridge.link.wire.frames import FrameParser, crc16, encode_frame
 
 CONTACT_FLAGS = int(ItemFlag.PULL_UP | ItemFlag.ACTIVE_LOW)
 ONE_STEP_S = 0.002

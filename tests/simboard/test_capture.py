@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from panelbridge.link.frames import FrameParser, encode_frame
-from panelbridge.link.messages import Capture, Captured
+from panelbridge.link.wire import Capture, Captured
+from panelbridge.link.wire.frames import FrameParser, encode_frame
 from panelbridge.simboard.core import SimBoard
 from tests.simboard.host import PLAN, Plan, contact
 from tests.simboard.test_core import set_up

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from panelbridge.clock import VirtualClock
 from panelbridge.config.boards import BOARDS
 from panelbridge.errors import LogicError
-from panelbridge.link.messages import (
+from panelbridge.link.wire import (
     FIRST_CHAIN_PIN,
     Edge,
     ItemKind,

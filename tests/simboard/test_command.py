@@ -15,8 +15,8 @@ import serial
 
 from panelbridge.clock import LiveClock
 from panelbridge.errors import PanelbridgeError, UsageError
-from panelbridge.link.frames import FrameParser, encode_frame
-from panelbridge.link.messages import Hello
+from panelbridge.link.wire import Hello
+from panelbridge.link.wire.frames import FrameParser, encode_frame
 from panelbridge.simboard import command
 from tests.simboard.host import Bench, Host, Plan, contact
 

@@ -11,8 +11,7 @@ from hypothesis import strategies as st
 from panelbridge.clock import VirtualClock
 from panelbridge.config.boards import BOARDS
 from panelbridge.errors import LogicError
-from panelbridge.link.frames import FrameParser, encode_frame
-from panelbridge.link.messages import (
+from panelbridge.link.wire import (
     Command,
     Edge,
     Hello,
@@ -26,6 +25,7 @@ from panelbridge.link.messages import (
     SetupReply,
     SetupStatus,
 )
+from panelbridge.link.wire.frames import FrameParser, encode_frame
 from panelbridge.simboard.bounce import ContactBounce
 from panelbridge.simboard.core import SimBoard
 from panelbridge.simboard.outputs import ToneOrder

@@ -14,9 +14,9 @@ import serial
 
 from panelbridge.clock import LiveClock, VirtualClock
 from panelbridge.errors import LogicError, PortBusy, PortMissing
-from panelbridge.link.frames import FrameParser, encode_frame
-from panelbridge.link.messages import Hello
-from panelbridge.link.port import open_port
+from panelbridge.link.ports import open_port
+from panelbridge.link.wire import Hello
+from panelbridge.link.wire.frames import FrameParser, encode_frame
 from panelbridge.simboard import protocol_simboard, registry
 from panelbridge.simboard.core import SimBoard
 from panelbridge.simboard.faults import LineFaults

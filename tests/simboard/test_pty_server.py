@@ -8,8 +8,8 @@ import sys
 import pytest
 
 from panelbridge.clock import VirtualClock
-from panelbridge.link.frames import FrameParser, encode_frame
-from panelbridge.link.messages import Hello
+from panelbridge.link.wire import Hello
+from panelbridge.link.wire.frames import FrameParser, encode_frame
 from panelbridge.simboard.core import SimBoard
 from panelbridge.simboard.pty_server import PtyServer
 from panelbridge.simboard.wire import Wire

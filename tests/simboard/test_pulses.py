@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from panelbridge.config.boards import BOARDS, BoardKind
-from panelbridge.link.messages import ItemFlag, ItemKind, SetupBegin, SetupItem, SetupStatus
+from panelbridge.link.wire import ItemFlag, ItemKind, SetupBegin, SetupItem, SetupStatus
 from panelbridge.simboard.setup_book import SetupBook
 
 

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from panelbridge.clock import VirtualClock
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.errors import LogicError, UsageError
-from panelbridge.link.frames import FrameParser, encode_frame
-from panelbridge.link.messages import Command, Report, SetupBegin, SetupCommit
-from panelbridge.link.setup_plan import SetupPlan
+from panelbridge.link.session import SetupPlan
+from panelbridge.link.wire import Command, Report, SetupBegin, SetupCommit
+from panelbridge.link.wire.frames import FrameParser, encode_frame
 from panelbridge.simboard import registry
 from panelbridge.simboard.hands import SwitchFault
 from panelbridge.simboard.outputs import ToneOrder

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from panelbridge.link import frames
+from panelbridge.link.wire import frames
 from panelbridge.simboard import inputs
 from tests.benchmarks.link_soak import Soak, main
 

@@ -13,7 +13,7 @@ from typing import Protocol
 
 from panelbridge.clock import Clock
 from panelbridge.errors import LinkError
-from panelbridge.link.port import BytePort, is_in_process, open_port
+from panelbridge.link.ports.byte_port import BytePort, is_in_process, open_port
 
 
 class Opening(Protocol):

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections import deque
 
-from panelbridge.link.frames import FrameParser, encode_frame
-from panelbridge.link.port import BytePort
+from panelbridge.link.ports.byte_port import BytePort
+from panelbridge.link.wire.frames import FrameParser, encode_frame
 
 KEPT_FRAMES = 200
 

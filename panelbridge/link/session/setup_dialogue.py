@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from panelbridge.errors import LinkLost, SetupRefused
-from panelbridge.link.frames import crc16
-from panelbridge.link.messages import MessageType, SetupBegin, SetupCommit, SetupReply, SetupStatus
-from panelbridge.link.setup_plan import SetupPlan
-from panelbridge.link.times import (
+from panelbridge.link.session.setup_plan import SetupPlan
+from panelbridge.link.wire import MessageType, SetupBegin, SetupCommit, SetupReply, SetupStatus
+from panelbridge.link.wire.frames import crc16
+from panelbridge.link.wire.time_outs import (
     REPLY_WAIT_S,
     REPORT_INTERVAL_MS,
     SETUP_RESTARTS,

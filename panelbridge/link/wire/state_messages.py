@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from typing import Self
 
 from panelbridge.errors import MessageError
-from panelbridge.link.setup_messages import SetupItem
-from panelbridge.link.terms import MAX_EDGES, ItemKind, MessageType
+from panelbridge.link.wire.constants import MAX_EDGES, ItemKind, MessageType
+from panelbridge.link.wire.setup_messages import SetupItem
 
 _COMMAND_HEAD = struct.Struct("<BBHH")
 _REPORT_HEAD = struct.Struct("<BBHHBBHB")

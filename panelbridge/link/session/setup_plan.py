@@ -27,8 +27,7 @@ from panelbridge.config.panel_file import (
     TwoContactHandle,
 )
 from panelbridge.errors import SetupRefused
-from panelbridge.link.frames import MAX_MESSAGE, crc16
-from panelbridge.link.messages import (
+from panelbridge.link.wire import (
     BITS_OF_CHIP,
     FIRST_CHAIN_PIN,
     ItemFlag,
@@ -36,6 +35,7 @@ from panelbridge.link.messages import (
     SetupItem,
     SetupShape,
 )
+from panelbridge.link.wire.frames import MAX_MESSAGE, crc16
 
 CRC_BYTES = 2
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Self
 
 from panelbridge.errors import MessageError
-from panelbridge.link.terms import PROTOCOL_VERSION, ItemKind, MessageType
+from panelbridge.link.wire.constants import PROTOCOL_VERSION, ItemKind, MessageType
 
 _HELLO_REQUEST = struct.Struct("<BB")
 _HELLO = struct.Struct("<BBBBBHHB")

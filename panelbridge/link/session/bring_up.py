@@ -4,21 +4,21 @@ from __future__ import annotations
 
 from panelbridge.config.panel_file import BoardEntry
 from panelbridge.errors import LinkError
-from panelbridge.link.greeting import Greeting
-from panelbridge.link.messages import Hello, SetupReply
-from panelbridge.link.opener import Opener, Opening
-from panelbridge.link.port import is_in_process
-from panelbridge.link.reconnect import LinkProgress
-from panelbridge.link.setup_dialogue import SetupDialogue
-from panelbridge.link.setup_plan import SetupPlan
-from panelbridge.link.times import (
+from panelbridge.link.ports.byte_port import is_in_process
+from panelbridge.link.ports.frame_port import Wire
+from panelbridge.link.ports.opener import Opener, Opening
+from panelbridge.link.session.greeting import Greeting
+from panelbridge.link.session.link_errors import check_hello, keeps_resetting
+from panelbridge.link.session.reconnect import LinkProgress
+from panelbridge.link.session.setup_dialogue import SetupDialogue
+from panelbridge.link.session.setup_plan import SetupPlan
+from panelbridge.link.wire import Hello, SetupReply
+from panelbridge.link.wire.time_outs import (
     HELLO_WAIT_S,
     IN_PROCESS_LOOK_S,
     OPENING_LOOK_S,
     SETUP_RESTARTS,
 )
-from panelbridge.link.troubles import check_hello, keeps_resetting
-from panelbridge.link.wire import Wire
 
 _NEVER = float("inf")
 

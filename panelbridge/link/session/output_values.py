@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from panelbridge.config.panel_file import NeedleEntry
-from panelbridge.link.setup_plan import SetupPlan
+from panelbridge.link.session.setup_plan import SetupPlan
 from panelbridge.signals import HornPattern, Outputs
 
 TONE_OF_HORN = {

@@ -12,10 +12,10 @@ from panelbridge.errors import (
     ProtocolMismatch,
     WrongBoard,
 )
-from panelbridge.link.events import link_event
-from panelbridge.link.messages import PROTOCOL_VERSION, Hello, ReportFlag
-from panelbridge.link.session_outputs import BoardLost, SessionOutput
-from panelbridge.link.times import HELLO_WAIT_S, SILENCE_S
+from panelbridge.link.session.link_events import link_event
+from panelbridge.link.session.session_outputs import BoardLost, SessionOutput
+from panelbridge.link.wire import PROTOCOL_VERSION, Hello, ReportFlag
+from panelbridge.link.wire.time_outs import HELLO_WAIT_S, SILENCE_S
 
 SUPPLY_HINT = "check its supply: lamps or servos may draw more than it can give"
 

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from typing import Protocol
 
-from panelbridge.link.port_errors import is_port_failure
+from panelbridge.link.ports.port_errors import is_port_failure
 
 WRITE_WAIT_S = 0.5
 """A port that takes no byte for so long is lost."""

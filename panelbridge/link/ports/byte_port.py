@@ -18,11 +18,11 @@ import serial
 
 from panelbridge.clock import Clock, LiveClock
 from panelbridge.errors import LinkError
-from panelbridge.link.fd_pump import FdPump
-from panelbridge.link.polled_pump import PolledPump
-from panelbridge.link.port_errors import error_number, is_port_failure, open_failure
-from panelbridge.link.raw_port import WRITE_WAIT_S, SerialPort
-from panelbridge.link.thread_pump import THREAD_READ_WAIT_S, ThreadPump
+from panelbridge.link.ports.descriptor_port import FdPump
+from panelbridge.link.ports.in_process_port import PolledPump
+from panelbridge.link.ports.port_errors import error_number, is_port_failure, open_failure
+from panelbridge.link.ports.serial_port import WRITE_WAIT_S, SerialPort
+from panelbridge.link.ports.threaded_port import THREAD_READ_WAIT_S, ThreadPump
 
 IN_PROCESS_SCHEME = "simboard://"
 SIMBOARD_HANDLERS = "panelbridge.simboard"

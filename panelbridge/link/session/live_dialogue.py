@@ -6,7 +6,10 @@ from __future__ import annotations
 
 import struct
 
-from panelbridge.link.messages import (
+from panelbridge.link.session.link_errors import fell_silent
+from panelbridge.link.session.session_outputs import BoardLive, EdgesArrived, StateArrived
+from panelbridge.link.session.setup_plan import SetupPlan
+from panelbridge.link.wire import (
     EDGE_MODULO,
     MAX_EDGES,
     Edge,
@@ -14,16 +17,13 @@ from panelbridge.link.messages import (
     MessageType,
     ReportFlag,
 )
-from panelbridge.link.session_outputs import BoardLive, EdgesArrived, StateArrived
-from panelbridge.link.setup_plan import SetupPlan
-from panelbridge.link.times import (
+from panelbridge.link.wire.time_outs import (
     ANSWER_GAP_MS,
     HEARTBEAT_S,
     REPORT_INTERVAL_MS,
     ROUND_TRIP_EACH_S,
     SILENCE_S,
 )
-from panelbridge.link.troubles import fell_silent
 
 _NOW = float("-inf")
 _HALF = EDGE_MODULO // 2

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from panelbridge.link.live_dialogue import LiveDialogue
+from panelbridge.link.session.live_dialogue import LiveDialogue
 
 
 @dataclass(slots=True)

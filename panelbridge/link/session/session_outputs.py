@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from panelbridge.link.messages import Captured, Edge
+from panelbridge.link.wire import Captured, Edge
 from panelbridge.signals import Event
 
 

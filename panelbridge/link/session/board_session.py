@@ -14,15 +14,17 @@ from collections.abc import Iterable, Iterator
 from panelbridge.clock import Clock
 from panelbridge.config.panel_file import BoardEntry
 from panelbridge.errors import BoardRefused, LinkError, MessageError
-from panelbridge.link.bring_up import BringUp
-from panelbridge.link.health import BoardHealth, LinkState
-from panelbridge.link.live_dialogue import LiveDialogue
-from panelbridge.link.messages import Capture, Captured, Hello, MessageType, SetupReply
-from panelbridge.link.opener import Opener
-from panelbridge.link.output_values import OutputValues
-from panelbridge.link.reconnect import BackOff, LinkProgress
-from panelbridge.link.release import release_board
-from panelbridge.link.session_outputs import (
+from panelbridge.link.ports.frame_port import Frame, Wire
+from panelbridge.link.ports.opener import Opener
+from panelbridge.link.session.board_health import BoardHealth, LinkState
+from panelbridge.link.session.bring_up import BringUp
+from panelbridge.link.session.link_counts import Tally
+from panelbridge.link.session.link_errors import Troubles
+from panelbridge.link.session.live_dialogue import LiveDialogue
+from panelbridge.link.session.output_values import OutputValues
+from panelbridge.link.session.reconnect import BackOff, LinkProgress
+from panelbridge.link.session.release import release_board
+from panelbridge.link.session.session_outputs import (
     BoardLive,
     BoardLost,
     EdgesArrived,
@@ -30,11 +32,9 @@ from panelbridge.link.session_outputs import (
     SessionOutput,
     StateArrived,
 )
-from panelbridge.link.setup_plan import SetupPlan
-from panelbridge.link.tally import Tally
-from panelbridge.link.times import BACK_OFF_CAP_S
-from panelbridge.link.troubles import Troubles
-from panelbridge.link.wire import Frame, Wire
+from panelbridge.link.session.setup_plan import SetupPlan
+from panelbridge.link.wire import Capture, Captured, Hello, MessageType, SetupReply
+from panelbridge.link.wire.time_outs import BACK_OFF_CAP_S
 from panelbridge.signals import Outputs
 
 __all__ = [

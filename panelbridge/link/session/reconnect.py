@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from statemachine import State
 
-from panelbridge.link.health import LinkState
-from panelbridge.link.times import BACK_OFF_CAP_S, BACK_OFF_FIRST_S
+from panelbridge.link.session.board_health import LinkState
+from panelbridge.link.wire.time_outs import BACK_OFF_CAP_S, BACK_OFF_FIRST_S
 from panelbridge.logic.chart import Chart
 
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from panelbridge.clock import Clock
-from panelbridge.link.messages import MessageType, Release
-from panelbridge.link.times import RELEASE_WAIT_S
-from panelbridge.link.wire import Wire
+from panelbridge.link.ports.frame_port import Wire
+from panelbridge.link.wire import MessageType, Release
+from panelbridge.link.wire.time_outs import RELEASE_WAIT_S
 
 _NEVER = float("inf")
 

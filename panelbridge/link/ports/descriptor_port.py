@@ -6,8 +6,8 @@ import contextlib
 import os
 
 from panelbridge.clock import Clock
-from panelbridge.link.port_errors import link_lost
-from panelbridge.link.raw_port import READ_SIZE, WRITE_WAIT_S, SerialPort, close_quietly
+from panelbridge.link.ports.port_errors import link_lost
+from panelbridge.link.ports.serial_port import READ_SIZE, WRITE_WAIT_S, SerialPort, close_quietly
 
 UNSENT_LIMIT = 4096
 """Most bytes that wait for a port to take them."""

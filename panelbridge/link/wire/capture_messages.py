@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Self
 
 from panelbridge.errors import MessageError
-from panelbridge.link.terms import (
+from panelbridge.link.wire.constants import (
     MAX_CAPTURE_TIMES,
     MAX_CAPTURE_WINDOW_MS,
     NO_CONTACT,

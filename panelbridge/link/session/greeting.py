@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from panelbridge.link.messages import HelloRequest
-from panelbridge.link.times import (
+from panelbridge.link.session.link_errors import no_hello
+from panelbridge.link.wire import HelloRequest
+from panelbridge.link.wire.time_outs import (
     HELLO_REQUEST_EACH_S,
     HELLO_WAIT_S,
     QUIET_AFTER_RESET_S,
     QUIET_S,
 )
-from panelbridge.link.troubles import no_hello
 
 
 class Greeting:

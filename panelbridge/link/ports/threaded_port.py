@@ -11,8 +11,8 @@ from collections.abc import Callable
 from queue import Empty, SimpleQueue
 
 from panelbridge.errors import LinkLost
-from panelbridge.link.port_errors import is_port_failure, link_lost
-from panelbridge.link.raw_port import READ_SIZE, SerialPort, close_quietly
+from panelbridge.link.ports.port_errors import is_port_failure, link_lost
+from panelbridge.link.ports.serial_port import READ_SIZE, SerialPort, close_quietly
 
 THREAD_READ_WAIT_S = 0.1
 """The reader thread looks this often whether it shall stop, s."""

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from panelbridge.link.port_errors import link_lost
-from panelbridge.link.raw_port import SerialPort, close_quietly
+from panelbridge.link.ports.port_errors import link_lost
+from panelbridge.link.ports.serial_port import SerialPort, close_quietly
 
 
 class PolledPump:

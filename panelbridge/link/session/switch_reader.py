@@ -11,7 +11,7 @@ from dataclasses import fields
 from functools import lru_cache
 
 from panelbridge.config.panel_file import PanelFile
-from panelbridge.link.setup_plan import AnalogueUse, ContactUse, SetupPlan
+from panelbridge.link.session.setup_plan import AnalogueUse, ContactUse, SetupPlan
 from panelbridge.logic.switch_words import LEVERS, field_of
 from panelbridge.signals import HandleContacts, SwitchState
 

@@ -1,0 +1,19 @@
+"""One board kept live: opening, hello, pin set-up, reports and commands, loss and reconnect."""
+
+from panelbridge.link.session.board_health import BoardHealth, LinkState
+from panelbridge.link.session.board_session import BoardSession
+from panelbridge.link.session.link_events import LINK_EVENTS, link_event
+from panelbridge.link.session.output_values import TONE_OF_HORN, OutputValues
+from panelbridge.link.session.session_outputs import (
+    BoardLive,
+    BoardLost,
+    EdgesArrived,
+    RawChangesArrived,
+    StateArrived,
+)
+from panelbridge.link.session.setup_plan import SetupPlan
+from panelbridge.link.session.switch_reader import SwitchReader
+
+__all__ = ["LINK_EVENTS", "TONE_OF_HORN", "BoardHealth", "BoardLive", "BoardLost", "BoardSession"]
+__all__ += ["EdgesArrived", "LinkState", "OutputValues", "RawChangesArrived", "SetupPlan"]
+__all__ += ["StateArrived", "SwitchReader", "link_event"]

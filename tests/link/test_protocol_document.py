@@ -36,7 +36,6 @@ from panelbridge.link.wire import (
     capture_messages,
     constants,
     frames,
-    setup_messages,
     state_messages,
     time_outs,
 )
@@ -119,7 +118,7 @@ def test_times(title: str) -> None:
 
 
 def test_every_time_of_the_host_that_a_board_can_notice_is_in_the_document() -> None:
-    ours_alone = {"OPENING_LOOK_S", "IN_PROCESS_LOOK_S", "SETUP_RESTARTS", "SETUP_TRIES"}
+    ours_alone = {"OPENING_POLL_S", "IN_PROCESS_POLL_S", "SETUP_RESTARTS", "SETUP_TRIES"}
     ours_alone.add("ROUND_TRIP_EACH_S")
     named = {name for name in vars(time_outs) if name.isupper()} - ours_alone
     assert [name for name in sorted(named) if name not in TEXT] == []
@@ -139,12 +138,12 @@ def test_words_about_frames() -> None:
 
 
 LAYOUTS = {
-    "HELLO_REQUEST": setup_messages._HELLO_REQUEST,
-    "HELLO": setup_messages._HELLO,
-    "SETUP_BEGIN": setup_messages._SETUP_BEGIN,
-    "SETUP_ITEM": setup_messages._SETUP_ITEM,
-    "SETUP_COMMIT": setup_messages._SETUP_COMMIT,
-    "SETUP_REPLY": setup_messages._SETUP_REPLY,
+    "HELLO_REQUEST": HelloRequest.layout,
+    "HELLO": Hello.layout,
+    "SETUP_BEGIN": SetupBegin.layout,
+    "SETUP_ITEM": SetupItem.layout,
+    "SETUP_COMMIT": SetupCommit.layout,
+    "SETUP_REPLY": SetupReply.layout,
     "COMMAND": state_messages._COMMAND_HEAD,
     "REPORT": state_messages._REPORT_HEAD,
     "CAPTURE": capture_messages._CAPTURE,

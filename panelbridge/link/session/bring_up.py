@@ -15,8 +15,8 @@ from panelbridge.link.session.setup_plan import SetupPlan
 from panelbridge.link.wire import Hello, SetupReply
 from panelbridge.link.wire.time_outs import (
     HELLO_WAIT_S,
-    IN_PROCESS_LOOK_S,
-    OPENING_LOOK_S,
+    IN_PROCESS_POLL_S,
+    OPENING_POLL_S,
     SETUP_RESTARTS,
 )
 
@@ -94,7 +94,7 @@ class BringUp:
             due_s = self._greeting.next_due_s
         if self._in_process and self._wire.is_open:
             # Nothing wakes the engine when a board in this process answers.
-            due_s = min(due_s, last_poll_s + IN_PROCESS_LOOK_S)
+            due_s = min(due_s, last_poll_s + IN_PROCESS_POLL_S)
         return due_s
 
     def open(self, now_s: float) -> None:
@@ -171,7 +171,7 @@ class BringUp:
     def _look_at_opening(self, now_s: float, opening: Opening) -> None:
         result = opening.result()
         if result is None:
-            self._look_s = now_s + OPENING_LOOK_S
+            self._look_s = now_s + OPENING_POLL_S
             if now_s - self._progress.since_s > HELLO_WAIT_S:
                 self.remark = "opening the port takes long: its other side is silent"
             return

@@ -1,7 +1,7 @@
 """The messages between host and board: typed, both ways, numbers little-endian.
 
-What each byte means stands in ``firmware_examples/PROTOCOL.md``; a test holds the two together.
-``pack()`` gives a message without CRC; ``unpack(message)`` is its inverse and raises
+``firmware_examples/PROTOCOL.md`` specifies each byte; a test compares it with the code.
+``pack()`` returns a message without CRC; ``unpack(message)`` is its inverse and raises
 ``MessageError`` on a wrong length or value.
 """
 
@@ -35,16 +35,8 @@ from panelbridge.link.wire.setup_messages import (
 )
 from panelbridge.link.wire.state_messages import Command, Edge, Report, SetupShape
 
-__all__ = [
-    "Hello",
-    "HelloRequest",
-    "Release",
-    "SetupBegin",
-    "SetupCommit",
-    "SetupItem",
-    "SetupReply",
-]
-__all__ += ["Capture", "Captured", "Command", "Edge", "Report", "SetupShape"]
+__all__ = ["Hello", "HelloRequest", "Release", "SetupBegin", "SetupCommit", "SetupItem"]
+__all__ += ["Capture", "Captured", "Command", "Edge", "Report", "SetupReply", "SetupShape"]
 __all__ += ["ItemFlag", "ItemKind", "MessageType", "ReportFlag", "SetupStatus"]
 __all__ += ["BITS_OF_CHIP", "EDGE_MODULO", "FIRST_CHAIN_PIN", "NO_CONTACT", "PROTOCOL_VERSION"]
 __all__ += ["MAX_CAPTURE_TIMES", "MAX_CAPTURE_WINDOW_MS", "MAX_CHAINS", "MAX_CHAIN_CHIPS"]

@@ -40,7 +40,7 @@ class Capture:
 
     @classmethod
     def unpack(cls, message: bytes, contacts: int) -> Self:
-        """Inverse of ``pack``, for a board whose set-up has so many ``contacts``.
+        """Inverse of ``pack``, for a board whose set-up has ``contacts`` CONTACT items.
 
         Raises:
             MessageError: a wrong length, no such contact, or a window out of its range.
@@ -64,7 +64,7 @@ class Captured:
         contact: as in CAPTURE.
         first_closed: the first change closed the contact.
         changes: raw changes in the window, the first one included; 65535 = that many or more.
-        resolution_us: longest time between two looks at the contact, us; 65535 = that or longer.
+        resolution_us: longest time between two samples of the contact, us; 65535 = that or longer.
         times_us: when each change came, us after the first; the first ``MAX_CAPTURE_TIMES``.
     """
 
@@ -77,7 +77,7 @@ class Captured:
 
     @property
     def begins(self) -> bool:
-        """This only says that the watch begins, or has ended."""
+        """No changes: it confirms that the watch begins, or has ended."""
         return self.changes == 0
 
     def pack(self) -> bytes:

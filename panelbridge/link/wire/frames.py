@@ -1,8 +1,8 @@
 """Frames: COBS and CRC-16/IBM-3740 around a message.
 
 On the wire: ``COBS(message + CRC) 00``. The CRC goes most significant byte first, so that the CRC
-over message and CRC together is zero. A zero byte ends a frame and stands nowhere else, so a parser
-that lost its place finds the next frame at the next zero.
+over message and CRC together is zero. A zero byte ends a frame and occurs nowhere else, so a parser
+that has lost synchronisation finds the next frame at the next zero.
 """
 
 from __future__ import annotations
@@ -34,12 +34,12 @@ def encode_frame(message: bytes) -> bytes:
 
 @dataclass(slots=True)
 class FrameCounts:
-    """What a parser has met.
+    """Counts of a parser.
 
     Attributes:
         good: frames that passed.
         damaged: frames refused: wrong CRC, broken COBS, too short.
-        too_long: frames given up because no zero came in time.
+        too_long: frames dropped because no zero came in time.
     """
 
     good: int = 0
@@ -55,8 +55,8 @@ class FrameCounts:
 class FrameParser:
     """Finds the good frames in a stream of any bytes, in any split.
 
-    Never raises, never holds more than ``MAX_ENCODED`` bytes, and is in step again after the next
-    zero byte.
+    Never raises, never holds more than ``MAX_ENCODED`` bytes, and is synchronised again after the
+    next zero byte.
     """
 
     def __init__(self) -> None:
@@ -66,7 +66,7 @@ class FrameParser:
 
     @property
     def held(self) -> int:
-        """Number of bytes that wait for the end of their frame."""
+        """Number of bytes waiting for the end of their frame."""
         return len(self._rest)
 
     def feed(self, data: bytes) -> list[bytes]:
@@ -76,7 +76,7 @@ class FrameParser:
         messages = []
         for piece in pieces:
             if self._skipping:
-                self._skipping = False  # the tail of a frame that was given up already
+                self._skipping = False  # the tail of a frame that was dropped
                 continue
             if not piece:
                 continue  # zeros in a row: a sender clearing the line
@@ -92,7 +92,7 @@ class FrameParser:
         return messages
 
     def reset(self) -> None:
-        """Forget a frame that has begun, e.g. after the port was opened anew."""
+        """Drop an incomplete frame, for example after the port was reopened."""
         self._rest = b""
         self._skipping = False
 

@@ -3,50 +3,51 @@
 from __future__ import annotations
 
 import struct
-from dataclasses import dataclass
-from typing import Self
+from collections.abc import Callable
+from dataclasses import astuple, dataclass
+from typing import Any, ClassVar, Self
 
 from panelbridge.errors import MessageError
 from panelbridge.link.wire.constants import PROTOCOL_VERSION, ItemKind, MessageType
 
-_HELLO_REQUEST = struct.Struct("<BB")
-_HELLO = struct.Struct("<BBBBBHHB")
-_SETUP_BEGIN = struct.Struct("<BBBHHH")
-_ITEM_BODY = struct.Struct("<BBBHHH")
-_SETUP_ITEM = struct.Struct("<BBBBBHHH")
-_SETUP_COMMIT = struct.Struct("<BH")
-_SETUP_REPLY = struct.Struct("<BBBBBH")
+
+class FixedMessage:
+    """Base of messages of one fixed length: a type byte, then the fields in their order."""
+
+    message_type: ClassVar[MessageType]
+    layout: ClassVar[struct.Struct]
+
+    def pack(self) -> bytes:
+        """The message's bytes."""
+        fields: Any = self  # every subclass is a dataclass
+        return self.layout.pack(self.message_type, *astuple(fields))
+
+    @classmethod
+    def unpack(cls, message: bytes) -> Self:
+        """Inverse of ``pack``. Raises: MessageError."""
+        size, name = cls.layout.size, cls.message_type.name
+        if len(message) != size:
+            raise MessageError(f"{name} of {len(message)} bytes, {size} expected")
+        make: Callable[..., Self] = cls
+        return make(*cls.layout.unpack(message)[1:])
 
 
-def _unpack(layout: struct.Struct, message: bytes, name: str) -> tuple[int, ...]:
-    if len(message) != layout.size:
-        raise MessageError(f"{name} of {len(message)} bytes, {layout.size} expected")
-    values: tuple[int, ...] = layout.unpack(message)
-    return values[1:]
-
-
-@dataclass(frozen=True, slots=True)
-class HelloRequest:
+@dataclass(frozen=True)
+class HelloRequest(FixedMessage):
     """Host: who are you?
 
     Attributes:
         protocol: the host's version of the protocol, 0-255.
     """
 
+    message_type = MessageType.HELLO_REQUEST
+    layout = struct.Struct("<BB")
+
     protocol: int = PROTOCOL_VERSION
 
-    def pack(self) -> bytes:
-        """The message's bytes."""
-        return _HELLO_REQUEST.pack(MessageType.HELLO_REQUEST, self.protocol)
 
-    @classmethod
-    def unpack(cls, message: bytes) -> Self:
-        """Inverse of ``pack``. Raises: MessageError."""
-        return cls(*_unpack(_HELLO_REQUEST, message, "HELLO_REQUEST"))
-
-
-@dataclass(frozen=True, slots=True)
-class Hello:
+@dataclass(frozen=True)
+class Hello(FixedMessage):
     """Board: who I am. Sent after a reset, every 500 ms until set up, and when asked.
 
     Attributes:
@@ -54,10 +55,13 @@ class Hello:
         board_code: kind of board (``BoardCode``; an unknown number is kept as it is).
         firmware_major: firmware's version.
         firmware_minor: firmware's version.
-        boot_id: another number after each reset, 0-65535.
+        boot_id: a different number after each reset, 0-65535.
         setup_checksum: of the set-up in force; 0 = none.
         max_items: most items that a set-up may have.
     """
+
+    message_type = MessageType.HELLO
+    layout = struct.Struct("<BBBBBHHB")
 
     protocol: int
     board_code: int
@@ -66,19 +70,6 @@ class Hello:
     boot_id: int
     setup_checksum: int
     max_items: int
-
-    def pack(self) -> bytes:
-        """The message's bytes."""
-        return _HELLO.pack(
-            MessageType.HELLO,
-            self.protocol,
-            self.board_code,
-            self.firmware_major,
-            self.firmware_minor,
-            self.boot_id,
-            self.setup_checksum,
-            self.max_items,
-        )
 
     @classmethod
     def unpack(cls, message: bytes) -> Self:
@@ -89,21 +80,24 @@ class Hello:
         """
         if len(message) >= 2 and message[1] != PROTOCOL_VERSION:
             return cls(message[1], 0, 0, 0, 0, 0, 0)
-        return cls(*_unpack(_HELLO, message, "HELLO"))
+        return super().unpack(message)
 
 
-@dataclass(frozen=True, slots=True)
-class SetupBegin:
+@dataclass(frozen=True)
+class SetupBegin(FixedMessage):
     """Host: a pin set-up follows; the board puts its outputs to idle and forgets the old one.
 
     Attributes:
-        session: number of this session, 1-255; COMMAND and REPORT carry it, so that a frame of an
-            earlier session that was still under way is never taken for one of this.
+        session: number of this session, 1-255; COMMAND and REPORT carry it, so that a late
+            frame of an earlier session is never mistaken for one of this.
         item_count: how many SETUP_ITEM follow.
         checksum: CRC-16 over the items' bytes (``SetupItem.body``), in their order.
-        host_timeout_ms: after so long without a valid COMMAND the outputs go to idle.
+        host_timeout_ms: time without a valid COMMAND after which the outputs go to idle.
         report_interval_ms: longest time between two REPORTs.
     """
+
+    message_type = MessageType.SETUP_BEGIN
+    layout = struct.Struct("<BBBHHH")
 
     session: int
     item_count: int
@@ -111,25 +105,9 @@ class SetupBegin:
     host_timeout_ms: int
     report_interval_ms: int
 
-    def pack(self) -> bytes:
-        """The message's bytes."""
-        return _SETUP_BEGIN.pack(
-            MessageType.SETUP_BEGIN,
-            self.session,
-            self.item_count,
-            self.checksum,
-            self.host_timeout_ms,
-            self.report_interval_ms,
-        )
 
-    @classmethod
-    def unpack(cls, message: bytes) -> Self:
-        """Inverse of ``pack``. Raises: MessageError."""
-        return cls(*_unpack(_SETUP_BEGIN, message, "SETUP_BEGIN"))
-
-
-@dataclass(frozen=True, slots=True)
-class SetupItem:
+@dataclass(frozen=True)
+class SetupItem(FixedMessage):
     """Host: one pin's use. The three parameters depend on the kind.
 
     ========= ==================== =================== ==================
@@ -155,6 +133,9 @@ class SetupItem:
         p3: 0-65535.
     """
 
+    message_type = MessageType.SETUP_ITEM
+    layout = struct.Struct("<BBBBBHHH")
+
     index: int
     kind: int
     pin: int
@@ -165,20 +146,11 @@ class SetupItem:
 
     def body(self) -> bytes:
         """The nine bytes that the set-up's checksum covers."""
-        return _ITEM_BODY.pack(self.kind, self.pin, self.flags, self.p1, self.p2, self.p3)
-
-    def pack(self) -> bytes:
-        """The message's bytes."""
-        return bytes((MessageType.SETUP_ITEM, self.index)) + self.body()
-
-    @classmethod
-    def unpack(cls, message: bytes) -> Self:
-        """Inverse of ``pack``. Raises: MessageError."""
-        return cls(*_unpack(_SETUP_ITEM, message, "SETUP_ITEM"))
+        return self.pack()[2:]
 
     @property
     def is_input(self) -> bool:
-        """Whether REPORT tells its state."""
+        """Whether REPORT carries its state."""
         return self.kind < ItemKind.LAMP
 
     @property
@@ -192,28 +164,22 @@ class SetupItem:
         return self.kind in (ItemKind.CHAIN_IN, ItemKind.CHAIN_OUT)
 
 
-@dataclass(frozen=True, slots=True)
-class SetupCommit:
+@dataclass(frozen=True)
+class SetupCommit(FixedMessage):
     """Host: all items are sent; use them if the checksum agrees.
 
     Attributes:
         checksum: as in SETUP_BEGIN.
     """
 
+    message_type = MessageType.SETUP_COMMIT
+    layout = struct.Struct("<BH")
+
     checksum: int
 
-    def pack(self) -> bytes:
-        """The message's bytes."""
-        return _SETUP_COMMIT.pack(MessageType.SETUP_COMMIT, self.checksum)
 
-    @classmethod
-    def unpack(cls, message: bytes) -> Self:
-        """Inverse of ``pack``. Raises: MessageError."""
-        return cls(*_unpack(_SETUP_COMMIT, message, "SETUP_COMMIT"))
-
-
-@dataclass(frozen=True, slots=True)
-class SetupReply:
+@dataclass(frozen=True)
+class SetupReply(FixedMessage):
     """Board: answer to SETUP_BEGIN, SETUP_ITEM or SETUP_COMMIT.
 
     Attributes:
@@ -224,40 +190,19 @@ class SetupReply:
         checksum: CRC-16 over the items taken so far.
     """
 
+    message_type = MessageType.SETUP_REPLY
+    layout = struct.Struct("<BBBBBH")
+
     session: int
     answers: int
     index: int
     status: int
     checksum: int
 
-    def pack(self) -> bytes:
-        """The message's bytes."""
-        return _SETUP_REPLY.pack(
-            MessageType.SETUP_REPLY,
-            self.session,
-            self.answers,
-            self.index,
-            self.status,
-            self.checksum,
-        )
 
-    @classmethod
-    def unpack(cls, message: bytes) -> Self:
-        """Inverse of ``pack``. Raises: MessageError."""
-        return cls(*_unpack(_SETUP_REPLY, message, "SETUP_REPLY"))
-
-
-@dataclass(frozen=True, slots=True)
-class Release:
+@dataclass(frozen=True)
+class Release(FixedMessage):
     """Host: the session ends; outputs to idle at once. The board answers with HELLO."""
 
-    def pack(self) -> bytes:
-        """The message's bytes."""
-        return bytes((MessageType.RELEASE,))
-
-    @classmethod
-    def unpack(cls, message: bytes) -> Self:
-        """Inverse of ``pack``. Raises: MessageError."""
-        if len(message) != 1:
-            raise MessageError(f"RELEASE of {len(message)} bytes, 1 expected")
-        return cls()
+    message_type = MessageType.RELEASE
+    layout = struct.Struct("<B")

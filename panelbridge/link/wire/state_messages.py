@@ -1,6 +1,6 @@
 """Messages of a running session: COMMAND and REPORT, each the full state of one side.
 
-They are as long as the pin set-up makes them, so their readers are told its shape.
+Their length depends on the pin set-up, so ``pack`` and ``unpack`` take its shape.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ _REPORT_HEAD = struct.Struct("<BBHHBBHB")
 
 @dataclass(frozen=True, slots=True)
 class SetupShape:
-    """What of a set-up decides the length of COMMAND and REPORT.
+    """The counts of a set-up that decide the length of COMMAND and REPORT.
 
     Attributes:
         contacts: number of CONTACT items.
@@ -115,7 +115,7 @@ class Edge:
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """Board: the full state of all inputs, and the edges that are not acknowledged yet.
+    """Board: the full state of all inputs, and the edges not acknowledged yet.
 
     The state is that *after* the edges. Also the board's heartbeat.
 

@@ -1,50 +1,50 @@
-"""Every time-out of the link, in one place. ``PROTOCOL.md`` gives them too; a test compares."""
+"""Every time-out and period of the link. ``PROTOCOL.md`` lists them too; a test compares."""
 
 from __future__ import annotations
 
 # The host's own.
 BACK_OFF_FIRST_S = 0.25
-"""Wait before the first new try after a failure, s; it doubles with each further one."""
+"""Wait before the first retry after a failure, s; it doubles with each further one."""
 BACK_OFF_CAP_S = 2.0
 """Longest wait between two tries, s; also the wait after a refusal."""
-OPENING_LOOK_S = 0.02
-"""A port that is being opened is looked at this often, s."""
-IN_PROCESS_LOOK_S = 0.002
-"""Until it is set up, a board in this process is looked at this often, s."""
+OPENING_POLL_S = 0.02
+"""Poll period of a port that is being opened, s."""
+IN_PROCESS_POLL_S = 0.002
+"""Poll period of a board in this process until it is set up, s."""
 QUIET_AFTER_RESET_S = 2.0
-"""Boards that reset when their port is opened: nothing is written for so long, s, for a boot loader
-may listen. A hello that comes earlier ends the wait."""
+"""Boards that reset when their port is opened: nothing is written for this time, s, because a boot
+loader may listen. A hello that comes earlier ends the wait."""
 QUIET_S = 0.1
-"""Other boards: nothing is written for so long after opening, s."""
+"""Other boards: nothing is written for this time after opening, s."""
 HELLO_REQUEST_EACH_S = 0.5
-"""While the hello does not come, it is asked for this often, s."""
+"""Period of the requests while no hello comes, s."""
 HELLO_WAIT_S = 5.0
-"""Without a hello for so long after opening, the port is closed and tried again later, s."""
+"""Time-out for the hello after opening, s; then the port is closed and tried again later."""
 REPLY_WAIT_S = 0.25
-"""A set-up message without its reply for so long is sent again, s."""
+"""Time-out for the reply to a set-up message, s; then the message is sent again."""
 SETUP_TRIES = 12
 """Most times that one set-up message is sent."""
 SETUP_RESTARTS = 3
-"""Most times that a set-up is begun anew because the board lost its place in it."""
+"""Most times that a set-up is restarted because the board lost its place in it."""
 HEARTBEAT_S = 0.1
 """Longest time between two COMMANDs, s; shorter when the board's host time-out is below 0.3 s."""
 ROUND_TRIP_EACH_S = 1.0
-"""The round trip is measured this often at least, s."""
+"""Longest time between two measurements of the round trip, s."""
 SILENCE_S = 1.0
-"""A live board without a valid REPORT for so long is lost, s."""
+"""Time-out for a valid REPORT of a live board, s; then the board is lost."""
 RELEASE_WAIT_S = 0.2
-"""At a clean stop, longest wait for the board's answer to RELEASE, s."""
+"""Time-out for the board's answer to RELEASE at a clean stop, s."""
 
 # The board's, as the host expects them.
 BOARD_HELLO_EACH_MS = 500
-"""Without a set-up the board sends HELLO this often, ms."""
+"""Period of HELLO from a board without a set-up, ms."""
 REPORT_INTERVAL_MS = 100
 """Longest time between two REPORTs that the host asks for in SETUP_BEGIN, ms."""
 EDGE_REPEAT_MS = 40
-"""While edges are not acknowledged, the board sends REPORT this often, ms."""
+"""Period of REPORT while edges are not acknowledged, ms."""
 ANSWER_GAP_MS = 20
-"""A COMMAND is answered with a REPORT at once unless one was sent so shortly before, ms."""
+"""A COMMAND is answered at once unless a REPORT was sent less than this before, ms."""
 CHAIN_SCAN_MS = 2
-"""A board reads the bits of its input chains at least this often, ms."""
+"""Longest period at which a board reads the bits of its input chains, ms."""
 EDGE_QUEUE = 32
 """Edges that a board holds until they are acknowledged."""

@@ -26,11 +26,10 @@ from panelbridge.bench.signals_by_name import signals_of
 from panelbridge.bench.trace import ScenarioResult
 from panelbridge.clock import Clock, LiveClock
 from panelbridge.config.load import LoadedPanel, load_panel
-from panelbridge.config.panel_file import PanelFile
-from panelbridge.config.words import listed, quoted
+from panelbridge.config.words import quoted
 from panelbridge.engine.waiter import LiveWaiter, Waiter
 from panelbridge.errors import ConfigError, ConfigMistake, UsageError
-from panelbridge.link.ports import IN_PROCESS_SCHEME, is_in_process
+from panelbridge.link.ports import board_urls, is_in_process
 
 
 def _tell(text: str) -> None:
@@ -98,36 +97,6 @@ def run_scenario_on_board(
         return BoardRun(plan, world, ask).run()
     finally:
         world.close()
-
-
-def board_urls(panel: PanelFile, ports: Sequence[str]) -> dict[str, str]:
-    """The port of each board: from ``ports``, else from the panel file.
-
-    Raises:
-        UsageError: a port that is for no board, or a board without a port.
-    """
-    given: dict[str, str] = {}
-    for text in ports:
-        name, _, url = text.partition("=")
-        if name not in panel.boards or not url:
-            if len(panel.boards) > 1:
-                raise UsageError(
-                    f"{quoted(text)} does not say which board it is for",
-                    "--port",
-                    f"Write NAME=URL with one of the boards {listed(panel.boards)}",
-                )
-            name, url = next(iter(panel.boards)), text
-        # A simulated board of this process goes by its own name.
-        given[name] = IN_PROCESS_SCHEME + name if is_in_process(url) else url
-    urls = {name: given.get(name) or entry.port or "" for name, entry in panel.boards.items()}
-    missing = [name for name, url in urls.items() if not url]
-    if missing:
-        raise UsageError(
-            f"no port for the board {listed(missing, 'and')}",
-            "--port",
-            f"Give --port {missing[0]}=URL too; {IN_PROCESS_SCHEME}{missing[0]} simulates it",
-        )
-    return urls
 
 
 def mistakes_on_board(plan: ScenarioPlan, ports: Sequence[str]) -> Iterator[ConfigMistake]:

@@ -14,10 +14,12 @@ from types import FrameType
 from panelbridge import __version__
 from panelbridge.cli.lines import event_line
 from panelbridge.config.load import LoadedPanel, load_feed, load_panel
+from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.shipped import shipped_config
 from panelbridge.engine.assemble import Assembly, assemble_demo, assemble_live
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.errors import UsageError
+from panelbridge.link.ports import IN_PROCESS_SCHEME, board_urls
 from panelbridge.signals import Event
 
 SLOWEST, FASTEST = 0.1, 10_000.0
@@ -53,7 +55,7 @@ def run_panel(
     loaded = load_panel(panel)
     if feed is not None:
         loaded = replace(loaded, feed=load_feed(feed, loaded.aircraft), feed_path=feed)
-    urls = port_urls(loaded, ports, simulate=simulate)
+    urls = port_urls(loaded.panel, ports, simulate=simulate)
     heading = [f"panelbridge {__version__}, panel {panel}, for simulation only"]
     assembly = assemble_live(
         loaded,
@@ -94,50 +96,19 @@ def run_demo(panel: Path | None, *, headless: bool, speed: float) -> int:
     return _run(assembly, loaded, headless=headless, seconds=None)
 
 
-def port_urls(loaded: LoadedPanel, ports: Sequence[str], *, simulate: bool) -> dict[str, str]:
-    """The port of each board: from the command line, else from the panel file.
-
-    Args:
-        loaded: the panel.
-        ports: ``URL`` (one board only) or ``NAME=URL``.
-        simulate: every board is simulated.
+def port_urls(panel: PanelFile, ports: Sequence[str], *, simulate: bool) -> dict[str, str]:
+    """The port of each board; with ``simulate`` every board is simulated.
 
     Raises:
-        UsageError: a board without a port, a name that is no board, two ports for one board.
+        UsageError: ``ports`` do not fit the panel's boards, or exclude ``simulate``.
     """
-    boards = loaded.panel.boards
-    if simulate:
-        if ports:
-            raise UsageError(
-                "--simulate and --port exclude each other",
-                hint="simulated boards need no port; leave one of the two away",
-            )
-        return {name: f"simboard://{name}" for name in boards}
-    given: dict[str, str] = {}
-    for text in ports:
-        name, _, url = text.partition("=")
-        if name not in boards or not url:
-            if len(boards) > 1:
-                raise UsageError(
-                    f"'{text}' does not say which board it is for",
-                    where="--port",
-                    hint=f"write NAME=URL with one of the boards {', '.join(boards)}",
-                )
-            name, url = next(iter(boards)), text
-        if name in given:
-            raise UsageError(f"two ports for the board '{name}'", where="--port")
-        given[name] = url
-    urls = {name: given.get(name) or entry.port or "" for name, entry in boards.items()}
-    missing = [name for name, url in urls.items() if not url]
-    if missing:
-        example = "URL" if len(boards) == 1 else f"{missing[0]}=URL"
+    if simulate and ports:
         raise UsageError(
-            f"no port for the board{'s' if len(missing) > 1 else ''} {', '.join(missing)}",
-            where=str(loaded.panel_path),
-            hint=f"write 'port:' in the panel file, or give --port {example} "
-            "('panelbridge ports' lists them), or --simulate to try without a board",
+            "--simulate and --port exclude each other",
+            hint="simulated boards need no port; leave one of the two away",
         )
-    return urls
+    simulated = [f"{name}={IN_PROCESS_SCHEME}{name}" for name in panel.boards]
+    return board_urls(panel, simulated if simulate else ports)
 
 
 def _print_event(event: Event) -> None:

@@ -13,7 +13,7 @@ from panelbridge.bench.board_grace import GRACE_S, with_grace
 from panelbridge.bench.board_tap import BoardTap
 from panelbridge.bench.command import bench_command
 from panelbridge.bench.load_scenario import load_scenarios
-from panelbridge.bench.on_board import board_urls, run_scenario_on_board
+from panelbridge.bench.on_board import run_scenario_on_board
 from panelbridge.bench.plan import (
     EventPattern,
     ExpectNever,
@@ -311,26 +311,6 @@ def test_what_the_panel_lacks_is_told_before_it_starts(tmp_path: Path) -> None:
         run_on_boards(path, panel=plain_config("panels/first_lamp.yaml"))
     words = [mistake.what for mistake in caught.value.mistakes]
     assert words == ["the panel has no switch 'warning_test'", "the panel has no 'handle_red'"]
-
-
-@pytest.mark.parametrize(
-    ("panel", "ports", "words"),
-    [
-        ("two_boards", [HERE], "does not say which board"),
-        ("two_boards", ["lamps=COM5"], "does not say which board|no port for the board"),
-    ],
-)
-def test_ports_name_their_boards(panel: str, ports: list[str], words: str) -> None:
-    loaded = load_panel(plain_config(f"panels/{panel}.yaml")).panel
-    with pytest.raises(UsageError, match=words):
-        board_urls(loaded, ports)
-
-
-def test_a_simulated_board_goes_by_its_own_name() -> None:
-    panel = load_panel(DEMO).panel
-    assert board_urls(panel, ["simboard://anything"]) == {"gear_panel": HERE}
-    assert board_urls(panel, ["COM5"]) == {"gear_panel": "COM5"}
-    assert board_urls(panel, ["gear_panel=COM6"]) == {"gear_panel": "COM6"}
 
 
 # -- parts ------------------------------------------------------------------------------------

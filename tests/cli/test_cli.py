@@ -10,6 +10,7 @@ from panelbridge.cli.app import run_app
 SHIPPED = Path(__file__).parent.parent.parent / "configs"
 DEMO = str(SHIPPED / "panels" / "demo_panel.yaml")
 TWO = str(SHIPPED / "panels" / "two_boards.yaml")
+SCENARIO = str(SHIPPED / "scenarios" / "handle_contacts_fail.yaml")
 
 
 def test_help_names_every_command(capsys: pytest.CaptureFixture[str]) -> None:
@@ -40,6 +41,7 @@ def test_version(capsys: pytest.CaptureFixture[str]) -> None:
         (["run", "nowhere.yaml"], "nowhere.yaml"),
         (["run", DEMO, "--headless"], "no port for the board gear_panel"),
         (["run", TWO, "--port", "COM5"], "does not say which board"),
+        (["bench", SCENARIO, "--port", "COM5", "--port", "COM6"], "two ports"),
         (["run", TWO, "--port", "gear_panel=A", "--port", "gear_panel=B"], "two ports"),
         (["run", DEMO, "--simulate", "--port", "COM5"], "exclude each other"),
         (["run", DEMO, "--simulate", "--feed", DEMO], "kind panel"),

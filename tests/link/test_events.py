@@ -30,11 +30,11 @@ def texts_in(node: ast.AST) -> set[str]:
 
 
 def names_in_source() -> Iterator[str]:
-    """What is given to ``tell``, and what ``_event_name`` makes of an error."""
+    """What is given to ``_publish``, and what ``_event_name`` returns for an error."""
     for path in PACKAGE.rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
-                if node.func.attr in ("tell", "_tell"):
+                if node.func.attr == "_publish":
                     yield from texts_in(node.args[1])
             elif isinstance(node, ast.FunctionDef) and node.name == "_event_name":
                 for part in ast.walk(node):
@@ -42,20 +42,20 @@ def names_in_source() -> Iterator[str]:
                         yield from texts_in(part.value)
 
 
-def test_every_event_that_is_told_is_registered_and_the_other_way_round() -> None:
+def test_every_published_event_is_registered_and_vice_versa() -> None:
     assert set(names_in_source()) == set(LINK_EVENTS)
 
 
-def test_a_name_that_is_not_registered_is_a_mistake() -> None:
+def test_a_name_that_is_not_registered_is_an_error() -> None:
     with pytest.raises(KeyError):
         link_event(0.0, "board_exploded", "gear", "/dev/fake")
 
 
-def test_no_name_is_the_logics_too() -> None:
+def test_the_logic_has_no_event_of_the_same_name() -> None:
     assert not set(LINK_EVENTS) & set(EVENTS)
 
 
-def test_a_event_names_its_board_and_port_and_takes_words_as_they_are() -> None:
+def test_an_event_names_its_board_and_port_and_keeps_the_reason_as_it_is() -> None:
     event = link_event(1.5, "board_lost", "gear", "/dev/{fake}", "it {went} away")
     level, _ = LINK_EVENTS["board_lost"]
     text = "board gear (/dev/{fake}): it {went} away"

@@ -17,10 +17,10 @@ import serial
 from panelbridge.clock import LiveClock, VirtualClock
 from panelbridge.errors import LinkLost, PortBusy, PortMissing
 from panelbridge.link.ports import BytePort, open_port
-from panelbridge.link.ports.descriptor_port import UNSENT_LIMIT, FdPump
-from panelbridge.link.ports.in_process_port import PolledPump
+from panelbridge.link.ports.descriptor_port import UNSENT_LIMIT, DescriptorPort
+from panelbridge.link.ports.in_process_port import InProcessPort
 from panelbridge.link.ports.serial_port import WRITE_WAIT_S
-from panelbridge.link.ports.threaded_port import ThreadPump
+from panelbridge.link.ports.threaded_port import ThreadedPort
 
 posix_only = pytest.mark.skipif(sys.platform == "win32", reason="there is no pseudo-terminal")
 
@@ -87,7 +87,7 @@ def opened() -> Iterator[list[BytePort]]:
         port.close()
 
 
-both_pumps = pytest.mark.parametrize("threaded", [False, True], ids=["descriptor", "thread"])
+both_ports = pytest.mark.parametrize("threaded", [False, True], ids=["descriptor", "thread"])
 
 
 class Line:
@@ -107,13 +107,13 @@ class Line:
 
 @posix_only
 class TestPty:
-    @both_pumps
+    @both_ports
     def test_bytes_go_both_ways(
         self, pty_pair: Pty, opened: list[BytePort], threaded: bool
     ) -> None:
         port = open_port(pty_pair.name, 250_000, threaded=threaded)
         opened.append(port)
-        assert isinstance(port, ThreadPump if threaded else FdPump)
+        assert isinstance(port, ThreadedPort if threaded else DescriptorPort)
         assert (port.fileno() is None) == threaded
         assert port.read() == b""
         port.write(b"\x00\x11\x13\x03\n\r\xff")  # nothing is taken for a control character
@@ -121,7 +121,7 @@ class TestPty:
         os.write(pty_pair.master, b"\x04\x00\r\n\x1a")
         assert read_until(port, 5) == b"\x04\x00\r\n\x1a"
 
-    @both_pumps
+    @both_ports
     def test_a_hung_up_line_is_lost(
         self, pty_pair: Pty, opened: list[BytePort], threaded: bool
     ) -> None:
@@ -134,7 +134,7 @@ class TestPty:
         port.close()
         port.close()
 
-    @both_pumps
+    @both_ports
     def test_a_port_that_is_in_use_is_busy(
         self, pty_pair: Pty, opened: list[BytePort], threaded: bool
     ) -> None:
@@ -144,7 +144,7 @@ class TestPty:
         assert caught.value.where == pty_pair.name
         assert "close it there" in caught.value.hint
 
-    @both_pumps
+    @both_ports
     def test_a_closed_port_can_be_opened_again(
         self, pty_pair: Pty, opened: list[BytePort], threaded: bool
     ) -> None:
@@ -224,7 +224,7 @@ class TestPty:
     ) -> None:
         port = open_port(pty_pair.name, 250_000, threaded=True)
         opened.append(port)
-        assert isinstance(port, ThreadPump)
+        assert isinstance(port, ThreadedPort)
         os.write(pty_pair.master, b"last words")
         until(lambda: not port._queue.empty())
         pty_pair.hang_up()
@@ -249,11 +249,11 @@ class TestMissing:
 
     @posix_only
     def test_a_file_that_is_no_serial_port(self) -> None:
-        with pytest.raises(PortMissing, match="this is no serial port"):
+        with pytest.raises(PortMissing, match="this is not a serial port"):
             open_port("/dev/null", 250_000)
 
     def test_a_scheme_that_nobody_knows(self) -> None:
-        with pytest.raises(PortMissing, match="kind of port is not known") as caught:
+        with pytest.raises(PortMissing, match="kind of port is unknown") as caught:
             open_port("pigeon://loft", 250_000)
         assert "socket://host:port" in caught.value.hint
 
@@ -282,7 +282,7 @@ class TestSocket:
     ) -> None:
         port = open_port(f"socket://127.0.0.1:{server.getsockname()[1]}", 250_000)
         opened.append(port)
-        assert isinstance(port, ThreadPump)
+        assert isinstance(port, ThreadedPort)
         peer, _ = server.accept()
         with peer:
             peer.settimeout(5.0)
@@ -359,13 +359,13 @@ UNPLUGS = [
 class TestUnplug:
     def test_while_reading(self, error: Exception) -> None:
         played = Played(read_error=error)
-        port = ThreadPump("COM5", played, None)
+        port = ThreadedPort("COM5", played, None)
         until(lambda: is_lost(port))
         assert played.closed.is_set()  # by the reader thread
         port.close()
 
     def test_while_writing(self, error: Exception) -> None:
-        port = ThreadPump("COM5", Played(write_error=error), None)
+        port = ThreadedPort("COM5", Played(write_error=error), None)
         with pytest.raises(LinkLost) as caught:
             port.write(b"lamp")
         assert caught.value.where == "COM5"
@@ -373,23 +373,23 @@ class TestUnplug:
         port.close()
 
     def test_while_closing(self, error: Exception) -> None:
-        port = ThreadPump("COM5", Played(close_error=error), None)
+        port = ThreadedPort("COM5", Played(close_error=error), None)
         port.close()
         assert not is_lost(port)  # we closed it, nothing was lost
 
 
 def test_a_mistake_of_our_own_is_no_unplug() -> None:
-    port = ThreadPump("COM5", Played(write_error=ZeroDivisionError()), None)
+    port = ThreadedPort("COM5", Played(write_error=ZeroDivisionError()), None)
     with pytest.raises(ZeroDivisionError):
         port.write(b"lamp")
     port.close()
 
 
 def test_a_board_in_this_process_hides_no_mistake() -> None:
-    port = PolledPump("simboard://x", Played(write_error=TypeError("a bug")))
+    port = InProcessPort("simboard://x", Played(write_error=TypeError("a bug")))
     with pytest.raises(TypeError):
         port.write(b"lamp")
-    lost = PolledPump("simboard://x", Played(write_error=serial.SerialException("unplugged")))
+    lost = InProcessPort("simboard://x", Played(write_error=serial.SerialException("unplugged")))
     with pytest.raises(LinkLost, match="unplugged"):
         lost.write(b"lamp")
 

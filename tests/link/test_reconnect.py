@@ -42,7 +42,7 @@ def chart_in(state: str) -> LinkChart:
     chart = LinkChart()
     for event in WAY_TO[state]:
         chart.send_trigger(event)
-    assert chart.link_state == state
+    assert chart.state_id == f"link_{state}"
     return chart
 
 
@@ -51,7 +51,7 @@ def chart_in(state: str) -> LinkChart:
 def test_every_event_in_every_state(state: str, event: str) -> None:
     chart = chart_in(state)
     chart.send_trigger(event)
-    assert chart.link_state == MOVES.get((state, event), state)
+    assert chart.state_id == f"link_{MOVES.get((state, event), state)}"
 
 
 def test_the_chart_has_the_states_that_health_shows() -> None:

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.link.session import BoardLive, EdgesArrived, SetupPlan, StateArrived
+from panelbridge.link.session.board_health import LinkCounts
 from panelbridge.link.session.live_dialogue import LiveDialogue
 from panelbridge.link.wire import EDGE_MODULO, MAX_EDGES, Edge, Report
 from tests.link.bench import Bench
@@ -130,14 +131,14 @@ def report(sequence: int, first_edge: int, edges: tuple[Edge, ...], contacts: in
 
 
 def live_dialogue(sequence: int = 0, first_edge: int = 0) -> LiveDialogue:
-    live = LiveDialogue(PLAN, 3, 0.0, "here")
+    live = LiveDialogue(PLAN, 3, 0.0, "here", LinkCounts())
     assert isinstance(live.take_report(0.0, report(sequence, first_edge, (), 0)), BoardLive)
     return live
 
 
 def test_the_first_report_s_edges_are_its_state() -> None:
     """What happened before the board was live is no press of anybody."""
-    live = LiveDialogue(PLAN, 3, 0.0, "here")
+    live = LiveDialogue(PLAN, 3, 0.0, "here", LinkCounts())
     edges = (Edge(0, True), Edge(0, False))
     assert live.take_report(0.0, report(0, 0, edges, 0)) == BoardLive(0, ())
     assert live.next_edge == 2
@@ -147,7 +148,7 @@ def test_the_first_report_s_edges_are_its_state() -> None:
 def test_a_board_whose_numbers_run_backwards_is_followed() -> None:
     live = live_dialogue(first_edge=100)
     assert live.take_report(0.1, report(1, 50, (), 1)) == StateArrived(1, ())
-    assert live.misfits == 1
+    assert live.counts.malformed == 1
     edge = (Edge(0, False),)
     assert live.take_report(0.2, report(2, 50, edge, 0)) == EdgesArrived(edge, 0, ())
 
@@ -166,7 +167,7 @@ def test_numbers_wrap_at_65536(start: int) -> None:
         assert isinstance(event, EdgesArrived)
         got += event.edges
     assert [edge.closed for edge in got] == [step % 2 == 0 for step in range(19)]
-    assert live.edges_lost == live.misfits == 0
+    assert live.counts.edges_lost == live.counts.malformed == 0
     assert live.next_edge == (start + 19) % EDGE_MODULO
 
 
@@ -210,7 +211,7 @@ def test_every_edge_exactly_once_in_order(
         if isinstance(event, EdgesArrived):
             got += event.edges
     assert got == edges[: len(got)]
-    assert live.edges_lost == 0
+    assert live.counts.edges_lost == 0
     assert (live.next_edge - start) % EDGE_MODULO == len(got)
 
 

@@ -67,7 +67,7 @@ def test_a_slow_opening_blocks_nothing_and_is_said(panel: PanelFile) -> None:
     bench.run(HELLO_WAIT_S + 1.0)
     assert bench.state == "opening"
     assert len(bench.opened) == 1
-    assert "takes long" in bench.session.health().message
+    assert "takes a long time" in bench.session.health().message
 
 
 def test_a_board_that_never_says_hello(panel: PanelFile) -> None:
@@ -170,7 +170,7 @@ def test_a_set_up_that_is_refused_as_a_whole(panel: PanelFile) -> None:
     bench.turn()
     bench.peer.hello()
     bench.run(1.0)
-    assert "refuses its beginning: the board takes fewer pins" in faults(bench)[0]
+    assert "refuses the start of the set-up: the board takes fewer pins" in faults(bench)[0]
 
 
 def test_a_set_up_that_is_not_answered(panel: PanelFile) -> None:

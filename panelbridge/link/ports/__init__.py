@@ -1,7 +1,8 @@
 """Serial ports by URL: opening, reading, writing, and what their failures mean."""
 
+from panelbridge.link.ports.board_ports import board_urls
 from panelbridge.link.ports.byte_port import IN_PROCESS_SCHEME, BytePort, is_in_process, open_port
 from panelbridge.link.ports.opener import Opener, Opening, PortOpener
 
-__all__ = ["IN_PROCESS_SCHEME", "BytePort", "Opener", "Opening"]
-__all__ += ["PortOpener", "is_in_process", "open_port"]
+__all__ = ["IN_PROCESS_SCHEME", "BytePort", "Opener", "Opening", "PortOpener"]
+__all__ += ["board_urls", "is_in_process", "open_port"]

@@ -1,4 +1,4 @@
-"""Opening a port by its URL: the only way from here to pyserial.
+"""Opening a port by its URL with pyserial.
 
 ``COM5`` and ``/dev/ttyACM0`` are native ports; ``socket://host:port``, ``rfc2217://host:port`` and
 ``loop://`` are pyserial's own; ``simboard://name`` is a board that is simulated in this process.
@@ -18,11 +18,11 @@ import serial
 
 from panelbridge.clock import Clock, LiveClock
 from panelbridge.errors import LinkError
-from panelbridge.link.ports.descriptor_port import FdPump
-from panelbridge.link.ports.in_process_port import PolledPump
+from panelbridge.link.ports.descriptor_port import DescriptorPort
+from panelbridge.link.ports.in_process_port import InProcessPort
 from panelbridge.link.ports.port_errors import error_number, is_port_failure, open_failure
 from panelbridge.link.ports.serial_port import WRITE_WAIT_S, SerialPort
-from panelbridge.link.ports.threaded_port import THREAD_READ_WAIT_S, ThreadPump
+from panelbridge.link.ports.threaded_port import THREAD_READ_WAIT_S, ThreadedPort
 
 IN_PROCESS_SCHEME = "simboard://"
 SIMBOARD_HANDLERS = "panelbridge.simboard"
@@ -37,7 +37,7 @@ class BytePort(Protocol):
     """An open port. Reading never blocks; everything raises LinkLost or nothing."""
 
     def read(self) -> bytes:
-        """All bytes that are there, empty when there are none. Raises: LinkLost."""
+        """All bytes that have come; empty when there are none. Raises: LinkLost."""
         ...
 
     def write(self, data: bytes) -> None:
@@ -45,7 +45,7 @@ class BytePort(Protocol):
         ...
 
     def close(self) -> None:
-        """Close the port; never raises; a second call does nothing."""
+        """Close the port; never raises; may be called twice."""
         ...
 
     def fileno(self) -> int | None:
@@ -76,21 +76,21 @@ def open_port(
         threaded: use the reader thread even where the port can be polled.
 
     Raises:
-        PortMissing: no such port, or a URL that means nothing.
+        PortMissing: no such port, or a URL of an unknown kind.
         PortBusy: another program holds it, or no permission.
     """
     polled = is_in_process(url)
     descriptor = not polled and not threaded and os.name == "posix"
     try:
-        # The read time-out is set once, here: on Windows each change sets up the port anew.
+        # The read time-out is set only here: on Windows each change configures the port again.
         opened = _open_serial(url, baud, 0 if polled else THREAD_READ_WAIT_S)
         if polled:
-            return PolledPump(url, opened)
+            return InProcessPort(url, opened)
         if descriptor and isinstance(opened, serial.Serial):
-            return FdPump(url, opened, clock if clock is not None else LiveClock())
-        return ThreadPump(url, opened, wake)
-    except Exception as error:  # termios.error and more: sorted out below
-        # In this process a TypeError and the like is a mistake of our own, not an unplug.
+            return DescriptorPort(url, opened, clock if clock is not None else LiveClock())
+        return ThreadedPort(url, opened, wake)
+    except Exception as error:  # termios.error and more: sorted below
+        # From a board in this process a TypeError and the like is a defect, not an unplug.
         ours = polled and not isinstance(error, OSError | ValueError)
         if ours or isinstance(error, LinkError) or not is_port_failure(error):
             raise
@@ -104,11 +104,11 @@ def _open_serial(url: str, baud: int, timeout_s: float) -> SerialPort:
         "write_timeout": WRITE_WAIT_S,
     }
     if "://" not in url:
-        options["exclusive"] = True  # Windows always is; elsewhere it has to be asked for
+        options["exclusive"] = True  # Windows always is; elsewhere it must be requested
     try:
         return serial.serial_for_url(url, **options)
     except (OSError, ValueError) as error:
-        # A pseudo-terminal of some systems has no odd speeds, and needs none.
+        # Pseudo-terminals of some systems refuse non-standard speeds, and need none.
         if baud == _PTY_BAUD or "://" in url or not _speed_refused(error):
             raise
         return serial.serial_for_url(url, **{**options, "baudrate": _PTY_BAUD})

@@ -1,4 +1,4 @@
-"""A native port on POSIX: its descriptor is read and written here and never blocks."""
+"""A native port on POSIX: reads and writes its file descriptor and never blocks."""
 
 from __future__ import annotations
 
@@ -10,10 +10,10 @@ from panelbridge.link.ports.port_errors import link_lost
 from panelbridge.link.ports.serial_port import READ_SIZE, WRITE_WAIT_S, SerialPort, close_quietly
 
 UNSENT_LIMIT = 4096
-"""Most bytes that wait for a port to take them."""
+"""Most bytes that may wait to be written."""
 
 
-class FdPump:
+class DescriptorPort:
     """Bytes through a non-blocking file descriptor.
 
     Args:
@@ -30,7 +30,7 @@ class FdPump:
         self._unsent = b""
         self._stuck_since_s = 0.0
         os.set_blocking(self._fd, False)
-        _end_of_file_means_gone(self._fd)
+        _make_empty_read_mean_hang_up(self._fd)
 
     def fileno(self) -> int | None:
         """The descriptor, for ``select``."""
@@ -80,11 +80,8 @@ class FdPump:
         close_quietly(self._serial)
 
 
-def _end_of_file_means_gone(fd: int) -> None:
-    """Have an empty read mean a hung-up line.
-
-    pyserial asks for VMIN 0, with which a read of nothing and a read of a dead line look the same.
-    """
+def _make_empty_read_mean_hang_up(fd: int) -> None:
+    """Set VMIN to 1: pyserial's VMIN 0 makes an idle line and a dead line look the same."""
     import termios
 
     with contextlib.suppress(termios.error):

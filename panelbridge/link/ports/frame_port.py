@@ -1,4 +1,4 @@
-"""A port with its frames: messages in and out, the last of them kept for a look at trouble."""
+"""A port with its frames: messages in and out, and the last frames for fault-finding."""
 
 from __future__ import annotations
 
@@ -10,14 +10,14 @@ from panelbridge.link.wire.frames import FrameParser, encode_frame
 KEPT_FRAMES = 200
 
 Frame = tuple[float, str, bytes]
-"""Time in s; "<" from the board, ">" to the board, "!" bytes with damage; message or bytes."""
+"""Time, s; "<" from the board, ">" to the board, "!" damaged bytes; message or bytes."""
 
 
-class Wire:
-    """Messages over whichever port is open now; counts go on over all of them.
+class FramePort:
+    """Messages over the port that is open now; the counts continue from port to port.
 
     Attributes:
-        bytes_received: from the board since the port was opened or ``mark`` was called.
+        bytes_received: from the board since the port was opened or this was set to 0.
         frames_sent: to the board since the start.
     """
 
@@ -32,21 +32,17 @@ class Wire:
 
     @property
     def is_open(self) -> bool:
-        """Whether there is a port."""
+        """Whether a port is attached."""
         return self._port is not None
 
     def attach(self, port: BytePort) -> None:
-        """Use ``port`` from here on."""
+        """Use ``port`` from now on."""
         self._port = port
         self._parser.reset()
-        self.mark()
-
-    def mark(self) -> None:
-        """Begin to count ``bytes_received`` anew."""
         self.bytes_received = 0
 
     def detach(self) -> None:
-        """Close the port, if there is one; never raises."""
+        """Close the port, if one is attached; never raises."""
         if self._port is not None:
             self._port.close()
             self._port = None
@@ -80,6 +76,6 @@ class Wire:
         self.frames_sent += 1
         self._port.write(encode_frame(message))
 
-    def recent(self) -> tuple[Frame, ...]:
+    def recent_frames(self) -> tuple[Frame, ...]:
         """The last ``KEPT_FRAMES`` frames both ways, oldest first."""
         return tuple(self._recent)

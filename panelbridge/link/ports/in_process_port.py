@@ -1,4 +1,4 @@
-"""A board that is simulated in this process: its bytes are there or not, nothing waits."""
+"""The port of a board that is simulated in this process: nothing waits."""
 
 from __future__ import annotations
 
@@ -6,11 +6,11 @@ from panelbridge.link.ports.port_errors import link_lost
 from panelbridge.link.ports.serial_port import SerialPort, close_quietly
 
 
-class PolledPump:
+class InProcessPort:
     """Bytes of a board that is simulated in this process.
 
-    Only OSError (with pyserial's SerialException) means loss here: anything else is a mistake of
-    our own and comes out.
+    Only OSError (with pyserial's SerialException) means loss here; any other error is a defect of
+    this program and is raised as it is.
     """
 
     def __init__(self, url: str, serial: SerialPort) -> None:

@@ -1,14 +1,14 @@
-"""Opening a port without holding anybody up.
+"""Opening a port without blocking the engine.
 
-A socket's other side may not answer, a radio link on Windows takes seconds: so each opening runs
-in a short-lived thread of its own and is looked at from the engine. Ports in this process open at
-once.
+A socket or a wireless port can take seconds to open, so each opening runs in a short-lived thread
+and the engine polls it. Ports in this process open at once.
 """
 
 from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from concurrent.futures import Future
 from typing import Protocol
 
 from panelbridge.clock import Clock
@@ -20,11 +20,11 @@ class Opening(Protocol):
     """A port that is being opened."""
 
     def result(self) -> BytePort | LinkError | None:
-        """The open port, why it could not be opened, or None while it is under way."""
+        """The open port, the reason why it cannot be opened, or None while it is under way."""
         ...
 
     def abandon(self) -> None:
-        """Nobody waits for it any more: close the port as soon as it is open."""
+        """The port is no longer wanted: close it as soon as it is open."""
         ...
 
 
@@ -58,81 +58,46 @@ class PortOpener:
 
     def __call__(self, url: str, baud: int) -> Opening:
         """Start to open ``url`` at ``baud`` bit/s."""
+        future: Future[BytePort] = Future()
 
-        def open_it() -> BytePort:
-            return open_port(url, baud, wake=self._wake, clock=self._clock, threaded=self._threaded)
+        def open_it() -> None:
+            try:
+                port = open_port(
+                    url, baud, wake=self._wake, clock=self._clock, threaded=self._threaded
+                )
+                future.set_result(port)
+            except Exception as error:  # noqa: BLE001 - ``FutureOpening.result`` raises or returns it
+                future.set_exception(error)
 
         if is_in_process(url):
-            return _Opened(open_it)
-        return _OpeningThread(url, open_it, self._wake)
+            open_it()
+        else:
+            wake = self._wake
+            if wake is not None:
+                future.add_done_callback(lambda _: wake())
+            name = f"panelbridge opener {url}"
+            threading.Thread(target=open_it, name=name, daemon=True).start()
+        return FutureOpening(future)
 
 
-class _Opened:
-    """An opening that was over at once."""
+class FutureOpening:
+    """An opening whose port comes, or has come, as a future's result."""
 
-    def __init__(self, open_it: Callable[[], BytePort]) -> None:
-        self._result: BytePort | LinkError
-        try:
-            self._result = open_it()
-        except LinkError as error:
-            self._result = error
-
-    def result(self) -> BytePort | LinkError:
-        """The open port, or why it could not be opened."""
-        return self._result
-
-    def abandon(self) -> None:
-        """Close the port."""
-        if not isinstance(self._result, LinkError):
-            self._result.close()
-
-
-class _OpeningThread:
-    """An opening in a thread of its own, which ends with it."""
-
-    def __init__(
-        self, url: str, open_it: Callable[[], BytePort], wake: Callable[[], None] | None
-    ) -> None:
-        self._open_it = open_it
-        self._wake = wake
-        self._lock = threading.Lock()
-        self._result: BytePort | LinkError | None = None
-        self._mistake: Exception | None = None
-        self._abandoned = False
-        self._thread = threading.Thread(
-            target=self._run, name=f"panelbridge opener {url}", daemon=True
-        )
-        self._thread.start()
+    def __init__(self, future: Future[BytePort]) -> None:
+        self._future = future
 
     def result(self) -> BytePort | LinkError | None:
-        """The open port, why it could not be opened, or None while it is under way."""
-        with self._lock:
-            if self._mistake is not None:
-                raise self._mistake
-            return self._result
+        """As in ``Opening``; an error in the program itself is raised here."""
+        if not self._future.done():
+            return None
+        error = self._future.exception()
+        return error if isinstance(error, LinkError) else self._future.result()
 
     def abandon(self) -> None:
-        """Close the port now or, when it is still being opened, as soon as it is open."""
-        with self._lock:
-            self._abandoned = True
-            result = self._result
-        if result is not None and not isinstance(result, LinkError):
-            result.close()
+        """As in ``Opening``."""
+        self._future.add_done_callback(_close)
 
-    def _run(self) -> None:
-        result: BytePort | LinkError | None = None
-        mistake: Exception | None = None
-        try:
-            result = self._open_it()
-        except LinkError as error:
-            result = error
-        except Exception as error:  # noqa: BLE001 - comes out in the engine's thread, not here
-            mistake = error
-        with self._lock:
-            self._result = result
-            self._mistake = mistake
-            abandoned = self._abandoned
-        if abandoned and result is not None and not isinstance(result, LinkError):
-            result.close()
-        elif self._wake is not None:
-            self._wake()
+
+def _close(future: Future[BytePort]) -> None:
+    if future.exception() is None:
+        future.result().close()

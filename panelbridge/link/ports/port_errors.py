@@ -1,9 +1,9 @@
-"""What pyserial and the system throw, turned into PortMissing, PortBusy or LinkLost.
+"""Errors of pyserial and the system, as PortMissing, PortBusy or LinkLost.
 
-An unplugged port shows itself in many ways: ``SerialException`` ("ClearCommError failed" and
+An unplugged port shows up in many ways: ``SerialException`` ("ClearCommError failed" and
 "Write timeout" among them), plain ``OSError``, ``termios.error`` (which is no OSError),
 ``TypeError``, ``ValueError`` or ``AttributeError`` (a port that is closed while another thread
-reads it). On Windows ``errno`` is empty and the cause stands in the text only.
+reads it). On Windows ``errno`` is empty and only the text names the cause.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ def is_port_failure(error: BaseException) -> bool:
     """Whether ``error`` is one of the ways in which a port goes away."""
     if isinstance(error, OSError | TypeError | ValueError | AttributeError):
         return True
-    kind = type(error)  # termios is not there on Windows, so its error is known by name
+    kind = type(error)  # no termios on Windows, so its error is recognised by name
     return kind.__module__ == "termios" and kind.__name__ == "error"
 
 
@@ -32,12 +32,12 @@ def link_lost(url: str, error: BaseException) -> LinkLost:
     return LinkLost(
         f"the port went away: {short_text(error)}",
         url,
-        "check the cable and the plug; it is opened again as soon as it is back",
+        "check the cable and the plug; the port is reopened as soon as it is back",
     )
 
 
 def open_failure(url: str, error: BaseException) -> LinkError:
-    """Why a port could not be opened, with what to do. May look for the ports that exist (slow)."""
+    """Why a port could not be opened, with a hint. May list the ports that exist (slow)."""
     text = str(error)
     number = error_number(error)
     if number in _DENIED and sys.platform != "win32":
@@ -60,7 +60,7 @@ def _missing(url: str, error: BaseException, number: int | None, text: str) -> P
     what = f"the port cannot be opened: {short_text(error)}"
     if isinstance(error, ValueError) and "protocol" in text:
         return PortMissing(
-            "this kind of port is not known",
+            "this kind of port is unknown",
             url,
             "a port looks like COM5, /dev/ttyACM0, socket://host:port or simboard://name",
         )
@@ -69,7 +69,7 @@ def _missing(url: str, error: BaseException, number: int | None, text: str) -> P
     if number in _ABSENT or "FileNotFoundError" in text:
         what = "there is no such port"
     elif number in _NO_PORT:
-        what = "this is no serial port"
+        what = "this is not a serial port"
     return PortMissing(what, url, ports_hint())
 
 
@@ -90,12 +90,12 @@ def short_text(error: BaseException) -> str:
 
 
 def ports_hint() -> str:
-    """Which serial ports exist, in words. Can take seconds on Windows: not for the screen."""
+    """The serial ports that exist, as a hint. Can take seconds on Windows."""
     from serial.tools import list_ports
 
     try:
         ports = sorted(list_ports.comports())
-    except (OSError, ValueError):  # a device that vanishes while it is looked at
+    except (OSError, ValueError):  # a device vanished during the listing
         ports = []
     # On Linux the fixed ports of the mainboard are listed whether or not they are there.
     real = [port for port in ports if port.description not in ("n/a", None)] or ports[:8]

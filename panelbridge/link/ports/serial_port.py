@@ -1,11 +1,10 @@
-"""pyserial's ports as the pumps use them.
+"""The part of pyserial's ports that this package uses.
 
-A pump moves bytes through an open port; ``open_port`` takes the one that fits. All three look alike
-and raise ``LinkLost`` and nothing else:
+``open_port`` wraps one in a ``BytePort``, which raises ``LinkLost`` and nothing else:
 
-``FdPump``     native ports on POSIX: reads and writes the descriptor itself, never blocks.
-``PolledPump`` boards that are simulated in this process: their bytes are there or not.
-``ThreadPump`` everything else (Windows, sockets, remote ports): a reader thread waits for bytes.
+``DescriptorPort``  native ports on POSIX: reads and writes the descriptor itself, never blocks.
+``InProcessPort``   boards that are simulated in this process.
+``ThreadedPort``    everything else (Windows, sockets, remote ports): a reader thread.
 """
 
 from __future__ import annotations
@@ -15,13 +14,13 @@ from typing import Protocol
 from panelbridge.link.ports.port_errors import is_port_failure
 
 WRITE_WAIT_S = 0.5
-"""A port that takes no byte for so long is lost."""
+"""Write time-out, s: a port that takes no byte for longer is lost."""
 READ_SIZE = 4096
-"""Most bytes that are read at once."""
+"""Most bytes read at once."""
 
 
 class SerialPort(Protocol):
-    """What is used of pyserial's ports."""
+    """The part of a pyserial port that is used."""
 
     @property
     def in_waiting(self) -> int:
@@ -46,7 +45,7 @@ class SerialPort(Protocol):
 
 
 def close_quietly(serial: SerialPort) -> None:
-    """Close the port, which may be gone."""
+    """Close a port that may be gone."""
     try:
         serial.close()
     except Exception as error:  # closing what is gone fails in many ways

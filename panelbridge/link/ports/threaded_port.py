@@ -1,6 +1,6 @@
 """A port that cannot be polled (Windows, sockets, remote ports): a reader thread waits for bytes.
 
-It hands them over a queue and wakes the engine. That thread alone closes the port.
+It hands them over in a queue and wakes the engine. Only that thread closes the port.
 """
 
 from __future__ import annotations
@@ -15,20 +15,20 @@ from panelbridge.link.ports.port_errors import is_port_failure, link_lost
 from panelbridge.link.ports.serial_port import READ_SIZE, SerialPort, close_quietly
 
 THREAD_READ_WAIT_S = 0.1
-"""The reader thread looks this often whether it shall stop, s."""
+"""Read time-out of the reader thread, s: its longest wait before it sees a request to stop."""
 JOIN_WAIT_S = 1.0
 """Longest wait for the reader thread to close the port, s."""
 
 
-class ThreadPump:
+class ThreadedPort:
     """Bytes through a reader thread.
 
-    A write happens in the caller's thread and is bounded by the port's write time-out.
+    A write happens in the caller's thread and is limited by the port's write time-out.
 
     Args:
         url: name of the port, for messages.
         serial: the open port, with a read time-out of ``THREAD_READ_WAIT_S``.
-        wake: called in the reader thread when bytes or an end have come; may be None.
+        wake: called in the reader thread when bytes have come or the port is lost; or None.
     """
 
     def __init__(self, url: str, serial: SerialPort, wake: Callable[[], None] | None) -> None:
@@ -44,11 +44,11 @@ class ThreadPump:
         self._thread.start()
 
     def fileno(self) -> int | None:
-        """None: the thread waits, not ``select``."""
+        """None: the reader thread waits, not ``select``."""
         return None
 
     def read(self) -> bytes:
-        """All bytes that have come; those before an end come before its LinkLost."""
+        """All bytes that have come; LinkLost is raised only after the last of them."""
         pieces = []
         with contextlib.suppress(Empty):
             while True:
@@ -65,7 +65,7 @@ class ThreadPump:
             raise self._lost
         try:
             self._serial.write(data)
-        except Exception as error:  # termios.error and more: sorted out below
+        except Exception as error:  # termios.error and more: sorted below
             raise self._as_lost(error) from error
 
     def close(self) -> None:
@@ -95,7 +95,7 @@ class ThreadPump:
     def _read_some(self) -> bytes:
         serial = self._serial
         data = bytes(serial.read(serial.in_waiting or 1))
-        # Some ports say only that there is something: go on until there is nothing.
+        # Some ports report only that bytes are there, not how many: read on until none is.
         while data and len(data) < READ_SIZE and (count := serial.in_waiting):
             data += bytes(serial.read(count))
         return data

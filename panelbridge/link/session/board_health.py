@@ -7,7 +7,7 @@ from enum import StrEnum
 
 
 class LinkState(StrEnum):
-    """States of a board's link; each is a state of the reconnect chart."""
+    """States of a board's link; each is a state of ``LinkChart``."""
 
     IDLE = "idle"
     """Not started, or stopped."""
@@ -25,6 +25,25 @@ class LinkState(StrEnum):
     """The board answers but cannot be used as it is; nothing is commanded."""
 
 
+@dataclass(slots=True)
+class LinkCounts:
+    """Counts of one board's link since the start, over all of its sessions.
+
+    Attributes:
+        malformed: frames with a right checksum and a wrong content.
+        reconnects: how often the link came back after it had been live.
+        edges_lost: switch edges that the board could not hold.
+        board_errors: frames that the board has refused, modulo 256.
+        round_trip_ms: last measured round trip, ms; None until measured.
+    """
+
+    malformed: int = 0
+    reconnects: int = 0
+    edges_lost: int = 0
+    board_errors: int = 0
+    round_trip_ms: float | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class BoardHealth:
     """One board's link at one instant.
@@ -37,7 +56,7 @@ class BoardHealth:
         frames_received: good frames from the board since the start.
         frames_sent: frames to the board since the start.
         frame_errors: frames refused at the host since the start.
-        board_errors: frames that the board says it refused (modulo 256).
+        board_errors: frames that the board has refused, modulo 256.
         round_trip_ms: last measured time from a command to the report that names it, ms; None
             until measured.
         reconnects: how often the link came back after it had been live.

@@ -1,9 +1,9 @@
 """One board, from opening its port to the last lamp: polled by the engine, without a thread.
 
-A turn is: ``poll`` (reads the port, gives what has happened), the engine steps the logic,
-``command`` (sends when an output has changed). Edges that ``poll`` gave are acknowledged by the
-COMMAND that ``command`` sends or, when nothing has changed, at the end of the iteration over what
-``poll`` gave: one frame answers an edge.
+In each turn the engine calls ``poll`` (which reads the port), steps the logic with what it returned
+and calls ``command`` (which sends when an output has changed). That COMMAND also acknowledges the
+edges; when no output has changed, one is sent at the end of the iteration over what ``poll``
+returned. So one frame answers an edge.
 """
 
 from __future__ import annotations
@@ -14,37 +14,24 @@ from collections.abc import Iterable, Iterator
 from panelbridge.clock import Clock
 from panelbridge.config.panel_file import BoardEntry
 from panelbridge.errors import BoardRefused, LinkError, MessageError
-from panelbridge.link.ports.frame_port import Frame, Wire
+from panelbridge.link.ports.frame_port import Frame, FramePort
 from panelbridge.link.ports.opener import Opener
-from panelbridge.link.session.board_health import BoardHealth, LinkState
+from panelbridge.link.session.board_health import BoardHealth, LinkCounts, LinkState
 from panelbridge.link.session.bring_up import BringUp
-from panelbridge.link.session.link_counts import Tally
-from panelbridge.link.session.link_errors import Troubles
+from panelbridge.link.session.link_events import LinkEventPublisher
 from panelbridge.link.session.live_dialogue import LiveDialogue
 from panelbridge.link.session.output_values import OutputValues
 from panelbridge.link.session.reconnect import BackOff, LinkProgress
 from panelbridge.link.session.release import release_board
 from panelbridge.link.session.session_outputs import (
     BoardLive,
-    BoardLost,
-    EdgesArrived,
     RawChangesArrived,
     SessionOutput,
-    StateArrived,
 )
 from panelbridge.link.session.setup_plan import SetupPlan
 from panelbridge.link.wire import Capture, Captured, Hello, MessageType, SetupReply
 from panelbridge.link.wire.time_outs import BACK_OFF_CAP_S
 from panelbridge.signals import Outputs
-
-__all__ = [
-    "BoardLive",
-    "BoardLost",
-    "BoardSession",
-    "EdgesArrived",
-    "RawChangesArrived",
-    "StateArrived",
-]
 
 _REPORT = int(MessageType.REPORT)
 _NOW = float("-inf")
@@ -69,28 +56,29 @@ class BoardSession:
         self._entry = entry
         self._url = url
         self._plan = plan
-        self._wire = Wire()
+        self._port = FramePort()
         self._progress = LinkProgress()
-        self._bring_up = BringUp(entry, url, plan, opener, self._wire, self._progress)
+        self._bring_up = BringUp(entry, url, plan, opener, self._port, self._progress)
         self._live: LiveDialogue | None = None  # there once the set-up is in force
         self._due_s = _NOW
         self._last_poll_s = 0.0
         self._back_off = BackOff()
-        self._troubles = Troubles(name, url)
-        self._tally = Tally()
+        self._publisher = LinkEventPublisher(name, url)
+        self._counts = LinkCounts()
+        self._was_live = False
         self._events: list[SessionOutput] = []
         self._outputs: Outputs | None = None
         self._output_values = OutputValues(plan)
         self._values = plan.idle_values
 
     def poll(self, now_s: float) -> Iterable[SessionOutput]:
-        """Read what has come, do what is due, give what has happened; to be iterated to its end."""
+        """Read what has come and do what is due; the result must be iterated to its end."""
         self._last_poll_s = now_s
         try:
-            messages = self._wire.read(now_s)
+            messages = self._port.read(now_s)
             if messages:
                 self._take(now_s, messages)
-            # What answers a REPORT waits for the logic, which may change an output by it.
+            # An answer to a REPORT waits for the logic, which may change an output.
             live = self._live
             if (live is None or not live.answer_due) and now_s >= self.next_due_s:
                 self._act(now_s)
@@ -102,7 +90,7 @@ class BoardSession:
         return ()
 
     def command(self, now_s: float, outputs: Outputs) -> None:
-        """What this board's lamps, horn and gauges shall show; sent at once when it differs."""
+        """Set this board's lamps, horn and gauges; sent at once when their values differ."""
         if outputs is self._outputs:
             return
         self._outputs = outputs
@@ -112,21 +100,21 @@ class BoardSession:
             self._send(now_s, live)
 
     def capture(self, now_s: float, contact: int, window_ms: int = 100) -> bool:
-        """Have the board watch the raw changes of a contact; ``RawChangesArrived`` tells them.
+        """Have the board watch the raw changes of a contact; ``RawChangesArrived`` reports them.
 
         Args:
             now_s: the time, s.
-            contact: place among the plan's contacts; ``NO_CONTACT`` ends the watch.
+            contact: index in the plan's contacts; ``NO_CONTACT`` ends the watch.
             window_ms: how long to watch from the first change on, ms, 1-1000.
 
         Returns:
-            Whether it was asked: False while the board is not live.
+            Whether the request was sent: False while the board is not live.
         """
         live = self._live
         if live is None or not live.is_live:
             return False
         try:
-            self._wire.write(now_s, Capture(live.session, contact, window_ms).pack())
+            self._port.write(now_s, Capture(live.session, contact, window_ms).pack())
         except LinkError as error:
             self._fail(now_s, error)
             return False
@@ -134,7 +122,7 @@ class BoardSession:
 
     @property
     def next_due_s(self) -> float:
-        """When ``poll`` has something to do even if no byte comes, s."""
+        """When ``poll`` next has something to do even if no byte comes, s."""
         if self._events:
             return _NOW
         if self._live is not None:
@@ -145,29 +133,29 @@ class BoardSession:
 
     def fileno(self) -> int | None:
         """Descriptor to wait on; None when there is none."""
-        return self._wire.fileno()
+        return self._port.fileno()
 
     def health(self) -> BoardHealth:
         """How the link is doing."""
-        tally = self._tally.with_session(self._live)
+        counts = self._counts
         return BoardHealth(
             name=self.name,
             kind=self._entry.board,
             url=self._url,
             state=self._progress.state,
-            frames_received=self._wire.counts.good,
-            frames_sent=self._wire.frames_sent,
-            frame_errors=self._wire.counts.bad + tally.misfits,
-            board_errors=tally.board_errors,
-            round_trip_ms=tally.round_trip_ms,
-            reconnects=tally.reconnects,
-            edges_lost=tally.edges_lost,
-            message=self._bring_up.remark or self._troubles.message,
+            frames_received=self._port.counts.good,
+            frames_sent=self._port.frames_sent,
+            frame_errors=self._port.counts.bad + counts.malformed,
+            board_errors=counts.board_errors,
+            round_trip_ms=counts.round_trip_ms,
+            reconnects=counts.reconnects,
+            edges_lost=counts.edges_lost,
+            message=self._bring_up.remark or self._publisher.message,
         )
 
     def recent_frames(self) -> tuple[Frame, ...]:
-        """The last frames both ways, oldest first, for a look at what went wrong."""
-        return self._wire.recent()
+        """The last frames both ways, oldest first, for fault-finding."""
+        return self._port.recent_frames()
 
     def release(self, clock: Clock) -> None:
         """Stop for good: the board's outputs go to idle, its port is closed.
@@ -177,9 +165,9 @@ class BoardSession:
         if self._due_s == _NEVER:
             return
         if self._live is not None or self._bring_up.is_setting_up:
-            # A board that is gone already goes to idle by its own time-out.
+            # A board that is gone already goes to idle after its own time-out.
             with contextlib.suppress(LinkError):
-                release_board(self._wire, clock, await_answer=self._live is not None)
+                release_board(self._port, clock, await_answer=self._live is not None)
         self._close()
         if self._progress.state is not LinkState.IDLE:
             self._progress.enter(clock.now(), "link_stopped")
@@ -198,16 +186,16 @@ class BoardSession:
 
     def _send(self, now_s: float, live: LiveDialogue) -> None:
         try:
-            self._wire.write(now_s, live.command(now_s))
+            self._port.write(now_s, live.command(now_s))
         except LinkError as error:
             self._fail(now_s, error)
 
     def _act(self, now_s: float) -> None:
         if self._live is not None:
-            came = self._wire.bytes_received > 0
+            came = self._port.bytes_received > 0
             message = self._live.message_due(now_s, bytes_came=came)
             if message is not None:
-                self._wire.write(now_s, message)
+                self._port.write(now_s, message)
         elif self._bring_up.under_way:
             self._bring_up.act(now_s)
         elif now_s >= self._due_s:
@@ -215,7 +203,7 @@ class BoardSession:
             self._progress.enter(now_s, "link_started" if first else "wait_ended")
             self._bring_up.open(now_s)
 
-    # What the board says
+    # Messages from the board
 
     def _take(self, now_s: float, messages: list[bytes]) -> None:
         for message in messages:
@@ -228,9 +216,11 @@ class BoardSession:
                 if type(event) is BoardLive:
                     self._went_live(now_s)
                 self._events.append(event)
-            if live.notices_due:
-                live.notices_due = False
-                self._events += self._troubles.noticed(now_s, live.flags, live.edges_lost)
+            if live.flags_changed:
+                live.flags_changed = False
+                self._events += self._publisher.flags_changed(
+                    now_s, live.flags, edges_were_lost=live.edges_were_lost
+                )
 
     def _take_other(self, now_s: float, message: bytes) -> None:
         kind = message[0]
@@ -242,25 +232,26 @@ class BoardSession:
             elif kind == MessageType.CAPTURED:
                 self._take_captured(Captured.unpack(message))
             elif kind != MessageType.REPORT:
-                self._tally.misfits += 1
+                self._counts.malformed += 1
         except MessageError:
-            self._tally.misfits += 1
-        self._bring_up.heard(now_s)
+            self._counts.malformed += 1
+        self._bring_up.frame_received(now_s)
 
     def _take_hello(self, now_s: float, hello: Hello) -> None:
-        if not self._bring_up.is_news(hello, set_up=self._live is not None):
+        if not self._bring_up.is_from_restart(hello, set_up=self._live is not None):
             return
         if self._progress.state is LinkState.LIVE:
             self._progress.enter(now_s, "board_was_reset")
-            self._events += self._troubles.was_reset(now_s)
+            self._events += self._publisher.was_reset(now_s)
         self._bring_up.take_hello(now_s, hello)
-        self._end_session()
+        self._live = None
 
     def _take_reply(self, now_s: float, reply: SetupReply) -> None:
         if self._bring_up.take_reply(reply):
-            self._wire.mark()
+            self._port.bytes_received = 0
             where = f"board {self.name} on {self._url}"
-            self._live = LiveDialogue(self._plan, self._bring_up.session, now_s, where)
+            session = self._bring_up.session
+            self._live = LiveDialogue(self._plan, session, now_s, where, self._counts)
             self._live.want(self._values)
 
     def _take_captured(self, captured: Captured) -> None:
@@ -271,31 +262,27 @@ class BoardSession:
         self._progress.enter(now_s, "set_up_done")
         self._back_off.reset()
         self._bring_up.succeeded()
-        again = self._tally.was_live
-        self._events += self._troubles.over(now_s, again=again)
-        self._tally.was_live = True
-        self._tally.reconnects += again
+        again = self._was_live
+        self._events += self._publisher.went_live(now_s, again=again)
+        self._was_live = True
+        self._counts.reconnects += again
 
-    # Ends
+    # Failures
 
     def _fail(self, now_s: float, error: LinkError) -> None:
         state = self._progress.state
         was_live = state is LinkState.LIVE
-        self._events += self._troubles.failed(now_s, error, was_live=was_live)
+        self._events += self._publisher.failed(now_s, error, was_live=was_live)
         self._close()
         if isinstance(error, BoardRefused):
             self._due_s = now_s + BACK_OFF_CAP_S
             self._progress.enter(now_s, "board_refused")
             return
         self._due_s = now_s + self._back_off.take_s()
-        event = "port_failed" if state is LinkState.OPENING else "link_was_lost"
-        self._progress.enter(now_s, event)
+        trigger = "port_failed" if state is LinkState.OPENING else "link_was_lost"
+        self._progress.enter(now_s, trigger)
 
     def _close(self) -> None:
-        self._end_session()
-        self._bring_up.abandon()
-        self._wire.detach()
-
-    def _end_session(self) -> None:
-        self._tally = self._tally.with_session(self._live)
         self._live = None
+        self._bring_up.abandon()
+        self._port.detach()

@@ -13,33 +13,33 @@ from panelbridge.link.wire.time_outs import (
 
 
 class Greeting:
-    """Asks for the board's hello, not too early and not too long.
+    """Requests the board's hello: not while a boot loader may listen, and only until a time-out.
 
     Args:
         now_s: when the port was opened, s.
         where: board and port, for messages.
-        resets_on_open: the board has just been reset, its boot loader may listen.
+        resets_on_open: opening has reset the board, so its boot loader may listen.
     """
 
     def __init__(self, now_s: float, where: str, *, resets_on_open: bool) -> None:
         self._where = where
         self._end_s = now_s + HELLO_WAIT_S
         self._ask_s = now_s + (QUIET_AFTER_RESET_S if resets_on_open else QUIET_S)
-        self._heard = False
+        self._frame_came = False
 
     @property
     def next_due_s(self) -> float:
-        """When ``message_due`` has something next, s."""
+        """When ``message_due`` next has something to do, s."""
         return min(self._ask_s, self._end_s)
 
-    def heard(self, now_s: float) -> None:
-        """A good frame has come that is no hello.
+    def frame_received(self, now_s: float) -> None:
+        """A good frame other than a hello has come.
 
-        So our firmware runs and no boot loader listens (the board was not reset, it still reports
-        to somebody before us): it can be asked at once.
+        It shows that no boot loader listens: the board was not reset and still reports to an
+        earlier host. So the request may go out at once.
         """
-        if not self._heard:
-            self._heard = True
+        if not self._frame_came:
+            self._frame_came = True
             self._ask_s = now_s
 
     def message_due(self, now_s: float, *, bytes_came: bool) -> bytes | None:

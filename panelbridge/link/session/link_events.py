@@ -1,10 +1,14 @@
-"""Every event that a board's link can tell, with its level and its words."""
+"""The events of a board's link: their names, levels and texts, and when each is published."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from panelbridge.errors import BoardRefused, LinkError, PortBusy, PortMissing
+from panelbridge.link.session.link_errors import SUPPLY_HINT
+from panelbridge.link.session.session_outputs import BoardLost, SessionOutput
+from panelbridge.link.wire import ReportFlag
 from panelbridge.signals import Event, Level
 
 _I, _C, _F = Level.INFO, Level.CAUTION, Level.FAULT
@@ -13,34 +17,102 @@ LINK_EVENTS: Mapping[str, tuple[Level, str]] = MappingProxyType(
     {
         "board_connected": (_I, "the board is live"),
         "board_reconnected": (_I, "the board is back"),
-        "board_was_reset": (_C, "{trouble}"),
+        "board_was_reset": (_C, "{reason}"),
         "contact_found_noisy": (
             _C,
             "a contact bounces longer than its debounce_ms; raise it or replace the switch",
         ),
         "edges_lost": (
             _C,
-            "switches moved faster than the board could say; their positions are right",
+            "switches moved faster than the board could report; their positions are right",
         ),
-        "port_missed": (_F, "{trouble}"),
-        "port_found_busy": (_F, "{trouble}"),
-        "board_not_heard": (_F, "{trouble}"),
-        "board_lost": (_F, "{trouble}"),
-        "board_refused": (_F, "{trouble}"),
+        "port_missed": (_F, "{reason}"),
+        "port_found_busy": (_F, "{reason}"),
+        "board_not_heard": (_F, "{reason}"),
+        "board_lost": (_F, "{reason}"),
+        "board_refused": (_F, "{reason}"),
     }
 )
 
 
-def link_event(now_s: float, name: str, board_name: str, url: str, trouble: str = "") -> Event:
-    """The event ``name`` of the board ``board_name``; a wrong name is a KeyError.
+def link_event(now_s: float, name: str, board_name: str, url: str, reason: str = "") -> Event:
+    """The event ``name`` of the board ``board_name``.
 
     Args:
         now_s: when, s.
         name: one of ``LINK_EVENTS``.
         board_name: the board's name in the panel file.
         url: its port.
-        trouble: what is wrong and what to do, where the words of ``name`` leave room for it.
+        reason: what is wrong and what to do, for texts that contain it.
+
+    Raises:
+        KeyError: no event has this name.
     """
-    level, words = LINK_EVENTS[name]
-    text = f"board {board_name} ({url}): {words.format(trouble=trouble)}"
+    level, text = LINK_EVENTS[name]
+    text = f"board {board_name} ({url}): {text.format(reason=reason)}"
     return Event(now_s, name, level, text, board_name)
+
+
+class LinkEventPublisher:
+    """Publishes the events of one board's link, each once until the board is live again.
+
+    Args:
+        name: the board's name in the panel file.
+        url: its port.
+
+    Attributes:
+        message: why the board is not live and what to do; empty when it is.
+    """
+
+    def __init__(self, name: str, url: str) -> None:
+        self._name = name
+        self._url = url
+        self._published: set[str] = set()
+        self.message = ""
+
+    def failed(self, now_s: float, error: LinkError, *, was_live: bool) -> list[SessionOutput]:
+        """The link has failed."""
+        self.message = f"{error.what}; {error.hint}" if error.hint else error.what
+        lost: list[SessionOutput] = [BoardLost(error.what)] if was_live else []
+        name = _event_name(error, was_live=was_live)
+        if name == "port_missed" and "board_lost" in self._published:
+            return lost  # a port that went away is missing: no new information
+        return lost + self._publish(now_s, name, self.message)
+
+    def was_reset(self, now_s: float) -> list[SessionOutput]:
+        """The board was live and has restarted."""
+        what = "the board was reset by itself"
+        return [BoardLost(what), *self._publish(now_s, "board_was_reset", f"{what}; {SUPPLY_HINT}")]
+
+    def went_live(self, now_s: float, *, again: bool) -> list[SessionOutput]:
+        """The board is live, perhaps ``again``: the next failure is published again."""
+        self._published.clear()
+        self.message = ""
+        return self._publish(now_s, "board_reconnected" if again else "board_connected")
+
+    def flags_changed(
+        self, now_s: float, flags: int, *, edges_were_lost: bool
+    ) -> list[SessionOutput]:
+        """The ``ReportFlag`` bits of a live board have changed, or it has lost edges."""
+        events: list[SessionOutput] = []
+        if flags & ReportFlag.NOISY_CONTACT:
+            events += self._publish(now_s, "contact_found_noisy")
+        if edges_were_lost or flags & ReportFlag.EDGES_LOST:
+            events += self._publish(now_s, "edges_lost")
+        return events
+
+    def _publish(self, now_s: float, name: str, reason: str = "") -> list[SessionOutput]:
+        if name in self._published:
+            return []
+        self._published.add(name)
+        return [link_event(now_s, name, self._name, self._url, reason)]
+
+
+def _event_name(error: LinkError, *, was_live: bool) -> str:
+    if isinstance(error, PortMissing):
+        return "port_missed"
+    if isinstance(error, PortBusy):
+        return "port_found_busy"
+    if isinstance(error, BoardRefused):
+        return "board_refused"
+    return "board_lost" if was_live else "board_not_heard"

@@ -1,11 +1,12 @@
-"""A set-up board: REPORTs in, COMMANDs out. The path of every switch edge, so it makes no object
-that it does not need.
+"""REPORTs in and COMMANDs out once the board is set up. Every switch edge takes this path, so it
+makes no object that it does not need.
 """
 
 from __future__ import annotations
 
 import struct
 
+from panelbridge.link.session.board_health import LinkCounts
 from panelbridge.link.session.link_errors import fell_silent
 from panelbridge.link.session.session_outputs import BoardLive, EdgesArrived, StateArrived
 from panelbridge.link.session.setup_plan import SetupPlan
@@ -33,9 +34,9 @@ _COMMAND = int(MessageType.COMMAND)
 _HOST_SILENT = int(ReportFlag.HOST_SILENT)
 _EDGES = tuple(Edge(byte & 0x7F, byte >= 0x80) for byte in range(256))
 _PROBE_GAP_S = 1.5 * ANSWER_GAP_MS / 1000
-"""A COMMAND so long after the last REPORT is answered at once: that tells the round trip."""
+"""A COMMAND this long after the last REPORT is answered at once: it measures the round trip."""
 _PROBE_AFTER_S = REPORT_INTERVAL_MS / 2000
-"""When no COMMAND happens to do so, one is sent in the middle between two REPORTs."""
+"""When no other COMMAND does, one is sent midway between two REPORTs to measure it."""
 
 ReportOutput = BoardLive | EdgesArrived | StateArrived
 
@@ -48,21 +49,21 @@ class LiveDialogue:
         session: number of the session.
         now_s: when the set-up came into force, s.
         where: board and port, for messages.
+        counts: the link's counts, updated here.
 
     Attributes:
         is_live: a REPORT of this session has come.
         last_report_s: when the last valid REPORT came (before the first: ``now_s``), s.
         last_command_s: when the last COMMAND went (before the first: ``now_s``), s.
-        answer_due: a REPORT has come that must be answered at once.
+        answer_due: a REPORT must be answered at once.
         flags: ``ReportFlag`` bits of the last REPORT.
-        notices_due: flags or the number of lost edges have changed; whoever tells it clears this.
-        board_errors: frames that the board has refused, modulo 256.
-        edges_lost: edges of this session that the board could not hold.
-        misfits: REPORTs of this session with a wrong length or value.
-        round_trip_ms: last measured time from a COMMAND to the REPORT that answers it.
+        edges_were_lost: the board could not hold all edges of this session.
+        flags_changed: ``flags`` or ``edges_were_lost`` is new; the caller clears this.
     """
 
-    def __init__(self, plan: SetupPlan, session: int, now_s: float, where: str) -> None:
+    def __init__(
+        self, plan: SetupPlan, session: int, now_s: float, where: str, counts: LinkCounts
+    ) -> None:
         shape = plan.shape
         self._session = session
         self._where = where
@@ -85,11 +86,10 @@ class LiveDialogue:
         self.last_command_s = now_s
         self.answer_due = True  # the lamps are set as soon as the set-up is in force
         self.flags = 0
-        self.notices_due = False
-        self.board_errors = 0
-        self.edges_lost = 0
-        self.misfits = 0
-        self.round_trip_ms: float | None = None
+        self.flags_changed = False
+        self.edges_were_lost = False
+        self.counts = counts
+        counts.board_errors = 0
 
     @property
     def session(self) -> int:
@@ -98,12 +98,12 @@ class LiveDialogue:
 
     @property
     def next_edge(self) -> int:
-        """Number of the next edge that is awaited."""
+        """Number of the next edge expected."""
         return self._next_edge
 
     @property
     def next_due_s(self) -> float:
-        """When ``message_due`` has something next, s."""
+        """When ``message_due`` next has something to do, s."""
         if self.answer_due:
             return _NOW
         last_report_s = self.last_report_s
@@ -114,27 +114,27 @@ class LiveDialogue:
         )
 
     def message_due(self, now_s: float, *, bytes_came: bool) -> bytes | None:
-        """The COMMAND that is due as a heartbeat, if it is.
+        """The COMMAND that is due as a heartbeat, if any.
 
         Raises:
             LinkLost: no valid REPORT has come for ``SILENCE_S``.
         """
         if now_s >= self.last_report_s + SILENCE_S:
             raise fell_silent(self._where, bytes_came=bytes_came)
-        # One that answers a REPORT waits for the logic, which may change an output by it.
+        # An answer to a REPORT waits for the logic, which may change an output.
         if self.answer_due or now_s < self.next_due_s:
             return None
         return self.command(now_s)
 
     def want(self, values: tuple[int, ...]) -> bool:
-        """Set the values of the outputs; True when they differ from those before."""
+        """Set the values of the outputs; returns whether they differ from those before."""
         if values == self._values:
             return False
         self._values = values
         return True
 
     def command(self, now_s: float) -> bytes:
-        """The next COMMAND: the state of all outputs, and all edges acknowledged that have come."""
+        """The next COMMAND: the state of all outputs; acknowledges all edges that have come."""
         sequence = self._sent_sequence = (self._sent_sequence + 1) & _MASK
         if now_s - self.last_report_s > _PROBE_GAP_S:
             self._probe = sequence
@@ -144,11 +144,11 @@ class LiveDialogue:
         return self._command.pack(_COMMAND, self._session, sequence, self._next_edge, *self._values)
 
     def take_report(self, now_s: float, message: bytes) -> ReportOutput | None:
-        """Take a REPORT; gives what has changed, None when nothing has or it is not for us."""
+        """Take a REPORT; returns what has changed, None when nothing has or it is not for us."""
         layout = self._report
         size = layout.size
         if len(message) < size:
-            self.misfits += 1
+            self.counts.malformed += 1
             return None
         _, session, sequence, command_sequence, flags, bad, first, count, bits, *analogues = (
             layout.unpack_from(message)
@@ -161,24 +161,24 @@ class LiveDialogue:
             len(codes) != count
             or count > MAX_EDGES
             or contacts >= self._contact_limit
-            or codes.translate(None, self._codes)  # what is left is no contact of ours
+            or codes.translate(None, self._codes)  # a code that is left names no contact of ours
         ):
-            self.misfits += 1
+            self.counts.malformed += 1
             return None
         if self.is_live and not 0 < ((sequence - self._report_sequence) & _MASK) < _HALF:
-            return None  # a copy, or one that was overtaken
+            return None  # a duplicate, or out of order
         self._report_sequence = sequence
         self.last_report_s = now_s
         if flags != self.flags:
-            self.notices_due = True
+            self.flags_changed = True
             self.flags = flags
         if flags & _HOST_SILENT:
             self.answer_due = True
-        self.board_errors = bad
+        self.counts.board_errors = bad
         if self._probe >= 0:
             if command_sequence == self._probe:
-                self.round_trip_ms = (now_s - self._probe_s) * 1000
-            self._probe = -1  # a REPORT that crossed it says nothing
+                self.counts.round_trip_ms = (now_s - self._probe_s) * 1000
+            self._probe = -1  # the REPORT may have crossed the COMMAND: do not measure
         return self._take_state(contacts, tuple(analogues), first, codes)
 
     def _take_state(
@@ -192,16 +192,17 @@ class LiveDialogue:
         if codes:
             self.answer_due = True
         if not self.is_live:
-            # What happened before the board was live is no edge: its state says all.
+            # Edges from before the board was live do not count, only its state does.
             self.is_live = True
             return BoardLive(contacts, analogues)
-        if known >= _HALF:  # the oldest edge that the board still has is newer than we wait for
-            self.edges_lost += EDGE_MODULO - known
-            self.notices_due = True
+        if known >= _HALF:  # the oldest edge that the board still has is newer than expected
+            self.counts.edges_lost += EDGE_MODULO - known
+            self.edges_were_lost = True
+            self.flags_changed = True
             known = 0
         if known < len(codes):
             edges = tuple([_EDGES[code] for code in codes[known:]])
             return EdgesArrived(edges, contacts, analogues)
         if known > len(codes):
-            self.misfits += 1  # a board whose numbers run backwards: follow it, deliver nothing
+            self.counts.malformed += 1  # edge numbers run backwards: follow them, deliver nothing
         return StateArrived(contacts, analogues) if changed else None

@@ -19,7 +19,7 @@ ENERGISED = 255
 
 
 class OutputValues:
-    """What one board's lamps, horn and gauges are told.
+    """Converts ``Outputs`` to the values of one board's COMMAND.
 
     Args:
         plan: the board's set-up.
@@ -30,7 +30,7 @@ class OutputValues:
         self._has_horn = plan.has_horn
         self._gauges = plan.gauges
         self._solenoids = plan.solenoids
-        # Most changes are of lamps, so where the needles stand is remembered.
+        # Most changes are of lamps, so the pulses of the gauges are kept.
         self._shown: list[float | None] = []
         self._pulses: list[int] = []
 

@@ -1,8 +1,4 @@
-"""Finding a board, losing it and finding it again: the chart of a link and its back-off.
-
-The chart holds no time and does no work: ``BoardSession`` does, and tells the chart what has
-happened. Its states are those of ``LinkState``.
-"""
+"""Finding a board, losing it and finding it again: the states of a link, and its back-off."""
 
 from __future__ import annotations
 
@@ -14,7 +10,7 @@ from panelbridge.logic.chart import Chart
 
 
 class LinkChart(Chart):
-    """Where a board's link stands."""
+    """The states of a board's link, as in ``LinkState``. ``BoardSession`` does the work."""
 
     link_idle = State(initial=True)
     link_opening = State()
@@ -30,60 +26,46 @@ class LinkChart(Chart):
     hello_came = link_greeting.to(link_setting_up)
     set_up_done = link_setting_up.to(link_live)
     board_was_reset = link_live.to(link_setting_up)
-    board_refused = link_greeting.to(link_refused) | link_setting_up.to(link_refused)
-    link_was_lost = (
-        link_greeting.to(link_waiting)
-        | link_setting_up.to(link_waiting)
-        | link_live.to(link_waiting)
+    board_refused = link_refused.from_(link_greeting, link_setting_up)
+    link_was_lost = link_waiting.from_(link_greeting, link_setting_up, link_live)
+    wait_ended = link_opening.from_(link_waiting, link_refused)
+    link_stopped = link_idle.from_(
+        link_opening, link_greeting, link_setting_up, link_live, link_waiting, link_refused
     )
-    wait_ended = link_waiting.to(link_opening) | link_refused.to(link_opening)
-    link_stopped = (
-        link_opening.to(link_idle)
-        | link_greeting.to(link_idle)
-        | link_setting_up.to(link_idle)
-        | link_live.to(link_idle)
-        | link_waiting.to(link_idle)
-        | link_refused.to(link_idle)
-    )
-
-    @property
-    def link_state(self) -> LinkState:
-        """The active state as the rest of the program knows it."""
-        return LinkState(self.state_id.removeprefix("link_"))
 
 
 class LinkProgress:
-    """How far a link has come, and since when.
+    """The state of a link, and since when.
 
     Attributes:
-        state: where its chart stands.
-        since_s: when that was entered, s.
+        state: the present state.
+        since_s: when it was entered, s.
     """
 
     def __init__(self) -> None:
         self._chart = LinkChart()
-        self.state = self._chart.link_state
+        self.state = LinkState.IDLE
         self.since_s = 0.0
 
     def enter(self, now_s: float, trigger: str) -> None:
-        """``trigger`` of the chart has happened."""
+        """Send ``trigger`` to the chart."""
         self._chart.send_trigger(trigger)
-        self.state = self._chart.link_state
+        self.state = LinkState(self._chart.state_id.removeprefix("link_"))
         self.since_s = now_s
 
 
 class BackOff:
-    """The wait before the next try: short at first, doubling, capped."""
+    """The wait before the next try: short at first, then doubling up to a cap."""
 
     def __init__(self) -> None:
         self._next_s = BACK_OFF_FIRST_S
 
     def take_s(self) -> float:
-        """The wait that is due now, s; the next one is twice as long, up to the cap."""
+        """The wait before this try, s; the next one is twice as long, up to the cap."""
         wait_s = self._next_s
         self._next_s = min(2 * wait_s, BACK_OFF_CAP_S)
         return wait_s
 
     def reset(self) -> None:
-        """Begin again with the shortest wait: the link was live."""
+        """Start again with the shortest wait: the link was live."""
         self._next_s = BACK_OFF_FIRST_S

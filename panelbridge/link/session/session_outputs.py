@@ -1,6 +1,6 @@
-"""What a board's session tells the engine, in the order in which it happened.
+"""What a board's session reports to the engine, in the order in which it came.
 
-``EdgesArrived`` is not frozen, though nobody changes it: one is made at every edge, and making a
+``EdgesArrived`` is not frozen, though nothing changes it: one is made for every edge, and making a
 frozen object takes three times as long.
 """
 
@@ -27,7 +27,7 @@ class BoardLive:
 
 @dataclass(frozen=True, slots=True)
 class BoardLost:
-    """The board was live and is not any more; its switches are unknown from here on.
+    """The board was live and no longer is; its switches are unknown from here on.
 
     Attributes:
         reason: why, one sentence.
@@ -66,7 +66,7 @@ class StateArrived:
 
 @dataclass(frozen=True, slots=True)
 class RawChangesArrived:
-    """What a raw capture saw, or that it begins (``captured.begins``).
+    """The result of a raw capture, or its start (``captured.begins``).
 
     Attributes:
         captured: the contact and its raw changes.

@@ -1,4 +1,4 @@
-"""The pin set-up, one message and one reply at a time."""
+"""Sends the pin set-up, one message and one reply at a time."""
 
 from __future__ import annotations
 
@@ -28,11 +28,11 @@ _LOST_PLACE = (SetupStatus.BAD_ORDER, SetupStatus.BAD_CHECKSUM)
 class SetupDialogue:
     """Brings one set-up into force.
 
-    Ask ``message_due`` for what is to be sent now, give it each reply, until ``done``.
+    Send what ``message_due`` returns and pass each reply to ``take``, until ``done``.
 
     Args:
         plan: the set-up.
-        session: number of the session, 1-255; a set-up that is begun anew keeps it.
+        session: number of the session, 1-255; a restart of the set-up keeps it.
         url: the port, for messages.
     """
 
@@ -65,7 +65,7 @@ class SetupDialogue:
 
     @property
     def next_due_s(self) -> float:
-        """When ``message_due`` has something next, s."""
+        """When ``message_due`` next has something to do, s."""
         return self._due_s
 
     def message_due(self, now_s: float) -> bytes | None:
@@ -78,9 +78,9 @@ class SetupDialogue:
             return None
         if self._tries == SETUP_TRIES:
             raise LinkLost(
-                f"the board does not answer the set-up ({self._words()})",
+                f"the board does not answer the set-up (at {self._step_name()})",
                 self._where,
-                "check the cable; if it goes on, flash the sketch anew",
+                "check the cable; if that does not help, flash the sketch again",
             )
         self._tries += 1
         self._due_s = now_s + REPLY_WAIT_S
@@ -97,26 +97,21 @@ class SetupDialogue:
         if reply.answers != message[0] or reply.index != index:
             return
         if reply.status in _LOST_PLACE:
-            # It says session 0 when it was reset in the middle, so any session counts here.
-            self._begin_anew(reply.status == SetupStatus.BAD_CHECKSUM)
+            # A board that was reset in between replies with session 0: accept any session.
+            self._restart(reply.status == SetupStatus.BAD_CHECKSUM)
             return
         if reply.session != self._session:
             return
         if reply.status != SetupStatus.OK:
             raise self._refused(reply.status)
         if reply.checksum != self._checksums[self._step]:
-            self._begin_anew(checksums_differ=True)
+            self._restart(checksums_differ=True)
             return
         self._step += 1
         self._tries = 0
         self._due_s = -1.0 if not self.done else float("inf")
 
-    def _begin(self) -> None:
-        self._step = 0
-        self._tries = 0
-        self._due_s = -1.0
-
-    def _begin_anew(self, checksums_differ: bool) -> None:
+    def _restart(self, checksums_differ: bool) -> None:
         self._restarts += 1
         if self._restarts > SETUP_RESTARTS:
             if checksums_differ:
@@ -126,11 +121,12 @@ class SetupDialogue:
                     "flash the sketch that came with this version",
                 )
             raise LinkLost(
-                "the board loses its place in the set-up again and again",
+                "the board loses its place in the set-up repeatedly",
                 self._where,
                 "check the cable, and that nothing else resets the board",
             )
-        self._begin()
+        self._step = self._tries = 0
+        self._due_s = -1.0
 
     def _expected_checksums(self) -> list[int]:
         body = b""
@@ -140,18 +136,18 @@ class SetupDialogue:
             checksums.append(crc16(body))
         return [*checksums, checksums[-1]]
 
-    def _words(self) -> str:
+    def _step_name(self) -> str:
         if self._step == 0:
-            return "its beginning"
+            return "the start of the set-up"
         if self._step > len(self._plan.items):
-            return "its end"
+            return "the end of the set-up"
         return self._plan.labels[self._step - 1]
 
     def _refused(self, status: int) -> SetupRefused:
         known = status in SetupStatus.__members__.values()
         why = _WHY[SetupStatus(status)] if known else f"it answers with the unknown code {status}"
         return SetupRefused(
-            f"the board refuses {self._words()}: {why}",
+            f"the board refuses {self._step_name()}: {why}",
             self._where,
             "correct the panel file, then start again",
         )

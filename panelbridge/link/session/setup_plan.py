@@ -6,7 +6,7 @@ up contact before its down contact), chains, lamps and gauges in the order of th
 
 On the wire *closed* means *operated*: the contact connects its pin to ground, against the board's
 pull-up resistor, so a low pin is a closed contact (ACTIVE_LOW). A contact that opens when its
-switch is operated (``normally_closed``) goes without that flag, and no other code knows of it.
+switch is operated (``normally_closed``) gets no such flag; no other code handles this case.
 """
 
 from __future__ import annotations
@@ -45,7 +45,7 @@ Role = Literal["closed", "up", "down"]
 
 @dataclass(frozen=True, slots=True)
 class ContactUse:
-    """What a contact of the set-up is.
+    """The use of one contact of the set-up.
 
     Attributes:
         switch: the switch's name in the panel file.
@@ -59,7 +59,7 @@ class ContactUse:
 
 @dataclass(frozen=True, slots=True)
 class AnalogueUse:
-    """What an analogue input of the set-up is.
+    """The use of one analogue input of the set-up.
 
     Attributes:
         switch: the switch's name in the panel file.
@@ -79,13 +79,13 @@ class SetupPlan:
     Attributes:
         board_name: the board's name in the panel file.
         entry: the board's entry in the panel file.
-        board: what its kind of board can do.
+        board: the properties of its kind of board.
         items: the set-up, in order.
-        labels: what each item is in the user's words, for messages.
-        contacts: what each CONTACT is; its place here is its number on the wire.
-        analogues: what each ANALOGUE is.
+        labels: name of each item, for messages.
+        contacts: use of each CONTACT; the position here is its number on the wire.
+        analogues: use of each ANALOGUE.
         lamps: name of each LAMP.
-        has_horn: the horn is on this board.
+        has_horn: whether the horn is on this board.
         gauges: name and entry of each gauge.
         solenoids: name of each solenoid; on the wire it is a lamp that is not dimmed, idle dark.
         shape: lengths of COMMAND and REPORT.
@@ -217,7 +217,7 @@ class _Draft:
         for name, gauge in panel.gauges:
             if gauge is not None and gauge.board == self._board_name:
                 ends = sorted((gauge.pulse_at_0_us, gauge.pulse_at_1_us))
-                # At idle the needle lies at the bottom, as that of a gauge without power does.
+                # At idle the gauge shows the bottom of its scale, as one without power does.
                 pulses = {"p1": gauge.pulse_at_0_us, "p2": ends[0], "p3": ends[1]}
                 self._add(ItemKind.SERVO, f"gauge {name}", gauge.pin, **pulses)
                 yield name, gauge
@@ -230,7 +230,7 @@ class _Draft:
                 yield name
 
     def _contact(self, label: str, pin: str, switch: Debounced, opens: bool) -> None:
-        # At the chips of a chain each contact has a pull-up resistor of its own.
+        # Each contact at a chain's chips has an external pull-up resistor.
         flags = ItemFlag.NONE if pin in self._bits else ItemFlag.PULL_UP
         if not opens:
             flags |= ItemFlag.ACTIVE_LOW

@@ -1,7 +1,7 @@
 """From all boards' contacts and analogue values to one ``SwitchState``.
 
-Every method gives the state after it, and gives the *same object* while nothing has changed, so
-that whoever steps the logic can tell by identity.
+Every method returns the state after it: the *same object* while nothing has changed, so that the
+engine can compare by identity.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from panelbridge.logic.switch_words import LEVERS, field_of
 from panelbridge.signals import HandleContacts, SwitchState
 
 LEVER_STEPS = 255
-"""A lever is read in so many steps, so that noise makes no new state."""
+"""Resolution of a lever, steps: noise below one step makes no new state."""
 
 _KEPT_STATES = 256
 
@@ -37,7 +37,7 @@ class SwitchReader:
     def __init__(self, panel: PanelFile) -> None:
         self._boards = {name: _BoardSwitches(SetupPlan.of(panel, name)) for name in panel.boards}
         self._values = dict(_UNKNOWN)  # in the order of SwitchState's fields
-        # A panel comes back to the same few states all the time.
+        # A panel returns to the same few states again and again.
         self._state_of = lru_cache(maxsize=_KEPT_STATES)(SwitchState)
         self._state = self._make()
 
@@ -47,11 +47,11 @@ class SwitchReader:
         return self._state
 
     def board_live(self, name: str, contacts: int, analogues: tuple[int, ...]) -> SwitchState:
-        """The board is there: ``contacts`` is a bit map, ``analogues`` are counts."""
+        """The board is live: ``contacts`` is a bit map, ``analogues`` are counts."""
         return self.set_state(name, contacts, analogues)
 
     def board_lost(self, name: str) -> SwitchState:
-        """The board is gone: its switches are unknown."""
+        """The board is lost: its switches are unknown."""
         board = self._boards[name]
         board.contacts = board.analogues = None
         return self._use({switch: _UNKNOWN[switch] for switch in board.switches})
@@ -97,7 +97,7 @@ class SwitchReader:
 
 
 class _BoardSwitches:
-    """One board's inputs as they came last; None while it is not live."""
+    """One board's last inputs; None while it is not live."""
 
     def __init__(self, plan: SetupPlan) -> None:
         self._readers = _readers(plan.contacts)
@@ -119,7 +119,7 @@ class _BoardSwitches:
 
 
 def lever_fraction(lever: AnalogueUse, counts: int) -> float:
-    """Where a lever stands, 0 to 1, in steps of 1/255."""
+    """Position of a lever, 0 to 1, in steps of 1/255."""
     span = lever.counts_at_1 - lever.counts_at_0
     if span == 0:
         return 0.0
@@ -128,7 +128,7 @@ def lever_fraction(lever: AnalogueUse, counts: int) -> float:
 
 
 def _readers(uses: tuple[ContactUse, ...]) -> dict[str, Callable[[int], _Value]]:
-    """For each switch how to read it from the board's bit map."""
+    """For each switch a function that reads it from the board's bit map."""
     bits: dict[str, dict[str, int]] = {}
     for place, use in enumerate(uses):
         bits.setdefault(use.switch, {})[use.role] = 1 << place

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelbridge.feeds.base import FeedReading
 from panelbridge.feeds.demo_flight import DemoFlight, DemoPilot
-from panelbridge.feeds.fixed import FixedFeed, parked
+from panelbridge.feeds.feed import FeedReading
+from panelbridge.feeds.fixed_feed import FixedFeed, parked
 from panelbridge.feeds.flight_script import (
     DURATION_S,
     KEY_POINTS,
@@ -19,7 +19,7 @@ from panelbridge.feeds.flight_script import (
     Side,
     values_at,
 )
-from panelbridge.feeds.trusted import TrustedFeed
+from panelbridge.feeds.trusted_feed import TrustedFeed
 from panelbridge.signals import AircraftState, Commands, GearPosition
 
 
@@ -141,7 +141,7 @@ def test_the_wheels_turn_as_the_ground_goes_by(time_s: float, rpm: tuple[float, 
     assert found == pytest.approx(rpm, abs=0.2)
 
 
-def test_without_braked_wheels_none_is_told() -> None:
+def test_without_braked_wheels_there_is_no_wheel_speed() -> None:
     assert _at(30.0).wheel_speed_rpm == ()
 
 
@@ -158,7 +158,7 @@ def test_without_braked_wheels_none_is_told() -> None:
         (199.0, 0, 0),
     ],
 )
-def test_the_pilots_feet(time_s: float, brakes: float, steering: float) -> None:
+def test_the_pedals(time_s: float, brakes: float, steering: float) -> None:
     aircraft = _at(time_s)
     assert aircraft.brake_pedal_fraction == pytest.approx((brakes, brakes))
     assert aircraft.steering_pedal_fraction == pytest.approx(steering)
@@ -238,6 +238,8 @@ def test_the_pilot_does_each_action_once_in_order_and_leaves_out_what_is_not_fit
         pilot.poll(tick / 10)
     expected = [(a.switch, a.position) for a in PILOT_ACTIONS if a.switch in fitted]
     assert [(switch, position) for _, switch, position in mover.moves] == expected
-    assert pilot.next_due_in_s is None
+    pilot.poll(DURATION_S + 100.0)
+    assert len(mover.moves) == len(expected)
     pilot.restart()
-    assert pilot.next_due_in_s == 58.0
+    pilot.poll(58.0)
+    assert mover.moves[len(expected) :] == [(58.0, "gear_handle", "up")]

@@ -15,7 +15,7 @@ from typing import Any
 from panelbridge.bench.plan import FEED, RampValues
 from panelbridge.bench.ramps import Ramp, Ramps
 from panelbridge.errors import LogicError
-from panelbridge.feeds.events import feed_event
+from panelbridge.feeds.feed_events import feed_event
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.aircraft_values import NUMBERS, ValueSpec, put_values, values_of
 from panelbridge.signals import AircraftState, Commands, Event, Value

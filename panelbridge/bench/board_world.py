@@ -21,7 +21,7 @@ from panelbridge.engine.loop import Engine
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.engine.waiter import Waiter
 from panelbridge.errors import LogicError
-from panelbridge.feeds.base import FeedReading
+from panelbridge.feeds.feed import FeedReading
 from panelbridge.link.ports import PortOpener, is_in_process
 from panelbridge.link.session import TONE_OF_HORN, BoardSession, LinkState, SetupPlan
 from panelbridge.signals import AircraftState, Commands, Event, Reason
@@ -114,8 +114,8 @@ class BoardWorld:
             waiter=waiter,
             feed=self.feed,
             sessions=[
-                BoardSession(name, entry, urls[name], plans[name], opener=self._taps[name])
-                for name, entry in self.panel.boards.items()
+                BoardSession(plans[name], urls[name], self._taps[name])
+                for name in self.panel.boards
             ],
             sim_panel=self.sim_panel,
             on_event=self._events.append,

@@ -10,7 +10,7 @@ from panelbridge.bench.plan import BOARD, FEED, HANDLE, FaultKind
 from panelbridge.bench.signals_by_name import fitted_lamps, fitted_switches, signals_of
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.panel_file import OneContactHandle, PanelFile
-from panelbridge.feeds.events import FEED_EVENTS
+from panelbridge.feeds.feed_events import FEED_EVENTS
 from panelbridge.link.session import LINK_EVENTS
 from panelbridge.logic.aircraft_values import ValueSpec, values_of
 from panelbridge.logic.brake_parameters import SIDES

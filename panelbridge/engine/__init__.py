@@ -1,1 +1,10 @@
 """The live loop: one owner thread does I/O and logic and publishes frozen snapshots."""
+
+from panelbridge.engine.assemble import Assembly, assemble_demo, assemble_live, feed_of
+from panelbridge.engine.frame_log import FrameLog
+from panelbridge.engine.loop import TICK_S, Engine
+from panelbridge.engine.snapshot import KEPT_EVENTS, Snapshot
+from panelbridge.engine.waiter import ClockWaiter, LiveWaiter, Waiter
+
+__all__ = ["KEPT_EVENTS", "TICK_S", "Assembly", "ClockWaiter", "Engine", "FrameLog", "LiveWaiter"]
+__all__ += ["Snapshot", "Waiter", "assemble_demo", "assemble_live", "feed_of"]

@@ -1,8 +1,8 @@
-"""Puts an engine together: from a loaded panel and ports to something that runs."""
+"""Builds an engine from a loaded panel and its boards' ports."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from panelbridge.clock import Clock, LiveClock, PacedClock
@@ -12,10 +12,10 @@ from panelbridge.config.load import LoadedPanel
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.loop import Engine
 from panelbridge.engine.waiter import ClockWaiter, LiveWaiter, Waiter
-from panelbridge.feeds.base import Feed
 from panelbridge.feeds.demo_flight import DemoFlight, DemoPilot
-from panelbridge.feeds.fixed import FixedFeed, parked
-from panelbridge.feeds.trusted import TrustedFeed
+from panelbridge.feeds.feed import Feed
+from panelbridge.feeds.fixed_feed import FixedFeed, parked
+from panelbridge.feeds.trusted_feed import TrustedFeed
 from panelbridge.link.ports import IN_PROCESS_SCHEME, PortOpener, is_in_process
 from panelbridge.link.session import BoardSession, SetupPlan
 from panelbridge.signals import Event
@@ -26,28 +26,27 @@ OnEvent = Callable[[Event], None]
 
 @dataclass(slots=True)
 class Assembly:
-    """An engine with what belongs to it.
+    """An engine with its parts.
 
     Attributes:
         engine: ready to run.
         sim_panel: the simulated panel; None with real boards.
-        is_demo: the demonstration flight is flown, with its pilot.
-        urls: port of each board.
-        plans: pin set-up of each board.
+        is_demo: whether it flies the demonstration flight, with its pilot.
+        sessions: one for each board.
     """
 
     engine: Engine
     sim_panel: SimPanel | None
     is_demo: bool
-    urls: Mapping[str, str]
-    plans: Mapping[str, SetupPlan]
+    sessions: Sequence[BoardSession]
 
     def heading(self, version: str, path: str) -> list[str]:
         """The first lines of a run: version, file, and each board with its set-up's checksum."""
         lines = [f"panelbridge {version}, panel {path}"]
-        for name, plan in self.plans.items():
+        for session in self.sessions:
+            plan = session.plan
             lines.append(
-                f"board {name}: {plan.entry.board} on {self.urls[name]}, "
+                f"board {session.name}: {plan.entry.board} on {session.url}, "
                 f"{len(plan.items)} pins, set-up {plan.checksum:04X}"
             )
         return lines
@@ -77,18 +76,19 @@ def assemble_live(
         SetupRefused: the panel's wiring does not fit into a board's set-up.
     """
     clock = LiveClock()
-    simulated = any(is_in_process(url) for url in urls.values())
-    sim_panel = SimPanel(loaded.panel, now_s=clock.now()) if simulated else None
-    return _assemble(
+    waiter = LiveWaiter(clock)
+    sim_panel, sessions = _connect(loaded, urls, clock, waiter)
+    engine = Engine(
         loaded,
-        urls,
         clock=clock,
-        waiter=LiveWaiter(clock),
+        waiter=waiter,
         feed=feed_of(loaded),
+        sessions=sessions,
         sim_panel=sim_panel,
         on_event=on_event,
         frame_log=frame_log,
     )
+    return Assembly(engine, sim_panel, False, sessions)
 
 
 def assemble_demo(
@@ -104,7 +104,7 @@ def assemble_demo(
     Args:
         loaded: the panel.
         speed: times real time.
-        clock: instead of one at ``speed``; it must move only while somebody sleeps.
+        clock: instead of one at ``speed``; its time must stand still while the program computes.
         stop_when_finished: end with the flight.
         on_event: called with each event, in the engine's thread.
 
@@ -112,23 +112,27 @@ def assemble_demo(
         SetupRefused: the panel's wiring does not fit into a board's set-up.
     """
     clock = clock if clock is not None else PacedClock(speed)
+    waiter = ClockWaiter(clock)
     flight = _flight_of(loaded.aircraft)
-    sim_panel = SimPanel(loaded.panel, now_s=clock.now())
-    return _assemble(
+    urls = {name: IN_PROCESS_SCHEME + name for name in loaded.panel.boards}
+    sim_panel, sessions = _connect(loaded, urls, clock, waiter)
+    pilot = None if sim_panel is None else DemoPilot(flight, sim_panel, tuple(sim_panel.choices))
+    engine = Engine(
         loaded,
-        {name: IN_PROCESS_SCHEME + name for name in loaded.panel.boards},
         clock=clock,
-        waiter=ClockWaiter(clock),
+        waiter=waiter,
         feed=flight,
+        sessions=sessions,
         sim_panel=sim_panel,
-        pilot=DemoPilot(flight, sim_panel, tuple(sim_panel.choices)),
+        pilot=pilot,
         stop_when_finished=stop_when_finished,
         on_event=on_event,
     )
+    return Assembly(engine, sim_panel, True, sessions)
 
 
 def feed_of(loaded: LoadedPanel) -> Feed:
-    """The feed that the panel's feed file describes; a parked aircraft when there is none."""
+    """The feed in the panel's feed file; a parked aircraft when there is none."""
     aircraft, file = loaded.aircraft, loaded.feed
     if file is None:
         return FixedFeed(parked(len(aircraft.legs), aircraft.engines), "parked aircraft")
@@ -146,37 +150,17 @@ def _flight_of(aircraft: AircraftFile, *, repeat: bool = False) -> DemoFlight:
     return DemoFlight(legs, aircraft.engines, wheels=wheels, repeat=repeat)
 
 
-def _assemble(
-    loaded: LoadedPanel,
-    urls: Mapping[str, str],
-    *,
-    clock: Clock,
-    waiter: Waiter,
-    feed: Feed,
-    sim_panel: SimPanel | None,
-    on_event: OnEvent | None,
-    frame_log: FrameLog | None = None,
-    pilot: DemoPilot | None = None,
-    stop_when_finished: bool = False,
-) -> Assembly:
-    plans = {name: SetupPlan.of(loaded.panel, name) for name in loaded.panel.boards}
-    if sim_panel is not None:
-        sim_panel.register(clock)
+def _connect(
+    loaded: LoadedPanel, urls: Mapping[str, str], clock: Clock, waiter: Waiter
+) -> tuple[SimPanel | None, list[BoardSession]]:
+    """A session for each board, and the simulated panel when a board is simulated here."""
     opener = PortOpener(waiter.wake)
+    panel = loaded.panel
     sessions = [
-        BoardSession(name, entry, urls[name], plans[name], opener=opener)
-        for name, entry in loaded.panel.boards.items()
+        BoardSession(SetupPlan.of(panel, name), urls[name], opener) for name in panel.boards
     ]
-    engine = Engine(
-        loaded,
-        clock=clock,
-        waiter=waiter,
-        feed=feed,
-        sessions=sessions,
-        sim_panel=sim_panel,
-        pilot=pilot,
-        stop_when_finished=stop_when_finished,
-        on_event=on_event,
-        frame_log=frame_log,
-    )
-    return Assembly(engine, sim_panel, pilot is not None, urls, plans)
+    if not any(is_in_process(url) for url in urls.values()):
+        return None, sessions
+    sim_panel = SimPanel(panel, now_s=clock.now())
+    sim_panel.register(clock)
+    return sim_panel, sessions

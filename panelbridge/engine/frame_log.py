@@ -1,6 +1,4 @@
-"""Writes the last frames of a board into a file when its link fails: what to send when asking for
-help.
-"""
+"""Writes a board's last frames to a file when its link fails, to send when asking for help."""
 
 from __future__ import annotations
 
@@ -18,7 +16,7 @@ class FrameLog:
     """A text file of frames.
 
     Args:
-        path: the file; begun anew.
+        path: the file; overwritten.
         heading: its first lines.
 
     Raises:
@@ -37,12 +35,12 @@ class FrameLog:
             ) from error
 
     def dump(self, event: Event, frames: Iterable[tuple[float, str, bytes]]) -> None:
-        """Add what happened and the frames before it.
+        """Append an event and the frames before it.
 
-        A full disk must not end a running panel: then nothing is added.
+        A full disk must not stop a running panel: then nothing is appended.
 
         Args:
-            event: why they are written.
+            event: why the frames are written.
             frames: (time in s, direction, message) each, oldest first, as a session keeps them.
         """
         lines = [f"\n{event.time_s:.3f} {event.name}: {event.text}"]

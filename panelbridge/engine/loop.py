@@ -1,9 +1,9 @@
 """The engine: one thread that does all I/O and logic, and publishes frozen snapshots.
 
-Order of a turn, always the same: orders of other threads, the simulated panel and its pilot, the
-boards' bytes (each switch edge is a step of the logic of its own, so that a short press is never
-lost between two ticks), then at 50 Hz the feed and a step for the time that has passed. Changed
-outputs go out at once.
+The fixed order of a turn: requests of other threads; the simulated panel and its pilot; the boards'
+bytes (each switch edge is a separate step of the logic, so that a short press is never lost between
+two ticks); then at 50 Hz the feed, and a step for the time that has passed. Changed outputs are
+sent at once.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from __future__ import annotations
 import threading
 from collections import deque
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from queue import SimpleQueue
 
 from panelbridge.clock import Clock
@@ -18,9 +19,9 @@ from panelbridge.config.load import LoadedPanel
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.snapshot import KEPT_EVENTS, Snapshot
 from panelbridge.engine.waiter import Waiter
-from panelbridge.feeds.base import Feed, FeedReading
 from panelbridge.feeds.demo_flight import DemoPilot
-from panelbridge.feeds.events import feed_event
+from panelbridge.feeds.feed import Feed, FeedReading
+from panelbridge.feeds.feed_events import feed_event
 from panelbridge.link.session import (
     BoardLive,
     BoardLost,
@@ -34,12 +35,12 @@ from panelbridge.signals import Commands, Event, Level, Outputs, StepResult, Swi
 from panelbridge.simboard.sim_panel import SimPanel
 
 TICK_S = 0.02
-"""The feed is read and the logic stepped this often, s."""
+"""Period of reading the feed and stepping the logic, s."""
 PUBLISH_S = 0.05
-"""A snapshot is published this often at most, s."""
+"""Shortest time between two snapshots, s."""
 
-Order = Callable[[float], None]
-"""Something that another thread wants done in the engine's thread; gets the time, s."""
+Request = Callable[[float], None]
+"""Called in the engine's thread for another thread, with the time in s."""
 
 
 class Engine:
@@ -50,14 +51,14 @@ class Engine:
         clock: the run's time.
         waiter: how the thread waits.
         feed: where the aircraft's state comes from.
-        sessions: one a board, in the order of the panel file.
+        sessions: one for each board, in the order of the panel file.
         sim_panel: the simulated panel, when the boards are simulated in this process.
-        pilot: who moves the simulated panel's switches in a demonstration.
+        pilot: moves the simulated panel's switches in a demonstration.
         stop_when_finished: end the run when the feed has finished.
         on_event: called in the engine's thread with each event.
         frame_log: takes a board's last frames when its link fails.
-        explained: lamps, and ``horn``, whose reasons every snapshot tells. A name that the logic
-            does not know is a LogicError at the first snapshot.
+        explained: lamps, and ``horn``, whose reasons are in every snapshot. A name that the logic
+            does not know raises LogicError at the first snapshot.
     """
 
     def __init__(
@@ -91,7 +92,7 @@ class Engine:
             handle_travel_s=loaded.handle_travel_s,
             shaping=loaded.panel.steering_shaping,
         )
-        self._orders: SimpleQueue[Order] = SimpleQueue()
+        self._requests: SimpleQueue[Request] = SimpleQueue()
         self._stop = threading.Event()
         self._stop_at_s = float("inf")
         self._switches: SwitchState = self._reader.state
@@ -104,19 +105,17 @@ class Engine:
         self._feed_was_fresh: bool | None = None
         self._next_tick_s = clock.now()
         self._next_publish_s = self._next_tick_s
-        self._panel_name = loaded.panel.name
-        self._aircraft_name = loaded.aircraft.name
         self._snapshot = Snapshot(
-            panel_name=self._panel_name, aircraft_name=self._aircraft_name, feed_name=feed.name
+            panel_name=loaded.panel.name, aircraft_name=loaded.aircraft.name, feed_name=feed.name
         )
 
     def snapshot(self) -> Snapshot:
         """The last published snapshot; may be called from any thread."""
         return self._snapshot
 
-    def post(self, order: Order) -> None:
-        """Have ``order`` done in the engine's thread; may be called from any thread."""
-        self._orders.put(order)
+    def post(self, request: Request) -> None:
+        """Call ``request`` in the engine's thread; may be called from any thread."""
+        self._requests.put(request)
         self._waiter.wake()
 
     def stop(self) -> None:
@@ -125,18 +124,18 @@ class Engine:
         self._waiter.wake()
 
     def stop_at(self, time_s: float) -> None:
-        """End the run at ``time_s`` (called in the engine's thread, by an ``Order``)."""
+        """End the run at ``time_s`` (called in the engine's thread, by a ``Request``)."""
         self._stop_at_s = time_s
 
     def fly_again(self, now_s: float) -> None:
-        """Begin the feed and its pilot anew (an ``Order``)."""
+        """Restart the feed and its pilot (a ``Request``)."""
         self._feed.restart(now_s)
         if self._pilot is not None:
             self._pilot.restart()
         self._finished = False
 
     def run(self) -> None:
-        """Run until ``stop`` or, if so asked, the feed's end; then release the boards."""
+        """Run until ``stop`` or, with ``stop_when_finished``, the feed's end; then close."""
         try:
             while not self._over():
                 self.turn()
@@ -144,10 +143,10 @@ class Engine:
             self.close()
 
     def turn(self) -> None:
-        """One turn of the loop, with the wait at its end."""
+        """One turn of the loop, including the wait at its end."""
         now_s = self._clock.now()
-        if not self._orders.empty():
-            self._take_orders(now_s)
+        if not self._requests.empty():
+            self._take_requests(now_s)
         if self._sim_panel is not None:
             if self._pilot is not None:
                 self._pilot.poll(now_s)
@@ -162,7 +161,7 @@ class Engine:
         self._wait()
 
     def close(self) -> None:
-        """Bring the lamps to idle, close the ports, publish the last snapshot."""
+        """Release the boards, close the ports, publish the last snapshot."""
         for session in self._sessions:
             session.release(self._clock)
         self._publish(self._clock.now())
@@ -175,9 +174,9 @@ class Engine:
             or self._clock.now() >= self._stop_at_s
         )
 
-    def _take_orders(self, now_s: float) -> None:
-        while not self._orders.empty():  # we are the only taker
-            self._orders.get_nowait()(now_s)
+    def _take_requests(self, now_s: float) -> None:
+        while not self._requests.empty():  # only this thread takes from the queue
+            self._requests.get_nowait()(now_s)
 
     def _take(self, now_s: float, session: BoardSession, event: object) -> None:
         reader, name = self._reader, session.name
@@ -185,14 +184,12 @@ class Engine:
             for edge in event.edges:
                 self._use(now_s, reader.apply_edge(name, edge.contact, edge.closed))
             self._use(now_s, reader.set_state(name, event.contacts, event.analogues))
-        elif isinstance(event, StateArrived):
+        elif isinstance(event, StateArrived | BoardLive):
             self._use(now_s, reader.set_state(name, event.contacts, event.analogues))
-        elif isinstance(event, BoardLive):
-            self._use(now_s, reader.board_live(name, event.contacts, event.analogues))
         elif isinstance(event, BoardLost):
             self._use(now_s, reader.board_lost(name))
         elif isinstance(event, Event):
-            self._note(event)
+            self._publish_event(event)
             if self._frame_log is not None and event.level is Level.FAULT:
                 self._frame_log.dump(event, session.recent_frames())
 
@@ -206,11 +203,11 @@ class Engine:
         self._reading = reading = self._feed.read(now_s)
         if reading.fresh is not self._feed_was_fresh:
             self._feed_was_fresh = reading.fresh
-            self._note(feed_event(now_s, self._feed.name, fresh=reading.fresh))
+            self._publish_event(feed_event(now_s, self._feed.name, fresh=reading.fresh))
         self._step(now_s)
         if reading.finished and not self._finished:
             self._finished = True
-            self._note(
+            self._publish_event(
                 Event(now_s, "feed_finished", Level.INFO, f"the feed has ended: {self._feed.name}")
             )
 
@@ -224,9 +221,9 @@ class Engine:
             self._commands = result.commands
             self._feed.send(now_s, result.commands)
         for event in result.events:
-            self._note(event)
+            self._publish_event(event)
 
-    def _note(self, event: Event) -> None:
+    def _publish_event(self, event: Event) -> None:
         self._events.append(event)
         self._event_count += 1
         if self._on_event is not None:
@@ -235,10 +232,9 @@ class Engine:
     def _publish(self, now_s: float) -> None:
         self._next_publish_s = now_s + PUBLISH_S
         reading = self._reading
-        self._snapshot = Snapshot(
+        self._snapshot = replace(
+            self._snapshot,
             time_s=now_s,
-            aircraft_name=self._aircraft_name,
-            panel_name=self._panel_name,
             switches=self._switches,
             aircraft=reading.aircraft,
             outputs=self._outputs if self._outputs is not None else Outputs(),
@@ -247,7 +243,6 @@ class Engine:
             boards=tuple(session.health() for session in self._sessions),
             events=tuple(self._events),
             event_count=self._event_count,
-            feed_name=self._feed.name,
             feed_fresh=reading.fresh,
             phase=reading.phase,
             finished=self._finished,

@@ -29,16 +29,16 @@ class Snapshot:
         aircraft: as the feed reports it.
         outputs: as sent to the boards.
         commands: as sent to the feed.
-        logic: inside of the logic.
+        logic: state of the logic.
         boards: link of each board, in the order of the panel file.
         events: the last ones, oldest first, at most ``KEPT_EVENTS``.
-        event_count: how many there were since the start (so a reader sees what is new).
+        event_count: number of events since the start, so that a reader finds the new ones.
         feed_name: where the aircraft's state comes from.
         feed_fresh: the feed's data can be trusted.
-        phase: what the feed says of the flight's phase; empty when it says nothing.
+        phase: phase of the flight; empty when the feed does not report it.
         finished: the run has come to its end (a demonstration flight has landed).
         positions: where each switch of a simulated panel stands; empty with real boards.
-        reasons: why each lamp, and the horn, is as it is that the engine was asked to explain.
+        reasons: reasons of each output that the engine was asked to explain.
     """
 
     time_s: float = 0.0

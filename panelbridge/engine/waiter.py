@@ -1,4 +1,4 @@
-"""How the engine's thread waits: until a time, a byte on a port, or a call from another thread."""
+"""How the engine's thread waits for a time, a byte on a port, or a call from another thread."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ from typing import Protocol
 from panelbridge.clock import Clock
 
 _LONGEST_WAIT_S = 0.1
-"""No wait is longer, so that a signal handler's request is seen on every system."""
+"""Longest single wait, s, so that a signal handler's request is seen on every system."""
 
 
 class Waiter(Protocol):
-    """Waits for the engine."""
+    """Blocks the engine's thread."""
 
     def wait(self, due_s: float, filenos: Sequence[int]) -> None:
         """Return when ``due_s`` has come, a port has bytes, or ``wake`` was called."""
@@ -26,12 +26,12 @@ class Waiter(Protocol):
         ...
 
     def close(self) -> None:
-        """Free what the waiter holds."""
+        """Release the waiter's resources."""
         ...
 
 
 class ClockWaiter:
-    """Waits on the clock alone: virtual and paced time, where no real port takes part."""
+    """Waits on the clock alone: virtual and paced time, where no real port is used."""
 
     def __init__(self, clock: Clock) -> None:
         self._clock = clock
@@ -50,8 +50,8 @@ class ClockWaiter:
 class LiveWaiter:
     """Waits for bytes and for the clock at once.
 
-    A socket pair stands for calls of other threads, for Windows' ``select`` takes sockets only;
-    there ports have no file number and their reader threads call ``wake``.
+    Other threads wake it through a socket pair, because Windows' ``select`` takes sockets only;
+    there ports have no file number, and their reader threads call ``wake``.
     """
 
     def __init__(self, clock: Clock) -> None:
@@ -60,23 +60,31 @@ class LiveWaiter:
         self._wake_in.setblocking(False)
         self._wake_out.setblocking(False)
         self._wake_fileno = self._wake_in.fileno()
-        self._poll = _Polled(self._wake_fileno) if hasattr(select, "poll") else None
+        # ``poll`` is faster than ``select``: its descriptors seldom change.
+        self._poll = select.poll() if hasattr(select, "poll") else None
+        self._filenos: tuple[int, ...] | None = None
 
     def wait(self, due_s: float, filenos: Sequence[int]) -> None:
         """Block until ``due_s``, a readable port in ``filenos``, or ``wake``."""
         wait_s = min(due_s - self._clock.now(), _LONGEST_WAIT_S)
         if wait_s <= 0:
             wait_s = 0.0
-        if self._poll is not None:
-            woken = self._poll.wait(wait_s, filenos)
-        else:
+        if self._poll is None:
             woken = bool(select.select([self._wake_fileno], (), (), wait_s)[0])
+        else:
+            wanted = tuple(filenos)
+            if wanted != self._filenos:
+                self._filenos = wanted
+                self._poll = select.poll()
+                for fileno in (self._wake_fileno, *wanted):
+                    self._poll.register(fileno, select.POLLIN)
+            woken = (self._wake_fileno, select.POLLIN) in self._poll.poll(wait_s * 1000.0)
         if woken:
             with contextlib.suppress(BlockingIOError):
                 self._wake_in.recv(4096)
 
     def wake(self) -> None:
-        """End the wait that is on, or the next one."""
+        """End the present wait, or the next one."""
         # OSError when full: a wake is pending anyway; when closed: the engine has ended.
         with contextlib.suppress(OSError):
             self._wake_out.send(b"\0")
@@ -85,23 +93,3 @@ class LiveWaiter:
         """Close the socket pair."""
         self._wake_in.close()
         self._wake_out.close()
-
-
-class _Polled:
-    """``poll`` on descriptors that seldom change: cheaper than ``select``."""
-
-    def __init__(self, wake_fileno: int) -> None:
-        self._wake_fileno = wake_fileno
-        self._woken = (wake_fileno, select.POLLIN)
-        self._filenos: tuple[int, ...] | None = None
-        self._poll = select.poll()
-
-    def wait(self, wait_s: float, filenos: Sequence[int]) -> bool:
-        """Wait; whether it was ended by ``wake``."""
-        wanted = tuple(filenos)
-        if wanted != self._filenos:
-            self._filenos = wanted
-            self._poll = select.poll()
-            for fileno in (self._wake_fileno, *wanted):
-                self._poll.register(fileno, select.POLLIN)
-        return self._woken in self._poll.poll(wait_s * 1000.0)

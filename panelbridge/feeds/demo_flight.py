@@ -1,16 +1,15 @@
-"""The demonstration flight: its feed, and the pilot who moves the switches."""
+"""The demonstration flight: its feed, and a pilot that moves the switches."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Protocol
 
-from panelbridge.feeds.base import FeedReading
+from panelbridge.feeds.feed import FeedReading
 from panelbridge.feeds.flight_script import (
     DURATION_S,
     LEGS,
     PILOT_ACTIONS,
-    PilotAction,
     Side,
     values_at,
     wheel_rpm_at,
@@ -25,7 +24,7 @@ class DemoFlight:
         legs: names of the aircraft's legs; a leg that the script does not know follows ``left``.
         engines: number of engines; those beyond two follow the right one.
         wheels: the side of each braked wheel.
-        repeat: begin anew at the end instead of finishing.
+        repeat: start again at the end instead of finishing.
     """
 
     def __init__(
@@ -91,7 +90,7 @@ class DemoFlight:
 
 
 class SwitchMover(Protocol):
-    """Whoever can move the panel's switches by name: the simulated panel."""
+    """Moves the panel's switches by name: the simulated panel."""
 
     def move(self, now_s: float, switch: str, position: str | float) -> None:
         """Move ``switch`` to ``position`` at ``now_s``."""
@@ -99,10 +98,10 @@ class SwitchMover(Protocol):
 
 
 class DemoPilot:
-    """Does what the script says with the switches that the panel has.
+    """Carries out the script's actions on the switches that the panel has.
 
     Args:
-        flight: whose time counts.
+        flight: gives the time of the flight.
         mover: moves the switches.
         fitted: names of the switches that the panel has; actions on others are left out.
     """
@@ -113,22 +112,14 @@ class DemoPilot:
         self._actions = [action for action in PILOT_ACTIONS if action.switch in fitted]
         self._done = 0
 
-    @property
-    def next_due_in_s(self) -> float | None:
-        """Flight time of the next action, seconds; None when there is none left."""
-        return self._actions[self._done].time_s if self._done < len(self._actions) else None
-
-    def poll(self, now_s: float) -> list[PilotAction]:
-        """Do what is due at ``now_s``; gives what was done."""
+    def poll(self, now_s: float) -> None:
+        """Carry out the actions that are due at ``now_s``."""
         time_s = self._flight.flight_time_s(now_s)
-        done = []
         while self._done < len(self._actions) and self._actions[self._done].time_s <= time_s:
             action = self._actions[self._done]
             self._mover.move(now_s, action.switch, action.position)
-            done.append(action)
             self._done += 1
-        return done
 
     def restart(self) -> None:
-        """Begin anew with the first action."""
+        """Start again with the first action."""
         self._done = 0

@@ -1,11 +1,11 @@
-"""The built-in demonstration flight as a script: our own invention, with our own numbers.
+"""The script of the built-in demonstration flight. All its numbers are invented.
 
-Lists: where the aircraft is (straight lines between key points), what its engines, struts, wheels
-and pedals do, and what the pilot does with the panel's switches. The flight shows each system of
-the panel once: pressure from the auxiliary pump and from the engines, parking brake, anti-skid with
-its self-test, ground steering, retraction, the throttle warning with its airspeed gate, silence and
-re-arming, a gear lowered too fast, brakes pumped free of ice, and a landing that touches on one
-wheel first, on brakes that were pressed too early, with a wheel that locks.
+It lists the aircraft's key points (with straight lines in between), what its engines, struts,
+wheels and pedals do, and the pilot's actions on the panel. The flight shows each system once:
+pressure from the auxiliary pump and from the engines, parking brake, anti-skid with its self-test,
+ground steering, retraction, the throttle warning with its airspeed gate, silence and re-arming, a
+gear lowered too fast, brakes pumped free of ice, and a landing that touches on one wheel first,
+with the brakes pressed too early and a wheel that locks.
 """
 
 from __future__ import annotations
@@ -21,11 +21,11 @@ Side = Literal["left", "right"]
 
 @dataclass(frozen=True, slots=True)
 class KeyPoint:
-    """The aircraft at one instant of the flight; between two points values run straight.
+    """The aircraft at one instant; between two points all values are interpolated.
 
     Attributes:
         time_s: since the start of the flight.
-        phase: what the flight does from here on.
+        phase: phase of the flight from here on.
         airspeed_kias: indicated airspeed.
         altitude_ft: pressure altitude.
         throttles: left and right lever, 0 to 1.
@@ -42,13 +42,13 @@ class KeyPoint:
 
 @dataclass(frozen=True, slots=True)
 class PilotAction:
-    """What the pilot does.
+    """One movement of a switch by the pilot.
 
     Attributes:
         time_s: since the start of the flight.
         switch: its name in the panel file.
-        position: where it goes; a lever to 0 to 1.
-        why: for people, past tense.
+        position: its new position; of a lever 0 to 1.
+        why: for the reader, past tense.
     """
 
     time_s: float
@@ -95,8 +95,8 @@ ENGINE_CHANGES: tuple[tuple[tuple[float, bool], ...], ...] = (
 )
 """When each engine starts to run, and stops, seconds."""
 
-# When each strut takes or loses the aircraft's weight, seconds: nose first at lift-off, last at
-# touchdown, and the left main wheels 0.4 s before the right ones.
+# When each strut takes or loses the aircraft's weight, s: the nose first at lift-off and last at
+# touchdown, the left main wheels 0.4 s before the right ones.
 STRUT_CHANGES: dict[str, tuple[tuple[float, bool], ...]] = {
     "nose": ((0.0, True), (53.0, False), (170.6, True)),
     "left": ((0.0, True), (54.4, False), (168.2, True)),
@@ -122,13 +122,13 @@ STEERING_POINTS = (
 """The steering pedals: seconds, and -1 (full left) to 1 (full right)."""
 
 WHEEL_RPM_PER_KT = 17.0
-"""How fast a wheel turns on the ground, revolutions a minute for each knot."""
+"""Wheel speed on the ground, rpm for each knot."""
 SPIN_UP_S = 0.5
-"""From the touchdown until a wheel turns as fast as the ground goes by."""
+"""Time from touchdown until a wheel has spun up, s."""
 SPIN_DOWN_S = 3.0
-"""From the lift-off until it stands."""
+"""Time from lift-off until a wheel stands still, s."""
 LOCKED_WHEEL: tuple[Side, float, float] = ("left", 175.0, 175.6)
-"""Side and time of a wheel that locks in the roll-out: the second one of that side."""
+"""Side, start and end of a wheel locking in the roll-out: the second one of that side."""
 
 PILOT_ACTIONS = (
     PilotAction(1.0, "lamp_test", "pressed", "tested the lamps"),
@@ -168,13 +168,13 @@ _PRESSURE_PSI = 2850.0
 
 @dataclass(frozen=True, slots=True)
 class FlightValues:
-    """The aircraft at one instant, as the script has it; units as in ``AircraftState``."""
+    """The aircraft at one instant; units as in ``AircraftState``."""
 
     phase: str
     airspeed_kias: float
     altitude_ft: float
     ground_speed_kt: float
-    throttles: tuple[float, float]
+    throttles: tuple[float, ...]
     flap_deg: float
     compressed: tuple[bool, ...]
     hydraulic_pressure_psi: float
@@ -184,7 +184,7 @@ class FlightValues:
 
 
 def values_at(time_s: float) -> FlightValues:
-    """The aircraft ``time_s`` seconds into the flight; before and after it stands at its ends."""
+    """The aircraft ``time_s`` seconds into the flight; the time is limited to the flight."""
     time_s = min(max(time_s, 0.0), DURATION_S)
     after = min(max(bisect_right(_TIMES, time_s), 1), len(KEY_POINTS) - 1)
     a, b = KEY_POINTS[after - 1], KEY_POINTS[after]
@@ -199,17 +199,14 @@ def values_at(time_s: float) -> FlightValues:
         airspeed_kias=speed,
         altitude_ft=between(a.altitude_ft, b.altitude_ft),
         ground_speed_kt=speed,
-        throttles=(
-            between(a.throttles[0], b.throttles[0]),
-            between(a.throttles[1], b.throttles[1]),
-        ),
+        throttles=tuple(map(between, a.throttles, b.throttles)),
         flap_deg=between(a.flap_deg, b.flap_deg),
         compressed=tuple(strut_at(leg, time_s) for leg in LEGS),
-        # For aircraft whose pressure the feed tells: the pumps run up in five seconds.
+        # For aircraft that take their pressure from the feed: it builds up in 5 s.
         hydraulic_pressure_psi=_PRESSURE_PSI * min(max(time_s - 3.5, 0.0) / 5.0, 1.0),
         engines_running=tuple(_state_at(changes, time_s) for changes in ENGINE_CHANGES),
-        brake_pedals=_straight(PEDAL_POINTS, time_s),
-        steering_pedals=_straight(STEERING_POINTS, time_s),
+        brake_pedals=_interpolated(PEDAL_POINTS, time_s),
+        steering_pedals=_interpolated(STEERING_POINTS, time_s),
     )
 
 
@@ -219,13 +216,13 @@ def strut_at(leg: str, time_s: float) -> bool:
 
 
 def wheel_rpm_at(side: Side, number: int, time_s: float, ground_speed_kt: float) -> float:
-    """How fast a braked wheel turns, revolutions a minute.
+    """Speed of a braked wheel, rpm.
 
     Args:
-        side: on which side it is.
-        number: its place among those of its side, from 0.
+        side: its side.
+        number: its index on that side, from 0.
         time_s: seconds into the flight.
-        ground_speed_kt: how fast the aircraft is then.
+        ground_speed_kt: the aircraft's speed then.
     """
     _, (off_s, _), (on_s, _) = STRUT_CHANGES[side]
     rolling = WHEEL_RPM_PER_KT * ground_speed_kt
@@ -248,8 +245,8 @@ def _state_at(changes: Sequence[tuple[float, bool]], time_s: float) -> bool:
     return state
 
 
-def _straight(points: Sequence[tuple[float, float]], time_s: float) -> float:
-    """A value that runs in straight lines between its points, and stays at its ends."""
+def _interpolated(points: Sequence[tuple[float, float]], time_s: float) -> float:
+    """A value interpolated between its points, constant before and after them."""
     before = points[0]
     for point in points:
         if time_s < point[0]:

@@ -264,8 +264,7 @@ class Soak:
         )
         self._faults = LineFaults(seed, {"flip_bit" if bits else "flip_byte": flip, "drop": drop})
         self._port = TappedPort(self._to_board, self._to_host, self._plan)
-        entry = PANEL.boards["soak"]
-        self._session = BoardSession("soak", entry, "simboard://soak", self._plan, self._port)
+        self._session = BoardSession(self._plan, "simboard://soak", self._port)
         self._closed = [False] * len(PINS)
         self._free_at_s = [0.0] * len(PINS)
         self._heard = [False] * len(PINS)

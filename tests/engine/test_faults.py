@@ -17,8 +17,8 @@ from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.loop import Engine
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.engine.waiter import ClockWaiter
-from panelbridge.feeds.base import FeedReading
-from panelbridge.feeds.fixed import FixedFeed, parked
+from panelbridge.feeds.feed import FeedReading
+from panelbridge.feeds.fixed_feed import FixedFeed, parked
 from panelbridge.link.ports import PortOpener
 from panelbridge.link.session import BoardSession, LinkState, SetupPlan
 from panelbridge.signals import AircraftState, Commands, Event, GearPosition
@@ -113,13 +113,11 @@ def rig(
     waiter = ClockWaiter(clock)
     sessions = [
         BoardSession(
-            name,
-            entry,
-            (urls or {}).get(name, f"simboard://{name}"),
             SetupPlan.of(loaded.panel, name),
-            opener=PortOpener(waiter.wake),
+            (urls or {}).get(name, f"simboard://{name}"),
+            PortOpener(waiter.wake),
         )
-        for name, entry in loaded.panel.boards.items()
+        for name in loaded.panel.boards
     ]
     events: list[Event] = []
     feed = RecordingFeed(aircraft)

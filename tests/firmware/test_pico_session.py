@@ -14,9 +14,9 @@ from panelbridge.link.session import (
     BoardLive,
     BoardSession,
     EdgesArrived,
-    RawChangesArrived,
     SetupPlan,
 )
+from panelbridge.link.wire import Captured
 from panelbridge.signals import HornPattern, Outputs
 from tests.firmware.pico_bench import PicoBench, need_micropython
 
@@ -105,8 +105,7 @@ class Rig:
         self.bench = PicoBench()
         self.clock = VirtualClock()
         self.plan = SetupPlan.of(panel(), "main")
-        entry = panel().boards["main"]
-        self.session = BoardSession("main", entry, "/dev/pico", self.plan, self._open)
+        self.session = BoardSession(self.plan, "/dev/pico", self._open)
         self.events: list[object] = []
 
     def _open(self, url: str, baud: int) -> Opening:
@@ -162,10 +161,10 @@ def test_a_panel_comes_alive_and_works(rig: Rig) -> None:
     assert edges == [(1, False), (2, True), (0, True)]  # the button reports first
 
     assert rig.session.capture(rig.clock.now(), 0, 50)
-    rig.until(lambda: bool(rig.told(RawChangesArrived)))
+    rig.until(lambda: bool(rig.told(Captured)))
     rig.bench.set_contact("D10.0", False)
-    rig.until(lambda: len(rig.told(RawChangesArrived)) == 2)
-    seen = rig.told(RawChangesArrived)[1].captured
+    rig.until(lambda: len(rig.told(Captured)) == 2)
+    seen = rig.told(Captured)[1]
     assert (seen.contact, seen.first_closed, seen.times_us) == (0, False, (0,))
 
     for _ in range(500):

@@ -204,7 +204,7 @@ class Bench:
         self.events: list[object] = []
         self.answers = answers
         self.plan = SetupPlan.of(panel, board)
-        self.session = BoardSession(board, panel.boards[board], url, self.plan, self._open)
+        self.session = BoardSession(self.plan, url, self._open)
 
     def _open(self, url: str, baud: int) -> FakeOpening:
         self.opened.append(self.clock.now())

@@ -30,7 +30,7 @@ PANEL = make_panel(
 def test_a_lever_with_one_contact_is_at_one_end_or_the_other() -> None:
     reader = SwitchReader(PANEL)
     contacts = {use.switch: 1 << n for n, use in enumerate(SetupPlan.of(PANEL, "gear").contacts)}
-    state = reader.board_live("gear", contacts["parking_brake"], (0, 1023))
+    state = reader.set_state("gear", contacts["parking_brake"], (0, 1023))
     assert state.parking_brake_fraction == 1.0
     assert (state.aux_pump, state.emergency_extend) == (False, False)
     assert (state.emergency_brake_fraction, state.tiller_fraction) == (0.0, 1.0)

@@ -8,6 +8,7 @@ from enum import IntEnum
 from itertools import groupby
 from operator import itemgetter
 from pathlib import Path
+from struct import Struct
 from typing import Any
 
 import pytest
@@ -144,8 +145,8 @@ LAYOUTS = {
     "SETUP_ITEM": SetupItem.layout,
     "SETUP_COMMIT": SetupCommit.layout,
     "SETUP_REPLY": SetupReply.layout,
-    "COMMAND": state_messages._COMMAND_HEAD,
-    "REPORT": state_messages._REPORT_HEAD,
+    "COMMAND": Struct(state_messages._COMMAND_HEAD),
+    "REPORT": Struct(state_messages._REPORT_HEAD),
     "CAPTURE": capture_messages._CAPTURE,
     "CAPTURED": capture_messages._CAPTURED_HEAD,
 }

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.errors import LinkLost
-from panelbridge.link.session import RawChangesArrived
 from panelbridge.link.wire import NO_CONTACT, Capture, Captured, MessageType
 from tests.link.bench import Bench
 
@@ -12,7 +11,7 @@ SEEN = Captured(0, 1, True, 3, 20, (0, 150, 900))
 
 
 def captured(bench: Bench) -> list[Captured]:
-    return [event.captured for event in bench.told(RawChangesArrived)]
+    return bench.told(Captured)
 
 
 def test_a_live_board_is_asked_and_what_it_saw_is_told(panel: PanelFile) -> None:

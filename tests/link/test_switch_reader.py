@@ -27,7 +27,7 @@ def test_everything_is_unknown_at_first(panel: PanelFile) -> None:
 )
 def test_a_two_contact_handle(panel: PanelFile, contacts: int, handle: HandleContacts) -> None:
     reader = SwitchReader(panel)
-    assert reader.board_live("gear", contacts, ()).gear_handle is handle
+    assert reader.set_state("gear", contacts, ()).gear_handle is handle
     # The button's bit does not disturb it.
     assert reader.set_state("gear", contacts | 0b100, ()).gear_handle is handle
     assert reader.state.horn_silence is True
@@ -45,15 +45,15 @@ def test_a_two_contact_handle(panel: PanelFile, contacts: int, handle: HandleCon
 def test_a_one_contact_handle(end: str, closed: int, handle: HandleContacts) -> None:
     entry = {"board": "gear", "form": "one_contact", "pin": "D2", "closed_means": end}
     reader = SwitchReader(make_panel(switches={"gear_handle": entry}))
-    assert reader.board_live("gear", closed, ()).gear_handle is handle
+    assert reader.set_state("gear", closed, ()).gear_handle is handle
     assert reader.board_lost("gear").gear_handle is HandleContacts.UNKNOWN
 
 
 def test_two_boards_are_one_state_and_each_may_be_missing(panel: PanelFile) -> None:
     reader = SwitchReader(panel)
-    reader.board_live("pedestal", 1, (1023,))
+    reader.set_state("pedestal", 1, (1023,))
     assert reader.state == SwitchState(lamp_test=True, dimmer_fraction=1.0)
-    reader.board_live("gear", 0b10, ())
+    reader.set_state("gear", 0b10, ())
     assert reader.state == SwitchState(HandleContacts.DOWN, False, True, None, None, 1.0)
     assert reader.board_lost("pedestal") == SwitchState(HandleContacts.DOWN, False)
     assert reader.board_lost("gear") == SwitchState()
@@ -61,8 +61,8 @@ def test_two_boards_are_one_state_and_each_may_be_missing(panel: PanelFile) -> N
 
 def test_the_same_object_comes_while_nothing_changes(panel: PanelFile) -> None:
     reader = SwitchReader(panel)
-    first = reader.board_live("gear", 0b10, ())
-    assert reader.board_live("gear", 0b10, ()) is first
+    first = reader.set_state("gear", 0b10, ())
+    assert reader.set_state("gear", 0b10, ()) is first
     assert reader.set_state("gear", 0b10, ()) is first
     assert reader.apply_edge("gear", 1, True) is first
     assert reader.board_lost("pedestal") is first
@@ -72,14 +72,14 @@ def test_the_same_object_comes_while_nothing_changes(panel: PanelFile) -> None:
 
 def test_noise_of_a_lever_makes_no_new_state(panel: PanelFile) -> None:
     reader = SwitchReader(panel)
-    first = reader.board_live("pedestal", 0, (512,))
+    first = reader.set_state("pedestal", 0, (512,))
     assert reader.set_state("pedestal", 0, (513,)) is first
     assert reader.set_state("pedestal", 0, (530,)) is not first
 
 
 def test_each_edge_is_a_state_of_its_own(panel: PanelFile) -> None:
     reader = SwitchReader(panel)
-    reader.board_live("gear", 0b10, ())
+    reader.set_state("gear", 0b10, ())
     seen = [
         reader.apply_edge("gear", contact, closed)
         for contact, closed in [(1, False), (2, True), (2, False), (0, True)]
@@ -92,16 +92,16 @@ def test_an_edge_of_a_board_that_is_not_live_changes_nothing(panel: PanelFile) -
     reader = SwitchReader(panel)
     before = reader.state
     assert reader.apply_edge("gear", 0, True) is before
-    reader.board_live("gear", 0b10, ())
+    reader.set_state("gear", 0b10, ())
     lost = reader.board_lost("gear")
     assert reader.apply_edge("gear", 0, True) is lost
 
 
 def test_a_board_that_comes_back_with_the_same_inputs_is_known_again(panel: PanelFile) -> None:
     reader = SwitchReader(panel)
-    before = reader.board_live("gear", 0b10, ())
+    before = reader.set_state("gear", 0b10, ())
     reader.board_lost("gear")
-    assert reader.board_live("gear", 0b10, ()) == before
+    assert reader.set_state("gear", 0b10, ()) == before
 
 
 @pytest.mark.parametrize(
@@ -147,5 +147,5 @@ def test_edges_one_by_one_agree_with_the_whole_state(steps: list[tuple[str, int,
             reader.apply_edge("gear", number, closed)
         fresh = SwitchReader(panel)
         if bits is not None:
-            fresh.board_live("gear", bits, ())
+            fresh.set_state("gear", bits, ())
         assert reader.state == fresh.state

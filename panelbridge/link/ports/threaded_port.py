@@ -34,7 +34,7 @@ class ThreadedPort:
     def __init__(self, url: str, serial: SerialPort, wake: Callable[[], None] | None) -> None:
         self._url = url
         self._serial = serial
-        self._wake = wake
+        self._wake = wake or (lambda: None)
         self._queue: SimpleQueue[bytes] = SimpleQueue()
         self._lost: LinkLost | None = None
         self._stop = threading.Event()
@@ -65,8 +65,10 @@ class ThreadedPort:
             raise self._lost
         try:
             self._serial.write(data)
-        except Exception as error:  # termios.error and more: sorted below
-            raise self._as_lost(error) from error
+        except Exception as error:  # termios.error and more
+            if not is_port_failure(error):
+                raise
+            raise link_lost(self._url, error) from error
 
     def close(self) -> None:
         """Ask the reader thread to close the port and wait for it, within bounds; never raises."""
@@ -84,11 +86,11 @@ class ThreadedPort:
                 data = self._read_some()
                 if data:
                     self._queue.put(data)
-                    self._wake_engine()
+                    self._wake()
         except Exception as error:  # noqa: BLE001 - an unplug shows itself in many ways
             if not self._stop.is_set():
                 self._lost = link_lost(self._url, error)
-                self._wake_engine()
+                self._wake()
         finally:
             close_quietly(self._serial)
 
@@ -99,12 +101,3 @@ class ThreadedPort:
         while data and len(data) < READ_SIZE and (count := serial.in_waiting):
             data += bytes(serial.read(count))
         return data
-
-    def _as_lost(self, error: Exception) -> LinkLost:
-        if not is_port_failure(error):
-            raise error
-        return link_lost(self._url, error)
-
-    def _wake_engine(self) -> None:
-        if self._wake is not None:
-            self._wake()

@@ -8,12 +8,11 @@ from panelbridge.link.session.session_outputs import (
     BoardLive,
     BoardLost,
     EdgesArrived,
-    RawChangesArrived,
     StateArrived,
 )
 from panelbridge.link.session.setup_plan import SetupPlan
 from panelbridge.link.session.switch_reader import SwitchReader
 
 __all__ = ["LINK_EVENTS", "TONE_OF_HORN", "BoardHealth", "BoardLive", "BoardLost", "BoardSession"]
-__all__ += ["EdgesArrived", "LinkState", "OutputValues", "RawChangesArrived", "SetupPlan"]
+__all__ += ["EdgesArrived", "LinkState", "OutputValues", "SetupPlan"]
 __all__ += ["StateArrived", "SwitchReader", "link_event"]

@@ -12,7 +12,6 @@ import contextlib
 from collections.abc import Iterable, Iterator
 
 from panelbridge.clock import Clock
-from panelbridge.config.panel_file import BoardEntry
 from panelbridge.errors import BoardRefused, LinkError, MessageError
 from panelbridge.link.ports.frame_port import Frame, FramePort
 from panelbridge.link.ports.opener import Opener
@@ -25,7 +24,6 @@ from panelbridge.link.session.reconnect import BackOff, LinkProgress
 from panelbridge.link.session.release import release_board
 from panelbridge.link.session.session_outputs import (
     BoardLive,
-    RawChangesArrived,
     SessionOutput,
 )
 from panelbridge.link.session.setup_plan import SetupPlan
@@ -42,28 +40,23 @@ class BoardSession:
     """Keeps one board live.
 
     Args:
-        name: the board's name in the panel file.
-        entry: its entry in the panel file.
+        plan: the board's set-up.
         url: its port.
-        plan: its set-up.
         opener: opens ports.
     """
 
-    def __init__(
-        self, name: str, entry: BoardEntry, url: str, plan: SetupPlan, opener: Opener
-    ) -> None:
-        self.name = name
-        self._entry = entry
-        self._url = url
-        self._plan = plan
+    def __init__(self, plan: SetupPlan, url: str, opener: Opener) -> None:
+        self.name = plan.board_name
+        self.url = url
+        self.plan = plan
         self._port = FramePort()
         self._progress = LinkProgress()
-        self._bring_up = BringUp(entry, url, plan, opener, self._port, self._progress)
+        self._bring_up = BringUp(plan, url, opener, self._port, self._progress)
         self._live: LiveDialogue | None = None  # there once the set-up is in force
         self._due_s = _NOW
         self._last_poll_s = 0.0
         self._back_off = BackOff()
-        self._publisher = LinkEventPublisher(name, url)
+        self._publisher = LinkEventPublisher(self.name, url)
         self._counts = LinkCounts()
         self._was_live = False
         self._events: list[SessionOutput] = []
@@ -100,7 +93,7 @@ class BoardSession:
             self._send(now_s, live)
 
     def capture(self, now_s: float, contact: int, window_ms: int = 100) -> bool:
-        """Have the board watch the raw changes of a contact; ``RawChangesArrived`` reports them.
+        """Have the board watch the raw changes of a contact; ``poll`` returns a ``Captured``.
 
         Args:
             now_s: the time, s.
@@ -140,8 +133,8 @@ class BoardSession:
         counts = self._counts
         return BoardHealth(
             name=self.name,
-            kind=self._entry.board,
-            url=self._url,
+            kind=self.plan.entry.board,
+            url=self.url,
             state=self._progress.state,
             frames_received=self._port.counts.good,
             frames_sent=self._port.frames_sent,
@@ -230,7 +223,9 @@ class BoardSession:
             elif kind == MessageType.SETUP_REPLY:
                 self._take_reply(now_s, SetupReply.unpack(message))
             elif kind == MessageType.CAPTURED:
-                self._take_captured(Captured.unpack(message))
+                captured = Captured.unpack(message)
+                if self._live is not None and captured.session == self._live.session:
+                    self._events.append(captured)
             elif kind != MessageType.REPORT:
                 self._counts.malformed += 1
         except MessageError:
@@ -249,14 +244,9 @@ class BoardSession:
     def _take_reply(self, now_s: float, reply: SetupReply) -> None:
         if self._bring_up.take_reply(reply):
             self._port.bytes_received = 0
-            where = f"board {self.name} on {self._url}"
-            session = self._bring_up.session
-            self._live = LiveDialogue(self._plan, session, now_s, where, self._counts)
+            start = self._bring_up
+            self._live = LiveDialogue(self.plan, start.session, now_s, start.where, self._counts)
             self._live.want(self._values)
-
-    def _take_captured(self, captured: Captured) -> None:
-        if self._live is not None and captured.session == self._live.session:
-            self._events.append(RawChangesArrived(captured))
 
     def _went_live(self, now_s: float) -> None:
         self._progress.enter(now_s, "set_up_done")

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from panelbridge.config.panel_file import BoardEntry
-from panelbridge.errors import LinkError
+from panelbridge.errors import LinkError, LinkLost
 from panelbridge.link.ports.byte_port import is_in_process
 from panelbridge.link.ports.frame_port import FramePort
 from panelbridge.link.ports.opener import Opener, Opening
-from panelbridge.link.session.greeting import Greeting
-from panelbridge.link.session.link_errors import check_hello, keeps_resetting
+from panelbridge.link.session.greeting import Greeting, check_hello
+from panelbridge.link.session.link_events import SUPPLY_HINT
 from panelbridge.link.session.reconnect import LinkProgress
 from panelbridge.link.session.setup_dialogue import SetupDialogue
 from panelbridge.link.session.setup_plan import SetupPlan
@@ -29,34 +28,32 @@ class BringUp:
     Its methods raise LinkError when that fails; then call ``abandon``, and ``open`` later.
 
     Args:
-        entry: the board's entry in the panel file.
+        plan: the board's set-up.
         url: its port.
-        plan: its set-up.
         opener: opens ports.
         port: gets the port as soon as it is open.
         progress: follows the stages.
 
     Attributes:
+        where: board and port, for messages.
         session: number of the session that the last set-up began, 1-255.
         remark: why the present stage takes long; empty when it does not.
     """
 
     def __init__(
         self,
-        entry: BoardEntry,
-        url: str,
         plan: SetupPlan,
+        url: str,
         opener: Opener,
         port: FramePort,
         progress: LinkProgress,
     ) -> None:
-        self._entry = entry
         self._url = url
         self._plan = plan
         self._opener = opener
         self._port = port
         self._progress = progress
-        self._where = f"board {plan.board_name} on {url}"
+        self.where = f"board {plan.board_name} on {url}"
         self._in_process = is_in_process(url)
         # The stage that is under way; at most one of the three is there.
         self._opening: Opening | None = None
@@ -99,7 +96,7 @@ class BringUp:
 
     def open(self, now_s: float) -> None:
         """Start the first stage. Raises: LinkError."""
-        self._opening = self._opener(self._url, self._entry.baud)
+        self._opening = self._opener(self._url, self._plan.entry.baud)
         self._poll_opening(now_s, self._opening)
 
     def act(self, now_s: float) -> None:
@@ -136,8 +133,8 @@ class BringUp:
         if self._hello is not None:
             self._resets += 1
             if self._resets > SETUP_RESTARTS:
-                raise keeps_resetting(self._where)
-        check_hello(hello, self._plan.board, self._where)
+                raise LinkLost("the board resets again and again", self.where, SUPPLY_HINT)
+        check_hello(hello, self._plan.board, self.where)
         self._hello = hello
         if self._greeting is not None:
             self._greeting = None
@@ -145,7 +142,7 @@ class BringUp:
         # A different number for each set-up, and after each start of this program too.
         self._setups += 1
         self.session = (hello.boot_id + self._setups) % 255 + 1
-        self._setup = SetupDialogue(self._plan, self.session, self._where)
+        self._setup = SetupDialogue(self._plan, self.session, self.where)
 
     def take_reply(self, reply: SetupReply) -> bool:
         """Take a reply; returns whether the board is set up now. Raises: LinkError."""
@@ -182,4 +179,4 @@ class BringUp:
         self._port.attach(result)
         self._progress.enter(now_s, "port_opened")
         resets = self._plan.board.resets_on_open and not self._in_process
-        self._greeting = Greeting(now_s, self._where, resets_on_open=resets)
+        self._greeting = Greeting(now_s, self.where, resets_on_open=resets)

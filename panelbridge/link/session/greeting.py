@@ -1,9 +1,10 @@
-"""From the open port to the board's hello."""
+"""From the open port to the board's hello, and the check of that hello."""
 
 from __future__ import annotations
 
-from panelbridge.link.session.link_errors import no_hello
-from panelbridge.link.wire import HelloRequest
+from panelbridge.config.boards import BOARDS, Board
+from panelbridge.errors import LinkLost, ProtocolMismatch, WrongBoard
+from panelbridge.link.wire import PROTOCOL_VERSION, Hello, HelloRequest
 from panelbridge.link.wire.time_outs import (
     HELLO_REQUEST_EACH_S,
     HELLO_WAIT_S,
@@ -49,8 +50,38 @@ class Greeting:
             LinkLost: no hello has come for ``HELLO_WAIT_S``.
         """
         if now_s >= self._end_s:
-            raise no_hello(self._where, bytes_came=bytes_came)
+            if bytes_came:
+                what = "bytes come but no frame"
+                hint = "is the right sketch flashed, is the baud rate the sketch's"
+            else:
+                what = f"the board has not answered for {HELLO_WAIT_S:g} s"
+                hint = "is the sketch flashed"
+            raise LinkLost(what, self._where, f"{hint}, and is it the right port?")
         if now_s < self._ask_s:
             return None
         self._ask_s = now_s + HELLO_REQUEST_EACH_S
         return HelloRequest().pack()
+
+
+def check_hello(hello: Hello, board: Board, where: str) -> None:
+    """Check that the board is the one in the panel file.
+
+    Raises:
+        ProtocolMismatch: it has another protocol version.
+        WrongBoard: it is of another kind.
+    """
+    if hello.protocol != PROTOCOL_VERSION:
+        raise ProtocolMismatch(
+            f"the board speaks version {hello.protocol} of the protocol, this program speaks"
+            f" {PROTOCOL_VERSION}",
+            where,
+            "flash the sketch that came with this version of the program",
+        )
+    if hello.board_code != board.code:
+        kinds = [kind for kind, other in BOARDS.items() if other.code == hello.board_code]
+        is_a = f"a {kinds[0]}" if kinds else f"of an unknown kind ({hello.board_code})"
+        raise WrongBoard(
+            f"the board says that it is {is_a}, the panel file says {board.kind}",
+            where,
+            "correct 'board:' in the panel file, or the port: another board may be on it",
+        )

@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from panelbridge.errors import BoardRefused, LinkError, PortBusy, PortMissing
-from panelbridge.link.session.link_errors import SUPPLY_HINT
 from panelbridge.link.session.session_outputs import BoardLost, SessionOutput
 from panelbridge.link.wire import ReportFlag
 from panelbridge.signals import Event, Level
+
+SUPPLY_HINT = "check its supply: lamps or servos may draw more than it can give"
 
 _I, _C, _F = Level.INFO, Level.CAUTION, Level.FAULT
 

@@ -4,17 +4,14 @@ makes no object that it does not need.
 
 from __future__ import annotations
 
-import struct
-
+from panelbridge.errors import LinkLost
 from panelbridge.link.session.board_health import LinkCounts
-from panelbridge.link.session.link_errors import fell_silent
 from panelbridge.link.session.session_outputs import BoardLive, EdgesArrived, StateArrived
 from panelbridge.link.session.setup_plan import SetupPlan
 from panelbridge.link.wire import (
     EDGE_MODULO,
     MAX_EDGES,
     Edge,
-    ItemKind,
     MessageType,
     ReportFlag,
 )
@@ -52,6 +49,8 @@ class LiveDialogue:
         counts: the link's counts, updated here.
 
     Attributes:
+        session: number of the session.
+        next_edge: number of the next edge expected.
         is_live: a REPORT of this session has come.
         last_report_s: when the last valid REPORT came (before the first: ``now_s``), s.
         last_command_s: when the last COMMAND went (before the first: ``now_s``), s.
@@ -65,18 +64,17 @@ class LiveDialogue:
         self, plan: SetupPlan, session: int, now_s: float, where: str, counts: LinkCounts
     ) -> None:
         shape = plan.shape
-        self._session = session
+        self.session = session
         self._where = where
         self._heartbeat_s = min(HEARTBEAT_S, plan.entry.host_timeout_ms / 3000)
         self._contact_limit = 1 << shape.contacts
         self._codes = bytes(code for code in range(256) if code & 0x7F < shape.contacts)
-        self._report = struct.Struct(f"<BBHHBBHB{shape.contact_bytes}s{shape.analogues}H")
-        codes = "".join("H" if kind == ItemKind.SERVO else "B" for kind in shape.outputs)
-        self._command = struct.Struct(f"<BBHH{codes}")
+        self._report = shape.report_layout
+        self._command = shape.command_layout
         self._values = plan.idle_values
         self._sent_sequence = 0
         self._report_sequence = -1
-        self._next_edge = 0
+        self.next_edge = 0
         self._contacts = 0
         self._analogues: tuple[int, ...] = ()
         self._probe = -1
@@ -90,16 +88,6 @@ class LiveDialogue:
         self.edges_were_lost = False
         self.counts = counts
         counts.board_errors = 0
-
-    @property
-    def session(self) -> int:
-        """Number of the session."""
-        return self._session
-
-    @property
-    def next_edge(self) -> int:
-        """Number of the next edge expected."""
-        return self._next_edge
 
     @property
     def next_due_s(self) -> float:
@@ -120,7 +108,9 @@ class LiveDialogue:
             LinkLost: no valid REPORT has come for ``SILENCE_S``.
         """
         if now_s >= self.last_report_s + SILENCE_S:
-            raise fell_silent(self._where, bytes_came=bytes_came)
+            what = "bytes come but no good frame" if bytes_came else "the board has been silent"
+            hint = "check the cable, and that the board has not lost its supply"
+            raise LinkLost(f"{what} for {SILENCE_S:g} s", self._where, hint)
         # An answer to a REPORT waits for the logic, which may change an output.
         if self.answer_due or now_s < self.next_due_s:
             return None
@@ -141,7 +131,7 @@ class LiveDialogue:
             self._probe_s = now_s
         self.last_command_s = now_s
         self.answer_due = False
-        return self._command.pack(_COMMAND, self._session, sequence, self._next_edge, *self._values)
+        return self._command.pack(_COMMAND, self.session, sequence, self.next_edge, *self._values)
 
     def take_report(self, now_s: float, message: bytes) -> ReportOutput | None:
         """Take a REPORT; returns what has changed, None when nothing has or it is not for us."""
@@ -153,7 +143,7 @@ class LiveDialogue:
         _, session, sequence, command_sequence, flags, bad, first, count, bits, *analogues = (
             layout.unpack_from(message)
         )
-        if session != self._session:
+        if session != self.session:
             return None
         contacts = int.from_bytes(bits, "little")
         codes = message[size:]
@@ -187,8 +177,8 @@ class LiveDialogue:
         changed = contacts != self._contacts or analogues != self._analogues
         self._contacts = contacts
         self._analogues = analogues
-        known = (self._next_edge - first) & _MASK
-        self._next_edge = (first + len(codes)) & _MASK
+        known = (self.next_edge - first) & _MASK
+        self.next_edge = (first + len(codes)) & _MASK
         if codes:
             self.answer_due = True
         if not self.is_live:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache, partial
 
 from panelbridge.config.panel_file import NeedleEntry
 from panelbridge.link.session.setup_plan import SetupPlan
@@ -28,11 +29,11 @@ class OutputValues:
     def __init__(self, plan: SetupPlan) -> None:
         self._lamps = plan.lamps
         self._has_horn = plan.has_horn
-        self._gauges = plan.gauges
+        # Most changes are of lamps, so the pulses of the gauges are cached.
+        self._gauges = [
+            (name, lru_cache(maxsize=16)(partial(pulse_us, gauge))) for name, gauge in plan.gauges
+        ]
         self._solenoids = plan.solenoids
-        # Most changes are of lamps, so the pulses of the gauges are kept.
-        self._shown: list[float | None] = []
-        self._pulses: list[int] = []
 
     def of(self, outputs: Outputs) -> tuple[int, ...]:
         """One value for each output of the board, in the set-up's order.
@@ -43,21 +44,11 @@ class OutputValues:
         values = [brightness(name, 0) for name in self._lamps]
         if self._has_horn:
             values.append(TONE_OF_HORN[outputs.horn])
-        if self._gauges:
-            values += self._pulses_of(outputs)
+        for name, cached_pulse_us in self._gauges:
+            values.append(cached_pulse_us(outputs.gauges.get(name)))
         for name in self._solenoids:
             values.append(ENERGISED if outputs.solenoids.get(name) else 0)
         return tuple(values)
-
-    def _pulses_of(self, outputs: Outputs) -> list[int]:
-        shown = [outputs.gauges.get(name) for name, _ in self._gauges]
-        if shown != self._shown:
-            self._shown = shown
-            self._pulses = [
-                pulse_us(gauge, value)
-                for (_, gauge), value in zip(self._gauges, shown, strict=True)
-            ]
-        return self._pulses
 
 
 def pulse_us(gauge: NeedleEntry, value: float | None) -> int:

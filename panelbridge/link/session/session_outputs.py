@@ -64,15 +64,4 @@ class StateArrived:
     analogues: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class RawChangesArrived:
-    """The result of a raw capture, or its start (``captured.begins``).
-
-    Attributes:
-        captured: the contact and its raw changes.
-    """
-
-    captured: Captured
-
-
-SessionOutput = BoardLive | BoardLost | EdgesArrived | StateArrived | RawChangesArrived | Event
+SessionOutput = BoardLive | BoardLost | EdgesArrived | StateArrived | Captured | Event

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import accumulate
+
 from panelbridge.errors import LinkLost, SetupRefused
 from panelbridge.link.session.setup_plan import SetupPlan
 from panelbridge.link.wire import MessageType, SetupBegin, SetupCommit, SetupReply, SetupStatus
@@ -33,13 +35,16 @@ class SetupDialogue:
     Args:
         plan: the set-up.
         session: number of the session, 1-255; a restart of the set-up keeps it.
-        url: the port, for messages.
+        where: board and port, for messages.
+
+    Attributes:
+        next_due_s: when ``message_due`` next has something to do, s.
     """
 
-    def __init__(self, plan: SetupPlan, session: int, url: str) -> None:
+    def __init__(self, plan: SetupPlan, session: int, where: str) -> None:
         self._plan = plan
         self._session = session
-        self._where = f"board {plan.board_name} on {url}"
+        self._where = where
         begin = SetupBegin(
             session,
             len(plan.items),
@@ -52,21 +57,18 @@ class SetupDialogue:
             *(item.pack() for item in plan.items),
             SetupCommit(plan.checksum).pack(),
         ]
-        self._checksums = self._expected_checksums()
+        bodies = accumulate((item.body() for item in plan.items), initial=b"")
+        checksums = [crc16(body) for body in bodies]
+        self._checksums = [*checksums, checksums[-1]]
         self._restarts = 0
         self._step = 0
         self._tries = 0
-        self._due_s = -1.0
+        self.next_due_s = -1.0
 
     @property
     def done(self) -> bool:
         """The board has taken the whole set-up."""
         return self._step == len(self._messages)
-
-    @property
-    def next_due_s(self) -> float:
-        """When ``message_due`` next has something to do, s."""
-        return self._due_s
 
     def message_due(self, now_s: float) -> bytes | None:
         """The message to send now; None when a reply is awaited.
@@ -74,7 +76,7 @@ class SetupDialogue:
         Raises:
             LinkLost: the board has not answered the message that was sent ``SETUP_TRIES`` times.
         """
-        if self.done or now_s < self._due_s:
+        if self.done or now_s < self.next_due_s:
             return None
         if self._tries == SETUP_TRIES:
             raise LinkLost(
@@ -83,7 +85,7 @@ class SetupDialogue:
                 "check the cable; if that does not help, flash the sketch again",
             )
         self._tries += 1
-        self._due_s = now_s + REPLY_WAIT_S
+        self.next_due_s = now_s + REPLY_WAIT_S
         return self._messages[self._step]
 
     def take(self, reply: SetupReply) -> None:
@@ -109,32 +111,20 @@ class SetupDialogue:
             return
         self._step += 1
         self._tries = 0
-        self._due_s = -1.0 if not self.done else float("inf")
+        self.next_due_s = -1.0 if not self.done else float("inf")
 
     def _restart(self, checksums_differ: bool) -> None:
         self._restarts += 1
         if self._restarts > SETUP_RESTARTS:
             if checksums_differ:
-                raise SetupRefused(
-                    "the board and this program do not agree on the set-up's checksum",
-                    self._where,
-                    "flash the sketch that came with this version",
-                )
-            raise LinkLost(
-                "the board loses its place in the set-up repeatedly",
-                self._where,
-                "check the cable, and that nothing else resets the board",
-            )
+                what = "the board and this program do not agree on the set-up's checksum"
+                hint = "flash the sketch that came with this version"
+                raise SetupRefused(what, self._where, hint)
+            what = "the board loses its place in the set-up repeatedly"
+            hint = "check the cable, and that nothing else resets the board"
+            raise LinkLost(what, self._where, hint)
         self._step = self._tries = 0
-        self._due_s = -1.0
-
-    def _expected_checksums(self) -> list[int]:
-        body = b""
-        checksums = [crc16(body)]
-        for item in self._plan.items:
-            body += item.body()
-            checksums.append(crc16(body))
-        return [*checksums, checksums[-1]]
+        self.next_due_s = -1.0
 
     def _step_name(self) -> str:
         if self._step == 0:

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal, Self
 
 from panelbridge.config.boards import BOARDS, Board
@@ -72,7 +73,7 @@ class AnalogueUse:
     counts_at_1: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SetupPlan:
     """One board's pin set-up.
 
@@ -80,33 +81,43 @@ class SetupPlan:
         board_name: the board's name in the panel file.
         entry: the board's entry in the panel file.
         board: the properties of its kind of board.
-        items: the set-up, in order.
-        labels: name of each item, for messages.
         contacts: use of each CONTACT; the position here is its number on the wire.
         analogues: use of each ANALOGUE.
         lamps: name of each LAMP.
         has_horn: whether the horn is on this board.
         gauges: name and entry of each gauge.
         solenoids: name of each solenoid; on the wire it is a lamp that is not dimmed, idle dark.
-        shape: lengths of COMMAND and REPORT.
-        checksum: CRC-16 over the items' bodies.
-        idle_values: outputs while no session commands them.
+        items: the set-up, in order.
+        labels: name of each item, for messages.
     """
 
     board_name: str
     entry: BoardEntry
     board: Board
-    items: tuple[SetupItem, ...]
-    labels: tuple[str, ...]
     contacts: tuple[ContactUse, ...]
     analogues: tuple[AnalogueUse, ...]
     lamps: tuple[str, ...]
     has_horn: bool
     gauges: tuple[tuple[str, NeedleEntry], ...]
     solenoids: tuple[str, ...]
-    shape: SetupShape
-    checksum: int
-    idle_values: tuple[int, ...]
+    items: tuple[SetupItem, ...]
+    labels: tuple[str, ...]
+
+    @cached_property
+    def shape(self) -> SetupShape:
+        """The counts that decide the lengths of COMMAND and REPORT."""
+        return SetupShape.of(self.items)
+
+    @cached_property
+    def checksum(self) -> int:
+        """CRC-16 over the items' bodies."""
+        return crc16(b"".join(item.body() for item in self.items))
+
+    @cached_property
+    def idle_values(self) -> tuple[int, ...]:
+        """The outputs while no session commands them."""
+        outputs = [item for item in self.items if item.is_output]
+        return tuple([0 if item.kind == ItemKind.TONE else item.p1 for item in outputs])
 
     @property
     def outputs(self) -> tuple[str, ...]:
@@ -126,33 +137,21 @@ class SetupPlan:
         board = BOARDS[entry.board]
         draft = _Draft(board_name, board)
         draft.add_chains(entry)
-        contacts = tuple(draft.add_contacts(panel))
-        analogues = tuple(draft.add_analogues(panel))
-        lamps = tuple(draft.add_lamps(panel))
-        has_horn = draft.add_horn(panel)
-        gauges = tuple(draft.add_gauges(panel))
-        solenoids = tuple(draft.add_solenoids(panel))
-        items = tuple(draft.items)
-        shape = SetupShape.of(items)
-        _check_size(board_name, len(items), board.items, shape)
-        return cls(
-            board_name=board_name,
-            entry=entry,
-            board=board,
-            items=items,
+        plan = cls(
+            board_name,
+            entry,
+            board,
+            contacts=tuple(draft.add_contacts(panel)),
+            analogues=tuple(draft.add_analogues(panel)),
+            lamps=tuple(draft.add_lamps(panel)),
+            has_horn=draft.add_horn(panel),
+            gauges=tuple(draft.add_gauges(panel)),
+            solenoids=tuple(draft.add_solenoids(panel)),
+            items=tuple(draft.items),  # after all that adds to them
             labels=tuple(draft.labels),
-            contacts=contacts,
-            analogues=analogues,
-            lamps=lamps,
-            has_horn=has_horn,
-            gauges=gauges,
-            solenoids=solenoids,
-            shape=shape,
-            checksum=crc16(b"".join(item.body() for item in items)),
-            idle_values=tuple(
-                0 if item.kind == ItemKind.TONE else item.p1 for item in items if item.is_output
-            ),
         )
+        _check_size(plan)
+        return plan
 
 
 class _Draft:
@@ -263,11 +262,13 @@ class _Draft:
         return pin.number
 
 
-def _check_size(board_name: str, item_count: int, most: int, shape: SetupShape) -> None:
-    where = f"board {board_name}"
+def _check_size(plan: SetupPlan) -> None:
+    where = f"board {plan.board_name}"
     hint = "move some of its switches or lamps to another board"
-    if item_count > most:
-        raise SetupRefused(f"{item_count} pins are used, {most} is the most", where, hint)
+    count, most = len(plan.items), plan.board.items
+    if count > most:
+        raise SetupRefused(f"{count} pins are used, {most} is the most", where, hint)
+    shape = plan.shape
     for what, length in (("inputs", shape.longest_report), ("outputs", shape.command_length)):
         if length + CRC_BYTES > MAX_MESSAGE:
             raise SetupRefused(

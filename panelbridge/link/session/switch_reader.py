@@ -11,7 +11,7 @@ from dataclasses import fields
 from functools import lru_cache
 
 from panelbridge.config.panel_file import PanelFile
-from panelbridge.link.session.setup_plan import AnalogueUse, ContactUse, SetupPlan
+from panelbridge.link.session.setup_plan import AnalogueUse, SetupPlan
 from panelbridge.logic.switch_words import LEVERS, field_of
 from panelbridge.signals import HandleContacts, SwitchState
 
@@ -46,10 +46,6 @@ class SwitchReader:
         """All switches now; those of boards that are not live are unknown."""
         return self._state
 
-    def board_live(self, name: str, contacts: int, analogues: tuple[int, ...]) -> SwitchState:
-        """The board is live: ``contacts`` is a bit map, ``analogues`` are counts."""
-        return self.set_state(name, contacts, analogues)
-
     def board_lost(self, name: str) -> SwitchState:
         """The board is lost: its switches are unknown."""
         board = self._boards[name]
@@ -57,7 +53,7 @@ class SwitchReader:
         return self._use({switch: _UNKNOWN[switch] for switch in board.switches})
 
     def set_state(self, name: str, contacts: int, analogues: tuple[int, ...]) -> SwitchState:
-        """All inputs of a board at once."""
+        """All inputs of a live board: ``contacts`` is a bit map, ``analogues`` are counts."""
         board = self._boards[name]
         if contacts == board.contacts and analogues == board.analogues:
             return self._state
@@ -100,7 +96,10 @@ class _BoardSwitches:
     """One board's last inputs; None while it is not live."""
 
     def __init__(self, plan: SetupPlan) -> None:
-        self._readers = _readers(plan.contacts)
+        roles: dict[str, dict[str, int]] = {}
+        for place, use in enumerate(plan.contacts):
+            roles.setdefault(use.switch, {})[use.role] = 1 << place
+        self._readers = {field_of(name): _reader(name, bits) for name, bits in roles.items()}
         fields_of = [field_of(use.switch) for use in plan.contacts]
         self.switch_of = [(name, self._readers[name]) for name in fields_of]
         self._levers = {field_of(lever.switch): lever for lever in plan.analogues}
@@ -127,15 +126,8 @@ def lever_fraction(lever: AnalogueUse, counts: int) -> float:
     return round(min(max(fraction, 0.0), 1.0) * LEVER_STEPS) / LEVER_STEPS
 
 
-def _readers(uses: tuple[ContactUse, ...]) -> dict[str, Callable[[int], _Value]]:
-    """For each switch a function that reads it from the board's bit map."""
-    bits: dict[str, dict[str, int]] = {}
-    for place, use in enumerate(uses):
-        bits.setdefault(use.switch, {})[use.role] = 1 << place
-    return {field_of(switch): _reader(switch, roles) for switch, roles in bits.items()}
-
-
 def _reader(switch: str, roles: dict[str, int]) -> Callable[[int], _Value]:
+    """A function that reads a switch from the board's bit map; ``roles`` are its bits."""
     if "closed" in roles:
         bit = roles["closed"]
         if switch in LEVERS:  # a lever with one contact is at one end or the other

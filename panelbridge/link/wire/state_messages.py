@@ -7,17 +7,18 @@ from __future__ import annotations
 
 import struct
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Self
 
 from panelbridge.errors import MessageError
 from panelbridge.link.wire.constants import MAX_EDGES, ItemKind, MessageType
 from panelbridge.link.wire.setup_messages import SetupItem
 
-_COMMAND_HEAD = struct.Struct("<BBHH")
-_REPORT_HEAD = struct.Struct("<BBHHBBHB")
+_COMMAND_HEAD = "<BBHH"
+_REPORT_HEAD = "<BBHHBBHB"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SetupShape:
     """The counts of a set-up that decide the length of COMMAND and REPORT.
 
@@ -41,21 +42,26 @@ class SetupShape:
             outputs=tuple(item.kind for item in items if item.is_output),
         )
 
-    @property
-    def contact_bytes(self) -> int:
-        """Bytes of the contacts' bit map."""
-        return (self.contacts + 7) // 8
+    @cached_property
+    def command_layout(self) -> struct.Struct:
+        """Layout of a COMMAND without CRC."""
+        values = "".join("H" if kind == ItemKind.SERVO else "B" for kind in self.outputs)
+        return struct.Struct(_COMMAND_HEAD + values)
+
+    @cached_property
+    def report_layout(self) -> struct.Struct:
+        """Layout of a REPORT up to its edges."""
+        return struct.Struct(f"{_REPORT_HEAD}{(self.contacts + 7) // 8}s{self.analogues}H")
 
     @property
     def command_length(self) -> int:
         """Length of a COMMAND without CRC, bytes."""
-        servos = self.outputs.count(ItemKind.SERVO)
-        return _COMMAND_HEAD.size + len(self.outputs) + servos
+        return self.command_layout.size
 
     @property
     def longest_report(self) -> int:
         """Length of a REPORT with ``MAX_EDGES`` edges, without CRC, bytes."""
-        return _REPORT_HEAD.size + self.contact_bytes + 2 * self.analogues + MAX_EDGES
+        return self.report_layout.size + MAX_EDGES
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,12 +83,8 @@ class Command:
 
     def pack(self, shape: SetupShape) -> bytes:
         """The message's bytes for a board with the set-up ``shape``."""
-        head = _COMMAND_HEAD.pack(MessageType.COMMAND, self.session, self.sequence, self.edge_ack)
-        if ItemKind.SERVO not in shape.outputs:
-            return head + bytes(self.outputs)
-        return head + b"".join(
-            value.to_bytes(2 if kind == ItemKind.SERVO else 1, "little")
-            for kind, value in zip(shape.outputs, self.outputs, strict=True)
+        return shape.command_layout.pack(
+            MessageType.COMMAND, self.session, self.sequence, self.edge_ack, *self.outputs
         )
 
     @classmethod
@@ -90,14 +92,8 @@ class Command:
         """Inverse of ``pack``. Raises: MessageError."""
         if len(message) != shape.command_length:
             raise MessageError(f"COMMAND of {len(message)} bytes, {shape.command_length} expected")
-        _, session, sequence, edge_ack = _COMMAND_HEAD.unpack_from(message)
-        values = []
-        at = _COMMAND_HEAD.size
-        for kind in shape.outputs:
-            width = 2 if kind == ItemKind.SERVO else 1
-            values.append(int.from_bytes(message[at : at + width], "little"))
-            at += width
-        return cls(session, sequence, edge_ack, tuple(values))
+        _, session, sequence, edge_ack, *outputs = shape.command_layout.unpack(message)
+        return cls(session, sequence, edge_ack, tuple(outputs))
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,50 +139,40 @@ class Report:
 
     def pack(self, shape: SetupShape) -> bytes:
         """The message's bytes for a set-up of ``shape``."""
-        return b"".join(
-            (
-                _REPORT_HEAD.pack(
-                    MessageType.REPORT,
-                    self.session,
-                    self.sequence,
-                    self.command_sequence,
-                    self.flags,
-                    self.bad_frames,
-                    self.first_edge,
-                    len(self.edges),
-                ),
-                self.contacts.to_bytes(shape.contact_bytes, "little"),
-                struct.pack(f"<{shape.analogues}H", *self.analogues),
-                bytes(edge.contact | (0x80 if edge.closed else 0) for edge in self.edges),
-            )
+        layout = shape.report_layout
+        state = layout.pack(
+            MessageType.REPORT,
+            self.session,
+            self.sequence,
+            self.command_sequence,
+            self.flags,
+            self.bad_frames,
+            self.first_edge,
+            len(self.edges),
+            self.contacts.to_bytes((shape.contacts + 7) // 8, "little"),
+            *self.analogues,
         )
+        return state + bytes(edge.contact | (0x80 if edge.closed else 0) for edge in self.edges)
 
     @classmethod
     def unpack(cls, message: bytes, shape: SetupShape) -> Self:
         """Inverse of ``pack``. Raises: MessageError."""
-        if len(message) < _REPORT_HEAD.size:
-            raise MessageError(f"REPORT of {len(message)} bytes, {_REPORT_HEAD.size} at least")
-        _, session, sequence, command_sequence, flags, bad, first_edge, count = (
-            _REPORT_HEAD.unpack_from(message)
+        layout = shape.report_layout
+        size = layout.size
+        if len(message) < size:
+            raise MessageError(f"REPORT of {len(message)} bytes, {size} at least")
+        _, session, sequence, command_sequence, flags, bad, first_edge, count, bits, *analogues = (
+            layout.unpack_from(message)
         )
-        at_contacts = _REPORT_HEAD.size
-        at_analogues = at_contacts + shape.contact_bytes
-        at_edges = at_analogues + 2 * shape.analogues
-        if count > MAX_EDGES or len(message) != at_edges + count:
+        if count > MAX_EDGES or len(message) != size + count:
             raise MessageError(
-                f"REPORT of {len(message)} bytes with {count} edges, {at_edges + count} expected"
+                f"REPORT of {len(message)} bytes with {count} edges, {size + count} expected"
             )
-        contacts = int.from_bytes(message[at_contacts:at_analogues], "little")
+        contacts = int.from_bytes(bits, "little")
         if contacts >> shape.contacts:
             raise MessageError("REPORT closes contacts that the set-up does not have")
-        analogues = (
-            struct.unpack_from(f"<{shape.analogues}H", message, at_analogues)
-            if shape.analogues
-            else ()
-        )
-        edges = tuple(Edge(byte & 0x7F, byte >= 0x80) for byte in message[at_edges:])
+        edges = tuple(Edge(byte & 0x7F, byte >= 0x80) for byte in message[size:])
         if any(edge.contact >= shape.contacts for edge in edges):
             raise MessageError("REPORT has an edge of a contact that the set-up does not have")
-        return cls(
-            session, sequence, command_sequence, flags, bad, first_edge, contacts, analogues, edges
-        )
+        head = (session, sequence, command_sequence, flags, bad, first_edge)
+        return cls(*head, contacts, tuple(analogues), edges)

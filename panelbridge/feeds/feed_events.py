@@ -1,4 +1,4 @@
-"""What is told when a feed's data goes and comes."""
+"""The events of a feed: its data is lost, its data is back."""
 
 from __future__ import annotations
 
@@ -6,11 +6,11 @@ from panelbridge.signals import Event, Level
 
 FEED_LOST, FEED_FOUND = "feed_lost", "feed_found"
 FEED_EVENTS = (FEED_LOST, FEED_FOUND)
-"""Events of the feed, which is about no leg or board."""
+"""Events about the feed; their subject is the feed's name."""
 
 
 def feed_event(now_s: float, feed_name: str, *, fresh: bool) -> Event:
-    """Data comes from a feed from now on, or no longer does.
+    """The event when data starts or stops to come from a feed.
 
     Args:
         now_s: when, s.

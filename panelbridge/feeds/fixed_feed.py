@@ -1,15 +1,15 @@
-"""A feed that stands still: the same values all the time."""
+"""A feed of constant values."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
-from panelbridge.feeds.base import FeedReading
+from panelbridge.feeds.feed import FeedReading
 from panelbridge.signals import AircraftState, Commands, GearPosition
 
 
 def parked(legs: int, engines: int) -> AircraftState:
-    """An aircraft that stands on all its legs with idle engines and no speed.
+    """A parked aircraft: weight on all wheels, engines off.
 
     Args:
         legs: number of legs.
@@ -28,18 +28,18 @@ def parked(legs: int, engines: int) -> AircraftState:
 
 
 class FixedFeed:
-    """Gives ``aircraft`` for ever; its gear handle follows the panel's command."""
+    """Always ``aircraft``, but its gear handle follows the panel's command."""
 
     def __init__(self, aircraft: AircraftState, name: str = "fixed values") -> None:
         self.name = name
         self._reading = FeedReading(aircraft=aircraft, fresh=True)
 
     def read(self, now_s: float) -> FeedReading:
-        """The fixed values; they are true at any time."""
+        """The fixed values, valid now."""
         return replace(self._reading, time_s=now_s)
 
     def send(self, now_s: float, commands: Commands) -> None:
-        """Move the simulator's own handle to where the panel asks the gear to go."""
+        """Move the simulator's own handle to the commanded position."""
         aircraft = self._reading.aircraft
         if commands.gear is not None and commands.gear != aircraft.gear_handle:
             self._reading = replace(
@@ -47,4 +47,4 @@ class FixedFeed:
             )
 
     def restart(self, now_s: float) -> None:
-        """Nothing: fixed values have no beginning."""
+        """Nothing: fixed values have no start."""

@@ -1,21 +1,21 @@
-"""Data that is too old is not trusted: it counts as unknown (DEVELOPERS.md, decision 11)."""
+"""Stale data counts as unknown (DEVELOPERS.md, decision 11)."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
-from panelbridge.feeds.base import Feed, FeedReading
+from panelbridge.feeds.feed import Feed, FeedReading
 from panelbridge.signals import AircraftState, Commands
 
 _UNKNOWN = AircraftState()
 
 
 class TrustedFeed:
-    """A feed whose data counts only while it is young.
+    """Another feed's data, unknown when it is stale.
 
     Args:
         feed: where the data comes from.
-        stale_after_s: older data is unknown, s.
+        stale_after_s: age above which data is unknown, s.
     """
 
     def __init__(self, feed: Feed, stale_after_s: float) -> None:
@@ -24,7 +24,7 @@ class TrustedFeed:
         self._stale_after_s = stale_after_s
 
     def read(self, now_s: float) -> FeedReading:
-        """What the feed says; all unknown when it is not fresh, or too old."""
+        """The feed's reading; all unknown when it is not fresh or stale."""
         reading = self._feed.read(now_s)
         if reading.fresh and now_s - reading.time_s <= self._stale_after_s:
             return reading
@@ -35,5 +35,5 @@ class TrustedFeed:
         self._feed.send(now_s, commands)
 
     def restart(self, now_s: float) -> None:
-        """Begin the feed anew."""
+        """Restart the feed."""
         self._feed.restart(now_s)

@@ -1,4 +1,4 @@
-"""What a feed is: where aircraft state comes from and where commands go."""
+"""The interface of a feed: aircraft state in, commands out."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ from panelbridge.signals import AircraftState, Commands
 
 @dataclass(frozen=True, slots=True)
 class FeedReading:
-    """What a feed says at one instant.
+    """What a feed reports at one instant.
 
     Attributes:
         aircraft: the aircraft's state.
         fresh: the state can be trusted.
-        time_s: when it was so, seconds on the run's clock.
-        phase: phase of the flight in words; empty when the feed does not know it.
+        time_s: when the state was true, seconds on the run's clock.
+        phase: phase of the flight; empty when the feed does not know it.
         finished: nothing more will come.
     """
 
@@ -42,5 +42,5 @@ class Feed(Protocol):
         ...
 
     def restart(self, now_s: float) -> None:
-        """Begin anew, for feeds that have a beginning; others ignore it."""
+        """Start again, if the feed has a start."""
         ...

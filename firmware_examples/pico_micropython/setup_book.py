@@ -121,17 +121,17 @@ class SetupBook:
             if pin in used or pin in wanted[:at]:
                 return PIN_IN_USE
         if item.is_chain:
-            return PIN_CAN_NOT if max(wanted) >= FIRST_CHAIN_PIN else OK
+            return PIN_CANNOT if max(wanted) >= FIRST_CHAIN_PIN else OK
         if item.on_chain:
             able = CONTACT if bits[item.pin - FIRST_CHAIN_PIN] == CHAIN_IN else LAMP
-            return PIN_CAN_NOT if item.kind != able or item.flags & (PULL_UP | PWM) else OK
+            return PIN_CANNOT if item.kind != able or item.flags & (PULL_UP | PWM) else OK
         if item.kind == ANALOGUE and item.pin not in hardware.ANALOGUE_PINS:
-            return PIN_CAN_NOT
+            return PIN_CANNOT
         hz = item.pulse_hz()
         for other in self.items:
             other_hz = other.pulse_hz()
             if hz and other_hz and hardware.pulses_clash(item.pin, hz, other.pin, other_hz):
-                return PIN_CAN_NOT
+                return PIN_CANNOT
         return OK
 
     def _bits(self):

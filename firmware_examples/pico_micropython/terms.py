@@ -38,7 +38,7 @@ TOO_MANY_ITEMS = const(3)
 UNKNOWN_KIND = const(4)
 NO_SUCH_PIN = const(5)
 PIN_IN_USE = const(6)
-PIN_CAN_NOT = const(7)
+PIN_CANNOT = const(7)
 BAD_VALUE = const(8)
 REPORT_TOO_LONG = const(9)
 

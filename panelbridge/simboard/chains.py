@@ -63,7 +63,7 @@ def judge_chain(
 ) -> SetupStatus:
     """Whether the board can take a chain whose pins are there and free."""
     if not all(pins[number].digital for number in pins_of(item)):
-        return SetupStatus.PIN_CAN_NOT
+        return SetupStatus.PIN_CANNOT
     if item.flags or not 1 <= item.p3 <= MAX_CHAIN_CHIPS:
         return SetupStatus.BAD_VALUE
     chains = [other for other in earlier if other.is_chain]

@@ -125,7 +125,7 @@ class SetupBook:
             return SetupStatus.PIN_IN_USE
         if item.is_chain:
             if any(number >= FIRST_CHAIN_PIN for number in wanted):
-                return SetupStatus.PIN_CAN_NOT
+                return SetupStatus.PIN_CANNOT
             return judge_chain(item, self.items, self._pins)
         kind = ItemKind(item.kind)
         if item.pin in bits:
@@ -133,7 +133,7 @@ class SetupBook:
         else:
             able = _pin_can(self._pins[item.pin], kind, item.flags) and not self._clashes(item)
         if not able:
-            return SetupStatus.PIN_CAN_NOT
+            return SetupStatus.PIN_CANNOT
         if item.flags & ~int(_KNOWN_FLAGS[kind]) or not _values_fit(item, kind, self._board.counts):
             return SetupStatus.BAD_VALUE
         shape = SetupShape.of((*self.items, item))

@@ -48,7 +48,7 @@ def test_the_flight_shows_what_its_script_says_in_order(loaded: LoadedPanel) -> 
         )
         assert match is not None, f"{want} did not come; left: {left}"
         left.remove(match)
-    assert not left, "happened without being in the script"
+    assert not left, "events that the script does not have"
     assert [h.time_s for h in events] == sorted(h.time_s for h in events)
     assert events[-1].name == "feed_finished"
 

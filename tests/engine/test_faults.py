@@ -1,4 +1,4 @@
-"""What goes wrong with boards, seen from the engine: it goes on, says so, and commands nothing."""
+"""Faults of boards and feeds: the engine goes on, reports them, and commands nothing."""
 
 from __future__ import annotations
 
@@ -148,7 +148,7 @@ def live(snapshot: Snapshot) -> bool:
     return bool(boards) and all(board.state is LinkState.LIVE for board in boards)
 
 
-def test_a_pulled_cable_is_told_once_and_the_lamps_come_back() -> None:
+def test_a_pulled_cable_is_reported_once_and_the_lamps_come_back() -> None:
     with rig() as bench:
         bench.run_until(live)
         bench.run(1.0)
@@ -303,7 +303,7 @@ def test_a_broken_handle_keeps_its_last_position_and_commands_nothing(
 
 
 def test_edges_of_one_report_reach_the_logic_one_by_one() -> None:
-    """A press that is over before anybody looked is still a press."""
+    """A press that is over before the next poll is still a press."""
     with rig() as bench:
         bench.run_until(live)
         bench.run(1.0)
@@ -315,7 +315,7 @@ def test_edges_of_one_report_reach_the_logic_one_by_one() -> None:
         assert tests == ["lamp_test_started", "lamp_test_ended"]
 
 
-def test_a_lost_feed_is_told_and_commands_nothing() -> None:
+def test_a_lost_feed_is_reported_and_commands_nothing() -> None:
     with rig() as bench:
         bench.run_until(live)
         bench.run(1.0)

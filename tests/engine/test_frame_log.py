@@ -30,7 +30,7 @@ def test_any_bytes_have_a_text() -> None:
     assert frame_text("<", b"\xee").startswith("unknown")
 
 
-def test_a_file_that_can_not_be_written_is_the_users_mistake(tmp_path: Path) -> None:
+def test_a_file_that_cannot_be_written_is_a_usage_error(tmp_path: Path) -> None:
     with pytest.raises(UsageError, match="cannot be written"):
         FrameLog(tmp_path / "no folder" / "frames.txt")
 

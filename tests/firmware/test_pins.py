@@ -46,7 +46,7 @@ def expected(pin: Pin | None, use: str) -> SetupStatus:
     if pin is None or pin.reserved:
         return SetupStatus.NO_SUCH_PIN
     able = {"analogue": pin.analogue, "dimmed lamp": pin.digital and pin.pwm}
-    return SetupStatus.OK if able.get(use, pin.digital) else SetupStatus.PIN_CAN_NOT
+    return SetupStatus.OK if able.get(use, pin.digital) else SetupStatus.PIN_CANNOT
 
 
 def test_each_pin_is_taken_for_what_it_can_and_refused_for_the_rest(host: Host) -> None:

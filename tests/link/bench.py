@@ -31,7 +31,7 @@ STEP_S = 0.005
 
 
 class Peer:
-    """The board's side of the wire: keeps to the protocol unless a test says otherwise.
+    """The board's side of the wire: keeps to the protocol unless a test changes that.
 
     It does nothing by itself: no timer runs in it, a test sends what it wants to be sent.
     """
@@ -189,7 +189,7 @@ class Bench:
     Attributes:
         outcomes: what the next openings give, first one first; afterwards a good port.
         opened: time of each opening.
-        events: everything that the session has told.
+        events: everything that the session has reported.
     """
 
     def __init__(
@@ -227,9 +227,9 @@ class Bench:
 
     def turn(self) -> list[object]:
         """One poll at the present time."""
-        told: list[object] = list(self.session.poll(self.clock.now()))
-        self.events += told
-        return told
+        outputs: list[object] = list(self.session.poll(self.clock.now()))
+        self.events += outputs
+        return outputs
 
     def run(self, duration_s: float, *, reports: bool = False) -> None:
         """Poll for a while; with ``reports`` the board sends its state every 100 ms."""
@@ -260,8 +260,8 @@ class Bench:
             self.clock.advance(STEP_S)
         assert self.state == "live"
 
-    def told(self, kind: type[Wanted]) -> list[Wanted]:
+    def received(self, kind: type[Wanted]) -> list[Wanted]:
         return [event for event in self.events if isinstance(event, kind)]
 
     def names(self) -> list[str]:
-        return [event.name for event in self.told(Event)]
+        return [event.name for event in self.received(Event)]

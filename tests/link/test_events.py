@@ -99,7 +99,7 @@ def test_scenes_make_every_registered_event(panel: PanelFile) -> None:
     seen = [
         event
         for scene in (scene_of_a_good_board(panel), scene_of_a_bad_board(panel))
-        for event in scene.told(Event)
+        for event in scene.received(Event)
     ]
     assert {event.name for event in seen} == set(LINK_EVENTS)
     for event in seen:

@@ -37,7 +37,7 @@ def gate(monkeypatch: pytest.MonkeyPatch) -> Iterator[Gate]:
     gate.open.set()
 
 
-def test_opening_holds_nobody_up_and_wakes_at_its_end(gate: Gate) -> None:
+def test_opening_does_not_block_and_wakes_at_its_end(gate: Gate) -> None:
     woken = threading.Event()
     opening = PortOpener(woken.set)("COM5", 250_000)
     assert opening.result() is None
@@ -56,19 +56,19 @@ def test_a_failure_is_a_result(gate: Gate) -> None:
     assert opening.result() is gate.outcome
 
 
-def test_a_mistake_of_our_own_comes_out_where_it_is_asked_for(gate: Gate) -> None:
+def test_a_defect_is_raised_where_the_result_is_read(gate: Gate) -> None:
     gate.outcome = ZeroDivisionError("a bug")
     gate.open.set()
     opening = PortOpener()("COM5", 250_000)
 
-    def comes_out() -> bool:
+    def is_raised() -> bool:
         try:
             opening.result()
         except ZeroDivisionError:
             return True
         return False
 
-    until(comes_out)
+    until(is_raised)
 
 
 def test_an_abandoned_port_is_closed_as_soon_as_it_is_open(gate: Gate) -> None:

@@ -80,7 +80,7 @@ def pty_pair() -> Iterator[Pty]:
 
 @pytest.fixture
 def opened() -> Iterator[list[BytePort]]:
-    """Ports that a test has opened: closed at its end whatever happens."""
+    """Ports that a test has opened: always closed at its end."""
     ports: list[BytePort] = []
     yield ports
     for port in ports:
@@ -91,7 +91,7 @@ both_ports = pytest.mark.parametrize("threaded", [False, True], ids=["descriptor
 
 
 class Line:
-    """Stands for the system's write: a line that takes as many bytes as a test says."""
+    """Stands for the system's write: a line that takes as many bytes as the test sets."""
 
     def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
         self.takes = 0
@@ -206,7 +206,7 @@ class TestPty:
         with pytest.raises(LinkLost, match="takes no bytes"):
             port.write(b"x")
 
-    def test_the_reader_thread_wakes_whoever_waits(
+    def test_the_reader_thread_wakes_the_engine(
         self, pty_pair: Pty, opened: list[BytePort]
     ) -> None:
         woken = threading.Event()
@@ -252,12 +252,12 @@ class TestMissing:
         with pytest.raises(PortMissing, match="this is not a serial port"):
             open_port("/dev/null", 250_000)
 
-    def test_a_scheme_that_nobody_knows(self) -> None:
+    def test_an_unknown_scheme(self) -> None:
         with pytest.raises(PortMissing, match="kind of port is unknown") as caught:
             open_port("pigeon://loft", 250_000)
         assert "socket://host:port" in caught.value.hint
 
-    def test_a_socket_that_nobody_listens_on(self) -> None:
+    def test_a_socket_without_a_listener(self) -> None:
         with socket.socket() as bound:
             bound.bind(("127.0.0.1", 0))
             url = f"socket://127.0.0.1:{bound.getsockname()[1]}"
@@ -301,13 +301,16 @@ def test_loop(opened: list[BytePort]) -> None:
     assert read_until(port, 14) == b"there and back"
 
 
-# -- what cannot be had on this machine, played ---------------------------------------------
+# -- what cannot be had on this machine, scripted ---------------------------------------------
+
+
+def scripted_port(**errors: Any) -> Any:
+    """A pyserial port with scripted behaviour."""
+    return ScriptedPort(**errors)
 
 
 @dataclass
-class Played:
-    """A pyserial port that does what a test says."""
-
+class ScriptedPort:
     read_error: Exception | None = None
     write_error: Exception | None = None
     close_error: Exception | None = None
@@ -358,14 +361,14 @@ UNPLUGS = [
 @pytest.mark.parametrize("error", UNPLUGS, ids=lambda e: f"{type(e).__name__}: {e}"[:40])
 class TestUnplug:
     def test_while_reading(self, error: Exception) -> None:
-        played = Played(read_error=error)
-        port = ThreadedPort("COM5", played, None)
+        port_of_script = scripted_port(read_error=error)
+        port = ThreadedPort("COM5", port_of_script, None)
         until(lambda: is_lost(port))
-        assert played.closed.is_set()  # by the reader thread
+        assert port_of_script.closed.is_set()  # by the reader thread
         port.close()
 
     def test_while_writing(self, error: Exception) -> None:
-        port = ThreadedPort("COM5", Played(write_error=error), None)
+        port = ThreadedPort("COM5", scripted_port(write_error=error), None)
         with pytest.raises(LinkLost) as caught:
             port.write(b"lamp")
         assert caught.value.where == "COM5"
@@ -373,23 +376,25 @@ class TestUnplug:
         port.close()
 
     def test_while_closing(self, error: Exception) -> None:
-        port = ThreadedPort("COM5", Played(close_error=error), None)
+        port = ThreadedPort("COM5", scripted_port(close_error=error), None)
         port.close()
         assert not is_lost(port)  # we closed it, nothing was lost
 
 
-def test_a_mistake_of_our_own_is_no_unplug() -> None:
-    port = ThreadedPort("COM5", Played(write_error=ZeroDivisionError()), None)
+def test_a_defect_is_not_an_unplug() -> None:
+    port = ThreadedPort("COM5", scripted_port(write_error=ZeroDivisionError()), None)
     with pytest.raises(ZeroDivisionError):
         port.write(b"lamp")
     port.close()
 
 
-def test_a_board_in_this_process_hides_no_mistake() -> None:
-    port = InProcessPort("simboard://x", Played(write_error=TypeError("a bug")))
+def test_a_board_in_this_process_hides_no_defect() -> None:
+    port = InProcessPort("simboard://x", scripted_port(write_error=TypeError("a bug")))
     with pytest.raises(TypeError):
         port.write(b"lamp")
-    lost = InProcessPort("simboard://x", Played(write_error=serial.SerialException("unplugged")))
+    lost = InProcessPort(
+        "simboard://x", scripted_port(write_error=serial.SerialException("unplugged"))
+    )
     with pytest.raises(LinkLost, match="unplugged"):
         lost.write(b"lamp")
 
@@ -405,7 +410,7 @@ def opening_raises(monkeypatch: pytest.MonkeyPatch, error: Exception) -> list[di
     return asked
 
 
-def test_opening_a_board_in_this_process_hides_no_mistake(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_opening_a_board_in_this_process_hides_no_defect(monkeypatch: pytest.MonkeyPatch) -> None:
     opening_raises(monkeypatch, TypeError("a bug"))
     with pytest.raises(TypeError):
         open_port("simboard://gear", 250_000)

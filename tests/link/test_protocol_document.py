@@ -1,4 +1,4 @@
-"""The protocol's document says what the code does: its numbers, its tables and its example."""
+"""The protocol's document agrees with the code: its numbers, its tables and its example."""
 
 from __future__ import annotations
 
@@ -236,7 +236,7 @@ def test_the_example_means_what_it_says() -> None:
     assert announced.checksum == crc16(b"".join(item.body() for item in items))
 
 
-def test_our_own_session_says_the_very_frames_of_the_example() -> None:
+def test_a_session_sends_the_very_frames_of_the_example() -> None:
     """The example's board talks to a real session; what that answers is what is printed."""
     entry = {"board": "only"}
     panel = make_panel(
@@ -254,7 +254,7 @@ def test_our_own_session_says_the_very_frames_of_the_example() -> None:
     clock.advance(time_outs.QUIET_AFTER_RESET_S)
     for sender, group in groupby(frames_of_example(), key=itemgetter(0)):
         if sender == "board" and bench.state != "idle":
-            assert bench.peer.heard == []  # it has said no more than the example's host
+            assert bench.peer.heard == []  # it has sent no more than the example's host
             bench.peer.inbox += [on_wire for _, on_wire, _, _ in group]
             for event in session.poll(clock.now()):
                 if isinstance(event, EdgesArrived):
@@ -269,7 +269,7 @@ def test_our_own_session_says_the_very_frames_of_the_example() -> None:
             assert encode_frame(bench.peer.heard.pop(0)) == on_wire, name
 
 
-def test_the_examples_of_chains_and_captures_mean_what_they_say() -> None:
+def test_the_examples_of_chains_and_captures_are_right() -> None:
     examples = frames_of_example(MORE)
     items: list[SetupItem] = []
     for sender, on_wire, name, values in examples:

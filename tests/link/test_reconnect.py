@@ -7,7 +7,7 @@ from panelbridge.link.session import LinkState
 from panelbridge.link.session.reconnect import BackOff, LinkChart
 from panelbridge.link.wire.time_outs import BACK_OFF_CAP_S, BACK_OFF_FIRST_S
 
-# From each state what each event leads to; what is not here leads nowhere.
+# The state after each trigger in each state; what is not here changes nothing.
 MOVES = {
     ("idle", "link_started"): "opening",
     ("opening", "port_opened"): "greeting",
@@ -40,30 +40,30 @@ WAY_TO = {
 
 def chart_in(state: str) -> LinkChart:
     chart = LinkChart()
-    for event in WAY_TO[state]:
-        chart.send_trigger(event)
+    for trigger in WAY_TO[state]:
+        chart.send_trigger(trigger)
     assert chart.state_id == f"link_{state}"
     return chart
 
 
 @pytest.mark.parametrize("state", [state.value for state in LinkState])
-@pytest.mark.parametrize("event", sorted({event for _, event in MOVES}))
-def test_every_event_in_every_state(state: str, event: str) -> None:
+@pytest.mark.parametrize("trigger", sorted({trigger for _, trigger in MOVES}))
+def test_every_trigger_in_every_state(state: str, trigger: str) -> None:
     chart = chart_in(state)
-    chart.send_trigger(event)
-    assert chart.state_id == f"link_{MOVES.get((state, event), state)}"
+    chart.send_trigger(trigger)
+    assert chart.state_id == f"link_{MOVES.get((state, trigger), state)}"
 
 
 def test_the_chart_has_the_states_that_health_shows() -> None:
     assert {f"link_{state.value}" for state in LinkState} == {s.id for s in LinkChart.states}
 
 
-def test_an_unknown_event_is_a_mistake() -> None:
+def test_an_unknown_trigger_is_an_error() -> None:
     with pytest.raises(LogicError, match="port_exploded"):
         LinkChart().send_trigger("port_exploded")
 
 
-def test_back_off_doubles_up_to_its_cap_and_begins_again() -> None:
+def test_back_off_doubles_up_to_its_cap_and_restarts() -> None:
     back_off = BackOff()
     waits = [back_off.take_s() for _ in range(12)]
     assert waits == [min(BACK_OFF_FIRST_S * 2**tries, BACK_OFF_CAP_S) for tries in range(12)]

@@ -15,10 +15,10 @@ def test_a_board_that_says_hello_is_set_up_at_once(panel: PanelFile) -> None:
     bench = Bench(panel)
     bench.peer.contacts = 0b10
     bench.go_live()
-    assert bench.told(BoardLive) == [BoardLive(0b10, ())]
+    assert bench.received(BoardLive) == [BoardLive(0b10, ())]
     assert tuple(bench.peer.items) == bench.plan.items
     assert bench.names() == ["board_connected"]
-    assert bench.clock.now() < QUIET_AFTER_RESET_S  # nobody waited for the boot loader
+    assert bench.clock.now() < QUIET_AFTER_RESET_S  # without waiting for the boot loader
     assert MessageType.HELLO_REQUEST not in bench.peer.kinds_heard()
 
 
@@ -47,7 +47,7 @@ def test_a_board_in_this_process_is_asked_soon(panel: PanelFile) -> None:
     assert bench.state == "live"
 
 
-def test_a_board_that_still_reports_to_somebody_before_us_is_asked_at_once(
+def test_a_board_that_still_reports_to_an_earlier_host_is_asked_at_once(
     panel: PanelFile,
 ) -> None:
     bench = Bench(panel)
@@ -123,7 +123,7 @@ def test_an_output_that_an_edge_changes_rides_on_its_acknowledgement(panel: Pane
     assert [(c.edge_ack, c.outputs[0]) for c in bench.peer.commands[sent:]] == [(1, 7)]
 
 
-def test_what_poll_gave_and_nobody_took_comes_again(panel: PanelFile) -> None:
+def test_outputs_of_poll_that_are_not_taken_come_again(panel: PanelFile) -> None:
     bench = Bench(panel)
     bench.go_live()
     bench.peer.edge(0, True)
@@ -216,7 +216,7 @@ def test_release_brings_the_board_to_idle_and_closes_the_port(panel: PanelFile) 
     before = bench.clock.now()
     bench.session.release(bench.clock)
     assert bench.peer.heard[-1] == Release().pack()
-    assert bench.clock.now() == before  # it answered, nobody waited
+    assert bench.clock.now() == before  # it answered, no wait was needed
     assert bench.port.closed
     assert bench.state == "idle"
     assert bench.session.fileno() is None
@@ -304,5 +304,5 @@ def test_health_counts_frames(panel: PanelFile) -> None:
 def test_events_of_a_normal_start_are_no_alarm(panel: PanelFile) -> None:
     bench = Bench(panel)
     bench.go_live()
-    assert [h.level for h in bench.told(Event)] == [Level.INFO]
-    assert bench.told(BoardLost) == []
+    assert [h.level for h in bench.received(Event)] == [Level.INFO]
+    assert bench.received(BoardLost) == []

@@ -1,4 +1,4 @@
-"""The raw capture through a session: asked, begun, told."""
+"""The raw capture through a session: requested, begun, reported."""
 
 from __future__ import annotations
 
@@ -11,10 +11,10 @@ SEEN = Captured(0, 1, True, 3, 20, (0, 150, 900))
 
 
 def captured(bench: Bench) -> list[Captured]:
-    return bench.told(Captured)
+    return bench.received(Captured)
 
 
-def test_a_live_board_is_asked_and_what_it_saw_is_told(panel: PanelFile) -> None:
+def test_a_live_board_is_asked_and_its_result_is_reported(panel: PanelFile) -> None:
     bench = Bench(panel)
     bench.go_live()
     assert bench.session.capture(bench.clock.now(), 1, 250)
@@ -33,7 +33,7 @@ def test_a_live_board_is_asked_and_what_it_saw_is_told(panel: PanelFile) -> None
     assert bench.state == "live"
 
 
-def test_what_belongs_to_another_session_is_not_told(panel: PanelFile) -> None:
+def test_a_result_of_another_session_is_not_reported(panel: PanelFile) -> None:
     bench = Bench(panel)
     bench.go_live()
     bench.peer.send(Captured(bench.peer.session + 1, 1, True, 1, 20, (0,)).pack())

@@ -19,7 +19,7 @@ SHAPE = PLAN.shape
 
 
 def delivered(bench: Bench) -> list[Edge]:
-    return [edge for event in bench.told(EdgesArrived) for edge in event.edges]
+    return [edge for event in bench.received(EdgesArrived) for edge in event.edges]
 
 
 def test_a_copy_of_a_report_delivers_nothing_again(panel: PanelFile) -> None:
@@ -79,7 +79,7 @@ def test_an_overtaken_report_is_ignored(panel: PanelFile) -> None:
     bench.peer.inbox.append(first)
     bench.turn()
     assert delivered(bench) == [Edge(0, True), Edge(0, False)]
-    assert bench.told(StateArrived) == []
+    assert bench.received(StateArrived) == []
 
 
 def test_edges_that_the_board_could_not_hold_are_counted(panel: PanelFile) -> None:
@@ -87,7 +87,7 @@ def test_edges_that_the_board_could_not_hold_are_counted(panel: PanelFile) -> No
     bench.go_live()
     bench.peer.report(edges=(Edge(1, True),), first_edge=5)
     bench.turn()
-    assert bench.told(EdgesArrived) == [EdgesArrived((Edge(1, True),), 0b10, ())]
+    assert bench.received(EdgesArrived) == [EdgesArrived((Edge(1, True),), 0b10, ())]
     assert bench.session.health().edges_lost == 5
     assert "edges_lost" in bench.names()
     bench.clock.advance(0.2)
@@ -100,7 +100,7 @@ def test_lost_edges_without_any_left_come_as_a_state(panel: PanelFile) -> None:
     bench.go_live()
     bench.peer.report(contacts=0b11, first_edge=40)
     bench.turn()
-    assert bench.told(StateArrived) == [StateArrived(0b11, ())]
+    assert bench.received(StateArrived) == [StateArrived(0b11, ())]
     assert bench.session.health().edges_lost == 40
 
 
@@ -137,7 +137,7 @@ def live_dialogue(sequence: int = 0, first_edge: int = 0) -> LiveDialogue:
 
 
 def test_the_first_report_s_edges_are_its_state() -> None:
-    """What happened before the board was live is no press of anybody."""
+    """A change before the board was live is not a press."""
     live = LiveDialogue(PLAN, 3, 0.0, "here", LinkCounts())
     edges = (Edge(0, True), Edge(0, False))
     assert live.take_report(0.0, report(0, 0, edges, 0)) == BoardLive(0, ())
@@ -173,11 +173,11 @@ def test_numbers_wrap_at_65536(start: int) -> None:
 
 @st.composite
 def noisy_wire(draw: st.DrawFn) -> tuple[int, list[Edge], list[tuple[int, int]]]:
-    """Start number, edges, and the arrivals as (sequence, edges that have happened by then)."""
+    """Start number, edges, and the arrivals as (sequence, edges made by then)."""
     start = draw(st.sampled_from([0, 1, 65000, 65535]))
     edges = draw(st.lists(st.builds(Edge, st.integers(0, 2), st.booleans()), max_size=60))
-    happened = sorted(draw(st.lists(st.integers(0, len(edges)), min_size=1, max_size=30)))
-    sent = list(enumerate(happened, start=1))
+    made = sorted(draw(st.lists(st.integers(0, len(edges)), min_size=1, max_size=30)))
+    sent = list(enumerate(made, start=1))
     arriving = []
     for each in sent:
         copies = draw(st.integers(0, 3))  # lost, once, doubled
@@ -200,12 +200,12 @@ def test_every_edge_exactly_once_in_order(
     live = live_dialogue(sequence=start, first_edge=start)
     got: list[Edge] = []
     built: dict[int, bytes] = {}
-    for sequence, happened in arriving:
+    for sequence, made in arriving:
         if sequence not in built:
             # The board has heard of everything that the host had when this was sent, or less.
             acknowledged = (live.next_edge - start) % EDGE_MODULO
-            first = min(acknowledged, happened)
-            shown = tuple(edges[first:happened][:MAX_EDGES])
+            first = min(acknowledged, made)
+            shown = tuple(edges[first:made][:MAX_EDGES])
             built[sequence] = report(start + sequence, start + first, shown, 0)
         event = live.take_report(1.0, built[sequence])
         if isinstance(event, EdgesArrived):

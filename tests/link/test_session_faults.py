@@ -1,4 +1,4 @@
-"""A session when things go wrong: said once, loud; nothing commanded; found again."""
+"""Faults of a session: reported once, nothing is commanded, and the board is found again."""
 
 from __future__ import annotations
 
@@ -23,10 +23,10 @@ from tests.link.bench import STEP_S, Bench
 
 
 def faults(bench: Bench) -> list[str]:
-    return [h.text for h in bench.told(Event) if h.level is Level.FAULT]
+    return [h.text for h in bench.received(Event) if h.level is Level.FAULT]
 
 
-def test_a_missing_port_is_told_once_and_tried_ever_more_seldom(panel: PanelFile) -> None:
+def test_a_missing_port_is_reported_once_and_tried_less_and_less_often(panel: PanelFile) -> None:
     bench = Bench(panel)
     bench.outcomes = [PortMissing("there is no such port", "/dev/fake", "plug it in")] * 100
     bench.run(30.0)
@@ -61,7 +61,7 @@ def test_a_port_that_comes_is_used(panel: PanelFile) -> None:
     assert bench.session.health().reconnects == 0
 
 
-def test_a_slow_opening_blocks_nothing_and_is_said(panel: PanelFile) -> None:
+def test_a_slow_opening_blocks_nothing_and_is_reported(panel: PanelFile) -> None:
     bench = Bench(panel)
     bench.outcomes = [None]
     bench.run(HELLO_WAIT_S + 1.0)
@@ -118,7 +118,7 @@ def test_a_board_that_can_not_be_used(panel: PanelFile, change: dict[str, int], 
     assert bench.names() == ["board_refused"]
     assert words in bench.session.health().message
     assert set(bench.peer.kinds_heard()) <= {MessageType.HELLO_REQUEST}  # nothing commanded
-    assert bench.told(BoardLive) == []
+    assert bench.received(BoardLive) == []
 
 
 def test_a_refused_board_is_tried_seldom_and_its_right_successor_is_taken(
@@ -140,7 +140,7 @@ def test_a_refused_board_is_tried_seldom_and_its_right_successor_is_taken(
 @pytest.mark.parametrize(
     ("status", "words"),
     [
-        (SetupStatus.PIN_CAN_NOT, "lamp nose_green on pin D5: the pin cannot do that"),
+        (SetupStatus.PIN_CANNOT, "lamp nose_green on pin D5: the pin cannot do that"),
         (SetupStatus.NO_SUCH_PIN, "the board has no such pin"),
         (SetupStatus.PIN_IN_USE, "the pin is used already"),
         (99, "unknown code 99"),
@@ -159,7 +159,7 @@ def test_a_refused_item_is_named_in_the_users_words(
     assert "the board refuses lamp nose_green on pin D5" in faults(bench)[0]
     assert words in faults(bench)[0]
     assert bench.peer.commands == []
-    assert bench.told(BoardLive) == []
+    assert bench.received(BoardLive) == []
 
 
 def test_a_set_up_that_is_refused_as_a_whole(panel: PanelFile) -> None:
@@ -266,7 +266,7 @@ def test_replies_that_are_late_doubled_or_strange_change_nothing(panel: PanelFil
 
 
 def test_a_set_up_message_is_repeated_no_sooner_than_its_reply_may_take(panel: PanelFile) -> None:
-    bench = Bench(panel, url="simboard://gear")  # looked at more often than anything is due
+    bench = Bench(panel, url="simboard://gear")  # polled more often than anything is due
     bench.peer.loses = lambda message: True
     bench.turn()
     bench.peer.hello()
@@ -316,10 +316,10 @@ def test_silence_is_a_loss_and_the_board_is_found_again(panel: PanelFile) -> Non
     bench.go_live()
     bench.session.command(bench.clock.now(), Outputs({"nose_green": 255}))
     bench.run(SILENCE_S - 0.02)
-    assert bench.told(BoardLost) == []
+    assert bench.received(BoardLost) == []
     bench.run(0.1)
-    assert len(bench.told(BoardLost)) == 1
-    assert f"silent for {SILENCE_S:g} s" in bench.told(BoardLost)[0].reason
+    assert len(bench.received(BoardLost)) == 1
+    assert f"silent for {SILENCE_S:g} s" in bench.received(BoardLost)[0].reason
     assert bench.state == "waiting"
     assert bench.port.closed
     bench.run(0.4)
@@ -329,7 +329,7 @@ def test_silence_is_a_loss_and_the_board_is_found_again(panel: PanelFile) -> Non
     assert bench.state == "live"
     assert bench.session.health().reconnects == 1
     assert bench.names() == ["board_connected", "board_lost", "board_reconnected"]
-    assert bench.told(BoardLive)[-1] == BoardLive(0b100, ())
+    assert bench.received(BoardLive)[-1] == BoardLive(0b100, ())
     assert bench.peer.commands[0].outputs[0] == 255  # the lamp is lit again
 
 
@@ -340,17 +340,17 @@ def test_frames_of_another_session_are_no_sign_of_life(panel: PanelFile) -> None
     for _ in range(int(SILENCE_S / 0.1) + 2):
         bench.peer.report(session=bench.peer.session % 255 + 1, contacts=0b111)
         bench.run(0.1)
-    assert len(bench.told(BoardLost)) == 1
-    assert bench.told(StateArrived) == []
+    assert len(bench.received(BoardLost)) == 1
+    assert bench.received(StateArrived) == []
 
 
-def test_garbage_on_a_live_link_is_told_apart_from_silence(panel: PanelFile) -> None:
+def test_garbage_on_a_live_link_is_distinguished_from_silence(panel: PanelFile) -> None:
     bench = Bench(panel)
     bench.go_live()
     for _ in range(int(SILENCE_S / 0.1) + 2):
         bench.peer.inbox.append(b"\x55\xaa" * 20 + b"\0")
         bench.run(0.1)
-    assert "bytes come but no good frame" in bench.told(BoardLost)[0].reason
+    assert "bytes come but no good frame" in bench.received(BoardLost)[0].reason
 
 
 def test_a_stall_of_ours_is_no_silence_of_the_board(panel: PanelFile) -> None:
@@ -361,7 +361,7 @@ def test_a_stall_of_ours_is_no_silence_of_the_board(panel: PanelFile) -> None:
     bench.peer.report()
     bench.turn()
     assert bench.state == "live"
-    assert bench.told(BoardLost) == []
+    assert bench.received(BoardLost) == []
 
 
 @pytest.mark.parametrize("on", ["read", "command"])
@@ -373,7 +373,7 @@ def test_an_unplug_is_a_loss_wherever_it_shows(panel: PanelFile, on: str) -> Non
         bench.session.command(bench.clock.now(), Outputs({"nose_green": 1}))
         assert bench.session.next_due_s == float("-inf")
     bench.turn()
-    assert [event.reason for event in bench.told(BoardLost)] == ["the port went away"]
+    assert [event.reason for event in bench.received(BoardLost)] == ["the port went away"]
     assert bench.names()[-1] == "board_lost"
     assert bench.ports[0].closed
 
@@ -405,7 +405,7 @@ def test_five_losses_leave_a_live_link_and_five_reconnects(panel: PanelFile) -> 
     assert all(port.closed for port in bench.ports[:-1])
 
 
-def test_a_port_that_went_away_and_is_missing_then_is_told_once(panel: PanelFile) -> None:
+def test_a_port_that_goes_away_and_stays_missing_is_reported_once(panel: PanelFile) -> None:
     bench = Bench(panel)
     bench.go_live()
     bench.outcomes = [PortMissing("there is no such port", "/dev/fake")] * 50
@@ -461,7 +461,7 @@ def test_another_board_after_a_reset_is_refused(panel: PanelFile) -> None:
     bench.run(0.2)
     assert bench.state == "refused"
     assert bench.names()[-1] == "board_refused"
-    assert len(bench.told(BoardLost)) == 1
+    assert len(bench.received(BoardLost)) == 1
 
 
 def test_a_board_that_resets_again_and_again_is_given_up_for_a_while(panel: PanelFile) -> None:
@@ -483,11 +483,11 @@ def test_a_set_up_board_that_never_reports_is_lost(panel: PanelFile) -> None:
     bench.turn()
     bench.peer.hello()
     bench.run(SILENCE_S + 0.2)
-    assert bench.told(BoardLive) == []
+    assert bench.received(BoardLive) == []
     assert bench.names() == ["board_not_heard"]
 
 
-def test_flags_of_the_board_are_told_once(panel: PanelFile) -> None:
+def test_flags_of_the_board_are_reported_once(panel: PanelFile) -> None:
     bench = Bench(panel)
     bench.go_live()
     flags = ReportFlag.NOISY_CONTACT | ReportFlag.EDGES_LOST
@@ -529,8 +529,8 @@ def test_messages_that_make_no_sense_are_counted_and_ignored(
     "body",
     [
         "00 00 00",  # a byte too many
-        "00 00 01",  # says no edge and has one
-        "02 00 01",  # says two edges and has one
+        "00 00 01",  # announces no edge and has one
+        "02 00 01",  # announces two edges and has one
         "11" + " 00" * 18,  # more edges than may be
         "00 08",  # a contact that is not set up
         "01 00 03",  # an edge of it

@@ -130,7 +130,7 @@ _step = st.one_of(
 
 @given(st.lists(_step, max_size=30))
 def test_edges_one_by_one_agree_with_the_whole_state(steps: list[tuple[str, int, bool]]) -> None:
-    """Law: after any course of edges the state is that of a reader told the bits at once."""
+    """Law: after any course of edges the state is that of a reader that gets the bits at once."""
     panel = make_panel()
     reader = SwitchReader(panel)
     bits: int | None = None

@@ -55,7 +55,7 @@ def test_a_pin_that_can_only_be_read_as_a_voltage_moves_no_chain() -> None:
         book = SetupBook(board)
         book.begin(SetupBegin(1, 1, 0, 500, 100))
         item = SetupItem(0, ItemKind.CHAIN_IN, pin, 0, clock, latch, 1)
-        assert book.take(item) == SetupStatus.PIN_CAN_NOT
+        assert book.take(item) == SetupStatus.PIN_CANNOT
 
 
 def test_contacts_at_the_chips_are_there_before_and_after_the_set_up() -> None:

@@ -335,7 +335,7 @@ def test_pins_can_do_what_their_board_can() -> None:
             ):
                 book = SetupBook(described)
                 book.begin(SetupBegin(1, 1, 0, 500, 100))
-                expected = SetupStatus.OK if able else SetupStatus.PIN_CAN_NOT
+                expected = SetupStatus.OK if able else SetupStatus.PIN_CANNOT
                 if pin.reserved:
                     expected = SetupStatus.NO_SUCH_PIN
                 assert book.take(item) == expected, (kind, pin, item)

@@ -72,7 +72,7 @@ def test_pairs_that_can_be(pair: tuple[SetupItem, SetupItem]) -> None:
 
 @pytest.mark.parametrize("pair", CAN_NOT)
 def test_pairs_that_can_not_be(pair: tuple[SetupItem, SetupItem]) -> None:
-    assert statuses("pico", pair) == [SetupStatus.OK, SetupStatus.PIN_CAN_NOT]
+    assert statuses("pico", pair) == [SetupStatus.OK, SetupStatus.PIN_CANNOT]
 
 
 def test_other_boards_have_a_generator_for_each_pin() -> None:

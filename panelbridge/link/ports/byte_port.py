@@ -21,7 +21,7 @@ from panelbridge.errors import LinkError
 from panelbridge.link.ports.descriptor_port import DescriptorPort
 from panelbridge.link.ports.in_process_port import InProcessPort
 from panelbridge.link.ports.port_errors import error_number, is_port_failure, open_failure
-from panelbridge.link.ports.serial_port import WRITE_WAIT_S, SerialPort
+from panelbridge.link.ports.serial_port import WRITE_WAIT_S
 from panelbridge.link.ports.threaded_port import THREAD_READ_WAIT_S, ThreadedPort
 
 IN_PROCESS_SCHEME = "simboard://"
@@ -97,21 +97,17 @@ def open_port(
         raise open_failure(url, error) from error
 
 
-def _open_serial(url: str, baud: int, timeout_s: float) -> SerialPort:
-    options: dict[str, Any] = {
-        "baudrate": baud,
-        "timeout": timeout_s,
-        "write_timeout": WRITE_WAIT_S,
-    }
+def _open_serial(url: str, baud: int, timeout_s: float) -> serial.Serial:
+    options: dict[str, Any] = {"timeout": timeout_s, "write_timeout": WRITE_WAIT_S}
     if "://" not in url:
         options["exclusive"] = True  # Windows always is; elsewhere it must be requested
     try:
-        return serial.serial_for_url(url, **options)
+        return serial.serial_for_url(url, baudrate=baud, **options)
     except (OSError, ValueError) as error:
         # Pseudo-terminals of some systems refuse non-standard speeds, and need none.
         if baud == _PTY_BAUD or "://" in url or not _speed_refused(error):
             raise
-        return serial.serial_for_url(url, **{**options, "baudrate": _PTY_BAUD})
+        return serial.serial_for_url(url, baudrate=_PTY_BAUD, **options)
 
 
 def _speed_refused(error: Exception) -> bool:

@@ -5,9 +5,11 @@ from __future__ import annotations
 import contextlib
 import os
 
+from serial import Serial
+
 from panelbridge.clock import Clock
 from panelbridge.link.ports.port_errors import link_lost
-from panelbridge.link.ports.serial_port import READ_SIZE, WRITE_WAIT_S, SerialPort, close_quietly
+from panelbridge.link.ports.serial_port import READ_SIZE, WRITE_WAIT_S, close_quietly
 
 UNSENT_LIMIT = 4096
 """Most bytes that may wait to be written."""
@@ -22,7 +24,7 @@ class DescriptorPort:
         clock: real time, for the write time-out.
     """
 
-    def __init__(self, url: str, serial: SerialPort, clock: Clock) -> None:
+    def __init__(self, url: str, serial: Serial, clock: Clock) -> None:
         self._url = url
         self._serial = serial
         self._clock = clock

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from serial import Serial
+
 from panelbridge.link.ports.port_errors import link_lost
-from panelbridge.link.ports.serial_port import SerialPort, close_quietly
+from panelbridge.link.ports.serial_port import close_quietly
 
 
 class InProcessPort:
@@ -13,7 +15,7 @@ class InProcessPort:
     this program and is raised as it is.
     """
 
-    def __init__(self, url: str, serial: SerialPort) -> None:
+    def __init__(self, url: str, serial: Serial) -> None:
         self._url = url
         self._serial = serial
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable
 from concurrent.futures import Future
+from functools import partial
 from typing import Protocol
 
 from panelbridge.clock import Clock
@@ -53,8 +54,7 @@ class PortOpener:
         threaded: bool = False,
     ) -> None:
         self._wake = wake
-        self._clock = clock
-        self._threaded = threaded
+        self._open_port = partial(open_port, wake=wake, clock=clock, threaded=threaded)
 
     def __call__(self, url: str, baud: int) -> Opening:
         """Start to open ``url`` at ``baud`` bit/s."""
@@ -62,10 +62,7 @@ class PortOpener:
 
         def open_it() -> None:
             try:
-                port = open_port(
-                    url, baud, wake=self._wake, clock=self._clock, threaded=self._threaded
-                )
-                future.set_result(port)
+                future.set_result(self._open_port(url, baud))
             except Exception as error:  # noqa: BLE001 - ``FutureOpening.result`` raises or returns it
                 future.set_exception(error)
 

@@ -1,6 +1,4 @@
-"""The part of pyserial's ports that this package uses.
-
-``open_port`` wraps one in a ``BytePort``, which raises ``LinkLost`` and nothing else:
+"""The shared part of the wrappers of pyserial's ports, which raise ``LinkLost`` and nothing else.
 
 ``DescriptorPort``  native ports on POSIX: reads and writes the descriptor itself, never blocks.
 ``InProcessPort``   boards that are simulated in this process.
@@ -9,7 +7,7 @@
 
 from __future__ import annotations
 
-from typing import Protocol
+from serial import Serial
 
 from panelbridge.link.ports.port_errors import is_port_failure
 
@@ -19,32 +17,7 @@ READ_SIZE = 4096
 """Most bytes read at once."""
 
 
-class SerialPort(Protocol):
-    """The part of a pyserial port that is used."""
-
-    @property
-    def in_waiting(self) -> int:
-        """Number of bytes that have come."""
-        ...
-
-    def read(self, size: int = ..., /) -> bytes:
-        """Up to ``size`` bytes."""
-        ...
-
-    def write(self, data: bytes, /) -> int | None:
-        """Send bytes."""
-        ...
-
-    def fileno(self) -> int:
-        """The descriptor, of ports that have one."""
-        ...
-
-    def close(self) -> None:
-        """Close the port."""
-        ...
-
-
-def close_quietly(serial: SerialPort) -> None:
+def close_quietly(serial: Serial) -> None:
     """Close a port that may be gone."""
     try:
         serial.close()

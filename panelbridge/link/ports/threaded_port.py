@@ -10,9 +10,11 @@ import threading
 from collections.abc import Callable
 from queue import Empty, SimpleQueue
 
+from serial import Serial
+
 from panelbridge.errors import LinkLost
 from panelbridge.link.ports.port_errors import is_port_failure, link_lost
-from panelbridge.link.ports.serial_port import READ_SIZE, SerialPort, close_quietly
+from panelbridge.link.ports.serial_port import READ_SIZE, close_quietly
 
 THREAD_READ_WAIT_S = 0.1
 """Read time-out of the reader thread, s: its longest wait before it sees a request to stop."""
@@ -31,7 +33,7 @@ class ThreadedPort:
         wake: called in the reader thread when bytes have come or the port is lost; or None.
     """
 
-    def __init__(self, url: str, serial: SerialPort, wake: Callable[[], None] | None) -> None:
+    def __init__(self, url: str, serial: Serial, wake: Callable[[], None] | None) -> None:
         self._url = url
         self._serial = serial
         self._wake = wake or (lambda: None)

@@ -32,9 +32,10 @@ class LinkCounts:
     Attributes:
         malformed: frames with a right checksum and a wrong content.
         reconnects: how often the link came back after it had been live.
-        edges_lost: switch edges that the board could not hold.
+        edges_lost: switch edges that the board could not hold; the states were right all the same.
         board_errors: frames that the board has refused, modulo 256.
-        round_trip_ms: last measured round trip, ms; None until measured.
+        round_trip_ms: last measured time from a command to the report that names it, ms; None
+            until measured.
     """
 
     malformed: int = 0
@@ -56,11 +57,10 @@ class BoardHealth:
         frames_received: good frames from the board since the start.
         frames_sent: frames to the board since the start.
         frame_errors: frames refused at the host since the start.
-        board_errors: frames that the board has refused, modulo 256.
-        round_trip_ms: last measured time from a command to the report that names it, ms; None
-            until measured.
-        reconnects: how often the link came back after it had been live.
-        edges_lost: switch edges that the board could not hold; the states were right all the same.
+        board_errors: as in ``LinkCounts``.
+        round_trip_ms: as in ``LinkCounts``.
+        reconnects: as in ``LinkCounts``.
+        edges_lost: as in ``LinkCounts``.
         message: why it is not live and what to do; empty when it is.
     """
 

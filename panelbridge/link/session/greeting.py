@@ -71,17 +71,12 @@ def check_hello(hello: Hello, board: Board, where: str) -> None:
         WrongBoard: it is of another kind.
     """
     if hello.protocol != PROTOCOL_VERSION:
-        raise ProtocolMismatch(
-            f"the board speaks version {hello.protocol} of the protocol, this program speaks"
-            f" {PROTOCOL_VERSION}",
-            where,
-            "flash the sketch that came with this version of the program",
-        )
+        what = f"the board speaks version {hello.protocol} of the protocol, this program speaks"
+        hint = "flash the sketch that came with this version of the program"
+        raise ProtocolMismatch(f"{what} {PROTOCOL_VERSION}", where, hint)
     if hello.board_code != board.code:
         kinds = [kind for kind, other in BOARDS.items() if other.code == hello.board_code]
         is_a = f"a {kinds[0]}" if kinds else f"of an unknown kind ({hello.board_code})"
-        raise WrongBoard(
-            f"the board says that it is {is_a}, the panel file says {board.kind}",
-            where,
-            "correct 'board:' in the panel file, or the port: another board may be on it",
-        )
+        what = f"the board says that it is {is_a}, the panel file says {board.kind}"
+        hint = "correct 'board:' in the panel file, or the port: another board may be on it"
+        raise WrongBoard(what, where, hint)

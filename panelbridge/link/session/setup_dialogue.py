@@ -20,7 +20,7 @@ _WHY = {
     SetupStatus.UNKNOWN_KIND: "the board's firmware does not know this kind of use",
     SetupStatus.NO_SUCH_PIN: "the board has no such pin or keeps it for itself",
     SetupStatus.PIN_IN_USE: "the pin is used already",
-    SetupStatus.PIN_CAN_NOT: "the pin cannot do that",
+    SetupStatus.PIN_CANNOT: "the pin cannot do that",
     SetupStatus.BAD_VALUE: "a value is out of the board's range",
     SetupStatus.REPORT_TOO_LONG: "the report or the command would be too long for a frame",
 }
@@ -45,13 +45,8 @@ class SetupDialogue:
         self._plan = plan
         self._session = session
         self._where = where
-        begin = SetupBegin(
-            session,
-            len(plan.items),
-            plan.checksum,
-            plan.entry.host_timeout_ms,
-            REPORT_INTERVAL_MS,
-        )
+        count, host_timeout_ms = len(plan.items), plan.entry.host_timeout_ms
+        begin = SetupBegin(session, count, plan.checksum, host_timeout_ms, REPORT_INTERVAL_MS)
         self._messages = [
             begin.pack(),
             *(item.pack() for item in plan.items),
@@ -79,11 +74,9 @@ class SetupDialogue:
         if self.done or now_s < self.next_due_s:
             return None
         if self._tries == SETUP_TRIES:
-            raise LinkLost(
-                f"the board does not answer the set-up (at {self._step_name()})",
-                self._where,
-                "check the cable; if that does not help, flash the sketch again",
-            )
+            what = f"the board does not answer the set-up (at {self._step_name()})"
+            hint = "check the cable; if that does not help, flash the sketch again"
+            raise LinkLost(what, self._where, hint)
         self._tries += 1
         self.next_due_s = now_s + REPLY_WAIT_S
         return self._messages[self._step]
@@ -136,8 +129,5 @@ class SetupDialogue:
     def _refused(self, status: int) -> SetupRefused:
         known = status in SetupStatus.__members__.values()
         why = _WHY[SetupStatus(status)] if known else f"it answers with the unknown code {status}"
-        return SetupRefused(
-            f"the board refuses {self._step_name()}: {why}",
-            self._where,
-            "correct the panel file, then start again",
-        )
+        what = f"the board refuses {self._step_name()}: {why}"
+        return SetupRefused(what, self._where, "correct the panel file, then start again")

@@ -81,7 +81,7 @@ class SetupStatus(IntEnum):
     UNKNOWN_KIND = 4
     NO_SUCH_PIN = 5
     PIN_IN_USE = 6
-    PIN_CAN_NOT = 7
+    PIN_CANNOT = 7
     """The pin is there but cannot do what is asked, e.g. PWM on a pin without it."""
     BAD_VALUE = 8
     REPORT_TOO_LONG = 9

@@ -7,7 +7,7 @@ from panelbridge.signals import Event, Level
 _MARKS = {Level.INFO: " ", Level.CAUTION: "!", Level.WARNING: "!!", Level.FAULT: "x"}
 
 
-def event_line(event: Event) -> str:
+def event_text(event: Event) -> str:
     """``   47.02 s  !!  the horn sounds: ...``: time, mark of the level, name, sentence."""
     mark = _MARKS[event.level]
     text = event.text.replace("\n", "\n" + " " * 44)

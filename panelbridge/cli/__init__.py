@@ -1,13 +1,18 @@
-"""The commands: parse, call, print. A user's mistake ends with exit code 2 and no traceback."""
+"""The commands: parse, call, print. A user's error ends with exit code 2 and no traceback.
+
+``main`` is the program; ``app.py`` has the commands and their options.
+"""
 
 from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
 
+__all__ = ["main"]
+
 
 def main(arguments: Sequence[str] | None = None) -> None:
-    """Run the command line; ends the process with its exit code.
+    """Run the command line and exit with its code.
 
     Args:
         arguments: without the program's name; None = those of the process.

@@ -11,8 +11,8 @@ import typer
 from panelbridge import __version__
 from panelbridge.errors import PanelbridgeError
 
-USER_MISTAKE = 2
-"""Exit code for a mistake in a file, an option or a port's name."""
+USER_ERROR = 2
+"""Exit code for an error in a file, an option or a port's name."""
 
 app = typer.Typer(
     name="panelbridge",
@@ -24,19 +24,18 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 
-PanelArgument = Annotated[Path, typer.Argument(metavar="PANEL.yaml", help="The panel file.")]
 Headless = Annotated[
-    bool, typer.Option("--headless", help="No screen: print what happens, a line each.")
+    bool, typer.Option("--headless", help="No screen: print the events, one a line.")
 ]
 
 
 def run_app(arguments: list[str]) -> int:
-    """Run a command line and give its exit code."""
+    """Run a command line and return its exit code."""
     try:
         app(args=arguments, prog_name="panelbridge")
     except PanelbridgeError as error:
         print(f"panelbridge: {error}", file=sys.stderr)
-        return USER_MISTAKE
+        return USER_ERROR
     except SystemExit as end:
         return end.code if isinstance(end.code, int) else int(end.code is not None)
     return 0
@@ -67,7 +66,10 @@ def check(
         typer.Argument(metavar="FILE...", help="Panel, aircraft, feed or scenario files."),
     ],
 ) -> None:
-    """Check files: every mistake with file, line, column and what to do."""
+    """Check files and print every error.
+
+    Each error comes with its file, line and column, and with what to do.
+    """
     from panelbridge.bench.scenario_kind import scenario_kinds
     from panelbridge.config.commands import check as check_files
 
@@ -89,7 +91,10 @@ def schema(
 def names(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Panel or aircraft file.")],
 ) -> None:
-    """List every signal, part and event that scenarios for a panel or aircraft can name."""
+    """List the names that scenarios can use.
+
+    Every signal, fault target and event of a panel or an aircraft.
+    """
     from panelbridge.bench.name_list import name_tables, names_of
 
     typer.echo(name_tables(names_of(file)))
@@ -97,11 +102,10 @@ def names(
 
 @app.command()
 def run(
-    panel: PanelArgument,
+    panel: Annotated[Path, typer.Argument(metavar="PANEL.yaml", help="The panel file.")],
     port: Annotated[
         list[str] | None,
         typer.Option(
-            "--port",
             metavar="URL",
             help="Port of the board: COM5, /dev/ttyACM0, socket://HOST:PORT. With several boards "
             "NAME=URL, once for each.",
@@ -111,24 +115,20 @@ def run(
         bool, typer.Option("--simulate", help="Use simulated boards instead of ports.")
     ] = False,
     feed: Annotated[
-        Path | None,
-        typer.Option("--feed", metavar="FEED.yaml", help="Feed file instead of the panel's own."),
+        Path | None, typer.Option(metavar="FEED.yaml", help="Feed file instead of the panel's own.")
     ] = None,
     headless: Headless = False,
     seconds: Annotated[
-        float | None,
-        typer.Option("--seconds", help="Stop by itself after so many seconds.", min=0.0),
+        float | None, typer.Option(help="Stop after so many seconds.", min=0.0)
     ] = None,
     frames: Annotated[
         Path | None,
         typer.Option(
-            "--frames",
-            metavar="FILE",
-            help="When a board's link fails, write its last frames into this file.",
+            metavar="FILE", help="When a board's link fails, write its last frames into this file."
         ),
     ] = None,
 ) -> None:
-    """Run a panel: its boards, the aircraft's logic, its lamps and horn."""
+    """Run a panel: boards, aircraft logic, lamps and horn."""
     from panelbridge.cli.live import run_panel
 
     raise typer.Exit(
@@ -148,14 +148,13 @@ def run(
 def demo(
     headless: Headless = False,
     speed: Annotated[
-        float, typer.Option("--speed", metavar="N", help="Fly N times as fast as real time.")
+        float, typer.Option(metavar="N", help="Fly N times as fast as real time.")
     ] = 1.0,
     panel: Annotated[
-        Path | None,
-        typer.Option("--panel", metavar="PANEL.yaml", help="Fly with your own panel file."),
+        Path | None, typer.Option(metavar="PANEL.yaml", help="Fly with your own panel file.")
     ] = None,
 ) -> None:
-    """Fly the built-in demonstration flight with a simulated board: nothing else is needed."""
+    """Fly the demonstration flight with a simulated board."""
     from panelbridge.cli.live import run_demo
 
     raise typer.Exit(run_demo(panel, headless=headless, speed=speed))
@@ -168,25 +167,22 @@ def bench(
         typer.Argument(metavar="PATH...", help="Scenario files, or folders that hold them."),
     ],
     junit: Annotated[
-        Path | None,
-        typer.Option("--junit", metavar="FILE", help="Write a JUnit report into this file."),
+        Path | None, typer.Option(metavar="FILE", help="Write a JUnit report into this file.")
     ] = None,
     timeline: Annotated[
         Path | None,
         typer.Option(
-            "--timeline",
             metavar="FILE",
-            help="Write what happened: a picture (.svg) or a waveform (.vcd). Of several scenarios "
+            help="Write a timeline: a picture (.svg) or a waveform (.vcd). With several scenarios "
             "the second goes into FILE-2, and so on.",
         ),
     ] = None,
     coverage: Annotated[
-        bool, typer.Option("--coverage", help="Tell what of the logic was never reached.")
+        bool, typer.Option("--coverage", help="Report which parts of the logic were not reached.")
     ] = False,
     port: Annotated[
         list[str] | None,
         typer.Option(
-            "--port",
             metavar="URL",
             help="Run in real time on the board at this port; simboard://NAME simulates it. With "
             "several boards NAME=URL, once for each.",
@@ -194,15 +190,16 @@ def bench(
     ] = None,
     panel: Annotated[
         Path | None,
-        typer.Option(
-            "--panel", metavar="PANEL.yaml", help="With --port: panel of scenarios without one."
-        ),
+        typer.Option(metavar="PANEL.yaml", help="With --port: panel for scenarios that name none."),
     ] = None,
     jobs: Annotated[
-        int, typer.Option("--jobs", metavar="N", help="Processes; 0 = all cores when it pays.")
+        int, typer.Option(metavar="N", help="Processes; 0 = all cores if that is faster.")
     ] = 0,
 ) -> None:
-    """Run scenarios without hardware, in virtual time, and tell how they went."""
+    """Run scenarios and report the results.
+
+    They run in virtual time without hardware, or with --port in real time on a board.
+    """
     from panelbridge.bench.command import bench_command
 
     raise typer.Exit(
@@ -222,38 +219,37 @@ def bench(
 def simboard(
     panel: Annotated[
         Path | None,
-        typer.Option("--panel", metavar="PANEL.yaml", help="Panel file that the board is part of."),
+        typer.Option(metavar="PANEL.yaml", help="Panel file that the board is part of."),
     ] = None,
     name: Annotated[
-        str | None, typer.Option("--name", help="Which board of the panel, if it has several.")
+        str | None, typer.Option(help="Which board of the panel, if it has several.")
     ] = None,
     kind: Annotated[
-        str, typer.Option("--kind", help="Kind of a bare board, without a panel file.")
+        str, typer.Option(help="Kind of a bare board, without a panel file.")
     ] = "mega2560",
     link: Annotated[
-        Path | None,
-        typer.Option("--link", metavar="PATH", help="Make this path a link to the port."),
+        Path | None, typer.Option(metavar="PATH", help="Make this path a link to the port.")
     ] = None,
     bounce: Annotated[bool, typer.Option(help="Contacts bounce as real ones do.")] = True,
     noise: Annotated[
-        int, typer.Option("--noise", metavar="COUNTS", help="Noise of analogue readings.", min=0)
+        int, typer.Option(metavar="COUNTS", help="Noise of analogue readings.", min=0)
     ] = 0,
     fault: Annotated[
         list[str] | None,
         typer.Option(
-            "--fault",
             metavar="NAME=VALUE",
             help="Fault of the line, e.g. drop=0.01; may be given several times.",
         ),
     ] = None,
-    seed: Annotated[
-        int | None, typer.Option("--seed", help="Repeat the same bounces and faults.")
-    ] = None,
+    seed: Annotated[int | None, typer.Option(help="Repeat the same bounces and faults.")] = None,
     reset_on_open: Annotated[
         bool, typer.Option("--reset-on-open", help="Opening the port resets the board.")
     ] = False,
 ) -> None:
-    """Serve a simulated board as a port (Linux, macOS); type 'help' for its orders."""
+    """Serve a simulated board as a serial port.
+
+    On Linux and macOS. Type 'help' for the orders that it takes.
+    """
     from panelbridge.simboard.command import serve
 
     raise typer.Exit(

@@ -1,8 +1,7 @@
-"""``run`` and ``demo``: from a command line to a running engine, with or without a screen."""
+"""The commands ``run`` and ``demo``: from their options to a running engine."""
 
 from __future__ import annotations
 
-import math
 import signal
 import threading
 from collections.abc import Callable, Iterator, Sequence
@@ -12,7 +11,7 @@ from pathlib import Path
 from types import FrameType
 
 from panelbridge import __version__
-from panelbridge.cli.lines import event_line
+from panelbridge.cli.event_text import event_text
 from panelbridge.config.load import LoadedPanel, load_feed, load_panel
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.shipped import shipped_config
@@ -22,7 +21,7 @@ from panelbridge.errors import UsageError
 from panelbridge.link.ports import IN_PROCESS_SCHEME, board_urls
 from panelbridge.signals import Event
 
-SLOWEST, FASTEST = 0.1, 10_000.0
+_SLOWEST, _FASTEST = 0.1, 10_000.0
 
 
 def run_panel(
@@ -35,22 +34,19 @@ def run_panel(
     seconds: float | None,
     frames: Path | None = None,
 ) -> int:
-    """Run ``panel`` until it is stopped.
+    """Run ``panel`` until it is stopped; returns the exit code.
 
     Args:
         panel: the panel file.
-        ports: as on the command line, ``URL`` or ``NAME=URL``.
+        ports: ``URL`` or ``NAME=URL``.
         simulate: use simulated boards in this process.
         feed: feed file instead of the panel's own.
         headless: no screen.
-        seconds: stop after so long; None = when told to.
-        frames: file that takes a board's last frames when its link fails.
-
-    Returns:
-        The exit code.
+        seconds: stop after so long; None = run until stopped.
+        frames: file for a board's last frames when its link fails.
 
     Raises:
-        PanelbridgeError: a mistake in a file or an option.
+        PanelbridgeError: an error in a file or an option.
     """
     loaded = load_panel(panel)
     if feed is not None:
@@ -67,24 +63,21 @@ def run_panel(
 
 
 def run_demo(panel: Path | None, *, headless: bool, speed: float) -> int:
-    """Fly the demonstration flight.
+    """Fly the demonstration flight; returns the exit code.
 
     Args:
         panel: the builder's own panel file; None = the one that comes with the package.
         headless: no screen; ends with the flight.
         speed: times real time, 0.1 to 10000.
 
-    Returns:
-        The exit code.
-
     Raises:
-        PanelbridgeError: a mistake in a file or an option.
+        PanelbridgeError: an error in a file or an option.
     """
-    if not SLOWEST <= speed <= FASTEST or math.isnan(speed):
+    if not _SLOWEST <= speed <= _FASTEST:  # refuses NaN too
         raise UsageError(
-            f"a speed of {speed:g} cannot be flown",
+            f"{speed:g} is not a valid speed",
             where="--speed",
-            hint=f"give a number from {SLOWEST:g} to {FASTEST:g}; 1 is real time",
+            hint=f"give a number from {_SLOWEST:g} to {_FASTEST:g}; 1 is real time",
         )
     loaded = load_panel(panel if panel is not None else shipped_config("panels/demo_panel.yaml"))
     assembly = assemble_demo(
@@ -112,7 +105,7 @@ def port_urls(panel: PanelFile, ports: Sequence[str], *, simulate: bool) -> dict
 
 
 def _print_event(event: Event) -> None:
-    print(event_line(event), flush=True)
+    print(event_text(event), flush=True)
 
 
 def _run(assembly: Assembly, loaded: LoadedPanel, *, headless: bool, seconds: float | None) -> int:
@@ -135,20 +128,17 @@ def _run(assembly: Assembly, loaded: LoadedPanel, *, headless: bool, seconds: fl
 
 @contextmanager
 def _stopped_by_signals(stop: Callable[[], None]) -> Iterator[None]:
-    """Ctrl-C, SIGTERM and, on Windows, Ctrl-Break ask for a clean stop."""
+    """Stop cleanly on Ctrl-C, SIGTERM and, on Windows, Ctrl-Break."""
 
     def handle(number: int, frame: FrameType | None) -> None:
         stop()
 
     if threading.current_thread() is not threading.main_thread():
-        yield  # signals reach the main thread only (a test runs us in another)
+        yield  # only the main thread receives signals, and a test may run this in another
         return
     names = ("SIGINT", "SIGTERM", "SIGBREAK")
-    before = {
-        getattr(signal, name): signal.signal(getattr(signal, name), handle)
-        for name in names
-        if hasattr(signal, name)
-    }
+    numbers = [getattr(signal, name) for name in names if hasattr(signal, name)]
+    before = {number: signal.signal(number, handle) for number in numbers}
     try:
         yield
     finally:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import signal
 import threading
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 from types import FrameType
 
 from panelbridge.cli.equipment import equipment_of
@@ -16,7 +17,8 @@ from panelbridge.config.panel_file import (
     TwoContactHandle,
 )
 from panelbridge.dashboard.app import DashboardApp
-from panelbridge.dashboard.ports import HornLook, LampLook, SwitchControl
+from panelbridge.dashboard.interfaces import HornLook, LampLook, SwitchControl
+from panelbridge.dashboard.pages.screen_content import ScreenContent
 from panelbridge.engine.assemble import Assembly
 from panelbridge.engine.loop import Engine
 from panelbridge.engine.snapshot import Snapshot
@@ -26,7 +28,7 @@ from panelbridge.simboard.sim_panel import DOWN, UP, SimPanel
 
 
 class EngineSource:
-    """Snapshots of an engine; a mistake that ended its thread comes out here.
+    """Snapshots of an engine; an exception that ended its thread is raised to the reader.
 
     Args:
         engine: runs in a thread of its own.
@@ -40,7 +42,7 @@ class EngineSource:
         """The engine's thread."""
         try:
             self._engine.run()
-        except Exception as error:  # noqa: BLE001 - told in the screen's thread, see snapshot()
+        except Exception as error:  # noqa: BLE001 - raised in the screen's thread by snapshot()
             self.failure = error
 
     def snapshot(self) -> Snapshot:
@@ -57,11 +59,17 @@ class SimControls:
         engine: takes the orders.
         sim_panel: has the switches.
         switches: of the panel, in the order to show.
+        fly_again: starts a finished flight again; None for a run that has no such end.
     """
 
     def __init__(
-        self, engine: Engine, sim_panel: SimPanel, switches: Sequence[SwitchControl]
+        self,
+        engine: Engine,
+        sim_panel: SimPanel,
+        switches: Sequence[SwitchControl],
+        fly_again: Callable[[], None] | None,
     ) -> None:
+        self.fly_again = fly_again
         self._engine = engine
         self._sim_panel = sim_panel
         self._switches = tuple(switches)
@@ -71,7 +79,7 @@ class SimControls:
         return self._switches
 
     def position(self, name: str) -> str | float:
-        """Where the switch stands in the last snapshot."""
+        """The switch's position in the last snapshot."""
         return self._engine.snapshot().positions.get(name, "")
 
     def move(self, name: str, position: str | float) -> None:
@@ -79,38 +87,32 @@ class SimControls:
         self._engine.post(lambda now_s: self._sim_panel.move(now_s, name, position))
 
 
-class DemoControls(SimControls):
-    """The same for a demonstration, which can be flown again."""
-
-    def again(self) -> None:
-        """Fly again from the start."""
-        self._engine.post(self._engine.fly_again)
-
-
 def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
-    """Run until the screen is left; gives the exit code.
+    """Run until the screen is closed; returns the exit code.
 
     Raises:
-        Exception: whatever ended the engine's thread, a mistake of our own.
+        Exception: whatever ended the engine's thread: an error in this program.
     """
     engine = assembly.engine
     source = EngineSource(engine)
-    app = DashboardApp(
-        source,
-        _controls_of(assembly, loaded),
+    content = ScreenContent(
         title="panelbridge",
-        looks=looks_of(loaded),
+        lamp_looks=looks_of(loaded),
         horn=horn_of(loaded),
-        switches=fitted_switches(loaded),
         full_scale_psi=_full_scale_psi(loaded),
         equipment=equipment_of(loaded),
     )
+    switches, controls = fitted_switches(loaded), None
+    if assembly.sim_panel is not None:
+        fly_again = partial(engine.post, engine.fly_again) if assembly.is_demo else None
+        controls = SimControls(engine, assembly.sim_panel, switches, fly_again)
+    app = DashboardApp(source, controls, content, switches=switches)
     thread = threading.Thread(target=source.run, name="panelbridge-engine")
 
-    def leave(number: int, frame: FrameType | None) -> None:
+    def stop_screen(number: int, frame: FrameType | None) -> None:
         app.exit()
 
-    before = signal.signal(signal.SIGTERM, leave)
+    before = signal.signal(signal.SIGTERM, stop_screen)
     thread.start()
     try:
         app.run()
@@ -124,7 +126,7 @@ def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
 
 
 def looks_of(loaded: LoadedPanel) -> tuple[LampLook, ...]:
-    """How the panel's lamps look, in the order of the panel file."""
+    """The panel's lamps, in the order of the panel file."""
     return tuple(
         LampLook(name, lamp.legend, lamp.colour, lamp.board)
         for name, lamp in loaded.panel.lamps.items()
@@ -138,7 +140,7 @@ def horn_of(loaded: LoadedPanel) -> HornLook:
 
 
 def fitted_switches(loaded: LoadedPanel) -> tuple[SwitchControl, ...]:
-    """The switches that are wired and that the aircraft has, in the order of the panel's rooms."""
+    """The switches that are wired and that the aircraft has, in the order of the panel file."""
     needs = switches_of(loaded.aircraft)
     return tuple(
         _control(name, needs[name].label, entry)
@@ -154,8 +156,8 @@ def _full_scale_psi(loaded: LoadedPanel) -> float:
     return float(GaugeEntry.model_fields["full_scale_psi"].default)
 
 
-_STAY = ("parking_brake", "emergency_brake")
-"""Levers that stay where they are put, also where they are wired as one contact."""
+_STAYS_WHERE_PUT = ("parking_brake", "emergency_brake")
+"""Levers that stay where they are put, even if they are wired as one contact."""
 
 
 def _control(name: str, label: str, entry: object) -> SwitchControl:
@@ -164,12 +166,5 @@ def _control(name: str, label: str, entry: object) -> SwitchControl:
     if isinstance(entry, OneContactHandle | TwoContactHandle):
         return SwitchControl(name, label, "handle", (UP, DOWN))
     words = words_of(name)
-    stays = words is not BUTTON or name in _STAY
+    stays = words is not BUTTON or name in _STAYS_WHERE_PUT
     return SwitchControl(name, label, "toggle" if stays else "button", tuple(words))
-
-
-def _controls_of(assembly: Assembly, loaded: LoadedPanel) -> SimControls | None:
-    if assembly.sim_panel is None:
-        return None
-    kind = DemoControls if assembly.is_demo else SimControls
-    return kind(assembly.engine, assembly.sim_panel, fitted_switches(loaded))

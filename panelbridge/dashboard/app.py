@@ -1,13 +1,13 @@
-"""The screen of a run: reads the engine's snapshots, moves a simulated board's switches.
+"""The screen of a run: reads the engine's snapshots, moves a simulated panel's switches.
 
-It decides nothing: what is shown stands in the snapshot. Nothing of another thread is touched: one
-interval of the screen's own loop reads ``source.snapshot()``, and ``controls`` queue what they are
-asked.
+It decides nothing: what is shown is in the snapshot. It touches nothing of another thread: a timer
+of the screen's own loop reads ``source.snapshot()``, and ``controls`` queue their orders.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import ClassVar
 
 from textual import events
@@ -15,33 +15,34 @@ from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
 from textual.geometry import Size
 
-from panelbridge.dashboard.board_view import TALL, BoardPicture, cut, draw_board, first_lines_of
-from panelbridge.dashboard.equipment import Equipment
-from panelbridge.dashboard.hand import WHEEL_STEP, Hand
-from panelbridge.dashboard.help import HelpScreen, help_lines
-from panelbridge.dashboard.key_line import draw_key_line
-from panelbridge.dashboard.keys import plan_keys
-from panelbridge.dashboard.link_view import cut_links, draw_links
-from panelbridge.dashboard.log_view import draw_log
-from panelbridge.dashboard.page_view import draw_page
-from panelbridge.dashboard.pages import SECTIONS, PageTurner, Section
-from panelbridge.dashboard.pieces import Line, blank
-from panelbridge.dashboard.plan import FIRST_LINES, RowPlan, plan_rows
-from panelbridge.dashboard.ports import (
-    REAL_PANEL_SWITCHES,
-    Controls,
-    FliesAgain,
-    HornLook,
-    LampLook,
-    SnapshotSource,
-    SwitchControl,
-)
-from panelbridge.dashboard.switch_block import SwitchDesk
-from panelbridge.dashboard.widgets import BoardWidget, KeyLine, LinesWidget, LogWidget
+from panelbridge.dashboard.blocks.links import cut_links, draw_links
+from panelbridge.dashboard.blocks.log import draw_log
+from panelbridge.dashboard.blocks.switch_rows import SwitchesView
+from panelbridge.dashboard.interfaces import Controls, SnapshotSource, SwitchControl
+from panelbridge.dashboard.pages.board_page import draw_board_page
+from panelbridge.dashboard.pages.detail_pages import draw_detail_page
+from panelbridge.dashboard.pages.help_screen import HelpScreen, help_text
+from panelbridge.dashboard.pages.key_line import draw_key_line
+from panelbridge.dashboard.pages.page_turner import SECTIONS, PageTurner, Section
+from panelbridge.dashboard.pages.screen_content import TALL, ScreenContent, first_lines
+from panelbridge.dashboard.pages.screen_rows import FIRST_LINES, ScreenRows, share_rows
+from panelbridge.dashboard.switches.switch_keys import assign_keys
+from panelbridge.dashboard.switches.switch_operator import SwitchOperator
+from panelbridge.dashboard.text.lines import Line, blank, cut
+from panelbridge.dashboard.widgets import KeyLineWidget, LinesWidget, PageWidget
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.link.session import LinkState
 
 REFRESH_HZ = 10.0
+_ALL = 1_000_000
+_LOG_STEPS = (
+    ("up", 1),
+    ("down", -1),
+    ("pageup", 10),
+    ("pagedown", -10),
+    ("home", _ALL),
+    ("end", -_ALL),
+)
 
 
 class DashboardApp(App[None]):
@@ -49,62 +50,47 @@ class DashboardApp(App[None]):
 
     Args:
         source: where snapshots come from.
-        controls: moves the switches of a simulated board; None when the board is real.
-        title: of the run, for the first line.
-        looks: of the panel's lamps, in the order to show; lamps of the outputs that are not among
-            them are not fitted. Without any, every lamp of the outputs is shown by its name.
-        horn: what is known of the horn.
-        switches: switches of a real panel, in the order to show; ignored with ``controls``.
-        full_scale_psi: top of the pressure bar, > 0.
-        equipment: what aircraft and panel have; None: legs, steering and a pressure.
+        controls: moves the switches of a simulated panel; None with real boards.
+        content: what is shown besides snapshot and switches.
+        switches: of a real panel, in the order to show; ignored with ``controls``.
         refresh_hz: how often the snapshot is read.
+
+    Attributes:
+        draws: number of times that a part was drawn, for tests of the cost.
     """
 
     ENABLE_COMMAND_PALETTE = False
     ALLOW_SELECT = False
     CSS = "Screen { background: #171614; layout: vertical; overflow: hidden; }"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("q", "quit", "quit"),
-        Binding("ctrl+c", "quit", "quit", priority=True, show=False),
-        Binding("question_mark", "help", "help"),
-        Binding("l", "large_log", "log"),
-        Binding("f", "fly_again", "fly again"),
-        *(Binding(str(at + 1), f"page({at})", show=False) for at in range(len(SECTIONS))),
-        Binding("right", "turn(1)", show=False),
-        Binding("left", "turn(-1)", show=False),
-        Binding("up", "read_log(1)", show=False),
-        Binding("down", "read_log(-1)", show=False),
-        Binding("pageup", "read_log(10)", show=False),
-        Binding("pagedown", "read_log(-10)", show=False),
-        Binding("home", "read_log(1000000)", show=False),
-        Binding("end", "read_log(-1000000)", show=False),
+        Binding("ctrl+c", "quit", priority=True),
+        ("q", "quit"),
+        ("question_mark", "help"),
+        ("l", "large_log"),
+        ("f", "fly_again"),
+        ("right", "turn(1)"),
+        ("left", "turn(-1)"),
+        *((str(at + 1), f"page({at})") for at in range(len(SECTIONS))),
+        *((key, f"scroll_log({step})") for key, step in _LOG_STEPS),
     ]
 
     def __init__(
         self,
         source: SnapshotSource,
         controls: Controls | None,
-        title: str,
+        content: ScreenContent,
         *,
-        looks: Sequence[LampLook] = (),
-        horn: HornLook | None = None,
-        switches: Sequence[SwitchControl] = REAL_PANEL_SWITCHES,
-        full_scale_psi: float = 4000.0,
-        equipment: Equipment | None = None,
+        switches: Sequence[SwitchControl] = (),
         refresh_hz: float = REFRESH_HZ,
     ) -> None:
         super().__init__()
-        self.title = title
+        self.title = content.title
+        self._content = content
         self._source = source
-        self._hand = Hand(controls) if controls else None
-        runner: object = controls
-        self._runner = runner if isinstance(runner, FliesAgain) else None
+        self._operator = SwitchOperator(controls) if controls else None
+        self._fly_again = controls.fly_again if controls else None
         self._switches = tuple(controls.switches()) if controls else tuple(switches)
-        self._keys = plan_keys(self._switches if controls else ())
-        self._looks = tuple(looks)
-        self._horn = horn or HornLook()
-        self._full_scale_psi = full_scale_psi
-        self._equipment = equipment or Equipment()
+        self._keys = assign_keys(self._switches if controls else ())
         self._pages = PageTurner()
         self._refresh_s = 1.0 / refresh_hz
         self._snapshot = Snapshot()
@@ -115,31 +101,29 @@ class DashboardApp(App[None]):
         # What each part was drawn from last: it is drawn again only when that has changed.
         self._drawn: dict[str, object] = {}
         self.draws = 0
-        """How many times a part was drawn, for tests of the cost."""
 
     def compose(self) -> ComposeResult:
-        """Board, links, log, key line."""
-        self._board = BoardWidget(id="board")
+        """Page, links, log, key line."""
+        self._page = PageWidget(id="board")
         self._links = LinesWidget(id="links")
-        self._log_lines = LogWidget(id="log")
-        self._key_line = KeyLine(id="keys")
-        yield from (self._board, self._links, self._log_lines, self._key_line)
+        self._log_lines = LinesWidget(id="log")
+        self._key_line = KeyLineWidget(id="keys")
+        yield from (self._page, self._links, self._log_lines, self._key_line)
 
     def on_mount(self) -> None:
-        """Start the one interval."""
+        """Start the timer."""
         self._area = self.size
         self.poll()
         self.set_interval(self._refresh_s, self.poll, name="panelbridge-screen")
 
     def poll(self) -> None:
         """Read the snapshot and repaint what has changed."""
-        if self._hand:
-            self._hand.tick()
+        if self._operator:
+            self._operator.tick()
         before, self._snapshot = self._snapshot, self._source.snapshot()
         if self._log_back:
-            # What the reader looks at stays where it is while new lines come.
-            new = self._snapshot.event_count - before.event_count
-            self._scroll_log(max(new, 0))
+            # The events that are being read stay in place while new ones come.
+            self._scroll_log(max(self._snapshot.event_count - before.event_count, 0))
         self.redraw()
 
     # Drawing
@@ -148,67 +132,49 @@ class DashboardApp(App[None]):
         """Draw every part whose inputs have changed."""
         if not self._area:
             return
-        snapshot = self._snapshot
+        snapshot, pages, large_log = self._snapshot, self._pages, self._large_log
         width, height = self._area
-        desk = self._desk()
-        board_inputs = (
-            int(snapshot.time_s),
-            snapshot.panel_name,
-            snapshot.aircraft_name,
-            snapshot.switches,
-            snapshot.aircraft,
-            snapshot.outputs,
-            snapshot.logic,
-            tuple(board.state for board in snapshot.boards),
-            (snapshot.feed_name, snapshot.feed_fresh, snapshot.phase, snapshot.finished),
-            desk.positions,
-            snapshot.commands,
-            (width, height, self._large_log, self._pages.section, self._pages.part),
-        )
-        if self._is_new("board", board_inputs):
-            self._board_lines = self._draw_board(desk, width, height)
+        content = replace(self._content, snapshot=snapshot, switches=self._switches_view())
+        # The page does not show these: a change of them draws nothing.
+        shown = replace(snapshot, boards=(), events=(), event_count=0, positions={}, reasons={})
+        shown = replace(shown, time_s=int(snapshot.time_s))
+        states = [board.state for board in snapshot.boards]
+        page_inputs = (width, height, large_log, pages.section, pages.part)
+        if self._is_new("board", (replace(content, snapshot=shown), states, page_inputs)):
+            self._page_lines = self._draw_page(content, width, height)
         if self._is_new("links", (snapshot.boards, width, height >= TALL)):
             self._link_lines = draw_links(snapshot.boards, width)
             if height >= TALL:
                 self._link_lines.append(blank(width))
         rows = self._rows(height)
-        self._board.show(cut(self._board_lines, width, rows.board))
-        self._links.show(self._filled_links(width, rows.links))
+        window = "lines: make the window taller"
+        self._page.show(cut(self._page_lines, width, rows.board, window, least_rows=6))
+        links = cut_links(self._link_lines, width, rows.links)
+        self._links.show(links + [blank(width)] * (rows.links - len(links)))
         log_inputs = (snapshot.event_count, snapshot.events[-1:], self._log_back, rows)
-        if self._is_new("log", (*log_inputs, width, self._large_log)):
+        if self._is_new("log", (*log_inputs, width, large_log)):
             self._log_lines.show(
-                draw_log(snapshot.events, self._log_back, width, rows.log, large=self._large_log)
+                draw_log(snapshot.events, self._log_back, width, rows.log, large=large_log)
             )
-        pages = (self._pages.section, self._pages.part, self._pages.parts)
-        key_inputs = (width, rows.keys, self._large_log, snapshot.finished, pages)
-        if self._is_new("keys", key_inputs):
+        key_inputs = (width, rows.keys, large_log, snapshot.finished)
+        if self._is_new("keys", (*key_inputs, pages.section, pages.part, pages.parts)):
             line = draw_key_line(
                 width,
-                large_log=self._large_log,
-                finished=snapshot.finished,
-                can_fly_again=self._can_fly_again,
-                simulated=desk.simulated,
-                pages=self._pages,
+                large_log=large_log,
+                fly_again=snapshot.finished and self._fly_again is not None,
+                simulated=content.switches.simulated,
+                pages=pages,
             )
             self._key_line.show([line] * rows.keys)
 
-    def _draw_board(self, desk: SwitchDesk, width: int, height: int) -> list[Line]:
-        picture = BoardPicture(
-            self._snapshot,
-            self.title,
-            desk,
-            self._looks,
-            self._horn,
-            self._full_scale_psi,
-            self._equipment,
-        )
+    def _draw_page(self, content: ScreenContent, width: int, height: int) -> list[Line]:
         if self._large_log:
-            return first_lines_of(picture, width, FIRST_LINES - 1, FIRST_LINES - 1)
+            return first_lines(content, width, FIRST_LINES - 1, FIRST_LINES - 1)
         if self._pages.section is Section.BOARD:
-            self._pages.drawn(1)
-            return draw_board(picture, width, height)
-        parts = draw_page(picture, self._pages.section, width, height)
-        self._pages.drawn(len(parts))
+            parts = [draw_board_page(content, width, height)]
+        else:
+            parts = draw_detail_page(content, self._pages.section, width, height)
+        self._pages.set_parts(len(parts))
         return parts[self._pages.part]
 
     def _is_new(self, part: str, inputs: object) -> bool:
@@ -218,35 +184,25 @@ class DashboardApp(App[None]):
         self.draws += 1
         return True
 
-    def _rows(self, height: int) -> RowPlan:
-        if self._pages.section is not Section.BOARD:
-            return plan_rows(height, len(self._board_lines), 0, large_log=self._large_log)
-        wanted = len(self._link_lines)
-        if any(board.state is not LinkState.LIVE for board in self._snapshot.boards):
-            # While a board is away its message comes and goes; the screen does not jump with it.
-            wanted = max(wanted, self._link_rows)
-        self._link_rows = wanted
-        return plan_rows(height, len(self._board_lines), wanted, large_log=self._large_log)
+    def _rows(self, height: int) -> ScreenRows:
+        wanted = 0
+        if self._pages.section is Section.BOARD:
+            wanted = len(self._link_lines)
+            if any(board.state is not LinkState.LIVE for board in self._snapshot.boards):
+                # While a board is away its message comes and goes: keep the rows for it.
+                wanted = max(wanted, self._link_rows)
+            self._link_rows = wanted
+        return share_rows(height, len(self._page_lines), wanted, large_log=self._large_log)
 
-    def _filled_links(self, width: int, rows: int) -> list[Line]:
-        lines = cut_links(self._link_lines, width, rows)
-        return lines + [blank(width)] * (rows - len(lines))
-
-    def _desk(self) -> SwitchDesk:
-        if self._hand is None:
-            return SwitchDesk(self._switches)
-        positions = {control.name: self._hand.position(control.name) for control in self._switches}
-        return SwitchDesk(self._switches, self._keys.shown, positions, simulated=True)
+    def _switches_view(self) -> SwitchesView:
+        if self._operator is None:
+            return SwitchesView(self._switches)
+        positions = {
+            control.name: self._operator.position(control.name) for control in self._switches
+        }
+        return SwitchesView(self._switches, self._keys.shown, positions, simulated=True)
 
     # Keys and mouse
-
-    @property
-    def _can_fly_again(self) -> bool:
-        return self._runner is not None
-
-    @property
-    def _board_is_on_top(self) -> bool:
-        return not isinstance(self.screen, HelpScreen)
 
     def on_resize(self, event: events.Resize) -> None:
         """Draw for the new size at once."""
@@ -255,51 +211,46 @@ class DashboardApp(App[None]):
         self.redraw()
 
     def on_key(self, event: events.Key) -> None:
-        """A switch's key."""
-        use = self._keys.uses.get(event.character or "")
-        if use is not None and self._hand is not None and self._board_is_on_top:
-            self._hand.key(use)
+        """Move a switch by its key."""
+        action = self._keys.actions.get(event.character or "")
+        if action and self._operator and not isinstance(self.screen, HelpScreen):
+            self._operator.key(action)
             self.redraw()
 
-    def on_board_widget_taken(self, message: BoardWidget.Taken) -> None:
-        """The mouse took hold of a switch."""
-        if self._hand is not None:
-            self._hand.mouse_down(message.target.switch, message.target.position)
+    def on_page_widget_pressed(self, message: PageWidget.Pressed) -> None:
+        """Move a switch, or hold it while the mouse button is down."""
+        if self._operator:
+            self._operator.mouse_down(message.target.name, message.target.position)
             self.redraw()
 
-    def on_board_widget_let_go(self) -> None:
-        """The mouse let go."""
-        if self._hand is not None:
-            self._hand.mouse_up()
+    def on_page_widget_released(self) -> None:
+        """Release what the mouse holds."""
+        if self._operator:
+            self._operator.mouse_up()
             self.redraw()
 
     def on_app_blur(self) -> None:
-        """The window has lost the focus: nothing stays pushed by the mouse."""
-        self.on_board_widget_let_go()
+        """The window has lost the focus: the mouse holds nothing any more."""
+        self.on_page_widget_released()
 
-    def on_board_widget_wheeled(self, message: BoardWidget.Wheeled) -> None:
-        """The wheel over a lever."""
-        target = message.target
-        if self._hand is not None and self._hand.control(target.switch).form == "lever":
-            self._hand.turn(target.switch, message.step * WHEEL_STEP)
-            self.redraw()
+    def on_lines_widget_wheeled(self, message: LinesWidget.Wheeled) -> None:
+        """Scroll the log, or turn a lever."""
+        if message.part == "log":
+            self._scroll_log(message.step)
+        elif message.part == "board" and message.target and self._operator:
+            self._operator.wheel(message.target.name, message.step)
+        self.redraw()
 
-    def on_log_widget_wheeled(self, message: LogWidget.Wheeled) -> None:
-        """The wheel over the log."""
-        self.action_read_log(message.step)
-
-    async def on_key_line_clicked(self, message: KeyLine.Clicked) -> None:
-        """A click on the key line is the key."""
+    async def on_key_line_widget_clicked(self, message: KeyLineWidget.Clicked) -> None:
+        """A click on the key line does what the key does."""
         actions = {"q": "quit", "?": "help", "l": "large_log", "f": "fly_again"}
-        if message.key.isdigit():
-            self.action_page(int(message.key) - 1)
-        else:
-            await self.run_action(actions[message.key])
+        key = message.key
+        await self.run_action(f"page({int(key) - 1})" if key.isdigit() else actions[key])
 
     def action_help(self) -> None:
         """Show the help."""
-        lines = help_lines(self._desk(), can_fly_again=self._can_fly_again)
-        self.push_screen(HelpScreen(lines))
+        text = help_text(self._switches_view(), can_fly_again=self._fly_again is not None)
+        self.push_screen(HelpScreen(text))
 
     def action_large_log(self) -> None:
         """Make the log large or small."""
@@ -308,7 +259,7 @@ class DashboardApp(App[None]):
         self.redraw()
 
     def action_page(self, at: int) -> None:
-        """Open the section ``at``, or its next part; an enlarged log is made small."""
+        """Open the section ``at``, or its next part; an enlarged log becomes small."""
         if self._large_log:
             self._large_log = False
             self._pages.open_first(SECTIONS[at])
@@ -322,8 +273,8 @@ class DashboardApp(App[None]):
         self._pages.turn(step)
         self.redraw()
 
-    def action_read_log(self, step: int) -> None:
-        """Read ``step`` events further back; below zero: towards the newest."""
+    def action_scroll_log(self, step: int) -> None:
+        """Scroll ``step`` events back; a negative ``step`` towards the newest."""
         self._scroll_log(step)
         self.redraw()
 
@@ -332,6 +283,6 @@ class DashboardApp(App[None]):
         self._log_back = min(max(self._log_back + step, 0), last)
 
     def action_fly_again(self) -> None:
-        """Begin the run anew, once it has finished."""
-        if self._snapshot.finished and self._runner is not None:
-            self._runner.again()
+        """Start the flight again, once it has finished."""
+        if self._snapshot.finished and self._fly_again is not None:
+            self._fly_again()

@@ -1,6 +1,6 @@
 """What an aircraft and its panel have, for the screen: systems with their values, gauges, commands.
 
-Nothing that is not in here is shown: an aircraft without a system has no empty place for it.
+Only what is listed here is shown: an aircraft without a system has no empty place for it.
 """
 
 from __future__ import annotations
@@ -17,11 +17,11 @@ class ValueLook:
 
     Attributes:
         name: its name among ``LogicView.values``.
-        label: words for people, without the unit.
+        label: text for people, without the unit.
         form: a number, a word, or yes/no.
         unit: of a number; empty for a count.
-        nothing: what it means that there is no value; empty: it is unknown. A value of which the
-            systems say nothing at all is unknown in any case.
+        nothing: text for a published None; empty: unknown. A value that is not published at all is
+            always unknown.
     """
 
     name: str
@@ -33,12 +33,7 @@ class ValueLook:
 
 @dataclass(frozen=True, slots=True)
 class SystemLook:
-    """A system of the aircraft.
-
-    Attributes:
-        title: its name for people.
-        values: what it publishes, in the order to show.
-    """
+    """A system: its title, and the values that it publishes in the order to show."""
 
     title: str
     values: tuple[ValueLook, ...]
@@ -50,9 +45,9 @@ class GaugeLook:
 
     Attributes:
         name: its name among the outputs.
-        label: words for people.
+        label: text for people.
         unit: of its value; empty for a count.
-        board: name of the board that moves it; empty: not told, then its link is not looked at.
+        board: name of its board; empty: unknown, then the link is not considered.
         fitted: the panel has it.
     """
 
@@ -75,17 +70,17 @@ class SolenoidLook:
 
 @dataclass(frozen=True, slots=True)
 class Equipment:
-    """What is there. As it stands here nothing is known but legs, steering and a pressure.
+    """What there is. The defaults: legs, steering and a pressure.
 
     Attributes:
         systems: with the values that they publish.
         gauges: of the aircraft.
         solenoids: of the aircraft.
-        engines: how many it has.
+        engines: number of engines.
         wheels: names of the braked wheels, in the order of ``Commands.brake_fraction``.
         steering: it has nose-wheel steering.
         pressure: it has hydraulics, or a gauge of their pressure.
-        consumers: its hydraulics serve consumers.
+        consumers: its hydraulics have consumers.
         aux_pump: it has an auxiliary pump.
         emergency_extend: it has an emergency extension.
         parking_brake: it has a parking brake.

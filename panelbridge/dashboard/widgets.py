@@ -1,8 +1,9 @@
-"""The widgets: each one a rectangle of drawn lines, repainted only where a line has changed."""
+"""The widgets: each one a rectangle of lines, repainted only where a line has changed."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from textual import events
 from textual.geometry import Region
@@ -10,45 +11,47 @@ from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
-from panelbridge.dashboard.board_view import target_at
-from panelbridge.dashboard.palette import blank_strip, strip_of
-from panelbridge.dashboard.pieces import Line, Target
+from panelbridge.dashboard.text.lines import ClickTarget, Line, TextStyle, target_at
+from panelbridge.dashboard.text.palette import STYLES, strip_of
 
 
 class LinesWidget(Widget):
-    """Shows lines that somebody else has drawn."""
+    """Shows lines, and reports the mouse wheel over them.
+
+    Attributes:
+        lines: what is shown.
+        repainted_lines: number of lines painted since the start, for tests of the cost.
+    """
 
     DEFAULT_CSS = """
     LinesWidget { width: 100%; height: 0; background: #171614; }
     """
     ALLOW_SELECT = False
 
+    @dataclass
+    class Wheeled(Message):
+        """The mouse wheel was turned: ``step`` +1 up, -1 down."""
+
+        part: str | None
+        target: ClickTarget | None
+        step: int
+
     def __init__(self, *, id: str) -> None:
         super().__init__(id=id)
-        self._lines: list[Line] = []
+        self.lines: Sequence[Line] = ()
         self._strips: list[Strip] = []
         self.repainted_lines = 0
-        """How many lines were repainted since the start, for tests of the cost."""
-
-    @property
-    def lines(self) -> Sequence[Line]:
-        """What is shown."""
-        return self._lines
 
     def show(self, lines: Sequence[Line]) -> None:
-        """Show ``lines``; only those that differ from before are repainted."""
-        before = self._lines
+        """Show ``lines``; only those that have changed are repainted."""
+        before = self.lines
         changed = [y for y, line in enumerate(lines) if y >= len(before) or line != before[y]]
         if not changed and len(lines) == len(before):
             return
-        strips = self._strips[: len(lines)]
+        strips = self._strips[: len(lines)] + [Strip.blank(0)] * (len(lines) - len(before))
         for y in changed:
-            strip = strip_of(lines[y])
-            if y < len(strips):
-                strips[y] = strip
-            else:
-                strips.append(strip)
-        self._lines, self._strips = list(lines), strips
+            strips[y] = strip_of(lines[y])
+        self.lines, self._strips = list(lines), strips
         self.repainted_lines += len(changed)
         if len(lines) != len(before):
             self.styles.height = len(lines)
@@ -60,96 +63,64 @@ class LinesWidget(Widget):
         """One line for the terminal."""
         width = self.size.width
         if y >= len(self._strips):
-            return blank_strip(width)
-        # For a moment after a resize the lines still have the width from before.
+            return Strip.blank(width, STYLES[TextStyle.TEXT])
+        # Just after a resize the lines still have the width from before.
         strip = self._strips[y]
         return strip if strip.cell_length == width else strip.adjust_cell_length(width)
 
-
-class BoardWidget(LinesWidget):
-    """The board: tells what the mouse takes hold of."""
-
-    class Taken(Message):
-        """The mouse took hold of a switch."""
-
-        def __init__(self, target: Target) -> None:
-            super().__init__()
-            self.target = target
-
-    class LetGo(Message):
-        """The mouse let go of what it had taken hold of."""
-
-    class Wheeled(Message):
-        """The wheel was turned over a switch; ``step`` is +1 or -1."""
-
-        def __init__(self, target: Target, step: int) -> None:
-            super().__init__()
-            self.target = target
-            self.step = step
-
-    def _target(self, event: events.MouseEvent) -> Target | None:
-        return target_at(self._lines, event.x, event.y)
-
-    def on_mouse_down(self, event: events.MouseDown) -> None:
-        """Take hold; the mouse is kept so that letting go is seen wherever it happens."""
-        target = self._target(event)
-        if event.button == 1 and target is not None:
-            self.capture_mouse()
-            self.post_message(self.Taken(target))
-
-    def on_mouse_up(self, event: events.MouseUp) -> None:
-        """Let go."""
-        self.release_mouse()
-        self.post_message(self.LetGo())
+    def target_of(self, event: events.MouseEvent) -> ClickTarget | None:
+        """What a click at the place of ``event`` does."""
+        return target_at(self.lines, event.x, event.y)
 
     def on_mouse_scroll_up(self, event: events.MouseScrollUp) -> None:
-        """More."""
+        """Report the wheel."""
         self._wheel(event, 1)
 
     def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
-        """Less."""
+        """Report the wheel."""
         self._wheel(event, -1)
 
     def _wheel(self, event: events.MouseEvent, step: int) -> None:
-        target = self._target(event)
-        if target is not None:
-            event.stop()
-            self.post_message(self.Wheeled(target, step))
-
-
-class LogWidget(LinesWidget):
-    """The log: tells how far the wheel was turned."""
-
-    class Wheeled(Message):
-        """The wheel was turned; ``step`` is +1 towards older events, -1 towards newer."""
-
-        def __init__(self, step: int) -> None:
-            super().__init__()
-            self.step = step
-
-    def on_mouse_scroll_up(self, event: events.MouseScrollUp) -> None:
-        """Towards older events."""
         event.stop()
-        self.post_message(self.Wheeled(1))
-
-    def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
-        """Towards newer events."""
-        event.stop()
-        self.post_message(self.Wheeled(-1))
+        self.post_message(self.Wheeled(self.id, self.target_of(event), step))
 
 
-class KeyLine(LinesWidget):
+class PageWidget(LinesWidget):
+    """The page: reports which switch the mouse button holds."""
+
+    @dataclass
+    class Pressed(Message):
+        """The mouse button went down on a switch."""
+
+        target: ClickTarget
+
+    class Released(Message):
+        """The mouse button came up."""
+
+    def on_mouse_down(self, event: events.MouseDown) -> None:
+        """Capture the mouse, so that its release is seen wherever it happens."""
+        target = self.target_of(event)
+        if event.button == 1 and target is not None:
+            self.capture_mouse()
+            self.post_message(self.Pressed(target))
+
+    def on_mouse_up(self, event: events.MouseUp) -> None:
+        """Release the mouse."""
+        self.release_mouse()
+        self.post_message(self.Released())
+
+
+class KeyLineWidget(LinesWidget):
     """The line of keys at the bottom; a click on one does what the key does."""
 
+    @dataclass
     class Clicked(Message):
         """A key of the line was clicked."""
 
-        def __init__(self, key: str) -> None:
-            super().__init__()
-            self.key = key
+        key: str
 
     def on_click(self, event: events.Click) -> None:
-        """Pass the key on."""
-        target = target_at(self._lines, event.x, event.y)
+        """Report the key."""
+        target = self.target_of(event)
         if target is not None:
-            self.post_message(self.Clicked(target.switch))
+            self.post_message(self.Clicked(target.name))

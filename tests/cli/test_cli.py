@@ -53,7 +53,7 @@ def test_version(capsys: pytest.CaptureFixture[str]) -> None:
     ],
     ids=lambda value: " ".join(value)[-40:] if isinstance(value, list) else None,
 )
-def test_a_users_mistake_ends_with_2_and_no_traceback(
+def test_a_user_error_ends_with_2_and_no_traceback(
     arguments: list[str], said: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert run_app(arguments) == 2
@@ -76,7 +76,9 @@ def test_a_panel_runs_with_simulated_boards(capsys: pytest.CaptureFixture[str]) 
     assert f"panelbridge {__version__}" in out.splitlines()[0]
 
 
-def test_a_missing_port_is_told_once_with_what_to_do(capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_missing_port_is_reported_once_with_what_to_do(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     port = "/dev/there-is-no-such-port"
     assert run_app(["run", DEMO, "--port", port, "--headless", "--seconds", "1.5"]) == 0
     out = capsys.readouterr().out

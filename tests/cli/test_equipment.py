@@ -13,7 +13,7 @@ from panelbridge.config.load import LoadedPanel, load_panel
 from panelbridge.config.panel_file import ContactSwitch, Gauges, LeverSwitch, Solenoids, Switches
 from panelbridge.config.shipped import shipped_config
 from panelbridge.dashboard.equipment import Equipment
-from panelbridge.dashboard.ports import SwitchControl
+from panelbridge.dashboard.interfaces import SwitchControl
 from panelbridge.engine.assemble import assemble_demo
 from panelbridge.logic.inventory import published_of
 

@@ -1,4 +1,4 @@
-"""What a panel file tells the screen."""
+"""What the screen gets from a panel file."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import pytest
 from panelbridge.cli.screen import fitted_switches, horn_of, looks_of
 from panelbridge.config.load import LoadedPanel, load_panel
 from panelbridge.config.shipped import shipped_config
-from panelbridge.dashboard.ports import HornLook, LampLook
+from panelbridge.dashboard.interfaces import HornLook, LampLook
 
 
 @pytest.fixture

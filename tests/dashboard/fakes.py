@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from panelbridge.dashboard.app import DashboardApp
 from panelbridge.dashboard.equipment import Equipment
-from panelbridge.dashboard.ports import Controls, LampLook, SnapshotSource, SwitchControl
+from panelbridge.dashboard.interfaces import Controls, LampLook, SnapshotSource, SwitchControl
+from panelbridge.dashboard.pages.screen_content import ScreenContent
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.signals import HandleContacts
 from tests.dashboard import full_aircraft, scenes
@@ -17,7 +18,7 @@ NEVER_HZ = 1e-4
 
 
 class FakeSource:
-    """Gives what it is told to."""
+    """Returns the snapshot ``now``."""
 
     def __init__(self, snapshot: Snapshot = scenes.START) -> None:
         self.now = snapshot
@@ -57,12 +58,14 @@ class FakeControls:
         self.moves.append((name, position))
         self.places[name] = position
 
-    def again(self) -> None:
+    def fly_again(self) -> None:
         self.flights += 1
 
 
 class PlainControls:
-    """Switches of a run that cannot begin anew."""
+    """Switches of a run that cannot start again."""
+
+    fly_again = None
 
     def switches(self) -> Sequence[SwitchControl]:
         return scenes.SWITCHES
@@ -71,7 +74,7 @@ class PlainControls:
         return "down" if name == "gear_handle" else "released"
 
     def move(self, name: str, position: str | float) -> None:
-        raise AssertionError(f"nobody moves {name} to {position}")
+        raise AssertionError(f"{name} moved to {position}")
 
 
 def show_switches(snapshot: Snapshot, controls: FakeControls) -> Snapshot:
@@ -100,15 +103,22 @@ def app_for(
     refresh_hz: float = NEVER_HZ,
 ) -> DashboardApp:
     """The screen with a fixed title."""
-    return DashboardApp(
-        source,
-        controls,
-        "panelbridge demo",
-        looks=looks,
+    content = ScreenContent(
+        title="panelbridge demo",
+        lamp_looks=looks,
         horn=scenes.HORN_LOOK,
-        equipment=equipment,
-        refresh_hz=refresh_hz,
+        equipment=equipment or Equipment(),
     )
+    return DashboardApp(source, controls, content, switches=scenes.SWITCHES, refresh_hz=refresh_hz)
+
+
+def app_of(name: str, *, real: bool = False) -> DashboardApp:
+    """The screen at the moment ``name`` of ``scenes.SCENES``."""
+    snapshot = scenes.SCENES[name]
+    controls = FakeControls()
+    if snapshot.switches.gear_handle is HandleContacts.UP:
+        controls.places["gear_handle"] = "up"
+    return app_for(FakeSource(snapshot), None if real else controls)
 
 
 def full_app(
@@ -119,13 +129,16 @@ def full_app(
     refresh_hz: float = NEVER_HZ,
 ) -> DashboardApp:
     """The screen of the aircraft that has everything."""
+    content = ScreenContent(
+        title="panelbridge demo",
+        lamp_looks=full_aircraft.LAMPS,
+        horn=scenes.HORN_LOOK,
+        equipment=full_aircraft.EQUIPMENT,
+    )
     return DashboardApp(
         source or FakeSource(full_aircraft.FULL),
         None if real else controls or FakeControls(full_aircraft.SWITCHES),
-        "panelbridge demo",
-        looks=full_aircraft.LAMPS,
-        horn=scenes.HORN_LOOK,
+        content,
         switches=full_aircraft.SWITCHES,
-        equipment=full_aircraft.EQUIPMENT,
         refresh_hz=refresh_hz,
     )

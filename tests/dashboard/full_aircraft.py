@@ -11,7 +11,7 @@ from panelbridge.dashboard.equipment import (
     SystemLook,
     ValueLook,
 )
-from panelbridge.dashboard.ports import LampLook, LookColour, SwitchControl, SwitchForm
+from panelbridge.dashboard.interfaces import LampColour, LampLook, SwitchControl, SwitchForm
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.signals import (
     AircraftState,
@@ -26,11 +26,11 @@ from tests.dashboard import scenes
 
 WHEELS = ("left_outer", "left_inner", "right_inner", "right_outer")
 _OWN = ("ice", "door", "oil", "fuel", "generator", "pitot", "cabin", "bleed")
-_COLOURS: dict[str, LookColour] = {"_red": "red", "_amber": "amber", "_green": "green"}
+_COLOURS: dict[str, LampColour] = {"_red": "red", "_amber": "amber", "_green": "green"}
 
 
 def _look(name: str, legend: str = "") -> LampLook:
-    colour: LookColour = next(
+    colour: LampColour = next(
         (known for end, known in _COLOURS.items() if name.endswith(end)), "white"
     )
     return LampLook(name, legend, colour, "gear_panel")
@@ -107,10 +107,10 @@ SYSTEMS: tuple[tuple[str, tuple[tuple[str, str, str, Value], ...]], ...] = (
             ("hydraulic_pressure_psi", "hydraulic pressure", "psi", 2764.3),
             ("hydraulic_pressure_low", "hydraulic pressure low", "", False),
             ("hydraulic_reservoir_l", "hydraulic reservoir", "l", 6.25),
-            ("hydraulic_accumulator_l", "fluid in accumulator", "l", 0.41),
+            ("hydraulic_accumulator_l", "accumulator fluid", "l", 0.41),
             ("hydraulic_lost_l", "hydraulic fluid lost", "l", 0.0),
             ("aux_pump_state", "auxiliary pump", "", "resting"),
-            ("aux_pump_cycles", "starts of the auxiliary pump", "", 3.0),
+            ("aux_pump_cycles", "auxiliary pump starts", "", 3.0),
         ),
     ),
     (
@@ -118,20 +118,20 @@ SYSTEMS: tuple[tuple[str, tuple[tuple[str, str, str, Value], ...]], ...] = (
         (
             ("emergency_air_psi", "emergency air", "psi", 1830.0),
             ("emergency_extension", "emergency extension", "", "stowed"),
-            ("hand_pump_strokes", "strokes of the hand pump", "", 0.0),
+            ("hand_pump_strokes", "hand pump strokes", "", 0.0),
         ),
     ),
     (
         "Gear power and doors",
         (
             ("gear_selection", "gear selection", "", "locked_out"),
-            ("nose_door", "door of the nose leg", "", "closed"),
-            ("left_door", "door of the left leg", "", "opening"),
-            ("right_door", "door of the right leg", "", "stopped"),
-            ("gear_power", "power of the gear", "", "cut_off"),
+            ("nose_door", "nose door", "", "closed"),
+            ("left_door", "left door", "", "opening"),
+            ("right_door", "right door", "", "stopped"),
+            ("gear_power", "gear power", "", "cut_off"),
         ),
     ),
-    ("Handle lock", (("handle_lock", "lock of the gear handle", "", "held"),)),
+    ("Handle lock", (("handle_lock", "handle lock", "", "held"),)),
     (
         "Brakes",
         (
@@ -152,15 +152,15 @@ SYSTEMS: tuple[tuple[str, tuple[tuple[str, str, str, Value], ...]], ...] = (
     (
         "Speed limits",
         (
-            ("gear_speed_limit_kias", "airspeed limit of the gear", "knots", 220.0),
-            ("gear_speed_highest_kias", "highest above a limit", "knots", None),
+            ("gear_speed_limit_kias", "gear speed limit", "knots", 220.0),
+            ("gear_speed_highest_kias", "highest exceedance", "knots", None),
         ),
     ),
     (
         "Cold weather",
         (
             ("cold_weather", "cold-weather routine", "", "leave_gear_down"),
-            ("leave_gear_down_s", "leave the gear down for", "s", 37.4),
+            ("leave_gear_down_s", "keep gear down", "s", 37.4),
             ("brake_pumps_left", "brake pumps left", "", 2.0),
         ),
     ),
@@ -184,9 +184,9 @@ EQUIPMENT = Equipment(
     gauges=(
         GaugeLook("hydraulic_pressure", "hydraulic pressure", "psi", "gear_panel"),
         GaugeLook("emergency_air", "emergency air", "psi", "gear_panel"),
-        GaugeLook("brake_accumulator", "brakes left", "", fitted=False),
+        GaugeLook("brake_accumulator", "brake applications left", "", fitted=False),
     ),
-    solenoids=(SolenoidLook("handle_lock", "lock of the gear handle", "gear_panel"),),
+    solenoids=(SolenoidLook("handle_lock", "handle lock", "gear_panel"),),
     engines=2,
     wheels=WHEELS,
     consumers=True,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from panelbridge.dashboard.ports import REAL_PANEL_SWITCHES, HornLook, LampLook, SwitchControl
+from panelbridge.dashboard.interfaces import HornLook, LampLook, SwitchControl
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.link.session import BoardHealth, LinkState
 from panelbridge.signals import (
@@ -266,4 +266,12 @@ SCENES = {
     "lost": LOST,
     "refused": REFUSED,
 }
-SWITCHES: tuple[SwitchControl, ...] = REAL_PANEL_SWITCHES
+_PUSH = ("released", "pressed")
+SWITCHES = (
+    SwitchControl("gear_handle", "Gear handle", "handle", ("up", "down")),
+    SwitchControl("horn_silence", "Horn silence", "button", _PUSH),
+    SwitchControl("lamp_test", "Lamp test", "button", _PUSH),
+    SwitchControl("warning_test", "Warning test", "button", _PUSH),
+    SwitchControl("steering_button", "Steering", "button", _PUSH),
+    SwitchControl("dimmer", "Dimmer", "lever"),
+)

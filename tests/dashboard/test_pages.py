@@ -10,10 +10,11 @@ from hypothesis import strategies as st
 
 from panelbridge.dashboard.app import DashboardApp
 from panelbridge.dashboard.equipment import Equipment
-from panelbridge.dashboard.key_line import draw_key_line
-from panelbridge.dashboard.pages import SECTIONS, PageTurner, Section
-from panelbridge.dashboard.pieces import text_of
-from panelbridge.dashboard.ports import LampLook
+from panelbridge.dashboard.interfaces import LampLook
+from panelbridge.dashboard.pages.key_line import draw_key_line
+from panelbridge.dashboard.pages.page_turner import SECTIONS, PageTurner, Section
+from panelbridge.dashboard.pages.screen_content import ScreenContent
+from panelbridge.dashboard.text.lines import text_of
 from panelbridge.dashboard.widgets import LinesWidget
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.signals import HornPattern, Outputs
@@ -53,7 +54,7 @@ def test_a_page_is_always_one_that_there_is(turns: list[tuple[str, int]]) -> Non
             pages.open(SECTIONS[parts % len(SECTIONS)])
         else:
             pages.turn(1 if what == "on" else -1)
-        pages.drawn(parts)
+        pages.set_parts(parts)
         assert 0 <= pages.part < pages.parts == parts
 
 
@@ -65,7 +66,7 @@ def test_all_pages_forwards_and_backwards() -> None:
         way = []
         for _ in range(7):
             pages.turn(step)
-            pages.drawn(parts[pages.section])
+            pages.set_parts(parts[pages.section])
             way.append((pages.section, pages.part))
         return way
 
@@ -85,7 +86,7 @@ def test_all_pages_forwards_and_backwards() -> None:
 def test_the_same_digit_shows_the_next_part_and_another_one_the_first() -> None:
     pages = PageTurner()
     pages.open(Section.SYSTEMS)
-    pages.drawn(2)
+    pages.set_parts(2)
     pages.open(Section.SYSTEMS)
     assert pages.part == 1
     pages.open(Section.SYSTEMS)
@@ -98,11 +99,11 @@ def test_the_same_digit_shows_the_next_part_and_another_one_the_first() -> None:
 def test_a_part_that_is_no_more_gives_way_to_the_last_one() -> None:
     pages = PageTurner()
     pages.open(Section.SYSTEMS)
-    pages.drawn(4)
+    pages.set_parts(4)
     for _ in range(3):
         pages.open(Section.SYSTEMS)
     assert pages.part == 3
-    pages.drawn(2)
+    pages.set_parts(2)
     assert pages.part == 1
 
 
@@ -113,18 +114,17 @@ def test_a_part_that_is_no_more_gives_way_to_the_last_one() -> None:
 def test_the_open_page_is_named_with_its_part(width: int) -> None:
     pages = PageTurner()
     pages.open(Section.SYSTEMS)
-    pages.drawn(3)
+    pages.set_parts(3)
     pages.open(Section.SYSTEMS)
     line = draw_key_line(
         width,
         large_log=False,
-        finished=False,
-        can_fly_again=False,
+        fly_again=False,
         simulated=True,
         pages=pages,
     )
     assert " systems 2/3 " in text_of(line)
-    assert {piece.target.switch for piece in line if piece.target} >= {"1", "2", "3"}
+    assert {span.target.name for span in line if span.target} >= {"1", "2", "3"}
 
 
 # On the screen
@@ -137,10 +137,10 @@ async def test_every_switch_has_its_row_on_page_2(size: tuple[int, int]) -> None
     assert len(keys) == len(full_aircraft.SWITCHES) == 22
     for control in full_aircraft.SWITCHES:
         assert f" {keys[control.name]} " in seen
-    # A row each: what the board sees of a contact is told once for each.
+    # A row each: the report of each contact appears once.
     contacts = sum(control.form in ("button", "toggle") for control in full_aircraft.SWITCHES)
     switches = "".join(line for line in seen.splitlines() if "Legs" not in line)
-    words = ("○ free", "● pressed", "○ off", "● on", "○ stowed")
+    words = ("● pressed", "○ off", "● on", "○ stowed")
     assert sum(switches.count(word) for word in words) == contacts
 
 
@@ -153,7 +153,7 @@ async def test_every_system_has_its_values_on_page_3(size: tuple[int, int]) -> N
             assert label.replace("_", " ")[:10] in seen
     for words in ("2764 psi", "6.25 l", "locked out", "-11.5 deg", "37 s", "220 kt", "– never"):
         assert words in seen
-    for words in ("Gauges", "Asked of simulator", "Aircraft data", "● holds", "not fitted"):
+    for words in ("Gauges", "Simulator commands", "Aircraft data", "● engaged", "not fitted"):
         assert words in seen
     for fault in FULL.logic.faults:
         assert all(word in seen for word in fault.split())
@@ -207,7 +207,7 @@ async def test_horn_faults_legs_and_lit_lamps_stay_on_top(digit: str) -> None:
         await pilot.press(digit)
         await pilot.pause()
         top = "\n".join(text(app).splitlines()[:8])
-        for words in ("SOUNDS, steadily", "(+1 more)", "left ● locked down", "● PARK BRAKE"):
+        for words in ("ON, continuous", "(+1 more)", "left ● locked down", "● PARK BRAKE"):
             assert words in top
         assert "left leg locked down" in text(app, "log")
 
@@ -277,7 +277,7 @@ async def test_a_click_moves_toggles_and_levers_on_page_2() -> None:
             ("Aux pump", "( off )", ("aux_pump", "on")),
             ("Aux pump", "[ ON ]", ("aux_pump", "off")),
             ("Emerg. gear", "( stowed )", ("emergency_extend", "pulled")),
-            ("Emerg. brake", "( free )", ("emergency_brake", "pressed")),
+            ("Emerg. brake", "( off )", ("emergency_brake", "pressed")),
             ("Tiller", "░", ("tiller", 0.6)),
         ):
             lines = text(app).splitlines()
@@ -291,7 +291,7 @@ async def test_a_click_moves_toggles_and_levers_on_page_2() -> None:
 async def test_an_aircraft_without_systems_shows_none() -> None:
     plain = Equipment(steering=False, pressure=False)
     bare: Snapshot = replace(scenes.START, outputs=Outputs())
-    app = DashboardApp(FakeSource(bare), None, "x", switches=(), equipment=plain)
+    app = DashboardApp(FakeSource(bare), None, ScreenContent(equipment=plain))
     async with app.run_test(size=(120, 40)) as pilot:
         seen = []
         for digit in "1234":
@@ -303,7 +303,7 @@ async def test_an_aircraft_without_systems_shows_none() -> None:
         assert "gear" in seen[2]
 
 
-async def test_an_equal_snapshot_draws_no_page_anew() -> None:
+async def test_an_equal_snapshot_draws_no_page_again() -> None:
     source = FakeSource(FULL)
     app = full_app(source)
     async with app.run_test(size=(80, 24)) as pilot:
@@ -336,7 +336,7 @@ async def test_more_lamps_stand_in_more_columns(count: int, columns: int, bright
     names = [f"lamp_{at:02d}_red" for at in range(count)]
     looks = [LampLook(name, f"FIFTEEN WIDE {at:02d}", "red") for at, name in enumerate(names)]
     snapshot = replace(scenes.START, outputs=Outputs(lamps=dict.fromkeys(names, 255)))
-    app = DashboardApp(FakeSource(snapshot), None, "x", looks=looks, switches=())
+    app = DashboardApp(FakeSource(snapshot), None, ScreenContent(lamp_looks=looks))
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("4")
         await pilot.pause()

@@ -1,0 +1,86 @@
+"""What the screen needs from outside: where it reads, what it can move, how things look."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Literal, Protocol
+
+from panelbridge.engine.snapshot import Snapshot
+
+SwitchForm = Literal["handle", "button", "toggle", "lever"]
+LampColour = Literal["red", "amber", "green", "white", "blue"]
+
+
+@dataclass(frozen=True, slots=True)
+class SwitchControl:
+    """A switch as the screen shows and moves it.
+
+    Attributes:
+        name: its name in the panel file.
+        label: text for people.
+        form: how it is moved; a button springs back, a toggle stays.
+        positions: handle: its two ends, the upper or forward one first; button and toggle: at rest,
+            then operated; lever: empty, its position is a number from 0 to 1.
+        rest: where a lever rests, 0 to 1; None if it stays where it is put.
+    """
+
+    name: str
+    label: str
+    form: SwitchForm
+    positions: tuple[str, ...] = ()
+    rest: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LampLook:
+    """How a lamp looks.
+
+    Attributes:
+        name: its name among the outputs.
+        label: its legend; the name when empty.
+        colour: its colour on the panel.
+        board: name of its board; empty: unknown, then the link is not considered.
+    """
+
+    name: str
+    label: str
+    colour: LampColour
+    board: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class HornLook:
+    """What the screen knows of the horn.
+
+    Attributes:
+        board: name of its board; empty: unknown, then the link is not considered.
+        fitted: the panel has one.
+    """
+
+    board: str = ""
+    fitted: bool = True
+
+
+class SnapshotSource(Protocol):
+    """Where the screen reads."""
+
+    def snapshot(self) -> Snapshot:
+        """The newest snapshot; callable from any thread, without blocking."""
+
+
+class Controls(Protocol):
+    """The switches of a simulated panel; every method is called from the screen's thread."""
+
+    @property
+    def fly_again(self) -> Callable[[], None] | None:
+        """Starts a finished flight again; None for a run that has no such end."""
+
+    def switches(self) -> Sequence[SwitchControl]:
+        """Every switch that can be moved, in the order to show; the same at every call."""
+
+    def position(self, name: str) -> str | float:
+        """Where the switch ``name`` was put last: one of its positions, or a lever's 0 to 1."""
+
+    def move(self, name: str, position: str | float) -> None:
+        """Ask the engine's thread to move the switch ``name``; returns at once."""

@@ -1,0 +1,1 @@
+"""The four pages, the help, and how the rows of the screen are shared."""

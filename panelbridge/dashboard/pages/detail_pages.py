@@ -1,0 +1,106 @@
+"""The pages behind the first: all switches, all systems, all lamps.
+
+What matters stays on top of each: horn, faults, where the legs are, and which lamps are lit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from panelbridge.dashboard.blocks.header import LABEL_WIDTH, fault_lines
+from panelbridge.dashboard.blocks.lamp_cells import LampLayout
+from panelbridge.dashboard.blocks.lamps import all_lamps_block
+from panelbridge.dashboard.blocks.summary import leg_line, lit_lines
+from panelbridge.dashboard.blocks.switch_rows import ROW_WIDTH, switch_block
+from panelbridge.dashboard.blocks.systems import (
+    LEAST_COLUMN,
+    aircraft_block,
+    command_block,
+    fault_block,
+    gauge_block,
+    system_blocks,
+)
+from panelbridge.dashboard.pages.page_turner import Section
+from panelbridge.dashboard.pages.screen_content import SHORT, TALL, TINY, ScreenContent, first_lines
+from panelbridge.dashboard.text.columns import columns_in, lay_out
+from panelbridge.dashboard.text.lines import Line, blank, wrap
+from panelbridge.engine.snapshot import Snapshot
+
+_LOG_ROWS = 3
+"""So many rows stay for the log, so that the effect of a switch can be read beside it."""
+_WIDEST_COLUMN = 48
+_LEAST_BODY = 3
+Parts = list[list[Line]]
+
+
+def draw_detail_page(
+    content: ScreenContent, section: Section, width: int, screen_height: int
+) -> Parts:
+    """Every part of a section, each with the lines that stay on top.
+
+    Args:
+        content: what to draw.
+        section: any but the board.
+        width: of the screen.
+        screen_height: of the whole screen.
+    """
+    lamps = content.lamp_layout()
+    top = _top_lines(content, lamps, width, screen_height)
+    below = (1 if screen_height >= 8 else 0) + (_LOG_ROWS if screen_height >= SHORT else 0)
+    room = max(screen_height - len(top) - below, _LEAST_BODY)
+    parts = _DRAW[section](content, lamps, width, room)
+    longest = max(map(len, parts))
+    # All parts are equally long, so that the log does not move when pages are turned.
+    return [[*top, *part, *[blank(width)] * (longest - len(part))] for part in parts]
+
+
+def _top_lines(content: ScreenContent, lamps: LampLayout, width: int, height: int) -> list[Line]:
+    snapshot = content.snapshot
+    most = 1 if height < SHORT else 2
+    lines = first_lines(content, width, most, 1 if height < SHORT else 3)
+    if height < TINY:
+        return lines
+    lines += fault_lines(snapshot, width, 1, most, links="on page 1")
+    lines.append(leg_line(snapshot.logic.legs, width))
+    lines += lit_lines(lamps, tuple(lamps.looks.values()), snapshot.outputs, width, most)
+    return [*lines, blank(width)] if height >= TALL else lines
+
+
+def _switches(content: ScreenContent, lamps: LampLayout, width: int, rows: int) -> Parts:
+    columns = 1
+    if len(content.switches.controls) + 1 > rows or width >= 2 * _WIDEST_COLUMN:
+        columns, _ = columns_in(width, ROW_WIDTH, 3 if width >= 3 * _WIDEST_COLUMN else 2)
+    cells = width // columns
+    block = switch_block(content.switches, content.snapshot.switches, cells, note=False)
+    return lay_out([block], columns, cells, rows, width)
+
+
+def _systems(content: ScreenContent, lamps: LampLayout, width: int, rows: int) -> Parts:
+    snapshot, equipment = content.snapshot, content.equipment
+    columns, cells = columns_in(width, LEAST_COLUMN, 3)
+    blocks = [
+        fault_block(snapshot, cells) if _faults_are_cut(snapshot, width) else [],
+        *system_blocks(snapshot, equipment, cells),
+        gauge_block(snapshot, equipment, cells),
+        command_block(snapshot, equipment, cells),
+        aircraft_block(snapshot, equipment, cells),
+    ]
+    return lay_out([block for block in blocks if block], columns, cells, rows, width)
+
+
+def _faults_are_cut(snapshot: Snapshot, width: int) -> bool:
+    """Whether the top lines have no room for every fault."""
+    lines = [wrap(f"X {fault}", max(width - LABEL_WIDTH - 1, 4)) for fault in snapshot.logic.faults]
+    return sum(map(len, lines)) > 1
+
+
+def _lamps(content: ScreenContent, lamps: LampLayout, width: int, rows: int) -> Parts:
+    block, columns, cells = all_lamps_block(lamps, content.snapshot.outputs, width, rows)
+    return lay_out([block], columns, cells, rows, width)
+
+
+_DRAW: Mapping[Section, Callable[[ScreenContent, LampLayout, int, int], Parts]] = {
+    Section.SWITCHES: _switches,
+    Section.SYSTEMS: _systems,
+    Section.LAMPS: _lamps,
+}

@@ -1,0 +1,50 @@
+"""The last line of the screen: the pages and the keys of the screen itself."""
+
+from __future__ import annotations
+
+from panelbridge.dashboard.pages.page_turner import SECTIONS, PageTurner
+from panelbridge.dashboard.text.lines import ClickTarget, Line, TextSpan, TextStyle, row
+
+_KEYS_NAMED = 56
+_PAGES_NAMED = 64
+_EXPLAINED = 112
+
+
+def draw_key_line(
+    width: int, *, large_log: bool, fly_again: bool, simulated: bool, pages: PageTurner
+) -> Line:
+    """The keys of the screen; the switches' keys are beside the switches.
+
+    Args:
+        width: of the line.
+        large_log: the log is enlarged.
+        fly_again: the flight has finished and can be flown again.
+        simulated: the switches can be moved from the screen.
+        pages: which page is open, and of how many parts.
+    """
+    line: list[TextSpan] = []
+    if fly_again:
+        line += _key("f", "fly again", TextStyle.STRONG)
+    for at, section in enumerate(SECTIONS, start=1):
+        target = ClickTarget(str(at))
+        is_open = section is pages.section and not large_log
+        line.append(TextSpan(f" {at} ", TextStyle.KEY, target))
+        if is_open:
+            part = f"{pages.part + 1}/{pages.parts} " if pages.parts > 1 else ""
+            line.append(TextSpan(f" {section} {part}", TextStyle.HELD, target))
+        elif width >= _PAGES_NAMED:
+            line.append(TextSpan(section, target=target))
+    for key, does in (("?", "help"), ("l", "small log" if large_log else "log"), ("q", "quit")):
+        line += _key(key, does if width >= _KEYS_NAMED else "", TextStyle.TEXT)
+    if simulated and width >= _EXPLAINED:
+        line.append(TextSpan("    capital letter: hold or release a button", TextStyle.QUIET))
+    return row(line, width)
+
+
+def _key(key: str, does: str, style: TextStyle) -> list[TextSpan]:
+    target = ClickTarget(key)
+    return [
+        TextSpan(" "),
+        TextSpan(f" {key} ", TextStyle.KEY, target),
+        TextSpan(does, style, target),
+    ]

@@ -1,0 +1,60 @@
+"""Which page is shown: four sections, each of as many parts as it needs."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class Section(StrEnum):
+    """What a page shows, in the order of the digits that open it."""
+
+    BOARD = "board"
+    SWITCHES = "switches"
+    SYSTEMS = "systems"
+    LAMPS = "lamps"
+
+
+SECTIONS: tuple[Section, ...] = tuple(Section)
+
+
+class PageTurner:
+    """Turns pages; how many parts a section has is known once it was drawn.
+
+    Attributes:
+        section: the one that is shown.
+        part: of the section, from 0.
+        parts: number of parts of the section on this screen.
+    """
+
+    def __init__(self) -> None:
+        self.section = Section.BOARD
+        self.part = 0
+        self.parts = 1
+        self._from_end = False
+
+    def set_parts(self, parts: int) -> None:
+        """The section was drawn in so many parts."""
+        self.parts = parts
+        self.part = parts - 1 if self._from_end else min(self.part, parts - 1)
+        self._from_end = False
+
+    def open(self, section: Section) -> None:
+        """Open a section at its first part; if it is open already, its next part."""
+        if section is self.section:
+            self.part = (self.part + 1) % self.parts
+        else:
+            self.open_first(section)
+
+    def open_first(self, section: Section) -> None:
+        """Open a section at its first part."""
+        self.section, self.part, self.parts = section, 0, 1
+        self._from_end = False
+
+    def turn(self, step: int) -> None:
+        """One page on (+1) or back (-1), through all sections and around."""
+        if 0 <= self.part + step < self.parts:
+            self.part += step
+            return
+        at = SECTIONS.index(self.section) + step
+        self.open_first(SECTIONS[at % len(SECTIONS)])
+        self._from_end = step < 0

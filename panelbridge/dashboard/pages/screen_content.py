@@ -1,0 +1,56 @@
+"""Everything that a page is drawn from, and the lines that are on top of every page."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from panelbridge.dashboard.blocks.header import header_line, horn_lines, live_boards
+from panelbridge.dashboard.blocks.lamp_cells import LampLayout, lay_out_lamps
+from panelbridge.dashboard.blocks.switch_rows import SwitchesView
+from panelbridge.dashboard.equipment import Equipment
+from panelbridge.dashboard.interfaces import HornLook, LampLook
+from panelbridge.dashboard.text.lines import Line
+from panelbridge.engine.snapshot import Snapshot
+
+TALL = 32
+"""From so many rows on there are empty lines between the blocks."""
+SHORT = 22
+"""Below so many rows the horn has one line, and two when it sounds for a long reason."""
+TINY = 12
+"""Below so many rows headings and empty lines are left out."""
+
+
+@dataclass(frozen=True, slots=True)
+class ScreenContent:
+    """Everything that a page is drawn from.
+
+    Attributes:
+        snapshot: of the engine.
+        title: the run's title.
+        switches: as the screen shows them.
+        lamp_looks: of the panel's lamps, in the order to show; others are not fitted.
+        horn: what is known of the horn.
+        full_scale_psi: top of the pressure bar, > 0.
+        equipment: what aircraft and panel have.
+    """
+
+    snapshot: Snapshot = field(default_factory=Snapshot)
+    title: str = ""
+    switches: SwitchesView = field(default_factory=SwitchesView)
+    lamp_looks: Sequence[LampLook] = ()
+    horn: HornLook = field(default_factory=HornLook)
+    full_scale_psi: float = 4000.0
+    equipment: Equipment = field(default_factory=Equipment)
+
+    def lamp_layout(self) -> LampLayout:
+        """Which lamp is shown where."""
+        legs = [leg.name for leg in self.snapshot.logic.legs]
+        names = self.snapshot.outputs.lamps
+        return lay_out_lamps(self.lamp_looks, names, legs, live_boards(self.snapshot))
+
+
+def first_lines(content: ScreenContent, width: int, least: int, most: int) -> list[Line]:
+    """The header, and the horn in ``least`` to ``most`` lines; they stay above an enlarged log."""
+    header = header_line(content.snapshot, content.title, width)
+    return [header, *horn_lines(content.snapshot, content.horn, width, least, most)]

@@ -1,0 +1,1 @@
+"""Moving the switches of a simulated panel by key and by mouse."""

@@ -1,0 +1,229 @@
+"""Lines of styled text: what the drawing functions return, before any terminal is involved.
+
+A span knows its style by name, never by colour, and may carry the switch that a click on it moves,
+so that what is drawn and what can be clicked always agree.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from rich.cells import cell_len, set_cell_size
+
+
+class TextStyle(StrEnum):
+    """What a span means to the eye; ``palette.py`` gives each its colour and weight."""
+
+    TEXT = "text"
+    QUIET = "quiet"
+    HEADING = "heading"
+    RULE = "rule"
+    KEY = "key"
+    STRONG = "strong"
+    GOOD = "good"
+    CAUTION = "caution"
+    ALARM = "alarm"
+    GRIP = "grip"
+    """Can be moved with the mouse."""
+    HELD = "held"
+    """Is being held."""
+    DARK = "dark"
+    """A lamp that is not lit."""
+    LIT_RED = "lit_red"
+    LIT_AMBER = "lit_amber"
+    LIT_GREEN = "lit_green"
+    LIT_WHITE = "lit_white"
+    LIT_BLUE = "lit_blue"
+
+
+@dataclass(frozen=True, slots=True)
+class ClickTarget:
+    """What a click on a span does.
+
+    Attributes:
+        name: of the switch that it moves; in the key line, the key that it stands for.
+        position: where a click puts the switch; None for a button, which is pressed while the mouse
+            button is down.
+    """
+
+    name: str
+    position: str | float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TextSpan:
+    """A run of text with one style."""
+
+    text: str
+    style: TextStyle = TextStyle.TEXT
+    target: ClickTarget | None = None
+
+
+Line = tuple[TextSpan, ...]
+
+
+def words_of_name(name: str) -> str:
+    """``left_outer`` as ``left outer``."""
+    return name.replace("_", " ")
+
+
+def clean(text: str) -> str:
+    """``text`` on one line and without control characters, which would upset a terminal."""
+    return "".join(sign if sign.isprintable() else " " for sign in text)
+
+
+def fit(text: str, width: int) -> str:
+    """``text`` in exactly ``width`` cells: padded, or cut with an ellipsis."""
+    text = clean(text)
+    if width <= 0:
+        return ""
+    if cell_len(text) > width:
+        return set_cell_size(text, width - 1) + "…"
+    return set_cell_size(text, width)
+
+
+def fit_right(text: str, width: int) -> str:
+    """``text`` aligned right in ``width`` cells, for numbers."""
+    text = clean(text)
+    gap = width - cell_len(text)
+    return " " * gap + text if gap >= 0 else fit(text, width)
+
+
+def width_of(line: Line) -> int:
+    """Width of ``line`` in cells."""
+    return sum(cell_len(span.text) for span in line)
+
+
+def text_of(line: Line) -> str:
+    """The text of ``line`` without its styles."""
+    return "".join(span.text for span in line)
+
+
+def row(line: Iterable[TextSpan], width: int) -> Line:
+    """``line`` in exactly ``width`` cells: padded, or cut with an ellipsis."""
+    done: list[TextSpan] = []
+    left = width
+    for span in line:
+        cells = cell_len(span.text)
+        if cells > left:
+            if left:
+                done.append(TextSpan(fit(span.text, left), span.style, span.target))
+            left = 0
+            break
+        if cells:
+            done.append(span)
+            left -= cells
+    if left:
+        done.append(TextSpan(" " * left))
+    return tuple(done)
+
+
+def quiet_row(text: str, width: int) -> Line:
+    """A remark in the quiet style."""
+    return row([TextSpan(f" {text}", TextStyle.QUIET)], width)
+
+
+def blank(width: int) -> Line:
+    """An empty line."""
+    return (TextSpan(" " * width),)
+
+
+def heading(columns: Sequence[tuple[str, int]], width: int) -> Line:
+    """A rule that carries the names of columns, each above its own.
+
+    Args:
+        columns: name and width in cells, from the left edge. A negative width aligns the name
+            right, as numbers are. The last column extends to the end of the line.
+        width: of the line.
+    """
+    line: list[TextSpan] = []
+    left = width
+    for at, (name, wish) in enumerate(columns):
+        last = at == len(columns) - 1
+        cells = left - 1 if last and wish >= 0 else abs(wish)
+        named = TextSpan(name if at or wish < 0 else f" {name}", TextStyle.HEADING)
+        gap = cells - cell_len(named.text)
+        end = "─" if last and wish >= 0 else " "
+        rule = TextSpan(f" {'─' * (gap - 2)}{end}" if gap > 2 else " " * gap, TextStyle.RULE)
+        line += row([rule, named] if wish < 0 else [named, rule], cells)
+        left -= cells
+    return row(line, width)
+
+
+def side_by_side(blocks: Sequence[tuple[Sequence[Line], int]]) -> list[Line]:
+    """Blocks beside each other, each given with its width; shorter ones are padded below."""
+    height = max(len(lines) for lines, _ in blocks)
+    return [
+        tuple(
+            span
+            for lines, width in blocks
+            for span in (lines[at] if at < len(lines) else blank(width))
+        )
+        for at in range(height)
+    ]
+
+
+def cut(
+    lines: Sequence[Line], width: int, rows: int, rest: str, *, least_rows: int = 2
+) -> list[Line]:
+    """``lines`` in at most ``rows`` rows; if some are left out, the last row says how many.
+
+    Args:
+        lines: to show.
+        width: of the lines.
+        rows: at most so many.
+        rest: where or how the others can be seen, e.g. ``on page 2``.
+        least_rows: in fewer rows than this the remark is left out.
+    """
+    if len(lines) <= rows or rows < least_rows:
+        return list(lines[: max(rows, 0)])
+    return [*lines[: rows - 1], quiet_row(f"▼ {len(lines) - rows + 1} more {rest}", width)]
+
+
+def wrap(text: str, width: int) -> list[str]:
+    """``text`` broken at spaces into lines of at most ``width`` cells; never an empty list."""
+    lines: list[str] = []
+    for part in text.splitlines() or [""]:
+        line = ""
+        for word in clean(part).split():
+            joined = f"{line} {word}" if line else word
+            if cell_len(joined) <= width:
+                line = joined
+                continue
+            if line:
+                lines.append(line)
+            line = word
+            while cell_len(line) > width > 0:  # a word that is longer than the line
+                head = set_cell_size(line, width).rstrip() or line[:1]
+                lines.append(head)
+                line = line[len(head) :]
+        lines.append(line)
+    return lines
+
+
+def wrap_at_most(text: str, width: int, most: int) -> list[str]:
+    """``text`` wrapped into at most ``most`` lines; the last one ends in an ellipsis if cut."""
+    lines = wrap(text, width)
+    if len(lines) <= most:
+        return lines
+    return [*lines[: most - 1], fit(" ".join(lines[most - 1 :]), width)]
+
+
+def bar(fraction: float | None, width: int) -> str:
+    """A level from 0 to 1 as a bar; dots when it is unknown."""
+    if fraction is None:
+        return "·" * width
+    full = round(min(max(fraction, 0.0), 1.0) * width)
+    return "█" * full + "░" * (width - full)
+
+
+def target_at(lines: Sequence[Line], x: int, y: int) -> ClickTarget | None:
+    """What a click at column ``x`` of line ``y`` does; None when it does nothing."""
+    left = 0
+    for span in lines[y] if 0 <= y < len(lines) else ():
+        left += cell_len(span.text)
+        if x < left:
+            return span.target
+    return None

@@ -20,10 +20,11 @@ ALLOWED: dict[str, set[str]] = {
     "signals": set(),
     "errors": set(),
     "clock": {"errors"},
+    "extras": {"errors"},
     "logic": {"signals", "clock", "errors"},
     "config": {"signals", "errors", "logic"},
     "link": {"signals", "clock", "errors", "logic", "config"},
-    "feeds": {"signals", "clock", "errors", "logic", "config"},
+    "feeds": {"signals", "clock", "errors", "extras", "logic", "config"},
     "simboard": {"signals", "clock", "errors", "logic", "config", "link"},
     "engine": {"signals", "clock", "errors", "logic", "config", "link", "feeds", "simboard"},
     "bench": {
@@ -32,7 +33,7 @@ ALLOWED: dict[str, set[str]] = {
     "dashboard": {"signals", "errors", "config", "link", "engine"},
     "cli": {
         *("signals", "clock", "errors", "logic", "config", "link", "feeds", "simboard"),
-        *("engine", "bench", "dashboard"),
+        *("engine", "bench", "dashboard", "extras"),
     },
     "__main__": {"cli"},
     "__init__": set(),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,8 @@ SCENARIOS = shipped_config("scenarios/README.md").parent
 PUBLISHED = sorted([*SCENARIOS.glob("*.yaml"), *(SCENARIOS / "twin_jet").glob("*.yaml")])
 EXAMPLES = sorted((SCENARIOS / "examples").glob("*.yaml"))
 ALL = sorted(SCENARIOS.rglob("*.yaml"))
+plans_of = cache(load_scenarios)
+"""The scenarios of a file, read once."""
 SOURCE = re.compile(
     r"CFR \d+\.\d+|CAR \d+b?\.\d+|FAA Airplane Flying Handbook|TM \d+-\d+|NAVEDTRA \d+"
     r"|US Navy P-307|FAA-H-8083-31|MIL-STD-\d+|CS \d+\.\d+"
@@ -32,7 +35,7 @@ def test_there_are_scenarios_to_run() -> None:
 
 @pytest.mark.parametrize("path", PUBLISHED, ids=lambda path: path.stem)
 def test_a_shipped_scenario_names_its_rule_or_says_that_there_is_none(path: Path) -> None:
-    for plan in load_scenarios(path):
+    for plan in plans_of(path):
         assert SOURCE.search(plan.source), f"{plan.title}: {plan.source!r}"
 
 
@@ -48,7 +51,7 @@ def test_every_shipped_scenario_passes_and_the_readme_lists_what_none_does() -> 
     """The one run of them all in the tests."""
     failed, taken = [], set[str]()
     for path in ALL:
-        plans = load_scenarios(path)
+        plans = plans_of(path)
         assert plans, f"{path} has no scenario"
         for plan in plans:
             assert expectations_of(plan), f"{plan.title} expects nothing"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 import threading
 from collections.abc import Iterator
 
@@ -10,11 +11,36 @@ from hypothesis import HealthCheck, settings
 
 pytest_plugins = ["pytester"]
 
-# How fast a machine is decides nothing here: neither a deadline nor a slow first draw fails a test.
+# The speed of a machine decides nothing: neither a deadline nor a slow first draw fails a test.
 settings.register_profile(
-    "panelbridge", deadline=None, suppress_health_check=[HealthCheck.too_slow]
+    "panelbridge",
+    derandomize=True,  # the same examples in every run: the suite is green or red, never both
+    deadline=None,
+    database=None,
+    suppress_health_check=[HealthCheck.too_slow],
 )
-settings.load_profile("panelbridge")
+settings.register_profile(
+    "random", settings.get_profile("panelbridge"), derandomize=False, print_blob=True
+)
+settings.load_profile("panelbridge")  # --hypothesis-profile random is loaded after this file
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_configure(config: pytest.Config) -> None:
+    """Choose the seed of a random run, so that it can be reported and given to every worker."""
+    if config.option.hypothesis_profile == "random" and config.option.hypothesis_seed is None:
+        config.option.hypothesis_seed = secrets.randbits(32)
+
+
+def pytest_terminal_summary(
+    terminalreporter: pytest.TerminalReporter, config: pytest.Config
+) -> None:
+    """Report the seed of a random run; -q hides what stands in the header."""
+    if config.option.hypothesis_profile == "random":
+        seed = config.option.hypothesis_seed
+        terminalreporter.write_line(
+            f"random examples; repeat with --hypothesis-profile random --hypothesis-seed {seed}"
+        )
 
 
 @pytest.fixture(autouse=True)

@@ -1,10 +1,14 @@
-"""Imports point one way (DEVELOPERS.md, "Rooms"); logic is free of ports, files and screens."""
+"""Imports point one way (DEVELOPERS.md, "Rooms") and no class name stands twice."""
 
 from __future__ import annotations
 
 import ast
 import subprocess
 import sys
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from functools import cache
+from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -16,10 +20,11 @@ ALLOWED: dict[str, set[str]] = {
     "signals": set(),
     "errors": set(),
     "clock": {"errors"},
+    "extras": {"errors"},
     "logic": {"signals", "clock", "errors"},
     "config": {"signals", "errors", "logic"},
     "link": {"signals", "clock", "errors", "logic", "config"},
-    "feeds": {"signals", "clock", "errors", "logic", "config"},
+    "feeds": {"signals", "clock", "errors", "extras", "logic", "config"},
     "simboard": {"signals", "clock", "errors", "logic", "config", "link"},
     "engine": {"signals", "clock", "errors", "logic", "config", "link", "feeds", "simboard"},
     "bench": {
@@ -28,28 +33,87 @@ ALLOWED: dict[str, set[str]] = {
     "dashboard": {"signals", "errors", "config", "link", "engine"},
     "cli": {
         *("signals", "clock", "errors", "logic", "config", "link", "feeds", "simboard"),
-        *("engine", "bench", "dashboard"),
+        *("engine", "bench", "dashboard", "extras"),
     },
     "__main__": {"cli"},
     "__init__": set(),
 }
 
 
+# Rooms with an import circle between their modules or folders; a room that is clean leaves it.
+CIRCLES_LEFT = {"logic"}
+# Class names that exist more than once; a name that exists once leaves it.
+DOUBLE_NAMES_LEFT = {
+    *("Desk", "Look", "ScenarioFile", "Spot", "Target", "Wheeled", "Wire", "_Loading"),
+}
+
+MODULES = {
+    ".".join(path.relative_to(PACKAGE.parent).with_suffix("").parts).removesuffix(".__init__"): path
+    for path in sorted(PACKAGE.rglob("*.py"))
+}
+ROOMS = sorted(path.parent.name for path in PACKAGE.glob("*/__init__.py"))
+
+
+@cache
+def _tree(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+@cache
+def _imports_of(path: Path) -> frozenset[str]:
+    """Every module of the package that a module imports; in functions and by ``importlib`` too."""
+    found = set()
+    for node in ast.walk(_tree(path)):
+        match node:
+            case ast.Import(names):
+                found |= {alias.name for alias in names}
+            case ast.ImportFrom(module, names, level):
+                assert level == 0, f"{path}: relative import"
+                # What is no module is a name that the package itself offers.
+                inside = {f"{module}.{alias.name}" for alias in names}
+                found |= {name if name in MODULES else str(module) for name in inside}
+            case ast.Call(
+                func=ast.Name("import_module" | "__import__") | ast.Attribute(attr="import_module"),
+                args=[ast.Constant(str(module)), *_],
+            ):
+                found.add(module)
+            case _:
+                pass
+    return frozenset(name for name in found if name in MODULES)
+
+
+def _circle(folder: Path, imports: Mapping[Path, Iterable[Path]]) -> list[str]:
+    """A circle between what stands in a folder, files and folders alike; empty when there is none.
+
+    Args:
+        folder: its children are compared; what is in a child's own folders counts as the child.
+        imports: the files that each file imports.
+    """
+    graph: dict[str, set[str]] = {}
+    for path, imported in imports.items():
+        if folder in path.parents:
+            child = path.relative_to(folder).parts[0]
+            inside = {p.relative_to(folder).parts[0] for p in imported if folder in p.parents}
+            graph.setdefault(child, set()).update(inside - {child})
+    try:
+        TopologicalSorter(graph).prepare()
+    except CycleError as error:
+        circle: list[str] = error.args[1]
+        return circle
+    return []
+
+
+def _circles_of(room: str) -> list[str]:
+    """A line for each folder of a room in which there is a circle."""
+    imports = {path: [MODULES[name] for name in _imports_of(path)] for path in MODULES.values()}
+    folders = sorted({path.parent for path in MODULES.values() if PACKAGE / room in path.parents})
+    found = {folder.relative_to(PACKAGE): _circle(folder, imports) for folder in folders}
+    return [f"{folder}: {' <- '.join(circle)}" for folder, circle in found.items() if circle]
+
+
 def _rooms_of(path: Path) -> set[str]:
     """Rooms that a module imports, inside functions too."""
-    rooms = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        if isinstance(node, ast.Import):
-            names = [alias.name for alias in node.names]
-        elif isinstance(node, ast.ImportFrom):
-            assert node.level == 0, f"{path}: relative import"
-            names = [node.module or ""]
-            if node.module == "panelbridge":
-                names = [f"panelbridge.{alias.name}" for alias in node.names]
-        else:
-            continue
-        rooms |= {n.split(".")[1] for n in names if n.startswith("panelbridge.")}
-    return rooms - {"__version__"}
+    return {name.split(".")[1] for name in _imports_of(path) if "." in name}
 
 
 @pytest.mark.parametrize(
@@ -61,11 +125,56 @@ def test_a_module_imports_only_from_rooms_before_its_own(path: Path) -> None:
     assert not back, f"{path.relative_to(PACKAGE)} imports {back}"
 
 
+@pytest.mark.parametrize("room", ROOMS)
+def test_a_room_has_no_circle(room: str) -> None:
+    circles = _circles_of(room)
+    if room in CIRCLES_LEFT:
+        assert circles, f"{room} is clean: take it off CIRCLES_LEFT"
+    else:
+        assert not circles, "\n".join(circles)
+
+
+def test_a_circle_is_found_between_files_and_between_folders(tmp_path: Path) -> None:
+    """Guard of this file."""
+    a, b, inside, beside = (tmp_path / name for name in ("a.py", "b.py", "c/d.py", "c/e.py"))
+    assert _circle(tmp_path, {a: [b], b: [inside], inside: [], beside: []}) == []
+    assert sorted(set(_circle(tmp_path, {a: [b], b: [a]}))) == ["a.py", "b.py"]
+    by_folder = {a: [inside], inside: [], beside: [a]}
+    assert sorted(set(_circle(tmp_path, by_folder))) == ["a.py", "c"]
+    assert _circle(tmp_path / "c", by_folder) == []
+
+
+def test_imports_are_seen_wherever_they_stand(tmp_path: Path) -> None:
+    """Guard of this file: at the top, in a function, as a name of a room, by a literal text."""
+    path = tmp_path / "all.py"
+    path.write_text(
+        "import panelbridge.clock\n"
+        "def f():\n    from panelbridge import errors\n    from panelbridge.signals import Event\n"
+        "    importlib.import_module('panelbridge.config.load')\n",
+        encoding="utf-8",
+    )
+    wanted = {"clock", "errors", "signals", "config.load"}
+    assert _imports_of(path) == {f"panelbridge.{name}" for name in wanted}
+
+
+def test_no_class_name_stands_twice() -> None:
+    places = defaultdict(list)
+    for name, path in MODULES.items():
+        for node in ast.walk(_tree(path)):
+            if isinstance(node, ast.ClassDef):
+                places[node.name].append(name)
+    double = {name: where for name, where in places.items() if len(where) > 1}
+    new = {name: where for name, where in double.items() if name not in DOUBLE_NAMES_LEFT}
+    assert not new, new
+    gone = DOUBLE_NAMES_LEFT - set(double)
+    assert not gone, f"{gone}: each exists once: take it off DOUBLE_NAMES_LEFT"
+
+
 def test_only_the_clock_reads_time() -> None:
     """Also where a linter's comment would let it pass."""
     readers = []
     for path in PACKAGE.rglob("*.py"):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in ast.walk(_tree(path)):
             names = []
             if isinstance(node, ast.Import):
                 names = [alias.name for alias in node.names]

@@ -83,7 +83,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return copied
 
 
-@settings(max_examples=300)
+@settings(max_examples=100)  # each runs what loads
 @given(case=damaged())
 def test_law_a_damaged_scenario_runs_or_is_refused_in_words(
     folder: Path, case: tuple[Path, str]

@@ -13,7 +13,6 @@ from panelbridge.bench.load_scenario import load_scenarios
 from panelbridge.bench.name_list import signal_tables
 from panelbridge.bench.names import Names
 from panelbridge.bench.plan import FaultKind
-from panelbridge.bench.runner import run_scenario
 from panelbridge.bench.scenario_file import RampEntry, ScenarioFile, StepEntry
 from panelbridge.config.load import load_aircraft
 from panelbridge.config.shipped import shipped_config, shipped_folder
@@ -70,11 +69,3 @@ def test_every_name_is_listed_as_the_command_lists_it() -> None:
     assert {*NAMES.signals, *NAMES.faults} <= expanded
     for name in (*NAMES.sets_of_signals, *(f"*{start}*" for start in NAMES.aircraft.starts)):
         assert name in README
-
-
-@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
-def test_every_example_passes(path: Path) -> None:
-    for plan in load_scenarios(path):
-        result = run_scenario(plan)
-        assert result.failures == ()
-        assert result.passed

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -38,6 +39,11 @@ def test_the_shipped_schema_is_that_of_the_models() -> None:
     assert shipped == scenario_schema_text()
 
 
+@cache
+def validator() -> jsonschema.Draft202012Validator:
+    return jsonschema.Draft202012Validator(scenario_schema())
+
+
 def test_schema_is_valid_in_its_dialect() -> None:
     jsonschema.Draft202012Validator.check_schema(scenario_schema())
 
@@ -56,7 +62,7 @@ def test_every_key_of_the_models_is_there_and_described() -> None:
 @pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.name)
 def test_shipped_scenarios_load_and_meet_the_schema(path: Path) -> None:
     assert load_scenarios(path)
-    jsonschema.Draft202012Validator(scenario_schema()).validate(read_yaml(path).value)
+    validator().validate(read_yaml(path).value)
 
 
 @pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.name)

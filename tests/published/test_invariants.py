@@ -278,7 +278,7 @@ class Check:
                 assert not green, "I7"
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=150)
 @given(moves=MOVES, legs=st.sampled_from(["model", "feed"]), found_up=st.booleans())
 def test_i1_to_i7_hold_for_any_sequence(
     moves: list[tuple[float, tuple[str, tuple[str, Any]]]], legs: str, found_up: bool

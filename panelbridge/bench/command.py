@@ -10,17 +10,21 @@ from typing import TYPE_CHECKING, Any
 
 from panelbridge.bench.crew import Crew, crew_of
 from panelbridge.bench.crew_work import FileLoad, Load, Run
-from panelbridge.bench.plan import ScenarioPlan
-from panelbridge.bench.progress import progress_bar
+from panelbridge.bench.language.plan import ScenarioPlan
+from panelbridge.bench.reports.atomic_write import (
+    check_can_be_written,
+    write_text_whole,
+    write_whole,
+)
+from panelbridge.bench.reports.console import say
+from panelbridge.bench.reports.progress import progress_bar
 from panelbridge.bench.scenario_search import find_scenarios
-from panelbridge.bench.telling import say
-from panelbridge.bench.trace import ScenarioResult
-from panelbridge.bench.whole_file import check_can_be_written, write_text_whole, write_whole
+from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.config.words import counted, listed
 from panelbridge.errors import ConfigError, ConfigMistake, UsageError
 
 if TYPE_CHECKING:
-    from panelbridge.bench.targets import Targets
+    from panelbridge.bench.language.targets import Targets
 
 PASSED = 0
 FAILED = 1
@@ -67,7 +71,7 @@ def bench_command(
     files = find_scenarios(paths)
     load, run = load or ScenarioLoader(), run or _run
     if port:
-        from panelbridge.bench.on_board import board_bench
+        from panelbridge.bench.boards.on_ports import board_bench
 
         load, run = board_bench(port, panel, load)
     # A board is one, and a timeline needs all of a record: both stay in this process.
@@ -90,7 +94,7 @@ def _bench(
     coverage: bool,
     time: str,
 ) -> int:
-    from panelbridge.bench.text_report import result_text, summary_text
+    from panelbridge.bench.reports.text import result_text, summary_text
 
     loads = crew.load(files)
     mistakes = _mistakes_of(loads)
@@ -108,11 +112,11 @@ def _bench(
                 write_timeline(result, numbered(timeline, len(results)))
     say(summary_text(results, time))
     if coverage:
-        from panelbridge.bench.coverage import coverage_text
+        from panelbridge.bench.reports.coverage import coverage_text
 
         say(coverage_text(results))
     if junit is not None:
-        from panelbridge.bench.junit import junit_text
+        from panelbridge.bench.reports.junit import junit_text
 
         write_text_whole(junit, junit_text(results))
     return PASSED if all(result.passed for result in results) else FAILED
@@ -125,11 +129,11 @@ def write_timeline(result: ScenarioResult, path: Path) -> None:
         UsageError: the file cannot be written.
     """
     if path.suffix.lower() == ".svg":
-        from panelbridge.bench.timeline_svg import svg_text
+        from panelbridge.bench.reports.timeline_svg import svg_text
 
         write_text_whole(path, svg_text(result))
     else:
-        from panelbridge.bench.timeline_vcd import write_vcd
+        from panelbridge.bench.reports.timeline_vcd import write_vcd
 
         write_whole(path, lambda beside: write_vcd(result, beside))
 
@@ -178,8 +182,8 @@ class ScenarioLoader:
 
     def __call__(self, path: Path) -> Sequence[ScenarioPlan]:
         """The plans of a file. Raises: ConfigError."""
-        from panelbridge.bench.load_scenario import load_scenarios
-        from panelbridge.bench.targets import Targets
+        from panelbridge.bench.language.load_scenario import load_scenarios
+        from panelbridge.bench.language.targets import Targets
 
         if self._targets is None:
             self._targets = Targets()
@@ -190,6 +194,6 @@ class ScenarioLoader:
 
 
 def _run(plan: ScenarioPlan) -> ScenarioResult:
-    from panelbridge.bench.runner import run_scenario
+    from panelbridge.bench.world.runner import run_scenario
 
     return run_scenario(plan)

@@ -30,7 +30,7 @@ from panelbridge.bench.crew_work import (
     run_share,
     slim,
 )
-from panelbridge.bench.trace import ScenarioResult
+from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.errors import LogicError
 
 MANY_FILES = 120

@@ -15,8 +15,8 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar
 
-from panelbridge.bench.plan import ScenarioPlan
-from panelbridge.bench.trace import ScenarioResult, Trace
+from panelbridge.bench.language.plan import ScenarioPlan
+from panelbridge.bench.verdict.trace import ScenarioResult, Trace
 from panelbridge.errors import ConfigError, ConfigMistake
 
 Load = Callable[[Path], Sequence[ScenarioPlan]]

@@ -38,7 +38,7 @@ class Compare:
     """One signal against one value.
 
     Attributes:
-        signal: its name in ``bench/signals_by_name.py``.
+        signal: its name in ``bench/language/signals_by_name.py``.
         comparison: how; numbers know all of them, words and yes/no only IS.
         value: what it is held against.
     """

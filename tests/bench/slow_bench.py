@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import os
 
-from panelbridge.bench.plan import ScenarioPlan
-from panelbridge.bench.trace import ScenarioResult
+from panelbridge.bench.language.plan import ScenarioPlan
+from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.clock import LiveClock
 from tests.bench import stub_bench
 

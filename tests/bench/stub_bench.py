@@ -10,8 +10,8 @@ import os
 from dataclasses import replace
 from pathlib import Path
 
-from panelbridge.bench.plan import After, Failure, ScenarioPlan, Spot, Step
-from panelbridge.bench.trace import Mark, ScenarioResult
+from panelbridge.bench.language.plan import After, Failure, ScenarioPlan, Spot, Step
+from panelbridge.bench.verdict.trace import Mark, ScenarioResult
 from panelbridge.config.yaml_source import read_yaml
 from panelbridge.errors import ConfigError, ConfigMistake
 from panelbridge.signals import Reason

@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 
 from panelbridge.bench.command import bench_command, numbered, write_timeline
-from panelbridge.bench.plan import ScenarioPlan
+from panelbridge.bench.language.plan import ScenarioPlan
 from panelbridge.bench.scenario_search import find_scenarios
-from panelbridge.bench.trace import ScenarioResult
+from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.errors import UsageError
 from tests.bench import stub_bench
 from tests.bench.made import approach

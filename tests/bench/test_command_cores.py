@@ -14,7 +14,7 @@ import pytest
 from panelbridge.bench import crew as crew_module
 from panelbridge.bench.command import bench_command
 from panelbridge.bench.crew import Crew, crew_of
-from panelbridge.bench.trace import ScenarioResult
+from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.clock import LiveClock
 from panelbridge.errors import LogicError
 from tests.bench import stub_bench

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from panelbridge.bench.telling import say
+from panelbridge.bench.reports.console import say
 from tests.bench.stub_bench import write
 
 _PROGRAM = """

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from panelbridge.bench.text_report import result_text
-from panelbridge.bench.trace import Mark, ScenarioResult
+from panelbridge.bench.reports.text import result_text
+from panelbridge.bench.verdict.trace import Mark, ScenarioResult
 from panelbridge.config.load import load_aircraft
 from tests.bench.made import Run
 from tests.bench.plain import plain_config

@@ -11,9 +11,9 @@ import xmlschema
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panelbridge.bench.junit import junit_text
-from panelbridge.bench.plan import After, Failure, Spot, Step
-from panelbridge.bench.trace import ScenarioResult, Undecided
+from panelbridge.bench.language.plan import After, Failure, Spot, Step
+from panelbridge.bench.reports.junit import junit_text
+from panelbridge.bench.verdict.trace import ScenarioResult, Undecided
 from tests.bench.made import FILE, Maker, approach
 
 SCHEMA = xmlschema.XMLSchema(Path(__file__).parent / "junit.xsd")

@@ -21,9 +21,9 @@ from pathlib import Path
 from typing import TypeVar
 
 from panelbridge.bench.command import ScenarioLoader, bench_command
-from panelbridge.bench.runner import run_scenario
+from panelbridge.bench.reports.text import result_text
 from panelbridge.bench.scenario_search import find_scenarios
-from panelbridge.bench.text_report import result_text
+from panelbridge.bench.world.runner import run_scenario
 from panelbridge.clock import LiveClock
 from panelbridge.config.shipped import shipped_config
 

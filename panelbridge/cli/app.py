@@ -198,9 +198,6 @@ def bench(
             "--panel", metavar="PANEL.yaml", help="With --port: panel of scenarios without one."
         ),
     ] = None,
-    jobs: Annotated[
-        int, typer.Option("--jobs", metavar="N", help="Processes; 0 = all cores when it pays.")
-    ] = 0,
 ) -> None:
     """Run scenarios without hardware, in virtual time, and tell how they went."""
     from panelbridge.bench.command import bench_command
@@ -213,7 +210,6 @@ def bench(
             coverage=coverage,
             port=port or [],
             panel=panel,
-            jobs=jobs,
         )
     )
 

@@ -14,7 +14,7 @@ from panelbridge.bench.boards.faults import refusal
 from panelbridge.bench.boards.hands import Ask
 from panelbridge.bench.boards.run import BoardRun
 from panelbridge.bench.boards.world import BoardWorld
-from panelbridge.bench.crew_work import Load, Run
+from panelbridge.bench.language.load_scenario import Load
 from panelbridge.bench.language.plan import (
     MoveSwitch,
     ScenarioPlan,
@@ -23,7 +23,7 @@ from panelbridge.bench.language.plan import (
 )
 from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.verdict.condition_check import conditions_of, signals_in
-from panelbridge.bench.verdict.trace import ScenarioResult
+from panelbridge.bench.verdict.trace import Run, ScenarioResult
 from panelbridge.clock import Clock, LiveClock
 from panelbridge.config.load import LoadedPanel, load_panel
 from panelbridge.config.panel_file import PanelFile

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from pydantic import ValidationError
@@ -28,6 +28,8 @@ from panelbridge.config.yaml_spots import KeyPath, YamlSource
 from panelbridge.errors import ConfigError, ConfigMistake
 from panelbridge.logic.parameters import Parameters
 
+Load = Callable[[Path], Sequence[ScenarioPlan]]
+"""Gives the plans of a file, or raises ConfigError."""
 KIND = "scenario"
 MAX_INCLUDES = 20
 """Files may include files so deep."""

@@ -5,6 +5,7 @@ Screens, timelines, waveforms and coverage read this one record; nothing else is
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from panelbridge.bench.language.plan import Failure, ScenarioPlan, Spot
@@ -107,3 +108,7 @@ class ScenarioResult:
     def passed(self) -> bool:
         """Every expectation held."""
         return not self.failures
+
+
+Run = Callable[[ScenarioPlan], ScenarioResult]
+"""Runs a scenario to its end."""

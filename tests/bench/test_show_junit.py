@@ -142,3 +142,5 @@ def test_what_was_not_decided_stands_in_the_failure() -> None:
     assert "a.yaml:40:5  horn is silent, within 3 s" in (failure.text or "")
     (failure,) = _read([replace(result, undecided=())]).iter("failure")
     assert "not decided" not in (failure.text or "")
+    (failure,) = _read([replace(_quick("a.yaml", "one"), undecided=(open_one,))]).iter("failure")
+    assert failure.get("message") == "a.yaml:40:5: not decided: horn is silent, within 3 s"

@@ -22,7 +22,7 @@ from panelbridge.bench.language.plan import (
     Spot,
 )
 from panelbridge.bench.language.signals_by_name import signals_of
-from panelbridge.bench.verdict.condition_check import conditions_of, signals_in
+from panelbridge.bench.verdict.condition_signals import conditions_of, signals_in
 from panelbridge.bench.verdict.trace import Run, ScenarioResult
 from panelbridge.clock import Clock, LiveClock
 from panelbridge.config.load import LoadedPanel, load_panel

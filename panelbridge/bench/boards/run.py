@@ -27,12 +27,12 @@ from panelbridge.bench.language.plan import (
     WaitFor,
 )
 from panelbridge.bench.language.signals_by_name import signals_of
-from panelbridge.bench.verdict.condition_check import check_of
 from panelbridge.bench.verdict.run_words import begin_words
 from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.bench.world.switches_on_bench import start_positions
 from panelbridge.engine.loop import TICK_S
 from panelbridge.errors import UsageError
+from panelbridge.logic.conditions import truth_of
 
 LIVE_WITHIN_S = 20.0
 """So long boards may take to be found and set up, s."""
@@ -145,10 +145,10 @@ class BoardRun:
         return due_s  # and not the time of the turn: lateness does not add up
 
     def _await_condition(self, when: WaitFor, spot: Spot) -> float:
-        check, limit_s = check_of(when.condition, self._specs), self._time_s + when.limit_s
+        truth, limit_s = truth_of(when.condition, self._specs), self._time_s + when.limit_s
         # A sample from before what was done last says nothing.
         fresh_s = self._acted_s + TICK_S
-        while not (self._watch.sample.time_s > fresh_s and check(self._watch.sample)):
+        while not (self._watch.sample.time_s > fresh_s and truth(self._watch.sample)):
             if self._time_s > limit_s + GRACE_S:
                 self._watch.fail_wait(when, spot)
                 self._ended = True

@@ -9,7 +9,7 @@ from panelbridge.bench.boards.faults import BoardFaults
 from panelbridge.bench.boards.tap import BoardTap
 from panelbridge.bench.language.plan import ALL, FEED, ClearFault, ScenarioPlan, SetFault
 from panelbridge.bench.language.signals_by_name import signals_of
-from panelbridge.bench.verdict.condition_check import conditions_of, signals_in
+from panelbridge.bench.verdict.condition_signals import conditions_of, signals_in
 from panelbridge.bench.verdict.trace import Sample
 from panelbridge.bench.world.aircraft_on_bench import AircraftOnBench
 from panelbridge.bench.world.faults import board_is_lost, lamp_is_dead

@@ -57,17 +57,22 @@ def _add_case(suite: ET.Element, file: str, result: ScenarioResult) -> None:
             "time": _seconds([result.trace.end_s]),
         },
     )
-    if result.failures:
+    if not result.passed:
         # One element a testcase: several would be counted as several tests by some readers.
-        first = result.failures[0]
-        message = f"{first.spot}: expected {first.expected}, was {first.actual}"
+        message = _first_words(result)
         failure = ET.SubElement(
             case, "failure", {"type": "expectation", "message": _clean(message)}
         )
-        told = [*map(failure_text, result.failures), *undecided_lines(result)]
-        failure.text = _clean("\n" + "\n".join(told) + "\n")
+        lines = [*map(failure_text, result.failures), *undecided_lines(result)]
+        failure.text = _clean("\n" + "\n".join(lines) + "\n")
     if plan.source:
         ET.SubElement(case, "system-out").text = _clean(f"source: {plan.source}")
+
+
+def _first_words(result: ScenarioResult) -> str:
+    for first in result.failures:
+        return f"{first.spot}: expected {first.expected}, was {first.actual}"
+    return f"{result.undecided[0].spot}: not decided: {result.undecided[0].expected}"
 
 
 def _line_of(plan: ScenarioPlan, failures: Sequence[Failure]) -> int:

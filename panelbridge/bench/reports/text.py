@@ -9,7 +9,7 @@ import textwrap
 from collections.abc import Iterable, Sequence
 
 from panelbridge.bench.language.plan import Failure, ScenarioPlan
-from panelbridge.bench.verdict.trace import ScenarioResult
+from panelbridge.bench.verdict.trace import ScenarioResult, Undecided
 from panelbridge.config.words import counted
 from panelbridge.signals import Reason
 
@@ -55,13 +55,27 @@ def result_text(result: ScenarioResult) -> str:
 
 
 def undecided_lines(result: ScenarioResult) -> list[str]:
-    """What a scenario that ended early could not decide; nothing when it decided all."""
+    """What neither held nor failed, and why; nothing when all is decided."""
     if not result.undecided:
         return []
-    told = [f"{one.spot}  {one.expected}" for one in result.undecided[:_UNDECIDED_LINES]]
-    more = len(result.undecided) - len(told)
-    told += [f"and {counted(more, 'more expectation')}"] if more else []
-    return _labelled("not decided", ["the scenario ended before these could be:", *told])
+    lines = []
+    for why, group in (
+        (
+            "the scenario ended before these could be:",
+            [o for o in result.undecided if not o.unknown],
+        ),
+        ("signals were unknown:", [o for o in result.undecided if o.unknown]),
+    ):
+        shown = [_undecided_words(one) for one in group[:_UNDECIDED_LINES]]
+        more = len(group) - len(shown)
+        lines += [why, *shown] if group else []
+        lines += [f"and {counted(more, 'more expectation')}"] if more else []
+    return _labelled("not decided", lines)
+
+
+def _undecided_words(one: Undecided) -> str:
+    unknown = f" ({', '.join(one.unknown)} unknown)" if one.unknown else ""
+    return f"{one.spot}  {one.expected}{unknown}"
 
 
 def summary_text(results: Iterable[ScenarioResult], time: str = "virtual time") -> str:

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Mapping
 from math import inf
 
 from panelbridge.bench.language.plan import Failure, ScenarioPlan, Spot, Step, WaitFor
-from panelbridge.bench.verdict.condition_check import signals_in
+from panelbridge.bench.verdict.condition_signals import signals_in
 from panelbridge.bench.verdict.monitors import EPSILON_S, Monitor, Verdict
 from panelbridge.bench.verdict.run_words import (
     actual_words,
@@ -55,6 +55,7 @@ class Judge:
         self._specs = specs
         self._explain = explain
         self._failures: list[Failure] = []
+        self._undecided: list[Undecided] = []
         self._recent: deque[Event] = deque(maxlen=LAST_EVENTS)
 
     # -- what is seen ---------------------------------------------------------------------------
@@ -127,7 +128,7 @@ class Judge:
     def finish(self, plan: ScenarioPlan) -> ScenarioResult:
         """The run is over: what runs to the end is decided."""
         self._decide([(monitor, monitor.expire(self.sample)) for monitor in self.monitors])
-        return self._result(plan, ())
+        return self._result(plan)
 
     def break_off(self, plan: ScenarioPlan, rest: Iterable[Step]) -> ScenarioResult:
         """The run has ended early: but for limits that are reached, what is open stays open.
@@ -139,21 +140,21 @@ class Judge:
         now_s = self.time_s
         reached = [monitor for monitor in self.monitors if monitor.ends_s <= now_s + EPSILON_S]
         self._decide([(monitor, monitor.expire(self.sample)) for monitor in reached])
-        undecided = [Undecided(monitor.spot, monitor.expected) for monitor in self.monitors]
-        undecided += [
+        self._undecided += [Undecided(one.spot, one.expected) for one in self.monitors]
+        self._undecided += [
             Undecided(expectation.spot, expected_words(expectation, self._specs))
             for step in rest
             for expectation in step.expectations
         ]
-        return self._result(plan, undecided)
+        return self._result(plan)
 
     # -- inside ---------------------------------------------------------------------------------
 
-    def _result(self, plan: ScenarioPlan, undecided: Iterable[Undecided]) -> ScenarioResult:
+    def _result(self, plan: ScenarioPlan) -> ScenarioResult:
         trace = self.trace
         trace.end_s = self.time_s
         trace.marks.sort(key=lambda mark: mark.time_s)
-        return ScenarioResult(plan, tuple(self._failures), trace, tuple(undecided))
+        return ScenarioResult(plan, tuple(self._failures), trace, tuple(self._undecided))
 
     def _decide(self, verdicts: Iterable[tuple[Monitor, Verdict | None]]) -> None:
         decided: set[int] = set()
@@ -164,6 +165,9 @@ class Judge:
             if verdict.held:
                 mark = Mark(self.time_s, monitor.expected, monitor.spot, passed=True)
                 self.trace.marks.append(mark)
+            elif verdict.held is None:
+                open_one = Undecided(monitor.spot, monitor.expected, verdict.signals)
+                self._undecided.append(open_one)
             else:
                 self.fail(monitor.spot, monitor.expected, verdict.actual, verdict.signals)
         if decided:

@@ -21,7 +21,7 @@ from panelbridge.bench.language.plan import (
     ExpectWithin,
     Spot,
 )
-from panelbridge.bench.verdict.condition_check import blamed, check_of
+from panelbridge.bench.verdict.condition_signals import blamed, unknown_in
 from panelbridge.bench.verdict.run_words import (
     actual_words,
     event_line,
@@ -29,7 +29,7 @@ from panelbridge.bench.verdict.run_words import (
     pattern_words,
 )
 from panelbridge.bench.verdict.trace import Sample
-from panelbridge.logic.conditions import Condition
+from panelbridge.logic.conditions import Condition, truth_of
 from panelbridge.logic.signal_table import SignalSpec
 from panelbridge.signals import Event
 
@@ -44,17 +44,17 @@ class Verdict:
     """What became of an expectation.
 
     Attributes:
-        held: it held.
+        held: it held; None = nobody can say, because signals were unknown.
         actual: what was instead, in words; empty when it held.
-        signals: because of which it did not hold.
+        signals: because of which it did not hold, or is not decided.
     """
 
-    held: bool
+    held: bool | None
     actual: str = ""
     signals: tuple[str, ...] = ()
 
 
-HELD = Verdict(held=True)
+HELD = Verdict(True)
 
 
 class Monitor:
@@ -112,11 +112,11 @@ class NowMonitor(Monitor):
     def __init__(self, expectation: ExpectNow, specs: Specs, now_s: float) -> None:
         super().__init__(expectation, specs, now_s, now_s, expectation.condition)
         self._condition = expectation.condition
-        self._check = check_of(expectation.condition, specs)
+        self._truth = truth_of(expectation.condition, specs)
 
     def look(self, sample: Sample) -> Verdict | None:
         """Decide."""
-        if self._check(sample):
+        if self._truth(sample):
             return HELD
         return self._blame(self._condition, sample, wanted=True)
 
@@ -128,11 +128,11 @@ class WithinMonitor(Monitor):
         ends_s = now_s + expectation.limit_s
         super().__init__(expectation, specs, ends_s, ends_s + EPSILON_S, expectation.condition)
         self._condition = expectation.condition
-        self._check = check_of(expectation.condition, specs)
+        self._truth = truth_of(expectation.condition, specs)
 
     def look(self, sample: Sample) -> Verdict | None:
         """Held as soon as the condition holds."""
-        return HELD if self._check(sample) else None
+        return HELD if self._truth(sample) else None
 
     def expire(self, sample: Sample) -> Verdict:
         """It did not come to hold."""
@@ -140,7 +140,10 @@ class WithinMonitor(Monitor):
 
 
 class AlwaysMonitor(Monitor):
-    """Throughout and never: fails at the first sample that is not as it should be."""
+    """Throughout and never: fails at the first sample that is not as it should be.
+
+    Throughout fails while its condition is unknown; never is then undecided, unless it fails later.
+    """
 
     def __init__(
         self,
@@ -153,8 +156,9 @@ class AlwaysMonitor(Monitor):
         super().__init__(expectation, specs, ends_s, ends_s - EPSILON_S, condition)
         self._condition = condition
         self._wanted = isinstance(expectation, ExpectThroughout)
-        self._check = check_of(condition, specs)
+        self._truth = truth_of(condition, specs)
         self._has_looked = False
+        self._unknown: tuple[str, ...] = ()
 
     def looks_at(self, time_s: float) -> bool:
         """What comes after its interval is none of its business, if it has seen anything."""
@@ -163,9 +167,16 @@ class AlwaysMonitor(Monitor):
     def look(self, sample: Sample) -> Verdict | None:
         """Failed as soon as the condition is not as wanted."""
         self._has_looked = True
-        if self._check(sample) is self._wanted:
-            return None
-        return self._blame(self._condition, sample, wanted=self._wanted)
+        truth = self._truth(sample)
+        if truth is None and not self._wanted:
+            self._unknown = self._unknown or unknown_in(self._condition, self._specs, sample)
+        elif truth is not self._wanted:
+            return self._blame(self._condition, sample, wanted=self._wanted)
+        return None
+
+    def expire(self, sample: Sample) -> Verdict:
+        """Held, unless its condition was unknown."""
+        return Verdict(None, signals=self._unknown) if self._unknown else HELD
 
 
 class SilenceMonitor(Monitor):

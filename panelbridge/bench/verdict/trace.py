@@ -77,15 +77,17 @@ class Trace:
 
 @dataclass(frozen=True, slots=True)
 class Undecided:
-    """An expectation of which a scenario that ended early cannot say whether it holds.
+    """An expectation that neither held nor failed.
 
     Attributes:
         spot: where it stands.
         expected: in words.
+        unknown: the unknown signals that left it open; none when the scenario ended before it.
     """
 
     spot: Spot
     expected: str
+    unknown: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +98,7 @@ class ScenarioResult:
         plan: what was run.
         failures: none when it passed.
         trace: the record.
-        undecided: what has neither held nor failed, because the scenario ended early.
+        undecided: what neither held nor failed.
     """
 
     plan: ScenarioPlan
@@ -107,7 +109,7 @@ class ScenarioResult:
     @property
     def passed(self) -> bool:
         """Every expectation held."""
-        return not self.failures
+        return not self.failures and not self.undecided
 
 
 Run = Callable[[ScenarioPlan], ScenarioResult]

@@ -12,7 +12,7 @@ from math import inf
 
 from panelbridge.bench.language.plan import At, ScenarioPlan, Step, WaitFor
 from panelbridge.bench.language.signals_by_name import signals_of
-from panelbridge.bench.verdict.condition_check import Check, check_of, signals_in
+from panelbridge.bench.verdict.condition_signals import signals_in
 from panelbridge.bench.verdict.crossings import Crossings
 from panelbridge.bench.verdict.judge import Judge
 from panelbridge.bench.verdict.laws import LawWatch
@@ -21,7 +21,7 @@ from panelbridge.bench.verdict.run_words import begin_words
 from panelbridge.bench.verdict.trace import Sample, ScenarioResult, Trace
 from panelbridge.bench.world.virtual_world import BenchWorld
 from panelbridge.logic.chart import watch_charts
-from panelbridge.logic.conditions import Condition
+from panelbridge.logic.conditions import Condition, Truth, truth_of
 
 
 def run_scenario(plan: ScenarioPlan) -> ScenarioResult:
@@ -57,7 +57,7 @@ class _Run:
         self._now_s = 0.0
         self._step_began_s = 0.0
         self._spot = plan.first_spot
-        self._waiting: Check | None = None
+        self._waiting: Truth | None = None
         self._end_s = plan.runs_for_s or 0.0
         self._ended_early = False
 
@@ -111,7 +111,7 @@ class _Run:
         judge.time_s, monitors = sample.time_s, judge.monitors
         judge.look(sample)
         waiting = self._waiting
-        return judge.monitors is not monitors or (waiting is not None and waiting(sample))
+        return judge.monitors is not monitors or (waiting is not None and waiting(sample) is True)
 
     def _next_s(self, *, ramps: bool = True) -> float:
         """When something is due next; without ``ramps`` besides them."""
@@ -178,7 +178,7 @@ class _Run:
         if not isinstance(when, WaitFor):
             return late
         if self._waiting is None:
-            self._waiting = check_of(when.condition, self._specs)
+            self._waiting = truth_of(when.condition, self._specs)
         if self._waiting(self._world.latest):
             return True
         if late:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from panelbridge.bench.boards.world import BoardWorld
+from panelbridge.bench.boards.panel_on_boards import PanelOnBoards
 from panelbridge.bench.language.plan import MoveSwitch
 from panelbridge.bench.verdict.trace import Sample
 from panelbridge.logic.signal_table import SignalSpec
@@ -21,22 +21,22 @@ class BoardHands:
     """Moves switches.
 
     Args:
-        world: has the boards.
+        panel: has the boards.
         specs: every signal of the panel.
         ask: tells a person what to move.
     """
 
-    def __init__(self, world: BoardWorld, specs: Mapping[str, SignalSpec], ask: Ask) -> None:
-        self._world = world
+    def __init__(self, panel: PanelOnBoards, specs: Mapping[str, SignalSpec], ask: Ask) -> None:
+        self._boards = panel
         self._specs = specs
         self._ask = ask
 
     def move(self, now_s: float, action: MoveSwitch) -> bool:
         """Move a switch, or ask for it; whether somebody was asked and must be waited for."""
         name = action.switch
-        if getattr(self._world.panel.switches, name).board in self._world.simulated:
-            assert self._world.sim_panel is not None
-            self._world.sim_panel.move(now_s, name, action.position)
+        if getattr(self._boards.panel.switches, name).board in self._boards.simulated:
+            assert self._boards.sim_panel is not None
+            self._boards.sim_panel.move(now_s, name, action.position)
             return False
         self._ask(f">>> {self.words(action)}, within {ASK_S:g} s")
         return True

@@ -19,6 +19,7 @@ from panelbridge.bench.reports.atomic_write import (
 )
 from panelbridge.bench.reports.console import say
 from panelbridge.bench.reports.progress import progress_bar
+from panelbridge.bench.reports.signal_choice import check_patterns
 from panelbridge.bench.reports.text import result_text, summary_text
 from panelbridge.bench.scenario_search import find_scenarios
 from panelbridge.bench.verdict.trace import Run, ScenarioResult, Trace
@@ -38,6 +39,7 @@ def bench_command(
     *,
     junit: Path | None = None,
     timeline: Path | None = None,
+    signals: Sequence[str] = (),
     coverage: bool = False,
     port: Sequence[str] = (),
     panel: Path | None = None,
@@ -53,6 +55,8 @@ def bench_command(
         junit: write a JUnit report into this file.
         timeline: write each run into this file: a picture (.svg) or a waveform (.vcd). With
             several scenarios or cases the others go into files beside it: NAME-2, NAME-3...
+        signals: names of the signals in the timeline, ``*`` and ``?`` may be used; none = the
+            usual ones in a picture, all in a waveform.
         coverage: report what of the logic the scenarios never reached.
         port: run in real time on boards at these ports, ``URL`` or ``NAME=URL``.
         panel: panel file for scenarios that name none; with ``port`` only.
@@ -65,7 +69,7 @@ def bench_command(
     Raises:
         UsageError: a path or an option that is not valid.
     """
-    _check_options(junit, timeline, port, panel)
+    _check_options(junit, timeline, signals, port, panel)
     files = find_scenarios(paths)
     load = load or partial(load_scenarios, targets=Targets())
     if port:
@@ -74,7 +78,8 @@ def bench_command(
         load, run = board_bench(port, panel, load)
     try:
         plans = _load_all(files, load)
-        results = list(_run_all(plans, run, timeline, keeps_traces=coverage))
+        check_patterns(signals, plans)
+        results = list(_run_all(plans, run, timeline, signals, keeps_traces=coverage))
     except ConfigError as error:
         say(str(error), sys.stderr)
         say(f"{counted(len(error.mistakes), 'mistake')}: nothing was run", sys.stderr)
@@ -110,7 +115,12 @@ def _load_all(files: Sequence[Path], load: Load) -> list[ScenarioPlan]:
 
 
 def _run_all(
-    plans: Sequence[ScenarioPlan], run: Run, timeline: Path | None, *, keeps_traces: bool
+    plans: Sequence[ScenarioPlan],
+    run: Run,
+    timeline: Path | None,
+    signals: Sequence[str],
+    *,
+    keeps_traces: bool,
 ) -> Iterator[ScenarioResult]:
     """Run and report each plan; its samples are dropped unless ``keeps_traces``."""
     with progress_bar(len(plans), "running scenarios") as advance:
@@ -119,15 +129,15 @@ def _run_all(
             say(result_text(result))
             advance()
             if timeline is not None:
-                write_timeline(result, numbered(timeline, number))
+                write_timeline(result, numbered(timeline, number), signals)
             trace = result.trace
             if not keeps_traces:
                 trace = Trace(end_s=trace.end_s)
             yield replace(result, trace=trace)
 
 
-def write_timeline(result: ScenarioResult, path: Path) -> None:
-    """Write what happened as a picture or a waveform, by the ending of ``path``.
+def write_timeline(result: ScenarioResult, path: Path, signals: Sequence[str] = ()) -> None:
+    """Write a run as a picture or a waveform, by the ending of ``path``.
 
     Raises:
         UsageError: the file cannot be written.
@@ -135,11 +145,11 @@ def write_timeline(result: ScenarioResult, path: Path) -> None:
     if path.suffix.lower() == ".svg":
         from panelbridge.bench.reports.timeline_svg import svg_text
 
-        write_text_whole(path, svg_text(result))
+        write_text_whole(path, svg_text(result, signals))
     else:
         from panelbridge.bench.reports.timeline_vcd import write_vcd
 
-        write_whole(path, lambda beside: write_vcd(result, beside))
+        write_whole(path, lambda beside: write_vcd(result, beside, signals or ("*",)))
 
 
 def numbered(path: Path, number: int) -> Path:
@@ -148,7 +158,11 @@ def numbered(path: Path, number: int) -> Path:
 
 
 def _check_options(
-    junit: Path | None, timeline: Path | None, port: Sequence[str], panel: Path | None
+    junit: Path | None,
+    timeline: Path | None,
+    signals: Sequence[str],
+    port: Sequence[str],
+    panel: Path | None,
 ) -> None:
     if panel is not None and not port:
         raise UsageError(
@@ -156,6 +170,8 @@ def _check_options(
             "--panel",
             "On the bench each scenario names its own, or an aircraft alone",
         )
+    if signals and timeline is None:
+        raise UsageError("signals are chosen for a timeline", "--signals", "Give --timeline too")
     if timeline is not None:
         if timeline.suffix.lower() not in TIMELINE_ENDINGS:
             raise UsageError(

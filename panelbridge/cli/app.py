@@ -180,6 +180,14 @@ def bench(
             "the second goes into FILE-2, and so on.",
         ),
     ] = None,
+    signals: Annotated[
+        str,
+        typer.Option(
+            "--signals",
+            metavar="NAME,...",
+            help="Show these signals in the timeline; * and ? may stand for letters.",
+        ),
+    ] = "",
     coverage: Annotated[
         bool, typer.Option("--coverage", help="Tell what of the logic was never reached.")
     ] = False,
@@ -207,6 +215,7 @@ def bench(
             paths,
             junit=junit,
             timeline=timeline,
+            signals=[name.strip() for name in signals.split(",") if name.strip()],
             coverage=coverage,
             port=port or [],
             panel=panel,

@@ -186,6 +186,7 @@ def test_numbers_go_before_the_ending() -> None:
         ({"timeline": Path("run")}, "picture or a waveform"),
         ({"timeline": Path("no/such/run.svg")}, "folder of this file is not there"),
         ({"junit": Path("no/such/report.xml")}, "folder of this file is not there"),
+        ({"signals": ["horn"]}, "--signals: .*timeline"),
         ({"panel": Path("panel.yaml")}, "only with --port"),
     ],
 )
@@ -211,3 +212,14 @@ def test_coverage_has_whole_records_to_read(
     assert bench([tmp_path], coverage=True) == 0
     line = next(x for x in capsys.readouterr().out.splitlines() if "lamps dark" in x)
     assert line.split()[-3:] == ["8", "of", "8"]
+
+
+def test_a_timeline_shows_the_signals_that_were_asked_for(tmp_path: Path) -> None:
+    write(tmp_path, "a.yaml", "case: one passes")
+    path = tmp_path / "run.vcd"
+    assert bench([tmp_path], timeline=path, signals=["nose_*", "horn"]) == 0
+    names = [line.split()[4] for line in path.read_text("ascii").splitlines() if "$var" in line]
+    assert {"horn", "nose_green", "nose_travel"} <= {*names}
+    assert "airspeed_kias" not in names
+    with pytest.raises(UsageError, match="no signal is named 'hron'"):
+        bench([tmp_path], timeline=path, signals=["hron"])

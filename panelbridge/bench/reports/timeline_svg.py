@@ -6,14 +6,16 @@ its hue. Below stand the failures, the steps and the events with their times.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from math import ceil
 
 from panelbridge.bench.language.plan import ScenarioPlan
 from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.reports import svg_pieces as svg
+from panelbridge.bench.reports.signal_choice import chosen_signals, signals_in_picture
 from panelbridge.bench.reports.timeline_lists import list_parts
 from panelbridge.bench.reports.tracks import end_of, instants, spans
+from panelbridge.bench.verdict.run_words import value_words
 from panelbridge.bench.verdict.trace import Sample, ScenarioResult
 from panelbridge.logic.signal_table import SignalSpec
 from panelbridge.signals import Value
@@ -37,37 +39,36 @@ text{font:11px monospace;fill:#1c1c1c}.title{font-size:15px;font-weight:bold}.qu
 </style>"""
 
 
-def svg_text(result: ScenarioResult) -> str:
-    """The picture of a run, as SVG."""
-    return _Picture(result).text()
+def svg_text(result: ScenarioResult, patterns: Sequence[str] = ()) -> str:
+    """The picture of a run, as SVG.
+
+    Args:
+        result: the run.
+        patterns: shows the signals that fit them, whether they changed or not; none = the usual.
+    """
+    return _Picture(result, patterns).text()
 
 
 class _Picture:
     """One picture, made from top to bottom."""
 
-    def __init__(self, result: ScenarioResult) -> None:
+    def __init__(self, result: ScenarioResult, patterns: Sequence[str]) -> None:
         self._result = result
+        self._patterns = patterns
         self._samples = instants(result.trace)
         self._end_s = end_of(result.trace)
         self._parts: list[str] = []
         self._y = 0.0
 
     def text(self) -> str:
-        specs = signals_of(self._result.plan.aircraft, self._result.plan.panel)
+        plan = self._result.plan
+        specs = signals_of(plan.aircraft, plan.panel)
         self._head()
         self._axis()
         rows = self._y
-        for name in _switch_names(specs):
-            self._words(name, specs[name])
-        for number, leg in enumerate(self._samples[0].view.legs if self._samples else ()):
-            self._leg(number, leg.name)
-        for name, colour in _lamp_colours(self._result.plan, self._samples).items():
-            self._lamp(name, colour)
-        self._horn()
-        self._words("gear_command", specs["gear_command"])
-        for name, spec in specs.items():
-            if spec.form == "number" and not name.endswith(("_brightness", "_travel")):
-                self._number(name, spec)
+        chosen = chosen_signals(specs, self._patterns) or signals_in_picture(specs)
+        for spec in chosen:
+            self._row(spec)
         self._marks()
         self._grid(rows)
         words, self._y = list_parts(self._result, self._y + 12, WIDTH)
@@ -98,6 +99,8 @@ class _Picture:
     def _head(self) -> None:
         plan, failed = self._result.plan, len(self._result.failures)
         verdict = f"FAILED ({failed})" if failed else "passed"
+        if not failed and not self._result.passed:
+            verdict = "not decided"
         room = WIDTH - 32 - len(verdict) * svg.TITLE_CHARACTER_PX
         title = svg.shortened(plan.title, room, svg.TITLE_CHARACTER_PX)
         self._add(svg.text(8, 22, title, kind="title"))
@@ -131,39 +134,37 @@ class _Picture:
         self._parts[:0] = lines
         self._add(*falls)
 
-    def _words(self, name: str, spec: SignalSpec) -> None:
-        """A row of bars with the words in them; left out when it never changed."""
+    def _row(self, spec: SignalSpec) -> None:
+        """The row of a signal; one that never changed is left out, unless it was asked for."""
         tracks = spans(self._samples, self._end_s, spec.read)
-        if len(tracks) < 2:
-            return
-        self._label(name, _ROW)
-        for span in tracks:
-            words = _word(span.value)
+        changed = len(tracks) > 1 or spec.group in ("leg", "horn")
+        if spec.group == "lamp" and spec.form == "word":
+            changed = any(span.value == "lit" for span in tracks)
+            draw: Callable[[SignalSpec], None] = self._lamp
+        else:
+            draw = self._number if spec.form == "number" else self._bars
+        if changed or self._patterns:
+            draw(spec)
+
+    def _bars(self, spec: SignalSpec) -> None:
+        """A row of bars: the horn's patterns, or words."""
+        self._label(spec.name, _ROW)
+        for span in spans(self._samples, self._end_s, spec.read):
+            words = value_words(span.value)
+            if words == "silent":
+                continue
             x, width = self._x(span.start_s), self._x(span.end_s) - self._x(span.start_s)
             fill = "#ffffff" if words in _REST else "#d8dde6"
-            self._add(svg.bar(x, self._y + 3, width, _ROW - 6, fill, name=f"{name} {words}"))
-            if len(words) * svg.CHARACTER_PX + 6 <= width:
+            if spec.name == "horn":
+                fill = f"url(#{words})"
+            self._add(svg.bar(x, self._y + 3, width, _ROW - 6, fill, name=f"{spec.name} {words}"))
+            if spec.name != "horn" and len(words) * svg.CHARACTER_PX + 6 <= width:
                 self._add(svg.text(x + 4, self._y + _ROW / 2 + 4, words))
         self._y += _ROW
 
-    def _leg(self, number: int, name: str) -> None:
-        """Up-locked on top, down-locked at the bottom, its way between."""
-        points: list[tuple[float, float]] = []
-        for sample in self._samples:
-            travel = sample.view.legs[number].travel_fraction
-            if travel is not None:
-                y = self._y + 6 + (_TALL - 12) * travel
-                points.append((self._x(sample.time_s), y))
-        if not points:
-            return
-        self._label(f"{name} leg", _TALL)
-        self._add(svg.text(LEFT - 6, self._y + 11, "up", kind="quiet", anchor="end"))
-        self._add(svg.text(LEFT - 6, self._y + _TALL - 3, "down", kind="quiet", anchor="end"))
-        self._add(svg.graph([*points, (self._x(self._end_s), points[-1][1])]))
-        self._y += _TALL
-
-    def _lamp(self, name: str, colour: str) -> None:
+    def _lamp(self, spec: SignalSpec) -> None:
         """A bar while it is lit, as it really shines; lower when it is dimmed."""
+        name, colour = spec.name, _colour_of(spec.name, self._result.plan)
         self._label(name, _ROW, f" ({colour})")
         for span in spans(self._samples, self._end_s, lambda s: s.shown_lamps.get(name, 0)):
             if not span.value:
@@ -174,33 +175,26 @@ class _Picture:
             self._add(svg.bar(x, y, width, height, f"url(#{colour})", name=f"{name} {span.value}"))
         self._y += _ROW
 
-    def _horn(self) -> None:
-        self._label("horn", _ROW)
-        for span in spans(self._samples, self._end_s, lambda s: s.outputs.horn.value):
-            if span.value == "silent":
-                continue
-            x, width = self._x(span.start_s), self._x(span.end_s) - self._x(span.start_s)
-            fill = f"url(#{span.value})"
-            self._add(svg.bar(x, self._y + 3, width, _ROW - 6, fill, name=f"horn {span.value}"))
-        self._y += _ROW
-
-    def _number(self, name: str, spec: SignalSpec) -> None:
-        """A graph of a value that changed."""
+    def _number(self, spec: SignalSpec) -> None:
+        """A graph; of a leg's travel with up-locked on top and down-locked at the bottom."""
         read: Callable[[Sample], Value] = spec.read
         values = [(s.time_s, v) for s in self._samples if isinstance(v := read(s), (int, float))]
-        low = min((v for _, v in values), default=0.0)
-        high = max((v for _, v in values), default=0.0)
-        if high - low <= 0:
+        if not values:
             return
-        self._label(name, _TALL, f", {spec.unit}" if spec.unit else "")
-        self._add(svg.text(LEFT - 6, self._y + 11, f"{high:g}", kind="quiet", anchor="end"))
-        self._add(svg.text(LEFT - 6, self._y + _TALL - 3, f"{low:g}", kind="quiet", anchor="end"))
-        scale = (_TALL - 12) / (high - low)
+        low, high = min(v for _, v in values), max(v for _, v in values)
+        is_leg = spec.group == "leg"
+        label, top, bottom = spec.name, f"{high:g}", f"{low:g}"
+        if is_leg:
+            label, top, bottom, low, high = spec.name.replace("_travel", " leg"), "up", "down", 1, 0
+        self._label(label, _TALL, f", {spec.unit}" if spec.unit else "")
+        self._add(svg.text(LEFT - 6, self._y + 11, top, kind="quiet", anchor="end"))
+        self._add(svg.text(LEFT - 6, self._y + _TALL - 3, bottom, kind="quiet", anchor="end"))
+        scale = (_TALL - 12) / ((high - low) or 1)
         points: list[tuple[float, float]] = []
         before_s = 0.0
         for time_s, value in values:
-            # Only a ramp is straight between its samples; what was set jumps.
-            if points and time_s - before_s > _RAMP_GAP_S:
+            # Legs and ramps are straight between their samples; what was set jumps.
+            if points and time_s - before_s > _RAMP_GAP_S and not is_leg:
                 points.append((self._x(time_s), points[-1][1]))
             points.append((self._x(time_s), self._y + 6 + (high - value) * scale))
             before_s = time_s
@@ -227,25 +221,8 @@ class _Picture:
         self._y += _ROW + max(in_lanes, default=0) * _MARK_LANE
 
 
-def _word(value: Value) -> str:
-    if value is None:
-        return "unknown"
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    return f"{value:g}" if isinstance(value, (int, float)) else value
-
-
-def _switch_names(specs: Mapping[str, SignalSpec]) -> list[str]:
-    switches = [n for n, spec in specs.items() if spec.group == "switch" and spec.form == "word"]
-    return [*switches, "on_ground"]
-
-
-def _lamp_colours(plan: ScenarioPlan, samples: Sequence[Sample]) -> dict[str, str]:
-    """Colour of each lamp that was lit: the panel's, else the end of its name, else white."""
-    lit = {name: 0 for sample in samples for name, bright in sample.shown_lamps.items() if bright}
-    colours = {}
-    for name in lit:
-        entry = plan.panel.lamps.get(name) if plan.panel is not None else None
-        end = name.rpartition("_")[2]
-        colours[name] = entry.colour if entry else end if end in _COLOURS else "white"
-    return colours
+def _colour_of(lamp: str, plan: ScenarioPlan) -> str:
+    """The panel's colour of a lamp, else the end of its name, else white."""
+    entry = plan.panel.lamps.get(lamp) if plan.panel is not None else None
+    end = lamp.rpartition("_")[2]
+    return entry.colour if entry else end if end in _COLOURS else "white"

@@ -14,8 +14,8 @@ from panelbridge.bench.language.plan import ScenarioPlan
 from panelbridge.bench.language.targets import Targets
 from panelbridge.bench.reports.atomic_write import (
     check_can_be_written,
-    write_text_whole,
-    write_whole,
+    write_atomically,
+    write_text,
 )
 from panelbridge.bench.reports.console import say
 from panelbridge.bench.reports.progress import progress_bar
@@ -29,7 +29,7 @@ from panelbridge.errors import ConfigError, ConfigMistake, UsageError
 
 PASSED = 0
 FAILED = 1
-MISTAKE = 2
+FILE_ERROR = 2
 INTERRUPTED = 130
 TIMELINE_ENDINGS = (".svg", ".vcd")
 
@@ -82,8 +82,8 @@ def bench_command(
         results = list(_run_all(plans, run, timeline, signals, keeps_traces=coverage))
     except ConfigError as error:
         say(str(error), sys.stderr)
-        say(f"{counted(len(error.mistakes), 'mistake')}: nothing was run", sys.stderr)
-        return MISTAKE
+        say(f"{counted(len(error.mistakes), 'error')}: nothing was run", sys.stderr)
+        return FILE_ERROR
     except KeyboardInterrupt:
         with suppress(OSError):  # the terminal may have gone with the interrupt
             say("\ninterrupted", sys.stderr)
@@ -96,7 +96,7 @@ def bench_command(
     if junit is not None:
         from panelbridge.bench.reports.junit import junit_text
 
-        write_text_whole(junit, junit_text(results))
+        write_text(junit, junit_text(results))
     return PASSED if all(result.passed for result in results) else FAILED
 
 
@@ -145,11 +145,11 @@ def write_timeline(result: ScenarioResult, path: Path, signals: Sequence[str] = 
     if path.suffix.lower() == ".svg":
         from panelbridge.bench.reports.timeline_svg import svg_text
 
-        write_text_whole(path, svg_text(result, signals))
+        write_text(path, svg_text(result, signals))
     else:
         from panelbridge.bench.reports.timeline_vcd import write_vcd
 
-        write_whole(path, lambda beside: write_vcd(result, beside, signals or ("*",)))
+        write_atomically(path, lambda beside: write_vcd(result, beside, signals or ("*",)))
 
 
 def numbered(path: Path, number: int) -> Path:

@@ -3,7 +3,7 @@
 It takes YAML files of kind scenario in folders called ``scenarios`` (and in folders of those), and
 any that is named on pytest's command line. With the ini option ``panelbridge_scenarios`` it takes
 the files that one of its patterns fits instead, seen from the root folder; ``*`` also stands for
-folders: ``panelbridge_scenarios = bench/*.yaml``. ``-p no:panelbridge`` leaves all this away.
+folders: ``panelbridge_scenarios = bench/*.yaml``. ``-p no:panelbridge`` turns this off.
 
 It is imported in every run of pytest where panelbridge is installed: it stays light until there is
 a scenario.
@@ -46,7 +46,7 @@ def pytest_collect_file(file_path: Path, parent: pytest.Collector) -> pytest.Col
     """A collector for a scenario file, nothing for any other."""
     if file_path.suffix.lower() not in ENDINGS or not _is_wanted(file_path, parent):
         return None
-    return ScenarioFile.from_parent(parent, path=file_path)
+    return ScenarioTestFile.from_parent(parent, path=file_path)
 
 
 def _is_wanted(path: Path, parent: pytest.Collector) -> bool:
@@ -57,13 +57,13 @@ def _is_wanted(path: Path, parent: pytest.Collector) -> bool:
         return kind_of(path) not in OTHER_KINDS
     if parent.session.isinitpath(path):
         return kind_of(path) == KIND
-    # A slip in the word itself is not left out in silence.
+    # A misspelt kind is reported, not skipped.
     in_folder = not patterns and FOLDER in inner.parts[:-1]
     return in_folder and nearest(kind_of(path), [KIND]) is not None
 
 
-class ScenarioFile(pytest.File):
-    """A scenario file; its mistakes are errors of the collection."""
+class ScenarioTestFile(pytest.File):
+    """A scenario file; its errors are errors of the collection."""
 
     def collect(self) -> Iterable[ScenarioItem]:
         """An item a case."""
@@ -103,7 +103,7 @@ class ScenarioItem(pytest.Item):
             raise ExpectationsFailed(result)
 
     def repr_failure(self, excinfo: pytest.ExceptionInfo[BaseException], style: Any = None) -> Any:
-        """The bench's own words; a traceback only for a mistake of our own."""
+        """The bench's own words; a traceback only for an error of the program."""
         if not isinstance(excinfo.value, ExpectationsFailed):
             return super().repr_failure(excinfo)
         from panelbridge.bench.reports.text import result_text

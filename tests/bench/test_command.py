@@ -106,7 +106,7 @@ def test_one_mistake_anywhere_and_nothing_runs(
         "    Mend it",
         f"{tmp_path / 'c.yaml'}:2:1: no time",
         "    Mend it",
-        "3 mistakes: nothing was run",
+        "3 errors: nothing was run",
     ]
     assert not report.exists()
 
@@ -121,7 +121,7 @@ def test_the_same_mistake_behind_several_scenarios_is_told_once(
         return stub_bench.load(write(tmp_path, "shared", "mistake: of the aircraft"))
 
     assert bench_command([tmp_path], load=load, run=stub_bench.run) == 2
-    assert "1 mistake: nothing was run" in capsys.readouterr().err
+    assert "1 error: nothing was run" in capsys.readouterr().err
 
 
 def test_an_interrupt_ends_with_130_and_no_traceback(

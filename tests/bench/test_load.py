@@ -220,7 +220,7 @@ def test_one_of_two_boards_must_be_named(tmp_path: Path) -> None:
     target = f"panel: {plain_config('panels/two_boards.yaml')}"
     plan = plan_of(tmp_path, steps("fault: { pedestal: unplugged }"), target)
     assert plan.steps[0].actions == (SetFault(FaultKind.UNPLUGGED, "pedestal"),)
-    with pytest.raises(ConfigError, match="no thing to break called 'board'"):
+    with pytest.raises(ConfigError, match="no fault target 'board'"):
         plan_of(tmp_path, steps("fault: { board: unplugged }"), target)
 
 

@@ -1,7 +1,7 @@
-"""What real time forgives: the grace for the way to a board and back.
+"""Tolerance of real time: the grace for the way to a board and back.
 
-A condition that is expected now has ``GRACE_S`` to come true, limits are so much longer, and
-intervals are so much shorter at both ends. That an event never comes gets no grace.
+A condition that is expected now has ``GRACE_S`` to come true; limits are longer, and intervals
+shorter at both ends, by it. That an event never comes gets no grace.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from panelbridge.bench.language.plan import (
 )
 
 GRACE_S = 0.15
-"""For the way to the board and back, and for how often is looked (20 times a second), s."""
+"""For the way to the board and back, and the period of snapshots (20 a second), s."""
 
 
 def with_grace(expectation: Expectation) -> Expectation:

@@ -34,7 +34,7 @@ from panelbridge.errors import ConfigError, ConfigMistake, UsageError
 from panelbridge.link.port import IN_PROCESS_SCHEME, is_in_process
 
 
-def _tell(text: str) -> None:
+def _say(text: str) -> None:
     print(text, flush=True)
 
 
@@ -45,7 +45,7 @@ def board_bench(
     *,
     make_clock: Callable[[], Clock] = LiveClock,
     make_waiter: Callable[[Clock], Waiter] = LiveWaiter,
-    ask: Ask = _tell,
+    ask: Ask = _say,
 ) -> tuple[Load, Run]:
     """How scenarios are loaded and run on boards.
 
@@ -53,9 +53,9 @@ def board_bench(
         ports: as on the command line, ``URL`` or ``NAME=URL``.
         panel: for scenarios that name an aircraft alone.
         load: loads a file.
-        make_clock: gives the time of a run.
-        make_waiter: gives how its engine waits.
-        ask: tells a person what to move.
+        make_clock: makes the time of a run.
+        make_waiter: makes how its engine waits.
+        ask: asks a person to move a switch.
 
     Returns:
         A loader that refuses what cannot be done on these boards, and a runner.
@@ -64,9 +64,9 @@ def board_bench(
 
     def load_for_board(path: Path) -> Sequence[ScenarioPlan]:
         plans = [_with_panel(plan, ready) for plan in load(path)]
-        mistakes = [mistake for plan in plans for mistake in mistakes_on_board(plan, ports)]
-        if mistakes:
-            raise ConfigError([*dict.fromkeys(mistakes)])
+        problems = [one for plan in plans for one in problems_on_board(plan, ports)]
+        if problems:
+            raise ConfigError([*dict.fromkeys(problems)])
         return plans
 
     def run_on_board(plan: ScenarioPlan) -> ScenarioResult:
@@ -89,7 +89,7 @@ def run_scenario_on_board(
         urls: port of each board.
         clock: the run's time.
         waiter: how the engine waits.
-        ask: tells a person what to move.
+        ask: asks a person to move a switch.
 
     Raises:
         UsageError: a board does not come alive.
@@ -131,7 +131,7 @@ def board_urls(panel: PanelFile, ports: Sequence[str]) -> dict[str, str]:
     return urls
 
 
-def mistakes_on_board(plan: ScenarioPlan, ports: Sequence[str]) -> Iterator[ConfigMistake]:
+def problems_on_board(plan: ScenarioPlan, ports: Sequence[str]) -> Iterator[ConfigMistake]:
     """What of a scenario cannot be done on boards at these ports.
 
     Raises:
@@ -140,7 +140,7 @@ def mistakes_on_board(plan: ScenarioPlan, ports: Sequence[str]) -> Iterator[Conf
     start = plan.first_spot
     if plan.panel is None:
         hint = "Name one with 'panel:' instead of 'aircraft:', or give --panel"
-        yield _mistake(start, "this scenario names no panel, and a board needs one", hint)
+        yield _problem(start, "this scenario names no panel, and a board needs one", hint)
         return
     urls = board_urls(plan.panel, ports)
     simulated = {name for name, url in urls.items() if is_in_process(url)}
@@ -150,15 +150,15 @@ def mistakes_on_board(plan: ScenarioPlan, ports: Sequence[str]) -> Iterator[Conf
             if isinstance(action, SetFault):
                 refused = refusal(action, plan.panel, simulated)
                 if refused is not None:
-                    yield _mistake(step.spot, *refused)
+                    yield _problem(step.spot, *refused)
             elif isinstance(action, MoveSwitch) and action.switch not in signals:
-                yield _mistake(step.spot, f"the panel has no switch {quoted(action.switch)}")
+                yield _problem(step.spot, f"the panel has no switch {quoted(action.switch)}")
         for condition, spot in conditions_of(step):
             for name in sorted(signals_in(condition) - signals.keys()):
-                yield _mistake(spot, f"the panel has no {quoted(name)}", "It cannot be checked")
+                yield _problem(spot, f"the panel has no {quoted(name)}", "It cannot be checked")
 
 
-def _mistake(spot: Spot, what: str, hint: str = "") -> ConfigMistake:
+def _problem(spot: Spot, what: str, hint: str = "") -> ConfigMistake:
     return ConfigMistake(spot.file, spot.line, spot.column, what, hint)
 
 

@@ -1,4 +1,4 @@
-"""Listens in on the way to a board: which outputs it has accepted.
+"""Reads along on the way to a board: which outputs it has accepted.
 
 A board names in every REPORT the last COMMAND that it took; the outputs of that COMMAND are what
 its lamps and its horn do now.

@@ -20,7 +20,7 @@ class BoardWatch(Judge):
     Args:
         specs: every signal.
         sample: the panel before anything was seen.
-        explain: tells the reasons behind lamps and horn.
+        explain: gives the reasons behind lamps and horn.
     """
 
     def __init__(self, specs: Mapping[str, SignalSpec], sample: Sample, explain: Explain) -> None:
@@ -29,12 +29,12 @@ class BoardWatch(Judge):
         self._of_step: list[Event] = []
 
     def hear(self, event: Event) -> None:
-        """Something has happened."""
+        """Take an event."""
         self._of_step.append(event)
         super().hear(event)
 
     def begin_step(self, step: Step) -> None:
-        """What happens from now on belongs to ``step``."""
+        """Events from now on belong to ``step``."""
         self._of_step.clear()
         self._of_now.clear()
         super().begin_step(step)
@@ -47,12 +47,12 @@ class BoardWatch(Judge):
         self.monitors.append(monitor)
         if isinstance(expectation, ExpectNow):
             self._of_now.append(monitor)
-        # A person's hand may have been waited for: what it set off belongs to this step.
+        # Events that came while a person was asked belong to this step too.
         self.replay(monitor, self._of_step)
 
     @property
     def now_is_open(self) -> bool:
-        """Something is expected now, and not decided yet."""
+        """What is expected now is not decided yet."""
         return any(monitor in self._of_now for monitor in self.monitors)
 
     def fail_move(self, switch: str, words: str) -> None:

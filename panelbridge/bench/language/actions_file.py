@@ -15,7 +15,7 @@ from panelbridge.bench.language.plan import (
     SetFault,
     SetValues,
 )
-from panelbridge.bench.language.reading_context import Desk
+from panelbridge.bench.language.reading_context import Context
 from panelbridge.config.refusals import place_name
 from panelbridge.config.words import listed, quoted
 from panelbridge.config.yaml_spots import KeyPath
@@ -29,7 +29,7 @@ BOUNCING_S = 0.1
 LONGEST_BOUNCING_S = 10.0
 
 
-def read_actions(desk: Desk, path: KeyPath) -> tuple[Action, ...]:
+def read_actions(desk: Context, path: KeyPath) -> tuple[Action, ...]:
     """The actions of the step at ``path``, in the order in which they are written."""
     actions: list[Action] = []
     for key in desk.keys(path):
@@ -38,7 +38,7 @@ def read_actions(desk: Desk, path: KeyPath) -> tuple[Action, ...]:
     return tuple(actions)
 
 
-def read_values(desk: Desk, path: KeyPath) -> dict[str, Value]:
+def read_values(desk: Context, path: KeyPath) -> dict[str, Value]:
     """Aircraft values by name; a name for several stands for each of them."""
     values: dict[str, Value] = {}
     for spec, here in _each_value(desk, path):
@@ -48,7 +48,7 @@ def read_values(desk: Desk, path: KeyPath) -> dict[str, Value]:
     return values
 
 
-def read_switches(desk: Desk, path: KeyPath) -> dict[str, str | float]:
+def read_switches(desk: Context, path: KeyPath) -> dict[str, str | float]:
     """Positions of switches by name."""
     positions: dict[str, str | float] = {}
     for name in desk.keys(path):
@@ -70,7 +70,7 @@ def read_switches(desk: Desk, path: KeyPath) -> dict[str, str | float]:
     return positions
 
 
-def _each_value(desk: Desk, path: KeyPath) -> Iterator[tuple[ValueSpec, KeyPath]]:
+def _each_value(desk: Context, path: KeyPath) -> Iterator[tuple[ValueSpec, KeyPath]]:
     values, groups = desk.names.values, desk.names.sets_of_values
     for name in desk.keys(path):
         here = (*path, name)
@@ -95,13 +95,13 @@ def _each_value(desk: Desk, path: KeyPath) -> Iterator[tuple[ValueSpec, KeyPath]
             desk.no_such(here, "aircraft value", name, (*values, *groups), key=True)
 
 
-def _set(desk: Desk, path: KeyPath) -> Iterator[Action]:
+def _set(desk: Context, path: KeyPath) -> Iterator[Action]:
     values = read_values(desk, path)
     if values:
         yield SetValues(values)
 
 
-def _ramp(desk: Desk, path: KeyPath) -> Iterator[Action]:
+def _ramp(desk: Context, path: KeyPath) -> Iterator[Action]:
     targets: dict[str, float] = {}
     for spec, here in _each_value(desk, (*path, "to")):
         if spec.form != "number":
@@ -118,12 +118,12 @@ def _ramp(desk: Desk, path: KeyPath) -> Iterator[Action]:
         yield RampValues(targets, over_s)
 
 
-def _move(desk: Desk, path: KeyPath) -> Iterator[Action]:
+def _move(desk: Context, path: KeyPath) -> Iterator[Action]:
     for name, position in read_switches(desk, path).items():
         yield MoveSwitch(name, position)
 
 
-def read_buttons(desk: Desk, path: KeyPath) -> list[str]:
+def read_buttons(desk: Context, path: KeyPath) -> list[str]:
     """The buttons at ``path``."""
     buttons = []
     for here, name in desk.texts(path):
@@ -137,20 +137,20 @@ def read_buttons(desk: Desk, path: KeyPath) -> list[str]:
     return buttons
 
 
-def _buttons_to(position: str) -> Callable[[Desk, KeyPath], Iterator[Action]]:
-    def read(desk: Desk, path: KeyPath) -> Iterator[Action]:
+def _buttons_to(position: str) -> Callable[[Context, KeyPath], Iterator[Action]]:
+    def read(desk: Context, path: KeyPath) -> Iterator[Action]:
         for name in read_buttons(desk, path):
             yield MoveSwitch(name, position)
 
     return read
 
 
-def _fault(desk: Desk, path: KeyPath) -> Iterator[Action]:
+def _fault(desk: Context, path: KeyPath) -> Iterator[Action]:
     for name in desk.keys(path):
         here = (*path, name)
         if name not in desk.names.faults:
             hint_names = (*desk.names.faults,)
-            desk.no_such(here, "thing to break called", name, hint_names, key=True)
+            desk.no_such(here, "fault target", name, hint_names, key=True)
             continue
         target, kinds = desk.names.faults[name]
         if isinstance(desk.source.get(here), dict):
@@ -163,7 +163,7 @@ def _fault(desk: Desk, path: KeyPath) -> Iterator[Action]:
 
 
 def _bouncing(
-    desk: Desk, path: KeyPath, target: str, kinds: tuple[FaultKind, ...]
+    desk: Context, path: KeyPath, target: str, kinds: tuple[FaultKind, ...]
 ) -> Iterator[Action]:
     keys = desk.keys(path)
     if keys != ("bouncing_s",):
@@ -180,17 +180,17 @@ def _bouncing(
             yield SetFault(FaultKind.BOUNCING, target, for_s)
 
 
-def _clear(desk: Desk, path: KeyPath) -> Iterator[Action]:
+def _clear(desk: Context, path: KeyPath) -> Iterator[Action]:
     for here, name in desk.texts(path):
         if name == ALL:
             yield ClearFault(ALL)
         elif name in desk.names.faults:
             yield ClearFault(desk.names.faults[name][0])
         else:
-            desk.no_such(here, "thing to mend called", name, (ALL, *desk.names.faults), key=False)
+            desk.no_such(here, "fault target", name, (ALL, *desk.names.faults), key=False)
 
 
-_READERS: Mapping[str, Callable[[Desk, KeyPath], Iterator[Action]]] = {
+_READERS: Mapping[str, Callable[[Context, KeyPath], Iterator[Action]]] = {
     "set": _set,
     "ramp": _ramp,
     "move": _move,

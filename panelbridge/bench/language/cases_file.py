@@ -92,7 +92,7 @@ def _check_cases(
                 yield source.at_value((*here, "case"), what, "Give each case a name of its own")
             lines.setdefault(title, source.spot((*here, "case")).line)
         for name in case:
-            # Where it is misspelt in a step, that has been told.
+            # A misspelling in a step is reported there.
             if name != "case" and name not in used and nearest(name, missing) is None:
                 what = f"the parameter {quoted(name)} is used nowhere"
                 hint = f"Write <{name}> where its value shall stand, or delete it"

@@ -15,7 +15,7 @@ from panelbridge.bench.language.plan import (
     ExpectThroughout,
     ExpectWithin,
 )
-from panelbridge.bench.language.reading_context import Desk
+from panelbridge.bench.language.reading_context import Context
 from panelbridge.bench.language.scenario_file import LONGEST_S
 from panelbridge.config.conditions_file import read_group
 from panelbridge.config.refusals import place_name
@@ -25,7 +25,7 @@ from panelbridge.config.yaml_spots import KeyPath
 END = "end"
 
 
-def read_expectations(desk: Desk, path: KeyPath) -> tuple[Expectation, ...]:
+def read_expectations(desk: Context, path: KeyPath) -> tuple[Expectation, ...]:
     """The expectations of the step at ``path``."""
     keys = {key for key in desk.keys(path) if desk.source.get((*path, key)) is not None}
     for key, owners in (
@@ -50,7 +50,7 @@ def read_expectations(desk: Desk, path: KeyPath) -> tuple[Expectation, ...]:
     return tuple(found)
 
 
-def _expect(desk: Desk, path: KeyPath) -> Iterator[Expectation]:
+def _expect(desk: Context, path: KeyPath) -> Iterator[Expectation]:
     condition = read_group(desk, (*path, "expect"))
     spot = desk.spot((*path, "expect"))
     within_s = desk.number(*path, "within_s")
@@ -65,7 +65,7 @@ def _expect(desk: Desk, path: KeyPath) -> Iterator[Expectation]:
         yield ExpectNow(condition, spot)
 
 
-def _never(desk: Desk, path: KeyPath) -> Iterator[Expectation]:
+def _never(desk: Context, path: KeyPath) -> Iterator[Expectation]:
     here = (*path, "never")
     spot = desk.spot(here)
     for_s = inf
@@ -88,11 +88,11 @@ def _never(desk: Desk, path: KeyPath) -> Iterator[Expectation]:
         yield ExpectNever(None, pattern.name, for_s, spot)
 
 
-def _in_order(desk: Desk, path: KeyPath) -> Iterator[Expectation]:
+def _in_order(desk: Context, path: KeyPath) -> Iterator[Expectation]:
     here = (*path, "in_order")
     items = desk.source.get(here)
     if not isinstance(items, list):
-        return  # the file's layout has been told already
+        return  # the model of the file reports it
     patterns = [
         _pattern(desk, (*here, place)) for place, item in enumerate(items) if isinstance(item, str)
     ]
@@ -102,7 +102,7 @@ def _in_order(desk: Desk, path: KeyPath) -> Iterator[Expectation]:
         yield ExpectOrder(good, inf if limit_s is None else limit_s, desk.spot(here))
 
 
-def _pattern(desk: Desk, path: KeyPath) -> EventPattern | None:
+def _pattern(desk: Context, path: KeyPath) -> EventPattern | None:
     text = desk.source.get(path)
     if not isinstance(text, str) or not text.strip():
         desk.at_value(path, f"{place_name(path)} must be the name of an event")
@@ -124,8 +124,8 @@ def _pattern(desk: Desk, path: KeyPath) -> EventPattern | None:
     return EventPattern(name, subject)
 
 
-def _span(desk: Desk, path: KeyPath) -> float | None:
-    """Seconds, or inf for ``end``; None when nothing or a mistake stands there."""
+def _span(desk: Context, path: KeyPath) -> float | None:
+    """Seconds, or inf for ``end``; None when there is nothing or an error."""
     value = desk.source.get(path)
     if value is None:
         return None

@@ -1,4 +1,4 @@
-"""Loads scenario files: a plan for each case, or every mistake in one go."""
+"""Loads scenario files: a plan for each case, or all errors at once."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from panelbridge.bench.language.cases_file import (
     sources_of_cases,
 )
 from panelbridge.bench.language.plan import ScenarioPlan, Step
-from panelbridge.bench.language.reading_context import Desk
+from panelbridge.bench.language.reading_context import Context
 from panelbridge.bench.language.scenario_file import ScenarioFile, StepEntry
 from panelbridge.bench.language.start_file import read_start
 from panelbridge.bench.language.steps_file import Timeline, read_steps
@@ -46,16 +46,16 @@ def load_scenarios(path: Path | str, targets: Targets | None = None) -> list[Sce
         A plan for each case, in the order of the table; one plan without a table.
 
     Raises:
-        ConfigError: with every mistake in it, in what it includes and in its aircraft or panel.
+        ConfigError: with every error in it, in what it includes and in its aircraft or panel.
     """
-    loading = _Loading(targets if targets is not None else Targets())
+    loading = _ScenarioLoading(targets if targets is not None else Targets())
     plans = loading.load(Path(path))
     if loading.mistakes:
         raise ConfigError([*dict.fromkeys(loading.mistakes)])
     return plans
 
 
-class _Loading:
+class _ScenarioLoading:
     def __init__(self, targets: Targets) -> None:
         self.mistakes: list[ConfigMistake] = []
         self._targets = targets
@@ -76,7 +76,7 @@ class _Loading:
             told = len(self.mistakes)
             model = self._model(of_case)
             if names is not None:
-                plan = self._plan(Desk(of_case, names, self.mistakes), path, case, model)
+                plan = self._plan(Context(of_case, names, self.mistakes), path, case, model)
                 if plan is not None:
                     plans.append(plan)
             self._forget_what_follows(of_case, told)
@@ -103,7 +103,7 @@ class _Loading:
             self.mistakes.extend(_empty_keys(source))
 
     def _plan(
-        self, desk: Desk, path: Path, case: str, model: ScenarioFile | None
+        self, desk: Context, path: Path, case: str, model: ScenarioFile | None
     ) -> ScenarioPlan | None:
         state, switches = read_start(desk)
         chain = (path.resolve(),)
@@ -124,11 +124,16 @@ class _Loading:
         )
 
     def _include(
-        self, desk: Desk, place: KeyPath, timeline: Timeline, path: Path, chain: tuple[Path, ...]
+        self,
+        desk: Context,
+        place: KeyPath,
+        timeline: Timeline,
+        path: Path,
+        chain: tuple[Path, ...],
     ) -> list[Step]:
         name = desk.source.get(place)
         if not isinstance(name, str):
-            return []  # the file's layout tells it
+            return []  # the model of the file reports it
         target = beside(path, name)
         real = target.resolve()
         if real in chain:
@@ -144,7 +149,7 @@ class _Loading:
         here = (*chain, real)
         inner = Timeline(included=True, left=timeline.left)
         steps = read_steps(
-            Desk(source, desk.names, self.mistakes),
+            Context(source, desk.names, self.mistakes),
             inner,
             lambda d, p, t: self._include(d, p, t, target, here),
         )
@@ -153,7 +158,9 @@ class _Loading:
         timeline.exact &= inner.exact
         return steps
 
-    def _included(self, desk: Desk, place: KeyPath, name: str, target: Path) -> YamlSource | None:
+    def _included(
+        self, desk: Context, place: KeyPath, name: str, target: Path
+    ) -> YamlSource | None:
         """The included file, if its steps can stand here."""
         found = self._read.get(target)
         if found is None:
@@ -191,7 +198,7 @@ class _Loading:
 
 
 def _empty_keys(source: YamlSource) -> Iterator[ConfigMistake]:
-    """Keys with nothing behind them that may be left out; of the others the model tells."""
+    """Optional keys without a value; the model reports the others."""
     steps = source.get(("steps",))
     groups: list[tuple[KeyPath, type[Parameters]]] = [((), ScenarioFile)]
     groups += [
@@ -207,7 +214,7 @@ def _empty_keys(source: YamlSource) -> Iterator[ConfigMistake]:
 
 
 def _wrong_kind(source: YamlSource) -> ConfigMistake | None:
-    """The mistake of a file that cannot be a scenario at all."""
+    """The error of a file that cannot be a scenario at all."""
     if not isinstance(source.value, dict):
         what = "the file holds no keys"
         return source.at_value((), what, f"Begin with the lines 'kind: {KIND}' and 'format: 1'")

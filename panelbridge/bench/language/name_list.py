@@ -18,11 +18,11 @@ from panelbridge.logic.signal_table import SignalSpec
 LEG = "LEG"
 """Stands for the name of a leg: each leg has the same signals."""
 _OWN_WORDS = {
-    "board_was_reset": "a board began anew",
+    "board_was_reset": "a board was restarted",
     "port_missed": "its port is not there",
     "port_found_busy": "another program holds its port",
     "board_not_heard": "nothing answers at its port",
-    "board_lost": "a board was unplugged or fell silent",
+    "board_lost": "a board was unplugged or stopped answering",
     "board_refused": "a board is there and cannot be used as it is",
     "feed_lost": "no aircraft data comes, or one value does not: it counts as unknown",
     "feed_found": "what was lost comes again",
@@ -34,7 +34,7 @@ def signal_rows(names: Names) -> Iterator[tuple[str, str, str]]:
     """Name, what it is, and what it can be, of each signal; those of legs once, for all legs."""
     seen = set()
     for name, spec in names.signals.items():
-        told = _told_name(name, names)
+        told = _shown_name(name, names)
         if told in seen:
             continue
         seen.add(told)
@@ -47,7 +47,7 @@ def fault_rows(names: Names) -> Iterator[tuple[str, str]]:
     """Name of each part that can be broken, and how; those of legs once, for all legs."""
     seen = set()
     for name, (_, kinds) in names.faults.items():
-        told = _told_name(name, names)
+        told = _shown_name(name, names)
         if told not in seen:
             seen.add(told)
             yield told, ", ".join(f"`{kind}`" for kind in kinds if isinstance(kind, FaultKind))
@@ -61,7 +61,7 @@ def event_rows() -> Iterator[tuple[str, str]]:
         yield name, words
 
 
-def _told_name(name: str, names: Names) -> str:
+def _shown_name(name: str, names: Names) -> str:
     """A name with LEG in it when it is about a leg and each leg has it, as it is otherwise.
 
     A wheel, a pedal or a rest can be "left" too: what is about a leg says so in words.
@@ -96,7 +96,7 @@ def _can_be(spec: SignalSpec) -> str:
 
 
 def _without_braces(words: str) -> str:
-    """The words of an event, with dots where it names somebody or a value."""
+    """The words of an event, with dots where it names a subject or a value."""
     told, depth = "", 0
     for letter in words:
         if letter == "{":
@@ -112,7 +112,7 @@ def names_of(path: Path) -> Names:
     """The names of the panel or aircraft file at ``path``.
 
     Raises:
-        ConfigError: it has mistakes.
+        ConfigError: it has errors.
         UsageError: it is a file of another kind.
     """
     found = check_file(path)
@@ -133,7 +133,7 @@ def signal_tables(names: Names) -> str:
             "### Signals",
             as_table(("Signal", "Is", "Can be"), signal_rows(names)),
             f"Several at once: {groups}.",
-            "### What can be broken",
+            "### Faults",
             as_table(("Part", "How"), fault_rows(names)),
         )
     )

@@ -205,7 +205,7 @@ class ExpectOrder:
     """The events come in this order from this step on, others may come between.
 
     Attributes:
-        limit_s: within so long; inf = by the end.
+        limit_s: time limit; inf = the end of the run.
     """
 
     events: tuple[EventPattern, ...]
@@ -228,7 +228,7 @@ class At:
 
 @dataclass(frozen=True, slots=True)
 class After:
-    """So long after the step before began; 0 = with it, in order."""
+    """Time after the step before began; 0 = with it, in order."""
 
     wait_s: float
 
@@ -275,7 +275,7 @@ class ScenarioPlan:
         start_switches: positions of switches at the start, as in ``MoveSwitch``; others: handle
             where the simulator's is, buttons released, levers at 1.
         steps: included ones are in their place.
-        runs_for_s: length; at least up to the last step and the last limit. None = just so long.
+        runs_for_s: length; at least up to the last step and the last limit, which None means.
     """
 
     name: str

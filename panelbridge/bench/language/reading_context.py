@@ -1,4 +1,4 @@
-"""What is needed while a scenario is read: its text, the names it may use, the mistakes so far."""
+"""What is needed while a scenario is read: its text, the names it may use, the errors so far."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from panelbridge.config.yaml_spots import KeyPath
 
 
 @dataclass(slots=True)
-class Desk(ConditionDesk):
+class Context(ConditionDesk):
     """A scenario file that is being read, beside the aircraft that it is for.
 
     Attributes:

@@ -128,7 +128,7 @@ class StepEntry(Parameters):
     at_s: Time | None = None
     """Begin at this time of the scenario, s."""
     after_s: Time | None = None
-    """Begin so long after the step before began, s; without any time a step begins with it."""
+    """Begin this long after the step before began, s; without any time a step begins with it."""
     wait_for: ConditionGroup | None = None
     """Begin as soon as this holds; the scenario fails and ends when limit_s is over first."""
     limit_s: Span | None = None
@@ -156,9 +156,9 @@ class StepEntry(Parameters):
     expect: ConditionGroup | None = None
     """What must hold right after the actions; see within_s and throughout_s."""
     within_s: Span | None = None
-    """'expect' has to come true, and 'in_order' to be complete, within so long, s."""
+    """Time limit for 'expect' to come true, and for 'in_order' to be complete, s."""
     throughout_s: LimitOrEnd | None = None
-    """'expect' has to hold at every instant for so long, s; or 'end'."""
+    """'expect' has to hold at every instant of this time, s; or 'end'."""
     never: NeverGroup | None = None
     """What must not come to hold; or 'event:' with the name of what must not happen."""
     for_s: LimitOrEnd | None = None
@@ -202,4 +202,4 @@ class ScenarioFile(Parameters):
     cases: Annotated[list[CaseEntry], Field(min_length=1, max_length=1000)] | None = None
     """A table: the scenario runs once for each entry."""
     runs_for_s: Span | None = None
-    """Run at least so long, s; without it the scenario ends with its last step and limit."""
+    """Shortest length of the run, s; without it the scenario ends with its last step and limit."""

@@ -26,7 +26,7 @@ _WITH_PARAMETERS = ("StepEntry", "RampEntry")
 def scenario_kinds() -> Mapping[str, OtherKind]:
     """For ``config.commands``; an aircraft or a panel that many files name is read once.
 
-    Make them anew for each command: files that change meanwhile are not read again.
+    Make them for each command: files that change meanwhile are not read again.
     """
     check = partial(check_scenario, targets=Targets())
     return {KIND: OtherKind(check, scenario_schema_text)}
@@ -40,7 +40,7 @@ def check_scenario(path: Path, targets: Targets | None = None) -> str:
         targets: aircraft and panels that were read already; give the same for many files.
 
     Raises:
-        ConfigError: with every mistake in it.
+        ConfigError: with every error in it.
     """
     plans = load_scenarios(path, targets)
     first = plans[0]

@@ -11,7 +11,7 @@ from panelbridge.logic.signal_table import SignalSpec
 from panelbridge.logic.signal_table import signals_of as signals_of_parts
 
 INSTEAD_OF_FEED = ("tiller",)
-"""Switches that outweigh what the simulator tells: there only if a panel has them."""
+"""Switches that override a value of the simulator: there only if a panel has them."""
 
 
 def signals_of(

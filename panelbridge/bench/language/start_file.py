@@ -7,14 +7,14 @@ from dataclasses import replace
 from panelbridge.bench.language.actions_file import read_switches, read_values
 from panelbridge.bench.language.names import Names
 from panelbridge.bench.language.plan import HANDLE
-from panelbridge.bench.language.reading_context import Desk
+from panelbridge.bench.language.reading_context import Context
 from panelbridge.config.aircraft_file import StartCondition
 from panelbridge.logic.aircraft_values import put_values
 from panelbridge.signals import AircraftState, LegLocks, Value
 
 
-def read_start(desk: Desk) -> tuple[AircraftState, dict[str, str | float]]:
-    """The aircraft and the switches at the start; mistakes are noted on ``desk``."""
+def read_start(desk: Context) -> tuple[AircraftState, dict[str, str | float]]:
+    """The aircraft and the switches at the start; errors are noted."""
     state, handle = _condition(desk)
     state = put_values(desk.names.values, state, read_values(desk, ("set",)))
     switches: dict[str, str | float] = {}
@@ -42,7 +42,7 @@ def start_state(names: Names, start: StartCondition) -> AircraftState:
     return state
 
 
-def _condition(desk: Desk) -> tuple[AircraftState, str | None]:
+def _condition(desk: Context) -> tuple[AircraftState, str | None]:
     """The start condition, and where the handle stands if it says so."""
     names = desk.names
     name = desk.source.get(("start",))

@@ -16,7 +16,7 @@ from panelbridge.bench.language.plan import (
     Step,
     WaitFor,
 )
-from panelbridge.bench.language.reading_context import Desk
+from panelbridge.bench.language.reading_context import Context
 from panelbridge.config.advice import number_text
 from panelbridge.config.conditions_file import read_group
 from panelbridge.config.words import listed, quoted
@@ -31,7 +31,7 @@ MAX_STEPS = 10_000
 _TIMES = ("at_s", "after_s", "wait_for")
 _BESIDE_INCLUDE = (*_TIMES, "limit_s", "note", "include")
 
-Include = Callable[[Desk, KeyPath, "Timeline"], list[Step]]
+Include = Callable[[Context, KeyPath, "Timeline"], list[Step]]
 """Reads the steps of the file that is named at a place."""
 
 
@@ -52,8 +52,8 @@ class Timeline:
     left: int = MAX_STEPS
 
 
-def read_steps(desk: Desk, timeline: Timeline, include: Include) -> list[Step]:
-    """Every step of the file on ``desk``; mistakes are noted on it."""
+def read_steps(desk: Context, timeline: Timeline, include: Include) -> list[Step]:
+    """Every step of the file ; errors are noted."""
     items = desk.source.get(("steps",))
     steps: list[Step] = []
     for place, item in enumerate(items if isinstance(items, list) else ()):
@@ -62,7 +62,7 @@ def read_steps(desk: Desk, timeline: Timeline, include: Include) -> list[Step]:
     return steps
 
 
-def _step(desk: Desk, path: KeyPath, timeline: Timeline, include: Include) -> Iterator[Step]:
+def _step(desk: Context, path: KeyPath, timeline: Timeline, include: Include) -> Iterator[Step]:
     keys = {key for key in desk.keys(path) if desk.source.get((*path, key)) is not None}
     when = _when(desk, path, keys, timeline)
     note = desk.get(*path, "note")
@@ -89,7 +89,7 @@ def _step(desk: Desk, path: KeyPath, timeline: Timeline, include: Include) -> It
         return
     told = len(desk.mistakes)
     pushed = read_buttons(desk, (*path, "push"))
-    del desk.mistakes[told:]  # the actions have told them
+    del desk.mistakes[told:]  # the actions have reported them
     for name in {"press", "release"} & keys:
         what = f"{quoted(name)} stands beside 'push', which does both"
         desk.at_key((*path, name), what, "Write it as a step of its own")
@@ -101,7 +101,7 @@ def _step(desk: Desk, path: KeyPath, timeline: Timeline, include: Include) -> It
     yield Step(After(PUSH_S), released, after, "", spot)
 
 
-def _when(desk: Desk, path: KeyPath, keys: set[str], timeline: Timeline) -> At | After | WaitFor:
+def _when(desk: Context, path: KeyPath, keys: set[str], timeline: Timeline) -> At | After | WaitFor:
     given = [key for key in _TIMES if key in keys]
     if len(given) > 1:
         what = f"a step begins at one time, and {listed(given, 'and')} stand here"
@@ -124,12 +124,12 @@ def _when(desk: Desk, path: KeyPath, keys: set[str], timeline: Timeline) -> At |
     return After(after_s)
 
 
-def _at(desk: Desk, path: KeyPath, at_s: float, timeline: Timeline) -> At | After:
+def _at(desk: Context, path: KeyPath, at_s: float, timeline: Timeline) -> At | After:
     before_s, exact = timeline.now_s, timeline.exact
     timeline.now_s, timeline.exact = at_s, True
     if timeline.included and not exact:
         what = "in an included file no step can have 'at_s' after a 'wait_for'"
-        desk.at_key(path, what, "Write 'after_s:': so long after the step before")
+        desk.at_key(path, what, "Write 'after_s:', the time after the step before")
         return After(0.0)
     if 0.0 <= at_s < before_s - 1e-9:
         what = (

@@ -16,20 +16,20 @@ TARGETS = ("aircraft", "panel")
 
 
 class Targets:
-    """Aircraft and panels by path. Files that change while this lives are not read anew."""
+    """Aircraft and panels by path. Files that change meanwhile are not read again."""
 
     def __init__(self) -> None:
         self._found: dict[tuple[str, Path], Names | ConfigError] = {}
 
     def find(self, source: YamlSource, path: Path) -> tuple[Names | None, list[ConfigMistake]]:
-        """The target that the scenario ``source`` at ``path`` names, or the mistakes in the way."""
+        """The target that the scenario ``source`` at ``path`` names, or the errors in the way."""
         keys = [key for key in TARGETS if source.get((key,)) is not None]
         if len(keys) != 1:
             return None, [_not_one(source, keys)]
         kind = keys[0]
         name = source.get((kind,))
         if not isinstance(name, str):
-            return None, []  # the file's layout tells it
+            return None, []  # the model of the file reports it
         if not name.strip():
             hint = f"Name a file of kind {kind}"
             return None, [source.at_value((kind,), f"{quoted(kind)} is empty", hint)]
@@ -37,7 +37,7 @@ class Targets:
         try:
             return self._load(kind, target), []
         except ConfigError as error:
-            return None, self._mistakes(error, source, kind, name, target)
+            return None, self._problems(error, source, kind, name, target)
 
     def aircraft_path(self, source: YamlSource, path: Path) -> Path | None:
         """Path of the aircraft file that the scenario is about in the end; None when unclear."""
@@ -66,11 +66,11 @@ class Targets:
             raise found
         return found
 
-    def _mistakes(
+    def _problems(
         self, error: ConfigError, source: YamlSource, kind: str, name: str, target: Path
     ) -> list[ConfigMistake]:
         first = error.mistakes[0]
-        if not first.line:  # not a mistake inside that file: it is the name here that is wrong
+        if not first.line:  # no error inside that file: the name here is wrong
             what = f"the {kind} file {quoted(name)} cannot be used: {first.what}"
             hint = first.hint or f"It was looked for at {target.as_posix()}"
             return [source.at_value((kind,), what, hint)]

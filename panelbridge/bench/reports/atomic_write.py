@@ -1,4 +1,4 @@
-"""Files that are there whole or not at all: written beside their place, then put there."""
+"""Atomic writes: into a temporary file, which is then renamed."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathlib import Path
 from panelbridge.errors import UsageError
 
 
-def write_whole(path: Path, write: Callable[[Path], None]) -> None:
+def write_atomically(path: Path, write: Callable[[Path], None]) -> None:
     """Have ``write`` fill a file beside ``path`` and put it in the place of ``path``.
 
     Raises:
@@ -29,9 +29,9 @@ def write_whole(path: Path, write: Callable[[Path], None]) -> None:
         beside.unlink(missing_ok=True)
 
 
-def write_text_whole(path: Path, text: str) -> None:
+def write_text(path: Path, text: str) -> None:
     """``text`` as UTF-8 with line feeds. Raises: UsageError."""
-    write_whole(path, lambda beside: _write_text(beside, text))
+    write_atomically(path, lambda beside: _write_text(beside, text))
 
 
 def _write_text(path: Path, text: str) -> None:
@@ -39,7 +39,7 @@ def _write_text(path: Path, text: str) -> None:
 
 
 def check_can_be_written(path: Path) -> None:
-    """See before a long run that ``path`` can be written after it. Raises: UsageError."""
+    """Check before a long run that ``path`` can be written after it. Raises: UsageError."""
     if path.is_dir():
         raise UsageError("this is a folder, and a file's name is needed", str(path))
     if not path.parent.is_dir():

@@ -1,7 +1,7 @@
-"""Prints for people, and goes on when nobody reads any more.
+"""Prints to the console; survives a closed pipe.
 
-``panelbridge bench ... | head`` closes the pipe after its first lines. The files that were asked
-for and the exit code still count, so a closed pipe ends the talking and not the work.
+``panelbridge bench ... | head`` closes the pipe after its first lines. Reports and the exit code
+still count, so a closed pipe ends the printing and not the work.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ def say(text: str, stream: TextIO | None = None) -> None:
         stream: where; None = standard output.
 
     Raises:
-        OSError: it cannot be written for another reason than that nobody reads.
+        OSError: it cannot be written for another reason than a closed pipe.
     """
     stream = sys.stdout if stream is None else stream
     encoding = getattr(stream, "encoding", None) or "utf-8"
@@ -37,11 +37,11 @@ def say(text: str, stream: TextIO | None = None) -> None:
     except OSError as error:
         if error.errno not in _CLOSED:
             raise
-        _fall_silent(stream)
+        _discard(stream)
 
 
-def _fall_silent(stream: TextIO) -> None:
-    """Lead what is still buffered, and all that follows, nowhere: the last flush fails else."""
+def _discard(stream: TextIO) -> None:
+    """Discard what is buffered and all that follows: the last flush would fail."""
     with suppress(OSError):  # of a stream without a file
         number = stream.fileno()
         nowhere = os.open(os.devnull, os.O_WRONLY)

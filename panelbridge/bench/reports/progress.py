@@ -1,4 +1,4 @@
-"""A bar on the terminal for runs of many scenarios."""
+"""A progress bar for runs of many scenarios."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 LONG_RUN = 50
-"""Fewer scenarios need no bar."""
+"""Fewer scenarios get no bar."""
 
 
 @contextmanager
@@ -16,10 +16,10 @@ def progress_bar(total: int, words: str) -> Iterator[Callable[[], None]]:
 
     Args:
         total: how many scenarios there are.
-        words: what is done to them.
+        words: beside the bar.
 
     Yields:
-        To be called after each scenario.
+        A function to call after each scenario.
     """
     if total < LONG_RUN or not sys.stderr.isatty():
         yield lambda: None

@@ -25,7 +25,7 @@ _ROW, _TALL = 22.0, 40.0
 _STEPS_S = (0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1800, 3600)
 _MOST_TICKS = 14
 _RAMP_GAP_S = 0.03
-_TOLD_GAP, _TOLD_LANE = 3.0, 10.0
+_EVENT_GAP, _EVENT_LANE = 3.0, 10.0
 _MARK_GAP, _MARK_LANE = 10.0, 12.0
 _MOST_LANES = 8
 _COLOURS = ("red", "green", "amber", "white", "blue")
@@ -34,7 +34,7 @@ _STYLE = """<style>
 text{font:11px monospace;fill:#1c1c1c}.title{font-size:15px;font-weight:bold}.quiet{fill:#555}
 .rule{stroke:#dcdcdc}.graph{fill:none;stroke:#1c1c1c;stroke-width:1.2}
 .held{fill:none;stroke:#1c5c2b;stroke-width:2}.failed{stroke:#b3261e;stroke-width:2.5}
-.told{stroke:#1c1c1c;stroke-width:1.5}.halo{stroke:#ffffff;stroke-width:3}
+.event{stroke:#1c1c1c;stroke-width:1.5}.halo{stroke:#ffffff;stroke-width:3}
 .fall{stroke:#b3261e;stroke-dasharray:4 3}.on{fill:#ffffff}
 </style>"""
 
@@ -206,11 +206,11 @@ class _Picture:
         told = self._result.trace.events
         self._label("events", _ROW)
         xs = [self._x(one.time_s) for one in told]
-        in_lanes = svg.lanes(xs, _TOLD_GAP, _MOST_LANES)
+        in_lanes = svg.lanes(xs, _EVENT_GAP, _MOST_LANES)
         for x, lane, one in zip(xs, in_lanes, told, strict=True):
-            y = self._y + 5 + lane * _TOLD_LANE
-            self._add(svg.line(x, y, x, y + 8, kind="told", name=f"{one.time_s:.3f} s {one.text}"))
-        self._y += _ROW + max(in_lanes, default=0) * _TOLD_LANE
+            y = self._y + 5 + lane * _EVENT_LANE
+            self._add(svg.line(x, y, x, y + 8, kind="event", name=f"{one.time_s:.3f} s {one.text}"))
+        self._y += _ROW + max(in_lanes, default=0) * _EVENT_LANE
         marks = [mark for mark in self._result.trace.marks if mark.passed or mark.failed]
         self._label("expectations", _ROW)
         xs = [self._x(mark.time_s) for mark in marks]

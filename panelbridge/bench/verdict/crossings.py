@@ -1,7 +1,7 @@
-"""When a leg on its way comes past a place that somebody asks about.
+"""When a leg in transit passes a position that a condition asks about.
 
-Between two changes of the logic a leg moves evenly, however fast; so its speed is taken from two
-looks, and the instant is worked out, not looked for.
+Between two changes of the logic a leg moves at constant speed, which two samples give; so the
+instant is calculated, not searched for.
 """
 
 from __future__ import annotations
@@ -13,17 +13,17 @@ from panelbridge.bench.verdict.trace import Sample
 from panelbridge.logic.conditions import Condition, leaves
 
 PROBE_S = 1e-5
-"""After a change the second look comes so much later, s."""
+"""Time from a change to the second sample, s."""
 PAST_S = 1e-6
-"""A limit is looked at where it is reached, and again so long after it: *above* is not *at*, s."""
+"""A sample is taken at a limit, and another this much later: *above* is not *at*, s."""
 _NEARLY_S = 1e-9
 
 
 class Crossings:
-    """Tells when the travel of legs comes to where a condition may turn round.
+    """Calculates when the travel of legs comes to a limit of a condition.
 
     Args:
-        legs: names of the model's legs; none when the feed tells where legs are.
+        legs: names of the model's legs; none when the feed has their positions.
     """
 
     def __init__(self, legs: Sequence[str]) -> None:
@@ -34,7 +34,7 @@ class Crossings:
         self._speeds: tuple[float, ...] = ()
 
     def limits_in(self, condition: Condition | None) -> frozenset[tuple[str, float]]:
-        """Every place on the way of a leg that the condition asks about, with its signal."""
+        """Every travel that the condition compares with, and its signal."""
         if condition is None:
             return frozenset()
         return frozenset(

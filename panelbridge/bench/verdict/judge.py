@@ -1,7 +1,7 @@
-"""Judges a run: what was seen, what is expected, what became of it.
+"""Judges a run: takes what is seen, compares it with what is expected, keeps the results.
 
-In virtual time and on boards alike. Who runs the scenario tells the judge of every event, every
-new sample and how far time has come; what is decided by a limit is decided at the limit's own time.
+For virtual time and boards alike. The world passes every event, every new sample and the time to
+the judge; what a limit decides is decided at the limit's own time.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from panelbridge.logic.signal_table import SignalSpec
 from panelbridge.signals import Event, Reason
 
 LAST_EVENTS = 8
-"""A failure tells so many."""
+"""A failure shows this many."""
 
 Explain = Callable[[str], tuple[Reason, ...]]
 """Why a lamp (by its name in the logic) or the horn is as it was in the last sample."""
@@ -37,7 +37,7 @@ class Judge:
     Args:
         specs: every signal.
         sample: the panel before anything was seen.
-        explain: tells the reasons behind lamps and horn.
+        explain: gives the reasons behind lamps and horn.
         trace: takes the record.
     """
 
@@ -72,26 +72,26 @@ class Judge:
         self.time_s = now_s
 
     def hear(self, event: Event) -> None:
-        """Something has happened."""
+        """Take an event."""
         self._recent.append(event)
         self.trace.events.append(event)
         self._decide([(monitor, monitor.hear(event)) for monitor in self.monitors])
 
     def look(self, sample: Sample) -> None:
-        """There is a new sample."""
+        """Take a new sample."""
         self.sample = sample
         self.trace.samples.append(sample)
         self.look_again(self.monitors)
 
     def look_again(self, monitors: Iterable[Monitor]) -> None:
-        """Some look at the last sample, which they have not seen."""
+        """Show the last sample to monitors that have not seen it."""
         sample = self.sample
         verdicts = [(m, m.look(sample)) for m in monitors if m.looks_at(sample.time_s)]
         if verdicts:
             self._decide(verdicts)
 
     def replay(self, monitor: Monitor, events: Iterable[Event]) -> None:
-        """One hears of what has happened already."""
+        """Pass earlier events to a monitor."""
         for event in events:
             verdict = monitor.hear(event)
             if verdict is not None:
@@ -99,7 +99,7 @@ class Judge:
                 return
 
     def forget(self) -> None:
-        """What was seen so far came before the scenario."""
+        """Drop what came before the scenario."""
         self.trace = Trace()
         self._recent.clear()
 
@@ -116,14 +116,14 @@ class Judge:
         return max([one.ends_s for one in self.monitors if one.ends_s < inf], default=0.0)
 
     def fail(self, spot: Spot, expected: str, actual: str, signals: Iterable[str] = ()) -> None:
-        """Something was not as expected, because of ``signals``."""
+        """Note a failure, because of ``signals``."""
         lines = tuple(map(event_line, self._recent))
         reasons = self._reasons(signals)
         self._failures.append(Failure(spot, self.time_s, expected, actual, lines, reasons))
         self.trace.marks.append(Mark(self.time_s, expected, spot, failed=True))
 
     def fail_wait(self, when: WaitFor, spot: Spot) -> None:
-        """A condition that a step waited for did not come."""
+        """Note that a condition did not come for which a step waited."""
         names = sorted(signals_in(when.condition))
         actual = actual_words(names, self._specs, self.sample)
         self.fail(spot, wait_words(when, self._specs), actual, names)

@@ -5,8 +5,8 @@
 * Never a green lamp commanded of a leg that is not locked down (14 CFR 25.729(e)(1)); the tests
   aside, which light lamps whatever the gear does.
 * Never a leg of the model from locked up to locked down, or back, in one step (common practice, no
-  source). Where the legs are found at first is no step, and legs whose locks the feed tells go as
-  the scenario says.
+  source). Where the legs are found at first is no step, and legs whose locks come from the feed
+  go as the scenario says.
 """
 
 from __future__ import annotations
@@ -22,17 +22,17 @@ _ENDS = {LegState.UP_LOCKED, LegState.DOWN_LOCKED}
 
 
 class LawWatch:
-    """Holds each sample against the one before.
+    """Compares each sample with the one before.
 
     Args:
         first: the sample at the start.
-        own_legs: the legs are the model's; False when the feed tells their locks.
+        own_legs: the legs are the model's; False when their locks come from the feed.
     """
 
     def __init__(self, first: Sample, *, own_legs: bool = True) -> None:
         self._before = first
         self._own_legs = own_legs
-        self._placed = _tells_where_legs_are(first)
+        self._placed = _places_legs(first)
 
     def look(self, sample: Sample) -> Iterable[Broken]:
         """What is broken: what must be and what was, in words."""
@@ -46,15 +46,15 @@ class LawWatch:
             and sample is not before
         ):
             return ()
-        placed, self._placed = self._placed, self._placed or _tells_where_legs_are(sample)
+        placed, self._placed = self._placed, self._placed or _places_legs(sample)
         broken = [*_raised(sample, before), *_green(sample)]
         if self._own_legs and placed and sample.time_s > 0.0:
             broken += _jumped(sample, before)
         return broken
 
 
-def _tells_where_legs_are(sample: Sample) -> bool:
-    """The aircraft says something of its gear: from then on the model's legs have a place."""
+def _places_legs(sample: Sample) -> bool:
+    """Whether the aircraft's data give the model's legs a position."""
     struts = sample.aircraft.strut_compressed
     return sample.aircraft.gear_handle is not None or any(one is not None for one in struts)
 

@@ -1,7 +1,6 @@
 """Expectations while they run: each watches samples and events until it is decided.
 
-A limit counts as met at the limit itself; an interval ends just before its end. Both are kept from
-the last bits of sums of seconds by ``EPSILON_S``.
+A limit is met at the limit itself; an interval ends just before its end.
 """
 
 from __future__ import annotations
@@ -64,25 +63,20 @@ class Monitor:
         expectation: what is expected.
         specs: every signal.
         ends_s: when it is decided at the latest; inf = at the end of the run.
-        deadline_s: the same with its ``EPSILON_S``.
-        condition: what it looks at; None when it only hears.
     """
 
-    def __init__(
-        self,
-        expectation: Expectation,
-        specs: Specs,
-        ends_s: float,
-        deadline_s: float,
-        condition: Condition | None = None,
-    ) -> None:
+    slack_s = -EPSILON_S
+    """From its end to its deadline, s: after a limit, before the end of an interval."""
+
+    def __init__(self, expectation: Expectation, specs: Specs, ends_s: float) -> None:
         self.spot: Spot = expectation.spot
         self.expected = expected_words(expectation, specs)
         self.ends_s = ends_s
-        self.deadline_s = deadline_s
+        self.deadline_s = ends_s + self.slack_s
         self.looks_from_s = -inf
-        """Samples before this time say nothing to it, s."""
-        self.condition = condition
+        """Samples before this time do not count, s."""
+        self.condition: Condition | None = None
+        """What it looks at; None when it waits for events."""
         self._specs = specs
 
     def looks_at(self, time_s: float) -> bool:
@@ -94,84 +88,86 @@ class Monitor:
         return None
 
     def hear(self, event: Event) -> Verdict | None:
-        """Hear of an event; None while it is not decided."""
+        """Take an event; None while it is not decided."""
         return None
 
     def expire(self, sample: Sample) -> Verdict:
         """Its time is over, with this as the last sample."""
         return HELD
 
-    def _blame(self, condition: Condition, sample: Sample, *, wanted: bool) -> Verdict:
-        signals = blamed(condition, self._specs, sample, wanted=wanted)
+
+class ConditionMonitor(Monitor):
+    """Decided by a condition.
+
+    Args:
+        expectation: what is expected.
+        condition: its condition.
+        specs: every signal.
+        ends_s: when it is decided at the latest; inf = at the end of the run.
+    """
+
+    def __init__(
+        self, expectation: Expectation, condition: Condition, specs: Specs, ends_s: float
+    ) -> None:
+        super().__init__(expectation, specs, ends_s)
+        self.condition: Condition = condition
+        self._truth = truth_of(condition, specs)
+
+    def _blame(self, sample: Sample, *, wanted: bool = True) -> Verdict:
+        signals = blamed(self.condition, self._specs, sample, wanted=wanted)
         return Verdict(False, actual_words(signals, self._specs, sample), signals)
 
 
-class NowMonitor(Monitor):
+class NowMonitor(ConditionMonitor):
     """Decided by its first sample."""
 
-    def __init__(self, expectation: ExpectNow, specs: Specs, now_s: float) -> None:
-        super().__init__(expectation, specs, now_s, now_s, expectation.condition)
-        self._condition = expectation.condition
-        self._truth = truth_of(expectation.condition, specs)
+    slack_s = 0.0
 
     def look(self, sample: Sample) -> Verdict | None:
         """Decide."""
-        if self._truth(sample):
-            return HELD
-        return self._blame(self._condition, sample, wanted=True)
+        return HELD if self._truth(sample) else self._blame(sample)
 
 
-class WithinMonitor(Monitor):
+class WithinMonitor(ConditionMonitor):
     """Waits for its condition."""
 
-    def __init__(self, expectation: ExpectWithin, specs: Specs, now_s: float) -> None:
-        ends_s = now_s + expectation.limit_s
-        super().__init__(expectation, specs, ends_s, ends_s + EPSILON_S, expectation.condition)
-        self._condition = expectation.condition
-        self._truth = truth_of(expectation.condition, specs)
+    slack_s = EPSILON_S
 
     def look(self, sample: Sample) -> Verdict | None:
-        """Held as soon as the condition holds."""
+        """Held as soon as the condition is true."""
         return HELD if self._truth(sample) else None
 
     def expire(self, sample: Sample) -> Verdict:
-        """It did not come to hold."""
-        return self._blame(self._condition, sample, wanted=True)
+        """It did not come true."""
+        return self._blame(sample)
 
 
-class AlwaysMonitor(Monitor):
+class AlwaysMonitor(ConditionMonitor):
     """Throughout and never: fails at the first sample that is not as it should be.
 
     Throughout fails while its condition is unknown; never is then undecided, unless it fails later.
     """
 
     def __init__(
-        self,
-        expectation: ExpectThroughout | ExpectNever,
-        condition: Condition,
-        specs: Specs,
-        now_s: float,
+        self, expectation: Expectation, condition: Condition, specs: Specs, ends_s: float
     ) -> None:
-        ends_s = now_s + expectation.for_s
-        super().__init__(expectation, specs, ends_s, ends_s - EPSILON_S, condition)
-        self._condition = condition
+        super().__init__(expectation, condition, specs, ends_s)
         self._wanted = isinstance(expectation, ExpectThroughout)
-        self._truth = truth_of(condition, specs)
         self._has_looked = False
         self._unknown: tuple[str, ...] = ()
 
     def looks_at(self, time_s: float) -> bool:
-        """What comes after its interval is none of its business, if it has seen anything."""
+        """A sample after the interval counts only if it is the first."""
         return self.looks_from_s <= time_s and (time_s <= self.deadline_s or not self._has_looked)
 
     def look(self, sample: Sample) -> Verdict | None:
         """Failed as soon as the condition is not as wanted."""
         self._has_looked = True
-        truth = self._truth(sample)
-        if truth is None and not self._wanted:
-            self._unknown = self._unknown or unknown_in(self._condition, self._specs, sample)
-        elif truth is not self._wanted:
-            return self._blame(self._condition, sample, wanted=self._wanted)
+        truth, wanted = self._truth(sample), self._wanted
+        if truth is None and not wanted:
+            self._unknown = self._unknown or unknown_in(self.condition, self._specs, sample)
+        elif truth is not wanted:
+            return self._blame(sample, wanted=wanted)
         return None
 
     def expire(self, sample: Sample) -> Verdict:
@@ -182,13 +178,12 @@ class AlwaysMonitor(Monitor):
 class SilenceMonitor(Monitor):
     """Never, of an event."""
 
-    def __init__(self, expectation: ExpectNever, specs: Specs, now_s: float) -> None:
-        ends_s = now_s + expectation.for_s
-        super().__init__(expectation, specs, ends_s, ends_s - EPSILON_S)
+    def __init__(self, expectation: ExpectNever, specs: Specs, ends_s: float) -> None:
+        super().__init__(expectation, specs, ends_s)
         self._name = expectation.event
 
     def hear(self, event: Event) -> Verdict | None:
-        """Failed as soon as it happens."""
+        """Failed as soon as it comes."""
         if event.name != self._name:
             return None
         return Verdict(False, f"{event.name}: {event_line(event).strip()}")
@@ -197,9 +192,10 @@ class SilenceMonitor(Monitor):
 class OrderMonitor(Monitor):
     """Waits for its events, one after the other."""
 
-    def __init__(self, expectation: ExpectOrder, specs: Specs, now_s: float) -> None:
-        ends_s = now_s + expectation.limit_s
-        super().__init__(expectation, specs, ends_s, ends_s + EPSILON_S)
+    slack_s = EPSILON_S
+
+    def __init__(self, expectation: ExpectOrder, specs: Specs, ends_s: float) -> None:
+        super().__init__(expectation, specs, ends_s)
         self._missing = list(expectation.events)
         self._came: list[str] = []
 
@@ -223,17 +219,17 @@ def _fits(pattern: EventPattern, event: Event) -> bool:
 def monitor_of(expectation: Expectation, specs: Specs, now_s: float) -> Monitor:
     """The monitor of an expectation that begins now."""
     match expectation:
-        case ExpectNow():
-            return NowMonitor(expectation, specs, now_s)
-        case ExpectWithin():
-            return WithinMonitor(expectation, specs, now_s)
-        case ExpectThroughout():
-            return AlwaysMonitor(expectation, expectation.condition, specs, now_s)
-        case ExpectNever():
-            if expectation.condition is not None:
-                return AlwaysMonitor(expectation, expectation.condition, specs, now_s)
-            return SilenceMonitor(expectation, specs, now_s)
-        case ExpectOrder():
-            return OrderMonitor(expectation, specs, now_s)
+        case ExpectNow(condition):
+            return NowMonitor(expectation, condition, specs, now_s)
+        case ExpectWithin(condition, limit_s):
+            return WithinMonitor(expectation, condition, specs, now_s + limit_s)
+        case ExpectThroughout(condition, for_s):
+            return AlwaysMonitor(expectation, condition, specs, now_s + for_s)
+        case ExpectNever(condition, _, for_s):
+            if condition is None:
+                return SilenceMonitor(expectation, specs, now_s + for_s)
+            return AlwaysMonitor(expectation, condition, specs, now_s + for_s)
+        case ExpectOrder(_, limit_s):
+            return OrderMonitor(expectation, specs, now_s + limit_s)
         case _ as unreachable:
             assert_never(unreachable)

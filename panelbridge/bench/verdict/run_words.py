@@ -1,4 +1,4 @@
-"""The words of a run: conditions, values, expectations and actions as a failure tells them."""
+"""The words of a run: conditions, values, expectations and actions as failures show them."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
-"""The aircraft's side of the bench: values that are set, ramped, or lost on their way to the logic.
+"""The aircraft of a scenario: values that are set, ramped, or lost on their way to the logic.
 
-What is lost goes on underneath: found again it is where it would have been. The simulator's own
+A lost value still changes: found again it is what it would have been. The simulator's own
 gear handle goes where the panel commands the gear, each time the command changes; a scenario that
 puts it elsewhere keeps it there until the next command.
 """
@@ -44,7 +44,7 @@ class AircraftOnBench:
         self._lost: set[str] = set()
         self._ramps = Ramps()
         self.events: list[Event] = []
-        """What the feed told since this was emptied."""
+        """Events of the feed since this was emptied."""
         self.state = start
         """The values as the logic gets them."""
 

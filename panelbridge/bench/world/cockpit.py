@@ -1,8 +1,7 @@
 """The cockpit of a scenario in virtual time: the logic, its panel and its aircraft.
 
 Time moves from event to event: a contact that changes or has settled, a ramp's next value, a timer
-of the logic. Nothing is looked at in between, because nothing can change there but the travel of
-legs, and that is told whenever it is asked for.
+of the logic. In between only numbers change that are functions of time, like the travel of legs.
 """
 
 from __future__ import annotations
@@ -29,8 +28,8 @@ from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import Commands, Event, LegState, LogicView, Outputs, Reason
 
 SETTLING_S = 1.0
-"""The logic runs for so long before a scenario begins, s: contacts have settled, and handle and
-gear have agreed or have been found to disagree."""
+"""The logic runs this long before a scenario begins, s: contacts settle, and handle and gear are
+found to agree or not."""
 _sample_fields = attrgetter(*(field.name for field in fields(Sample)))
 _MOVING = frozenset({LegState.EXTENDING, LegState.RETRACTING})
 
@@ -63,13 +62,13 @@ class BenchCockpit:
         while self.next_due_s < 0.0:
             self.advance(self.next_due_s)
         self.advance(0.0)
-        self._events = [told for told in self._events if told.time_s >= 0.0]
+        self._events = [event for event in self._events if event.time_s >= 0.0]
         self.latest = self._make(0.0)
         """The last sample."""
 
     @property
     def next_due_s(self) -> float:
-        """When something happens by itself."""
+        """When something changes by itself."""
         return min(self._panel.next_due_s, self._aircraft.next_due_s, self.logic.next_due_s)
 
     @property
@@ -80,7 +79,7 @@ class BenchCockpit:
 
     @property
     def legs_move(self) -> bool:
-        """A leg is on its way, so that the last sample's travel gets old."""
+        """A leg is in transit, so that the last sample's travel gets old."""
         return self._moving
 
     def advance(self, now_s: float) -> None:
@@ -179,10 +178,10 @@ class BenchCockpit:
         return reasons
 
     def _use(self, now_s: float) -> None:
-        for told in (self._panel.events, self._aircraft.events):
-            if told:
-                self._events.extend(told)
-                told.clear()
+        for events in (self._panel.events, self._aircraft.events):
+            if events:
+                self._events.extend(events)
+                events.clear()
         result = self._result
         self._events.extend(result.events)
         if result.commands is not self._commands:

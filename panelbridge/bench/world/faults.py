@@ -42,7 +42,7 @@ class Faults:
         self._aircraft = aircraft
         self._broken: dict[str, set[FaultKind]] = {}
         self.dead_lamps: frozenset[str] = frozenset()
-        """Lamps that do not light, whatever they are told."""
+        """Lamps that do not light, whatever the logic commands."""
 
     def set(self, now_s: float, fault: SetFault) -> None:
         """Break something.

@@ -44,7 +44,7 @@ ALLOWED: dict[str, set[str]] = {
 CIRCLES_LEFT = {"logic"}
 # Class names that exist more than once; a name that exists once leaves it.
 DOUBLE_NAMES_LEFT = {
-    *("Desk", "ScenarioFile", "Spot", "_Loading"),
+    *("Spot",),
 }
 
 MODULES = {

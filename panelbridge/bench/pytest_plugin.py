@@ -3,7 +3,7 @@
 It takes YAML files of kind scenario in folders called ``scenarios`` (and in folders of those), and
 any that is named on pytest's command line. With the ini option ``panelbridge_scenarios`` it takes
 the files that one of its patterns fits instead, seen from the root folder; ``*`` also stands for
-folders: ``panelbridge_scenarios = bench/*.yaml``. ``-p no:panelbridge`` leaves all this away.
+folders: ``panelbridge_scenarios = bench/*.yaml``. ``-p no:panelbridge`` turns this off.
 
 It is imported in every run of pytest where panelbridge is installed: it stays light until there is
 a scenario.
@@ -22,9 +22,9 @@ from panelbridge.bench.scenario_search import ENDINGS, OTHER_KINDS, kind_of
 from panelbridge.config.words import nearest
 
 if TYPE_CHECKING:
-    from panelbridge.bench.plan import ScenarioPlan
-    from panelbridge.bench.targets import Targets
-    from panelbridge.bench.trace import ScenarioResult
+    from panelbridge.bench.language.plan import ScenarioPlan
+    from panelbridge.bench.language.targets import Targets
+    from panelbridge.bench.verdict.trace import ScenarioResult
 
 INI = "panelbridge_scenarios"
 FOLDER = "scenarios"
@@ -46,7 +46,7 @@ def pytest_collect_file(file_path: Path, parent: pytest.Collector) -> pytest.Col
     """A collector for a scenario file, nothing for any other."""
     if file_path.suffix.lower() not in ENDINGS or not _is_wanted(file_path, parent):
         return None
-    return ScenarioFile.from_parent(parent, path=file_path)
+    return ScenarioTestFile.from_parent(parent, path=file_path)
 
 
 def _is_wanted(path: Path, parent: pytest.Collector) -> bool:
@@ -57,18 +57,18 @@ def _is_wanted(path: Path, parent: pytest.Collector) -> bool:
         return kind_of(path) not in OTHER_KINDS
     if parent.session.isinitpath(path):
         return kind_of(path) == KIND
-    # A slip in the word itself is not left out in silence.
+    # A misspelt kind is reported, not skipped.
     in_folder = not patterns and FOLDER in inner.parts[:-1]
     return in_folder and nearest(kind_of(path), [KIND]) is not None
 
 
-class ScenarioFile(pytest.File):
-    """A scenario file; its mistakes are errors of the collection."""
+class ScenarioTestFile(pytest.File):
+    """A scenario file; its errors are errors of the collection."""
 
     def collect(self) -> Iterable[ScenarioItem]:
         """An item a case."""
-        from panelbridge.bench.load_scenario import load_scenarios
-        from panelbridge.bench.targets import Targets
+        from panelbridge.bench.language.load_scenario import load_scenarios
+        from panelbridge.bench.language.targets import Targets
         from panelbridge.errors import ConfigError
 
         targets = self.session.stash.setdefault(_targets_key, Targets())
@@ -96,17 +96,17 @@ class ScenarioItem(pytest.Item):
 
     def runtest(self) -> None:
         """Run it in virtual time."""
-        from panelbridge.bench.runner import run_scenario
+        from panelbridge.bench.world.virtual_world import run_scenario
 
         result = run_scenario(self.plan)
         if not result.passed:
             raise ExpectationsFailed(result)
 
     def repr_failure(self, excinfo: pytest.ExceptionInfo[BaseException], style: Any = None) -> Any:
-        """The bench's own words; a traceback only for a mistake of our own."""
+        """The bench's own words; a traceback only for an error of the program."""
         if not isinstance(excinfo.value, ExpectationsFailed):
             return super().repr_failure(excinfo)
-        from panelbridge.bench.text_report import result_text
+        from panelbridge.bench.reports.text import result_text
 
         return result_text(excinfo.value.result)
 

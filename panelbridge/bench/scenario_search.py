@@ -19,8 +19,7 @@ def find_scenarios(paths: Sequence[Path | str]) -> list[Path]:
     """The scenario files of ``paths``, each once: files in the order given, folders sorted.
 
     A folder is searched with all its folders, but for hidden ones. Every YAML file in it counts
-    that is not plainly of another kind, so that a scenario with a slip in its first lines is told
-    instead of left out.
+    that is not plainly of another kind: a misspelling in its first lines is reported, not skipped.
 
     Raises:
         UsageError: no such file or folder, or a folder without a scenario.
@@ -38,7 +37,7 @@ def kind_of(path: Path) -> str:
     try:
         match = _KIND.search(path.read_text(encoding="utf-8-sig", errors="replace"))
     except OSError:
-        return ""  # the loader tells why it cannot be read
+        return ""  # the loader reports why it cannot be read
     return match[1] if match else ""
 
 

@@ -70,7 +70,7 @@ def check(
 
     Each error comes with its file, line and column, and with what to do.
     """
-    from panelbridge.bench.scenario_kind import scenario_kinds
+    from panelbridge.bench.language.scenario_kind import scenario_kinds
     from panelbridge.config.commands import check as check_files
 
     raise typer.Exit(check_files(files, scenario_kinds()))
@@ -81,7 +81,7 @@ def schema(
     kind: Annotated[str, typer.Argument(metavar="KIND", help="panel, aircraft, feed or scenario.")],
 ) -> None:
     """Print the JSON Schema of a kind of file, for editors."""
-    from panelbridge.bench.scenario_kind import scenario_kinds
+    from panelbridge.bench.language.scenario_kind import scenario_kinds
     from panelbridge.config.commands import schema as print_schema
 
     raise typer.Exit(print_schema(kind, scenario_kinds()))
@@ -95,7 +95,7 @@ def names(
 
     Every signal, fault target and event of a panel or an aircraft.
     """
-    from panelbridge.bench.name_list import name_tables, names_of
+    from panelbridge.bench.language.name_list import name_tables, names_of
 
     typer.echo(name_tables(names_of(file)))
 
@@ -177,6 +177,14 @@ def bench(
             "the second goes into FILE-2, and so on.",
         ),
     ] = None,
+    signals: Annotated[
+        str,
+        typer.Option(
+            "--signals",
+            metavar="NAME,...",
+            help="Show these signals in the timeline; * and ? may stand for letters.",
+        ),
+    ] = "",
     coverage: Annotated[
         bool, typer.Option("--coverage", help="Report which parts of the logic were not reached.")
     ] = False,
@@ -192,9 +200,6 @@ def bench(
         Path | None,
         typer.Option(metavar="PANEL.yaml", help="With --port: panel for scenarios that name none."),
     ] = None,
-    jobs: Annotated[
-        int, typer.Option(metavar="N", help="Processes; 0 = all cores if that is faster.")
-    ] = 0,
 ) -> None:
     """Run scenarios and report the results.
 
@@ -207,10 +212,10 @@ def bench(
             paths,
             junit=junit,
             timeline=timeline,
+            signals=[name.strip() for name in signals.split(",") if name.strip()],
             coverage=coverage,
             port=port or [],
             panel=panel,
-            jobs=jobs,
         )
     )
 

@@ -10,9 +10,7 @@ from typing import Any
 import pytest
 
 from panelbridge.bench.command import bench_command, numbered, write_timeline
-from panelbridge.bench.plan import ScenarioPlan
 from panelbridge.bench.scenario_search import find_scenarios
-from panelbridge.bench.trace import ScenarioResult
 from panelbridge.errors import UsageError
 from tests.bench import stub_bench
 from tests.bench.made import approach
@@ -108,7 +106,7 @@ def test_one_mistake_anywhere_and_nothing_runs(
         "    Mend it",
         f"{tmp_path / 'c.yaml'}:2:1: no time",
         "    Mend it",
-        "3 mistakes: nothing was run",
+        "3 errors: nothing was run",
     ]
     assert not report.exists()
 
@@ -123,7 +121,7 @@ def test_the_same_mistake_behind_several_scenarios_is_told_once(
         return stub_bench.load(write(tmp_path, "shared", "mistake: of the aircraft"))
 
     assert bench_command([tmp_path], load=load, run=stub_bench.run) == 2
-    assert "1 mistake: nothing was run" in capsys.readouterr().err
+    assert "1 error: nothing was run" in capsys.readouterr().err
 
 
 def test_an_interrupt_ends_with_130_and_no_traceback(
@@ -151,7 +149,7 @@ def test_a_junit_report_counts_what_ran(tmp_path: Path) -> None:
 
 def test_a_timeline_of_each_case_goes_into_files_with_numbers(tmp_path: Path) -> None:
     write(tmp_path, "a.yaml", "case: one passes", "case: two fails", "case: three passes")
-    assert bench([tmp_path / "a.yaml"], timeline=tmp_path / "run.vcd", jobs=2) == 1
+    assert bench([tmp_path / "a.yaml"], timeline=tmp_path / "run.vcd") == 1
     names = sorted(path.name for path in tmp_path.iterdir())
     assert names == ["a.yaml", "run-2.vcd", "run-3.vcd", "run.vcd"]
     assert "$enddefinitions" in (tmp_path / "run-3.vcd").read_text("utf-8")
@@ -188,7 +186,7 @@ def test_numbers_go_before_the_ending() -> None:
         ({"timeline": Path("run")}, "picture or a waveform"),
         ({"timeline": Path("no/such/run.svg")}, "folder of this file is not there"),
         ({"junit": Path("no/such/report.xml")}, "folder of this file is not there"),
-        ({"jobs": -1}, "--jobs"),
+        ({"signals": ["horn"]}, "--signals: .*timeline"),
         ({"panel": Path("panel.yaml")}, "only with --port"),
     ],
 )
@@ -216,23 +214,12 @@ def test_coverage_has_whole_records_to_read(
     assert line.split()[-3:] == ["8", "of", "8"]
 
 
-def test_a_timeline_is_drawn_in_this_process(tmp_path: Path) -> None:
-    """Whole records do not travel."""
-    ran: list[str] = []
-
-    def run(plan: ScenarioPlan) -> ScenarioResult:
-        ran.append(plan.name)
-        return stub_bench.run(plan)
-
+def test_a_timeline_shows_the_signals_that_were_asked_for(tmp_path: Path) -> None:
     write(tmp_path, "a.yaml", "case: one passes")
-    write(tmp_path, "b.yaml", "case: one passes")
-    code = bench_command(
-        [tmp_path],
-        timeline=tmp_path / "x.svg",
-        jobs=2,
-        load=stub_bench.load,
-        run=run,
-    )
-    assert code == 0
-    assert ran == ["a", "b"]
-    assert (tmp_path / "x-2.svg").is_file()
+    path = tmp_path / "run.vcd"
+    assert bench([tmp_path], timeline=path, signals=["nose_*", "horn"]) == 0
+    names = [line.split()[4] for line in path.read_text("ascii").splitlines() if "$var" in line]
+    assert {"horn", "nose_green", "nose_travel"} <= {*names}
+    assert "airspeed_kias" not in names
+    with pytest.raises(UsageError, match="no signal is named 'hron'"):
+        bench([tmp_path], timeline=path, signals=["hron"])

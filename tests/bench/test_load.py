@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from panelbridge.bench.load_scenario import load_scenarios
-from panelbridge.bench.plan import (
+from panelbridge.bench.language.load_scenario import load_scenarios
+from panelbridge.bench.language.plan import (
     After,
     At,
     ClearFault,
@@ -26,7 +26,7 @@ from panelbridge.bench.plan import (
     SetValues,
     WaitFor,
 )
-from panelbridge.bench.targets import Targets
+from panelbridge.bench.language.targets import Targets
 from panelbridge.errors import ConfigError
 from panelbridge.logic.conditions import AllOf, AnyOf, Compare, Comparison, Not
 from panelbridge.signals import AircraftState, GearPosition, LegLocks
@@ -220,7 +220,7 @@ def test_one_of_two_boards_must_be_named(tmp_path: Path) -> None:
     target = f"panel: {plain_config('panels/two_boards.yaml')}"
     plan = plan_of(tmp_path, steps("fault: { pedestal: unplugged }"), target)
     assert plan.steps[0].actions == (SetFault(FaultKind.UNPLUGGED, "pedestal"),)
-    with pytest.raises(ConfigError, match="no thing to break called 'board'"):
+    with pytest.raises(ConfigError, match="no fault target 'board'"):
         plan_of(tmp_path, steps("fault: { board: unplugged }"), target)
 
 

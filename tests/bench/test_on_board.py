@@ -8,13 +8,13 @@ from typing import Any
 
 import pytest
 
-from panelbridge.bench import board_world
-from panelbridge.bench.board_grace import GRACE_S, with_grace
-from panelbridge.bench.board_tap import BoardTap
+from panelbridge.bench.boards import panel_on_boards
+from panelbridge.bench.boards.grace import GRACE_S, with_grace
+from panelbridge.bench.boards.on_ports import run_scenario_on_board
+from panelbridge.bench.boards.tap import BoardTap
 from panelbridge.bench.command import bench_command
-from panelbridge.bench.load_scenario import load_scenarios
-from panelbridge.bench.on_board import run_scenario_on_board
-from panelbridge.bench.plan import (
+from panelbridge.bench.language.load_scenario import load_scenarios
+from panelbridge.bench.language.plan import (
     EventPattern,
     ExpectNever,
     ExpectNow,
@@ -23,7 +23,7 @@ from panelbridge.bench.plan import (
     ExpectWithin,
     Spot,
 )
-from panelbridge.bench.trace import ScenarioResult
+from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.clock import VirtualClock
 from panelbridge.config.load import load_panel
 from panelbridge.config.shipped import shipped_config
@@ -138,7 +138,7 @@ def test_the_feed_can_be_lost_and_found(tmp_path: Path) -> None:
 
 
 def test_no_board_is_told_with_its_port(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(board_world, "is_in_process", lambda url: False)
+    monkeypatch.setattr(panel_on_boards, "is_in_process", lambda url: False)
     path = write_scenario(tmp_path, "  - at_s: 1\n    expect: { greens: lit }\n")
     with pytest.raises(UsageError, match=r"no board within 20 s\n.*board gear_panel on simboard"):
         run_on_boards(path)
@@ -166,7 +166,7 @@ class Person:
 
 
 def _run_with(person: Person, path: Path, monkeypatch: pytest.MonkeyPatch) -> ScenarioResult:
-    monkeypatch.setattr(board_world, "is_in_process", lambda url: False)
+    monkeypatch.setattr(panel_on_boards, "is_in_process", lambda url: False)
     (plan,) = load_scenarios(path)
     with person.panel:
         urls = person.panel.register(person.clock)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from panelbridge.bench.text_report import expectations_of
+from panelbridge.bench.reports.text import expectations_of
 from panelbridge.config.shipped import shipped_folder
 from tests.bench.test_published_scenarios import SOURCE, plans_of
 

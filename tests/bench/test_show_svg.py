@@ -10,20 +10,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelbridge.bench.load_scenario import load_scenarios
-from panelbridge.bench.plan import ScenarioPlan
-from panelbridge.bench.runner import run_scenario
-from panelbridge.bench.svg_pieces import (
+from panelbridge.bench.language.load_scenario import load_scenarios
+from panelbridge.bench.language.plan import ScenarioPlan
+from panelbridge.bench.reports.svg_pieces import (
     CHARACTER_PX,
     STRAIGHT_PX,
     TITLE_CHARACTER_PX,
     corners,
     lanes,
 )
-from panelbridge.bench.timeline_lists import MOST_LINES, TIMES, WORDS
-from panelbridge.bench.timeline_svg import LEFT, RIGHT, WIDTH, svg_text
-from panelbridge.bench.trace import Mark, ScenarioResult
-from panelbridge.bench.tracks import instants, spans
+from panelbridge.bench.reports.timeline_lists import MOST_LINES, TIMES, WORDS
+from panelbridge.bench.reports.timeline_svg import LEFT, RIGHT, WIDTH, svg_text
+from panelbridge.bench.reports.tracks import instants, spans
+from panelbridge.bench.verdict.trace import Mark, ScenarioResult
+from panelbridge.bench.world.virtual_world import run_scenario
+from panelbridge.logic.own_lamp_parameters import OwnLampParameters
 from tests.bench.made import Maker
 from tests.bench.plain import plain_config
 
@@ -290,11 +291,14 @@ def test_what_was_left_undecided_is_told_and_a_leg_is_where_it_was_then(tmp_path
 
 
 def test_a_lamp_with_a_very_long_name_keeps_its_colour(result: ScenarioResult) -> None:
-    name = "warning_of_something_that_has_a_long_name_amber"
+    name = "warning_of_something_long_amber"
     samples = [
         replace(one, shown_lamps={**one.shown_lamps, name: 255}) for one in result.trace.samples
     ]
-    picture = svg_text(replace(result, trace=replace(result.trace, samples=samples)))
+    own = {name: OwnLampParameters(label="own", lit_when={"gear": "locked_up"})}
+    aircraft = result.plan.aircraft.model_copy(update={"own_lamps": own})
+    plan, trace = replace(result.plan, aircraft=aircraft), replace(result.trace, samples=samples)
+    picture = svg_text(replace(result, plan=plan, trace=trace))
     labels = [t.text or "" for t in ElementTree.fromstring(picture).iter(f"{SVG}text")]
     (label,) = [text for text in labels if text.startswith("warning_of")]
     assert label.endswith("… (amber)")
@@ -322,3 +326,16 @@ def test_a_lamp_is_drawn_as_it_shines_and_lower_when_dimmed() -> None:
         ]
     assert len(heights) == 2
     assert heights[1] < 0.6 * heights[0]
+
+
+def test_only_the_signals_that_were_asked_for_are_drawn(result: ScenarioResult) -> None:
+    def rows(*patterns: str) -> list[str]:
+        root = ElementTree.fromstring(svg_text(result, patterns))
+        texts = [t for t in root.iter(f"{SVG}text") if float(t.attrib["x"]) == 8.0]
+        names = [t.text or "" for t in texts[3:]]  # after title, file and axis
+        return names[: names.index("events")]
+
+    assert rows("fault_shown", "nose_leg", "*_greens") == ["fault_shown", "nose_leg"]
+    assert rows("left_gr??n", "nose_travel") == ["left_green (green)", "nose leg"]
+    assert {"horn", "gear_command", "nose leg"} <= {*rows()}
+    assert "fault_shown" not in rows()

@@ -13,9 +13,10 @@ import vcd.reader
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panelbridge.bench.timeline_vcd import vcd_text, write_vcd
-from panelbridge.bench.trace import Sample, ScenarioResult, Trace
-from panelbridge.bench.waves import Wave, WaveForm, waves_of
+from panelbridge.bench.language.signals_by_name import signals_of
+from panelbridge.bench.reports.timeline_vcd import vcd_text, write_vcd
+from panelbridge.bench.verdict.trace import Sample, ScenarioResult, Trace
+from panelbridge.logic.signal_table import SignalSpec
 from panelbridge.signals import AircraftState, HandleContacts, SwitchState, Value
 from tests.bench.made import CRUISE, GEAR_UP, Maker, approach
 from tests.bench.vcd_reading import read_vcd
@@ -31,15 +32,20 @@ def _number(text: str) -> float | None:
     return None if text == "x" else float(int(text, 2))
 
 
-def _expected(wave: Wave, sample: Sample) -> Value:
-    value = wave.read(sample)
-    if wave.form is WaveForm.WORD:
-        return float(wave.words.index(str(value)))
-    if wave.form is WaveForm.YES_NO:
-        return None if value is None else float(bool(value))
-    if isinstance(value, float):
-        return float(f"{value:.16g}")  # the 16 digits that IEEE 1364 gives a real
-    return value
+def _is_scalar(spec: SignalSpec) -> bool:
+    return spec.form == "yes_no" or len(spec.words) == 2
+
+
+def _expected(spec: SignalSpec, sample: Sample) -> Value:
+    value = spec.read(sample)
+    if value is None:
+        return None
+    if spec.form == "yes_no":
+        return float(bool(value))
+    if spec.form == "word":
+        place = float(spec.words.index(str(value)))
+        return 1.0 - place if len(spec.words) == 2 else place
+    return float(f"{value:.16g}")  # the 16 digits that IEEE 1364 gives a real
 
 
 def _check_against(result: ScenarioResult, text: str) -> None:
@@ -49,24 +55,22 @@ def _check_against(result: ScenarioResult, text: str) -> None:
     assert read.timescale["unit"] == "us"
     samples = _last_of_each_tick(result.trace)
     compared = 0
-    for wave in waves_of(result.plan):
-        if wave.form is WaveForm.TEXT:
-            continue
-        suffix = "_code" if wave.form is WaveForm.WORD else ""
-        signal = read[f"{wave.scope}.{wave.name}{suffix}"]
+    for spec in signals_of(result.plan.aircraft, result.plan.panel).values():
+        suffix = "" if spec.form == "number" or _is_scalar(spec) else "_code"
+        signal = read[f"{spec.group}.{spec.name}{suffix}"]
         times = [time for time, _ in signal.tv]
-        assert times == sorted(set(times)), f"{wave.name}: times do not rise"
+        assert times == sorted(set(times)), f"{spec.name}: times do not rise"
         for before, after in zip(signal.tv, signal.tv[1:], strict=False):
-            assert before[1] != after[1], f"{wave.name}: written without a change"
+            assert before[1] != after[1], f"{spec.name}: written without a change"
         for tick, sample in samples.items():
             raw = signal[tick]
-            got = float(raw) if wave.form is WaveForm.NUMBER else _number(raw)
-            expected = _expected(wave, sample)
-            if wave.form is WaveForm.NUMBER and expected is None:
+            got = float(raw) if spec.form == "number" else _number(raw)
+            expected = _expected(spec, sample)
+            if spec.form == "number" and expected is None:
                 assert got is not None
                 assert isnan(got)
             else:
-                assert got == expected, f"{wave.name} at {tick}"
+                assert got == expected, f"{spec.name} at {tick}"
             compared += 1
     assert compared >= 40 * len(samples)
     assert read.endtime == max(round(result.trace.end_s * US), *samples)
@@ -112,22 +116,30 @@ def test_values_known_beforehand_stand_in_the_file() -> None:
     def changes(name: str) -> list[tuple[int, str]]:
         return list(read[name].tv)
 
-    assert changes("lamps.nose_red") == [(0, "0"), (1_400_000, "1")]
-    assert changes("lamps.nose_red_brightness")[:2] == [(0, "0"), (1_400_000, "11111111")]
-    assert changes("lamps.nose_red_shown") == [(0, "0")]
-    assert changes("lamps.left_red") == [(0, "0"), (1_600_000, "1")]
+    assert changes("lamp.nose_red") == [(0, "0")]
+    assert changes("lamp.left_red") == [(0, "0"), (1_600_000, "1")]
+    assert changes("lamp.left_red_brightness")[:2] == [(0, "0"), (1_600_000, "255")]
     assert changes("aircraft.airspeed_kias") == [(0, "250"), (1_500_000, "nan")]
     assert changes("aircraft.throttle_1") == [(0, "0.7"), (1_500_000, "0.5")]
     assert changes("aircraft.throttle_2") == [(0, "0.7"), (1_500_000, "nan")]
     assert changes("aircraft.strut_nose") == [(0, "0"), (1_500_000, "1")]
     assert changes("aircraft.strut_left") == [(0, "0")]
     assert changes("aircraft.strut_right") == [(0, "0"), (1_500_000, "x")]
-    assert changes("switches.lamp_test") == [(0, "0"), (1_750_000, "x")]
-    assert changes("switches.dimmer") == [(0, "1"), (1_750_000, "0")]
-    assert changes("switches.gear_handle_code") == [(0, "0"), (1_000_000, "1")]
-    assert changes("legs.nose_leg_code") == [(0, "0"), (1_000_000, "1"), (1_400_000, "10")]
-    assert changes("logic.gear_command_code") == [(0, "0"), (1_000_000, "1")]
-    assert changes("gauges.hydraulic_pressure") == [(0, "3000")]
+    assert changes("switch.lamp_test") == [(0, "0"), (1_750_000, "x")]
+    assert changes("switch.dimmer") == [(0, "1"), (1_750_000, "0")]
+    assert changes("switch.gear_handle_code") == [(0, "0"), (1_000_000, "1")]
+    assert changes("leg.nose_leg_code") == [(0, "0"), (1_000_000, "1"), (1_400_000, "10")]
+    assert changes("gear.gear_command_code") == [(0, "0"), (1_000_000, "1")]
+    assert changes("gear.hydraulic_gauge_psi") == [(0, "3000")]
+
+
+def test_only_the_signals_that_patterns_choose_are_written() -> None:
+    def names(*patterns: str) -> set[str]:
+        found = set(read_vcd(vcd_text(approach(), patterns)).references_to_ids)
+        return {name for name in found if not name.startswith("events.")}
+
+    assert names("horn", "nose_?????") == {"horn.horn", "horn.horn_code", "lamp.nose_green"}
+    assert names("no_such") == set()
 
 
 def test_words_stand_as_strings_and_the_comment_says_what_the_codes_mean() -> None:
@@ -136,7 +148,7 @@ def test_words_stand_as_strings_and_the_comment_says_what_the_codes_mean() -> No
     assert [word for _, word in strings["horn.horn"]] == [
         "silent", "intermittent", "silent", "continuous", "silent", "intermittent", "silent",
     ]  # fmt: skip
-    assert strings["switches.gear_handle"] == [
+    assert strings["switch.gear_handle"] == [
         (0, "up"),
         (10_800_000, "between"),
         (11_050_000, "down"),
@@ -150,7 +162,7 @@ def test_words_stand_as_strings_and_the_comment_says_what_the_codes_mean() -> No
         strings["events.expectation"]
     )
     head = text.partition("$enddefinitions")[0]
-    assert "horn_code: 0 silent, 1 intermittent, 2 continuous" in head
+    assert "horn.horn_code: 0 silent, 1 intermittent, 2 continuous" in head
     assert "Approach [steep]" in head
 
 
@@ -235,8 +247,13 @@ def test_a_pipe_that_closes_does_not_end_this_process() -> None:
     assert signal.getsignal(signal.SIGPIPE) is signal.SIG_IGN
 
 
-def test_the_comment_tells_codes_of_the_same_name_apart() -> None:
-    comment = vcd_text(approach()).partition("$end")[0]
-    assert "switches.gear_handle_code: 0 up, 1 down, 2 between, 3 both, 4 unknown" in comment
-    words = next(line for line in comment.splitlines() if "aircraft.gear_handle_code" in line)
-    assert words.endswith(": 0 up, 1 down, 2 none")
+def test_the_comment_says_what_scalars_and_codes_mean() -> None:
+    comment = vcd_text(approach()).partition("$end")[0].splitlines()
+
+    def meaning(name: str) -> str:
+        (line,) = [x for x in comment if name in x.strip().partition(":")[0].split(", ")]
+        return line.partition(": ")[2]
+
+    assert meaning("switch.gear_handle_code") == "0 up, 1 down, 2 between, 3 both"
+    assert meaning("aircraft.simulator_handle") == "1 up, 0 down"
+    assert meaning("lamp.nose_green") == "1 lit, 0 dark"

@@ -1,0 +1,46 @@
+"""Atomic writes: into a temporary file, which is then renamed."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+
+from panelbridge.errors import UsageError
+
+
+def write_atomically(path: Path, write: Callable[[Path], None]) -> None:
+    """Have ``write`` fill a file beside ``path`` and put it in the place of ``path``.
+
+    Raises:
+        UsageError: the file cannot be written.
+    """
+    beside = path.with_name(f".{path.name}.{os.getpid()}.tmp")
+    try:
+        write(beside)
+        os.replace(beside, path)
+    except OSError as error:
+        raise UsageError(
+            f"this file cannot be written: {error.strerror or error}",
+            str(path),
+            "Is its folder there, may you write in it, is the file open in another program?",
+        ) from error
+    finally:
+        beside.unlink(missing_ok=True)
+
+
+def write_text(path: Path, text: str) -> None:
+    """``text`` as UTF-8 with line feeds. Raises: UsageError."""
+    write_atomically(path, lambda beside: _write_text(beside, text))
+
+
+def _write_text(path: Path, text: str) -> None:
+    path.write_text(text, encoding="utf-8", newline="\n")
+
+
+def check_can_be_written(path: Path) -> None:
+    """Check before a long run that ``path`` can be written after it. Raises: UsageError."""
+    if path.is_dir():
+        raise UsageError("this is a folder, and a file's name is needed", str(path))
+    if not path.parent.is_dir():
+        raise UsageError("the folder of this file is not there", str(path), "Make it first")

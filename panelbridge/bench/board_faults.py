@@ -13,7 +13,7 @@ from panelbridge.clock import Clock
 from panelbridge.config.panel_file import PanelFile, TwoContactHandle
 from panelbridge.config.words import quoted
 from panelbridge.simboard import registry
-from panelbridge.simboard.hands import SwitchFault
+from panelbridge.simboard.contacts.hands import SwitchFault
 from panelbridge.simboard.sim_panel import SimPanel
 
 SWITCH_FAULTS: Mapping[FaultKind, SwitchFault] = {
@@ -114,8 +114,8 @@ class BoardFaults:
         entry = registry.find(board)
         assert entry is not None  # of the panel's own, registered while the scenario runs
         if plugged:
-            entry.wire.replug(self._clock.now())
+            entry.cable.replug(self._clock.now())
             self.unplugged -= {board}
         else:
-            entry.wire.unplug(self._clock.now())
+            entry.cable.unplug(self._clock.now())
             self.unplugged |= {board}

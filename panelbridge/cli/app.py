@@ -254,7 +254,7 @@ def simboard(
     ] = False,
 ) -> None:
     """Serve a simulated board as a port (Linux, macOS); type 'help' for its orders."""
-    from panelbridge.simboard.command import serve
+    from panelbridge.simboard.serving.command import serve
 
     raise typer.Exit(
         serve(

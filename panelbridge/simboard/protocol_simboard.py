@@ -49,12 +49,12 @@ class Serial(SerialBase):
         if not entry.claim():
             raise SerialException(errno.EBUSY, f"could not open port {url}: it is in use")
         self._entry: RegisteredBoard | None = entry
-        self._plug_count = entry.wire.plug_count
+        self._plug_count = entry.cable.plug_count
         self._cancelled = False
         self._reconfigure_port()
         self.is_open = True
         if entry.reset_on_open:
-            entry.wire.reset(entry.clock.now())
+            entry.cable.reset(entry.clock.now())
 
     def close(self) -> None:
         """Give the port back; what is still under way to the host is lost."""
@@ -63,14 +63,14 @@ class Serial(SerialBase):
             entry = self._entry
             self._entry = None
             if entry is not None:
-                entry.wire.drop_arrived()
+                entry.cable.drop_arrived()
                 entry.free()
 
     @property
     def in_waiting(self) -> int:
         """Number of bytes that have arrived. Raises: SerialException: the cable was pulled."""
         entry = self._living()
-        return entry.wire.waiting(entry.clock.now())
+        return entry.cable.waiting(entry.clock.now())
 
     def read(self, size: int = 1, /) -> bytes:
         """Read ``size`` bytes; fewer when the time-out (seconds; None = never) comes first.
@@ -80,15 +80,15 @@ class Serial(SerialBase):
         """
         entry = self._living()
         clock = entry.clock
-        data = entry.wire.take(clock.now(), size)
+        data = entry.cable.take(clock.now(), size)
         end_s = float("inf") if self.timeout is None else clock.now() + self.timeout
         while len(data) < size and clock.now() < end_s and not self._cancelled:
-            due_s = min(end_s, entry.wire.next_due_s, clock.now() + _LONGEST_SLEEP_S)
+            due_s = min(end_s, entry.cable.next_due_s, clock.now() + _LONGEST_SLEEP_S)
             clock.sleep_until(due_s)
             if not self.is_open:
                 break
             entry = self._living()
-            data += entry.wire.take(clock.now(), size - len(data))
+            data += entry.cable.take(clock.now(), size - len(data))
         self._cancelled = False
         return data
 
@@ -96,7 +96,7 @@ class Serial(SerialBase):
         """Send bytes; gives their number. Raises: SerialException: the cable was pulled."""
         entry = self._living()
         data = bytes(b)
-        entry.wire.send(entry.clock.now(), data)
+        entry.cable.send(entry.clock.now(), data)
         return len(data)
 
     def flush(self) -> None:
@@ -112,7 +112,7 @@ class Serial(SerialBase):
     def reset_input_buffer(self) -> None:
         """Throw away what has arrived."""
         entry = self._living()
-        entry.wire.take(entry.clock.now())
+        entry.cable.take(entry.clock.now())
 
     def reset_output_buffer(self) -> None:
         """Nothing waits to be sent."""
@@ -148,8 +148,8 @@ class Serial(SerialBase):
         entry = self._entry if self.is_open else None
         if entry is None:
             raise PortNotOpenError
-        entry.wire.advance(entry.clock.now())
-        if entry.wire.plug_count != self._plug_count:
+        entry.cable.advance(entry.clock.now())
+        if entry.cable.plug_count != self._plug_count:
             raise SerialException(errno.EIO, f"the board at {self.port} was unplugged")
         return entry
 

@@ -9,9 +9,9 @@ import serial
 
 from panelbridge.clock import Clock
 from panelbridge.errors import LogicError
-from panelbridge.simboard.core import SimBoard
-from panelbridge.simboard.faults import LineFaults
-from panelbridge.simboard.wire import Wire
+from panelbridge.simboard.board.sim_board import SimBoard
+from panelbridge.simboard.cable.cable import Cable
+from panelbridge.simboard.cable.line_faults import LineFaults
 
 PACKAGE = "panelbridge.simboard"
 """Where pyserial has to look for the handler of ``simboard://``."""
@@ -26,14 +26,14 @@ class RegisteredBoard:
 
     Attributes:
         name: after ``simboard://``.
-        wire: the board on its cable.
+        cable: the board on its cable.
         clock: the time it lives in.
         reset_on_open: opening the port resets the board, as on many real ones.
         in_use: the port is open.
     """
 
     name: str
-    wire: Wire
+    cable: Cable
     clock: Clock
     reset_on_open: bool = False
     in_use: bool = False
@@ -46,8 +46,8 @@ class RegisteredBoard:
 
     def plugged_in(self) -> bool:
         """Whether the board is there at present; also lives on until now."""
-        self.wire.advance(self.clock.now())
-        return self.wire.plugged
+        self.cable.advance(self.clock.now())
+        return self.cable.plugged
 
     def claim(self) -> bool:
         """Take the port; False when it is taken already."""
@@ -89,7 +89,7 @@ def register(
         LogicError: the name is taken.
     """
     make_url_known()
-    entry = RegisteredBoard(name.lower(), Wire(board, faults), clock, reset_on_open)
+    entry = RegisteredBoard(name.lower(), Cable(board, faults), clock, reset_on_open)
     with _lock:
         if entry.name in _boards:
             raise LogicError(f"there is a simulated board {name} already")

@@ -19,10 +19,11 @@ from panelbridge.config.panel_file import (
 from panelbridge.errors import UsageError
 from panelbridge.logic.switch_words import LEVERS, rest_of, words_of
 from panelbridge.simboard import registry
-from panelbridge.simboard.bounce import ContactBounce
-from panelbridge.simboard.core import SimBoard
-from panelbridge.simboard.faults import LineFaults
-from panelbridge.simboard.hands import (
+from panelbridge.simboard.board.outputs import Tone
+from panelbridge.simboard.board.sim_board import SimBoard
+from panelbridge.simboard.cable.line_faults import LineFaults
+from panelbridge.simboard.contacts.bounce import ContactBounce
+from panelbridge.simboard.contacts.hands import (
     BETWEEN,
     ContactHand,
     ContactPoint,
@@ -30,7 +31,6 @@ from panelbridge.simboard.hands import (
     LeverHand,
     SwitchFault,
 )
-from panelbridge.simboard.outputs import Tone
 
 Wired = ContactSwitch | LeverSwitch | OneContactHandle | TwoContactHandle
 UP = "up"

@@ -11,7 +11,7 @@ from panelbridge.link.messages import ItemFlag, ItemKind, SetupBegin, SetupStatu
 from panelbridge.link.output_values import OutputValues
 from panelbridge.link.setup_plan import AnalogueUse, ContactUse, SetupPlan
 from panelbridge.signals import Outputs
-from panelbridge.simboard.setup_book import SetupBook
+from panelbridge.simboard.board.setup_book import SetupBook
 from tests.link.conftest import make_panel
 
 CLOSES = ItemFlag.PULL_UP | ItemFlag.ACTIVE_LOW

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelbridge.simboard.bounce import (
+from panelbridge.simboard.contacts.bounce import (
     BOUNCE_MAX_S,
     LONGEST_TOGGLE_S,
     SHORTEST_TOGGLE_S,

@@ -17,7 +17,7 @@ from panelbridge.clock import LiveClock
 from panelbridge.errors import PanelbridgeError, UsageError
 from panelbridge.link.frames import FrameParser, encode_frame
 from panelbridge.link.messages import Hello
-from panelbridge.simboard import command
+from panelbridge.simboard.serving import command
 from tests.simboard.host import Bench, Host, Plan, contact
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="Windows has no pseudo-terminals")
@@ -26,7 +26,7 @@ PANEL = Path(__file__).parents[2] / "configs" / "panels" / "two_boards.yaml"
 PROGRAM = """
 import sys
 from pathlib import Path
-from panelbridge.simboard.command import serve
+from panelbridge.simboard.serving.command import serve
 sys.exit(serve({arguments}))
 """
 

@@ -26,10 +26,10 @@ from panelbridge.link.messages import (
     SetupReply,
     SetupStatus,
 )
-from panelbridge.simboard.bounce import ContactBounce
-from panelbridge.simboard.core import SimBoard
-from panelbridge.simboard.outputs import ToneOrder
-from panelbridge.simboard.setup_book import SetupBook
+from panelbridge.simboard.board.outputs import ToneOrder
+from panelbridge.simboard.board.setup_book import SetupBook
+from panelbridge.simboard.board.sim_board import SimBoard
+from panelbridge.simboard.contacts.bounce import ContactBounce
 from tests.simboard.benches import UrlBench
 from tests.simboard.host import CONTACT_FLAGS, PLAN, Host, Plan, contact
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelbridge.errors import UsageError
-from panelbridge.simboard.faults import FAULT_NAMES, FaultLine, LineFaults
+from panelbridge.simboard.cable.line_faults import FAULT_NAMES, FaultLine, LineFaults
 
 COUNT = 100_000
 

@@ -6,7 +6,7 @@ import pytest
 
 from panelbridge.config.boards import BOARDS, BoardKind
 from panelbridge.link.messages import ItemFlag, ItemKind, SetupBegin, SetupItem, SetupStatus
-from panelbridge.simboard.setup_book import SetupBook
+from panelbridge.simboard.board.setup_book import SetupBook
 
 
 def lamp(pin: int) -> SetupItem:

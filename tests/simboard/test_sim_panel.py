@@ -13,10 +13,10 @@ from panelbridge.link.frames import FrameParser, encode_frame
 from panelbridge.link.messages import Command, Report, SetupBegin, SetupCommit
 from panelbridge.link.setup_plan import SetupPlan
 from panelbridge.simboard import registry
-from panelbridge.simboard.hands import SwitchFault
-from panelbridge.simboard.outputs import ToneOrder
+from panelbridge.simboard.board.outputs import ToneOrder
+from panelbridge.simboard.board.wiring import Wiring
+from panelbridge.simboard.contacts.hands import SwitchFault
 from panelbridge.simboard.sim_panel import SimPanel
-from panelbridge.simboard.wiring import Wiring
 from tests.simboard.panels import CONTENT, make_panel
 
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from panelbridge.errors import UsageError
-from panelbridge.simboard.bounce import ContactBounce
-from panelbridge.simboard.core import SimBoard
+from panelbridge.simboard.board.sim_board import SimBoard
+from panelbridge.simboard.contacts.bounce import ContactBounce
 
 BETWEEN = "between"
 """Where a handle with two contacts is on its way, or where it can be left."""

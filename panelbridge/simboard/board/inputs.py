@@ -16,7 +16,7 @@ from panelbridge.link.messages import (
     SetupItem,
 )
 from panelbridge.logic.debounce import Debouncer
-from panelbridge.simboard.wiring import Wiring
+from panelbridge.simboard.board.wiring import Wiring
 
 EDGE_QUEUE = 32
 """Most edges that the board holds for the host; then the oldest are lost."""

@@ -26,12 +26,12 @@ from panelbridge.link.messages import (
     SetupShape,
     SetupStatus,
 )
-from panelbridge.simboard.chains import bit_names
-from panelbridge.simboard.inputs import InputPins
-from panelbridge.simboard.live_session import LiveSession
-from panelbridge.simboard.outputs import OutputPins, OutputView
-from panelbridge.simboard.setup_book import SetupBook
-from panelbridge.simboard.wiring import Wiring
+from panelbridge.simboard.board.chains import bit_names
+from panelbridge.simboard.board.inputs import InputPins
+from panelbridge.simboard.board.live_session import LiveSession
+from panelbridge.simboard.board.outputs import OutputPins, OutputView
+from panelbridge.simboard.board.setup_book import SetupBook
+from panelbridge.simboard.board.wiring import Wiring
 
 HELLO_INTERVAL_S = 0.5
 _NEVER = float("inf")

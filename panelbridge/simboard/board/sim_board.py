@@ -11,10 +11,10 @@ from panelbridge.clock import TimerHeap
 from panelbridge.config.boards import BOARDS, BoardKind
 from panelbridge.link.frames import encode_frame
 from panelbridge.link.messages import PROTOCOL_VERSION
-from panelbridge.simboard.bounce import AnalogueNoise
-from panelbridge.simboard.outputs import OutputView
-from panelbridge.simboard.program import BoardProgram, Identity
-from panelbridge.simboard.wiring import Wiring
+from panelbridge.simboard.board.outputs import OutputView
+from panelbridge.simboard.board.program import BoardProgram, Identity
+from panelbridge.simboard.board.wiring import Wiring
+from panelbridge.simboard.contacts.bounce import AnalogueNoise
 
 _DARK = OutputView()
 

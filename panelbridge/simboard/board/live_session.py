@@ -15,10 +15,10 @@ from panelbridge.link.messages import (
     Report,
     ReportFlag,
 )
-from panelbridge.simboard.capture import RawCapture
-from panelbridge.simboard.inputs import InputPins
-from panelbridge.simboard.outputs import OutputPins, OutputView
-from panelbridge.simboard.setup_book import SetupBook
+from panelbridge.simboard.board.capture import RawCapture
+from panelbridge.simboard.board.inputs import InputPins
+from panelbridge.simboard.board.outputs import OutputPins, OutputView
+from panelbridge.simboard.board.setup_book import SetupBook
 
 EDGE_REPEAT_S = 0.040
 """A REPORT follows the last one after this while edges are not acknowledged."""

@@ -13,7 +13,7 @@ from panelbridge.link.messages import (
     SetupShape,
     SetupStatus,
 )
-from panelbridge.simboard.chains import bit_can, chain_bits, judge_chain, pins_of
+from panelbridge.simboard.board.chains import bit_can, chain_bits, judge_chain, pins_of
 
 _LONGEST = MAX_MESSAGE - 2  # without its CRC
 _LONGEST_DEBOUNCE_MS = 500

@@ -6,11 +6,11 @@ from collections.abc import Callable, Mapping
 
 from panelbridge.clock import Clock
 from panelbridge.errors import LogicError, UsageError
-from panelbridge.simboard.faults import FAULT_NAMES
-from panelbridge.simboard.hands import SwitchFault
-from panelbridge.simboard.outputs import OutputView
+from panelbridge.simboard.board.outputs import OutputView
+from panelbridge.simboard.cable.cable import Cable
+from panelbridge.simboard.cable.line_faults import FAULT_NAMES
+from panelbridge.simboard.contacts.hands import SwitchFault
 from panelbridge.simboard.sim_panel import PRESSED, RELEASED, SimPanel
-from panelbridge.simboard.wire import Wire
 
 _POSITIONS = {"press": PRESSED, "release": RELEASED}
 _CONTACT = {"closed": True, "close": True, "open": False}
@@ -33,13 +33,13 @@ class Orders:
     """Carries out orders.
 
     Args:
-        wire: the served board on its cable.
+        cable: the served board on its cable.
         clock: its time.
         panel: the panel that it belongs to; None for a bare board.
     """
 
-    def __init__(self, wire: Wire, clock: Clock, panel: SimPanel | None) -> None:
-        self._wire = wire
+    def __init__(self, cable: Cable, clock: Clock, panel: SimPanel | None) -> None:
+        self._cable = cable
         self._clock = clock
         self._panel = panel
         self.quit = False
@@ -71,7 +71,7 @@ class Orders:
 
     def driven(self) -> list[str]:
         """What the board drives, a line each: by the panel's names, or by pins."""
-        view = self._wire.board.outputs
+        view = self._cable.board.outputs
         if self._panel is None:
             return _by_pin(view)
         lines = [f"lamp {name} {value}" for name, value in self._panel.lamps().items()]
@@ -100,7 +100,7 @@ class Orders:
         if len(words) != 2 or words[1] not in _CONTACT:
             raise UsageError("which pin, closed or open?", hint=HELP[2])
         try:
-            self._wire.board.set_contact(self._clock.now(), words[0], _CONTACT[words[1]])
+            self._cable.board.set_contact(self._clock.now(), words[0], _CONTACT[words[1]])
         except LogicError:
             raise UsageError(f"there is no contact pin {words[0]}") from None
         return []
@@ -108,16 +108,16 @@ class Orders:
     def _analogue(self, words: list[str]) -> list[str]:
         if len(words) != 2 or not words[1].isdecimal():
             raise UsageError("which pin, how many counts?", hint=HELP[3])
-        pin = self._wire.board.board.pins.get(words[0])
+        pin = self._cable.board.board.pins.get(words[0])
         if pin is None or not pin.analogue:
             raise UsageError(f"there is no analogue pin {words[0]}")
-        self._wire.board.set_analogue(self._clock.now(), pin.name, int(words[1]))
+        self._cable.board.set_analogue(self._clock.now(), pin.name, int(words[1]))
         return []
 
     def _fault(self, words: list[str]) -> list[str]:
         for word in words:
-            self._wire.faults.order_text(word)
-        return [] if words else [f"fault {n}={self._wire.faults.value(n):g}" for n in FAULT_NAMES]
+            self._cable.faults.order_text(word)
+        return [] if words else [f"fault {n}={self._cable.faults.value(n):g}" for n in FAULT_NAMES]
 
     def _unplug(self, words: list[str]) -> list[str]:
         try:
@@ -126,15 +126,15 @@ class Orders:
             for_s = -1.0
         if not for_s > 0:
             raise UsageError("unplug for how many seconds?", hint=HELP[5])
-        self._wire.unplug(self._clock.now(), for_s)
+        self._cable.unplug(self._clock.now(), for_s)
         return []
 
     def _plug(self, words: list[str]) -> list[str]:
-        self._wire.replug(self._clock.now())
+        self._cable.replug(self._clock.now())
         return []
 
     def _reset(self, words: list[str]) -> list[str]:
-        self._wire.reset(self._clock.now())
+        self._cable.reset(self._clock.now())
         return []
 
     def _switches(self, words: list[str]) -> list[str]:

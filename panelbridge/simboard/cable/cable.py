@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from panelbridge.simboard.core import SimBoard
-from panelbridge.simboard.faults import LineFaults
+from panelbridge.simboard.board.sim_board import SimBoard
+from panelbridge.simboard.cable.line_faults import LineFaults
 
 INPUT_BUFFER = 65536
 """Most bytes that wait for the host, as in an operating system's buffer; the rest is lost."""
 
 
-class Wire:
+class Cable:
     """A board on a cable. Safe to use from several threads.
 
     A pulled cable takes the board's power as well, as on USB: plugged in again it starts anew.

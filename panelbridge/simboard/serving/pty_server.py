@@ -12,7 +12,7 @@ from pathlib import Path
 
 from panelbridge.clock import Clock
 from panelbridge.errors import UsageError
-from panelbridge.simboard.wire import Wire
+from panelbridge.simboard.cable.cable import Cable
 
 _CHUNK = 4096
 
@@ -31,7 +31,7 @@ class PtyServer:
     """Serves a board on a pty. Nothing happens but in ``step``.
 
     Args:
-        wire: the board on its cable.
+        cable: the board on its cable.
         clock: real time.
         link: symbolic link to the port; one that is there is replaced, anything else is not.
         reset_on_open: a host that opens the port resets the board.
@@ -41,9 +41,9 @@ class PtyServer:
     """
 
     def __init__(
-        self, wire: Wire, clock: Clock, *, link: Path | None = None, reset_on_open: bool = False
+        self, cable: Cable, clock: Clock, *, link: Path | None = None, reset_on_open: bool = False
     ) -> None:
-        self._wire = wire
+        self._cable = cable
         self._clock = clock
         self._link = link
         self._reset_on_open = reset_on_open
@@ -64,14 +64,14 @@ class PtyServer:
     @property
     def next_due_s(self) -> float:
         """When ``step`` has to be called though no byte comes."""
-        return self._wire.next_due_s
+        return self._cable.next_due_s
 
     def step(self) -> None:
         """Move the bytes that have come either way, and let the board live on until now."""
         now_s = self._clock.now()
-        self._wire.advance(now_s)
-        if self._wire.plugged != (self._master is not None):
-            if self._wire.plugged:
+        self._cable.advance(now_s)
+        if self._cable.plugged != (self._master is not None):
+            if self._cable.plugged:
                 self._plug_in()
             else:
                 self._pull_out()
@@ -79,11 +79,11 @@ class PtyServer:
             return
         data = self._read(self._master)
         if data:
-            self._wire.send(now_s, data)
+            self._cable.send(now_s, data)
         if not self.host_present:
-            self._wire.drop_arrived()
+            self._cable.drop_arrived()
             return
-        output = self._wire.take(now_s)
+        output = self._cable.take(now_s)
         if output:
             # A host that does not read loses bytes, as on a line without flow control; one that
             # has closed the port meanwhile is noticed by the next read.
@@ -136,6 +136,6 @@ class PtyServer:
         except OSError:  # EIO: nobody has the other end open
             data, present = b"", False
         if present and not self.host_present and self._reset_on_open:
-            self._wire.reset(self._clock.now())
+            self._cable.reset(self._clock.now())
         self.host_present = present
         return data

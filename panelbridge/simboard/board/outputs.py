@@ -8,7 +8,7 @@ from enum import IntEnum
 from types import MappingProxyType
 
 from panelbridge.link.messages import FIRST_CHAIN_PIN, ItemFlag, ItemKind, SetupItem
-from panelbridge.simboard.wiring import Wiring
+from panelbridge.simboard.board.wiring import Wiring
 
 
 class ToneOrder(IntEnum):

@@ -15,12 +15,12 @@ from pathlib import Path
 from panelbridge.clock import Clock, LiveClock
 from panelbridge.config.boards import BOARDS, BoardKind
 from panelbridge.errors import UsageError
-from panelbridge.simboard.core import SimBoard
-from panelbridge.simboard.faults import LineFaults
-from panelbridge.simboard.orders import Orders
-from panelbridge.simboard.pty_server import PtyServer, pty_exists
+from panelbridge.simboard.board.sim_board import SimBoard
+from panelbridge.simboard.cable.cable import Cable
+from panelbridge.simboard.cable.line_faults import LineFaults
+from panelbridge.simboard.serving.orders import Orders
+from panelbridge.simboard.serving.pty_server import PtyServer, pty_exists
 from panelbridge.simboard.sim_panel import SimPanel
-from panelbridge.simboard.wire import Wire
 
 _LONGEST_WAIT_S = 0.1
 _LOOK_FOR_HOST_S = 0.02  # a port that nobody has open cannot be waited for
@@ -78,11 +78,11 @@ def serve(
     else:
         board = _bare_board(kind, seed, noise_counts)
     clock = LiveClock()
-    wire = Wire(board, line_faults)
-    server = PtyServer(wire, clock, link=link, reset_on_open=reset_on_open)
+    cable = Cable(board, line_faults)
+    server = PtyServer(cable, clock, link=link, reset_on_open=reset_on_open)
     try:
         with _stop_signals() as (wake_fileno, stopped):
-            _Loop(server, Orders(wire, clock, sim_panel), clock, wake_fileno, stopped).run()
+            _Loop(server, Orders(cable, clock, sim_panel), clock, wake_fileno, stopped).run()
     except BrokenPipeError:
         # Nobody reads our lines any more; keep the interpreter from failing at its last flush.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -3,40 +3,30 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from functools import partial
 from types import MappingProxyType
 from typing import Self
 
 from panelbridge.clock import Clock
-from panelbridge.config.panel_file import (
-    ContactSwitch,
-    LeverSwitch,
-    OneContactHandle,
-    PanelFile,
-    TwoContactHandle,
-)
+from panelbridge.config.panel_file import ContactSwitch, LeverSwitch, PanelFile
 from panelbridge.errors import UsageError
-from panelbridge.logic.switch_words import LEVERS, rest_of, words_of
+from panelbridge.logic.switch_words import BUTTON, rest_of, words_of
 from panelbridge.simboard import registry
 from panelbridge.simboard.board.outputs import Tone
 from panelbridge.simboard.board.sim_board import SimBoard
 from panelbridge.simboard.cable.line_faults import LineFaults
-from panelbridge.simboard.contacts.bounce import ContactBounce
-from panelbridge.simboard.contacts.hands import (
-    BETWEEN,
-    ContactHand,
-    ContactPoint,
-    Hand,
-    LeverHand,
-    SwitchFault,
+from panelbridge.simboard.contacts.bounce import Change, ContactBounce, clean
+from panelbridge.simboard.contacts.hands import ContactLine, Hand, LeverHand, SwitchFault
+from panelbridge.simboard.contacts.wired_hands import (
+    DOWN,
+    HAND_TRAVEL_S,
+    ContactWiring,
+    contact_hand,
 )
 
-Wired = ContactSwitch | LeverSwitch | OneContactHandle | TwoContactHandle
-UP = "up"
-DOWN = "down"
-PRESSED = "pressed"
-RELEASED = "released"
+RELEASED, PRESSED = BUTTON
 
 
 class SimPanel:
@@ -62,7 +52,7 @@ class SimPanel:
         seed: int = 0,
         bounce: bool = True,
         noise_counts: int = 0,
-        travel_s: float = 0.3,
+        travel_s: float = HAND_TRAVEL_S,
     ) -> None:
         self.panel = panel
         rng = random.Random(seed)
@@ -78,11 +68,10 @@ class SimPanel:
                 for name, entry in panel.boards.items()
             }
         )
-        self._bounce = ContactBounce(rng) if bounce else None
+        self._burst = ContactBounce(rng).changes if bounce else clean
         self._travel_s = travel_s
         self._hands: dict[str, Hand] = {}
-        for name in type(panel.switches).model_fields:
-            wired = getattr(panel.switches, name)
+        for name, wired in panel.switches:
             if wired is not None:
                 self._hands[name] = self._hand(name, wired, now_s)
         self._registered: list[str] = []
@@ -100,10 +89,7 @@ class SimPanel:
 
     def move(self, now_s: float, switch: str, position: str | float) -> None:
         """Move a switch. Raises: UsageError: no such switch, or no such position."""
-        hand = self._known(switch)
-        if hand.positions and isinstance(position, float | int) and switch in LEVERS:
-            position = hand.positions[position >= 0.5]
-        hand.move(now_s, position)
+        self._known(switch).move(now_s, position)
 
     def press(self, now_s: float, button: str) -> None:
         """Press a button and hold it. Raises: UsageError."""
@@ -229,31 +215,32 @@ class SimPanel:
         chain, point, bit = pin.partition(".")
         return f"{self.panel.boards[board].chains[chain].data_pin}.{bit}" if point else pin
 
-    def _hand(self, name: str, wired: Wired, now_s: float) -> Hand:
+    def _hand(self, name: str, wired: ContactWiring | LeverSwitch, now_s: float) -> Hand:
         board = self.boards[wired.board]
-        at = partial(self._at, wired.board)
         if isinstance(wired, LeverSwitch):
-            return LeverHand(
-                name,
-                board,
-                wired.pin,
-                wired.counts_at_0,
-                wired.counts_at_1,
-                rest_of(name),
-                now_s,
-            )
-        if isinstance(wired, TwoContactHandle):
-            positions: tuple[str, ...] = (UP, BETWEEN, DOWN)
-            contacts = [
-                ContactPoint(board, at(wired.up_pin), UP, wired.normally_closed),
-                ContactPoint(board, at(wired.down_pin), DOWN, wired.normally_closed),
-            ]
-            start = DOWN
-        elif isinstance(wired, OneContactHandle):
-            positions, start = (UP, DOWN), DOWN
-            contacts = [ContactPoint(board, at(wired.pin), wired.closed_means)]
-        else:
-            start, operated = words_of(name)
-            positions = (start, operated)
-            contacts = [ContactPoint(board, at(wired.pin), operated, wired.normally_closed)]
-        return ContactHand(name, positions, contacts, start, now_s, self._travel_s, self._bounce)
+            return LeverHand(name, partial(_put_wiper, board, wired), rest_of(name), now_s)
+
+        def contact_at(pin: str) -> ContactLine:
+            return _PinContact(board, self._at(wired.board, pin))
+
+        start = words_of(name).free if isinstance(wired, ContactSwitch) else DOWN
+        return contact_hand(name, wired, start, now_s, contact_at, self._travel_s, self._burst)
+
+
+@dataclass(frozen=True, slots=True)
+class _PinContact:
+    board: SimBoard
+    pin_name: str
+
+    def closed_at(self, now_s: float) -> bool:
+        self.board.advance(now_s)
+        return self.board.contact_closed(self.pin_name)
+
+    def plan(self, now_s: float, changes: Iterable[Change]) -> None:
+        self.board.plan_contact(now_s, self.pin_name, changes)
+
+
+def _put_wiper(board: SimBoard, wired: LeverSwitch, now_s: float, fraction: float | None) -> None:
+    low, high = wired.counts_at_0, wired.counts_at_1
+    counts = 0 if fraction is None else round(low + fraction * (high - low))
+    board.set_analogue(now_s, wired.pin, counts)

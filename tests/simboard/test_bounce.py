@@ -10,11 +10,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from panelbridge.simboard.board.wiring import AnalogueNoise
 from panelbridge.simboard.contacts.bounce import (
     BOUNCE_MAX_S,
     LONGEST_TOGGLE_S,
     SHORTEST_TOGGLE_S,
-    AnalogueNoise,
     ContactBounce,
 )
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from itertools import islice
 
 from panelbridge.link.messages import (
@@ -90,8 +90,6 @@ class InputPins:
         items: the set-up's input items.
         pin_names: name of each pin by its number.
         wiring: what the pins are connected to.
-        noise: gives the deviation of an analogue reading, counts.
-        counts: largest analogue value of the board.
     """
 
     def __init__(
@@ -99,20 +97,16 @@ class InputPins:
         items: Sequence[SetupItem],
         pin_names: Mapping[int, str],
         wiring: Wiring,
-        noise: Callable[[], int],
-        counts: int,
     ) -> None:
         self._wiring = wiring
-        self._noise = noise
-        self._counts = counts
         contacts = [item for item in items if item.kind == ItemKind.CONTACT]
-        self._contacts = [_Contact(i, wiring.closed(pin_names[i.pin])) for i in contacts]
+        self._contacts = [_Contact(i, wiring.contact(pin_names[i.pin]).closed) for i in contacts]
         self._pins = [pin_names[item.pin] for item in contacts]
         self._contact_of = {name: at for at, name in enumerate(self._pins)}
         self._analogues = [
             (pin_names[item.pin], item.p1) for item in items if item.kind == ItemKind.ANALOGUE
         ]
-        self._values = [self._reading(name) for name, _ in self._analogues]
+        self._values = [wiring.reading(name) for name, _ in self._analogues]
         self.edges = EdgeQueue()
         self._bits = sum(1 << at for at, c in enumerate(self._contacts) if c.debouncer.stable)
 
@@ -136,7 +130,7 @@ class InputPins:
 
     def raw(self, contact: int) -> bool:
         """How a contact is now, before debouncing."""
-        return self._contacts[contact].raw(self._wiring.closed(self._pins[contact]))
+        return self._contacts[contact].raw(self._wiring.contact(self._pins[contact]).closed)
 
     def due_s(self, contact: int) -> float:
         """When a contact's debounce time is over; infinity when none runs."""
@@ -165,11 +159,8 @@ class InputPins:
         """Read the analogue pins; gives whether a value left its noise gate."""
         changed = False
         for at, (name, gate) in enumerate(self._analogues):
-            reading = self._reading(name)
+            reading = self._wiring.reading(name)
             if abs(reading - self._values[at]) > gate:
                 self._values[at] = reading
                 changed = True
         return changed
-
-    def _reading(self, pin_name: str) -> int:
-        return min(max(self._wiring.counts(pin_name) + self._noise(), 0), self._counts)

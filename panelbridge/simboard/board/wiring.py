@@ -1,16 +1,33 @@
-"""What is wired to the board's pins: contacts to ground and voltages, now and to come.
+"""What is connected to the board's pins: contacts to ground, voltages, and chips of chains.
 
-It is the world outside the board: it goes on when the board is reset or has no power.
+It is the world outside the board: it stays when the board is reset or loses its power.
 """
 
 from __future__ import annotations
 
-from collections import deque
-from collections.abc import Iterable
+import random
 
 from panelbridge.config.boards import Board
 from panelbridge.errors import LogicError
 from panelbridge.link.messages import BITS_OF_CHIP, MAX_CHAIN_CHIPS
+from panelbridge.simboard.contacts.contact import Contact
+
+
+class AnalogueNoise:
+    """Noise on what an analogue pin reads.
+
+    Args:
+        rng: random source.
+        counts: largest deviation either way, counts; 0 = a quiet input.
+    """
+
+    def __init__(self, rng: random.Random, counts: int = 0) -> None:
+        self._rng = rng
+        self._counts = counts
+
+    def sample(self) -> int:
+        """The deviation of one reading, counts."""
+        return self._rng.randint(-self._counts, self._counts) if self._counts else 0
 
 
 class Wiring:
@@ -19,63 +36,58 @@ class Wiring:
     Args:
         board: the kind of board; its pins are named as printed on it. A contact at a 74HC165 is
             named by the data pin of its chain and the bit: ``D10.3``.
+        noise: noise of the analogue pins.
     """
 
-    def __init__(self, board: Board) -> None:
+    def __init__(self, board: Board, noise: AnalogueNoise) -> None:
         self._board = board
-        self._closed = {pin.name: False for pin in board.pins.values() if pin.digital}
+        self._noise = noise
+        self._contacts = {pin.name: Contact() for pin in board.pins.values() if pin.digital}
         self._counts = {pin.name: 0 for pin in board.pins.values() if pin.analogue}
         self._latched: dict[str, bool] = {}
-        self._planned: dict[str, deque[tuple[float, bool]]] = {}
 
-    def closed(self, pin_name: str) -> bool:
-        """Whether the contact at a pin connects it to ground."""
-        return self._closed.get(self._known(pin_name, self._closed), False)
-
-    def counts(self, pin_name: str) -> int:
-        """What the voltage at an analogue pin reads, counts."""
-        return self._counts[self._known(pin_name, self._counts)]
+    def contact(self, pin_name: str) -> Contact:
+        """The contact at a pin. Raises: LogicError: the board has no such pin."""
+        if pin_name not in self._contacts:
+            if not self._is_bit(pin_name):
+                raise LogicError(f"a {self._board.kind} has no contact pin {pin_name}")
+            self._contacts[pin_name] = Contact()
+        return self._contacts[pin_name]
 
     def set_closed(self, pin_name: str, closed: bool) -> bool:
-        """Close or open a contact; gives whether that changed it."""
-        changed = self.closed(pin_name) != closed
-        self._closed[pin_name] = closed
+        """Close or open a contact; returns whether that changed it."""
+        contact = self.contact(pin_name)
+        changed, contact.closed = contact.closed != closed, closed
         return changed
 
+    def counts(self, pin_name: str) -> int:
+        """The voltage at an analogue pin without noise, counts. Raises: LogicError."""
+        if pin_name not in self._counts:
+            raise LogicError(f"a {self._board.kind} has no analogue pin {pin_name}")
+        return self._counts[pin_name]
+
     def set_counts(self, pin_name: str, counts: int) -> None:
-        """Put a voltage on an analogue pin; beyond its range it reads the range's end."""
-        self._known(pin_name, self._counts)
-        self._counts[pin_name] = min(max(counts, 0), self._board.counts)
+        """Put a voltage on an analogue pin, limited to the pin's range. Raises: LogicError."""
+        self.counts(pin_name)
+        self._counts[pin_name] = self._in_range(counts)
+
+    def reading(self, pin_name: str) -> int:
+        """What the board reads at an analogue pin, counts."""
+        return self._in_range(self.counts(pin_name) + self._noise.sample())
 
     def latch(self, bit_name: str, high: bool) -> None:
-        """An output of a 74HC595 is told its level; it keeps it."""
+        """Set an output of a 74HC595, which keeps it."""
         self._latched[bit_name] = high
 
     def latched(self, bit_name: str) -> bool:
-        """Whether an output of a 74HC595 is high; one that was never told is low."""
+        """Whether an output of a 74HC595 is high; one that was never set is low."""
         return self._latched.get(bit_name, False)
 
-    def plan(self, pin_name: str, changes: Iterable[tuple[float, bool]]) -> float | None:
-        """Replace what is planned for a contact; gives when the first change is due."""
-        self._known(pin_name, self._closed)
-        planned = deque(sorted(changes, key=lambda change: change[0]))
-        self._planned[pin_name] = planned
-        return planned[0][0] if planned else None
-
-    def next_planned(self, pin_name: str) -> tuple[bool, float | None]:
-        """Take the next planned change of a contact: (closed, when the one after it is due)."""
-        planned = self._planned[pin_name]
-        _, closed = planned.popleft()
-        return closed, planned[0][0] if planned else None
-
-    def _known(self, pin_name: str, among: dict[str, bool] | dict[str, int]) -> str:
-        if pin_name not in among and not (among is self._closed and self._is_bit(pin_name)):
-            what = "analogue" if among is self._counts else "contact"
-            raise LogicError(f"a {self._board.kind} has no {what} pin {pin_name}")
-        return pin_name
+    def _in_range(self, counts: int) -> int:
+        return min(max(counts, 0), self._board.counts)
 
     def _is_bit(self, name: str) -> bool:
-        """Whether it is a bit of a chain that could hang at one of the board's pins."""
+        """Whether it is a bit of a chain at one of the board's pins."""
         data_pin, point, bit = name.partition(".")
-        known = point and self._closed.keys() >= {data_pin}
+        known = point and data_pin in self._contacts
         return bool(known) and bit.isdecimal() and int(bit) < MAX_CHAIN_CHIPS * BITS_OF_CHIP

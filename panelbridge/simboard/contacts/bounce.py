@@ -1,8 +1,15 @@
-"""Contacts that bounce and voltages that are noisy, from a seeded generator."""
+"""Bursts: what a contact does when its switch moves. Real ones bounce, bad ones rattle."""
 
 from __future__ import annotations
 
 import random
+from collections.abc import Callable
+
+Change = tuple[float, bool]
+"""(time in s, closed)."""
+Burst = Callable[[float, bool], list[Change]]
+"""From the time of a movement, s, and the new state to the contact's changes, in time order. The
+first is at that time; the last leaves the contact in the new state."""
 
 BOUNCE_MEAN_S = 0.001557
 """Mean length of a burst. Source: J. Ganssle, "A Guide to Debouncing" (16 switches)."""
@@ -16,11 +23,16 @@ LONGEST_TOGGLE_S = 0.0002
 _MEAN_BEFORE_CUT_S = 0.0015890
 
 
+def clean(at_s: float, closed: bool) -> list[Change]:
+    """The burst of an ideal contact: one change."""
+    return [(at_s, closed)]
+
+
 class ContactBounce:
-    """Makes the bounces of a contact that changes.
+    """Bursts of an ordinary contact.
 
     Args:
-        rng: where chance comes from; give it a seed for runs that repeat.
+        rng: random source; give it a seed for runs that repeat.
         stretch: factor on the length of the bursts, >= 0; above 1 for a worn-out switch.
     """
 
@@ -28,38 +40,45 @@ class ContactBounce:
         self._rng = rng
         self.stretch = stretch
 
-    def changes(self, at_s: float, closed: bool) -> list[tuple[float, bool]]:
-        """The raw changes of a contact that turns to ``closed`` at ``at_s``, in time order.
-
-        The first is at ``at_s``; the last leaves it at ``closed`` when the burst ends.
-        """
+    def changes(self, at_s: float, closed: bool) -> list[Change]:
+        """See ``Burst``."""
         burst_s = min(self._rng.expovariate(1.0 / _MEAN_BEFORE_CUT_S), BOUNCE_MAX_S) * self.stretch
-        changes = [(at_s, closed)]
-        end_s = at_s + burst_s
-        level = closed
-        while True:
-            at_s += self._rng.uniform(SHORTEST_TOGGLE_S, LONGEST_TOGGLE_S)
-            if at_s >= end_s:
-                break
-            level = not level
-            changes.append((at_s, level))
-        if level != closed:
-            changes.append((end_s, closed))
-        return changes
+        toggle_s = (SHORTEST_TOGGLE_S, LONGEST_TOGGLE_S)
+        return _toggles(self._rng, at_s, closed, burst_s, toggle_s)
 
 
-class AnalogueNoise:
-    """Noise on what an analogue pin reads.
+class Rattle:
+    """Bursts of a bad contact: so slow that debouncing lets some of the changes through.
 
     Args:
-        rng: where chance comes from.
-        counts: largest deviation either way, counts; 0 = a quiet input.
+        rng: random source.
+        burst_s: length of each burst, s.
+        debounce_s: debounce time of the contact, s.
     """
 
-    def __init__(self, rng: random.Random, counts: int = 0) -> None:
+    def __init__(self, rng: random.Random, burst_s: float, debounce_s: float) -> None:
         self._rng = rng
-        self.counts = counts
+        self._burst_s = burst_s
+        self._unit_s = max(debounce_s, 0.001)
 
-    def sample(self) -> int:
-        """The deviation of one reading, counts."""
-        return self._rng.randint(-self.counts, self.counts) if self.counts else 0
+    def changes(self, at_s: float, closed: bool) -> list[Change]:
+        """See ``Burst``."""
+        return _toggles(self._rng, at_s, closed, self._burst_s, (0.25, 1.75), self._unit_s)
+
+
+def _toggles(
+    rng: random.Random,
+    at_s: float,
+    closed: bool,
+    burst_s: float,
+    toggle: tuple[float, float],
+    unit_s: float = 1.0,
+) -> list[Change]:
+    """A burst of ``burst_s``; each level is kept for a time in the range ``toggle``, in units."""
+    changes, end_s, level = [(at_s, closed)], at_s + burst_s, closed
+    while (at_s := at_s + unit_s * rng.uniform(*toggle)) < end_s:
+        level = not level
+        changes.append((at_s, level))
+    if level != closed:
+        changes.append((end_s, closed))
+    return changes

@@ -1,17 +1,19 @@
-"""Hands on the switches of a panel: from where a switch stands to what its contacts do."""
+"""Hands on switches: from where a switch is put to what its contacts or its wiper do."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from math import inf, nan
+from typing import Protocol
 
 from panelbridge.errors import UsageError
-from panelbridge.simboard.board.sim_board import SimBoard
-from panelbridge.simboard.contacts.bounce import ContactBounce
+from panelbridge.logic.switch_words import LEVERS
+from panelbridge.simboard.contacts.bounce import Burst, Change, clean
 
 BETWEEN = "between"
-"""Where a handle with two contacts is on its way, or where it can be left."""
+"""Position of a handle with two contacts on its way; it can also be left there."""
 
 
 class SwitchFault(StrEnum):
@@ -23,22 +25,32 @@ class SwitchFault(StrEnum):
     DEAD_WIRE = "dead_wire"
     """The wire is off: its contacts never close, a lever reads nothing."""
     CONTRADICTORY = "contradictory"
-    """Both contacts of a two-contact handle say that it has arrived."""
+    """Both contacts of a two-contact handle are made."""
+
+
+class ContactLine(Protocol):
+    """The contact of a switch, at a pin of some board."""
+
+    def closed_at(self, now_s: float) -> bool:
+        """Whether it connects its pin to ground at ``now_s``, after all that is due."""
+        ...
+
+    def plan(self, now_s: float, changes: Iterable[Change]) -> None:
+        """Plan changes in place of those planned before; those due at ``now_s`` happen at once."""
+        ...
 
 
 @dataclass(frozen=True, slots=True)
-class ContactPoint:
+class SwitchContact:
     """One contact of a switch.
 
     Attributes:
-        board: the board that it is wired to.
-        pin_name: its pin there.
+        line: the contact itself.
         made_at: the position in which it is made, or operated.
         normally_closed: made means open.
     """
 
-    board: SimBoard
-    pin_name: str
+    line: ContactLine
     made_at: str
     normally_closed: bool = False
 
@@ -46,45 +58,47 @@ class ContactPoint:
         """Whether it connects its pin to ground in this position."""
         return (position == self.made_at) != self.normally_closed
 
-    @property
-    def closed_when_made(self) -> bool:
-        """Whether it connects its pin to ground when it is made."""
-        return not self.normally_closed
-
 
 class ContactHand:
-    """A handle, toggle or button: it stands in one of several positions.
+    """A hand on a handle, toggle or button, which stands in one of several positions.
 
     Args:
-        name: for messages.
-        positions: where it can be put.
+        name: the switch's name in the panel file.
+        positions: where it can be put; a number means the first (below 0.5) or the second one of
+            a lever with one contact.
         contacts: its contacts.
         start: where it stands at first.
         now_s: when that is.
-        travel_s: how long it is between two of its positions, seconds; only a switch that has the
-            position ``between`` takes any time.
-        bounce: makes its contacts bounce; None for contacts that do not.
+        travel_s: time between the outer positions of a switch that has ``between``, s.
+
+    Attributes:
+        burst: how its contacts change at a movement.
+        fault: what is broken.
+
+    Raises:
+        UsageError: it has no such position.
     """
 
     def __init__(
         self,
         name: str,
         positions: tuple[str, ...],
-        contacts: Sequence[ContactPoint],
-        start: str,
+        contacts: Sequence[SwitchContact],
+        start: str | float,
         now_s: float,
-        travel_s: float,
-        bounce: ContactBounce | None,
+        travel_s: float = 0.0,
+        burst: Burst = clean,
     ) -> None:
         self.name = name
         self.positions = positions
+        self.burst = burst
+        self.fault = SwitchFault.NONE
         self._contacts = tuple(contacts)
         self._travel_s = travel_s
-        self._bounce = bounce
-        self._path: list[tuple[float, str]] = [(float("-inf"), start)]
-        self.fault = SwitchFault.NONE
+        place = self._known(start)
+        self._path: list[tuple[float, str]] = [(-inf, place)]
         for contact in self._contacts:
-            contact.board.set_contact(now_s, contact.pin_name, contact.closed(start))
+            contact.line.plan(now_s, [(now_s, contact.closed(place))])
 
     def position(self, now_s: float) -> str:
         """Where it stands."""
@@ -92,16 +106,11 @@ class ContactHand:
 
     def move(self, now_s: float, position: str | float) -> None:
         """Put it in another position. Raises: UsageError: it has no such position."""
-        if position not in self.positions:
-            raise UsageError(
-                f"{self.name} cannot be put to {position}",
-                hint="it has the positions " + ", ".join(self.positions),
-            )
-        target = str(position)
+        target = self._known(position)
         if target == self._path[-1][1]:
             return
         here = self.position(now_s)
-        self._path = [(float("-inf"), here)]
+        self._path = [(-inf, here)]
         arrival_s = now_s
         if BETWEEN in self.positions and target != BETWEEN:
             self._path.append((now_s, BETWEEN))
@@ -111,54 +120,65 @@ class ContactHand:
             self._plan(now_s)
 
     def break_down(self, now_s: float, fault: SwitchFault) -> None:
-        """Break it in this way, or repair it. Raises: UsageError: it cannot break so."""
+        """Break it, or repair it (``NONE``). Raises: UsageError: it cannot break this way."""
         if fault is SwitchFault.CONTRADICTORY and len(self._contacts) < 2:
             raise UsageError(
                 f"{self.name} cannot contradict itself", hint="it has one contact only"
             )
+        if fault is self.fault:
+            return
         self.fault = fault
         if fault is SwitchFault.NONE:
             self._plan(now_s)
             return
         for contact in self._contacts:
-            contact.board.advance(now_s)
-            closed = contact.board.contact_closed(contact.pin_name)
+            closed = contact.line.closed_at(now_s)
             if fault is SwitchFault.DEAD_WIRE:
                 closed = False
             elif fault is SwitchFault.CONTRADICTORY:
-                closed = contact.closed_when_made
-            contact.board.set_contact(now_s, contact.pin_name, closed)
+                closed = contact.closed(contact.made_at)
+            contact.line.plan(now_s, [(now_s, closed)])
+
+    def _known(self, position: str | float) -> str:
+        if not isinstance(position, str) and self.name in LEVERS:
+            position = self.positions[position >= 0.5]
+        if position not in self.positions:
+            raise UsageError(
+                f"{self.name} cannot be put to {position}",
+                hint="it has the positions " + ", ".join(self.positions),
+            )
+        return str(position)
 
     def _plan(self, now_s: float) -> None:
         """Plan what each contact does from now on."""
         path = [(now_s, self.position(now_s))]
         path += [(at_s, place) for at_s, place in self._path if at_s > now_s]
         for contact in self._contacts:
-            contact.board.advance(now_s)  # a bounce may be on: where does it leave the contact now?
-            closed = contact.board.contact_closed(contact.pin_name)
-            changes: list[tuple[float, bool]] = []
+            closed = contact.line.closed_at(now_s)  # a burst may be on
+            changes: list[Change] = []
             for at_s, place in path:
-                wanted = contact.closed(place)
-                if wanted != closed:
-                    closed = wanted
-                    changes += self._change(at_s, closed)
-            contact.board.plan_contact(now_s, contact.pin_name, _in_order(changes))
-
-    def _change(self, at_s: float, closed: bool) -> list[tuple[float, bool]]:
-        return self._bounce.changes(at_s, closed) if self._bounce else [(at_s, closed)]
+                if contact.closed(place) != closed:
+                    closed = not closed
+                    # A burst that the next movement overtakes ends there.
+                    changes = [change for change in changes if change[0] < at_s]
+                    changes += self.burst(at_s, closed)
+            contact.line.plan(now_s, changes)
 
 
 class LeverHand:
-    """A knob or lever: it stands anywhere from 0 to 1.
+    """A hand on a knob or lever, which stands anywhere from 0 to 1.
 
     Args:
-        name: for messages.
-        board: the board that it is wired to.
-        pin_name: its pin there.
-        counts_at_0: what the board reads at its lowest end.
-        counts_at_1: what the board reads at its highest end.
+        name: the switch's name in the panel file.
+        put: moves the wiper: takes (time in s, fraction); None = its wire is off.
         start: where it stands at first, 0 to 1.
         now_s: when that is.
+
+    Attributes:
+        fault: what is broken.
+
+    Raises:
+        UsageError: ``start`` is out of range.
     """
 
     positions: tuple[str, ...] = ()
@@ -166,20 +186,14 @@ class LeverHand:
     def __init__(
         self,
         name: str,
-        board: SimBoard,
-        pin_name: str,
-        counts_at_0: int,
-        counts_at_1: int,
-        start: float,
+        put: Callable[[float, float | None], None],
+        start: str | float,
         now_s: float,
     ) -> None:
         self.name = name
-        self._board = board
-        self._pin_name = pin_name
-        self._ends = (counts_at_0, counts_at_1)
-        self._fraction = start
         self.fault = SwitchFault.NONE
-        self._turn(now_s)
+        self._put = put
+        self.move(now_s, start)
 
     def position(self, now_s: float) -> float:
         """Where it stands, 0 to 1."""
@@ -190,37 +204,20 @@ class LeverHand:
         try:
             fraction = float(position)
         except ValueError:
-            fraction = float("nan")
+            fraction = nan
         if not 0.0 <= fraction <= 1.0:
             raise UsageError(f"{self.name} cannot be put to {position}", hint="it goes from 0 to 1")
         self._fraction = fraction
         if self.fault is SwitchFault.NONE:
-            self._turn(now_s)
+            self._put(now_s, fraction)
 
     def break_down(self, now_s: float, fault: SwitchFault) -> None:
-        """Break it in this way, or repair it. Raises: UsageError: it cannot break so."""
+        """Break it, or repair it (``NONE``). Raises: UsageError: it cannot break this way."""
         if fault is SwitchFault.CONTRADICTORY:
             raise UsageError(f"{self.name} cannot contradict itself", hint="it has no contacts")
         self.fault = fault
-        if fault is SwitchFault.NONE:
-            self._turn(now_s)
-        elif fault is SwitchFault.DEAD_WIRE:
-            self._board.set_analogue(now_s, self._pin_name, 0)
-
-    def _turn(self, now_s: float) -> None:
-        low, high = self._ends
-        counts = round(low + self._fraction * (high - low))
-        self._board.set_analogue(now_s, self._pin_name, counts)
+        if fault is not SwitchFault.STUCK:
+            self._put(now_s, self._fraction if fault is SwitchFault.NONE else None)
 
 
 Hand = ContactHand | LeverHand
-Positions = Mapping[str, str | float]
-
-
-def _in_order(changes: list[tuple[float, bool]]) -> list[tuple[float, bool]]:
-    """A burst that the next one overtakes ends there: the last word is the last change's."""
-    kept: list[tuple[float, bool]] = []
-    for change in reversed(changes):
-        if not kept or change[0] <= kept[-1][0]:
-            kept.append(change)
-    return kept[::-1]

@@ -312,7 +312,7 @@ def test_arguments_that_can_not_be(arguments: dict[str, Any], what: str) -> None
 def test_a_file_in_the_place_of_the_link_is_left_alone(tmp_path: Path) -> None:
     file = tmp_path / "precious"
     file.write_text("mine")
-    with pytest.raises(UsageError, match="no symbolic link"):
+    with pytest.raises(UsageError, match="not a symbolic link"):
         command.serve(kind="uno", link=file)
     assert file.read_text() == "mine"
     with pytest.raises(UsageError, match="cannot be made"):

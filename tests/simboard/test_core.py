@@ -142,7 +142,9 @@ def test_tone_pattern_starts_with_its_sound_and_a_repeated_command_goes_on_with_
     for number, time_s in enumerate((2.0, 2.05, 2.15, 2.25), 1):
         board.receive(time_s, encode_frame(Command(1, number, 0, (0, 0, 1)).pack(PLAN.shape)))
     view = board.outputs
-    heard = {t: view.sounding(t) for t in (2.0, 2.199, 2.201, 2.299, 2.301, 2.499, 2.501)}
+    heard = {
+        t: view.tones["D8"].sounding(t) for t in (2.0, 2.199, 2.201, 2.299, 2.301, 2.499, 2.501)
+    }
     assert list(heard.values()) == [True, True, False, False, True, True, False]
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import IntEnum
-from types import MappingProxyType
 
 from panelbridge.link.messages import FIRST_CHAIN_PIN, ItemFlag, ItemKind, SetupItem
 from panelbridge.simboard.board.wiring import Wiring
@@ -26,14 +25,12 @@ class Tone:
     Attributes:
         order: as commanded.
         since_s: when that order began; the intermittent pattern starts with its sounding part.
-        frequency_hz: its pitch.
-        on_s: sounding part of the intermittent pattern, seconds.
-        off_s: silent part of the intermittent pattern, seconds.
+        on_s: sounding part of the intermittent pattern, s.
+        off_s: silent part of the intermittent pattern, s.
     """
 
     order: ToneOrder
     since_s: float
-    frequency_hz: int
     on_s: float
     off_s: float
 
@@ -46,30 +43,24 @@ class Tone:
 
 @dataclass(frozen=True, slots=True)
 class OutputView:
-    """All that a board drives at one instant, by pin name. Pins that it does not drive are absent.
+    """Everything that a board drives at one instant, by pin name. Pins not driven are absent.
 
     Attributes:
-        lamps: brightness as it is seen, 0-255 (a lamp on a pin without PWM is 0 or 255).
-        levels: share of the time that a lamp's pin is high, 0-255: the other way round for a lamp
-            that is lit by a low pin.
+        lamps: brightness as seen, 0-255 (0 or 255 for a lamp on a pin without PWM).
+        levels: share of the time that a lamp's pin is high, 0-255: inverted for a lamp that is lit
+            by a low pin.
         tones: every horn.
         servo_us: length of the pulse, us; 0 = no pulse.
         idle: the outputs are at their idle values: no host commands them.
-        host_silent: they are so because the host has been silent for its time-out.
-        session: number of the session in force; 0 = none.
+        host_silent: they are idle because the host was silent for its time-out.
     """
 
-    lamps: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
-    levels: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
-    tones: Mapping[str, Tone] = field(default_factory=lambda: MappingProxyType({}))
-    servo_us: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
+    lamps: Mapping[str, int] = field(default_factory=dict)
+    levels: Mapping[str, int] = field(default_factory=dict)
+    tones: Mapping[str, Tone] = field(default_factory=dict)
+    servo_us: Mapping[str, int] = field(default_factory=dict)
     idle: bool = True
     host_silent: bool = False
-    session: int = 0
-
-    def sounding(self, now_s: float) -> bool:
-        """Whether any tone can be heard at ``now_s``."""
-        return any(tone.sounding(now_s) for tone in self.tones.values())
 
 
 class OutputPins:
@@ -78,8 +69,8 @@ class OutputPins:
     Args:
         items: the set-up's output items.
         pin_names: name of each pin by its number.
-        wiring: where the chips of the chains are, which keep what they are told.
-        now_s: when they are put in force, at their idle values.
+        wiring: has the chips of the chains, which keep their levels.
+        now_s: when they come into force, at their idle values.
     """
 
     def __init__(
@@ -90,45 +81,43 @@ class OutputPins:
         now_s: float,
     ) -> None:
         self._wiring = wiring
-        self._items = tuple(items)
-        self._names = tuple(pin_names[item.pin] for item in items)
-        self._idle_values = tuple(
-            0 if item.kind == ItemKind.TONE else item.p1 for item in self._items
-        )
+        self._items = [(item, pin_names[item.pin]) for item in items]
+        self._idle_values = tuple(0 if i.kind == ItemKind.TONE else i.p1 for i in items)
         self._values = self._idle_values
-        self._tone_since_s = [now_s] * len(self._items)
+        self._tone_since_s = [now_s] * len(items)
         self.idle = True
         self._latch(self._values)
 
     def acceptable(self, values: tuple[int, ...]) -> bool:
-        """Whether every value has a meaning."""
+        """Whether every value is valid."""
         return all(
             item.kind != ItemKind.TONE or value <= ToneOrder.CONTINUOUS
-            for item, value in zip(self._items, values, strict=True)
+            for (item, _), value in zip(self._items, values, strict=True)
         )
 
-    def drive(self, now_s: float, values: tuple[int, ...]) -> None:
-        """Drive the values of a COMMAND."""
-        self._set(now_s, values)
-        self.idle = False
-
-    def go_idle(self, now_s: float) -> None:
-        """Drive the idle values of the set-up."""
-        self._set(now_s, self._idle_values)
-        self.idle = True
+    def drive(self, now_s: float, values: tuple[int, ...] | None) -> None:
+        """Drive the values of a COMMAND; None = the idle values of the set-up."""
+        self.idle = values is None
+        new_values = self._idle_values if values is None else values
+        # A pattern continues while the order stays: every COMMAND repeats it.
+        for at, (old, new) in enumerate(zip(self._values, new_values, strict=True)):
+            if old != new:
+                self._tone_since_s[at] = now_s
+        self._values = new_values
+        self._latch(new_values)
 
     def let_go(self) -> None:
-        """The set-up ends: the chips of the chains are told to be dark, for they remember."""
+        """The set-up ends: the chips of the chains are set dark, for they keep their levels."""
         self._latch((0,) * len(self._items))
 
-    def view(self, *, host_silent: bool, session: int) -> OutputView:
+    def view(self, *, host_silent: bool) -> OutputView:
         """A frozen picture of what the pins do."""
         lamps: dict[str, int] = {}
         levels: dict[str, int] = {}
         tones: dict[str, Tone] = {}
         servo_us: dict[str, int] = {}
-        for at, (item, name, value) in enumerate(
-            zip(self._items, self._names, self._values, strict=True)
+        for (item, name), value, since_s in zip(
+            self._items, self._values, self._tone_since_s, strict=True
         ):
             if item.kind == ItemKind.LAMP:
                 seen = value if item.flags & ItemFlag.PWM else 255 * (value > 0)
@@ -136,28 +125,12 @@ class OutputPins:
                 levels[name] = 255 - seen if item.flags & ItemFlag.ACTIVE_LOW else seen
             elif item.kind == ItemKind.TONE:
                 on_s, off_s = item.p2 / 1000.0, item.p3 / 1000.0
-                tones[name] = Tone(ToneOrder(value), self._tone_since_s[at], item.p1, on_s, off_s)
+                tones[name] = Tone(ToneOrder(value), since_s, on_s, off_s)
             else:
                 servo_us[name] = value and min(max(value, item.p2), item.p3)
-        return OutputView(
-            MappingProxyType(lamps),
-            MappingProxyType(levels),
-            MappingProxyType(tones),
-            MappingProxyType(servo_us),
-            self.idle,
-            host_silent,
-            session,
-        )
-
-    def _set(self, now_s: float, values: tuple[int, ...]) -> None:
-        # A pattern goes on while the order stays: every COMMAND repeats it.
-        for at, (old, new) in enumerate(zip(self._values, values, strict=True)):
-            if old != new:
-                self._tone_since_s[at] = now_s
-        self._values = values
-        self._latch(values)
+        return OutputView(lamps, levels, tones, servo_us, self.idle, host_silent)
 
     def _latch(self, values: tuple[int, ...]) -> None:
-        for item, name, value in zip(self._items, self._names, values, strict=True):
+        for (item, name), value in zip(self._items, values, strict=True):
             if item.pin >= FIRST_CHAIN_PIN:
                 self._wiring.latch(name, (value > 0) != bool(item.flags & ItemFlag.ACTIVE_LOW))

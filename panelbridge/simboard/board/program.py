@@ -1,6 +1,6 @@
 """The program on the board: its dialogue with the host, from one reset to the next.
 
-The rules stand in ``firmware_examples/PROTOCOL.md``.
+The rules are in ``firmware_examples/PROTOCOL.md``.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ class BoardProgram:
         boot_id: number of this run.
         wiring: what its pins are connected to.
         send: takes (time in s, message without CRC) for the host.
-        on_message: is called with each message that passed all checks and is acted upon.
+        on_message: called with each message that passes all checks and is acted upon.
         now_s: when the run starts; it sends HELLO at once.
     """
 
@@ -77,7 +77,7 @@ class BoardProgram:
 
     @property
     def next_due_s(self) -> float:
-        """When it does something by itself."""
+        """When it next does something by itself."""
         return self._live.next_due_s if self._live else self._hello_due_s
 
     @property
@@ -133,7 +133,7 @@ class BoardProgram:
                 self._forget_setup(now_s)
                 self._hello(now_s)
             case _:
-                raise MessageError(f"a message of the unknown type {message[0]:#04x}")
+                raise MessageError(f"message of the unknown type {message[0]:#04x}")
         return True
 
     def _begin(self, now_s: float, begin: SetupBegin) -> None:

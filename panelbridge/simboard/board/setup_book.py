@@ -1,4 +1,4 @@
-"""The pin set-up as the board keeps it: taken item by item, checked, in force after a commit."""
+"""The pin set-up as the board keeps it: checked item by item, in force after a commit."""
 
 from __future__ import annotations
 
@@ -29,7 +29,6 @@ _KNOWN_FLAGS = {
 }
 _NOT_ON_A_BIT = int(ItemFlag.PULL_UP | ItemFlag.PWM)
 _KNOWN_KINDS = (*_KNOWN_FLAGS, ItemKind.CHAIN_IN, ItemKind.CHAIN_OUT)
-EMPTY_SHAPE = SetupShape(0, 0, ())
 
 
 class SetupBook:
@@ -41,22 +40,23 @@ class SetupBook:
     Attributes:
         session: number of the SETUP_BEGIN that is kept; 0 when there is none.
         items: the items taken so far.
-        in_force: a commit has made them count.
         shape: lengths of the messages of the set-up in force.
+        host_timeout_s: of the set-up that is sent or in force, s.
+        report_interval_s: likewise, s.
     """
 
     def __init__(self, board: Board) -> None:
         self._board = board
-        self._pins = {pin.number: pin for pin in board.pins.values()}
+        self._pins = {pin.number: pin for pin in board.pins.values() if not pin.reserved}
         self.max_items = board.items
         self.forget()
 
     def forget(self) -> None:
-        """Back to no set-up at all."""
+        """Return to no set-up at all."""
         self.session = 0
         self.items: list[SetupItem] = []
-        self.in_force = False
-        self.shape = EMPTY_SHAPE
+        self.shape = SetupShape(0, 0, ())
+        self.host_timeout_s = self.report_interval_s = 0.0
         self._begun: SetupBegin | None = None
         self._body = b""
 
@@ -64,16 +64,6 @@ class SetupBook:
     def checksum(self) -> int:
         """CRC-16 over the items taken so far."""
         return crc16(self._body)
-
-    @property
-    def host_timeout_s(self) -> float:
-        """Of the set-up in force, seconds."""
-        return self._begun.host_timeout_ms / 1000.0 if self._begun else 0.0
-
-    @property
-    def report_interval_s(self) -> float:
-        """Of the set-up in force, seconds."""
-        return self._begun.report_interval_ms / 1000.0 if self._begun else 0.0
 
     def begin(self, message: SetupBegin) -> SetupStatus:
         """Forget the old set-up and start a new one."""
@@ -83,11 +73,13 @@ class SetupBook:
         if message.item_count > self.max_items:
             return SetupStatus.TOO_MANY_ITEMS
         self.session = message.session
+        self.host_timeout_s = message.host_timeout_ms / 1000.0
+        self.report_interval_s = message.report_interval_ms / 1000.0
         self._begun = message
         return SetupStatus.OK
 
     def take(self, item: SetupItem) -> SetupStatus:
-        """Take the next item; the one before once more, with the same content, is fine."""
+        """Take the next item; an exact repeat of the last one is accepted."""
         if self._begun is None:
             return SetupStatus.BAD_ORDER
         if self.items and item == self.items[-1]:
@@ -101,7 +93,7 @@ class SetupBook:
         return status
 
     def commit(self, checksum: int) -> SetupStatus:
-        """Put the items in force when all are here and the checksums of both sides agree.
+        """Put the items in force if they are complete and the checksums of both sides agree.
 
         A refused commit changes nothing; a repeated one of the set-up in force is answered OK.
         """
@@ -109,7 +101,6 @@ class SetupBook:
             return SetupStatus.BAD_ORDER
         if not checksum == self._begun.checksum == self.checksum:
             return SetupStatus.BAD_CHECKSUM
-        self.in_force = True
         self.shape = SetupShape.of(tuple(self.items))
         return SetupStatus.OK
 
@@ -118,7 +109,7 @@ class SetupBook:
             return SetupStatus.UNKNOWN_KIND
         bits = chain_bits(self.items)
         wanted = pins_of(item)
-        if not all(number in bits or self._has(number) for number in wanted):
+        if not all(number in bits or number in self._pins for number in wanted):
             return SetupStatus.NO_SUCH_PIN
         used = [number for other in self.items for number in pins_of(other)]
         if len({*used, *wanted}) < len(used) + len(wanted):
@@ -144,17 +135,13 @@ class SetupBook:
         return SetupStatus.OK
 
     def _clashes(self, item: SetupItem) -> bool:
-        """It needs pulses that its pin cannot have beside those of an earlier item."""
+        """Whether it needs pulses that exclude those of an earlier item."""
         hz = _pulse_hz(item)
         return hz > 0 and any(
             self._board.pulses_clash(self._pins[item.pin], hz, self._pins[other.pin], other_hz)
             for other in self.items
             if other.pin < FIRST_CHAIN_PIN and (other_hz := _pulse_hz(other))
         )
-
-    def _has(self, number: int) -> bool:
-        pin = self._pins.get(number)
-        return pin is not None and not pin.reserved
 
 
 def _pin_can(pin: Pin, kind: ItemKind, flags: int) -> bool:

@@ -93,11 +93,11 @@ class ContactHand:
         self.positions = positions
         self.burst = burst
         self.fault = SwitchFault.NONE
-        self._contacts = tuple(contacts)
+        self.contacts = tuple(contacts)
         self._travel_s = travel_s
         place = self._known(start)
         self._path: list[tuple[float, str]] = [(-inf, place)]
-        for contact in self._contacts:
+        for contact in self.contacts:
             contact.line.plan(now_s, [(now_s, contact.closed(place))])
 
     def position(self, now_s: float) -> str:
@@ -121,7 +121,7 @@ class ContactHand:
 
     def break_down(self, now_s: float, fault: SwitchFault) -> None:
         """Break it, or repair it (``NONE``). Raises: UsageError: it cannot break this way."""
-        if fault is SwitchFault.CONTRADICTORY and len(self._contacts) < 2:
+        if fault is SwitchFault.CONTRADICTORY and len(self.contacts) < 2:
             raise UsageError(
                 f"{self.name} cannot contradict itself", hint="it has one contact only"
             )
@@ -131,7 +131,7 @@ class ContactHand:
         if fault is SwitchFault.NONE:
             self._plan(now_s)
             return
-        for contact in self._contacts:
+        for contact in self.contacts:
             closed = contact.line.closed_at(now_s)
             if fault is SwitchFault.DEAD_WIRE:
                 closed = False
@@ -153,7 +153,7 @@ class ContactHand:
         """Plan what each contact does from now on."""
         path = [(now_s, self.position(now_s))]
         path += [(at_s, place) for at_s, place in self._path if at_s > now_s]
-        for contact in self._contacts:
+        for contact in self.contacts:
             closed = contact.line.closed_at(now_s)  # a burst may be on
             changes: list[Change] = []
             for at_s, place in path:
@@ -182,6 +182,7 @@ class LeverHand:
     """
 
     positions: tuple[str, ...] = ()
+    burst: Burst = clean  # a wiper does not bounce
 
     def __init__(
         self,

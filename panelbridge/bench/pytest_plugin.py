@@ -22,9 +22,9 @@ from panelbridge.bench.scenario_search import ENDINGS, OTHER_KINDS, kind_of
 from panelbridge.config.words import nearest
 
 if TYPE_CHECKING:
-    from panelbridge.bench.plan import ScenarioPlan
-    from panelbridge.bench.targets import Targets
-    from panelbridge.bench.trace import ScenarioResult
+    from panelbridge.bench.language.plan import ScenarioPlan
+    from panelbridge.bench.language.targets import Targets
+    from panelbridge.bench.verdict.trace import ScenarioResult
 
 INI = "panelbridge_scenarios"
 FOLDER = "scenarios"
@@ -67,8 +67,8 @@ class ScenarioFile(pytest.File):
 
     def collect(self) -> Iterable[ScenarioItem]:
         """An item a case."""
-        from panelbridge.bench.load_scenario import load_scenarios
-        from panelbridge.bench.targets import Targets
+        from panelbridge.bench.language.load_scenario import load_scenarios
+        from panelbridge.bench.language.targets import Targets
         from panelbridge.errors import ConfigError
 
         targets = self.session.stash.setdefault(_targets_key, Targets())
@@ -96,7 +96,7 @@ class ScenarioItem(pytest.Item):
 
     def runtest(self) -> None:
         """Run it in virtual time."""
-        from panelbridge.bench.runner import run_scenario
+        from panelbridge.bench.world.runner import run_scenario
 
         result = run_scenario(self.plan)
         if not result.passed:
@@ -106,7 +106,7 @@ class ScenarioItem(pytest.Item):
         """The bench's own words; a traceback only for a mistake of our own."""
         if not isinstance(excinfo.value, ExpectationsFailed):
             return super().repr_failure(excinfo)
-        from panelbridge.bench.text_report import result_text
+        from panelbridge.bench.reports.text import result_text
 
         return result_text(excinfo.value.result)
 

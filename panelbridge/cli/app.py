@@ -68,7 +68,7 @@ def check(
     ],
 ) -> None:
     """Check files: every mistake with file, line, column and what to do."""
-    from panelbridge.bench.scenario_kind import scenario_kinds
+    from panelbridge.bench.language.scenario_kind import scenario_kinds
     from panelbridge.config.commands import check as check_files
 
     raise typer.Exit(check_files(files, scenario_kinds()))
@@ -79,7 +79,7 @@ def schema(
     kind: Annotated[str, typer.Argument(metavar="KIND", help="panel, aircraft, feed or scenario.")],
 ) -> None:
     """Print the JSON Schema of a kind of file, for editors."""
-    from panelbridge.bench.scenario_kind import scenario_kinds
+    from panelbridge.bench.language.scenario_kind import scenario_kinds
     from panelbridge.config.commands import schema as print_schema
 
     raise typer.Exit(print_schema(kind, scenario_kinds()))
@@ -90,7 +90,7 @@ def names(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Panel or aircraft file.")],
 ) -> None:
     """List every signal, part and event that scenarios for a panel or aircraft can name."""
-    from panelbridge.bench.name_list import name_tables, names_of
+    from panelbridge.bench.language.name_list import name_tables, names_of
 
     typer.echo(name_tables(names_of(file)))
 
@@ -198,9 +198,6 @@ def bench(
             "--panel", metavar="PANEL.yaml", help="With --port: panel of scenarios without one."
         ),
     ] = None,
-    jobs: Annotated[
-        int, typer.Option("--jobs", metavar="N", help="Processes; 0 = all cores when it pays.")
-    ] = 0,
 ) -> None:
     """Run scenarios without hardware, in virtual time, and tell how they went."""
     from panelbridge.bench.command import bench_command
@@ -213,7 +210,6 @@ def bench(
             coverage=coverage,
             port=port or [],
             panel=panel,
-            jobs=jobs,
         )
     )
 

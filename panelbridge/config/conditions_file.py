@@ -1,4 +1,4 @@
-"""Conditions in files: a group of signals and what they are held against."""
+"""Conditions in files: every error at its place; ``logic.conditions`` makes the condition."""
 
 from __future__ import annotations
 
@@ -6,122 +6,94 @@ from panelbridge.config.desk import ConditionDesk
 from panelbridge.config.refusals import place_name
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_spots import KeyPath
-from panelbridge.logic.conditions import (
-    ALL,
-    ANY,
-    NOT,
-    AllOf,
-    AnyOf,
-    Compare,
-    Comparison,
-    Condition,
-    Not,
-)
+from panelbridge.logic.conditions import ALL, ANY, NOT, Comparison, Condition, condition_from
 from panelbridge.logic.signal_table import SignalSpec
 
 LIMITS = tuple(c.value for c in Comparison if c is not Comparison.IS)
 
 
 def read_group(desk: ConditionDesk, path: KeyPath) -> Condition | None:
-    """The condition at a key of a step, of which the file's layout tells when it is no group."""
+    """The condition at a key of a step; None when it is no group, which the file's layout tells."""
     return read_condition(desk, path) if isinstance(desk.source.get(path), dict) else None
 
 
 def read_condition(desk: ConditionDesk, path: KeyPath) -> Condition | None:
     """The condition at ``path``; None when it has mistakes, which are noted."""
+    before = len(desk.mistakes)
+    _check_group(desk, path)
     group = desk.source.get(path)
-    if not isinstance(group, dict) or not group:
-        what = "is empty" if group in (None, {}) else "must be a group of signals"
-        desk.at_key(path, f"{place_name(path)} {what}", "Write signals as {gear: locked_down}")
+    if len(desk.mistakes) > before or not isinstance(group, dict):
         return None
-    parts = [_part(desk, path, key) for key in group]
-    good = [part for part in parts if part is not None]
-    return _together(good) if len(good) == len(parts) else None
+    return condition_from(group, desk.names.sets_of_signals)
 
 
-def _together(parts: list[Condition]) -> Condition:
-    return parts[0] if len(parts) == 1 else AllOf(tuple(parts))
+def _check_group(desk: ConditionDesk, path: KeyPath) -> None:
+    group = desk.source.get(path)
+    if isinstance(group, dict) and group:
+        for key in group:
+            _check_part(desk, path, key)
+        return
+    what = "is empty" if group in (None, {}) else "must be a group of signals"
+    desk.at_key(path, f"{place_name(path)} {what}", "Write signals as {gear: locked_down}")
 
 
-def _part(desk: ConditionDesk, path: KeyPath, key: str) -> Condition | None:
+def _check_part(desk: ConditionDesk, path: KeyPath, key: str) -> None:
     here = (*path, key)
-    if key in (ANY, ALL):
-        return _list_of(desk, here, key)
-    if key == NOT:
-        part = read_condition(desk, here)
-        return None if part is None else Not(part)
     names, groups = desk.names.signals, desk.names.sets_of_signals
-    if key in groups:
-        return _each_of(desk, here, groups[key])
-    if key in names:
-        return _signal(desk, here, names[key])
-    if key in LIMITS:
+    if key in (ANY, ALL):
+        _check_list(desk, here, key)
+    elif key == NOT:
+        _check_group(desk, here)
+    elif key in groups:
+        before = len(desk.mistakes)
+        for name in groups[key]:
+            if len(desk.mistakes) == before:  # the others would say the same
+                _check_signal(desk, here, names[name])
+    elif key in names:
+        _check_signal(desk, here, names[key])
+    elif key in LIMITS:
         what = f"{place_name(here)} stands where a signal should"
         desk.at_key(here, what, f"Write it under a number: {{airspeed_kias: {{{key}: 100}}}}")
-        return None
-    desk.no_such(here, "signal", key, (*names, *groups, ANY, ALL, NOT), key=True)
-    return None
+    else:
+        desk.no_such(here, "signal", key, (*names, *groups, ANY, ALL, NOT), key=True)
 
 
-def _each_of(desk: ConditionDesk, path: KeyPath, members: tuple[str, ...]) -> Condition | None:
-    parts = []
-    for name in members:
-        part = _signal(desk, path, desk.names.signals[name])
-        if part is None:
-            return None  # the others would say the same
-        parts.append(part)
-    return _together(parts)
-
-
-def _list_of(desk: ConditionDesk, path: KeyPath, key: str) -> Condition | None:
+def _check_list(desk: ConditionDesk, path: KeyPath, key: str) -> None:
     items = desk.source.get(path)
-    if not isinstance(items, list) or not items:
-        hint = f"Write it as {key}: [{{gear: locked_up}}, {{gear: locked_down}}]"
-        what = "is empty" if items in (None, [], {}) else "must be a list of groups of signals"
-        desk.at_key(path, f"{place_name(path)} {what}", hint)
-        return None
-    parts = [read_condition(desk, (*path, place)) for place in range(len(items))]
-    good = tuple(part for part in parts if part is not None)
-    if len(good) < len(parts):
-        return None
-    return AnyOf(good) if key == ANY else AllOf(good)
+    if isinstance(items, list) and items:
+        for place in range(len(items)):
+            _check_group(desk, (*path, place))
+        return
+    hint = f"Write it as {key}: [{{gear: locked_up}}, {{gear: locked_down}}]"
+    what = "is empty" if items in (None, [], {}) else "must be a list of groups of signals"
+    desk.at_key(path, f"{place_name(path)} {what}", hint)
 
 
-def _signal(desk: ConditionDesk, path: KeyPath, spec: SignalSpec) -> Condition | None:
+def _check_signal(desk: ConditionDesk, path: KeyPath, spec: SignalSpec) -> None:
     value = desk.source.get(path)
     if isinstance(value, dict):
-        return _limits(desk, path, spec)
-    if isinstance(value, list) and value:
-        parts = [_is(desk, (*path, place), spec) for place in range(len(value))]
-        good = tuple(part for part in parts if part is not None)
-        return AnyOf(good) if len(good) == len(parts) else None
-    return _is(desk, path, spec)
+        _check_limits(desk, path, spec)
+    elif isinstance(value, list) and value:
+        for place in range(len(value)):
+            desk.value((*path, place), spec)
+    else:
+        desk.value(path, spec)
 
 
-def _is(desk: ConditionDesk, path: KeyPath, spec: SignalSpec) -> Condition | None:
-    good, value = desk.value(path, spec)
-    return Compare(spec.name, Comparison.IS, value) if good else None
-
-
-def _limits(desk: ConditionDesk, path: KeyPath, spec: SignalSpec) -> Condition | None:
+def _check_limits(desk: ConditionDesk, path: KeyPath, spec: SignalSpec) -> None:
     keys = desk.keys(path)
     if spec.form != "number":
         words = spec.words if spec.form == "word" else ("true", "false")
         what = f"{quoted(spec.name)} is no number, and cannot be above or below anything"
         desk.at_key(path, what, f"It can be {listed(words)}")
-        return None
+        return
     if not keys:
         hint = "Write {above: 100}, {below: 100}, {at_least: 100} or {at_most: 100}"
         desk.at_key(path, f"{place_name(path)} is empty", hint)
-        return None
-    parts: list[Condition] = []
     for key in keys:
         here = (*path, key)
-        if key not in LIMITS:
+        if key in LIMITS:
+            desk.limited(here, spec.name, spec.low, spec.high)
+        else:
             hint = did_you_mean(key, LIMITS) or f"A number can be {listed(LIMITS)}"
             desk.at_key(here, f"a number cannot be {quoted(key)} something", hint)
-            continue
-        number = desk.limited(here, spec.name, spec.low, spec.high)
-        if number is not None:
-            parts.append(Compare(spec.name, Comparison(key), number))
-    return _together(parts) if len(parts) == len(keys) else None

@@ -1,14 +1,36 @@
-"""Conditions on named signals: all, any, not, and comparisons. Data only, no code in files.
+"""Conditions on named signals: one parser and one evaluator for every file that has them.
 
-Scenarios and a builder's own lamps use the same conditions. For a lamp a condition has three
-values: it holds, it does not, or nobody can know, because a signal is unknown.
+A condition is data: comparisons put together by ``all``, ``any`` and ``not``; several keys of one
+group are an ``all``. Its truth has three values: true, false and unknown. Every comparison with an
+unknown signal is unknown, except ``x: unknown``, which is always true or false. So:
+
+    x          x: 100    x: {above: 100}    x: unknown
+    unknown    unknown   unknown            true
+    100        true      false              false
+    150        false     true               false
+
+    a          b          all: [a, b]    any: [a, b]    not: a
+    true       true       true           true           false
+    true       false      false          true           false
+    true       unknown    unknown        true           false
+    false      true       false          true           true
+    false      false      false          false          true
+    false      unknown    false          unknown        true
+    unknown    true       unknown        true           unknown
+    unknown    false      false          unknown        unknown
+    unknown    unknown    unknown        unknown        unknown
+
+A lamp is lit, an expectation passes and a wait ends only while the condition is true. What must
+``never`` be is undecided once its condition was unknown, unless it was true at some time.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import partial
+from types import MappingProxyType
 from typing import Any, assert_never
 
 from panelbridge.errors import LogicError
@@ -38,7 +60,7 @@ class Compare:
     """One signal against one value.
 
     Attributes:
-        signal: its name in ``bench/signals_by_name.py``.
+        signal: its name in the vocabulary.
         comparison: how; numbers know all of them, words and yes/no only IS.
         value: what it is held against.
     """
@@ -98,34 +120,46 @@ def leaves(condition: Condition) -> Iterator[Compare]:
             assert_never(unreachable)
 
 
-def condition_from(group: Mapping[str, Any]) -> Condition:
-    """The condition that a group of signals in a file is; the file was checked when it was loaded.
+def condition_from(
+    group: Mapping[str, Any], sets: Mapping[str, Sequence[str]] = MappingProxyType({})
+) -> Condition:
+    """The condition of a group in a file; its words and numbers were checked at loading.
+
+    Args:
+        group: signals and what they are, with ``any``, ``all`` and ``not``.
+        sets: names that stand for several signals, all of which are meant.
 
     Raises:
-        LogicError: it is no such group.
+        LogicError: the group is empty.
     """
-    parts = [_part(key, value) for key, value in group.items()]
-    if not parts:
+    if not group:
         raise LogicError("a condition names no signal")
-    return parts[0] if len(parts) == 1 else AllOf(tuple(parts))
+    return _together([_part(key, value, sets) for key, value in group.items()])
 
 
-def _part(key: str, value: Any) -> Condition:
+def _part(key: str, value: Any, sets: Mapping[str, Sequence[str]]) -> Condition:
     if key in (ANY, ALL):
-        parts = tuple(condition_from(part) for part in value)
+        parts = tuple(condition_from(part, sets) for part in value)
         return AnyOf(parts) if key == ANY else AllOf(parts)
     if key == NOT:
-        return Not(condition_from(value))
+        return Not(condition_from(value, sets))
+    return _together([_signal(name, value) for name in sets.get(key, (key,))])
+
+
+def _signal(name: str, value: Any) -> Condition:
     if isinstance(value, Mapping):
-        limits = [Compare(key, Comparison(name), float(limit)) for name, limit in value.items()]
-        return limits[0] if len(limits) == 1 else AllOf(tuple(limits))
+        return _together([Compare(name, Comparison(k), float(v)) for k, v in value.items()])
     if isinstance(value, list):
-        return AnyOf(tuple(_is(key, one) for one in value))
-    return _is(key, value)
+        return AnyOf(tuple(_is(name, one) for one in value))
+    return _is(name, value)
 
 
 def _is(signal: str, value: Any) -> Compare:
     return Compare(signal, Comparison.IS, None if value == UNKNOWN else value)
+
+
+def _together(parts: Sequence[Condition]) -> Condition:
+    return parts[0] if len(parts) == 1 else AllOf(tuple(parts))
 
 
 def truth_of(condition: Condition, specs: Mapping[str, SignalSpec]) -> Truth:
@@ -137,26 +171,31 @@ def truth_of(condition: Condition, specs: Mapping[str, SignalSpec]) -> Truth:
     match condition:
         case Compare():
             return _comparison(condition, specs)
-        case AllOf():
-            every = [truth_of(part, specs) for part in condition.parts]
-            return lambda shown: _all([part(shown) for part in every])
-        case AnyOf():
-            some = [truth_of(part, specs) for part in condition.parts]
-            return lambda shown: _not(_all([_not(part(shown)) for part in some]))
+        case AllOf() | AnyOf():
+            parts = [truth_of(part, specs) for part in condition.parts]
+            if len(parts) == 1:
+                return parts[0]
+            return partial(_decide, parts, isinstance(condition, AnyOf))
         case Not():
-            one = truth_of(condition.part, specs)
-            return lambda shown: _not(one(shown))
+            return partial(_opposite, truth_of(condition.part, specs))
         case _ as unreachable:
             assert_never(unreachable)
 
 
-def _all(truths: list[bool | None]) -> bool | None:
-    if False in truths:
-        return False
-    return None if None in truths else True
+def _decide(parts: Sequence[Truth], decisive: bool, shown: Shown) -> bool | None:
+    """One ``decisive`` part decides; else an unknown part leaves it open."""
+    known = True
+    for part in parts:
+        truth = part(shown)
+        if truth is decisive:
+            return decisive
+        if truth is None:
+            known = False
+    return not decisive if known else None
 
 
-def _not(truth: bool | None) -> bool | None:
+def _opposite(part: Truth, shown: Shown) -> bool | None:
+    truth = part(shown)
     return None if truth is None else not truth
 
 

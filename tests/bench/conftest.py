@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from panelbridge.bench.load_scenario import load_scenarios
-from panelbridge.bench.runner import run_scenario
-from panelbridge.bench.trace import ScenarioResult
+from panelbridge.bench.language.load_scenario import load_scenarios
+from panelbridge.bench.verdict.trace import ScenarioResult
+from panelbridge.bench.world.runner import run_scenario
 from tests.bench.made import Run
 from tests.bench.plain import plain_config
 

@@ -9,8 +9,8 @@ from math import inf
 from pathlib import Path
 from typing import Any
 
-from panelbridge.bench.plan import Failure, ScenarioPlan, Spot
-from panelbridge.bench.trace import Mark, Sample, ScenarioResult, Trace
+from panelbridge.bench.language.plan import Failure, ScenarioPlan, Spot
+from panelbridge.bench.verdict.trace import Mark, Sample, ScenarioResult, Trace
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.load import load_aircraft, load_panel
 from panelbridge.config.panel_file import PanelFile

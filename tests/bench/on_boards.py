@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from panelbridge.bench.load_scenario import load_scenarios
-from panelbridge.bench.on_board import board_bench
-from panelbridge.bench.trace import ScenarioResult
+from panelbridge.bench.boards.on_ports import board_bench
+from panelbridge.bench.language.load_scenario import load_scenarios
+from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.clock import VirtualClock
 from panelbridge.engine.waiter import ClockWaiter
 from tests.bench.plain import plain_config

@@ -1,17 +1,15 @@
 """A scenario language of one line a case, for tests of what stands around the bench.
 
-A line ``case: NAME passes``, ``fails``, ``interrupts`` or ``dies`` is a case, ``mistake: TEXT`` a
-mistake. Functions of a module, so that worker processes can have them.
+A line ``case: NAME passes``, ``fails`` or ``interrupts`` is a case, ``mistake: TEXT`` a mistake.
 """
 
 from __future__ import annotations
 
-import os
 from dataclasses import replace
 from pathlib import Path
 
-from panelbridge.bench.plan import After, Failure, ScenarioPlan, Spot, Step
-from panelbridge.bench.trace import Mark, ScenarioResult
+from panelbridge.bench.language.plan import After, Failure, ScenarioPlan, Spot, Step
+from panelbridge.bench.verdict.trace import Mark, ScenarioResult
 from panelbridge.config.yaml_source import read_yaml
 from panelbridge.errors import ConfigError, ConfigMistake
 from panelbridge.signals import Reason
@@ -50,8 +48,6 @@ def run(plan: ScenarioPlan) -> ScenarioResult:
     fate, spot = plan.steps[0].note, plan.steps[0].spot
     if fate == "interrupts":
         raise KeyboardInterrupt
-    if fate == "dies":
-        os._exit(3)
     result = Maker().wait(1.0).result
     failures: tuple[Failure, ...] = ()
     if fate == "fails":

@@ -10,9 +10,7 @@ from typing import Any
 import pytest
 
 from panelbridge.bench.command import bench_command, numbered, write_timeline
-from panelbridge.bench.plan import ScenarioPlan
 from panelbridge.bench.scenario_search import find_scenarios
-from panelbridge.bench.trace import ScenarioResult
 from panelbridge.errors import UsageError
 from tests.bench import stub_bench
 from tests.bench.made import approach
@@ -151,7 +149,7 @@ def test_a_junit_report_counts_what_ran(tmp_path: Path) -> None:
 
 def test_a_timeline_of_each_case_goes_into_files_with_numbers(tmp_path: Path) -> None:
     write(tmp_path, "a.yaml", "case: one passes", "case: two fails", "case: three passes")
-    assert bench([tmp_path / "a.yaml"], timeline=tmp_path / "run.vcd", jobs=2) == 1
+    assert bench([tmp_path / "a.yaml"], timeline=tmp_path / "run.vcd") == 1
     names = sorted(path.name for path in tmp_path.iterdir())
     assert names == ["a.yaml", "run-2.vcd", "run-3.vcd", "run.vcd"]
     assert "$enddefinitions" in (tmp_path / "run-3.vcd").read_text("utf-8")
@@ -188,7 +186,6 @@ def test_numbers_go_before_the_ending() -> None:
         ({"timeline": Path("run")}, "picture or a waveform"),
         ({"timeline": Path("no/such/run.svg")}, "folder of this file is not there"),
         ({"junit": Path("no/such/report.xml")}, "folder of this file is not there"),
-        ({"jobs": -1}, "--jobs"),
         ({"panel": Path("panel.yaml")}, "only with --port"),
     ],
 )
@@ -214,25 +211,3 @@ def test_coverage_has_whole_records_to_read(
     assert bench([tmp_path], coverage=True) == 0
     line = next(x for x in capsys.readouterr().out.splitlines() if "lamps dark" in x)
     assert line.split()[-3:] == ["8", "of", "8"]
-
-
-def test_a_timeline_is_drawn_in_this_process(tmp_path: Path) -> None:
-    """Whole records do not travel."""
-    ran: list[str] = []
-
-    def run(plan: ScenarioPlan) -> ScenarioResult:
-        ran.append(plan.name)
-        return stub_bench.run(plan)
-
-    write(tmp_path, "a.yaml", "case: one passes")
-    write(tmp_path, "b.yaml", "case: one passes")
-    code = bench_command(
-        [tmp_path],
-        timeline=tmp_path / "x.svg",
-        jobs=2,
-        load=stub_bench.load,
-        run=run,
-    )
-    assert code == 0
-    assert ran == ["a", "b"]
-    assert (tmp_path / "x-2.svg").is_file()

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from panelbridge.bench.telling import say
+from panelbridge.bench.reports.console import say
 from tests.bench.stub_bench import write
 
 _PROGRAM = """
@@ -20,15 +20,13 @@ from pathlib import Path
 from panelbridge.bench.command import bench_command
 from tests.bench import stub_bench
 
-folder, jobs, *more = sys.argv[1:]
+folder, *more = sys.argv[1:]
 options = {}
 if more:
     options = {"junit": Path(folder, "out.xml"), more[0]: Path(folder, "out.svg")}
 if __name__ == "__main__":
     sys.exit(
-        bench_command(
-            [folder], jobs=int(jobs), load=stub_bench.load, run=stub_bench.run, **options
-        )
+        bench_command([folder], load=stub_bench.load, run=stub_bench.run, **options)
     )
 """
 
@@ -68,7 +66,7 @@ def _passing(folder: Path, count: int) -> None:
 def test_files_are_written_whole_and_a_failure_stays_one(tmp_path: Path) -> None:
     _passing(tmp_path, 3)
     write(tmp_path, "z.yaml", "case: last fails")
-    assert _unread(tmp_path, "1", "timeline") == (1, "")
+    assert _unread(tmp_path, "timeline") == (1, "")
     assert [path.name for path in sorted(tmp_path.glob("*.svg"))] == [
         "out-2.svg",
         "out-3.svg",
@@ -79,15 +77,14 @@ def test_files_are_written_whole_and_a_failure_stays_one(tmp_path: Path) -> None
     assert (suite.get("tests"), suite.get("failures")) == ("4", "1")
 
 
-@pytest.mark.parametrize("jobs", ["1", "2"])
-def test_what_passed_has_passed(tmp_path: Path, jobs: str) -> None:
+def test_what_passed_has_passed(tmp_path: Path) -> None:
     _passing(tmp_path, 3)
-    assert _unread(tmp_path, jobs) == (0, "")
+    assert _unread(tmp_path) == (0, "")
 
 
 def test_a_mistake_stays_one_when_its_words_are_not_read(tmp_path: Path) -> None:
     write(tmp_path, "a.yaml", "mistake: no lamp 'x'")
-    assert _unread(tmp_path, "1", errors_too=True) == (2, "")
+    assert _unread(tmp_path, errors_too=True) == (2, "")
 
 
 class _Full(io.StringIO):

@@ -7,7 +7,7 @@ from typing import Literal
 
 import pytest
 
-from panelbridge.bench.switches_on_bench import switch_on_bench
+from panelbridge.bench.world.switches_on_bench import switch_on_bench
 from panelbridge.config.panel_file import ContactSwitch, OneContactHandle, TwoContactHandle
 from panelbridge.signals import HandleContacts
 

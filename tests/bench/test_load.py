@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from panelbridge.bench.load_scenario import load_scenarios
-from panelbridge.bench.plan import (
+from panelbridge.bench.language.load_scenario import load_scenarios
+from panelbridge.bench.language.plan import (
     After,
     At,
     ClearFault,
@@ -26,7 +26,7 @@ from panelbridge.bench.plan import (
     SetValues,
     WaitFor,
 )
-from panelbridge.bench.targets import Targets
+from panelbridge.bench.language.targets import Targets
 from panelbridge.errors import ConfigError
 from panelbridge.logic.conditions import AllOf, AnyOf, Compare, Comparison, Not
 from panelbridge.signals import AircraftState, GearPosition, LegLocks

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from panelbridge.bench.load_scenario import load_scenarios
+from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.errors import ConfigError
 from tests.config.test_bad_files import MACHINE_WORDS
 

@@ -11,9 +11,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panelbridge.bench.load_scenario import load_scenarios
-from panelbridge.bench.runner import run_scenario
-from panelbridge.bench.targets import Targets
+from panelbridge.bench.language.load_scenario import load_scenarios
+from panelbridge.bench.language.targets import Targets
+from panelbridge.bench.world.runner import run_scenario
 from panelbridge.config.shipped import shipped_folder
 from panelbridge.config.yaml_source import read_yaml
 from panelbridge.errors import ConfigError

@@ -9,12 +9,12 @@ from typing import Any
 
 import pytest
 
-from panelbridge.bench.load_scenario import load_scenarios
-from panelbridge.bench.name_list import signal_tables
-from panelbridge.bench.names import Names
-from panelbridge.bench.plan import FaultKind
-from panelbridge.bench.runner import run_scenario
-from panelbridge.bench.scenario_file import RampEntry, ScenarioFile, StepEntry
+from panelbridge.bench.language.load_scenario import load_scenarios
+from panelbridge.bench.language.name_list import signal_tables
+from panelbridge.bench.language.names import Names
+from panelbridge.bench.language.plan import FaultKind
+from panelbridge.bench.language.scenario_file import RampEntry, ScenarioFile, StepEntry
+from panelbridge.bench.world.runner import run_scenario
 from panelbridge.config.load import load_aircraft
 from panelbridge.config.shipped import shipped_config, shipped_folder
 from panelbridge.config.yaml_source import read_yaml

@@ -9,9 +9,9 @@ from typing import Any
 import jsonschema
 import pytest
 
-from panelbridge.bench.load_scenario import load_scenarios
-from panelbridge.bench.scenario_file import ScenarioFile, StepEntry
-from panelbridge.bench.scenario_kind import (
+from panelbridge.bench.language.load_scenario import load_scenarios
+from panelbridge.bench.language.scenario_file import ScenarioFile, StepEntry
+from panelbridge.bench.language.scenario_kind import (
     check_scenario,
     scenario_kinds,
     scenario_schema,

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from panelbridge.bench.signals_by_name import signals_of
-from panelbridge.bench.trace import Sample
+from panelbridge.bench.language.signals_by_name import signals_of
+from panelbridge.bench.verdict.trace import Sample
 from panelbridge.config.load import load_aircraft, load_panel
 from panelbridge.logic.aircraft_values import put_values, values_of
 from panelbridge.signals import (

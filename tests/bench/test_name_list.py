@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from typer.testing import CliRunner
 
-from panelbridge.bench.name_list import event_rows, fault_rows, name_tables, signal_rows
-from panelbridge.bench.names import ALL_EVENTS, Names
+from panelbridge.bench.language.name_list import event_rows, fault_rows, name_tables, signal_rows
+from panelbridge.bench.language.names import ALL_EVENTS, Names
 from panelbridge.cli.app import app
 from panelbridge.config.load import load_aircraft, load_panel
 from panelbridge.config.shipped import shipped_config

@@ -8,13 +8,13 @@ from typing import Any
 
 import pytest
 
-from panelbridge.bench import board_world
-from panelbridge.bench.board_grace import GRACE_S, with_grace
-from panelbridge.bench.board_tap import BoardTap
+from panelbridge.bench.boards import world as board_world
+from panelbridge.bench.boards.grace import GRACE_S, with_grace
+from panelbridge.bench.boards.on_ports import board_urls, run_scenario_on_board
+from panelbridge.bench.boards.tap import BoardTap
 from panelbridge.bench.command import bench_command
-from panelbridge.bench.load_scenario import load_scenarios
-from panelbridge.bench.on_board import board_urls, run_scenario_on_board
-from panelbridge.bench.plan import (
+from panelbridge.bench.language.load_scenario import load_scenarios
+from panelbridge.bench.language.plan import (
     EventPattern,
     ExpectNever,
     ExpectNow,
@@ -23,7 +23,7 @@ from panelbridge.bench.plan import (
     ExpectWithin,
     Spot,
 )
-from panelbridge.bench.trace import ScenarioResult
+from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.clock import VirtualClock
 from panelbridge.config.load import load_panel
 from panelbridge.config.shipped import shipped_config

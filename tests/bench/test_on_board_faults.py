@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from panelbridge.bench.load_scenario import load_scenarios
-from panelbridge.bench.on_board import board_bench
-from panelbridge.bench.text_report import result_text
-from panelbridge.bench.trace import ScenarioResult
+from panelbridge.bench.boards.on_ports import board_bench
+from panelbridge.bench.language.load_scenario import load_scenarios
+from panelbridge.bench.reports.text import result_text
+from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.errors import ConfigError
 from panelbridge.simboard import registry
 from tests.bench.on_boards import DEMO, HERE, run_on_boards, write_scenario

@@ -7,8 +7,8 @@ from math import inf
 
 import pytest
 
-from panelbridge.bench.crossings import PAST_S, PROBE_S, Crossings
-from panelbridge.bench.trace import Sample
+from panelbridge.bench.verdict.crossings import PAST_S, PROBE_S, Crossings
+from panelbridge.bench.verdict.trace import Sample
 from panelbridge.logic.conditions import AllOf, AnyOf, Compare, Comparison, Not
 from panelbridge.signals import (
     AircraftState,

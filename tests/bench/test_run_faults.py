@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from panelbridge.bench.laws import LawWatch
+from panelbridge.bench.verdict.laws import LawWatch
 from panelbridge.signals import LegLocks, LegState
 from tests.bench.made import Run
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from panelbridge.bench.text_report import result_text
-from panelbridge.bench.trace import Mark, ScenarioResult
+from panelbridge.bench.reports.text import result_text
+from panelbridge.bench.verdict.trace import Mark, ScenarioResult
 from panelbridge.config.load import load_aircraft
 from tests.bench.made import Run
 from tests.bench.plain import plain_config
@@ -279,3 +279,51 @@ def test_reasons_are_those_of_the_right_output(
 def test_a_wait_in_vain_tells_reasons_too(run: Run) -> None:
     (failure,) = run("  - { wait_for: { steering_green: lit }, limit_s: 1 }\n").failures
     assert set(failure.reasons) == {"steering_green"}
+
+
+NO_AIRSPEED = "  - { at_s: 1, set: { airspeed_kias: unknown } }\n"
+FAST = "{ airspeed_kias: { above: 100 } }"
+SLOW = f"{{ not: {FAST} }}"
+
+
+@pytest.mark.parametrize("condition", [FAST, SLOW])
+@pytest.mark.parametrize("how", ["", ", within_s: 2", ", throughout_s: 2"])
+def test_an_unknown_signal_passes_no_expectation(run: Run, condition: str, how: str) -> None:
+    result = run(f"{NO_AIRSPEED}  - {{ after_s: 1, expect: {condition}{how} }}\n")
+    (failure,) = result.failures
+    assert failure.actual == "airspeed_kias is unknown"
+    assert result.undecided == ()
+
+
+@pytest.mark.parametrize("condition", [FAST, SLOW])
+def test_a_never_is_undecided_once_its_signal_was_unknown(run: Run, condition: str) -> None:
+    result = run(
+        "  - { at_s: 0, set: { airspeed_kias: unknown } }\n"
+        f"  - {{ after_s: 1, never: {condition}, for_s: 5 }}\n"
+        f"  - {{ after_s: 6, set: {{ airspeed_kias: 100 }} }}\n"
+    )
+    assert result.failures == ()
+    (one,) = result.undecided
+    assert (one.spot.line, one.unknown) == (8, ("airspeed_kias",))
+    assert not result.passed
+    text = result_text(result)
+    assert text.startswith("FAILED")
+    assert "not decided   signals were unknown:" in text
+    assert text.endswith("throughout 5 s (airspeed_kias unknown)")
+
+
+def test_a_never_fails_when_its_condition_comes_true_after_all(run: Run) -> None:
+    never = f"  - {{ after_s: 1, never: {FAST}, for_s: 5 }}\n"
+    result = run(f"{NO_AIRSPEED}{never}  - {{ after_s: 1, set: {{ airspeed_kias: 200 }} }}\n")
+    assert [failure.spot.line for failure in result.failures] == [8]
+    assert result.undecided == ()
+    other = "{ all: [{ airspeed_kias: { above: 100 } }, { gear: locked_down }] }"
+    assert run(f"{NO_AIRSPEED}  - {{ never: {other}, for_s: 5 }}\n").passed, "the gear is up"
+
+
+def test_a_wait_does_not_end_while_its_signal_is_unknown(run: Run) -> None:
+    wait = f"  - {{ wait_for: {SLOW}, limit_s: 2, expect: {{ greens: dark }} }}\n"
+    (failure,) = run(NO_AIRSPEED + wait).failures
+    assert failure.actual == "airspeed_kias is unknown"
+    slow = "  - { after_s: 1, set: { airspeed_kias: 90 } }\n"
+    assert run(NO_AIRSPEED + slow + wait).passed

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from panelbridge.bench.load_scenario import load_scenarios
-from panelbridge.bench.monitors import AlwaysMonitor, monitor_of
-from panelbridge.bench.plan import ExpectThroughout, ScenarioPlan
-from panelbridge.bench.signals_by_name import signals_of
-from panelbridge.bench.trace import Sample
-from panelbridge.bench.world import BenchWorld
+from panelbridge.bench.language.load_scenario import load_scenarios
+from panelbridge.bench.language.plan import ExpectThroughout, ScenarioPlan
+from panelbridge.bench.language.signals_by_name import signals_of
+from panelbridge.bench.verdict.monitors import AlwaysMonitor, monitor_of
+from panelbridge.bench.verdict.trace import Sample
+from panelbridge.bench.world.virtual_world import BenchWorld
 from panelbridge.config.shipped import shipped_config
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from panelbridge.bench.world import BenchWorld
+from panelbridge.bench.world.virtual_world import BenchWorld
 from tests.bench.made import Run
 from tests.bench.plain import plain_config
 

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from panelbridge.bench.load_scenario import load_scenarios
-from panelbridge.bench.runner import run_scenario
-from panelbridge.bench.text_report import result_text
+from panelbridge.bench.language.load_scenario import load_scenarios
+from panelbridge.bench.reports.text import result_text
+from panelbridge.bench.world.runner import run_scenario
 from tests.bench.plain import plain_config
 
 AIRCRAFT = plain_config("aircraft/twin_jet.yaml").as_posix()

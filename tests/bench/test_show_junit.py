@@ -11,9 +11,9 @@ import xmlschema
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panelbridge.bench.junit import junit_text
-from panelbridge.bench.plan import After, Failure, Spot, Step
-from panelbridge.bench.trace import ScenarioResult, Undecided
+from panelbridge.bench.language.plan import After, Failure, Spot, Step
+from panelbridge.bench.reports.junit import junit_text
+from panelbridge.bench.verdict.trace import ScenarioResult, Undecided
 from tests.bench.made import FILE, Maker, approach
 
 SCHEMA = xmlschema.XMLSchema(Path(__file__).parent / "junit.xsd")
@@ -142,3 +142,5 @@ def test_what_was_not_decided_stands_in_the_failure() -> None:
     assert "a.yaml:40:5  horn is silent, within 3 s" in (failure.text or "")
     (failure,) = _read([replace(result, undecided=())]).iter("failure")
     assert "not decided" not in (failure.text or "")
+    (failure,) = _read([replace(_quick("a.yaml", "one"), undecided=(open_one,))]).iter("failure")
+    assert failure.get("message") == "a.yaml:40:5: not decided: horn is silent, within 3 s"

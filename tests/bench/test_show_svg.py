@@ -10,20 +10,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelbridge.bench.load_scenario import load_scenarios
-from panelbridge.bench.plan import ScenarioPlan
-from panelbridge.bench.runner import run_scenario
-from panelbridge.bench.svg_pieces import (
+from panelbridge.bench.language.load_scenario import load_scenarios
+from panelbridge.bench.language.plan import ScenarioPlan
+from panelbridge.bench.reports.svg_pieces import (
     CHARACTER_PX,
     STRAIGHT_PX,
     TITLE_CHARACTER_PX,
     corners,
     lanes,
 )
-from panelbridge.bench.timeline_lists import MOST_LINES, TIMES, WORDS
-from panelbridge.bench.timeline_svg import LEFT, RIGHT, WIDTH, svg_text
-from panelbridge.bench.trace import Mark, ScenarioResult
-from panelbridge.bench.tracks import instants, spans
+from panelbridge.bench.reports.timeline_lists import MOST_LINES, TIMES, WORDS
+from panelbridge.bench.reports.timeline_svg import LEFT, RIGHT, WIDTH, svg_text
+from panelbridge.bench.reports.tracks import instants, spans
+from panelbridge.bench.verdict.trace import Mark, ScenarioResult
+from panelbridge.bench.world.runner import run_scenario
 from tests.bench.made import Maker
 from tests.bench.plain import plain_config
 

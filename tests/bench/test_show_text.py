@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from panelbridge.bench.plan import After, ExpectNow, Failure, Spot, Step
-from panelbridge.bench.text_report import (
+from panelbridge.bench.language.plan import After, ExpectNow, Failure, Spot, Step
+from panelbridge.bench.reports.text import (
     COLUMNS,
     expectations_of,
     failure_text,
@@ -16,7 +16,7 @@ from panelbridge.bench.text_report import (
     result_text,
     summary_text,
 )
-from panelbridge.bench.trace import ScenarioResult, Undecided
+from panelbridge.bench.verdict.trace import ScenarioResult, Undecided
 from panelbridge.config.words import counted
 from panelbridge.logic.conditions import Compare, Comparison
 from panelbridge.signals import Reason

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
-from panelbridge.bench.trace import Trace
-from panelbridge.bench.tracks import Span, end_of, instants, spans
+from panelbridge.bench.reports.tracks import Span, end_of, instants, spans
+from panelbridge.bench.verdict.trace import Trace
 from tests.bench.made import Maker, approach
 
 

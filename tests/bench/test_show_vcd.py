@@ -13,9 +13,9 @@ import vcd.reader
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panelbridge.bench.timeline_vcd import vcd_text, write_vcd
-from panelbridge.bench.trace import Sample, ScenarioResult, Trace
-from panelbridge.bench.waves import Wave, WaveForm, waves_of
+from panelbridge.bench.reports.timeline_vcd import vcd_text, write_vcd
+from panelbridge.bench.reports.waves import Wave, WaveForm, waves_of
+from panelbridge.bench.verdict.trace import Sample, ScenarioResult, Trace
 from panelbridge.signals import AircraftState, HandleContacts, SwitchState, Value
 from tests.bench.made import CRUISE, GEAR_UP, Maker, approach
 from tests.bench.vcd_reading import read_vcd

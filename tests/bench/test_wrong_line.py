@@ -24,7 +24,7 @@ from pathlib import Path
 import panelbridge
 assert Path(panelbridge.__file__).is_relative_to(sys.argv[1]), panelbridge.__file__
 from panelbridge.cli import main
-main(["bench", sys.argv[2], "--jobs", "1"])
+main(["bench", sys.argv[2]])
 """
 
 

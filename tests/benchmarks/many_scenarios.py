@@ -3,16 +3,14 @@
 ``python -m tests.benchmarks.many_scenarios --scenarios 1000``
 
 Each is a file of its own with four steps and three expectations, ten seconds of virtual time. Told
-are, a scenario: the whole call in one process and on all cores; its parts (finding, loading,
-running, telling); and the overhead, which is all but the running. Exit code 0 when every scenario
-passed every time and the printed lines of both calls are the same.
+are, a scenario: the whole call; its parts (finding, loading, running, telling); and the overhead,
+which is all but the running. Exit code 0 when every scenario passed.
 """
 
 from __future__ import annotations
 
 import argparse
 import io
-import os
 import sys
 import tempfile
 from collections.abc import Callable, Sequence
@@ -20,10 +18,11 @@ from contextlib import redirect_stdout
 from pathlib import Path
 from typing import TypeVar
 
-from panelbridge.bench.command import ScenarioLoader, bench_command
-from panelbridge.bench.runner import run_scenario
+from panelbridge.bench.command import bench_command
+from panelbridge.bench.language import Targets, load_scenarios
+from panelbridge.bench.reports.text import result_text
 from panelbridge.bench.scenario_search import find_scenarios
-from panelbridge.bench.text_report import result_text
+from panelbridge.bench.world.runner import run_scenario
 from panelbridge.clock import LiveClock
 from panelbridge.config.shipped import shipped_config
 
@@ -63,11 +62,9 @@ def _timed(what: Callable[[], T]) -> tuple[float, T]:
     return clock.now(), result
 
 
-def _call(folder: Path, jobs: int) -> tuple[float, int, str]:
-    told = io.StringIO()
-    with redirect_stdout(told):
-        spent_s, code = _timed(lambda: bench_command([folder], jobs=jobs))
-    return spent_s, code, told.getvalue()
+def _call(folder: Path) -> tuple[float, int]:
+    with redirect_stdout(io.StringIO()):
+        return _timed(lambda: bench_command([folder]))
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -80,14 +77,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         _write(folder, count)
-        loader = ScenarioLoader()
+        targets = Targets()
         find_s, files = _timed(lambda: find_scenarios([folder]))
-        load_s, plans = _timed(lambda: [plan for file in files for plan in loader(file)])
+        load_s, plans = _timed(
+            lambda: [plan for file in files for plan in load_scenarios(file, targets)]
+        )
         run_s, results = _timed(lambda: [run_scenario(plan) for plan in plans])
         tell_s, _ = _timed(lambda: [result_text(result) for result in results])
-        cores = os.cpu_count() or 1
-        serial_s, serial_code, serial_text = _call(folder, 1)
-        all_s, all_code, all_text = _call(folder, cores)
+        call_s, code = _call(folder)
 
     def say(words: str, spent_s: float) -> None:
         print(f"{words:<44} {1000.0 * spent_s / count:8.2f} ms a scenario")
@@ -97,14 +94,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     say("loading", load_s)
     say("running", run_s)
     say("telling", tell_s)
-    say("one call, one process", serial_s)
-    say(f"one call, {cores} processes, their start included", all_s)
-    say("overhead in one process (all but running)", serial_s - run_s)
-    print(f"{cores} processes are {serial_s / all_s:.2f} times as fast as one")
-    same = serial_text == all_text
-    if not same:
-        print("the two calls did not tell the same")
-    return 0 if serial_code == all_code == 0 and same else 1
+    say("one call", call_s)
+    say("overhead (all but running)", call_s - run_s)
+    return code
 
 
 if __name__ == "__main__":

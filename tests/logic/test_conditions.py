@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelbridge.errors import LogicError
+from panelbridge.logic import conditions
 from panelbridge.logic.conditions import (
     AllOf,
     AnyOf,
@@ -87,6 +88,53 @@ def test_unknown_is_a_value_to_ask_for() -> None:
     assert truth({"gear": "unknown"}) is True
     assert truth({"gear": "unknown"}, gear="locked_up") is False
     assert truth({"not": {"gear": "unknown"}}) is False
+
+
+TRUTHS = {"true": True, "false": False, "unknown": None}
+
+
+def _table(head: str) -> list[list[str]]:
+    """The rows of the table in the module's docstring that begins with these words."""
+    assert conditions.__doc__ is not None
+    lines = iter(conditions.__doc__.splitlines())
+    while next(lines).split() != head.split():
+        pass
+    rows = []
+    for line in lines:
+        if not line.strip():
+            break
+        rows.append(line.split())
+    return rows
+
+
+def test_a_comparison_is_as_its_table_says() -> None:
+    rows = _table("x  x: 100  x: {above: 100}  x: unknown")
+    assert len(rows) == 3
+    for word, *wanted in rows:
+        speed = None if word == "unknown" else float(word)
+        groups: list[Any] = [100, {"above": 100}, "unknown"]
+        found = [truth({"speed": group}, speed=speed) for group in groups]
+        assert found == [TRUTHS[one] for one in wanted], word
+
+
+def test_all_any_and_not_are_as_their_table_says() -> None:
+    rows = _table("a  b  all: [a, b]  any: [a, b]  not: a")
+    assert len({(a, b) for a, b, *_ in rows}) == len(rows) == 9
+    parts = [{"speed": True}, {"on_ground": True}]
+    for a, b, *wanted in rows:
+        values: dict[str, Value] = {"speed": TRUTHS[a], "on_ground": TRUTHS[b]}
+        groups: list[Any] = [{"all": parts}, {"any": parts}, {"not": parts[0]}]
+        found = [truth(group, **values) for group in groups]
+        assert found == [TRUTHS[word] for word in wanted], (a, b)
+
+
+def test_several_keys_are_an_all_and_a_set_means_each_of_its_signals() -> None:
+    both = AllOf((Compare("speed", Comparison.IS, 1), Compare("gear", Comparison.IS, 1)))
+    assert condition_from({"pair": 1}, {"pair": ("speed", "gear")}) == both
+    assert condition_from({"not": {"pair": 1}}, {"pair": ("speed", "gear")}) == Not(both)
+    assert condition_from({"pair": 1}, {"pair": ("speed",)}) == both.parts[0]
+    assert truth({"speed": 1, "gear": 2}, speed=1, gear=3) is False
+    assert truth({"speed": 1, "gear": 2}, speed=1) is None
 
 
 def test_a_group_of_a_file_becomes_its_condition() -> None:

@@ -1,0 +1,173 @@
+"""``panelbridge bench --port``: scenarios in real time on real or simulated boards.
+
+The bench plays the aircraft; the switches of a simulated board are moved, for those of a real one a
+person is asked; lamps and horn are checked as the boards accept them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from panelbridge.bench.boards.faults import refusal
+from panelbridge.bench.boards.hands import Ask
+from panelbridge.bench.boards.run import BoardRun
+from panelbridge.bench.boards.world import BoardWorld
+from panelbridge.bench.language.load_scenario import Load
+from panelbridge.bench.language.plan import (
+    MoveSwitch,
+    ScenarioPlan,
+    SetFault,
+    Spot,
+)
+from panelbridge.bench.language.signals_by_name import signals_of
+from panelbridge.bench.verdict.condition_signals import conditions_of, signals_in
+from panelbridge.bench.verdict.trace import Run, ScenarioResult
+from panelbridge.clock import Clock, LiveClock
+from panelbridge.config.load import LoadedPanel, load_panel
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.words import listed, quoted
+from panelbridge.engine.waiter import LiveWaiter, Waiter
+from panelbridge.errors import ConfigError, ConfigMistake, UsageError
+from panelbridge.link.port import IN_PROCESS_SCHEME, is_in_process
+
+
+def _tell(text: str) -> None:
+    print(text, flush=True)
+
+
+def board_bench(
+    ports: Sequence[str],
+    panel: Path | None,
+    load: Load,
+    *,
+    make_clock: Callable[[], Clock] = LiveClock,
+    make_waiter: Callable[[Clock], Waiter] = LiveWaiter,
+    ask: Ask = _tell,
+) -> tuple[Load, Run]:
+    """How scenarios are loaded and run on boards.
+
+    Args:
+        ports: as on the command line, ``URL`` or ``NAME=URL``.
+        panel: for scenarios that name an aircraft alone.
+        load: loads a file.
+        make_clock: gives the time of a run.
+        make_waiter: gives how its engine waits.
+        ask: tells a person what to move.
+
+    Returns:
+        A loader that refuses what cannot be done on these boards, and a runner.
+    """
+    ready = load_panel(panel) if panel is not None else None
+
+    def load_for_board(path: Path) -> Sequence[ScenarioPlan]:
+        plans = [_with_panel(plan, ready) for plan in load(path)]
+        mistakes = [mistake for plan in plans for mistake in mistakes_on_board(plan, ports)]
+        if mistakes:
+            raise ConfigError([*dict.fromkeys(mistakes)])
+        return plans
+
+    def run_on_board(plan: ScenarioPlan) -> ScenarioResult:
+        assert plan.panel is not None
+        clock = make_clock()
+        return run_scenario_on_board(
+            plan, board_urls(plan.panel, ports), clock, make_waiter(clock), ask
+        )
+
+    return load_for_board, run_on_board
+
+
+def run_scenario_on_board(
+    plan: ScenarioPlan, urls: Mapping[str, str], clock: Clock, waiter: Waiter, ask: Ask
+) -> ScenarioResult:
+    """Run a scenario on boards.
+
+    Args:
+        plan: the scenario, with a panel.
+        urls: port of each board.
+        clock: the run's time.
+        waiter: how the engine waits.
+        ask: tells a person what to move.
+
+    Raises:
+        UsageError: a board does not come alive.
+    """
+    world = BoardWorld(plan, urls, clock, waiter)
+    try:
+        return BoardRun(plan, world, ask).run()
+    finally:
+        world.close()
+
+
+def board_urls(panel: PanelFile, ports: Sequence[str]) -> dict[str, str]:
+    """The port of each board: from ``ports``, else from the panel file.
+
+    Raises:
+        UsageError: a port that is for no board, or a board without a port.
+    """
+    given: dict[str, str] = {}
+    for text in ports:
+        name, _, url = text.partition("=")
+        if name not in panel.boards or not url:
+            if len(panel.boards) > 1:
+                raise UsageError(
+                    f"{quoted(text)} does not say which board it is for",
+                    "--port",
+                    f"Write NAME=URL with one of the boards {listed(panel.boards)}",
+                )
+            name, url = next(iter(panel.boards)), text
+        # A simulated board of this process goes by its own name.
+        given[name] = IN_PROCESS_SCHEME + name if is_in_process(url) else url
+    urls = {name: given.get(name) or entry.port or "" for name, entry in panel.boards.items()}
+    missing = [name for name, url in urls.items() if not url]
+    if missing:
+        raise UsageError(
+            f"no port for the board {listed(missing, 'and')}",
+            "--port",
+            f"Give --port {missing[0]}=URL too; {IN_PROCESS_SCHEME}{missing[0]} simulates it",
+        )
+    return urls
+
+
+def mistakes_on_board(plan: ScenarioPlan, ports: Sequence[str]) -> Iterator[ConfigMistake]:
+    """What of a scenario cannot be done on boards at these ports.
+
+    Raises:
+        UsageError: a port that is for no board, or a board without a port.
+    """
+    start = plan.first_spot
+    if plan.panel is None:
+        hint = "Name one with 'panel:' instead of 'aircraft:', or give --panel"
+        yield _mistake(start, "this scenario names no panel, and a board needs one", hint)
+        return
+    urls = board_urls(plan.panel, ports)
+    simulated = {name for name, url in urls.items() if is_in_process(url)}
+    signals = signals_of(plan.aircraft, plan.panel)
+    for step in plan.steps:
+        for action in step.actions:
+            if isinstance(action, SetFault):
+                refused = refusal(action, plan.panel, simulated)
+                if refused is not None:
+                    yield _mistake(step.spot, *refused)
+            elif isinstance(action, MoveSwitch) and action.switch not in signals:
+                yield _mistake(step.spot, f"the panel has no switch {quoted(action.switch)}")
+        for condition, spot in conditions_of(step):
+            for name in sorted(signals_in(condition) - signals.keys()):
+                yield _mistake(spot, f"the panel has no {quoted(name)}", "It cannot be checked")
+
+
+def _mistake(spot: Spot, what: str, hint: str = "") -> ConfigMistake:
+    return ConfigMistake(spot.file, spot.line, spot.column, what, hint)
+
+
+def _with_panel(plan: ScenarioPlan, loaded: LoadedPanel | None) -> ScenarioPlan:
+    if plan.panel is not None or loaded is None:
+        return plan
+    if loaded.aircraft != plan.aircraft:
+        raise UsageError(
+            f"the panel is for another aircraft than the scenario {quoted(plan.title)}",
+            "--panel",
+            f"The scenario is for {quoted(plan.aircraft.name)}",
+        )
+    return replace(plan, panel=loaded.panel)

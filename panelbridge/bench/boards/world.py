@@ -1,0 +1,207 @@
+"""A panel on its boards, with a scenario's aircraft side: what ``on_board`` runs a scenario in."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from panelbridge.bench.boards.faults import BoardFaults
+from panelbridge.bench.boards.tap import BoardTap
+from panelbridge.bench.language.plan import ALL, FEED, ClearFault, ScenarioPlan, SetFault
+from panelbridge.bench.language.signals_by_name import signals_of
+from panelbridge.bench.verdict.condition_signals import conditions_of, signals_in
+from panelbridge.bench.verdict.trace import Sample
+from panelbridge.bench.world.aircraft_on_bench import AircraftOnBench
+from panelbridge.bench.world.faults import board_is_lost, lamp_is_dead
+from panelbridge.bench.world.switches_on_bench import HAND_TRAVEL_S
+from panelbridge.clock import Clock
+from panelbridge.config.load import LoadedPanel
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.engine.loop import Engine
+from panelbridge.engine.snapshot import Snapshot
+from panelbridge.engine.waiter import Waiter
+from panelbridge.errors import LogicError
+from panelbridge.feeds.base import FeedReading
+from panelbridge.link.health import LinkState
+from panelbridge.link.opener import PortOpener
+from panelbridge.link.output_values import TONE_OF_HORN
+from panelbridge.link.port import is_in_process
+from panelbridge.link.session import BoardSession
+from panelbridge.link.setup_plan import SetupPlan
+from panelbridge.signals import AircraftState, Commands, Event, Reason
+from panelbridge.simboard.sim_panel import SimPanel
+
+_HORN_OF_TONE = {tone: pattern for pattern, tone in TONE_OF_HORN.items()}
+
+
+class ScenarioFeed:
+    """The aircraft's side of a scenario, as a feed. Unknown until it begins.
+
+    Args:
+        plan: the scenario.
+    """
+
+    name = "the scenario"
+
+    def __init__(self, plan: ScenarioPlan) -> None:
+        self.aircraft = AircraftOnBench(plan.aircraft, plan.start)
+        self._begun = False
+        self.time_s = 0.0
+        """The scenario's time."""
+
+    def begin(self) -> None:
+        """Give the values of the start from now on."""
+        self._begun = True
+
+    def lose(self, now_s: float, fault: SetFault) -> None:
+        """Lose a value, or all of them."""
+        self.aircraft.lose(now_s, fault.target)
+
+    def find(self, now_s: float, action: ClearFault) -> None:
+        """Find again what ``action`` names, of what is lost."""
+        lost = self.aircraft.lost
+        for name in sorted(lost if action.target == ALL else lost & {action.target}):
+            self.aircraft.find(now_s, name)
+
+    def read(self, now_s: float) -> FeedReading:
+        """The aircraft at the scenario's time."""
+        if not self._begun:
+            return FeedReading(AircraftState(), fresh=True, time_s=now_s)
+        if self.aircraft.next_due_s <= self.time_s:
+            self.aircraft.advance(self.time_s)
+        fresh = FEED not in self.aircraft.lost
+        return FeedReading(self.aircraft.state, fresh=fresh, time_s=now_s)
+
+    def send(self, now_s: float, commands: Commands) -> None:
+        """The simulator's own handle follows the panel."""
+        self.aircraft.follow(commands)
+
+    def restart(self, now_s: float) -> None:
+        """Nothing: a scenario runs once."""
+
+
+class BoardWorld:
+    """The engine of a panel on its boards.
+
+    Args:
+        plan: the scenario; it has a panel.
+        urls: port of each board.
+        clock: the run's time.
+        waiter: how the engine waits.
+    """
+
+    def __init__(
+        self, plan: ScenarioPlan, urls: Mapping[str, str], clock: Clock, waiter: Waiter
+    ) -> None:
+        if plan.panel is None:
+            raise LogicError(f"a board needs a panel: {plan.title}")
+        self.panel: PanelFile = plan.panel
+        plans = {name: SetupPlan.of(self.panel, name) for name in self.panel.boards}
+        self.clock = clock
+        self.feed = ScenarioFeed(plan)
+        self._events: list[Event] = []
+        simulated = [name for name, url in urls.items() if is_in_process(url)]
+        self.sim_panel = (
+            SimPanel(self.panel, now_s=clock.now(), travel_s=HAND_TRAVEL_S) if simulated else None
+        )
+        self.simulated = frozenset(simulated)
+        self.faults: BoardFaults | None = None
+        """What is broken on simulated boards; None without one."""
+        if self.sim_panel is not None:
+            self.sim_panel.register(clock)
+            self.faults = BoardFaults(self.sim_panel, clock)
+        opener = PortOpener(waiter.wake)
+        self._taps = {name: BoardTap(plans[name], opener) for name in plans}
+        self.engine = Engine(
+            LoadedPanel(self.panel, plan.aircraft, None, plan.path, plan.path),
+            clock=clock,
+            waiter=waiter,
+            feed=self.feed,
+            sessions=[
+                BoardSession(name, entry, urls[name], plans[name], opener=self._taps[name])
+                for name, entry in self.panel.boards.items()
+            ],
+            sim_panel=self.sim_panel,
+            on_event=self._events.append,
+            explained=_outputs_in(plan),
+        )
+        self._snapshot: Snapshot = self.engine.snapshot()
+
+    def turn(self) -> bool:
+        """One turn of the engine; whether there is a new snapshot."""
+        self.engine.turn()
+        before, self._snapshot = self._snapshot, self.engine.snapshot()
+        return before is not self._snapshot
+
+    def reasons(self, name: str) -> tuple[Reason, ...]:
+        """Why a lamp or the horn was as it was in the last snapshot; none if nobody asks of it."""
+        reasons = self._snapshot.reasons.get(name, ())
+        if self.faults is not None and name in self.faults.dead_lamps:
+            reasons += (lamp_is_dead(name),)
+        output = self.panel.lamps.get(name) or self.panel.horn
+        for board in self._snapshot.boards:
+            lost = board.state is not LinkState.LIVE
+            if lost and output is not None and board.name == output.board:
+                reasons += (board_is_lost(board.name, board.message or str(board.state)),)
+        return reasons
+
+    def take_events(self) -> list[Event]:
+        """What has happened since this was last called."""
+        taken, self._events[:] = [*self._events], []
+        return taken
+
+    def close(self) -> None:
+        """Bring the lamps to idle and close the ports."""
+        self.engine.close()
+        if self.sim_panel is not None:
+            self.sim_panel.unregister()
+
+    @property
+    def not_live(self) -> list[str]:
+        """Why boards are not live, a text for each."""
+        return [
+            f"board {board.name} on {board.url}: {board.message or board.state}"
+            for board in self._snapshot.boards
+            if board.state is not LinkState.LIVE
+        ]
+
+    def sample(self, time_s: float) -> Sample:
+        """The panel as of the last snapshot; its lamps and horn as the boards accept them.
+
+        Lamps of simulated boards are as their pins drive them.
+        """
+        snapshot = self._snapshot
+        live = {b.name for b in snapshot.boards if b.state is LinkState.LIVE}
+        accepted: dict[str, int] = {}
+        for name, tap in self._taps.items():
+            if name not in live:
+                tap.idle()
+            accepted.update(tap.outputs)
+        driven = self.sim_panel.lamps() if self.sim_panel is not None else {}
+        lamps = {
+            name: driven[name] if lamp.board in self.simulated else accepted.get(name, 0)
+            for name, lamp in self.panel.lamps.items()
+        }
+        if self.faults is not None:
+            lamps |= dict.fromkeys(self.faults.dead_lamps, 0)
+        outputs = snapshot.outputs
+        if self.panel.horn is not None:
+            outputs = replace(outputs, horn=_HORN_OF_TONE[accepted["horn"]])
+        gear = snapshot.commands.gear
+        return Sample(
+            time_s=time_s,
+            switches=snapshot.switches,
+            aircraft=snapshot.aircraft,
+            outputs=outputs,
+            shown_lamps=lamps,
+            view=snapshot.logic,
+            gear_command="none" if gear is None else gear.value,
+        )
+
+
+def _outputs_in(plan: ScenarioPlan) -> list[str]:
+    """Every lamp, and the horn, that the scenario's conditions name."""
+    specs = signals_of(plan.aircraft, plan.panel)
+    conditions = (condition for step in plan.steps for condition, _ in conditions_of(step))
+    names = {name for condition in conditions for name in signals_in(condition)}
+    return sorted({specs[name].output for name in names} - {""})

@@ -1,0 +1,144 @@
+"""Expectations of a scenario file: what must be, become, stay or never come."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import inf
+
+from panelbridge.bench.language.names import ALL_EVENTS
+from panelbridge.bench.language.plan import (
+    EventPattern,
+    Expectation,
+    ExpectNever,
+    ExpectNow,
+    ExpectOrder,
+    ExpectThroughout,
+    ExpectWithin,
+)
+from panelbridge.bench.language.reading_context import Desk
+from panelbridge.bench.language.scenario_file import LONGEST_S
+from panelbridge.config.conditions_file import read_group
+from panelbridge.config.refusals import place_name
+from panelbridge.config.words import quoted
+from panelbridge.config.yaml_spots import KeyPath
+
+END = "end"
+
+
+def read_expectations(desk: Desk, path: KeyPath) -> tuple[Expectation, ...]:
+    """The expectations of the step at ``path``."""
+    keys = {key for key in desk.keys(path) if desk.source.get((*path, key)) is not None}
+    for key, owners in (
+        ("within_s", ("expect", "in_order")),
+        ("throughout_s", ("expect",)),
+        ("for_s", ("never",)),
+    ):
+        if key in keys and not keys & {*owners}:
+            hint = f"Write '{owners[0]}:' beside it, or delete it"
+            desk.at_key((*path, key), f"{quoted(key)} stands here with nothing to expect", hint)
+    if {"expect", "within_s", "throughout_s"} <= keys:
+        what = "'within_s' and 'throughout_s' stand together"
+        hint = "Write a step with 'within_s', and after it one with 'throughout_s'"
+        desk.at_key((*path, "throughout_s"), what, hint)
+    found: list[Expectation] = []
+    if "expect" in keys:
+        found.extend(_expect(desk, path))
+    if "never" in keys:
+        found.extend(_never(desk, path))
+    if "in_order" in keys:
+        found.extend(_in_order(desk, path))
+    return tuple(found)
+
+
+def _expect(desk: Desk, path: KeyPath) -> Iterator[Expectation]:
+    condition = read_group(desk, (*path, "expect"))
+    spot = desk.spot((*path, "expect"))
+    within_s = desk.number(*path, "within_s")
+    for_s = _span(desk, (*path, "throughout_s"))
+    if condition is None:
+        return
+    if within_s is not None:
+        yield ExpectWithin(condition, within_s, spot)
+    elif for_s is not None:
+        yield ExpectThroughout(condition, for_s, spot)
+    else:
+        yield ExpectNow(condition, spot)
+
+
+def _never(desk: Desk, path: KeyPath) -> Iterator[Expectation]:
+    here = (*path, "never")
+    spot = desk.spot(here)
+    for_s = inf
+    if desk.source.get((*path, "for_s")) is not None:
+        for_s = _span(desk, (*path, "for_s")) or inf
+    if "event" not in desk.keys(here):
+        condition = read_group(desk, here)
+        if condition is not None:
+            yield ExpectNever(condition, None, for_s, spot)
+        return
+    for key in desk.keys(here):
+        if key != "event":
+            hint = "Write one step for the event and one for the signals"
+            desk.at_key((*here, key), "an event and signals stand together", hint)
+    pattern = _pattern(desk, (*here, "event"))
+    if pattern is not None and pattern.subject:
+        what = "'never' counts an event of anyone"
+        desk.at_value((*here, "event"), what, f"Write {pattern.name} alone")
+    elif pattern is not None:
+        yield ExpectNever(None, pattern.name, for_s, spot)
+
+
+def _in_order(desk: Desk, path: KeyPath) -> Iterator[Expectation]:
+    here = (*path, "in_order")
+    items = desk.source.get(here)
+    if not isinstance(items, list):
+        return  # the file's layout has been told already
+    patterns = [
+        _pattern(desk, (*here, place)) for place, item in enumerate(items) if isinstance(item, str)
+    ]
+    good = tuple(pattern for pattern in patterns if pattern is not None)
+    limit_s = desk.number(*path, "within_s")
+    if good and len(good) == len(items):
+        yield ExpectOrder(good, inf if limit_s is None else limit_s, desk.spot(here))
+
+
+def _pattern(desk: Desk, path: KeyPath) -> EventPattern | None:
+    text = desk.source.get(path)
+    if not isinstance(text, str) or not text.strip():
+        desk.at_value(path, f"{place_name(path)} must be the name of an event")
+        return None
+    name, _, subject = text.strip().partition(" ")
+    subject = subject.strip()
+    if name not in ALL_EVENTS:
+        desk.no_such(path, "event", name, ALL_EVENTS, key=False)
+        return None
+    subjects = desk.names.subjects_of(name)
+    if subject and not subjects:
+        what = f"the event {quoted(name)} is about no leg or board"
+        desk.at_value(path, what, f"Write {name} alone")
+        return None
+    if subject and subject not in subjects:
+        thing = "leg" if subjects == desk.names.legs else "board"
+        desk.no_such(path, thing, subject, subjects, key=False)
+        return None
+    return EventPattern(name, subject)
+
+
+def _span(desk: Desk, path: KeyPath) -> float | None:
+    """Seconds, or inf for ``end``; None when nothing or a mistake stands there."""
+    value = desk.source.get(path)
+    if value is None:
+        return None
+    if value == END:
+        return inf
+    number = desk.number(*path)
+    if number is None:
+        what = f"{place_name(path)} must be a number of seconds, or the word end"
+        desk.at_value(path, what, "Write 5, or end for as long as the scenario runs")
+    elif not 0.0 < number <= LONGEST_S:
+        written = desk.source.spot(path).written
+        what = f"{place_name(path)} is {written}, and must be more than 0 and up to {LONGEST_S:g} s"
+        desk.at_value(path, what)
+    else:
+        return number
+    return None

@@ -1,0 +1,218 @@
+"""Loads scenario files: a plan for each case, or every mistake in one go."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from panelbridge.bench.language.cases_file import (
+    case_names,
+    check_parameters,
+    places_of_parameters,
+    sources_of_cases,
+)
+from panelbridge.bench.language.plan import ScenarioPlan, Step
+from panelbridge.bench.language.reading_context import Desk
+from panelbridge.bench.language.scenario_file import ScenarioFile, StepEntry
+from panelbridge.bench.language.start_file import read_start
+from panelbridge.bench.language.steps_file import Timeline, read_steps
+from panelbridge.bench.language.targets import Targets, beside
+from panelbridge.config.load import KINDS
+from panelbridge.config.mistakes import json_text, mistakes_of
+from panelbridge.config.refusals import place_name
+from panelbridge.config.words import quoted
+from panelbridge.config.yaml_source import read_yaml
+from panelbridge.config.yaml_spots import KeyPath, YamlSource
+from panelbridge.errors import ConfigError, ConfigMistake
+from panelbridge.logic.parameters import Parameters
+
+Load = Callable[[Path], Sequence[ScenarioPlan]]
+"""Gives the plans of a file, or raises ConfigError."""
+KIND = "scenario"
+MAX_INCLUDES = 20
+"""Files may include files so deep."""
+
+
+def load_scenarios(path: Path | str, targets: Targets | None = None) -> list[ScenarioPlan]:
+    """Load a scenario file.
+
+    Args:
+        path: its path.
+        targets: aircraft and panels that were read already; give the same for many files.
+
+    Returns:
+        A plan for each case, in the order of the table; one plan without a table.
+
+    Raises:
+        ConfigError: with every mistake in it, in what it includes and in its aircraft or panel.
+    """
+    loading = _Loading(targets if targets is not None else Targets())
+    plans = loading.load(Path(path))
+    if loading.mistakes:
+        raise ConfigError([*dict.fromkeys(loading.mistakes)])
+    return plans
+
+
+class _Loading:
+    def __init__(self, targets: Targets) -> None:
+        self.mistakes: list[ConfigMistake] = []
+        self._targets = targets
+        self._aircraft_path: Path | None = None
+        self._read: dict[Path, YamlSource | ConfigError] = {}
+
+    def load(self, path: Path) -> list[ScenarioPlan]:
+        source = read_yaml(path)
+        wrong = _wrong_kind(source)
+        if wrong is not None:
+            raise ConfigError([wrong])
+        names, mistakes = self._targets.find(source, path)
+        self.mistakes.extend(mistakes)
+        self.mistakes.extend(check_parameters(source))
+        self._aircraft_path = self._targets.aircraft_path(source, path)
+        plans = []
+        for case, of_case in zip(case_names(source), sources_of_cases(source), strict=True):
+            told = len(self.mistakes)
+            model = self._model(of_case)
+            if names is not None:
+                plan = self._plan(Desk(of_case, names, self.mistakes), path, case, model)
+                if plan is not None:
+                    plans.append(plan)
+            self._forget_what_follows(of_case, told)
+        return plans
+
+    def _forget_what_follows(self, source: YamlSource, told: int) -> None:
+        """Leave out that a parameter without a value is no number, word or name."""
+        if len(self.mistakes) == told:
+            return
+        places = places_of_parameters(source)
+        self.mistakes[told:] = [
+            mistake
+            for mistake in self.mistakes[told:]
+            if mistake.file != source.file or (mistake.line, mistake.column) not in places
+        ]
+
+    def _model(self, source: YamlSource) -> ScenarioFile | None:
+        try:
+            return ScenarioFile.model_validate_json(json_text(source.value))
+        except ValidationError as error:
+            self.mistakes.extend(mistakes_of(error, source, ScenarioFile))
+            return None
+        finally:
+            self.mistakes.extend(_empty_keys(source))
+
+    def _plan(
+        self, desk: Desk, path: Path, case: str, model: ScenarioFile | None
+    ) -> ScenarioPlan | None:
+        state, switches = read_start(desk)
+        chain = (path.resolve(),)
+        steps = read_steps(desk, Timeline(), lambda d, p, t: self._include(d, p, t, path, chain))
+        if model is None:
+            return None
+        return ScenarioPlan(
+            name=model.name,
+            case=case,
+            source=model.source,
+            path=path,
+            aircraft=desk.names.aircraft,
+            panel=desk.names.panel,
+            start=state,
+            start_switches=switches,
+            steps=tuple(steps),
+            runs_for_s=model.runs_for_s,
+        )
+
+    def _include(
+        self, desk: Desk, place: KeyPath, timeline: Timeline, path: Path, chain: tuple[Path, ...]
+    ) -> list[Step]:
+        name = desk.source.get(place)
+        if not isinstance(name, str):
+            return []  # the file's layout tells it
+        target = beside(path, name)
+        real = target.resolve()
+        if real in chain:
+            what = f"{quoted(name)} is this file, or includes it: that would never end"
+            desk.at_value(place, what, "Delete the step")
+            return []
+        if len(chain) > MAX_INCLUDES:
+            desk.at_value(place, f"files include files more than {MAX_INCLUDES} deep", "")
+            return []
+        source = self._included(desk, place, name, target)
+        if source is None:
+            return []
+        here = (*chain, real)
+        inner = Timeline(included=True, left=timeline.left)
+        steps = read_steps(
+            Desk(source, desk.names, self.mistakes),
+            inner,
+            lambda d, p, t: self._include(d, p, t, target, here),
+        )
+        timeline.left = inner.left
+        timeline.now_s += inner.now_s
+        timeline.exact &= inner.exact
+        return steps
+
+    def _included(self, desk: Desk, place: KeyPath, name: str, target: Path) -> YamlSource | None:
+        """The included file, if its steps can stand here."""
+        found = self._read.get(target)
+        if found is None:
+            try:
+                found = read_yaml(target)
+            except ConfigError as error:
+                found = error
+            self._read[target] = found
+        if isinstance(found, ConfigError):
+            first = found.mistakes[0]
+            if first.line:
+                self.mistakes.extend(found.mistakes)
+            else:
+                what = f"the scenario {quoted(name)} cannot be included: {first.what}"
+                hint = first.hint or f"It was looked for at {target.as_posix()}"
+                desk.at_value(place, what, hint)
+            return None
+        wrong = _wrong_kind(found)
+        if wrong is not None:
+            desk.at_value(place, f"{quoted(name)} cannot be included: {wrong.what}", wrong.hint)
+            return None
+        if found.get(("cases",)) is not None:
+            what = f"{quoted(name)} has a table of cases, and cannot be included"
+            desk.at_value(place, what, "Put the steps without the table into a file of their own")
+            return None
+        _, mistakes = self._targets.find(found, target)
+        self.mistakes.extend([*check_parameters(found), *mistakes])
+        self._model(found)
+        aircraft = self._targets.aircraft_path(found, target)
+        if aircraft is not None and aircraft != self._aircraft_path:
+            what = f"{quoted(name)} is for another aircraft, {quoted(aircraft.name)}"
+            desk.at_value(place, what, "Include scenarios of the same aircraft")
+            return None
+        return found
+
+
+def _empty_keys(source: YamlSource) -> Iterator[ConfigMistake]:
+    """Keys with nothing behind them that may be left out; of the others the model tells."""
+    steps = source.get(("steps",))
+    groups: list[tuple[KeyPath, type[Parameters]]] = [((), ScenarioFile)]
+    groups += [
+        (("steps", place), StepEntry)
+        for place in range(len(steps) if isinstance(steps, list) else 0)
+    ]
+    for path, model in groups:
+        for name, info in model.model_fields.items():
+            here = (*path, name)
+            if here in source.spots and info.default is None and source.get(here) is None:
+                what = f"{place_name(here)} is empty"
+                yield source.at_key(here, what, "Write something after the colon, or delete it")
+
+
+def _wrong_kind(source: YamlSource) -> ConfigMistake | None:
+    """The mistake of a file that cannot be a scenario at all."""
+    if not isinstance(source.value, dict):
+        what = "the file holds no keys"
+        return source.at_value((), what, f"Begin with the lines 'kind: {KIND}' and 'format: 1'")
+    found = source.get(("kind",))
+    if isinstance(found, str) and found in KINDS:
+        what = f"this is a file of kind {found}, and one of kind {KIND} is needed"
+        return source.at_value(("kind",), what)
+    return None

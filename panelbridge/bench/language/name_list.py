@@ -1,0 +1,152 @@
+"""Every name that a scenario for one aircraft or panel can use, as tables for people."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import isinf
+from pathlib import Path
+
+from panelbridge.bench.language.names import ALL_EVENTS, Names
+from panelbridge.bench.language.plan import FaultKind
+from panelbridge.config.aircraft_file import AircraftFile
+from panelbridge.config.load import LoadedPanel, check_file
+from panelbridge.errors import UsageError
+from panelbridge.link.events import LINK_EVENTS
+from panelbridge.logic.events import EVENTS
+from panelbridge.logic.signal_table import SignalSpec
+
+LEG = "LEG"
+"""Stands for the name of a leg: each leg has the same signals."""
+_OWN_WORDS = {
+    "board_was_reset": "a board began anew",
+    "port_missed": "its port is not there",
+    "port_found_busy": "another program holds its port",
+    "board_not_heard": "nothing answers at its port",
+    "board_lost": "a board was unplugged or fell silent",
+    "board_refused": "a board is there and cannot be used as it is",
+    "feed_lost": "no aircraft data comes, or one value does not: it counts as unknown",
+    "feed_found": "what was lost comes again",
+}
+"""Of events whose words are made when they happen."""
+
+
+def signal_rows(names: Names) -> Iterator[tuple[str, str, str]]:
+    """Name, what it is, and what it can be, of each signal; those of legs once, for all legs."""
+    seen = set()
+    for name, spec in names.signals.items():
+        told = _told_name(name, names)
+        if told in seen:
+            continue
+        seen.add(told)
+        label = spec.label if told == name else _for_all_legs(spec.label, names.legs)
+        value = " (value)" if name in names.values else ""
+        yield told, f"{label}{value}", _can_be(spec)
+
+
+def fault_rows(names: Names) -> Iterator[tuple[str, str]]:
+    """Name of each part that can be broken, and how; those of legs once, for all legs."""
+    seen = set()
+    for name, (_, kinds) in names.faults.items():
+        told = _told_name(name, names)
+        if told not in seen:
+            seen.add(told)
+            yield told, ", ".join(f"`{kind}`" for kind in kinds if isinstance(kind, FaultKind))
+
+
+def event_rows() -> Iterator[tuple[str, str]]:
+    """Name and words of each event."""
+    for name in ALL_EVENTS:
+        told = EVENTS.get(name) or LINK_EVENTS.get(name)
+        words = _OWN_WORDS.get(name) or (_without_braces(told[1]) if told else "")
+        yield name, words
+
+
+def _told_name(name: str, names: Names) -> str:
+    """A name with LEG in it when it is about a leg and each leg has it, as it is otherwise.
+
+    A wheel, a pedal or a rest can be "left" too: what is about a leg says so in words.
+    """
+    told = _for_all_legs(name, names.legs)
+    known = names.signals.keys() | names.faults.keys()
+    if any(told.replace(LEG, leg) not in known for leg in names.legs):
+        return name
+    spec = names.signals.get(name)
+    return told if spec is None or LEG in _for_all_legs(spec.label, names.legs) else name
+
+
+def _for_all_legs(text: str, legs: tuple[str, ...]) -> str:
+    """``text`` with the name of a leg in it replaced; as it is when it names none."""
+    for leg in legs:
+        for mark in (f"{leg}_", f"_{leg}", f"{leg} leg"):
+            if mark in text and (text.startswith(mark) or text.endswith(mark) or " " in text):
+                return text.replace(mark, mark.replace(leg, LEG))
+    return text
+
+
+def _can_be(spec: SignalSpec) -> str:
+    unknown = "" if spec.always_known or "unknown" in spec.words else ", `unknown`"
+    if spec.form == "word":
+        return ", ".join(f"`{word}`" for word in spec.words) + unknown
+    if spec.form == "yes_no":
+        return "`true` or `false`" + unknown
+    unit = f" {spec.unit}" if spec.unit else ""
+    if isinf(spec.low) or isinf(spec.high):
+        return f"a number{' of ' + spec.unit if spec.unit else ''}{unknown}"
+    return f"{spec.low:g} to {spec.high:g}{unit}{unknown}"
+
+
+def _without_braces(words: str) -> str:
+    """The words of an event, with dots where it names somebody or a value."""
+    told, depth = "", 0
+    for letter in words:
+        if letter == "{":
+            told, depth = told + "...", depth + 1
+        elif letter == "}":
+            depth -= 1
+        elif not depth:
+            told += letter
+    return told
+
+
+def names_of(path: Path) -> Names:
+    """The names of the panel or aircraft file at ``path``.
+
+    Raises:
+        ConfigError: it has mistakes.
+        UsageError: it is a file of another kind.
+    """
+    found = check_file(path)
+    if isinstance(found, LoadedPanel):
+        return Names(found.aircraft, found.panel)
+    if isinstance(found, AircraftFile):
+        return Names(found, None)
+    raise UsageError(
+        f"{path} is no panel or aircraft file", hint="name the panel that scenarios are for"
+    )
+
+
+def signal_tables(names: Names) -> str:
+    """Signals, groups of signals and what can be broken, as Markdown."""
+    groups = ", ".join(f"`{name}`" for name in names.sets_of_signals)
+    return "\n\n".join(
+        (
+            "### Signals",
+            as_table(("Signal", "Is", "Can be"), signal_rows(names)),
+            f"Several at once: {groups}.",
+            "### What can be broken",
+            as_table(("Part", "How"), fault_rows(names)),
+        )
+    )
+
+
+def name_tables(names: Names) -> str:
+    """All of it, events too, as Markdown."""
+    events = as_table(("Event", "Is"), event_rows())
+    return f"{signal_tables(names)}\n\n### Events\n\n{events}"
+
+
+def as_table(head: tuple[str, ...], rows: Iterator[tuple[str, ...]]) -> str:
+    """A table as Markdown has it; the first column is code."""
+    lines = ["| " + " | ".join(head) + " |", "|" + "---|" * len(head)]
+    lines += ["| " + " | ".join((f"`{row[0]}`", *row[1:])) + " |" for row in rows]
+    return "\n".join(lines)

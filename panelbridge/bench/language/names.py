@@ -1,0 +1,152 @@
+"""Everything that a scenario can name, for one aircraft and perhaps its panel."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from panelbridge.bench.language.plan import BOARD, FEED, HANDLE, FaultKind
+from panelbridge.bench.language.signals_by_name import fitted_lamps, fitted_switches, signals_of
+from panelbridge.config.aircraft_file import AircraftFile
+from panelbridge.config.panel_file import OneContactHandle, PanelFile
+from panelbridge.feeds.events import FEED_EVENTS
+from panelbridge.link.events import LINK_EVENTS
+from panelbridge.logic.aircraft_values import ValueSpec, values_of
+from panelbridge.logic.brake_parameters import SIDES
+from panelbridge.logic.events import EVENTS
+from panelbridge.logic.inventory import faults_of
+from panelbridge.logic.signal_table import SignalSpec
+from panelbridge.logic.switch_words import BUTTON, LEVERS, words_of
+
+
+@dataclass(frozen=True)
+class Names:
+    """The names of one target.
+
+    Attributes:
+        aircraft: the aircraft.
+        panel: the panel; None when a scenario names only an aircraft.
+    """
+
+    aircraft: AircraftFile
+    panel: PanelFile | None
+
+    @cached_property
+    def signals(self) -> Mapping[str, SignalSpec]:
+        """What can be expected."""
+        return signals_of(self.aircraft, self.panel)
+
+    @cached_property
+    def values(self) -> Mapping[str, ValueSpec]:
+        """What can be set."""
+        return values_of(self.aircraft)
+
+    @cached_property
+    def legs(self) -> tuple[str, ...]:
+        """The legs."""
+        return tuple(leg.name for leg in self.aircraft.legs)
+
+    @cached_property
+    def switches(self) -> tuple[str, ...]:
+        """The switches that can be moved."""
+        return tuple(fitted_switches(self.aircraft, self.panel))
+
+    @cached_property
+    def buttons(self) -> tuple[str, ...]:
+        """The switches that can be pressed."""
+        others = (HANDLE, *LEVERS)
+        return tuple(n for n in self.switches if n not in others and words_of(n) is BUTTON)
+
+    @property
+    def panel_name(self) -> str:
+        """The panel's name; empty without one."""
+        return self.panel.name if self.panel is not None else ""
+
+    @cached_property
+    def left_out(self) -> frozenset[str]:
+        """What the aircraft has and the panel has not."""
+        whole = Names(self.aircraft, None)
+        named = {*whole.signals, *whole.sets_of_signals, *whole.faults}
+        return frozenset(named - {*self.signals, *self.sets_of_signals, *self.faults})
+
+    @cached_property
+    def boards(self) -> tuple[str, ...]:
+        """The boards; none for an aircraft alone."""
+        return tuple(self.panel.boards) if self.panel is not None else ()
+
+    @cached_property
+    def sets_of_values(self) -> Mapping[str, tuple[str, ...]]:
+        """Names that stand for several values at once."""
+        count = self.aircraft.engines
+        groups = {
+            "throttles": tuple(f"throttle_{number + 1}" for number in range(count)),
+            "struts": tuple(f"strut_{leg}" for leg in self.legs),
+            "engines": tuple(f"engine_{number + 1}" for number in range(count)),
+        }
+        pedals = [f"{side}_pedal" for side in SIDES]
+        wheels = self.aircraft.brakes.wheels if self.aircraft.brakes is not None else ()
+        rpm = [f"{wheel.name}_wheel_rpm" for wheel in wheels]
+        groups["pedals"] = tuple(name for name in pedals if name in self.values)
+        groups["wheels_rpm"] = tuple(name for name in rpm if name in self.values)
+        return {name: members for name, members in groups.items() if members}
+
+    @cached_property
+    def sets_of_signals(self) -> Mapping[str, tuple[str, ...]]:
+        """Names that stand for several signals at once; all of them are meant."""
+        lamps = {"greens": [f"{leg}_green" for leg in self.legs]}
+        lamps["reds"] = [f"{leg}_red" for leg in self.legs]
+        fitted = {
+            name: tuple(lamp for lamp in members if lamp in self.signals)
+            for name, members in lamps.items()
+        }
+        legs = {"legs": tuple(f"{leg}_leg" for leg in self.legs)}
+        groups = {**self.sets_of_values, **fitted, **legs}
+        return {name: members for name, members in groups.items() if members}
+
+    @cached_property
+    def handle_positions(self) -> tuple[str, ...]:
+        """Where the gear handle can be put."""
+        one = self.panel is not None and isinstance(
+            self.panel.switches.gear_handle, OneContactHandle
+        )
+        return ("up", "down") if one else ("up", "down", "between")
+
+    @cached_property
+    def faults(self) -> Mapping[str, tuple[str, tuple[FaultKind, ...]]]:
+        """What can be broken: its name in a plan, and how it can be broken."""
+        found: dict[str, tuple[str, tuple[FaultKind, ...]]] = {}
+        for board in self.boards or (BOARD,):
+            found[board] = (board, (FaultKind.UNPLUGGED,))
+        if len(self.boards) == 1:
+            found.setdefault(BOARD, (self.boards[0], (FaultKind.UNPLUGGED,)))
+        for name in (FEED, *self.values):
+            found[name] = (name, (FaultKind.LOST,))
+        for part, words in faults_of(self.aircraft).items():
+            kinds_of_part = tuple(FaultKind(word) for word in words)
+            found[f"{part}_leg" if part in self.legs else part] = (part, kinds_of_part)
+        for lamp in fitted_lamps(self.aircraft, self.panel):
+            found[lamp] = (lamp, (FaultKind.DEAD,))
+        contact = (FaultKind.STUCK, FaultKind.DEAD, FaultKind.BOUNCING)
+        for name in self.switches:
+            kinds: tuple[FaultKind, ...] = contact[:2] if name in LEVERS else contact
+            if name == HANDLE and len(self.handle_positions) == 3:
+                kinds = (*contact, FaultKind.CONTRADICTORY)
+            of_part = found[name][1] if name in found else ()
+            found[name] = (name, (*kinds, *of_part))
+        return found
+
+    def subjects_of(self, event: str) -> tuple[str, ...]:
+        """Whom an event can be about; none when that goes without saying."""
+        if event in LINK_EVENTS:
+            return self.boards
+        told = EVENTS.get(event)
+        if told is None or "{subject}" not in told[1]:
+            return ()
+        brakes = self.aircraft.brakes
+        of_wheels = brakes is not None and "wheel" in told[1]
+        return tuple(wheel.name for wheel in brakes.wheels) if brakes and of_wheels else self.legs
+
+
+ALL_EVENTS = (*EVENTS, *LINK_EVENTS, *FEED_EVENTS)
+"""Every event that can be waited for."""

@@ -1,0 +1,324 @@
+"""A scenario as the bench runs it: every name resolved, every value checked, nothing left to read.
+
+``load_scenario.py`` makes it from YAML, the runners run it. All times are seconds of virtual time.
+Each part keeps the place where it stands in its file, for failures.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from pathlib import Path
+
+from panelbridge.config.aircraft_file import AircraftFile
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.logic.conditions import Condition
+from panelbridge.signals import AircraftState, Reason, Value
+
+ALL, FEED = "all", "feed"
+"""Everything that is broken; every value of the aircraft."""
+BOARD = "board"
+"""The one board of a scenario that names no panel, or whose panel has no other."""
+HANDLE = "gear_handle"
+"""The switch that has its own places and faults."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A place in a scenario file.
+
+    Attributes:
+        file: path as the user gave it.
+        line: 1-based.
+        column: 1-based.
+    """
+
+    file: str
+    line: int
+    column: int
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}:{self.column}"
+
+
+# -- actions --------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class SetValues:
+    """Give aircraft values at once; names of ``AircraftState``, or ``throttle_2``, ``strut_nose``.
+
+    Attributes:
+        values: by name; None makes one unknown.
+    """
+
+    values: Mapping[str, Value]
+
+
+@dataclass(frozen=True, slots=True)
+class RampValues:
+    """Move aircraft values to their targets in straight lines, a new value every 20 ms.
+
+    Attributes:
+        targets: by name, as in ``SetValues``; numbers only.
+        over_s: how long it takes, > 0.
+    """
+
+    targets: Mapping[str, float]
+    over_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class MoveSwitch:
+    """Put a switch somewhere.
+
+    Attributes:
+        switch: its name in ``SwitchState`` (``dimmer`` for the knob).
+        position: "up", "down", "between", "pressed", "released", or 0 to 1 of a lever.
+    """
+
+    switch: str
+    position: str | float
+
+
+class FaultKind(StrEnum):
+    """What can be broken on the bench."""
+
+    STUCK = "stuck"
+    """SWITCH: it stays where it is, wherever it is moved."""
+    DEAD = "dead"
+    """SWITCH: its wire is off. LAMP: it does not light (the logic does not know)."""
+    BOUNCING = "bouncing"
+    """SWITCH: its contact rattles for ``for_s`` at each movement, beyond what debouncing hides."""
+    CONTRADICTORY = "contradictory"
+    """SWITCH gear_handle: both contacts are closed. LEG: both lock switches are made."""
+    HUNG = "hung"
+    """LEG: it stays unlocked on its way and never locks."""
+    LOST = "lost"
+    """SENSOR: an aircraft value is unknown. FEED: all of them are."""
+    UNPLUGGED = "unplugged"
+    """BOARD: its switches are unknown and its lamps are idle."""
+    FAILED = "failed"
+    """SYSTEM: a pump, supply, power or anti-skid gives nothing any more."""
+    LEAKING = "leaking"
+    """SYSTEM: fluid or air is lost as time goes on."""
+    EMPTY = "empty"
+    """SYSTEM: a bottle or accumulator holds nothing."""
+    JAMMED = "jammed"
+    """SYSTEM: a door stays where it is."""
+    STICKING = "sticking"
+    """SYSTEM: a valve does not let go."""
+    RUNS_ON = "runs_on"
+    """SYSTEM: the auxiliary pump does not stop at its cut-out pressure."""
+    DOWN_SWITCH_STUCK = "down_switch_stuck"
+    """LEG: its down-lock switch is made, wherever it is."""
+    DOWN_SWITCH_OPEN = "down_switch_open"
+    """LEG: a wire of its down-lock switch is off."""
+
+
+@dataclass(frozen=True, slots=True)
+class SetFault:
+    """Break something.
+
+    Attributes:
+        kind: how.
+        target: a switch, lamp, leg, part of a system, aircraft value or board by name; "feed" for
+            all values.
+        for_s: of BOUNCING only: how long it rattles, s.
+    """
+
+    kind: FaultKind
+    target: str
+    for_s: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class ClearFault:
+    """Mend something: every fault of ``target``; "all" mends everything."""
+
+    target: str
+
+
+Action = SetValues | RampValues | MoveSwitch | SetFault | ClearFault
+
+
+# -- expectations ---------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class ExpectNow:
+    """The condition holds right after this step's actions."""
+
+    condition: Condition
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
+class ExpectWithin:
+    """The condition comes to hold within ``limit_s`` from this step on."""
+
+    condition: Condition
+    limit_s: float
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
+class ExpectThroughout:
+    """The condition holds at every instant of the next ``for_s`` seconds; inf = to the end."""
+
+    condition: Condition
+    for_s: float
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
+class ExpectNever:
+    """The condition never holds, or the event never comes, for ``for_s``; inf = to the end.
+
+    Attributes:
+        condition: what must not be; None when an event is meant.
+        event: name of what must not happen; None when a condition is meant.
+    """
+
+    condition: Condition | None
+    event: str | None
+    for_s: float
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
+class EventPattern:
+    """An event to wait for.
+
+    Attributes:
+        name: as in the registries of events.
+        subject: a leg, switch or board; empty for any.
+    """
+
+    name: str
+    subject: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ExpectOrder:
+    """The events come in this order from this step on, others may come between.
+
+    Attributes:
+        limit_s: within so long; inf = by the end.
+    """
+
+    events: tuple[EventPattern, ...]
+    limit_s: float
+    spot: Spot
+
+
+Expectation = ExpectNow | ExpectWithin | ExpectThroughout | ExpectNever | ExpectOrder
+
+
+# -- steps ----------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class At:
+    """At this time of the scenario."""
+
+    time_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class After:
+    """So long after the step before began; 0 = with it, in order."""
+
+    wait_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class WaitFor:
+    """As soon as the condition holds; not within ``limit_s`` fails and ends the scenario."""
+
+    condition: Condition
+    limit_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step: when, then what is done, then what is expected.
+
+    Attributes:
+        when: when it begins.
+        actions: done in order.
+        expectations: checked or begun after the actions.
+        note: for people; may be empty.
+        spot: where it stands.
+    """
+
+    when: At | After | WaitFor
+    actions: tuple[Action, ...]
+    expectations: tuple[Expectation, ...]
+    note: str
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
+class ScenarioPlan:
+    """A scenario, or one case of its table, ready to run.
+
+    Attributes:
+        name: of the scenario.
+        case: of the case; empty without a table.
+        source: the published rule it stands on; may be empty.
+        path: its file.
+        aircraft: the aircraft.
+        panel: the panel; None when only an aircraft is named (then every switch and lamp exists).
+        start: aircraft values at the start.
+        start_switches: positions of switches at the start, as in ``MoveSwitch``; others: handle
+            where the simulator's is, buttons released, levers at 1.
+        steps: included ones are in their place.
+        runs_for_s: length; at least up to the last step and the last limit. None = just so long.
+    """
+
+    name: str
+    case: str
+    source: str
+    path: Path
+    aircraft: AircraftFile
+    panel: PanelFile | None
+    start: AircraftState
+    start_switches: Mapping[str, str | float]
+    steps: tuple[Step, ...]
+    runs_for_s: float | None = None
+
+    @property
+    def title(self) -> str:
+        """Name, and case if there is one."""
+        return f"{self.name} [{self.case}]" if self.case else self.name
+
+    @property
+    def first_spot(self) -> Spot:
+        """Of the first step; of the file when it has none."""
+        return self.steps[0].spot if self.steps else Spot(str(self.path), 1, 1)
+
+
+# -- results --------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """An expectation that did not hold.
+
+    Attributes:
+        spot: of the expectation.
+        time_s: when it was clear that it failed.
+        expected: in words.
+        actual: in words.
+        events: the last ones before it, as lines.
+        reasons: behind the actual value, for each lamp or the horn in the condition.
+    """
+
+    spot: Spot
+    time_s: float
+    expected: str
+    actual: str
+    events: tuple[str, ...] = ()
+    reasons: Mapping[str, tuple[Reason, ...]] = field(default_factory=dict)

@@ -1,0 +1,205 @@
+"""The scenario file: which keys it has. What stands under the names is read beside the aircraft.
+
+A name, a word or a number that only the aircraft can judge has the type ``Any`` here and its shape
+in the JSON Schema.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import ConfigDict, Field, WithJsonSchema
+
+from panelbridge.bench.language.plan import FaultKind
+from panelbridge.logic.parameters import Parameters
+
+LONGEST_S = 86_400.0
+"""No scenario, wait or limit is longer than a day, s."""
+PART_MARK = "part"
+"""Stands for a reference to a part that the models do not know: a condition, a parameter."""
+_CONDITION = {PART_MARK: "Condition"}
+_PARAMETER = {PART_MARK: "Parameter"}
+_OR_PARAMETER = {"anyOf": [_CONDITION, _PARAMETER]}
+_VALUE = {"type": ["string", "number", "boolean"]}
+_LIMIT = {"anyOf": [{"type": "number", "exclusiveMinimum": 0}, {"const": "end"}]}
+_NAMES = {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}
+CONDITION_SCHEMA: dict[str, Any] = {
+    "description": "Signals and what they are; all must hold. any, all and not put such groups "
+    "together.",
+    "type": "object",
+    "minProperties": 1,
+    "properties": {
+        "any": {
+            "description": "At least one of these holds.",
+            "type": "array",
+            "items": _OR_PARAMETER,
+            "minItems": 1,
+        },
+        "all": {
+            "description": "Each of these holds.",
+            "type": "array",
+            "items": _OR_PARAMETER,
+            "minItems": 1,
+        },
+        "not": {"description": "This does not hold.", **_OR_PARAMETER},
+    },
+    "additionalProperties": {
+        "anyOf": [
+            _VALUE,
+            {"type": "array", "items": _VALUE, "minItems": 1},
+            {
+                "type": "object",
+                "properties": {
+                    name: {"description": words, "type": ["number", "string"]}
+                    for name, words in (
+                        ("above", "Greater than this."),
+                        ("below", "Less than this."),
+                        ("at_least", "This or greater."),
+                        ("at_most", "This or less."),
+                    )
+                },
+                "additionalProperties": False,
+                "minProperties": 1,
+            },
+        ]
+    },
+}
+"""JSON Schema of a condition."""
+PARAMETER_SCHEMA: dict[str, Any] = {
+    "description": "Takes the value of a case: the name of a parameter in < >.",
+    "type": "string",
+    "pattern": r"^<[^<>\s]{1,60}>$",
+}
+"""JSON Schema of a parameter."""
+Given = Annotated[Any, WithJsonSchema(_VALUE)]
+Group = dict[str, Any]
+ConditionGroup = Annotated[Group, WithJsonSchema(_CONDITION)]
+NeverGroup = Annotated[
+    Group,
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {
+                    "type": "object",
+                    "properties": {"event": {"type": "string"}},
+                    "required": ["event"],
+                    "additionalProperties": False,
+                },
+                _CONDITION,
+            ]
+        }
+    ),
+]
+LimitOrEnd = Annotated[Any, WithJsonSchema(_LIMIT)]
+Names = Annotated[Any, WithJsonSchema(_NAMES)]
+Fault = Annotated[
+    Any,
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"enum": [kind.value for kind in FaultKind]},
+                _PARAMETER,
+                {
+                    "type": "object",
+                    "properties": {"bouncing_s": {"type": "number", "exclusiveMinimum": 0}},
+                    "required": ["bouncing_s"],
+                    "additionalProperties": False,
+                },
+            ]
+        }
+    ),
+]
+Time = Annotated[float, Field(ge=0.0, le=LONGEST_S)]
+Span = Annotated[float, Field(gt=0.0, le=LONGEST_S)]
+
+
+class RampEntry(Parameters):
+    """Values that move in straight lines."""
+
+    to: dict[str, Given]
+    """Aircraft values, and where they go."""
+    over_s: Span
+    """How long it takes, s."""
+
+
+class StepEntry(Parameters):
+    """One step: when it begins, what is done in the order written, then what is expected."""
+
+    at_s: Time | None = None
+    """Begin at this time of the scenario, s."""
+    after_s: Time | None = None
+    """Begin so long after the step before began, s; without any time a step begins with it."""
+    wait_for: ConditionGroup | None = None
+    """Begin as soon as this holds; the scenario fails and ends when limit_s is over first."""
+    limit_s: Span | None = None
+    """Longest time that wait_for may take, s; 60 when left out."""
+    note: str = ""
+    """Words for people."""
+    set: dict[str, Given] | None = None
+    """Give aircraft values at once; 'unknown' makes one unknown."""
+    ramp: RampEntry | None = None
+    """Move aircraft values in straight lines."""
+    move: dict[str, Given] | None = None
+    """Put switches somewhere: gear_handle to up, down or between, the dimmer to 0 to 1."""
+    press: Names | None = None
+    """Press a button and hold it; a name or a list of names."""
+    release: Names | None = None
+    """Release a button; a name or a list of names."""
+    push: Names | None = None
+    """Press a button and release it 0.2 s later; what must hold is looked at from then on."""
+    fault: dict[str, Fault] | None = None
+    """Break things: a switch, lamp, leg, aircraft value, 'feed' or a board."""
+    clear: Names | None = None
+    """Mend what was broken: names, or 'all'."""
+    include: str | None = None
+    """Path of another scenario file, from this file's folder; its steps follow here."""
+    expect: ConditionGroup | None = None
+    """What must hold right after the actions; see within_s and throughout_s."""
+    within_s: Span | None = None
+    """'expect' has to come true, and 'in_order' to be complete, within so long, s."""
+    throughout_s: LimitOrEnd | None = None
+    """'expect' has to hold at every instant for so long, s; or 'end'."""
+    never: NeverGroup | None = None
+    """What must not come to hold; or 'event:' with the name of what must not happen."""
+    for_s: LimitOrEnd | None = None
+    """How long 'never' counts, s; to the end of the scenario when left out."""
+    in_order: Annotated[list[str], Field(min_length=1, max_length=100)] | None = None
+    """Events in the order in which they come; a leg's name may follow: leg_unlocked nose."""
+
+
+class CaseEntry(Parameters):
+    """A case: its name and its values for the parameters."""
+
+    model_config = ConfigDict(extra="allow")
+
+    case: Annotated[str, Field(min_length=1, max_length=60)]
+    """The case's name. Every other key is a parameter: <key> in the steps takes its value."""
+
+
+class ScenarioFile(Parameters):
+    """A scenario file."""
+
+    kind: Literal["scenario"]
+    """What this file is."""
+    format: Literal[1]
+    """Version of the file's layout; this program reads 1."""
+    name: Annotated[str, Field(min_length=1, max_length=100)]
+    """The scenario's name: what it shows."""
+    source: Annotated[str, Field(max_length=300)] = ""
+    """The published rule that it stands on, by document and paragraph."""
+    aircraft: str | None = None
+    """Path of an aircraft file, from this file's folder: every switch and lamp is there."""
+    panel: str | None = None
+    """Path of a panel file instead: only what is wired on it is there."""
+    start: str | None = None
+    """Name of a start condition of the aircraft file; without one every value is unknown."""
+    set: dict[str, Given] | None = None
+    """Aircraft values of your own at the start, over those of the start condition."""
+    switches: dict[str, Given] | None = None
+    """Where switches stand at the start: handle down, buttons released, dimmer 1 otherwise."""
+    steps: Annotated[list[StepEntry], Field(min_length=1, max_length=2000)]
+    """The steps, in order."""
+    cases: Annotated[list[CaseEntry], Field(min_length=1, max_length=1000)] | None = None
+    """A table: the scenario runs once for each entry."""
+    runs_for_s: Span | None = None
+    """Run at least so long, s; without it the scenario ends with its last step and limit."""

@@ -1,0 +1,141 @@
+"""Steps of a scenario file, those of included files in their place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from panelbridge.bench.language.actions_file import RELEASED, read_actions, read_buttons
+from panelbridge.bench.language.expectations_file import read_expectations
+from panelbridge.bench.language.plan import (
+    After,
+    At,
+    ExpectNow,
+    ExpectThroughout,
+    MoveSwitch,
+    Step,
+    WaitFor,
+)
+from panelbridge.bench.language.reading_context import Desk
+from panelbridge.config.advice import number_text
+from panelbridge.config.conditions_file import read_group
+from panelbridge.config.words import listed, quoted
+from panelbridge.config.yaml_spots import KeyPath
+
+PUSH_S = 0.2
+"""How long a button is pressed that is pushed, s."""
+DEFAULT_LIMIT_S = 60.0
+"""How long ``wait_for`` waits when the scenario does not say, s."""
+MAX_STEPS = 10_000
+"""A scenario has no more steps than these, with all that it includes."""
+_TIMES = ("at_s", "after_s", "wait_for")
+_BESIDE_INCLUDE = (*_TIMES, "limit_s", "note", "include")
+
+Include = Callable[[Desk, KeyPath, "Timeline"], list[Step]]
+"""Reads the steps of the file that is named at a place."""
+
+
+@dataclass(slots=True)
+class Timeline:
+    """How far the steps have come.
+
+    Attributes:
+        now_s: seconds since the file's own steps began; at least, when not ``exact``.
+        exact: there was no wait of unknown length.
+        included: the steps are those of an included file, whose times count from its begin.
+        left: how many steps may still come.
+    """
+
+    now_s: float = 0.0
+    exact: bool = True
+    included: bool = False
+    left: int = MAX_STEPS
+
+
+def read_steps(desk: Desk, timeline: Timeline, include: Include) -> list[Step]:
+    """Every step of the file on ``desk``; mistakes are noted on it."""
+    items = desk.source.get(("steps",))
+    steps: list[Step] = []
+    for place, item in enumerate(items if isinstance(items, list) else ()):
+        if isinstance(item, dict):
+            steps.extend(_step(desk, ("steps", place), timeline, include))
+    return steps
+
+
+def _step(desk: Desk, path: KeyPath, timeline: Timeline, include: Include) -> Iterator[Step]:
+    keys = {key for key in desk.keys(path) if desk.source.get((*path, key)) is not None}
+    when = _when(desk, path, keys, timeline)
+    note = desk.get(*path, "note")
+    note = note if isinstance(note, str) else ""
+    spot = desk.spot(path)
+    timeline.left -= 1
+    if timeline.left == 0:
+        what = f"more than {MAX_STEPS} steps, with all that is included"
+        desk.at_key(path, what, "Include fewer files")
+    if timeline.left <= 0:
+        return
+    if "include" in keys:
+        for key in desk.keys(path):
+            if key in keys and key not in _BESIDE_INCLUDE:
+                hint = "Write it as a step of its own, before or after"
+                desk.at_key((*path, key), f"{quoted(key)} stands beside 'include'", hint)
+        yield Step(when, (), (), note, spot)
+        yield from include(desk, (*path, "include"), timeline)
+        return
+    actions = read_actions(desk, path)
+    expectations = read_expectations(desk, path)
+    if "push" not in keys:
+        yield Step(when, actions, expectations, note, spot)
+        return
+    told = len(desk.mistakes)
+    pushed = read_buttons(desk, (*path, "push"))
+    del desk.mistakes[told:]  # the actions have told them
+    for name in {"press", "release"} & keys:
+        what = f"{quoted(name)} stands beside 'push', which does both"
+        desk.at_key((*path, name), what, "Write it as a step of its own")
+    # What holds is looked at when the button is released; what comes may come while it is pressed.
+    after = tuple(e for e in expectations if isinstance(e, ExpectNow | ExpectThroughout))
+    yield Step(when, actions, tuple(e for e in expectations if e not in after), note, spot)
+    released = tuple(MoveSwitch(name, RELEASED) for name in pushed)
+    timeline.now_s += PUSH_S
+    yield Step(After(PUSH_S), released, after, "", spot)
+
+
+def _when(desk: Desk, path: KeyPath, keys: set[str], timeline: Timeline) -> At | After | WaitFor:
+    given = [key for key in _TIMES if key in keys]
+    if len(given) > 1:
+        what = f"a step begins at one time, and {listed(given, 'and')} stand here"
+        desk.at_key((*path, given[1]), what, "Delete all but one, or make two steps")
+    if "limit_s" in keys and "wait_for" not in keys:
+        what = "'limit_s' stands here with nothing to wait for"
+        desk.at_key((*path, "limit_s"), what, "Write 'wait_for:' beside it, or delete it")
+    if "wait_for" in given:
+        timeline.exact = False
+        condition = read_group(desk, (*path, "wait_for"))
+        limit_s = desk.number(*path, "limit_s")
+        if condition is None:
+            return After(0.0)
+        return WaitFor(condition, DEFAULT_LIMIT_S if limit_s is None else limit_s)
+    at_s = desk.number(*path, "at_s")
+    if at_s is not None:
+        return _at(desk, (*path, "at_s"), at_s, timeline)
+    after_s = desk.number(*path, "after_s") or 0.0
+    timeline.now_s += after_s
+    return After(after_s)
+
+
+def _at(desk: Desk, path: KeyPath, at_s: float, timeline: Timeline) -> At | After:
+    before_s, exact = timeline.now_s, timeline.exact
+    timeline.now_s, timeline.exact = at_s, True
+    if timeline.included and not exact:
+        what = "in an included file no step can have 'at_s' after a 'wait_for'"
+        desk.at_key(path, what, "Write 'after_s:': so long after the step before")
+        return After(0.0)
+    if 0.0 <= at_s < before_s - 1e-9:
+        what = (
+            f"this step begins at {number_text(at_s)} s, and the step before it at "
+            f"{number_text(round(before_s, 6))} s{'' if exact else ' or later, after a wait'}"
+        )
+        desk.at_value(path, what, "Put the steps in the order of their times, or write 'after_s:'")
+        return After(0.0)
+    return After(max(0.0, at_s - before_s)) if timeline.included else At(at_s)

@@ -1,0 +1,9 @@
+"""What people and programs get to see of runs.
+
+``text`` and ``console`` for the terminal, ``progress`` for long runs, ``coverage`` of the logic,
+``junit`` for CI services, ``timeline_svg`` as a picture, ``timeline_vcd`` for waveform viewers.
+"""
+
+from panelbridge.bench.reports.text import report_text, result_text, summary_text
+
+__all__ = ["report_text", "result_text", "summary_text"]

@@ -1,0 +1,89 @@
+"""Results as JUnit XML, for CI services.
+
+There is no standard; this is what the readers agree on: ``testsuites`` of ``testsuite`` (a scenario
+file) of ``testcase`` (a scenario or case), with counts that match the children. Times are seconds
+of virtual time, so that a report is the same on every machine.
+"""
+
+from __future__ import annotations
+
+import re
+import xml.etree.ElementTree as ET
+from collections.abc import Iterable, Sequence
+
+from panelbridge.bench.language.plan import Failure, ScenarioPlan
+from panelbridge.bench.reports.text import failure_text, undecided_lines
+from panelbridge.bench.verdict.trace import ScenarioResult
+
+# Everything that is not a Char of XML 1.0, fifth edition, production 2.
+_NO_CHAR = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+
+def junit_text(results: Sequence[ScenarioResult]) -> str:
+    """The whole report, with its XML declaration; to be written as UTF-8."""
+    by_file: dict[str, list[ScenarioResult]] = {}
+    for result in results:
+        by_file.setdefault(result.plan.path.as_posix(), []).append(result)
+    root = ET.Element("testsuites", {"name": "panelbridge bench", **_counts(results)})
+    for file, its_results in by_file.items():
+        suite = ET.SubElement(root, "testsuite", {"name": _clean(file), **_counts(its_results)})
+        for result in its_results:
+            _add_case(suite, file, result)
+    ET.indent(root)
+    return f'<?xml version="1.0" encoding="UTF-8"?>\n{ET.tostring(root, encoding="unicode")}\n'
+
+
+def _counts(results: Sequence[ScenarioResult]) -> dict[str, str]:
+    failures = sum(not result.passed for result in results)
+    return {
+        "tests": str(len(results)),
+        "failures": str(failures),
+        "errors": "0",
+        "skipped": "0",
+        "time": _seconds(result.trace.end_s for result in results),
+    }
+
+
+def _add_case(suite: ET.Element, file: str, result: ScenarioResult) -> None:
+    plan = result.plan
+    case = ET.SubElement(
+        suite,
+        "testcase",
+        {
+            "classname": _clean(plan.path.with_suffix("").as_posix().strip("/").replace("/", ".")),
+            "name": _clean(plan.title),
+            "file": _clean(file),
+            "line": str(_line_of(plan, result.failures)),
+            "time": _seconds([result.trace.end_s]),
+        },
+    )
+    if not result.passed:
+        # One element a testcase: several would be counted as several tests by some readers.
+        message = _first_words(result)
+        failure = ET.SubElement(
+            case, "failure", {"type": "expectation", "message": _clean(message)}
+        )
+        lines = [*map(failure_text, result.failures), *undecided_lines(result)]
+        failure.text = _clean("\n" + "\n".join(lines) + "\n")
+    if plan.source:
+        ET.SubElement(case, "system-out").text = _clean(f"source: {plan.source}")
+
+
+def _first_words(result: ScenarioResult) -> str:
+    for first in result.failures:
+        return f"{first.spot}: expected {first.expected}, was {first.actual}"
+    return f"{result.undecided[0].spot}: not decided: {result.undecided[0].expected}"
+
+
+def _line_of(plan: ScenarioPlan, failures: Sequence[Failure]) -> int:
+    """Of the first failure, so that a click leads there; else of the first step."""
+    return failures[0].spot.line if failures else plan.first_spot.line
+
+
+def _seconds(times_s: Iterable[float]) -> str:
+    return f"{sum(times_s):.3f}"
+
+
+def _clean(text: str) -> str:
+    """The text without characters that XML cannot hold (a lone control byte breaks readers)."""
+    return _NO_CHAR.sub("", text)

@@ -1,0 +1,138 @@
+"""What the bench prints: a line a scenario, a block a failed expectation, a last line.
+
+Everything fits into 100 columns and says what it says in words, without colour.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+
+from panelbridge.bench.language.plan import Failure, ScenarioPlan
+from panelbridge.bench.verdict.trace import ScenarioResult, Undecided
+from panelbridge.config.words import counted
+from panelbridge.signals import Reason
+
+COLUMNS = 100
+_TITLE_COLUMNS = 62
+_LABEL_COLUMNS = 14
+_UNDECIDED_LINES = 8
+_HOLDS = {True: "holds", False: "does not hold"}
+
+
+def expectations_of(plan: ScenarioPlan) -> int:
+    """How many expectations a scenario has."""
+    return sum(len(step.expectations) for step in plan.steps)
+
+
+def result_line(result: ScenarioResult) -> str:
+    """How a scenario went, on one line; on more when its title is very long."""
+    word = "passed" if result.passed else "FAILED"
+    title = _wrapped(result.plan.title, _TITLE_COLUMNS)
+    head = [f"{word if not number else '':<6}  {line}" for number, line in enumerate(title)]
+    count = counted(expectations_of(result.plan), "expectation")
+    head[-1] = f"{head[-1]:<{_TITLE_COLUMNS + 8}} {result.trace.end_s:>10.3f} s  {count}"
+    return "\n".join(head)
+
+
+def failure_text(failure: Failure) -> str:
+    """A failed expectation: where, when, what, what was before it, and why it was so."""
+    lines = [f"    {failure.spot} at {failure.time_s:.3f} s"]
+    lines += _labelled("expected", [failure.expected])
+    lines += _labelled("actual", [failure.actual])
+    for signal, reasons in failure.reasons.items():
+        lines += _labelled("because", [f"{signal}:" if reasons else f"{signal}: no rule says why"])
+        lines += _reason_lines(reasons)
+    happened = [line.strip() for line in failure.events]
+    lines += _labelled("last happened", happened or ["nothing"])
+    return "\n".join(lines)
+
+
+def result_text(result: ScenarioResult) -> str:
+    """A scenario's line and, under it, each of its failures, and what was not decided."""
+    told = [result_line(result), *map(failure_text, result.failures), *undecided_lines(result)]
+    return "\n".join(told)
+
+
+def undecided_lines(result: ScenarioResult) -> list[str]:
+    """What neither held nor failed, and why; nothing when all is decided."""
+    if not result.undecided:
+        return []
+    lines = []
+    for why, group in (
+        (
+            "the scenario ended before these could be:",
+            [o for o in result.undecided if not o.unknown],
+        ),
+        ("signals were unknown:", [o for o in result.undecided if o.unknown]),
+    ):
+        shown = [_undecided_words(one) for one in group[:_UNDECIDED_LINES]]
+        more = len(group) - len(shown)
+        lines += [why, *shown] if group else []
+        lines += [f"and {counted(more, 'more expectation')}"] if more else []
+    return _labelled("not decided", lines)
+
+
+def _undecided_words(one: Undecided) -> str:
+    unknown = f" ({', '.join(one.unknown)} unknown)" if one.unknown else ""
+    return f"{one.spot}  {one.expected}{unknown}"
+
+
+def summary_text(results: Iterable[ScenarioResult], time: str = "virtual time") -> str:
+    """All scenarios in one line; ``time`` is the kind of time that they ran in."""
+    results = list(results)
+    failed = sum(not result.passed for result in results)
+    passed = len(results) - failed
+    expectations = sum(expectations_of(result.plan) for result in results)
+    time_s = sum(result.trace.end_s for result in results)
+    words = f"{passed} passed, {failed} {'FAILED' if failed else 'failed'}"
+    return (
+        f"{counted(len(results), 'scenario')}: {words}; "
+        f"{counted(expectations, 'expectation')} in {time_s:.3f} s of {time}"
+    )
+
+
+def report_text(results: Sequence[ScenarioResult]) -> str:
+    """Every scenario, every failure and the summary."""
+    return "\n".join([*map(result_text, results), summary_text(results)])
+
+
+def _reason_lines(reasons: Sequence[Reason]) -> list[str]:
+    """The named conditions under one another: whether each holds, its name, its value and limit."""
+    indent = 4 + _LABEL_COLUMNS
+    lines = []
+    for reason in reasons:
+        detail = f" - {reason.detail}" if reason.detail else ""
+        text = f"{_HOLDS[reason.holds]:<13}  {reason.condition}{detail}"
+        lines += _hung(text, indent, indent + 15)
+    return lines
+
+
+def _labelled(label: str, texts: Iterable[str]) -> list[str]:
+    lines: list[str] = []
+    indent = 4 + _LABEL_COLUMNS
+    for text in texts:
+        lines += _hung(text, indent, indent + 2)
+    lines[0] = f"    {label:<{_LABEL_COLUMNS}}{lines[0].lstrip()}"
+    return lines
+
+
+def _hung(text: str, first: int, rest: int) -> list[str]:
+    """Lines of ``text``, the first indented less than the others."""
+    lines: list[str] = []
+    for line in text.splitlines():
+        lines += textwrap.wrap(
+            line,
+            COLUMNS,
+            initial_indent=" " * (rest if lines else first),
+            subsequent_indent=" " * rest,
+            replace_whitespace=False,
+        )
+    return lines or [""]
+
+
+def _wrapped(text: str, columns: int) -> list[str]:
+    lines: list[str] = []
+    for line in text.splitlines():
+        lines += textwrap.wrap(line, columns, replace_whitespace=False)
+    return lines or [""]

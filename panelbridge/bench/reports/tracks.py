@@ -1,0 +1,64 @@
+"""A trace cut into tracks: what one value was, from when to when."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Generic, TypeVar
+
+from panelbridge.bench.verdict.trace import Sample, Trace
+
+V = TypeVar("V")
+
+
+@dataclass(frozen=True, slots=True)
+class Span(Generic[V]):
+    """A value that lasted.
+
+    Attributes:
+        start_s: since when, s.
+        end_s: until when, s; greater than ``start_s`` but for the last instant of a run.
+        value: what it was.
+    """
+
+    start_s: float
+    end_s: float
+    value: V
+
+
+def instants(trace: Trace) -> list[Sample]:
+    """The samples, one an instant: of several at the same time the last one counts."""
+    kept: list[Sample] = []
+    for sample in trace.samples:
+        if kept and kept[-1].time_s == sample.time_s:
+            kept[-1] = sample
+        else:
+            kept.append(sample)
+    return kept
+
+
+def end_of(trace: Trace) -> float:
+    """When the run ended, s; never before its last sample."""
+    return max(trace.end_s, trace.samples[-1].time_s if trace.samples else 0.0)
+
+
+def spans(
+    samples: Iterable[Sample], end_s: float, read: Callable[[Sample], V]
+) -> tuple[Span[V], ...]:
+    """One value over the run, equal neighbours joined.
+
+    Args:
+        samples: as ``instants`` gives them.
+        end_s: when the run ended, s.
+        read: takes the value out of a sample.
+    """
+    found: list[tuple[float, V]] = []
+    for sample in samples:
+        value = read(sample)
+        if not found or found[-1][1] != value:
+            found.append((sample.time_s, value))
+    ends_s = [*(time_s for time_s, _ in found[1:]), end_s]
+    return tuple(
+        Span(start_s, max(start_s, until_s), value)
+        for (start_s, value), until_s in zip(found, ends_s, strict=False)
+    )

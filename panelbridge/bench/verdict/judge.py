@@ -1,0 +1,179 @@
+"""Judges a run: what was seen, what is expected, what became of it.
+
+In virtual time and on boards alike. Who runs the scenario tells the judge of every event, every
+new sample and how far time has come; what is decided by a limit is decided at the limit's own time.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable, Iterable, Mapping
+from math import inf
+
+from panelbridge.bench.language.plan import Failure, ScenarioPlan, Spot, Step, WaitFor
+from panelbridge.bench.verdict.condition_signals import signals_in
+from panelbridge.bench.verdict.monitors import EPSILON_S, Monitor, Verdict
+from panelbridge.bench.verdict.run_words import (
+    actual_words,
+    event_line,
+    expected_words,
+    step_words,
+    wait_words,
+)
+from panelbridge.bench.verdict.trace import Mark, Sample, ScenarioResult, Trace, Undecided
+from panelbridge.logic.signal_table import SignalSpec
+from panelbridge.signals import Event, Reason
+
+LAST_EVENTS = 8
+"""A failure tells so many."""
+
+Explain = Callable[[str], tuple[Reason, ...]]
+"""Why a lamp (by its name in the logic) or the horn is as it was in the last sample."""
+
+
+class Judge:
+    """Everything that was seen and decided in a run.
+
+    Args:
+        specs: every signal.
+        sample: the panel before anything was seen.
+        explain: tells the reasons behind lamps and horn.
+        trace: takes the record.
+    """
+
+    def __init__(
+        self, specs: Mapping[str, SignalSpec], sample: Sample, explain: Explain, trace: Trace
+    ) -> None:
+        self.sample = sample
+        """The last one."""
+        self.time_s = 0.0
+        """How far time has come."""
+        self.trace = trace
+        """The record."""
+        self.monitors: list[Monitor] = []
+        """What is not decided yet."""
+        self._specs = specs
+        self._explain = explain
+        self._failures: list[Failure] = []
+        self._undecided: list[Undecided] = []
+        self._recent: deque[Event] = deque(maxlen=LAST_EVENTS)
+
+    # -- what is seen ---------------------------------------------------------------------------
+
+    def pass_time(self, now_s: float) -> None:
+        """Time goes on to ``now_s``; limits before it have passed, each at its own time."""
+        late = [monitor for monitor in self.monitors if monitor.deadline_s < now_s]
+        if late:
+            for monitor in sorted(late, key=lambda monitor: monitor.ends_s):
+                self.time_s = min(monitor.ends_s, now_s)
+                self._decide([(monitor, monitor.expire(self.sample))])
+        self.time_s = now_s
+
+    def hear(self, event: Event) -> None:
+        """Something has happened."""
+        self._recent.append(event)
+        self.trace.events.append(event)
+        self._decide([(monitor, monitor.hear(event)) for monitor in self.monitors])
+
+    def look(self, sample: Sample) -> None:
+        """There is a new sample."""
+        self.sample = sample
+        self.trace.samples.append(sample)
+        self.look_again(self.monitors)
+
+    def look_again(self, monitors: Iterable[Monitor]) -> None:
+        """Some look at the last sample, which they have not seen."""
+        sample = self.sample
+        verdicts = [(m, m.look(sample)) for m in monitors if m.looks_at(sample.time_s)]
+        if verdicts:
+            self._decide(verdicts)
+
+    def replay(self, monitor: Monitor, events: Iterable[Event]) -> None:
+        """One hears of what has happened already."""
+        for event in events:
+            verdict = monitor.hear(event)
+            if verdict is not None:
+                self._decide([(monitor, verdict)])
+                return
+
+    def forget(self) -> None:
+        """What was seen so far came before the scenario."""
+        self.trace = Trace()
+        self._recent.clear()
+
+    # -- what is expected -----------------------------------------------------------------------
+
+    def begin_step(self, step: Step) -> None:
+        """A step begins now."""
+        self.trace.marks.append(Mark(self.time_s, step_words(step), step.spot))
+
+    @property
+    def last_limit_s(self) -> float:
+        """When the last limit passes that is open; 0 without one."""
+        return max([one.ends_s for one in self.monitors if one.ends_s < inf], default=0.0)
+
+    def fail(self, spot: Spot, expected: str, actual: str, signals: Iterable[str] = ()) -> None:
+        """Something was not as expected, because of ``signals``."""
+        lines = tuple(map(event_line, self._recent))
+        reasons = self._reasons(signals)
+        self._failures.append(Failure(spot, self.time_s, expected, actual, lines, reasons))
+        self.trace.marks.append(Mark(self.time_s, expected, spot, failed=True))
+
+    def fail_wait(self, when: WaitFor, spot: Spot) -> None:
+        """A condition that a step waited for did not come."""
+        names = sorted(signals_in(when.condition))
+        actual = actual_words(names, self._specs, self.sample)
+        self.fail(spot, wait_words(when, self._specs), actual, names)
+
+    def finish(self, plan: ScenarioPlan) -> ScenarioResult:
+        """The run is over: what runs to the end is decided."""
+        self._decide([(monitor, monitor.expire(self.sample)) for monitor in self.monitors])
+        return self._result(plan)
+
+    def break_off(self, plan: ScenarioPlan, rest: Iterable[Step]) -> ScenarioResult:
+        """The run has ended early: but for limits that are reached, what is open stays open.
+
+        Args:
+            plan: the scenario.
+            rest: its steps that have not begun.
+        """
+        now_s = self.time_s
+        reached = [monitor for monitor in self.monitors if monitor.ends_s <= now_s + EPSILON_S]
+        self._decide([(monitor, monitor.expire(self.sample)) for monitor in reached])
+        self._undecided += [Undecided(one.spot, one.expected) for one in self.monitors]
+        self._undecided += [
+            Undecided(expectation.spot, expected_words(expectation, self._specs))
+            for step in rest
+            for expectation in step.expectations
+        ]
+        return self._result(plan)
+
+    # -- inside ---------------------------------------------------------------------------------
+
+    def _result(self, plan: ScenarioPlan) -> ScenarioResult:
+        trace = self.trace
+        trace.end_s = self.time_s
+        trace.marks.sort(key=lambda mark: mark.time_s)
+        return ScenarioResult(plan, tuple(self._failures), trace, tuple(self._undecided))
+
+    def _decide(self, verdicts: Iterable[tuple[Monitor, Verdict | None]]) -> None:
+        decided: set[int] = set()
+        for monitor, verdict in verdicts:
+            if verdict is None:
+                continue
+            decided.add(id(monitor))
+            if verdict.held:
+                mark = Mark(self.time_s, monitor.expected, monitor.spot, passed=True)
+                self.trace.marks.append(mark)
+            elif verdict.held is None:
+                open_one = Undecided(monitor.spot, monitor.expected, verdict.signals)
+                self._undecided.append(open_one)
+            else:
+                self.fail(monitor.spot, monitor.expected, verdict.actual, verdict.signals)
+        if decided:
+            self.monitors = [one for one in self.monitors if id(one) not in decided]
+
+    def _reasons(self, signals: Iterable[str]) -> dict[str, tuple[Reason, ...]]:
+        """Why each lamp, and the horn, among the signals is as it is, by the name of its signal."""
+        shown = dict.fromkeys(self._specs[s].explained for s in signals if s in self._specs)
+        return {name: self._explain(self._specs[name].output) for name in shown if name}

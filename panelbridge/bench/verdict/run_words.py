@@ -1,0 +1,144 @@
+"""The words of a run: conditions, values, expectations and actions as a failure tells them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from math import inf
+from typing import assert_never
+
+from panelbridge.bench.language.plan import (
+    Action,
+    At,
+    ClearFault,
+    EventPattern,
+    Expectation,
+    ExpectNever,
+    ExpectNow,
+    ExpectOrder,
+    ExpectThroughout,
+    ExpectWithin,
+    MoveSwitch,
+    RampValues,
+    SetFault,
+    SetValues,
+    Step,
+    WaitFor,
+)
+from panelbridge.bench.verdict.trace import Sample
+from panelbridge.logic.conditions import AllOf, AnyOf, Compare, Comparison, Condition, Not
+from panelbridge.logic.signal_table import SignalSpec
+from panelbridge.signals import Event, Value
+
+Specs = Mapping[str, SignalSpec]
+_FEWEST_DIGITS = 6
+
+
+def value_words(value: Value, unit: str = "") -> str:
+    """A value: a word, a number with its unit, true or false, unknown."""
+    if value is None:
+        return "unknown"
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, (int, float)):
+        number = f"{value:.{_FEWEST_DIGITS}g}"
+        return f"{number} {unit}" if unit else number
+    return value
+
+
+def condition_words(condition: Condition, specs: Specs, *, inner: bool = False) -> str:
+    """A condition; with ``inner`` in brackets when it has parts."""
+    match condition:
+        case Compare():
+            value = value_words(condition.value, specs[condition.signal].unit)
+            how = condition.comparison.replace("_", " ")
+            return f"{condition.signal} {how} {value}"
+        case AllOf() | AnyOf():
+            if len(condition.parts) == 1:
+                return condition_words(condition.parts[0], specs, inner=inner)
+            word = " and " if isinstance(condition, AllOf) else " or "
+            text = word.join(condition_words(p, specs, inner=True) for p in condition.parts)
+            return f"({text})" if inner else text
+        case Not():
+            return f"not {condition_words(condition.part, specs, inner=True)}"
+        case _ as unreachable:
+            assert_never(unreachable)
+
+
+def actual_words(signals: Iterable[str], specs: Specs, sample: Sample) -> str:
+    """What the signals are in a sample."""
+    return ", ".join(
+        f"{name} {Comparison.IS} {value_words(specs[name].read(sample), specs[name].unit)}"
+        for name in signals
+    )
+
+
+def expected_words(expectation: Expectation, specs: Specs) -> str:
+    """What is expected."""
+    match expectation:
+        case ExpectNow():
+            return condition_words(expectation.condition, specs)
+        case ExpectWithin():
+            words = condition_words(expectation.condition, specs)
+            return f"{words}, within {expectation.limit_s:g} s"
+        case ExpectThroughout():
+            words = condition_words(expectation.condition, specs)
+            return f"{words}, {_throughout(expectation.for_s)}"
+        case ExpectNever():
+            condition, event = expectation.condition, expectation.event
+            words = event or (condition_words(condition, specs) if condition else "")
+            return f"never {words}, {_throughout(expectation.for_s)}"
+        case ExpectOrder():
+            words = ", then ".join(pattern_words(p) for p in expectation.events)
+            limit_s = expectation.limit_s
+            return f"{words}, {'to the end' if limit_s == inf else f'within {limit_s:g} s'}"
+        case _ as unreachable:
+            assert_never(unreachable)
+
+
+def wait_words(when: WaitFor, specs: Specs) -> str:
+    """What a step waits for."""
+    return f"{condition_words(when.condition, specs)}, within {when.limit_s:g} s"
+
+
+def begin_words(when: At, now_s: float) -> tuple[str, str]:
+    """When a step should have begun, and when it could."""
+    expected = f"this step begins at {when.time_s:g} s"
+    return expected, f"the step before it began at {now_s:.3f} s only, after a wait"
+
+
+def _throughout(for_s: float) -> str:
+    return "throughout, to the end" if for_s == inf else f"throughout {for_s:g} s"
+
+
+def pattern_words(pattern: EventPattern) -> str:
+    """An event that is waited for."""
+    return f"{pattern.name} ({pattern.subject})" if pattern.subject else pattern.name
+
+
+def event_line(event: Event) -> str:
+    """An event on one line."""
+    return f"{event.time_s:9.3f} s  {event.text}"
+
+
+def step_words(step: Step) -> str:
+    """A step: its note, else its actions; a step that only looks is a check."""
+    return step.note or "; ".join(action_words(action) for action in step.actions) or "check"
+
+
+def action_words(action: Action) -> str:
+    """What is done."""
+    match action:
+        case SetValues():
+            return ", ".join(f"{n} {value_words(v)}" for n, v in action.values.items())
+        case RampValues():
+            targets = ", ".join(f"{n} to {value_words(v)}" for n, v in action.targets.items())
+            return f"{targets} over {action.over_s:g} s"
+        case MoveSwitch():
+            return f"{action.switch} {value_words(action.position)}"
+        case SetFault():
+            lasting = f" for {action.for_s:g} s" if action.for_s else ""
+            return f"fault: {action.target} {action.kind}{lasting}"
+        case ClearFault():
+            return f"mended: {action.target}"
+        case _ as unreachable:
+            assert_never(unreachable)

@@ -132,10 +132,11 @@ def _readers(uses: tuple[ContactUse, ...]) -> dict[str, Callable[[int], _Value]]
     bits: dict[str, dict[str, int]] = {}
     for place, use in enumerate(uses):
         bits.setdefault(use.switch, {})[use.role] = 1 << place
-    return {field_of(switch): _reader(switch, roles) for switch, roles in bits.items()}
+    return {field_of(switch): contact_reader(switch, roles) for switch, roles in bits.items()}
 
 
-def _reader(switch: str, roles: dict[str, int]) -> Callable[[int], _Value]:
+def contact_reader(switch: str, roles: dict[str, int]) -> Callable[[int], _Value]:
+    """How to read ``switch`` from a bit map, by the bit of each role (see ``ContactUse``)."""
     if "closed" in roles:
         bit = roles["closed"]
         if switch in LEVERS:  # a lever with one contact is at one end or the other

@@ -6,9 +6,10 @@ are not broken for a scenario either. All that is told before anything runs.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Set
+from collections.abc import Set
 
 from panelbridge.bench.language.plan import ALL, BOARD, ClearFault, FaultKind, SetFault
+from panelbridge.bench.world.switches_on_bench import SWITCH_FAULTS
 from panelbridge.clock import Clock
 from panelbridge.config.panel_file import PanelFile, TwoContactHandle
 from panelbridge.config.words import quoted
@@ -16,11 +17,6 @@ from panelbridge.simboard import registry
 from panelbridge.simboard.contacts.hands import SwitchFault
 from panelbridge.simboard.sim_panel import SimPanel
 
-SWITCH_FAULTS: Mapping[FaultKind, SwitchFault] = {
-    FaultKind.STUCK: SwitchFault.STUCK,
-    FaultKind.DEAD: SwitchFault.DEAD_WIRE,
-    FaultKind.CONTRADICTORY: SwitchFault.CONTRADICTORY,
-}
 _HINT = (
     "With --port values can be lost; on a simulated board switches can be stuck, dead or "
     "contradictory too, lamps dead and boards unplugged. Run it without --port"

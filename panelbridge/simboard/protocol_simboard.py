@@ -7,6 +7,7 @@ modelled. Time is the registered board's clock: the board advances when its port
 from __future__ import annotations
 
 import errno
+from math import inf
 from typing import TYPE_CHECKING
 
 from serial.serialutil import PortNotOpenError, SerialBase, SerialException
@@ -34,9 +35,8 @@ class Serial(SerialBase):
     def open(self) -> None:
         """Open the port.
 
-        Raises:
-            SerialException: it is open, there is no such board, it is unplugged (``ENOENT``), or
-                it is open elsewhere (``EBUSY``).
+        Raises: SerialException: it is open already; ``ENOENT``: no such board, or unplugged;
+            ``EBUSY``: it is open elsewhere.
         """
         if self.is_open:
             raise SerialException("Port is already open.")
@@ -64,7 +64,7 @@ class Serial(SerialBase):
 
     def close(self) -> None:
         """Release the port; what is still under way to the host is lost."""
-        entry, self._entry, self.is_open = self._entry, None, False
+        self.is_open, entry, self._entry = False, self._entry, None
         if entry is not None:
             entry.cable.drop_arrived()
             entry.in_use = False
@@ -78,13 +78,12 @@ class Serial(SerialBase):
     def read(self, size: int = 1, /) -> bytes:
         """Read ``size`` bytes; fewer when the time-out (seconds; None = never) comes first.
 
-        Raises:
-            SerialException: it is unplugged.
+        Raises: SerialException: it is unplugged.
         """
         entry = self._open_entry()
         clock = entry.clock
         data = entry.cable.take(clock.now(), size)
-        end_s = float("inf") if self.timeout is None else clock.now() + self.timeout
+        end_s = inf if self.timeout is None else clock.now() + self.timeout
         while len(data) < size and clock.now() < end_s and not self._cancelled:
             due_s = min(end_s, entry.cable.next_due_s, clock.now() + _LONGEST_SLEEP_S)
             clock.sleep_until(due_s)
@@ -96,7 +95,7 @@ class Serial(SerialBase):
         return data
 
     def write(self, b: ReadableBuffer, /) -> int:
-        """Send bytes; gives their number. Raises: SerialException: it is unplugged."""
+        """Send bytes; returns their number. Raises: SerialException: it is unplugged."""
         entry = self._open_entry()
         data = bytes(b)
         entry.cable.send(entry.clock.now(), data)

@@ -16,7 +16,7 @@ from panelbridge.simboard import registry
 from panelbridge.simboard.board.outputs import Tone
 from panelbridge.simboard.board.sim_board import SimBoard
 from panelbridge.simboard.contacts.bounce import Change, ContactBounce, clean
-from panelbridge.simboard.contacts.hands import ContactLine, Hand, LeverHand, SwitchFault
+from panelbridge.simboard.contacts.hands import Hand, LeverHand, SwitchFault
 from panelbridge.simboard.contacts.wired_hands import (
     DOWN,
     HAND_TRAVEL_S,
@@ -74,8 +74,6 @@ class SimPanel:
         }
         self._registered: list[str] = []
 
-    # -- switches -------------------------------------------------------------------------------
-
     @property
     def choices(self) -> Mapping[str, tuple[str, ...]]:
         """Every switch with its positions; a lever has none, it goes from 0 to 1."""
@@ -97,8 +95,6 @@ class SimPanel:
         """What is broken at each switch."""
         return {name: hand.fault for name, hand in self._hands.items()}
 
-    # -- time -----------------------------------------------------------------------------------
-
     @property
     def next_due_s(self) -> float:
         """When something next happens by itself on a board or at a switch."""
@@ -108,8 +104,6 @@ class SimPanel:
         """Do all that is due on all boards. A board behind a port also advances by itself."""
         for board in self.boards.values():
             board.advance(now_s)
-
-    # -- outputs --------------------------------------------------------------------------------
 
     def lamps(self) -> Mapping[str, int]:
         """How bright each lamp of the panel file really is, 0-255."""
@@ -140,8 +134,6 @@ class SimPanel:
             if gauge is not None
         }
 
-    # -- as ports -------------------------------------------------------------------------------
-
     def register(self, clock: Clock) -> dict[str, str]:
         """Make every board reachable as a port until ``unregister``, on the time of ``clock``.
 
@@ -168,8 +160,6 @@ class SimPanel:
     def __exit__(self, *exc_info: object) -> None:
         self.unregister()
 
-    # -- inside ---------------------------------------------------------------------------------
-
     def _known(self, switch: str) -> Hand:
         if switch not in self._hands:
             raise UsageError(
@@ -187,12 +177,16 @@ class SimPanel:
         board = self.boards[wired.board]
         if isinstance(wired, LeverSwitch):
             return LeverHand(name, partial(_put_wiper, board, wired), rest_of(name), now_s)
-
-        def contact_at(pin: str) -> ContactLine:
-            return _PinContact(board, self._at(wired.board, pin))
-
         start = words_of(name).free if isinstance(wired, ContactSwitch) else DOWN
-        return contact_hand(name, wired, start, now_s, contact_at, self._travel_s, self._burst)
+        return contact_hand(
+            name,
+            wired,
+            start,
+            now_s,
+            lambda pin: _PinContact(board, self._at(wired.board, pin)),
+            self._travel_s,
+            self._burst,
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelbridge.simboard.board.wiring import AnalogueNoise
+from panelbridge.config.boards import BOARDS
+from panelbridge.simboard.board.wiring import Wiring
 from panelbridge.simboard.contacts.bounce import (
     BOUNCE_MAX_S,
     LONGEST_TOGGLE_S,
@@ -59,6 +60,7 @@ def test_a_worn_out_switch_bounces_longer() -> None:
 
 
 def test_noise_uses_all_of_its_counts_and_no_more() -> None:
-    noise = AnalogueNoise(random.Random(1), 3)
-    assert {noise.sample() for _ in range(500)} == {-3, -2, -1, 0, 1, 2, 3}
-    assert AnalogueNoise(random.Random(1)).sample() == 0
+    for counts, expected in ((3, {-3, -2, -1, 0, 1, 2, 3}), (0, {0})):
+        wiring = Wiring(BOARDS["uno"], random.Random(1), counts)
+        wiring.set_counts("A0", 500)
+        assert {wiring.reading("A0") - 500 for _ in range(500)} == expected

@@ -285,7 +285,7 @@ def test_a_board_without_power_is_deaf_and_dark_and_its_contacts_still_move() ->
     assert len(board.take_timed_output()) == 1
 
 
-def test_pins_that_are_not_there_are_a_mistake() -> None:
+def test_pins_that_are_not_there_raise_an_error() -> None:
     board = SimBoard("uno")
     with pytest.raises(LogicError, match="no contact pin D53"):
         board.set_contact(0.0, "D53", True)
@@ -403,10 +403,10 @@ def _live_through(
 
 
 @given(_steps)
-def test_one_late_look_gives_the_same_as_many_early_ones(
+def test_one_late_call_gives_the_same_as_many_early_ones(
     steps: list[tuple[float, str, int]],
 ) -> None:
-    """Law: what a board sends, and when, does not depend on how often somebody looks."""
+    """Law: what a board sends, and when, does not depend on how often it is advanced."""
 
     def often(board: SimBoard, from_s: float, to_s: float) -> None:
         for step in range(40):

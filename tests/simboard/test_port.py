@@ -71,7 +71,7 @@ def test_a_port_can_be_open_once_at_a_time(entry: RegisteredBoard) -> None:
     serial.serial_for_url(entry.url.upper().replace("SIMBOARD", "simboard")).close()
 
 
-def test_a_closed_port_can_not_be_used_and_can_be_opened_again(
+def test_a_closed_port_cannot_be_used_and_can_be_opened_again(
     port: protocol_simboard.Serial,
 ) -> None:
     port.close()
@@ -140,7 +140,7 @@ def test_reset_on_open(clock: VirtualClock) -> None:
     registry.unregister("fresh")
 
 
-def test_nobody_hears_what_was_sent_while_the_port_was_closed(
+def test_what_was_sent_while_the_port_was_closed_is_lost(
     entry: RegisteredBoard, port: protocol_simboard.Serial
 ) -> None:
     port.write(REQUEST)

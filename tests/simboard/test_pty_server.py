@@ -29,10 +29,10 @@ def test_a_raw_line_without_echo_and_without_old_bytes() -> None:
     # This boot id puts a line feed and a carriage return on the line, which a terminal changes.
     board = SimBoard("uno", boot_id=0x0D0A)
     server = PtyServer(Cable(board), clock)
-    for _ in range(4):  # hellos that nobody hears
+    for _ in range(4):  # hellos without a host
         clock.advance(0.5)
         server.step()
-    assert server.filenos == []  # nobody there: it would not block
+    assert server.filenos == []  # no host: it would not block
     host = os.open(server.path, os.O_RDWR | os.O_NOCTTY | os.O_NONBLOCK)
     server.step()
     assert len(server.filenos) == 1

@@ -248,7 +248,7 @@ def test_levers_read_counts(fraction: str | float, counts: int) -> None:
         ("brake", "on"),
     ],
 )
-def test_moves_that_can_not_be_are_refused(switch: str, position: str | float) -> None:
+def test_moves_that_cannot_be_are_refused(switch: str, position: str | float) -> None:
     with pytest.raises(UsageError) as caught:
         SimPanel(make_panel()).move(1.0, switch, position)
     assert caught.value.hint
@@ -302,7 +302,7 @@ def test_both_contacts_of_a_handle_can_contradict(normally_closed: bool) -> None
 
 
 @pytest.mark.parametrize("switch", ["horn_silence", "dimmer"])
-def test_what_has_one_contact_can_not_contradict(switch: str) -> None:
+def test_what_has_one_contact_cannot_contradict(switch: str) -> None:
     with pytest.raises(UsageError, match="contradict"):
         SimPanel(make_panel()).break_switch(1.0, switch, SwitchFault.CONTRADICTORY)
 

@@ -1,12 +1,12 @@
 """Chains of shift registers: the bits as pins, and what a board accepts.
 
-A bit is named by its chain's data pin and its number, e.g. ``D10.3``, whatever the set-up says.
+A bit is named by its chain's data pin and its number, e.g. ``D10.3``, independent of the set-up.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from panelbridge.config.boards import Pin
 from panelbridge.link.messages import (
@@ -20,8 +20,7 @@ from panelbridge.link.messages import (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class ChainBit:
+class ChainBit(NamedTuple):
     """A bit of a chain.
 
     Attributes:

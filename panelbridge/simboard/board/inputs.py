@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Mapping, Sequence
-from itertools import islice
 
 from panelbridge.link.messages import (
     EDGE_MODULO,
@@ -27,7 +25,7 @@ class EdgeQueue:
     """Edges that the host has not acknowledged, numbered modulo 65536."""
 
     def __init__(self) -> None:
-        self._edges: deque[Edge] = deque()
+        self._edges: list[Edge] = []
         self.first = 0
         self.lost = False
 
@@ -38,7 +36,7 @@ class EdgeQueue:
         """Add an edge; a full queue loses its oldest one."""
         self._edges.append(edge)
         if len(self._edges) > EDGE_QUEUE:
-            self._edges.popleft()
+            del self._edges[0]
             self.first = (self.first + 1) % EDGE_MODULO
             self.lost = True
 
@@ -47,19 +45,18 @@ class EdgeQueue:
         count = (next_expected - self.first) % EDGE_MODULO
         if count > len(self._edges):
             return
-        for _ in range(count):
-            self._edges.popleft()
+        del self._edges[:count]
         self.first = next_expected
         if count:
             self.lost = False
 
     def oldest(self) -> tuple[Edge, ...]:
         """The edges that the next REPORT carries, oldest first."""
-        return tuple(islice(self._edges, MAX_EDGES))
+        return tuple(self._edges[:MAX_EDGES])
 
     def waiting(self) -> tuple[Edge, ...]:
         """The edges that do not fit into the next REPORT, oldest first."""
-        return tuple(islice(self._edges, MAX_EDGES, None))
+        return tuple(self._edges[MAX_EDGES:])
 
 
 class _ContactInput:

@@ -51,7 +51,7 @@ class LiveSession:
     ) -> None:
         self._book = book
         self._inputs = inputs
-        self._outputs = outputs
+        self.outputs = outputs
         self._send = send
         self._bad_frames = bad_frames
         self._host_silent = False
@@ -81,7 +81,7 @@ class LiveSession:
             if self._inputs.read_analogues():
                 self.report(due_s)
         elif name == "host":
-            self._outputs.drive(due_s, None)
+            self.outputs.drive(due_s, None)
             self._host_silent = True
         elif name == "capture":
             assert self._capture is not None
@@ -93,11 +93,7 @@ class LiveSession:
 
     def view(self) -> OutputView:
         """What the board drives."""
-        return self._outputs.view(host_silent=self._host_silent)
-
-    def let_go(self) -> None:
-        """The set-up ends."""
-        self._outputs.let_go()
+        return self.outputs.view(host_silent=self._host_silent)
 
     def pin_changed(self, now_s: float, pin_name: str) -> None:
         """The contact at a pin has opened or closed."""
@@ -126,7 +122,7 @@ class LiveSession:
         Raises: MessageError: a wrong length, or a value that is not valid.
         """
         command = Command.unpack(message, self._book.shape)
-        if not self._outputs.acceptable(command.outputs):
+        if not self.outputs.acceptable(command.outputs):
             raise MessageError("COMMAND with a value that is not valid")
         last = self._command_sequence
         if last is not None and not 0 < (command.sequence - last) % EDGE_MODULO < _NEWER:
@@ -134,7 +130,7 @@ class LiveSession:
         self._command_sequence = command.sequence
         self._host_silent = False
         self._timers.start("host", now_s + self._book.host_timeout_s)
-        self._outputs.drive(now_s, command.outputs)
+        self.outputs.drive(now_s, command.outputs)
         self._inputs.edges.acknowledge(command.edge_ack)
         if now_s - self._last_report_s >= ANSWER_GAP_S:
             self.report(now_s)

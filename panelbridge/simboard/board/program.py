@@ -180,7 +180,7 @@ class BoardProgram:
     def _forget_setup(self, now_s: float) -> None:
         """Every pin becomes an input: nothing is driven until the next commit."""
         if self._live:
-            self._live.let_go()
+            self._live.outputs.let_go()
         self._live = None
         self._book.forget()
         self._hello_due_s = now_s + HELLO_INTERVAL_S

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from panelbridge.config.boards import LAMP_PULSE_HZ, SERVO_PULSE_HZ, Board, Pin
 from panelbridge.link.frames import MAX_MESSAGE, crc16
 from panelbridge.link.messages import (
@@ -27,6 +29,16 @@ _KNOWN_FLAGS = {
     ItemKind.TONE: ItemFlag.NONE,
     ItemKind.SERVO: ItemFlag.NONE,
 }
+_VALUES_FIT: dict[ItemKind, Callable[[int, int, int, int], bool]] = {
+    ItemKind.CONTACT: lambda p1, p2, p3, _: 1 <= p1 <= _LONGEST_DEBOUNCE_MS and p2 == p3 == 0,
+    ItemKind.ANALOGUE: lambda p1, p2, p3, counts: p1 <= counts and p2 == p3 == 0,
+    ItemKind.LAMP: lambda p1, p2, p3, _: p1 <= 255 and p2 == p3 == 0,
+    ItemKind.TONE: lambda p1, p2, p3, _: _LOWEST_HZ <= p1 <= _HIGHEST_HZ and p2 > 0 and p3 > 0,
+    ItemKind.SERVO: lambda p1, p2, p3, _: (
+        0 < p2 <= p3 <= _LONGEST_PULSE_US and (p1 == 0 or p2 <= p1 <= p3)
+    ),
+}
+"""Whether an item's p1, p2 and p3 are in range; the last argument is the board's largest count."""
 _NOT_ON_A_BIT = int(ItemFlag.PULL_UP | ItemFlag.PWM)
 _KNOWN_KINDS = (*_KNOWN_FLAGS, ItemKind.CHAIN_IN, ItemKind.CHAIN_OUT)
 
@@ -125,7 +137,8 @@ class SetupBook:
             able = _pin_can(self._pins[item.pin], kind, item.flags) and not self._clashes(item)
         if not able:
             return SetupStatus.PIN_CAN_NOT
-        if item.flags & ~int(_KNOWN_FLAGS[kind]) or not _values_fit(item, kind, self._board.counts):
+        fit = _VALUES_FIT[kind](item.p1, item.p2, item.p3, self._board.counts)
+        if item.flags & ~int(_KNOWN_FLAGS[kind]) or not fit:
             return SetupStatus.BAD_VALUE
         shape = SetupShape.of((*self.items, item))
         if max(shape.command_length, shape.longest_report) > _LONGEST:
@@ -157,20 +170,3 @@ def _pulse_hz(item: SetupItem) -> int:
     if item.kind == ItemKind.SERVO:
         return SERVO_PULSE_HZ
     return LAMP_PULSE_HZ if item.kind == ItemKind.LAMP and item.flags & ItemFlag.PWM else 0
-
-
-def _values_fit(item: SetupItem, kind: ItemKind, counts: int) -> bool:
-    p1, p2, p3 = item.p1, item.p2, item.p3
-    match kind:
-        case ItemKind.CONTACT:
-            return 1 <= p1 <= _LONGEST_DEBOUNCE_MS and p2 == p3 == 0
-        case ItemKind.ANALOGUE:
-            return p1 <= counts and p2 == p3 == 0
-        case ItemKind.LAMP:
-            return p1 <= 255 and p2 == p3 == 0
-        case ItemKind.TONE:
-            return _LOWEST_HZ <= p1 <= _HIGHEST_HZ and p2 > 0 and p3 > 0
-        case ItemKind.SERVO:
-            return 0 < p2 <= p3 <= _LONGEST_PULSE_US and (p1 == 0 or p2 <= p1 <= p3)
-        case _:
-            raise AssertionError(kind)

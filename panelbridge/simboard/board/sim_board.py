@@ -14,7 +14,7 @@ from panelbridge.link.frames import encode_frame
 from panelbridge.link.messages import PROTOCOL_VERSION
 from panelbridge.simboard.board.outputs import OutputView
 from panelbridge.simboard.board.program import BoardProgram
-from panelbridge.simboard.board.wiring import AnalogueNoise, Wiring
+from panelbridge.simboard.board.wiring import Wiring
 from panelbridge.simboard.contacts.bounce import Change
 
 
@@ -61,14 +61,12 @@ class SimBoard:
         self._on_message = on_message
         self._on_send = on_send
         self._now_s = now_s
-        self._wiring = Wiring(self.board, AnalogueNoise(random.Random(seed), noise_counts))
+        self._wiring = Wiring(self.board, random.Random(seed), noise_counts)
         self._contact_timers = TimerHeap()
-        # Bounded: nobody may be reading.
+        # Bounded: there may be no reader.
         self._sent: deque[tuple[float, bytes]] = deque(maxlen=100_000)
         self._boot_id = boot_id
         self._program: BoardProgram | None = self._boot()
-
-    # -- time and bytes -------------------------------------------------------------------------
 
     @property
     def next_due_s(self) -> float:
@@ -106,8 +104,6 @@ class SimBoard:
             sent = list(self._sent)
             self._sent.clear()
             return sent
-
-    # -- pins and power -------------------------------------------------------------------------
 
     def set_contact(self, now_s: float, pin_name: str, closed: bool) -> None:
         """Connect a pin to ground, or open that contact; its planned changes are dropped.
@@ -155,8 +151,6 @@ class SimBoard:
             self.advance(now_s)
             self._program = None
 
-    # -- state ----------------------------------------------------------------------------------
-
     @property
     def outputs(self) -> OutputView:
         """What it drives, as of the last call."""
@@ -178,8 +172,6 @@ class SimBoard:
         """Frames that it refused since its last start."""
         with self.lock:
             return self._program.bad_frames if self._program else 0
-
-    # -- inside ---------------------------------------------------------------------------------
 
     def _boot(self) -> BoardProgram:
         return BoardProgram(

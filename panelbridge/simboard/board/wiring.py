@@ -13,35 +13,20 @@ from panelbridge.link.messages import BITS_OF_CHIP, MAX_CHAIN_CHIPS
 from panelbridge.simboard.contacts.contact import Contact
 
 
-class AnalogueNoise:
-    """Noise on what an analogue pin reads.
-
-    Args:
-        rng: random source.
-        counts: largest deviation either way, counts; 0 = a quiet input.
-    """
-
-    def __init__(self, rng: random.Random, counts: int = 0) -> None:
-        self._rng = rng
-        self._counts = counts
-
-    def sample(self) -> int:
-        """The deviation of one reading, counts."""
-        return self._rng.randint(-self._counts, self._counts) if self._counts else 0
-
-
 class Wiring:
     """The contacts and voltages at the pins of a board.
 
     Args:
         board: the kind of board; its pins are named as printed on it. A contact at a 74HC165 is
             named by the data pin of its chain and the bit: ``D10.3``.
-        noise: noise of the analogue pins.
+        rng: random source of the noise.
+        noise_counts: largest deviation of an analogue reading either way, counts.
     """
 
-    def __init__(self, board: Board, noise: AnalogueNoise) -> None:
+    def __init__(self, board: Board, rng: random.Random, noise_counts: int = 0) -> None:
         self._board = board
-        self._noise = noise
+        self._rng = rng
+        self._noise_counts = noise_counts
         self._contacts = {pin.name: Contact() for pin in board.pins.values() if pin.digital}
         self._counts = {pin.name: 0 for pin in board.pins.values() if pin.analogue}
         self._latched: dict[str, bool] = {}
@@ -73,7 +58,9 @@ class Wiring:
 
     def reading(self, pin_name: str) -> int:
         """What the board reads at an analogue pin, counts."""
-        return self._in_range(self.counts(pin_name) + self._noise.sample())
+        most = self._noise_counts
+        noise = self._rng.randint(-most, most) if most else 0
+        return self._in_range(self.counts(pin_name) + noise)
 
     def latch(self, bit_name: str, high: bool) -> None:
         """Set an output of a 74HC595, which keeps it."""

@@ -53,7 +53,7 @@ class Cable:
         """Bytes from the host; lost while unplugged."""
         with self.board.lock:
             self.advance(now_s)
-            if self.plugged and not self.faults.deaf:
+            if self.plugged and not self.faults.value("deaf"):
                 self.faults.to_board.send(now_s, data)
             self.advance(now_s)
 
@@ -114,7 +114,7 @@ class Cable:
         self.board.advance(now_s)
         self._collect()
         while (arrival := faults.to_host.take(now_s)) is not None:
-            if self.plugged and not faults.mute:
+            if self.plugged and not faults.value("mute"):
                 self._arrived = (self._arrived + arrival[1])[:INPUT_BUFFER]
 
     def _collect(self) -> None:

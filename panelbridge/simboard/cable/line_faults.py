@@ -36,12 +36,9 @@ _LARGEST = {"delay_s": 60.0, "garbage": 100_000.0}
 class LineCounts:
     """What one direction of a line has done to the bytes that went in."""
 
-    bytes: int = 0
-    flipped: int = 0
     dropped: int = 0
     duplicated: int = 0
     delayed: int = 0
-    garbage: int = 0
 
 
 class FaultLine:
@@ -66,7 +63,6 @@ class FaultLine:
 
     def send(self, now_s: float, data: bytes) -> None:
         """Bytes go in at ``now_s``."""
-        self.counts.bytes += len(data)
         if not any(self._rates[name] for name in _CHANCES):
             self._put(now_s, data)
             return
@@ -75,7 +71,6 @@ class FaultLine:
 
     def burst(self, now_s: float, count: int) -> None:
         """``count`` random bytes go in, as when a plug is pushed in or a motor starts."""
-        self.counts.garbage += count
         self._put(now_s, self._rng.randbytes(count))
 
     def take(self, now_s: float) -> tuple[float, bytes] | None:
@@ -96,10 +91,8 @@ class FaultLine:
             counts.dropped += 1
             return
         if self._happens("flip_bit"):
-            counts.flipped += 1
             byte ^= 1 << rng.randrange(8)
         if self._happens("flip_byte"):
-            counts.flipped += 1
             byte ^= rng.randint(1, 255)
         copies, due_s = 1, now_s
         if self._happens("duplicate"):
@@ -138,16 +131,6 @@ class LineFaults:
         self._bursts: list[int] = []
         for name, value in (values or {}).items():
             self.order(name, value)
-
-    @property
-    def deaf(self) -> bool:
-        """The board receives nothing."""
-        return bool(self._rates["deaf"])
-
-    @property
-    def mute(self) -> bool:
-        """Nothing arrives from the board."""
-        return bool(self._rates["mute"])
 
     def value(self, name: str) -> float:
         """The present value of a fault; 0 for a burst, which is over at once."""

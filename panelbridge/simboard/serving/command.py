@@ -87,7 +87,7 @@ def serve(
         with _until_stopped():
             _Console(server, Orders(cable, clock, sim_panel), clock).run()
     except BrokenPipeError:
-        # Nobody reads our lines any more; keep the interpreter from failing at its last flush.
+        # The reader of our lines is gone; keep the interpreter from failing at its last flush.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     finally:
         server.close()

@@ -76,7 +76,7 @@ class PtyServer:
             if self._cable.plugged:
                 self._plug_in()
             else:
-                self._pull_out()
+                self.close()
         if self._master is None:
             return
         data = self._read(self._master)
@@ -91,10 +91,6 @@ class PtyServer:
             # read notices a host that has closed the port.
             with contextlib.suppress(OSError):
                 os.write(self._master, output)
-
-    def close(self) -> None:
-        """Close the port and remove the link."""
-        self._pull_out()
 
     def _plug_in(self) -> None:
         import pty
@@ -113,10 +109,11 @@ class PtyServer:
                 self._link.unlink(missing_ok=True)
                 self._link.symlink_to(self.path)
             except OSError as error:
-                self._pull_out()
+                self.close()
                 raise UsageError(f"the link cannot be made: {error}") from error
 
-    def _pull_out(self) -> None:
+    def close(self) -> None:
+        """Close the port and remove the link."""
         if self._master is None:
             return
         os.close(self._master)

@@ -22,7 +22,7 @@ from panelbridge.bench.reports.progress import progress_bar
 from panelbridge.bench.reports.text import result_text, summary_text
 from panelbridge.bench.scenario_search import find_scenarios
 from panelbridge.bench.verdict.trace import Run, ScenarioResult, Trace
-from panelbridge.bench.world.runner import run_scenario
+from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.config.words import counted, listed
 from panelbridge.errors import ConfigError, ConfigMistake, UsageError
 

@@ -96,7 +96,7 @@ class ScenarioItem(pytest.Item):
 
     def runtest(self) -> None:
         """Run it in virtual time."""
-        from panelbridge.bench.world.runner import run_scenario
+        from panelbridge.bench.world.virtual_world import run_scenario
 
         result = run_scenario(self.plan)
         if not result.passed:

@@ -8,7 +8,7 @@ import pytest
 
 from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.verdict.trace import ScenarioResult
-from panelbridge.bench.world.runner import run_scenario
+from panelbridge.bench.world.virtual_world import run_scenario
 from tests.bench.made import Run
 from tests.bench.plain import plain_config
 

@@ -12,7 +12,7 @@ from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.language.names import Names
 from panelbridge.bench.language.plan import ClearFault, FaultKind, SetFault
 from panelbridge.bench.verdict.trace import ScenarioResult
-from panelbridge.bench.world.runner import run_scenario
+from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.config.load import load_panel
 from panelbridge.config.shipped import shipped_config
 

@@ -10,7 +10,7 @@ import pytest
 from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.verdict.laws import LawWatch
 from panelbridge.bench.verdict.trace import Sample, ScenarioResult
-from panelbridge.bench.world.runner import run_scenario
+from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.config.shipped import shipped_config
 from panelbridge.signals import AircraftState, LegLocks, LegState, LegView
 from tests.bench.made import Run

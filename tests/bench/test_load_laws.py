@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.language.targets import Targets
-from panelbridge.bench.world.runner import run_scenario
+from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.config.shipped import shipped_folder
 from panelbridge.config.yaml_source import read_yaml
 from panelbridge.errors import ConfigError

@@ -14,7 +14,7 @@ from panelbridge.bench.language.name_list import signal_tables
 from panelbridge.bench.language.names import Names
 from panelbridge.bench.language.plan import FaultKind
 from panelbridge.bench.language.scenario_file import RampEntry, ScenarioFile, StepEntry
-from panelbridge.bench.world.runner import run_scenario
+from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.config.load import load_aircraft
 from panelbridge.config.shipped import shipped_config, shipped_folder
 from panelbridge.config.yaml_source import read_yaml

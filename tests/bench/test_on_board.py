@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from panelbridge.bench.boards import world as board_world
+from panelbridge.bench.boards import panel_on_boards
 from panelbridge.bench.boards.grace import GRACE_S, with_grace
 from panelbridge.bench.boards.on_ports import board_urls, run_scenario_on_board
 from panelbridge.bench.boards.tap import BoardTap
@@ -138,7 +138,7 @@ def test_the_feed_can_be_lost_and_found(tmp_path: Path) -> None:
 
 
 def test_no_board_is_told_with_its_port(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(board_world, "is_in_process", lambda url: False)
+    monkeypatch.setattr(panel_on_boards, "is_in_process", lambda url: False)
     path = write_scenario(tmp_path, "  - at_s: 1\n    expect: { greens: lit }\n")
     with pytest.raises(UsageError, match=r"no board within 20 s\n.*board gear_panel on simboard"):
         run_on_boards(path)
@@ -166,7 +166,7 @@ class Person:
 
 
 def _run_with(person: Person, path: Path, monkeypatch: pytest.MonkeyPatch) -> ScenarioResult:
-    monkeypatch.setattr(board_world, "is_in_process", lambda url: False)
+    monkeypatch.setattr(panel_on_boards, "is_in_process", lambda url: False)
     (plan,) = load_scenarios(path)
     with person.panel:
         urls = person.panel.register(person.clock)

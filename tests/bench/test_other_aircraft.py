@@ -9,7 +9,7 @@ import pytest
 
 from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.reports.text import expectations_of, result_text
-from panelbridge.bench.world.runner import run_scenario
+from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.config.shipped import shipped_folder
 from tests.bench.test_published_scenarios import SOURCE
 

@@ -11,7 +11,7 @@ from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.language.plan import Failure
 from panelbridge.bench.verdict.laws import LawWatch
 from panelbridge.bench.verdict.trace import Sample, ScenarioResult
-from panelbridge.bench.world.runner import run_scenario
+from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.config.load import load_aircraft
 from panelbridge.signals import LegLocks, LegState, SwitchState
 from tests.bench.made import Run

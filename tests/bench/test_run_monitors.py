@@ -9,7 +9,7 @@ from panelbridge.bench.language.plan import ExpectThroughout, ScenarioPlan
 from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.verdict.monitors import AlwaysMonitor, monitor_of
 from panelbridge.bench.verdict.trace import Sample
-from panelbridge.bench.world.virtual_world import BenchWorld
+from panelbridge.bench.world.cockpit import BenchCockpit
 from panelbridge.config.shipped import shipped_config
 
 
@@ -30,7 +30,7 @@ def _throughout(plan: ScenarioPlan, for_s: float) -> AlwaysMonitor:
 
 
 def _sample(plan: ScenarioPlan) -> Sample:
-    return BenchWorld(plan).latest
+    return BenchCockpit(plan).latest
 
 
 def test_an_interval_that_has_seen_nothing_takes_a_late_sample() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from panelbridge.bench.world.virtual_world import BenchWorld
+from panelbridge.bench.world.cockpit import BenchCockpit
 from tests.bench.made import Run
 from tests.bench.plain import plain_config
 
@@ -44,7 +44,7 @@ SCENARIOS = {
 def test_gliding_changes_nothing(run: Run, steps: str, monkeypatch: pytest.MonkeyPatch) -> None:
     more = "runs_for_s: 14\n"
     quick = run(steps, more=more)
-    monkeypatch.setattr(BenchWorld, "on_ramps", False)
+    monkeypatch.setattr(BenchCockpit, "on_ramps", False)
     slow = run(steps, more=more)
     assert quick.failures == slow.failures
     assert quick.undecided == slow.undecided
@@ -58,13 +58,13 @@ def test_gliding_changes_nothing(run: Run, steps: str, monkeypatch: pytest.Monke
 def test_ramps_glide(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     """A minute of a ramp takes few whole instants; a benchmark tells what that is worth."""
     advanced: list[float] = []
-    whole = BenchWorld.advance
+    whole = BenchCockpit.advance
 
-    def advance(self: BenchWorld, now_s: float) -> None:
+    def advance(self: BenchCockpit, now_s: float) -> None:
         advanced.append(now_s)
         whole(self, now_s)
 
-    monkeypatch.setattr(BenchWorld, "advance", advance)
+    monkeypatch.setattr(BenchCockpit, "advance", advance)
     minute = "  - { at_s: 1, ramp: { to: { airspeed_kias: 140, altitude_ft: 0 }, over_s: 60 } }\n"
     result = run(minute, more="runs_for_s: 62\n")
     assert len(result.trace.samples) > 3000

@@ -8,7 +8,7 @@ from pathlib import Path
 from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.reports.coverage import coverage_text
 from panelbridge.bench.verdict.trace import ScenarioResult
-from panelbridge.bench.world.runner import run_scenario
+from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.logic.chart import all_states, all_transitions
 from panelbridge.logic.events import EVENTS
 from tests.bench.made import Maker

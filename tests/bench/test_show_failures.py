@@ -9,7 +9,7 @@ import pytest
 
 from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.reports.text import result_text
-from panelbridge.bench.world.runner import run_scenario
+from panelbridge.bench.world.virtual_world import run_scenario
 from tests.bench.plain import plain_config
 
 AIRCRAFT = plain_config("aircraft/twin_jet.yaml").as_posix()

@@ -23,7 +23,7 @@ from panelbridge.bench.reports.timeline_lists import MOST_LINES, TIMES, WORDS
 from panelbridge.bench.reports.timeline_svg import LEFT, RIGHT, WIDTH, svg_text
 from panelbridge.bench.reports.tracks import instants, spans
 from panelbridge.bench.verdict.trace import Mark, ScenarioResult
-from panelbridge.bench.world.runner import run_scenario
+from panelbridge.bench.world.virtual_world import run_scenario
 from tests.bench.made import Maker
 from tests.bench.plain import plain_config
 

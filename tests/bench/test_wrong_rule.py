@@ -10,7 +10,7 @@ import pytest
 
 from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.reports.text import report_text
-from panelbridge.bench.world.runner import run_scenario
+from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.logic import gear_warning, landing_gear, reasons, throttle_levers
 from panelbridge.logic.gear_warning import FLAPS, THROTTLE, GearWarning
 from panelbridge.logic.rule import Rule

@@ -8,7 +8,7 @@ import pytest
 
 from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.reports.text import failure_text
-from panelbridge.bench.world.runner import run_scenario
+from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.logic import landing_gear
 from panelbridge.logic.air_ground import AirGround
 from panelbridge.logic.gear_warning import GearWarning

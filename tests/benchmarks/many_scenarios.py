@@ -22,7 +22,7 @@ from panelbridge.bench.command import bench_command
 from panelbridge.bench.language import Targets, load_scenarios
 from panelbridge.bench.reports.text import result_text
 from panelbridge.bench.scenario_search import find_scenarios
-from panelbridge.bench.world.runner import run_scenario
+from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.clock import LiveClock
 from panelbridge.config.shipped import shipped_config
 

@@ -16,7 +16,7 @@ from pathlib import Path
 from time import process_time
 
 from panelbridge.bench.language.load_scenario import load_scenarios
-from panelbridge.bench.world.runner import run_scenario
+from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.config.shipped import shipped_config
 
 RUNS = 7

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from panelbridge.bench.boards.world import BoardWorld
+from panelbridge.bench.boards.panel_on_boards import PanelOnBoards
 from panelbridge.bench.language.plan import MoveSwitch
 from panelbridge.bench.verdict.trace import Sample
 from panelbridge.logic.signal_table import SignalSpec
@@ -22,21 +22,21 @@ class BoardHands:
     """Moves switches.
 
     Args:
-        world: has the boards.
+        panel: has the boards.
         specs: every signal of the panel.
         ask: asks a person to move a switch.
     """
 
-    def __init__(self, world: BoardWorld, specs: Mapping[str, SignalSpec], ask: Ask) -> None:
-        self._world = world
+    def __init__(self, panel: PanelOnBoards, specs: Mapping[str, SignalSpec], ask: Ask) -> None:
+        self._boards = panel
         self._specs = specs
         self._ask = ask
 
     def move(self, now_s: float, action: MoveSwitch) -> bool:
         """Move a switch, or ask for it; returns whether a person was asked."""
-        name, sim_panel = action.switch, self._world.sim_panel
-        board = getattr(self._world.panel.switches, name).board
-        if sim_panel is not None and board in self._world.simulated:
+        name, sim_panel = action.switch, self._boards.sim_panel
+        board = getattr(self._boards.panel.switches, name).board
+        if sim_panel is not None and board in self._boards.simulated:
             sim_panel.move(now_s, name, action.position)
             return False
         self._ask(f">>> {self.words(action)}, within {ASK_S:g} s")

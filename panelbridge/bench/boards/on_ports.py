@@ -10,10 +10,10 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from panelbridge.bench.boards.board_world import BoardWorld
 from panelbridge.bench.boards.faults import refusal
 from panelbridge.bench.boards.hands import Ask
-from panelbridge.bench.boards.run import BoardRun
-from panelbridge.bench.boards.world import BoardWorld
+from panelbridge.bench.boards.panel_on_boards import PanelOnBoards
 from panelbridge.bench.language.load_scenario import Load
 from panelbridge.bench.language.plan import (
     MoveSwitch,
@@ -24,6 +24,7 @@ from panelbridge.bench.language.plan import (
 from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.verdict.condition_signals import conditions_of, signals_in
 from panelbridge.bench.verdict.trace import Run, ScenarioResult
+from panelbridge.bench.world.runner import Runner
 from panelbridge.clock import Clock, LiveClock
 from panelbridge.config.load import LoadedPanel, load_panel
 from panelbridge.config.panel_file import PanelFile
@@ -93,11 +94,11 @@ def run_scenario_on_board(
     Raises:
         UsageError: a board does not come alive.
     """
-    world = BoardWorld(plan, urls, clock, waiter)
+    panel = PanelOnBoards(plan, urls, clock, waiter)
     try:
-        return BoardRun(plan, world, ask).run()
+        return Runner(plan, BoardWorld(plan, panel, ask)).run()
     finally:
-        world.close()
+        panel.close()
 
 
 def board_urls(panel: PanelFile, ports: Sequence[str]) -> dict[str, str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from panelbridge.bench.boards.grace import looks_from_s, with_grace
-from panelbridge.bench.language.plan import Expectation, ExpectNow, Spot, Step
+from panelbridge.bench.language.plan import Expectation, ExpectNow, Step
 from panelbridge.bench.verdict.judge import Explain, Judge
 from panelbridge.bench.verdict.monitors import Monitor, monitor_of
 from panelbridge.bench.verdict.run_words import actual_words, expected_words
@@ -55,6 +55,6 @@ class BoardWatch(Judge):
         """Something is expected now, and not decided yet."""
         return any(monitor in self._of_now for monitor in self.monitors)
 
-    def fail_move(self, switch: str, words: str, spot: Spot) -> None:
-        """A switch did not come where it was asked to be."""
-        self.fail(spot, words, actual_words([switch], self._specs, self.sample))
+    def fail_move(self, switch: str, words: str) -> None:
+        """A switch was not moved to where a person was asked to put it."""
+        self.fail(self.spot, words, actual_words([switch], self._specs, self.sample))

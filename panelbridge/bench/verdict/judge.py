@@ -48,6 +48,8 @@ class Judge:
         """The last one."""
         self.time_s = 0.0
         """How far time has come."""
+        self.spot = Spot("", 1, 1)
+        """Where the step stands that began last."""
         self.trace = trace
         """The record."""
         self.monitors: list[Monitor] = []
@@ -105,6 +107,7 @@ class Judge:
 
     def begin_step(self, step: Step) -> None:
         """A step begins now."""
+        self.spot = step.spot
         self.trace.marks.append(Mark(self.time_s, step_words(step), step.spot))
 
     @property

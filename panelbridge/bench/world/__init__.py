@@ -1,6 +1,6 @@
-"""Scenarios in virtual time: the logic with a panel and an aircraft, from event to event."""
+"""The step loop of scenarios, and their world in virtual time: from due time to due time."""
 
-from panelbridge.bench.world.runner import run_scenario
-from panelbridge.bench.world.virtual_world import BenchWorld
+from panelbridge.bench.world.runner import Runner, World
+from panelbridge.bench.world.virtual_world import VirtualWorld, run_scenario
 
-__all__ = ["BenchWorld", "run_scenario"]
+__all__ = ["Runner", "VirtualWorld", "World", "run_scenario"]

@@ -1,253 +1,193 @@
-"""The bench itself: the logic of a scenario's aircraft in virtual time, its panel and its aircraft.
+"""Virtual time: a scenario goes from event to event, and nothing sleeps.
 
-Time moves from event to event: a contact that changes or has settled, a ramp's next value, a timer
-of the logic. Nothing is looked at in between, because nothing can change there but the travel of
-legs, and that is told whenever it is asked for.
+At each instant: limits that have passed; what is due in the cockpit; the new sample and events,
+looked at by every open expectation. Every limit is an instant of its own, so is the end of the run.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import fields
-from operator import attrgetter
-from typing import assert_never
+from collections.abc import Sequence
+from math import inf
 
-from panelbridge.bench.language.plan import (
-    Action,
-    ClearFault,
-    MoveSwitch,
-    RampValues,
-    ScenarioPlan,
-    SetFault,
-    SetValues,
-)
-from panelbridge.bench.verdict.trace import Sample
-from panelbridge.bench.world.aircraft_on_bench import AircraftOnBench
-from panelbridge.bench.world.faults import Faults, board_is_lost, lamp_is_dead
-from panelbridge.bench.world.panel_on_bench import PanelOnBench
-from panelbridge.logic.panel_logic import PanelLogic
-from panelbridge.signals import Commands, Event, LegState, LogicView, Outputs, Reason
-
-SETTLING_S = 1.0
-"""The logic runs for so long before a scenario begins, s: contacts have settled, and handle and
-gear have agreed or have been found to disagree."""
-_sample_fields = attrgetter(*(field.name for field in fields(Sample)))
-_MOVING = frozenset({LegState.EXTENDING, LegState.RETRACTING})
+from panelbridge.bench.language.plan import Action, Expectation, ScenarioPlan
+from panelbridge.bench.language.signals_by_name import signals_of
+from panelbridge.bench.verdict.condition_signals import signals_in
+from panelbridge.bench.verdict.crossings import Crossings
+from panelbridge.bench.verdict.judge import Judge
+from panelbridge.bench.verdict.laws import LawWatch
+from panelbridge.bench.verdict.monitors import monitor_of
+from panelbridge.bench.verdict.trace import Sample, ScenarioResult, Trace
+from panelbridge.bench.world.cockpit import BenchCockpit
+from panelbridge.bench.world.runner import Runner
+from panelbridge.logic.chart import watch_charts
+from panelbridge.logic.conditions import Condition, Truth, truth_of
 
 
-class BenchWorld:
-    """The world of a scenario. Its time is the scenario's: it is made at ``-SETTLING_S``.
+def run_scenario(plan: ScenarioPlan) -> ScenarioResult:
+    """Run a scenario in virtual time."""
+    trace = Trace()
+
+    def watch(chart: str, before: str, after: str) -> None:
+        trace.visited_states.add(after)
+        if before:
+            trace.taken_transitions.add(f"{before} -> {after}")
+
+    with watch_charts(watch):
+        return Runner(plan, VirtualWorld(plan, trace)).run()
+
+
+class VirtualWorld:
+    """The world of a scenario in virtual time: from due time to due time.
 
     Args:
         plan: the scenario.
+        trace: takes the record.
     """
 
-    def __init__(self, plan: ScenarioPlan) -> None:
-        travel_s = plan.panel.handle_travel_s if plan.panel is not None else 1.0
-        shaping = plan.panel.steering_shaping if plan.panel is not None else None
-        self.logic = PanelLogic(plan.aircraft, handle_travel_s=travel_s, shaping=shaping)
-        self._panel = PanelOnBench(plan)
-        self._aircraft = AircraftOnBench(plan.aircraft, plan.start)
-        self._faults = Faults(self.logic, self._panel, self._aircraft)
-        self._commands = Commands()
-        self._events: list[Event] = []
-        self._result = self.logic.step(-SETTLING_S, self._panel.state, self._aircraft.state)
-        self._use(-SETTLING_S)
-        self._view = self.logic.view()
-        self._seen_updates = self.logic.updates
-        self._moving = False
-        self._shown: dict[str, int] = {}
-        self._shown_outputs: Outputs | None = None
-        self._shown_dead: frozenset[str] = frozenset()
-        self._shown_unplugged: frozenset[str] = frozenset()
-        while self.next_due_s < 0.0:
-            self.advance(self.next_due_s)
-        self.advance(0.0)
-        self._events = [told for told in self._events if told.time_s >= 0.0]
-        self.latest = self._make(0.0)
-        """The last sample."""
+    grace_s = 0.0
 
-    @property
-    def next_due_s(self) -> float:
-        """When something happens by itself."""
-        return min(self._panel.next_due_s, self._aircraft.next_due_s, self.logic.next_due_s)
+    def __init__(self, plan: ScenarioPlan, trace: Trace) -> None:
+        self._specs = signals_of(plan.aircraft, plan.panel)
+        self._cockpit = cockpit = BenchCockpit(plan)
+        own_legs = plan.aircraft.authority.legs != "feed"
+        self._laws = LawWatch(cockpit.latest, own_legs=own_legs)
+        self._crossings = Crossings([leg.name for leg in plan.aircraft.legs] if own_legs else ())
+        self.judge = Judge(self._specs, cockpit.latest, cockpit.reasons, trace)
+        self.time_s = 0.0
+        self.judge.spot = plan.first_spot
+        self._awaited: Condition | None = None
+        self._truth: Truth | None = None
+        first = plan.steps[0].when if plan.steps else None
+        self.await_condition(getattr(first, "condition", None))
 
-    @property
-    def on_ramps(self) -> bool:
-        """New values of a ramp are due next."""
-        due_s = self._aircraft.next_due_s
-        return due_s < self.logic.next_due_s and due_s < self._panel.next_due_s
-
-    @property
-    def legs_move(self) -> bool:
-        """A leg is on its way, so that the last sample's travel gets old."""
-        return self._moving
-
-    def advance(self, now_s: float) -> None:
-        """Do all that is due at ``now_s``, and have the logic look at it."""
-        if self._panel.next_due_s <= now_s:
-            self._panel.advance(now_s)
-        if self._aircraft.next_due_s <= now_s:
-            self._aircraft.advance(now_s)
-        self.step(now_s)
-
-    def glide(self, until_s: float, visit: Callable[[Sample], object]) -> float | None:
-        """Go on while ramps give new values and nothing else changes, with a sample for each.
-
-        Args:
-            until_s: only before this time.
-            visit: gets the samples; what it gives ends it, if that is true.
-
-        Returns:
-            When new values have changed more than themselves: ``advance`` and ``sample`` of that
-            time tell what. None when there was no such time.
-        """
-        aircraft, logic, switches = self._aircraft, self.logic, self._panel.state
-        latest, updates, result = self.latest, self._seen_updates, self._result
-        until_s = min(until_s, self._panel.next_due_s)
-        if self._moving or self._changed():
-            return None
-        _, _, _, outputs, lamps, view, gear = _sample_fields(latest)
-        try:
-            while (now_s := aircraft.next_due_s) < until_s and now_s < logic.next_due_s:
-                aircraft.advance(now_s)
-                state = aircraft.state
-                self._result = logic.step(now_s, switches, state)
-                if self._result is not result or logic.updates != updates:
-                    self._use(now_s)
-                    return now_s
-                latest = Sample(now_s, switches, state, outputs, lamps, view, gear)
-                if visit(latest):
-                    return None
-        finally:
-            self.latest = latest
-        return None
-
-    def do(self, now_s: float, action: Action) -> None:
-        """Do an action; the logic looks at it in the next step.
-
-        Raises:
-            LogicError: it names something that is not on the bench.
-        """
-        match action:
-            case SetValues():
-                self._aircraft.put(action.values)
-            case RampValues():
-                self._aircraft.ramp(now_s, action)
-            case MoveSwitch():
-                self._panel.move(now_s, action.switch, action.position)
-            case SetFault():
-                self._faults.set(now_s, action)
-            case ClearFault():
-                self._faults.clear(now_s, action)
-            case _ as unreachable:
-                assert_never(unreachable)
-
-    def step(self, now_s: float) -> None:
-        """One step of the logic; a second one if the simulator's handle followed a command."""
-        before = None
-        while before is not self._aircraft.state:
-            before = self._aircraft.state
-            self._result = self.logic.step(now_s, self._panel.state, before)
-            self._use(now_s)
-
-    def take_events(self) -> list[Event]:
-        """What happened since this was last called, by time."""
-        events, self._events = self._events, []
-        return events
-
-    def sample(self, now_s: float, *, fresh: bool = False) -> Sample | None:
-        """The whole panel now; None when nothing has changed since the last sample.
-
-        Args:
-            now_s: seconds.
-            fresh: what changes by itself counts as a change: legs on their way, pressures.
-        """
-        if not self._changed() and not (fresh and self._has_moved()):
-            return None
-        self.latest = self._make(now_s)
-        return self.latest
-
-    def reasons(self, name: str) -> tuple[Reason, ...]:
-        """Why a lamp (by its name in the logic) or the ``horn`` is as it is, faults included."""
-        reasons = self.logic.reasons(name)
-        if name in self._faults.dead_lamps:
-            reasons += (lamp_is_dead(name),)
-        board = self._panel.board_of_lamp.get(name)
-        if board in self._panel.unplugged:
-            reasons += (board_is_lost(board, "its cable is unplugged"),)
-        return reasons
-
-    def _use(self, now_s: float) -> None:
-        for told in (self._panel.events, self._aircraft.events):
-            if told:
-                self._events.extend(told)
-                told.clear()
-        result = self._result
-        self._events.extend(result.events)
-        if result.commands is not self._commands:
-            self._commands = result.commands
-            self._aircraft.follow(result.commands)
-
-    def _changed(self) -> bool:
-        """Whether anything that a sample is made of is another object than in the last one."""
-        latest, result, faults = self.latest, self._result, self._faults
-        return (
-            self._aircraft.state is not latest.aircraft
-            or result.outputs is not latest.outputs
-            or self.logic.updates != self._seen_updates
-            or self._panel.state is not latest.switches
-            or result.commands is not self._shown_commands
-            or faults.dead_lamps is not self._shown_dead
-            or self._panel.unplugged is not self._shown_unplugged
-        )
-
-    def _has_moved(self) -> bool:
-        """Whether legs are on their way, or a value of a system has gone on by itself."""
-        if self._moving:
-            return True
-        view = self.logic.view()
-        if view.values == self._view.values:
-            return False
-        self._view = view
+    def begin(self) -> bool:
+        """Take the first sample."""
+        self._take(self._cockpit.latest)
         return True
 
-    def _make(self, now_s: float) -> Sample:
-        result = self._result
-        self._shown_commands = result.commands
-        gear = result.commands.gear
-        return Sample(
-            now_s,
-            self._panel.state,
-            self._aircraft.state,
-            result.outputs,
-            self._lamps(),
-            self._look(),
-            "none" if gear is None else gear.value,
+    # -- time -----------------------------------------------------------------------------------
+
+    def turn(self, until_s: float) -> None:
+        """Let time pass to the next instant, at most to ``until_s``."""
+        if not (self._cockpit.on_ramps and self._glide(until_s)):
+            self._reach(min(self._next_s(), until_s))
+
+    def is_over(self, end_s: float) -> bool:
+        """Nothing is due before ``end_s``, or at it."""
+        return self._next_s() > end_s
+
+    def look_closely(self, now_s: float) -> None:
+        """Reach an instant, and look at legs on their way and at pressures there."""
+        self._reach(now_s, fresh=True)
+
+    def _reach(self, now_s: float, *, fresh: bool = False) -> None:
+        self.judge.pass_time(now_s)
+        self.time_s = now_s
+        self._cockpit.advance(now_s)
+        self._look(fresh=fresh or self._fresh_wanted)
+
+    def _glide(self, until_s: float) -> bool:
+        """Let values go along their ramps while nothing else changes; False when none did."""
+        judge, cockpit, began_s = self.judge, self._cockpit, self.time_s
+        if any(monitor.ends_s <= began_s for monitor in judge.monitors):
+            return False  # it is decided when time goes on from here
+        until_s = min(self._next_s(ramps=False), until_s)
+        conditions = self._conditions
+        looks = self._truth is not None or any(map(self._reads_values, conditions))
+        changed_s = cockpit.glide(until_s, self._visit if looks else judge.trace.samples.append)
+        judge.sample = cockpit.latest
+        judge.time_s = self.time_s = max(began_s, cockpit.latest.time_s)
+        if changed_s is not None:
+            self._reach(changed_s)
+        return self.time_s > began_s
+
+    def _reads_values(self, condition: Condition) -> bool:
+        """Whether a condition can turn round while nothing but the aircraft's values changes."""
+        return any(self._specs[name].group == "aircraft" for name in signals_in(condition))
+
+    def _visit(self, sample: Sample) -> bool:
+        """Look at new values of ramps; True when that decided something."""
+        judge = self.judge
+        judge.time_s, monitors = sample.time_s, judge.monitors
+        judge.look(sample)
+        truth = self._truth
+        return judge.monitors is not monitors or (truth is not None and truth(sample) is True)
+
+    def _next_s(self, *, ramps: bool = True) -> float:
+        """When something is due next; without ``ramps`` besides them."""
+        now_s = self.time_s
+        due_s = self._cockpit.next_due_s if ramps else inf
+        for monitor in self.judge.monitors:
+            if now_s < monitor.ends_s < due_s:
+                due_s = monitor.ends_s
+        if limits := self._travel_limits:
+            due_s = min(due_s, self._crossings.next_s(limits, now_s))
+        return due_s
+
+    # -- what is looked at ----------------------------------------------------------------------
+
+    def await_condition(self, condition: Condition | None) -> None:
+        """What the next step waits for."""
+        if condition is not self._awaited:
+            self._awaited = condition
+            self._truth = None if condition is None else truth_of(condition, self._specs)
+
+    @property
+    def condition_holds(self) -> bool:
+        """It is true of the last sample."""
+        return self._truth is not None and self._truth(self._cockpit.latest) is True
+
+    @property
+    def _fresh_wanted(self) -> bool:
+        """A condition reads what changes by itself: legs on their way, pressures."""
+        return bool(self._travel_limits) or any(
+            self._specs[name].group == "system" and self._specs[name].form == "number"
+            for condition in self._conditions
+            for name in signals_in(condition)
         )
 
-    def _look(self) -> LogicView:
-        """The view of this instant; the last one while it cannot have changed."""
-        updates = self.logic.updates
-        if updates != self._seen_updates or self._moving:
-            self._seen_updates = updates
-            self._view = self.logic.view()
-            self._moving = any(leg.state in _MOVING for leg in self._view.legs)
-        return self._view
+    @property
+    def _travel_limits(self) -> set[tuple[str, float]]:
+        """Where conditions ask whether a leg on its way has come to; none while no leg moves."""
+        if not self._cockpit.legs_move:
+            return set()
+        limits_in = self._crossings.limits_in
+        return {limit for condition in self._conditions for limit in limits_in(condition)}
 
-    def _lamps(self) -> dict[str, int]:
-        """How bright each lamp of the panel really is."""
-        outputs, dead = self._result.outputs, self._faults.dead_lamps
-        unplugged = self._panel.unplugged
-        if (
-            outputs is not self._shown_outputs
-            or dead is not self._shown_dead
-            or unplugged is not self._shown_unplugged
-        ):
-            self._shown_outputs, self._shown_dead, self._shown_unplugged = outputs, dead, unplugged
-            lamps = outputs.lamps
-            self._shown = {
-                name: 0 if name in dead or board in unplugged else lamps.get(name, 0)
-                for name, board in self._panel.board_of_lamp.items()
-            }
-        return self._shown
+    @property
+    def _conditions(self) -> list[Condition]:
+        """All that is watched or waited for now."""
+        watched = [monitor.condition for monitor in self.judge.monitors]
+        return [one for one in (*watched, self._awaited) if one is not None]
+
+    # -- steps ----------------------------------------------------------------------------------
+
+    def do(self, action: Action) -> bool:
+        """Do an action now."""
+        self._cockpit.do(self.time_s, action)
+        return True
+
+    def expect(self, expectations: Sequence[Expectation]) -> None:
+        """Begin to watch; what the actions set off belongs to these expectations too."""
+        judge = self.judge
+        monitors = [monitor_of(one, self._specs, self.time_s) for one in expectations]
+        self._cockpit.step(self.time_s)
+        judge.monitors = [*judge.monitors, *monitors]
+        if not self._look(fresh=self._fresh_wanted):
+            judge.look_again(monitors)
+
+    def _look(self, *, fresh: bool) -> bool:
+        """Take what is new; True when there was a new sample."""
+        for event in self._cockpit.take_events():
+            self.judge.hear(event)
+        sample = self._cockpit.sample(self.time_s, fresh=fresh)
+        if sample is None:
+            return False
+        self._take(sample)
+        return True
+
+    def _take(self, sample: Sample) -> None:
+        for expected, actual in self._laws.look(sample):
+            self.judge.fail(self.judge.spot, expected, actual)
+        self._crossings.see(sample, self._cockpit.logic.updates)
+        self.judge.look(sample)

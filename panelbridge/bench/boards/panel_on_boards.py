@@ -1,4 +1,4 @@
-"""A panel on its boards, with a scenario's aircraft side: what ``on_board`` runs a scenario in."""
+"""A panel on its boards, run by an engine, with a scenario as its feed."""
 
 from __future__ import annotations
 
@@ -79,7 +79,7 @@ class ScenarioFeed:
         """Nothing: a scenario runs once."""
 
 
-class BoardWorld:
+class PanelOnBoards:
     """The engine of a panel on its boards.
 
     Args:

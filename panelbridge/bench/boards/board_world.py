@@ -1,0 +1,182 @@
+"""Real time: a scenario on boards, whose engine is polled.
+
+The scenario's time stands still while a person is asked for a switch; what is expected goes on
+being watched. What is expected now is decided before the next step.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from panelbridge.bench.boards.grace import GRACE_S
+from panelbridge.bench.boards.hands import ASK_S, Ask, BoardHands
+from panelbridge.bench.boards.panel_on_boards import PanelOnBoards
+from panelbridge.bench.boards.watch import BoardWatch
+from panelbridge.bench.language.plan import (
+    Action,
+    ClearFault,
+    Expectation,
+    FaultKind,
+    MoveSwitch,
+    RampValues,
+    ScenarioPlan,
+    SetFault,
+    SetValues,
+)
+from panelbridge.bench.language.signals_by_name import signals_of
+from panelbridge.bench.world.switches_on_bench import start_positions
+from panelbridge.engine.loop import TICK_S
+from panelbridge.errors import UsageError
+from panelbridge.logic.conditions import Condition, Truth, truth_of
+
+LIVE_WITHIN_S = 20.0
+"""Longest time in which boards are found and set up, s."""
+SETTLING_S = 1.0
+"""Between the start condition and the scenario's first instant, s."""
+
+
+class BoardWorld:
+    """The world of a scenario on boards.
+
+    Args:
+        plan: the scenario.
+        panel: its panel on the boards.
+        ask: asks a person to move a switch.
+    """
+
+    grace_s = GRACE_S
+
+    def __init__(self, plan: ScenarioPlan, panel: PanelOnBoards, ask: Ask) -> None:
+        self._plan = plan
+        self._panel = panel
+        self._specs = signals_of(plan.aircraft, plan.panel)
+        self._hands = BoardHands(panel, self._specs, ask)
+        self.judge = BoardWatch(self._specs, panel.sample(0.0), panel.reasons)
+        self.judge.spot = plan.first_spot
+        self._truth: Truth | None = None
+        self._zero_s = panel.clock.now()
+        self._waited_s = 0.0
+        self._still_since_s: float | None = None
+        self._acted_s = 0.0
+
+    # -- time -----------------------------------------------------------------------------------
+
+    @property
+    def time_s(self) -> float:
+        """The scenario's time; it stands still while a person is asked."""
+        now_s = self._panel.clock.now() if self._still_since_s is None else self._still_since_s
+        return now_s - self._zero_s - self._waited_s
+
+    def turn(self, until_s: float = 0.0) -> None:
+        """One turn of the engine, and a look at what came of it."""
+        new = self._panel.turn()
+        time_s = self._panel.feed.time_s = self.time_s
+        for event in self._panel.take_events():
+            self.judge.hear(replace(event, time_s=time_s))
+        if new:
+            self.judge.look(self._panel.sample(time_s))
+        self.judge.pass_time(time_s)
+
+    def is_over(self, end_s: float) -> bool:
+        """The time has come to ``end_s``."""
+        return self.time_s >= end_s
+
+    def look_closely(self, now_s: float) -> None:
+        """Nothing: each sample is up to date."""
+
+    def _turn_for(self, time_s: float) -> None:
+        until_s = self._panel.clock.now() + time_s
+        while self._panel.clock.now() < until_s:
+            self.turn()
+
+    # -- the start ------------------------------------------------------------------------------
+
+    def begin(self) -> bool:
+        """Find the boards; then switches and the aircraft as at the start, and a while to settle.
+
+        Raises:
+            UsageError: a board does not come alive.
+        """
+        self._find_boards()
+        switches = [name for name, entry in self._panel.panel.switches if entry]
+        for name, position in start_positions(self._plan, switches).items():
+            move = MoveSwitch(name, position)
+            if not self._hands.is_there(move, self.judge.sample) and not self._move(move):
+                return False
+        # A simulated handle travels while the aircraft is unknown still: nothing is commanded.
+        self._turn_for(SETTLING_S)
+        self._panel.feed.begin()
+        self._turn_for(SETTLING_S)
+        self._zero_s, self._waited_s = self._panel.clock.now(), 0.0
+        self.judge.forget()
+        return True
+
+    def _find_boards(self) -> None:
+        start_s = self._panel.clock.now()
+        self.turn()
+        while why := self._panel.not_live:
+            if self._panel.clock.now() - start_s > LIVE_WITHIN_S:
+                what = f"no board within {LIVE_WITHIN_S:g} s"
+                raise UsageError(what, "--port", "\n    ".join(why))
+            self.turn()
+
+    # -- steps ----------------------------------------------------------------------------------
+
+    def await_condition(self, condition: Condition | None) -> None:
+        """What the next step waits for."""
+        self._truth = None if condition is None else truth_of(condition, self._specs)
+
+    @property
+    def condition_holds(self) -> bool:
+        """It is true of a sample from after what was done last."""
+        sample, truth = self.judge.sample, self._truth
+        fresh = sample.time_s > self._acted_s + TICK_S
+        return fresh and truth is not None and truth(sample) is True
+
+    def expect(self, expectations: Sequence[Expectation]) -> None:
+        """Begin to watch; the next step must not change what is expected now."""
+        for expectation in expectations:
+            self.judge.expect(expectation, self.time_s)
+        while self.judge.now_is_open:
+            self.turn()
+
+    def do(self, action: Action) -> bool:
+        """Do an action; False when a person does not move a switch."""
+        done = self._act(action)
+        self._acted_s = self.time_s
+        return done
+
+    def _act(self, action: Action) -> bool:
+        feed, time_s, faults = self._panel.feed, self.time_s, self._panel.faults
+        if isinstance(action, MoveSwitch):
+            return self._move(action)
+        if isinstance(action, SetValues):
+            feed.aircraft.put(action.values)
+        elif isinstance(action, RampValues):
+            feed.aircraft.ramp(time_s, action)
+        elif isinstance(action, ClearFault):
+            feed.find(time_s, action)
+            if faults is not None:
+                faults.clear(action)
+        elif isinstance(action, SetFault) and action.kind is FaultKind.LOST:
+            feed.lose(time_s, action)
+        elif faults is not None:
+            faults.set(action)
+        return True
+
+    def _move(self, action: MoveSwitch) -> bool:
+        """Move a switch; False when a person was asked and did not."""
+        asked_s = self._panel.clock.now()
+        if not self._hands.move(asked_s, action):
+            return True
+        self._still_since_s = asked_s
+        while not (moved := self._hands.is_there(action, self.judge.sample)):
+            if self._panel.clock.now() - asked_s > ASK_S:
+                words = f"{self._hands.words(action)}, within {ASK_S:g} s"
+                self.judge.fail_move(action.switch, words)
+                break
+            self.turn()
+        self._waited_s += self._panel.clock.now() - asked_s
+        self._still_since_s = None
+        return moved

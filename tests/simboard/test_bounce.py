@@ -17,6 +17,8 @@ from panelbridge.simboard.contacts.bounce import (
     LONGEST_TOGGLE_S,
     SHORTEST_TOGGLE_S,
     ContactBounce,
+    Rattle,
+    clean,
 )
 
 
@@ -64,3 +66,23 @@ def test_noise_uses_all_of_its_counts_and_no_more() -> None:
         wiring = Wiring(BOARDS["uno"], random.Random(1), counts)
         wiring.set_counts("A0", 500)
         assert {wiring.reading("A0") - 500 for _ in range(500)} == expected
+
+
+@given(st.integers(), st.booleans(), st.floats(0.001, 1.0), st.floats(0.001, 0.1))
+def test_a_bad_contact_keeps_each_level_long_enough_to_be_seen(
+    seed: int, closed: bool, burst_s: float, debounce_s: float
+) -> None:
+    """Common practice, no source: a quarter of the debounce time and more, within the burst."""
+    changes = Rattle(random.Random(seed), burst_s, debounce_s).changes(5.0, closed)
+    assert changes[0] == (5.0, closed)
+    assert changes[-1][1] == closed
+    assert changes[-1][0] <= 5.0 + burst_s
+    for (time_s, level), (next_s, next_level) in pairwise(changes):
+        assert level != next_level
+        assert next_s - time_s <= 1.75 * debounce_s + 1e-9
+    for (time_s, _), (next_s, _) in pairwise(changes[:-1]):
+        assert next_s - time_s >= 0.25 * debounce_s - 1e-9
+
+
+def test_an_ideal_contact_changes_once() -> None:
+    assert clean(2.0, True) == [(2.0, True)]

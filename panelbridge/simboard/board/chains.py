@@ -14,6 +14,7 @@ from panelbridge.link.messages import (
     FIRST_CHAIN_PIN,
     MAX_CHAIN_CHIPS,
     MAX_CHAINS,
+    ItemFlag,
     ItemKind,
     SetupItem,
     SetupStatus,
@@ -68,7 +69,7 @@ def judge_chain(
     return SetupStatus.OK
 
 
-def bit_can(bit: ChainBit, item: SetupItem, refused_flags: int) -> bool:
-    """Whether a bit can be what ``item`` wants."""
-    wanted = {ItemKind.CHAIN_IN: ItemKind.CONTACT, ItemKind.CHAIN_OUT: ItemKind.LAMP}
-    return wanted[ItemKind(bit.kind)] == item.kind and not item.flags & refused_flags
+def bit_can(bit: ChainBit, item: SetupItem) -> bool:
+    """Whether a bit can be what ``item`` wants; it has neither pull-up resistor nor PWM."""
+    able = ItemKind.CONTACT if bit.kind == ItemKind.CHAIN_IN else ItemKind.LAMP
+    return item.kind == able and not item.flags & (ItemFlag.PULL_UP | ItemFlag.PWM)

@@ -39,7 +39,6 @@ _VALUES_FIT: dict[ItemKind, Callable[[int, int, int, int], bool]] = {
     ),
 }
 """Whether an item's p1, p2 and p3 are in range; the last argument is the board's largest count."""
-_NOT_ON_A_BIT = int(ItemFlag.PULL_UP | ItemFlag.PWM)
 _KNOWN_KINDS = (*_KNOWN_FLAGS, ItemKind.CHAIN_IN, ItemKind.CHAIN_OUT)
 
 
@@ -132,7 +131,7 @@ class SetupBook:
             return judge_chain(item, self.items, self._pins)
         kind = ItemKind(item.kind)
         if item.pin in bits:
-            able = bit_can(bits[item.pin], item, _NOT_ON_A_BIT)
+            able = bit_can(bits[item.pin], item)
         else:
             able = _pin_can(self._pins[item.pin], kind, item.flags) and not self._clashes(item)
         if not able:

@@ -255,7 +255,7 @@ def simboard(
 
     On Linux and macOS. Type 'help' for the orders that it takes.
     """
-    from panelbridge.simboard.command import serve
+    from panelbridge.simboard.serving.command import serve
 
     raise typer.Exit(
         serve(

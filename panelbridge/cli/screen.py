@@ -24,7 +24,8 @@ from panelbridge.engine.loop import Engine
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.logic.inventory import switches_of
 from panelbridge.logic.switch_words import BUTTON, START_AT_REST, words_of
-from panelbridge.simboard.sim_panel import DOWN, UP, SimPanel
+from panelbridge.simboard.contacts.wired_hands import DOWN, UP
+from panelbridge.simboard.sim_panel import SimPanel
 
 
 class EngineSource:

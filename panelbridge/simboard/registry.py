@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 import threading
-from dataclasses import dataclass, field
-
-import serial
+from dataclasses import dataclass
 
 from panelbridge.clock import Clock
 from panelbridge.errors import LogicError
-from panelbridge.simboard.core import SimBoard
-from panelbridge.simboard.faults import LineFaults
-from panelbridge.simboard.wire import Wire
-
-PACKAGE = "panelbridge.simboard"
-"""Where pyserial has to look for the handler of ``simboard://``."""
+from panelbridge.link.ports import IN_PROCESS_SCHEME  # also makes the scheme known to pyserial
+from panelbridge.simboard.board.sim_board import SimBoard
+from panelbridge.simboard.cable.cable import Cable
+from panelbridge.simboard.cable.line_faults import LineFaults
 
 _lock = threading.Lock()
 _boards: dict[str, RegisteredBoard] = {}
@@ -26,46 +22,28 @@ class RegisteredBoard:
 
     Attributes:
         name: after ``simboard://``.
-        wire: the board on its cable.
+        cable: the board on its cable.
         clock: the time it lives in.
         reset_on_open: opening the port resets the board, as on many real ones.
         in_use: the port is open.
     """
 
     name: str
-    wire: Wire
+    cable: Cable
     clock: Clock
     reset_on_open: bool = False
     in_use: bool = False
-    _guard: threading.Lock = field(default_factory=threading.Lock)
 
     @property
     def url(self) -> str:
         """Its port."""
-        return f"simboard://{self.name}"
-
-    def plugged_in(self) -> bool:
-        """Whether the board is there at present; also lives on until now."""
-        self.wire.advance(self.clock.now())
-        return self.wire.plugged
+        return IN_PROCESS_SCHEME + self.name
 
     def claim(self) -> bool:
-        """Take the port; False when it is taken already."""
-        with self._guard:
-            if self.in_use:
-                return False
-            self.in_use = True
-            return True
-
-    def free(self) -> None:
-        """Give the port back."""
-        self.in_use = False
-
-
-def make_url_known() -> None:
-    """Tell pyserial where the handler of ``simboard://`` is; doing it twice is fine."""
-    if PACKAGE not in serial.protocol_handler_packages:
-        serial.protocol_handler_packages.append(PACKAGE)
+        """Take the port; False when it is already in use."""
+        with _lock:
+            was_in_use, self.in_use = self.in_use, True
+            return not was_in_use
 
 
 def register(
@@ -79,17 +57,16 @@ def register(
     """Make a board reachable as ``simboard://NAME`` until ``unregister``.
 
     Args:
-        name: letters, digits, ``_`` and ``-``; not told apart by case.
+        name: letters, digits, ``_`` and ``-``; case does not matter.
         board: the board.
-        clock: the time it lives in; in a virtual one a blocking read moves time on.
+        clock: the time it lives in; a blocking read advances a virtual clock.
         faults: of its line.
         reset_on_open: opening the port resets the board.
 
     Raises:
         LogicError: the name is taken.
     """
-    make_url_known()
-    entry = RegisteredBoard(name.lower(), Wire(board, faults), clock, reset_on_open)
+    entry = RegisteredBoard(name.lower(), Cable(board, faults), clock, reset_on_open)
     with _lock:
         if entry.name in _boards:
             raise LogicError(f"there is a simulated board {name} already")
@@ -98,7 +75,7 @@ def register(
 
 
 def unregister(name: str) -> None:
-    """Make a board unreachable; nothing happens when there is none of this name."""
+    """Make a board unreachable; an unknown name is ignored."""
     with _lock:
         _boards.pop(name.lower(), None)
 

@@ -3,40 +3,26 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from functools import partial
-from types import MappingProxyType
 from typing import Self
 
 from panelbridge.clock import Clock
-from panelbridge.config.panel_file import (
-    ContactSwitch,
-    LeverSwitch,
-    OneContactHandle,
-    PanelFile,
-    TwoContactHandle,
-)
+from panelbridge.config.panel_file import ContactSwitch, LeverSwitch, PanelFile
 from panelbridge.errors import UsageError
-from panelbridge.logic.switch_words import LEVERS, rest_of, words_of
+from panelbridge.logic.switch_words import rest_of, words_of
 from panelbridge.simboard import registry
-from panelbridge.simboard.bounce import ContactBounce
-from panelbridge.simboard.core import SimBoard
-from panelbridge.simboard.faults import LineFaults
-from panelbridge.simboard.hands import (
-    BETWEEN,
-    ContactHand,
-    ContactPoint,
-    Hand,
-    LeverHand,
-    SwitchFault,
+from panelbridge.simboard.board.outputs import Tone
+from panelbridge.simboard.board.sim_board import SimBoard
+from panelbridge.simboard.contacts.bounce import Change, ContactBounce, clean
+from panelbridge.simboard.contacts.hands import Hand, LeverHand, SwitchFault
+from panelbridge.simboard.contacts.wired_hands import (
+    DOWN,
+    HAND_TRAVEL_S,
+    ContactWiring,
+    contact_hand,
 )
-from panelbridge.simboard.outputs import Tone
-
-Wired = ContactSwitch | LeverSwitch | OneContactHandle | TwoContactHandle
-UP = "up"
-DOWN = "down"
-PRESSED = "pressed"
-RELEASED = "released"
 
 
 class SimPanel:
@@ -51,7 +37,10 @@ class SimPanel:
         seed: of bounces, noise and boot ids.
         bounce: contacts bounce as real ones do.
         noise_counts: largest deviation of an analogue reading either way, counts.
-        travel_s: how long the gear handle is between its contacts, seconds.
+        travel_s: how long the gear handle is between its contacts, s.
+
+    Attributes:
+        boards: the boards, by name.
     """
 
     def __init__(
@@ -62,32 +51,28 @@ class SimPanel:
         seed: int = 0,
         bounce: bool = True,
         noise_counts: int = 0,
-        travel_s: float = 0.3,
+        travel_s: float = HAND_TRAVEL_S,
     ) -> None:
         self.panel = panel
         rng = random.Random(seed)
-        self.boards: Mapping[str, SimBoard] = MappingProxyType(
-            {
-                name: SimBoard(
-                    entry.board,
-                    boot_id=rng.randrange(65536),
-                    now_s=now_s,
-                    noise_counts=noise_counts,
-                    seed=rng.randrange(1 << 30),
-                )
-                for name, entry in panel.boards.items()
-            }
-        )
-        self._bounce = ContactBounce(rng) if bounce else None
+        self.boards: Mapping[str, SimBoard] = {
+            name: SimBoard(
+                entry.board,
+                boot_id=rng.randrange(65536),
+                now_s=now_s,
+                noise_counts=noise_counts,
+                seed=rng.randrange(1 << 30),
+            )
+            for name, entry in panel.boards.items()
+        }
+        self._burst = ContactBounce(rng).changes if bounce else clean
         self._travel_s = travel_s
-        self._hands: dict[str, Hand] = {}
-        for name in type(panel.switches).model_fields:
-            wired = getattr(panel.switches, name)
-            if wired is not None:
-                self._hands[name] = self._hand(name, wired, now_s)
+        self._hands: dict[str, Hand] = {
+            name: self._hand(name, wired, now_s)
+            for name, wired in panel.switches
+            if wired is not None
+        }
         self._registered: list[str] = []
-
-    # -- hands ----------------------------------------------------------------------------------
 
     @property
     def choices(self) -> Mapping[str, tuple[str, ...]]:
@@ -100,40 +85,25 @@ class SimPanel:
 
     def move(self, now_s: float, switch: str, position: str | float) -> None:
         """Move a switch. Raises: UsageError: no such switch, or no such position."""
-        hand = self._known(switch)
-        if hand.positions and isinstance(position, float | int) and switch in LEVERS:
-            position = hand.positions[position >= 0.5]
-        hand.move(now_s, position)
-
-    def press(self, now_s: float, button: str) -> None:
-        """Press a button and hold it. Raises: UsageError."""
-        self.move(now_s, button, PRESSED)
-
-    def release(self, now_s: float, button: str) -> None:
-        """Release a button. Raises: UsageError."""
-        self.move(now_s, button, RELEASED)
+        self._known(switch).move(now_s, position)
 
     def break_switch(self, now_s: float, switch: str, fault: SwitchFault) -> None:
         """Break a switch, or repair it (``SwitchFault.NONE``). Raises: UsageError."""
         self._known(switch).break_down(now_s, fault)
 
     def faults(self) -> Mapping[str, SwitchFault]:
-        """What is wrong with each switch."""
+        """What is broken at each switch."""
         return {name: hand.fault for name, hand in self._hands.items()}
-
-    # -- time -----------------------------------------------------------------------------------
 
     @property
     def next_due_s(self) -> float:
-        """When something happens by itself on a board or at a switch."""
+        """When something next happens by itself on a board or at a switch."""
         return min(board.next_due_s for board in self.boards.values())
 
     def advance(self, now_s: float) -> None:
-        """Do all that is due on all boards. A board behind a port lives on by itself as well."""
+        """Do all that is due on all boards. A board behind a port also advances by itself."""
         for board in self.boards.values():
             board.advance(now_s)
-
-    # -- eyes -----------------------------------------------------------------------------------
 
     def lamps(self) -> Mapping[str, int]:
         """How bright each lamp of the panel file really is, 0-255."""
@@ -156,37 +126,16 @@ class SimPanel:
         horn = self.panel.horn
         return self.boards[horn.board].outputs.tones.get(horn.pin) if horn else None
 
-    def horn_sounding(self, now_s: float) -> bool:
-        """Whether the horn can be heard."""
-        tone = self.horn()
-        return tone is not None and tone.sounding(now_s)
-
     def gauges_us(self) -> Mapping[str, int]:
         """Pulse at each gauge's servo, us; 0 = none."""
-        gauges = {
-            name: getattr(self.panel.gauges, name) for name in type(self.panel.gauges).model_fields
-        }
         return {
             name: self.boards[gauge.board].outputs.servo_us.get(gauge.pin, 0)
-            for name, gauge in gauges.items()
+            for name, gauge in self.panel.gauges
             if gauge is not None
         }
 
-    # -- as ports -------------------------------------------------------------------------------
-
-    def register(
-        self,
-        clock: Clock,
-        faults: Mapping[str, LineFaults] | None = None,
-        *,
-        reset_on_open: bool = False,
-    ) -> dict[str, str]:
-        """Make every board reachable as a port until ``unregister``.
-
-        Args:
-            clock: the time that the boards live in.
-            faults: of the boards' lines, by board name.
-            reset_on_open: opening a port resets its board.
+    def register(self, clock: Clock) -> dict[str, str]:
+        """Make every board reachable as a port until ``unregister``, on the time of ``clock``.
 
         Returns:
             The URL of each board's port, by board name.
@@ -196,10 +145,8 @@ class SimPanel:
         """
         urls = {}
         for name, board in self.boards.items():
-            line = faults.get(name) if faults else None
-            entry = registry.register(name, board, clock, line, reset_on_open=reset_on_open)
+            urls[name] = registry.register(name, board, clock).url
             self._registered.append(name)
-            urls[name] = entry.url
         return urls
 
     def unregister(self) -> None:
@@ -213,47 +160,49 @@ class SimPanel:
     def __exit__(self, *exc_info: object) -> None:
         self.unregister()
 
-    # -- inside ---------------------------------------------------------------------------------
-
     def _known(self, switch: str) -> Hand:
-        hand = self._hands.get(switch)
-        if hand is None:
+        if switch not in self._hands:
             raise UsageError(
                 f"this panel has no switch {switch!r}",
                 hint="it has " + (", ".join(self._hands) or "none"),
             )
-        return hand
+        return self._hands[switch]
 
     def _at(self, board: str, pin: str) -> str:
-        """What the simulated board calls a pin; a bit of a chain has the name of its data pin."""
+        """Name of a pin on the simulated board; a chain's bit is named by its data pin."""
         chain, point, bit = pin.partition(".")
         return f"{self.panel.boards[board].chains[chain].data_pin}.{bit}" if point else pin
 
-    def _hand(self, name: str, wired: Wired, now_s: float) -> Hand:
+    def _hand(self, name: str, wired: ContactWiring | LeverSwitch, now_s: float) -> Hand:
         board = self.boards[wired.board]
-        at = partial(self._at, wired.board)
         if isinstance(wired, LeverSwitch):
-            return LeverHand(
-                name,
-                board,
-                wired.pin,
-                wired.counts_at_0,
-                wired.counts_at_1,
-                rest_of(name),
-                now_s,
-            )
-        if isinstance(wired, TwoContactHandle):
-            positions: tuple[str, ...] = (UP, BETWEEN, DOWN)
-            contacts = [
-                ContactPoint(board, at(wired.up_pin), UP, wired.normally_closed),
-                ContactPoint(board, at(wired.down_pin), DOWN, wired.normally_closed),
-            ]
-            start = DOWN
-        elif isinstance(wired, OneContactHandle):
-            positions, start = (UP, DOWN), DOWN
-            contacts = [ContactPoint(board, at(wired.pin), wired.closed_means)]
-        else:
-            start, operated = words_of(name)
-            positions = (start, operated)
-            contacts = [ContactPoint(board, at(wired.pin), operated, wired.normally_closed)]
-        return ContactHand(name, positions, contacts, start, now_s, self._travel_s, self._bounce)
+            return LeverHand(name, partial(_put_wiper, board, wired), rest_of(name), now_s)
+        start = words_of(name).free if isinstance(wired, ContactSwitch) else DOWN
+        return contact_hand(
+            name,
+            wired,
+            start,
+            now_s,
+            lambda pin: _PinContact(board, self._at(wired.board, pin)),
+            self._travel_s,
+            self._burst,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _PinContact:
+    board: SimBoard
+    pin_name: str
+
+    def closed_at(self, now_s: float) -> bool:
+        self.board.advance(now_s)
+        return self.board.contact_closed(self.pin_name)
+
+    def plan(self, now_s: float, changes: Iterable[Change]) -> None:
+        self.board.plan_contact(now_s, self.pin_name, changes)
+
+
+def _put_wiper(board: SimBoard, wired: LeverSwitch, now_s: float, fraction: float | None) -> None:
+    low, high = wired.counts_at_0, wired.counts_at_1
+    counts = 0 if fraction is None else round(low + fraction * (high - low))
+    board.set_analogue(now_s, wired.pin, counts)

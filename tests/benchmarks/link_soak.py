@@ -38,9 +38,9 @@ from panelbridge.link.wire import Hello, MessageType, Report, SetupReply
 from panelbridge.link.wire.frames import FrameParser
 from panelbridge.signals import Outputs
 from panelbridge.simboard import registry
-from panelbridge.simboard.bounce import BOUNCE_MAX_S, ContactBounce
-from panelbridge.simboard.core import SimBoard
-from panelbridge.simboard.faults import LineFaults
+from panelbridge.simboard.board.sim_board import SimBoard
+from panelbridge.simboard.cable.line_faults import LineFaults
+from panelbridge.simboard.contacts.bounce import BOUNCE_MAX_S, ContactBounce
 
 DEBOUNCE_MS = 5
 REST_S = BOUNCE_MAX_S + 2 * DEBOUNCE_MS / 1000
@@ -275,7 +275,7 @@ class Soak:
     def run(self) -> SoakResult:
         """Make the edges and wait for the last of them."""
         clock = self._clock
-        self._cable = registry.register("soak", self._board, clock, self._faults).wire
+        self._cable = registry.register("soak", self._board, clock, self._faults).cable
         try:
             while not self._live:
                 self._turn(clock.now() + 0.01)

@@ -23,8 +23,8 @@ from panelbridge.link.ports import PortOpener
 from panelbridge.link.session import BoardSession, LinkState, SetupPlan
 from panelbridge.signals import AircraftState, Commands, Event, GearPosition
 from panelbridge.simboard import registry
-from panelbridge.simboard.core import SimBoard
-from panelbridge.simboard.hands import SwitchFault
+from panelbridge.simboard.board.sim_board import SimBoard
+from panelbridge.simboard.contacts.hands import SwitchFault
 from panelbridge.simboard.sim_panel import SimPanel
 
 
@@ -81,7 +81,7 @@ class Rig:
     def unplug(self, name: str, for_s: float = float("inf")) -> None:
         entry = registry.find(name)
         assert entry is not None
-        entry.wire.unplug(self.clock.now(), for_s)
+        entry.cable.unplug(self.clock.now(), for_s)
 
     def names(self) -> list[str]:
         return [h.name for h in self.events]
@@ -210,7 +210,7 @@ def test_a_board_that_is_reset_comes_back_with_its_lamps() -> None:
         entry = registry.find("gear_panel")
         assert entry is not None
         lamps = dict(bench.sim_panel.lamps())
-        entry.wire.reset(bench.clock.now())
+        entry.cable.reset(bench.clock.now())
         bench.run(0.05)
         bench.run_until(live)
         bench.run(0.5)
@@ -257,7 +257,7 @@ def test_one_board_may_be_missing_and_the_other_goes_on() -> None:
         assert [leg.state for leg in snapshot.logic.legs] == ["up_locked"] * 3
         entry = registry.find("pedestal")
         assert entry is not None
-        entry.wire.replug(bench.clock.now())
+        entry.cable.replug(bench.clock.now())
         bench.run_until(live)
         bench.move("horn_silence", "pressed")
         snapshot = bench.run(0.3)

@@ -42,8 +42,8 @@ from panelbridge.link.wire import (
 )
 from panelbridge.link.wire.frames import FrameParser, crc16, encode_frame
 from panelbridge.signals import HornPattern, Outputs
-from panelbridge.simboard.chains import chain_bits
-from panelbridge.simboard.setup_book import SetupBook
+from panelbridge.simboard.board.chains import chain_bits
+from panelbridge.simboard.board.setup_book import SetupBook
 from tests.link.bench import Bench
 from tests.link.conftest import make_panel
 

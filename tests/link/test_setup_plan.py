@@ -11,7 +11,7 @@ from panelbridge.link.session.setup_plan import AnalogueUse, ContactUse
 from panelbridge.link.wire import ItemFlag, ItemKind, SetupBegin, SetupStatus
 from panelbridge.link.wire.frames import crc16
 from panelbridge.signals import Outputs
-from panelbridge.simboard.setup_book import SetupBook
+from panelbridge.simboard.board.setup_book import SetupBook
 from tests.link.conftest import make_panel
 
 CLOSES = ItemFlag.PULL_UP | ItemFlag.ACTIVE_LOW

@@ -10,9 +10,9 @@ import serial
 from panelbridge.clock import Clock, LiveClock, VirtualClock
 from panelbridge.config.boards import BoardKind
 from panelbridge.simboard import registry
-from panelbridge.simboard.core import SimBoard
-from panelbridge.simboard.pty_server import PtyServer
-from panelbridge.simboard.wire import Wire
+from panelbridge.simboard.board.sim_board import SimBoard
+from panelbridge.simboard.cable.cable import Cable
+from panelbridge.simboard.serving.pty_server import PtyServer
 from tests.simboard.host import Bench
 
 _numbers = itertools.count()
@@ -82,7 +82,7 @@ class PtyBench(_SimBench):
     def __init__(self, kind: BoardKind) -> None:
         clock = LiveClock()
         super().__init__(SimBoard(kind, now_s=clock.now()), clock)
-        self.server = PtyServer(Wire(self.board), clock)
+        self.server = PtyServer(Cable(self.board), clock)
         self.port = serial.Serial(self.server.path, 250_000, timeout=0, write_timeout=1)
         self.server.step()
 

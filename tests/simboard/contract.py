@@ -189,9 +189,7 @@ class BoardContract(ABC):
             SetupBegin(7, 1, 0, 500, 0),
         ],
     )
-    def test_a_beginning_that_can_not_be_begins_nothing(
-        self, host: Host, begin: SetupBegin
-    ) -> None:
+    def test_a_beginning_that_cannot_be_begins_nothing(self, host: Host, begin: SetupBegin) -> None:
         assert host.ask(begin.pack()).status == SetupStatus.BAD_VALUE
         assert host.ask(PLAN.items[0].pack()).status == SetupStatus.BAD_ORDER
 
@@ -242,7 +240,7 @@ class BoardContract(ABC):
             (SetupItem(1, ItemKind.SERVO, 4, 0, 0, 1000, 10_001), SetupStatus.BAD_VALUE),
         ],
     )
-    def test_an_item_that_can_not_be_is_refused_and_the_next_try_taken(
+    def test_an_item_that_cannot_be_is_refused_and_the_next_try_taken(
         self, host: Host, item: SetupItem, status: SetupStatus
     ) -> None:
         plan = Plan((contact(0, 2), contact(1, 4)))
@@ -268,7 +266,7 @@ class BoardContract(ABC):
             host.bench.set_contact(bit, True)
             host.until(lambda count=count: len(host.last_report().edges) > count)  # type: ignore[misc]
             assert host.last_report().edges[-1] == edge
-        for bit in ("D10.1", "D10.8", "D10.15", "D10.6"):  # nobody's
+        for bit in ("D10.1", "D10.8", "D10.15", "D10.6"):  # not in the set-up
             host.bench.set_contact(bit, True)
         host.pass_time(0.05)
         assert host.last_report().contacts == 0b011
@@ -340,7 +338,7 @@ class BoardContract(ABC):
             (SetupItem(2, ItemKind.LAMP, 144, 0, 256), SetupStatus.BAD_VALUE),
         ],
     )
-    def test_what_a_chain_can_not_is_refused(
+    def test_what_a_chain_cannot_is_refused(
         self, host: Host, item: SetupItem, status: SetupStatus
     ) -> None:
         plan = Plan((*CHAINS.items[:2], item, *CHAINS.items[2:]))

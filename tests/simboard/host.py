@@ -49,7 +49,7 @@ class Bench(ABC):
 
     @abstractmethod
     def pass_time(self, seconds: float) -> None:
-        """Let the board live on for so long."""
+        """Let this time pass."""
 
     @abstractmethod
     def now_s(self) -> float:

@@ -10,12 +10,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelbridge.simboard.bounce import (
+from panelbridge.config.boards import BOARDS
+from panelbridge.simboard.board.wiring import Wiring
+from panelbridge.simboard.contacts.bounce import (
     BOUNCE_MAX_S,
     LONGEST_TOGGLE_S,
     SHORTEST_TOGGLE_S,
-    AnalogueNoise,
     ContactBounce,
+    Rattle,
+    clean,
 )
 
 
@@ -59,6 +62,27 @@ def test_a_worn_out_switch_bounces_longer() -> None:
 
 
 def test_noise_uses_all_of_its_counts_and_no_more() -> None:
-    noise = AnalogueNoise(random.Random(1), 3)
-    assert {noise.sample() for _ in range(500)} == {-3, -2, -1, 0, 1, 2, 3}
-    assert AnalogueNoise(random.Random(1)).sample() == 0
+    for counts, expected in ((3, {-3, -2, -1, 0, 1, 2, 3}), (0, {0})):
+        wiring = Wiring(BOARDS["uno"], random.Random(1), counts)
+        wiring.set_counts("A0", 500)
+        assert {wiring.reading("A0") - 500 for _ in range(500)} == expected
+
+
+@given(st.integers(), st.booleans(), st.floats(0.001, 1.0), st.floats(0.001, 0.1))
+def test_a_bad_contact_keeps_each_level_long_enough_to_be_seen(
+    seed: int, closed: bool, burst_s: float, debounce_s: float
+) -> None:
+    """Common practice, no source: a quarter of the debounce time and more, within the burst."""
+    changes = Rattle(random.Random(seed), burst_s, debounce_s).changes(5.0, closed)
+    assert changes[0] == (5.0, closed)
+    assert changes[-1][1] == closed
+    assert changes[-1][0] <= 5.0 + burst_s
+    for (time_s, level), (next_s, next_level) in pairwise(changes):
+        assert level != next_level
+        assert next_s - time_s <= 1.75 * debounce_s + 1e-9
+    for (time_s, _), (next_s, _) in pairwise(changes[:-1]):
+        assert next_s - time_s >= 0.25 * debounce_s - 1e-9
+
+
+def test_an_ideal_contact_changes_once() -> None:
+    assert clean(2.0, True) == [(2.0, True)]

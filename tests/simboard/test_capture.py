@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from panelbridge.link.wire import Capture, Captured
 from panelbridge.link.wire.frames import FrameParser, encode_frame
-from panelbridge.simboard.core import SimBoard
+from panelbridge.simboard.board.sim_board import SimBoard
 from tests.simboard.host import PLAN, Plan, contact
 from tests.simboard.test_core import set_up
 

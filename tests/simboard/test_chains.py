@@ -15,11 +15,11 @@ from panelbridge.link.wire import (
     SetupItem,
     SetupStatus,
 )
-from panelbridge.simboard.chains import ChainBit, chain_bits
-from panelbridge.simboard.core import SimBoard
-from panelbridge.simboard.orders import Orders
-from panelbridge.simboard.setup_book import SetupBook
-from panelbridge.simboard.wire import Wire
+from panelbridge.simboard.board.chains import ChainBit, chain_bits
+from panelbridge.simboard.board.setup_book import SetupBook
+from panelbridge.simboard.board.sim_board import SimBoard
+from panelbridge.simboard.cable.cable import Cable
+from panelbridge.simboard.serving.orders import Orders
 from tests.simboard.host import CHAINS
 from tests.simboard.test_core import reports, set_up
 
@@ -92,7 +92,7 @@ def test_there_is_no_such_bit(name: str) -> None:
 
 def test_orders_move_contacts_of_a_chain() -> None:
     board = SimBoard("uno")
-    orders = Orders(Wire(board), VirtualClock(), None)
+    orders = Orders(Cable(board), VirtualClock(), None)
     assert orders.carry_out("pin D10.3 closed") == []
     assert board.contact_closed("D10.3")
     assert orders.carry_out("pin D99.3 closed") == ["? there is no contact pin D99.3"]

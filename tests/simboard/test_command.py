@@ -17,7 +17,7 @@ from panelbridge.clock import LiveClock
 from panelbridge.errors import PanelbridgeError, UsageError
 from panelbridge.link.wire import Hello
 from panelbridge.link.wire.frames import FrameParser, encode_frame
-from panelbridge.simboard import command
+from panelbridge.simboard.serving import command
 from tests.simboard.host import Bench, Host, Plan, contact
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="Windows has no pseudo-terminals")
@@ -26,7 +26,7 @@ PANEL = Path(__file__).parents[2] / "configs" / "panels" / "two_boards.yaml"
 PROGRAM = """
 import sys
 from pathlib import Path
-from panelbridge.simboard.command import serve
+from panelbridge.simboard.serving.command import serve
 sys.exit(serve({arguments}))
 """
 
@@ -70,7 +70,7 @@ class Served:
 
     @property
     def ports(self) -> list[str]:
-        """The ports that it has told, in order."""
+        """The ports that it has printed, in order."""
         return [
             line.removeprefix("port ") for line in self.text.splitlines() if "port /dev" in line
         ]
@@ -277,7 +277,7 @@ def test_reset_on_open_and_faults(serve: Serve) -> None:
 
 
 def test_nothing_stale_waits_for_a_host_that_opens_late(serve: Serve) -> None:
-    """While nobody has the port open, what the board says is lost, as on a real one."""
+    """While no host has the port open, what the board sends is lost, as on a real one."""
     served = serve(kind="uno")
     served.clock.sleep_until(served.clock.now() + 1.2)
     bench = PortBench(served, served.ports[0])
@@ -303,7 +303,7 @@ def test_nothing_stale_waits_for_a_host_that_opens_late(serve: Serve) -> None:
         ({"panel": Path("no/such.yaml")}, "such.yaml"),
     ],
 )
-def test_arguments_that_can_not_be(arguments: dict[str, Any], what: str) -> None:
+def test_arguments_that_cannot_be(arguments: dict[str, Any], what: str) -> None:
     with pytest.raises(PanelbridgeError) as caught:
         command.serve(**arguments)
     assert what in str(caught.value)
@@ -312,7 +312,7 @@ def test_arguments_that_can_not_be(arguments: dict[str, Any], what: str) -> None
 def test_a_file_in_the_place_of_the_link_is_left_alone(tmp_path: Path) -> None:
     file = tmp_path / "precious"
     file.write_text("mine")
-    with pytest.raises(UsageError, match="no symbolic link"):
+    with pytest.raises(UsageError, match="not a symbolic link"):
         command.serve(kind="uno", link=file)
     assert file.read_text() == "mine"
     with pytest.raises(UsageError, match="cannot be made"):

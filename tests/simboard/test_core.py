@@ -26,10 +26,10 @@ from panelbridge.link.wire import (
     SetupStatus,
 )
 from panelbridge.link.wire.frames import FrameParser, encode_frame
-from panelbridge.simboard.bounce import ContactBounce
-from panelbridge.simboard.core import SimBoard
-from panelbridge.simboard.outputs import ToneOrder
-from panelbridge.simboard.setup_book import SetupBook
+from panelbridge.simboard.board.outputs import ToneOrder
+from panelbridge.simboard.board.setup_book import SetupBook
+from panelbridge.simboard.board.sim_board import SimBoard
+from panelbridge.simboard.contacts.bounce import ContactBounce
 from tests.simboard.benches import UrlBench
 from tests.simboard.host import CONTACT_FLAGS, PLAN, Host, Plan, contact
 
@@ -142,7 +142,9 @@ def test_tone_pattern_starts_with_its_sound_and_a_repeated_command_goes_on_with_
     for number, time_s in enumerate((2.0, 2.05, 2.15, 2.25), 1):
         board.receive(time_s, encode_frame(Command(1, number, 0, (0, 0, 1)).pack(PLAN.shape)))
     view = board.outputs
-    heard = {t: view.sounding(t) for t in (2.0, 2.199, 2.201, 2.299, 2.301, 2.499, 2.501)}
+    heard = {
+        t: view.tones["D8"].sounding(t) for t in (2.0, 2.199, 2.201, 2.299, 2.301, 2.499, 2.501)
+    }
     assert list(heard.values()) == [True, True, False, False, True, True, False]
 
 
@@ -283,7 +285,7 @@ def test_a_board_without_power_is_deaf_and_dark_and_its_contacts_still_move() ->
     assert len(board.take_timed_output()) == 1
 
 
-def test_pins_that_are_not_there_are_a_mistake() -> None:
+def test_pins_that_are_not_there_raise_an_error() -> None:
     board = SimBoard("uno")
     with pytest.raises(LogicError, match="no contact pin D53"):
         board.set_contact(0.0, "D53", True)
@@ -401,10 +403,10 @@ def _live_through(
 
 
 @given(_steps)
-def test_one_late_look_gives_the_same_as_many_early_ones(
+def test_one_late_call_gives_the_same_as_many_early_ones(
     steps: list[tuple[float, str, int]],
 ) -> None:
-    """Law: what a board sends, and when, does not depend on how often somebody looks."""
+    """Law: what a board sends, and when, does not depend on how often it is advanced."""
 
     def often(board: SimBoard, from_s: float, to_s: float) -> None:
         for step in range(40):

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelbridge.errors import UsageError
-from panelbridge.simboard.faults import FAULT_NAMES, FaultLine, LineFaults
+from panelbridge.simboard.cable.line_faults import FAULT_NAMES, FaultLine, LineFaults
 
 COUNT = 100_000
 
@@ -94,7 +94,7 @@ def test_the_two_directions_are_damaged_on_their_own() -> None:
 @pytest.mark.parametrize(
     "text", ["drop", "drop=", "drop=x", "drop=nan", "drop=-0.1", "drop=1.1", "hum=1", "delay_s=61"]
 )
-def test_orders_that_can_not_be_are_refused(text: str) -> None:
+def test_orders_that_cannot_be_are_refused(text: str) -> None:
     with pytest.raises(UsageError):
         LineFaults().order_text(text)
 
@@ -109,8 +109,8 @@ def test_faults_are_ordered_and_ended_by_name() -> None:
     faults = LineFaults()
     for name in FAULT_NAMES:
         faults.order_text(f"{name}=1")
-    assert faults.deaf
-    assert faults.mute
+    assert faults.value("deaf")
+    assert faults.value("mute")
     assert faults.take_bursts() == [1]
     assert faults.take_bursts() == []
     for name in FAULT_NAMES:

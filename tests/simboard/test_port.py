@@ -18,8 +18,8 @@ from panelbridge.link.ports import open_port
 from panelbridge.link.wire import Hello
 from panelbridge.link.wire.frames import FrameParser, encode_frame
 from panelbridge.simboard import protocol_simboard, registry
-from panelbridge.simboard.core import SimBoard
-from panelbridge.simboard.faults import LineFaults
+from panelbridge.simboard.board.sim_board import SimBoard
+from panelbridge.simboard.cable.line_faults import LineFaults
 from panelbridge.simboard.registry import RegisteredBoard
 
 REQUEST = encode_frame(b"\x01\x01")
@@ -71,7 +71,7 @@ def test_a_port_can_be_open_once_at_a_time(entry: RegisteredBoard) -> None:
     serial.serial_for_url(entry.url.upper().replace("SIMBOARD", "simboard")).close()
 
 
-def test_a_closed_port_can_not_be_used_and_can_be_opened_again(
+def test_a_closed_port_cannot_be_used_and_can_be_opened_again(
     port: protocol_simboard.Serial,
 ) -> None:
     port.close()
@@ -140,7 +140,7 @@ def test_reset_on_open(clock: VirtualClock) -> None:
     registry.unregister("fresh")
 
 
-def test_nobody_hears_what_was_sent_while_the_port_was_closed(
+def test_what_was_sent_while_the_port_was_closed_is_lost(
     entry: RegisteredBoard, port: protocol_simboard.Serial
 ) -> None:
     port.write(REQUEST)
@@ -157,7 +157,7 @@ def test_an_unplugged_port_is_dead_until_it_is_opened_again(
     entry: RegisteredBoard, port: protocol_simboard.Serial, clock: VirtualClock
 ) -> None:
     port.read(port.in_waiting)
-    entry.wire.unplug(clock.now(), 2.0)
+    entry.cable.unplug(clock.now(), 2.0)
     for use in (lambda: port.in_waiting, lambda: port.read(1), lambda: port.write(b"x")):
         with pytest.raises(serial.SerialException, match="unplugged"):
             use()
@@ -175,7 +175,7 @@ def test_an_unplugged_port_is_dead_until_it_is_opened_again(
 def test_a_plug_that_was_out_between_two_looks_is_seen(
     entry: RegisteredBoard, port: protocol_simboard.Serial, clock: VirtualClock
 ) -> None:
-    entry.wire.unplug(clock.now(), 0.1)
+    entry.cable.unplug(clock.now(), 0.1)
     clock.advance(1.0)
     with pytest.raises(serial.SerialException, match="unplugged"):
         port.read(1)
@@ -188,8 +188,8 @@ def test_reading_ends_when_the_plug_is_pulled(clock: VirtualClock) -> None:
 
     def pull_after_a_while(due_s: float) -> None:
         real_sleep(due_s)
-        if due_s > 3.0 and entry.wire.plugged:
-            entry.wire.unplug(due_s)
+        if due_s > 3.0 and entry.cable.plugged:
+            entry.cable.unplug(due_s)
 
     clock.sleep_until = pull_after_a_while  # type: ignore[method-assign]
     with pytest.raises(serial.SerialException, match="unplugged"):
@@ -236,24 +236,24 @@ def test_garbage_and_late_bytes(clock: VirtualClock) -> None:
 
 def test_late_bytes_reach_the_board_at_their_own_time(clock: VirtualClock) -> None:
     board = SimBoard("uno")
-    wire = registry.register(
+    cable = registry.register(
         "bench", board, clock, LineFaults(1, {"delay": 1, "delay_s": 0.2})
-    ).wire
-    wire.send(1.0, REQUEST)
-    wire.faults.order("delay", 0)
-    wire.waiting(1.1)
-    wire.send(1.15, b"")
-    wire.board.take_output()
-    wire.take(1.15)
+    ).cable
+    cable.send(1.0, REQUEST)
+    cable.faults.order("delay", 0)
+    cable.waiting(1.1)
+    cable.send(1.15, b"")
+    cable.board.take_output()
+    cable.take(1.15)
     sent: list[float] = []
-    real_send = wire.faults.to_host.send
+    real_send = cable.faults.to_host.send
 
     def note(now_s: float, data: bytes) -> None:
         sent.append(now_s)
         real_send(now_s, data)
 
-    wire.faults.to_host.send = note  # type: ignore[method-assign]
-    wire.advance(3.1)
+    cable.faults.to_host.send = note  # type: ignore[method-assign]
+    cable.advance(3.1)
     assert sent == [pytest.approx(time_s) for time_s in (1.2, 1.5, 2.0, 2.5, 3.0)]
     registry.unregister("bench")
 
@@ -282,8 +282,9 @@ import serial  # its own back end of this system needs them; on Windows it has a
 for name in ("termios", "fcntl", "pty", "tty", "pwd", "grp", "resource"):
     sys.modules[name] = None
 from panelbridge.clock import VirtualClock
-from panelbridge.simboard import command, registry, sim_panel
-from panelbridge.simboard.core import SimBoard
+from panelbridge.simboard import registry, sim_panel
+from panelbridge.simboard.serving import command
+from panelbridge.simboard.board.sim_board import SimBoard
 from panelbridge.simboard.protocol_simboard import Serial
 clock = VirtualClock()
 entry = registry.register("bench", SimBoard("uno"), clock)

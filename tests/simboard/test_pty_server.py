@@ -10,9 +10,9 @@ import pytest
 from panelbridge.clock import VirtualClock
 from panelbridge.link.wire import Hello
 from panelbridge.link.wire.frames import FrameParser, encode_frame
-from panelbridge.simboard.core import SimBoard
-from panelbridge.simboard.pty_server import PtyServer
-from panelbridge.simboard.wire import Wire
+from panelbridge.simboard.board.sim_board import SimBoard
+from panelbridge.simboard.cable.cable import Cable
+from panelbridge.simboard.serving.pty_server import PtyServer
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="Windows has no pseudo-terminals")
 
@@ -28,11 +28,11 @@ def test_a_raw_line_without_echo_and_without_old_bytes() -> None:
     clock = VirtualClock()
     # This boot id puts a line feed and a carriage return on the line, which a terminal changes.
     board = SimBoard("uno", boot_id=0x0D0A)
-    server = PtyServer(Wire(board), clock)
-    for _ in range(4):  # hellos that nobody hears
+    server = PtyServer(Cable(board), clock)
+    for _ in range(4):  # hellos without a host
         clock.advance(0.5)
         server.step()
-    assert server.filenos == []  # nobody there: it would not block
+    assert server.filenos == []  # no host: it would not block
     host = os.open(server.path, os.O_RDWR | os.O_NOCTTY | os.O_NONBLOCK)
     server.step()
     assert len(server.filenos) == 1
@@ -56,7 +56,7 @@ def test_a_raw_line_without_echo_and_without_old_bytes() -> None:
 
 def test_a_host_that_does_not_read_loses_bytes_and_stops_nothing() -> None:
     clock = VirtualClock()
-    server = PtyServer(Wire(SimBoard("uno")), clock)
+    server = PtyServer(Cable(SimBoard("uno")), clock)
     host = os.open(server.path, os.O_RDWR | os.O_NOCTTY | os.O_NONBLOCK)
     server.step()
     for _ in range(20_000):

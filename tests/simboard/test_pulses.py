@@ -6,7 +6,7 @@ import pytest
 
 from panelbridge.config.boards import BOARDS, BoardKind
 from panelbridge.link.wire import ItemFlag, ItemKind, SetupBegin, SetupItem, SetupStatus
-from panelbridge.simboard.setup_book import SetupBook
+from panelbridge.simboard.board.setup_book import SetupBook
 
 
 def lamp(pin: int) -> SetupItem:
@@ -71,7 +71,7 @@ def test_pairs_that_can_be(pair: tuple[SetupItem, SetupItem]) -> None:
 
 
 @pytest.mark.parametrize("pair", CAN_NOT)
-def test_pairs_that_can_not_be(pair: tuple[SetupItem, SetupItem]) -> None:
+def test_pairs_that_cannot_be(pair: tuple[SetupItem, SetupItem]) -> None:
     assert statuses("pico", pair) == [SetupStatus.OK, SetupStatus.PIN_CANNOT]
 
 

@@ -13,10 +13,10 @@ from panelbridge.link.session import SetupPlan
 from panelbridge.link.wire import Command, Report, SetupBegin, SetupCommit
 from panelbridge.link.wire.frames import FrameParser, encode_frame
 from panelbridge.simboard import registry
-from panelbridge.simboard.hands import SwitchFault
-from panelbridge.simboard.outputs import ToneOrder
+from panelbridge.simboard.board.outputs import ToneOrder
+from panelbridge.simboard.board.wiring import Wiring
+from panelbridge.simboard.contacts.hands import SwitchFault
 from panelbridge.simboard.sim_panel import SimPanel
-from panelbridge.simboard.wiring import Wiring
 from tests.simboard.panels import CONTENT, make_panel
 
 
@@ -119,9 +119,9 @@ def test_one_contact_handles(handle: dict[str, str], position: str, closed: bool
 
 def test_normally_closed_contacts_open_when_operated() -> None:
     panel = SimPanel(make_panel(), bounce=False)
-    panel.press(1.0, "steering_button")
+    panel.move(1.0, "steering_button", "pressed")
     assert not panel.boards["pedestal"].contact_closed("D2")
-    panel.release(2.0, "steering_button")
+    panel.move(2.0, "steering_button", "released")
     assert panel.boards["pedestal"].contact_closed("D2")
 
 
@@ -129,7 +129,7 @@ def test_contacts_bounce_and_then_stay() -> None:
     panel = SimPanel(make_panel(), seed=4)
     board = panel.boards["main"]
     levels = []
-    panel.press(1.0, "horn_silence")
+    panel.move(1.0, "horn_silence", "pressed")
     for step in range(400):
         panel.advance(1.0 + step * 0.00005)
         levels.append(board.contact_closed("D24"))
@@ -248,7 +248,7 @@ def test_levers_read_counts(fraction: str | float, counts: int) -> None:
         ("brake", "on"),
     ],
 )
-def test_moves_that_can_not_be_are_refused(switch: str, position: str | float) -> None:
+def test_moves_that_cannot_be_are_refused(switch: str, position: str | float) -> None:
     with pytest.raises(UsageError) as caught:
         SimPanel(make_panel()).move(1.0, switch, position)
     assert caught.value.hint
@@ -302,7 +302,7 @@ def test_both_contacts_of_a_handle_can_contradict(normally_closed: bool) -> None
 
 
 @pytest.mark.parametrize("switch", ["horn_silence", "dimmer"])
-def test_what_has_one_contact_can_not_contradict(switch: str) -> None:
+def test_what_has_one_contact_cannot_contradict(switch: str) -> None:
     with pytest.raises(UsageError, match="contradict"):
         SimPanel(make_panel()).break_switch(1.0, switch, SwitchFault.CONTRADICTORY)
 
@@ -314,14 +314,13 @@ def test_lamps_horn_and_gauges_by_their_names() -> None:
     panel = SimPanel(make_panel())
     assert panel.lamps() == {"nose_green": 0, "steering": 0}
     assert panel.horn() is None
-    assert not panel.horn_sounding(0.0)
     assert panel.gauges_us() == {"hydraulic_pressure": 0}
     bring_up(panel, 1.0, {"main": (99, 1), "pedestal": (1, 1700)})
     assert panel.lamps() == {"nose_green": 99, "steering": 255}
     tone = panel.horn()
     assert tone is not None
     assert tone.order is ToneOrder.INTERMITTENT
-    assert [panel.horn_sounding(time_s) for time_s in (1.0, 1.3, 1.6)] == [True, False, True]
+    assert [tone.sounding(time_s) for time_s in (1.0, 1.3, 1.6)] == [True, False, True]
     assert panel.gauges_us() == {"hydraulic_pressure": 1700}
 
 
@@ -386,7 +385,7 @@ def test_switches_and_lamps_on_chains() -> None:
         messages = parser.feed(board.take_output())
         return Report.unpack([m for m in messages if m[0] == 0x83][-1], shape).contacts
 
-    panel.press(2.0, "horn_silence")
+    panel.move(2.0, "horn_silence", "pressed")
     panel.advance(2.5)
     assert last_contacts() == 0b110  # handle down, silence pressed
     panel.move(3.0, "gear_handle", "up")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from panelbridge.link.wire import frames
-from panelbridge.simboard import inputs
+from panelbridge.simboard.board import inputs
 from tests.benchmarks.link_soak import Soak, main
 
 

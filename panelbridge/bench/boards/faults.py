@@ -6,21 +6,17 @@ are not broken for a scenario either. All that is told before anything runs.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Set
+from collections.abc import Set
 
 from panelbridge.bench.language.plan import ALL, BOARD, ClearFault, FaultKind, SetFault
+from panelbridge.bench.world.switches_on_bench import SWITCH_FAULTS
 from panelbridge.clock import Clock
 from panelbridge.config.panel_file import PanelFile, TwoContactHandle
 from panelbridge.config.words import quoted
 from panelbridge.simboard import registry
-from panelbridge.simboard.hands import SwitchFault
+from panelbridge.simboard.contacts.hands import SwitchFault
 from panelbridge.simboard.sim_panel import SimPanel
 
-SWITCH_FAULTS: Mapping[FaultKind, SwitchFault] = {
-    FaultKind.STUCK: SwitchFault.STUCK,
-    FaultKind.DEAD: SwitchFault.DEAD_WIRE,
-    FaultKind.CONTRADICTORY: SwitchFault.CONTRADICTORY,
-}
 _HINT = (
     "With --port values can be lost; on a simulated board switches can be stuck, dead or "
     "contradictory too, lamps dead and boards unplugged. Run it without --port"
@@ -114,8 +110,8 @@ class BoardFaults:
         entry = registry.find(board)
         assert entry is not None  # of the panel's own, registered while the scenario runs
         if plugged:
-            entry.wire.replug(self._clock.now())
+            entry.cable.replug(self._clock.now())
             self.unplugged -= {board}
         else:
-            entry.wire.unplug(self._clock.now())
+            entry.cable.unplug(self._clock.now())
             self.unplugged |= {board}

@@ -10,11 +10,12 @@ from panelbridge.bench.verdict.trace import Sample
 from panelbridge.logic.signal_table import SignalSpec
 
 ASK_S = 30.0
-"""So long a person has for a switch, s."""
+"""Time that a person has to move a switch, s."""
 LEVER_TOLERANCE = 0.05
-"""A lever that a person has put so near is where it was asked to be."""
+"""Deviation at which a lever that a person moves counts as put in place."""
 Ask = Callable[[str], None]
-"""Tells a person something."""
+"""Prints a text for a person."""
+_VERBS = {"pressed": "press and hold", "released": "release"}
 
 
 class BoardHands:
@@ -23,7 +24,7 @@ class BoardHands:
     Args:
         panel: has the boards.
         specs: every signal of the panel.
-        ask: tells a person what to move.
+        ask: asks a person to move a switch.
     """
 
     def __init__(self, panel: PanelOnBoards, specs: Mapping[str, SignalSpec], ask: Ask) -> None:
@@ -32,11 +33,11 @@ class BoardHands:
         self._ask = ask
 
     def move(self, now_s: float, action: MoveSwitch) -> bool:
-        """Move a switch, or ask for it; whether somebody was asked and must be waited for."""
-        name = action.switch
-        if getattr(self._boards.panel.switches, name).board in self._boards.simulated:
-            assert self._boards.sim_panel is not None
-            self._boards.sim_panel.move(now_s, name, action.position)
+        """Move a switch, or ask for it; returns whether a person was asked."""
+        name, sim_panel = action.switch, self._boards.sim_panel
+        board = getattr(self._boards.panel.switches, name).board
+        if sim_panel is not None and board in self._boards.simulated:
+            sim_panel.move(now_s, name, action.position)
             return False
         self._ask(f">>> {self.words(action)}, within {ASK_S:g} s")
         return True
@@ -46,13 +47,11 @@ class BoardHands:
         label, position = self._specs[action.switch].label, action.position
         if not isinstance(position, str):
             return f"put to {position:g}: {label}"
-        verb = {"pressed": "press and hold", "released": "release"}.get(position)
-        return f"{verb}: {label}" if verb else f"move {position.upper()}: {label}"
+        return f"{_VERBS.get(position, f'move {position.upper()}')}: {label}"
 
     def is_there(self, action: MoveSwitch, sample: Sample) -> bool:
-        """Whether the board reports the switch where it is asked to be."""
-        found = self._specs[action.switch].read(sample)
-        if isinstance(action.position, str):
-            return found == action.position
-        near = isinstance(found, float) and abs(found - action.position) <= LEVER_TOLERANCE
-        return bool(near)
+        """Whether the board reports the switch in the position that was asked for."""
+        found, position = self._specs[action.switch].read(sample), action.position
+        if isinstance(position, str) or not isinstance(found, float):
+            return found == position
+        return abs(found - position) <= LEVER_TOLERANCE

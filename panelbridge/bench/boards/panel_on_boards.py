@@ -13,7 +13,6 @@ from panelbridge.bench.verdict.condition_signals import conditions_of, signals_i
 from panelbridge.bench.verdict.trace import Sample
 from panelbridge.bench.world.aircraft_on_bench import AircraftOnBench
 from panelbridge.bench.world.faults import board_is_lost, lamp_is_dead
-from panelbridge.bench.world.switches_on_bench import HAND_TRAVEL_S
 from panelbridge.clock import Clock
 from panelbridge.config.load import LoadedPanel
 from panelbridge.config.panel_file import PanelFile
@@ -97,9 +96,7 @@ class PanelOnBoards:
         self.feed = ScenarioFeed(plan)
         self._events: list[Event] = []
         simulated = [name for name, url in urls.items() if is_in_process(url)]
-        self.sim_panel = (
-            SimPanel(self.panel, now_s=clock.now(), travel_s=HAND_TRAVEL_S) if simulated else None
-        )
+        self.sim_panel = SimPanel(self.panel, now_s=clock.now()) if simulated else None
         self.simulated = frozenset(simulated)
         self.faults: BoardFaults | None = None
         """What is broken on simulated boards; None without one."""

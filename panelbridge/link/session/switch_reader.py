@@ -99,7 +99,7 @@ class _BoardSwitches:
         roles: dict[str, dict[str, int]] = {}
         for place, use in enumerate(plan.contacts):
             roles.setdefault(use.switch, {})[use.role] = 1 << place
-        self._readers = {field_of(name): _reader(name, bits) for name, bits in roles.items()}
+        self._readers = {field_of(name): contact_reader(name, bits) for name, bits in roles.items()}
         fields_of = [field_of(use.switch) for use in plan.contacts]
         self.switch_of = [(name, self._readers[name]) for name in fields_of]
         self._levers = {field_of(lever.switch): lever for lever in plan.analogues}
@@ -126,7 +126,7 @@ def lever_fraction(lever: AnalogueUse, counts: int) -> float:
     return round(min(max(fraction, 0.0), 1.0) * LEVER_STEPS) / LEVER_STEPS
 
 
-def _reader(switch: str, roles: dict[str, int]) -> Callable[[int], _Value]:
+def contact_reader(switch: str, roles: dict[str, int]) -> Callable[[int], _Value]:
     """A function that reads a switch from the board's bit map; ``roles`` are its bits."""
     if "closed" in roles:
         bit = roles["closed"]

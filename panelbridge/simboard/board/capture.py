@@ -1,43 +1,40 @@
-"""The raw capture: notes when one contact really changes, before any debouncing."""
+"""The raw capture: the real changes of one contact, before debouncing."""
 
 from __future__ import annotations
 
+from math import inf
+
 from panelbridge.link.wire import MAX_CAPTURE_TIMES, Capture, Captured
 
-_US = 1_000_000
 _MOST = 65535
 
 
 class RawCapture:
-    """Watches one contact, as a CAPTURE asks.
+    """Captures one contact, as a CAPTURE orders.
 
     Args:
-        order: what to watch.
-        raw: how the contact is now, before debouncing.
+        order: what to capture.
+        raw: state of the contact now, before debouncing.
 
     Attributes:
+        contact: the contact that is captured.
         due_s: when the window ends; infinity while no change has come.
     """
 
     RESOLUTION_US = 1
-    """The simulated board misses nothing; its times are told in microseconds."""
+    """The simulated board misses nothing; its times are in microseconds."""
 
     def __init__(self, order: Capture, raw: bool) -> None:
+        self.contact = order.contact
+        self.due_s = inf
         self._order = order
-        self._raw = raw
+        self._raw = self._first_closed = raw
         self._first_s = 0.0
-        self._first_closed = False
         self._changes = 0
         self._times_us: list[int] = []
-        self.due_s = float("inf")
 
-    @property
-    def contact(self) -> int:
-        """The contact that is watched."""
-        return self._order.contact
-
-    def look(self, now_s: float, raw: bool) -> None:
-        """The contact may have changed."""
+    def sample(self, now_s: float, raw: bool) -> None:
+        """Take the contact's state now."""
         if raw == self._raw:
             return
         self._raw = raw
@@ -46,13 +43,13 @@ class RawCapture:
             self.due_s = now_s + self._order.window_ms / 1000.0
         self._changes += 1
         if len(self._times_us) < MAX_CAPTURE_TIMES:
-            self._times_us.append(round((now_s - self._first_s) * _US))
+            self._times_us.append(round((now_s - self._first_s) * 1e6))
 
     def result(self) -> Captured:
-        """What was seen so far."""
+        """What was captured so far."""
         return Captured(
             self._order.session,
-            self._order.contact,
+            self.contact,
             self._first_closed,
             min(self._changes, _MOST),
             self.RESOLUTION_US,

@@ -1,13 +1,12 @@
-"""Chains of shift registers: which bit has which number as a pin, and what is wired to it.
+"""Chains of shift registers: the bits as pins, and what a board accepts.
 
-The chips belong to the world outside the board. A bit is called by its chain's data pin and its
-number, e.g. ``D10.3``, whatever the set-up says of it.
+A bit is named by its chain's data pin and its number, e.g. ``D10.3``, independent of the set-up.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from panelbridge.config.boards import Pin
 from panelbridge.link.wire import (
@@ -15,14 +14,14 @@ from panelbridge.link.wire import (
     FIRST_CHAIN_PIN,
     MAX_CHAIN_CHIPS,
     MAX_CHAINS,
+    ItemFlag,
     ItemKind,
     SetupItem,
     SetupStatus,
 )
 
 
-@dataclass(frozen=True, slots=True)
-class ChainBit:
+class ChainBit(NamedTuple):
     """A bit of a chain.
 
     Attributes:
@@ -38,11 +37,8 @@ class ChainBit:
 
 def chain_bits(items: Iterable[SetupItem]) -> dict[int, ChainBit]:
     """Every bit of the chains among ``items``, by its number as a pin."""
-    bits: list[ChainBit] = []
-    for item in items:
-        if item.is_chain:
-            count = item.p3 * BITS_OF_CHIP
-            bits += [ChainBit(item.kind, item.pin, bit) for bit in range(count)]
+    chains = [item for item in items if item.is_chain]
+    bits = (ChainBit(c.kind, c.pin, bit) for c in chains for bit in range(c.p3 * BITS_OF_CHIP))
     return dict(enumerate(bits, FIRST_CHAIN_PIN))
 
 
@@ -61,7 +57,7 @@ def pins_of(item: SetupItem) -> tuple[int, ...]:
 def judge_chain(
     item: SetupItem, earlier: Iterable[SetupItem], pins: Mapping[int, Pin]
 ) -> SetupStatus:
-    """Whether the board can take a chain whose pins are there and free."""
+    """Whether the board accepts a chain whose pins exist and are free."""
     if not all(pins[number].digital for number in pins_of(item)):
         return SetupStatus.PIN_CANNOT
     if item.flags or not 1 <= item.p3 <= MAX_CHAIN_CHIPS:
@@ -73,7 +69,7 @@ def judge_chain(
     return SetupStatus.OK
 
 
-def bit_can(bit: ChainBit, item: SetupItem, refused_flags: int) -> bool:
-    """Whether a bit can be what ``item`` asks."""
-    wanted = {ItemKind.CHAIN_IN: ItemKind.CONTACT, ItemKind.CHAIN_OUT: ItemKind.LAMP}
-    return wanted[ItemKind(bit.kind)] == item.kind and not item.flags & refused_flags
+def bit_can(bit: ChainBit, item: SetupItem) -> bool:
+    """Whether a bit can be what ``item`` wants; it has neither pull-up resistor nor PWM."""
+    able = ItemKind.CONTACT if bit.kind == ItemKind.CHAIN_IN else ItemKind.LAMP
+    return item.kind == able and not item.flags & (ItemFlag.PULL_UP | ItemFlag.PWM)

@@ -1,8 +1,9 @@
-"""A session in force: COMMANDs in, REPORTs out, and what happens when the host falls silent."""
+"""A session in force: COMMAND in, REPORT out, and what happens when the host falls silent."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from math import inf
 
 from panelbridge.clock import TimerHeap
 from panelbridge.errors import MessageError
@@ -15,15 +16,15 @@ from panelbridge.link.wire import (
     Report,
     ReportFlag,
 )
-from panelbridge.simboard.capture import RawCapture
-from panelbridge.simboard.inputs import InputPins
-from panelbridge.simboard.outputs import OutputPins, OutputView
-from panelbridge.simboard.setup_book import SetupBook
+from panelbridge.simboard.board.capture import RawCapture
+from panelbridge.simboard.board.inputs import InputPins
+from panelbridge.simboard.board.outputs import OutputPins, OutputView
+from panelbridge.simboard.board.setup_book import SetupBook
 
 EDGE_REPEAT_S = 0.040
-"""A REPORT follows the last one after this while edges are not acknowledged."""
+"""A REPORT follows the last one after this time while edges are not acknowledged."""
 ANSWER_GAP_S = 0.020
-"""No answer to a COMMAND so shortly after a REPORT; also how often analogue pins are read."""
+"""A COMMAND so soon after a REPORT is not answered; also the period of reading analogue pins."""
 _NEWER = 1 << 15
 
 
@@ -35,7 +36,7 @@ class LiveSession:
         inputs: its input pins.
         outputs: its output pins, at idle.
         send: takes (time in s, message without CRC) for the host.
-        bad_frames: gives how many frames the board has refused.
+        bad_frames: returns how many frames the board has refused.
         now_s: time of the commit; the first REPORT is sent by ``report``.
     """
 
@@ -50,14 +51,14 @@ class LiveSession:
     ) -> None:
         self._book = book
         self._inputs = inputs
-        self._outputs = outputs
+        self.outputs = outputs
         self._send = send
         self._bad_frames = bad_frames
         self._host_silent = False
         self._report_sequence = 0
         self._command_sequence: int | None = None
         self._last_report_s = now_s
-        self._watch: RawCapture | None = None
+        self._capture: RawCapture | None = None
         self._timers = TimerHeap()
         self._timers.start("host", now_s + book.host_timeout_s)
         if inputs.analogues:
@@ -65,7 +66,7 @@ class LiveSession:
 
     @property
     def next_due_s(self) -> float:
-        """When it does something by itself."""
+        """When it next does something by itself."""
         return self._timers.next_due_s
 
     def do_next(self) -> None:
@@ -76,60 +77,60 @@ class LiveSession:
         if name == "report":
             self.report(due_s)
         elif name == "analogues":
-            self._read_analogues(due_s)
+            self._timers.start("analogues", due_s + ANSWER_GAP_S)
+            if self._inputs.read_analogues():
+                self.report(due_s)
         elif name == "host":
-            self._outputs.go_idle(due_s)
+            self.outputs.drive(due_s, None)
             self._host_silent = True
         elif name == "capture":
-            self._end_watch(due_s)
+            assert self._capture is not None
+            self._send(due_s, self._capture.result().pack())
+            self._capture = None
         else:
             assert isinstance(name, int)
-            self._look_at(due_s, name)
+            self._sample(due_s, name)
 
     def view(self) -> OutputView:
         """What the board drives."""
-        return self._outputs.view(host_silent=self._host_silent, session=self._book.session)
-
-    def let_go(self) -> None:
-        """The set-up ends."""
-        self._outputs.let_go()
+        return self.outputs.view(host_silent=self._host_silent)
 
     def pin_changed(self, now_s: float, pin_name: str) -> None:
         """The contact at a pin has opened or closed."""
         contact = self._inputs.contact_on(pin_name)
         if contact is None:
             return
-        watch = self._watch
-        if watch is not None and watch.contact == contact:
-            watch.look(now_s, self._inputs.raw(contact))
-            if watch.due_s < float("inf") and not self._timers.running("capture"):
-                self._timers.start("capture", watch.due_s)
-        self._look_at(now_s, contact)
+        capture = self._capture
+        if capture is not None and capture.contact == contact:
+            capture.sample(now_s, self._inputs.raw(contact))
+            if capture.due_s < inf and not self._timers.running("capture"):
+                self._timers.start("capture", capture.due_s)
+        self._sample(now_s, contact)
 
     def capture(self, now_s: float, order: Capture) -> None:
-        """Watch the raw changes of a contact, or watch none any more."""
+        """Capture the raw changes of a contact, or stop capturing."""
         self._timers.cancel("capture")
-        self._watch = None
+        self._capture = None
         if order.contact != NO_CONTACT:
-            self._watch = RawCapture(order, self._inputs.raw(order.contact))
+            self._capture = RawCapture(order, self._inputs.raw(order.contact))
         begins = Captured(self._book.session, order.contact, False, 0, RawCapture.RESOLUTION_US)
         self._send(now_s, begins.pack())
 
     def command(self, now_s: float, message: bytes) -> bool:
-        """Do what a COMMAND of this session says; gives whether it was a new one.
+        """Carry out a COMMAND of this session; returns whether it was a new one.
 
-        Raises: MessageError: a wrong length, or a value that has no meaning.
+        Raises: MessageError: a wrong length, or a value that is not valid.
         """
         command = Command.unpack(message, self._book.shape)
-        if not self._outputs.acceptable(command.outputs):
-            raise MessageError("COMMAND with a value that has no meaning")
+        if not self.outputs.acceptable(command.outputs):
+            raise MessageError("COMMAND with a value that is not valid")
         last = self._command_sequence
         if last is not None and not 0 < (command.sequence - last) % EDGE_MODULO < _NEWER:
             return False
         self._command_sequence = command.sequence
         self._host_silent = False
         self._timers.start("host", now_s + self._book.host_timeout_s)
-        self._outputs.drive(now_s, command.outputs)
+        self.outputs.drive(now_s, command.outputs)
         self._inputs.edges.acknowledge(command.edge_ack)
         if now_s - self._last_report_s >= ANSWER_GAP_S:
             self.report(now_s)
@@ -139,8 +140,7 @@ class LiveSession:
 
     def report(self, now_s: float) -> None:
         """Send a REPORT."""
-        inputs = self._inputs
-        flags = ReportFlag.NONE
+        inputs, flags = self._inputs, ReportFlag.NONE
         if self._host_silent:
             flags |= ReportFlag.HOST_SILENT
         if inputs.edges.lost:
@@ -169,20 +169,10 @@ class LiveSession:
             wait_s = min(wait_s, EDGE_REPEAT_S)
         self._timers.start("report", self._last_report_s + wait_s)
 
-    def _end_watch(self, now_s: float) -> None:
-        assert self._watch is not None
-        self._send(now_s, self._watch.result().pack())
-        self._watch = None
-
-    def _read_analogues(self, now_s: float) -> None:
-        self._timers.start("analogues", now_s + ANSWER_GAP_S)
-        if self._inputs.read_analogues():
-            self.report(now_s)
-
-    def _look_at(self, now_s: float, contact: int) -> None:
+    def _sample(self, now_s: float, contact: int) -> None:
         has_edge = self._inputs.sample(now_s, contact)
         due_s = self._inputs.due_s(contact)
-        if due_s < float("inf"):
+        if due_s < inf:
             self._timers.start(contact, due_s)
         else:
             self._timers.cancel(contact)

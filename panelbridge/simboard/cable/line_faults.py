@@ -1,53 +1,51 @@
-"""Faults of a serial line, to order: damaged, lost, doubled and late bytes, and a dead line.
+"""Faults of a serial line, set by name: damaged, lost, doubled and late bytes, and a dead line.
 
 Everything comes from one seeded generator, so a run repeats exactly.
 """
 
 from __future__ import annotations
 
-import math
 import random
 from collections import deque
 from collections.abc import Mapping
+from dataclasses import dataclass
+from math import inf, isnan, nan
 
 from panelbridge.errors import UsageError
 
-CHANCES = {
-    "flip_bit": "chance that a byte has one bit turned over",
+_CHANCES = {
+    "flip_bit": "chance that one bit of a byte is inverted",
     "flip_byte": "chance that a byte becomes another one",
     "drop": "chance that a byte is lost",
     "duplicate": "chance that a byte comes twice",
     "delay": "chance that a byte, and with it all behind it, is late",
 }
-LATENESS = {"delay_s": "how late such a byte is, seconds"}
-SWITCHES = {
-    "deaf": "1: the board hears nothing",
-    "mute": "1: nothing of the board arrives",
+FAULT_NAMES: Mapping[str, str] = {
+    **_CHANCES,
+    "delay_s": "how late such a byte is, seconds",
+    "deaf": "1: the board receives nothing",
+    "mute": "1: nothing arrives from the board",
+    "garbage": "number of random bytes that go both ways at once",
 }
-BURSTS = {"garbage": "so many random bytes go both ways at once"}
-FAULT_NAMES: Mapping[str, str] = {**CHANCES, **LATENESS, **SWITCHES, **BURSTS}
-"""Every fault that can be ordered by name, with what its value means."""
-_LONGEST_BURST = 100_000
-_LONGEST_DELAY_S = 60.0
+"""Every fault by name, with the meaning of its value."""
+_LARGEST = {"delay_s": 60.0, "garbage": 100_000.0}
+"""Largest value of a fault; 1 for the others."""
 
 
+@dataclass
 class LineCounts:
     """What one direction of a line has done to the bytes that went in."""
 
-    def __init__(self) -> None:
-        self.bytes = 0
-        self.flipped = 0
-        self.dropped = 0
-        self.duplicated = 0
-        self.delayed = 0
-        self.garbage = 0
+    dropped: int = 0
+    duplicated: int = 0
+    delayed: int = 0
 
 
 class FaultLine:
     """One direction of a serial line. Bytes keep their order: a late byte holds up those behind it.
 
     Args:
-        rng: where chance comes from.
+        rng: random source.
         rates: value of each fault by its name; may be changed at any time.
     """
 
@@ -55,18 +53,17 @@ class FaultLine:
         self._rng = rng
         self._rates = rates
         self._under_way: deque[tuple[float, bytes]] = deque()
-        self._last_due_s = float("-inf")
+        self._last_due_s = -inf
         self.counts = LineCounts()
 
     @property
     def next_due_s(self) -> float:
         """When the next bytes arrive; infinity when none are under way."""
-        return self._under_way[0][0] if self._under_way else float("inf")
+        return self._under_way[0][0] if self._under_way else inf
 
     def send(self, now_s: float, data: bytes) -> None:
         """Bytes go in at ``now_s``."""
-        self.counts.bytes += len(data)
-        if not any(self._rates[name] for name in CHANCES):
+        if not any(self._rates[name] for name in _CHANCES):
             self._put(now_s, data)
             return
         for byte in data:
@@ -74,57 +71,52 @@ class FaultLine:
 
     def burst(self, now_s: float, count: int) -> None:
         """``count`` random bytes go in, as when a plug is pushed in or a motor starts."""
-        self.counts.garbage += count
         self._put(now_s, self._rng.randbytes(count))
 
     def take(self, now_s: float) -> tuple[float, bytes] | None:
-        """The next bytes that have arrived at ``now_s``: (when they did, bytes), else None."""
-        if not self._under_way or self._under_way[0][0] > now_s:
-            return None
-        return self._under_way.popleft()
+        """The next bytes that have arrived at ``now_s``, (time of arrival, bytes); else None."""
+        return self._under_way.popleft() if self.next_due_s <= now_s and self._under_way else None
 
     def clear(self) -> None:
-        """What is under way is lost."""
+        """Lose what is under way."""
         self._under_way.clear()
 
+    def _happens(self, fault: str) -> bool:
+        rate = self._rates[fault]
+        return rate > 0 and self._rng.random() < rate
+
     def _send_byte(self, now_s: float, byte: int) -> None:
-        rates, rng, counts = self._rates, self._rng, self.counts
-        chance = rng.random
-        if rates["drop"] and chance() < rates["drop"]:
+        rng, counts = self._rng, self.counts
+        if self._happens("drop"):
             counts.dropped += 1
             return
-        if rates["flip_bit"] and chance() < rates["flip_bit"]:
-            counts.flipped += 1
+        if self._happens("flip_bit"):
             byte ^= 1 << rng.randrange(8)
-        if rates["flip_byte"] and chance() < rates["flip_byte"]:
-            counts.flipped += 1
+        if self._happens("flip_byte"):
             byte ^= rng.randint(1, 255)
-        copies = 1
-        if rates["duplicate"] and chance() < rates["duplicate"]:
+        copies, due_s = 1, now_s
+        if self._happens("duplicate"):
             counts.duplicated += 1
             copies = 2
-        due_s = now_s
-        if rates["delay"] and chance() < rates["delay"]:
+        if self._happens("delay"):
             counts.delayed += 1
-            due_s += rates["delay_s"]
+            due_s += self._rates["delay_s"]
         self._put(due_s, bytes((byte,)) * copies)
 
     def _put(self, due_s: float, data: bytes) -> None:
         if not data:
             return
         self._last_due_s = due_s = max(due_s, self._last_due_s)
-        under_way = self._under_way
-        if under_way and under_way[-1][0] == due_s:
-            under_way[-1] = (due_s, under_way[-1][1] + data)
-        else:
-            under_way.append((due_s, data))
+        if self._under_way and self._under_way[-1][0] == due_s:
+            data = self._under_way.pop()[1] + data
+        self._under_way.append((due_s, data))
 
 
 class LineFaults:
     """The faults of a line, both ways, set by name.
 
     Args:
-        seed: of everything that happens by chance.
+        seed: of everything random.
         values: faults to start with, by name.
 
     Raises:
@@ -133,63 +125,45 @@ class LineFaults:
 
     def __init__(self, seed: int = 0, values: Mapping[str, float] | None = None) -> None:
         rng = random.Random(seed)
-        self._rates = dict.fromkeys((*CHANCES, *LATENESS, *SWITCHES), 0.0)
-        self._rates["delay_s"] = 0.05
+        self._rates = dict.fromkeys(FAULT_NAMES, 0.0) | {"delay_s": 0.05}
         self.to_board = FaultLine(random.Random(rng.random()), self._rates)
         self.to_host = FaultLine(random.Random(rng.random()), self._rates)
         self._bursts: list[int] = []
         for name, value in (values or {}).items():
             self.order(name, value)
 
-    @property
-    def deaf(self) -> bool:
-        """The board hears nothing."""
-        return bool(self._rates["deaf"])
-
-    @property
-    def mute(self) -> bool:
-        """Nothing of the board arrives."""
-        return bool(self._rates["mute"])
-
     def value(self, name: str) -> float:
         """The present value of a fault; 0 for a burst, which is over at once."""
-        return self._rates.get(name, 0.0)
+        return self._rates[name]
 
     def order(self, name: str, value: float) -> None:
         """Set a fault by its name (``FAULT_NAMES``). 0 ends it. Raises: UsageError."""
-        longest = _largest(name)
-        if not (math.isfinite(value) and 0 <= value <= longest):
+        if name not in FAULT_NAMES:
+            hint = "faults are: " + ", ".join(FAULT_NAMES)
+            raise UsageError(f"there is no fault {name!r}", hint=hint)
+        largest = _LARGEST.get(name, 1.0)
+        if not 0 <= value <= largest:
             raise UsageError(
-                f"{value:g} is no value for the fault {name}",
-                hint=f"{FAULT_NAMES[name]}: 0 to {longest:g}",
+                f"{value:g} is not a valid value of {name}",
+                hint=f"{FAULT_NAMES[name]}: 0 to {largest:g}",
             )
-        if name in BURSTS:
+        if name == "garbage":
             self._bursts.append(int(value))
         else:
             self._rates[name] = value
 
     def order_text(self, text: str) -> None:
         """Set a fault from a text such as ``drop=0.01``. Raises: UsageError."""
-        name, equals, value = text.partition("=")
+        name, _, number = text.partition("=")
         try:
-            number = float(value)
+            value = float(number)
         except ValueError:
-            number = float("nan")
-        if not equals or math.isnan(number):
-            raise UsageError(f"{text!r} is no fault", hint="write NAME=VALUE, e.g. drop=0.01")
-        self.order(name.strip(), number)
+            value = nan
+        if isnan(value):
+            raise UsageError(f"{text!r} is not a fault", hint="write NAME=VALUE, e.g. drop=0.01")
+        self.order(name.strip(), value)
 
     def take_bursts(self) -> list[int]:
         """The bursts of garbage that were ordered since the last call."""
         bursts, self._bursts = self._bursts, []
         return bursts
-
-
-def _largest(name: str) -> float:
-    if name in CHANCES or name in SWITCHES:
-        return 1.0
-    if name in LATENESS:
-        return _LONGEST_DELAY_S
-    if name in BURSTS:
-        return _LONGEST_BURST
-    raise UsageError(f"there is no fault {name!r}", hint="faults are: " + ", ".join(FAULT_NAMES))

@@ -1,22 +1,24 @@
-"""The cable between host and simulated board: faults both ways, pulled and plugged in again."""
+"""The cable between host and simulated board: faults both ways, unplugging and plugging in."""
 
 from __future__ import annotations
 
-from panelbridge.simboard.core import SimBoard
-from panelbridge.simboard.faults import LineFaults
+from math import inf
+
+from panelbridge.simboard.board.sim_board import SimBoard
+from panelbridge.simboard.cable.line_faults import LineFaults
 
 INPUT_BUFFER = 65536
-"""Most bytes that wait for the host, as in an operating system's buffer; the rest is lost."""
+"""Most bytes kept for the host, as in an operating system's buffer; the rest is lost."""
 
 
-class Wire:
+class Cable:
     """A board on a cable. Safe to use from several threads.
 
-    A pulled cable takes the board's power as well, as on USB: plugged in again it starts anew.
+    Unplugging also removes the board's power, as on USB: plugged in again, the board restarts.
 
     Args:
         board: the board at the far end.
-        faults: what the line does to the bytes; without any it is perfect.
+        faults: what the line does to the bytes; None = nothing.
     """
 
     def __init__(self, board: SimBoard, faults: LineFaults | None = None) -> None:
@@ -24,13 +26,13 @@ class Wire:
         self.faults = faults or LineFaults()
         self.plugged = True
         self.plug_count = 0
-        """How often the cable was pulled; a port that was open before is dead since."""
-        self._replug_s = float("inf")
+        """How often it was unplugged; a port that was opened before stays dead."""
+        self._replug_s = inf
         self._arrived = b""
 
     @property
     def next_due_s(self) -> float:
-        """When something happens by itself: on the board, on the line, or with the plug."""
+        """When something next happens by itself: on the board, on the line, or at the plug."""
         with self.board.lock:
             return min(
                 self.board.next_due_s,
@@ -40,7 +42,7 @@ class Wire:
             )
 
     def advance(self, now_s: float) -> None:
-        """Do all that is due up to ``now_s``, in the order of time."""
+        """Do all that is due up to ``now_s``, in order of time."""
         with self.board.lock:
             if self._replug_s <= now_s:
                 self._advance_line(self._replug_s)
@@ -48,10 +50,10 @@ class Wire:
             self._advance_line(now_s)
 
     def send(self, now_s: float, data: bytes) -> None:
-        """Bytes from the host; they are lost when the cable is pulled."""
+        """Bytes from the host; lost while unplugged."""
         with self.board.lock:
             self.advance(now_s)
-            if self.plugged and not self.faults.deaf:
+            if self.plugged and not self.faults.value("deaf"):
                 self.faults.to_board.send(now_s, data)
             self.advance(now_s)
 
@@ -69,8 +71,8 @@ class Wire:
             data, self._arrived = self._arrived[:end], self._arrived[end:]
             return data
 
-    def unplug(self, now_s: float, for_s: float = float("inf")) -> None:
-        """Pull the cable, for good or for a time in seconds."""
+    def unplug(self, now_s: float, for_s: float = inf) -> None:
+        """Unplug the cable, for good or for ``for_s`` seconds."""
         with self.board.lock:
             self.advance(now_s)
             self.plugged = False
@@ -80,23 +82,23 @@ class Wire:
             self._lose_all()
 
     def replug(self, now_s: float) -> None:
-        """Plug the cable in; the board starts. Nothing happens when it is plugged in."""
+        """Plug the cable in; the board starts. Does nothing while it is plugged in."""
         with self.board.lock:
             if not self.plugged:
                 self.plugged = True
-                self._replug_s = float("inf")
+                self._replug_s = inf
                 self._lose_all()
                 self.board.reset(now_s)
 
     def reset(self, now_s: float) -> None:
-        """The board's reset button, or a port that resets the board when it is opened."""
+        """Press the board's reset button, or open a port that resets the board."""
         with self.board.lock:
             self.advance(now_s)
             if self.plugged:
                 self.board.reset(now_s)
 
     def drop_arrived(self) -> None:
-        """The bytes that wait for the host are lost, e.g. because nobody has the port open."""
+        """Lose the bytes kept for the host, e.g. because the port is not open."""
         with self.board.lock:
             self._arrived = b""
 
@@ -105,14 +107,14 @@ class Wire:
         for count in faults.take_bursts():
             faults.to_board.burst(now_s, count)
             faults.to_host.burst(now_s, count)
-        # Each late byte reaches the board at its own time, between the board's own doings.
+        # Each late byte reaches the board at its own time, in order with the board's own actions.
         while (arrival := faults.to_board.take(now_s)) is not None:
             self.board.receive(*arrival)
             self._collect()
         self.board.advance(now_s)
         self._collect()
         while (arrival := faults.to_host.take(now_s)) is not None:
-            if self.plugged and not faults.mute:
+            if self.plugged and not faults.value("mute"):
                 self._arrived = (self._arrived + arrival[1])[:INPUT_BUFFER]
 
     def _collect(self) -> None:

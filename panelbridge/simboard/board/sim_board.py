@@ -1,4 +1,4 @@
-"""The simulated board: its power, its wires and its program, on time that is handed in."""
+"""The simulated board: its power, pins and program, on time that is passed in."""
 
 from __future__ import annotations
 
@@ -6,40 +6,39 @@ import random
 import threading
 from collections import deque
 from collections.abc import Callable, Iterable
+from math import inf
 
 from panelbridge.clock import TimerHeap
 from panelbridge.config.boards import BOARDS, BoardKind
 from panelbridge.link.wire import PROTOCOL_VERSION
 from panelbridge.link.wire.frames import encode_frame
-from panelbridge.simboard.bounce import AnalogueNoise
-from panelbridge.simboard.outputs import OutputView
-from panelbridge.simboard.program import BoardProgram, Identity
-from panelbridge.simboard.wiring import Wiring
-
-_DARK = OutputView()
+from panelbridge.simboard.board.outputs import OutputView
+from panelbridge.simboard.board.program import BoardProgram
+from panelbridge.simboard.board.wiring import Wiring
+from panelbridge.simboard.contacts.bounce import Change
 
 
-def _nobody(message: bytes) -> None:
-    """Nobody wants to know."""
+def _ignore(message: bytes) -> None:
+    """Default observer of messages."""
 
 
 class SimBoard:
     """A board in software that speaks the real protocol. Safe to use from several threads.
 
-    Pure: nothing happens but in the calls below. Whatever became due meanwhile is done first, each
-    thing at its own due time, so one late call gives the same bytes as many early ones. A time
-    before that of the last call counts as that of the last call.
+    Pure: it advances only in the calls below. Each first does what has become due, in order and at
+    its own due time, so that one late call gives the same bytes as many early ones. A time before
+    that of the last call counts as that of the last call.
 
     Args:
         kind: kind of board, a key of ``BOARDS``.
-        firmware: version that HELLO tells, (major, minor).
+        firmware: version in HELLO, (major, minor).
         boot_id: number of the first run; each reset adds one (modulo 65536).
-        protocol: version that HELLO tells; another than ours only to try the host's refusal.
+        protocol: version in HELLO; another than ours only to test the host's refusal.
         now_s: when it is switched on.
         noise_counts: largest deviation of an analogue reading either way, counts.
         seed: of the noise.
-        on_message: is called with each message that passed all checks and is acted upon.
-        on_send: is called with each message that is sent.
+        on_message: called with each message that passes all checks and is acted upon.
+        on_send: called with each message that is sent.
     """
 
     def __init__(
@@ -52,41 +51,39 @@ class SimBoard:
         now_s: float = 0.0,
         noise_counts: int = 0,
         seed: int = 0,
-        on_message: Callable[[bytes], None] = _nobody,
-        on_send: Callable[[bytes], None] = _nobody,
+        on_message: Callable[[bytes], None] = _ignore,
+        on_send: Callable[[bytes], None] = _ignore,
     ) -> None:
         self.board = BOARDS[kind]
         self.lock = threading.RLock()
-        self.noise = AnalogueNoise(random.Random(seed), noise_counts)
-        self._identity = Identity(firmware, protocol)
+        self._firmware = firmware
+        self._protocol = protocol
         self._on_message = on_message
         self._on_send = on_send
         self._now_s = now_s
-        self._wiring = Wiring(self.board)
-        self._wire_timers = TimerHeap()
-        # A board that nobody listens to does not grow.
+        self._wiring = Wiring(self.board, random.Random(seed), noise_counts)
+        self._contact_timers = TimerHeap()
+        # Bounded: there may be no reader.
         self._sent: deque[tuple[float, bytes]] = deque(maxlen=100_000)
         self._boot_id = boot_id
         self._program: BoardProgram | None = self._boot()
 
-    # -- time and bytes -------------------------------------------------------------------------
-
     @property
     def next_due_s(self) -> float:
-        """When something happens by itself; infinity when nothing will."""
+        """When it next does something by itself; infinity = never."""
         with self.lock:
-            program_s = self._program.next_due_s if self._program else float("inf")
-            return min(program_s, self._wire_timers.next_due_s)
+            program_s = self._program.next_due_s if self._program else inf
+            return min(program_s, self._contact_timers.next_due_s)
 
     def advance(self, now_s: float) -> None:
         """Do all that is due up to ``now_s``, each thing at its own time."""
         with self.lock:
-            wires = self._wire_timers
+            timers = self._contact_timers
             while (due_s := self.next_due_s) <= now_s:
                 # At the same instant the program goes first: it has not seen the change yet.
                 if self._program and self._program.next_due_s <= due_s:
                     self._program.do_next()
-                elif (due := wires.pop_due(due_s)) is not None:
+                elif (due := timers.pop_due(due_s)) is not None:
                     self._change_contact(due_s, str(due[1]))
             self._now_s = max(self._now_s, now_s)
 
@@ -108,30 +105,28 @@ class SimBoard:
             self._sent.clear()
             return sent
 
-    # -- hands on the board ---------------------------------------------------------------------
-
     def set_contact(self, now_s: float, pin_name: str, closed: bool) -> None:
-        """Connect a pin to ground, or open that contact; what was planned for it is dropped.
+        """Connect a pin to ground, or open that contact; its planned changes are dropped.
 
         Raises: LogicError: the board has no such pin.
         """
         self.plan_contact(now_s, pin_name, [(now_s, closed)])
 
-    def plan_contact(
-        self, now_s: float, pin_name: str, changes: Iterable[tuple[float, bool]]
-    ) -> None:
+    def plan_contact(self, now_s: float, pin_name: str, changes: Iterable[Change]) -> None:
         """Plan changes of a contact, (time in s, closed) each, in place of those planned before.
 
         Raises: LogicError: the board has no such pin.
         """
         with self.lock:
             self.advance(now_s)
-            self._await_change(pin_name, self._wiring.plan(pin_name, changes))
+            contact = self._wiring.contact(pin_name)
+            contact.replace_plan(changes)
+            self._await_change(pin_name, contact.next_change_s)
             self.advance(self._now_s)  # a change that is due already
 
     def contact_closed(self, pin_name: str) -> bool:
         """Whether a pin is connected to ground now. Raises: LogicError."""
-        return self._wiring.closed(pin_name)
+        return self._wiring.contact(pin_name).closed
 
     def chain_bit_high(self, bit_name: str) -> bool:
         """Whether an output of a 74HC595 is high, by its chain's data pin and bit: ``D3.9``."""
@@ -144,25 +139,23 @@ class SimBoard:
             self._wiring.set_counts(pin_name, counts)
 
     def reset(self, now_s: float) -> None:
-        """The reset button, or power coming back: all is forgotten, HELLO with a new boot id."""
+        """Press the reset button, or restore power: the program starts with a new boot id."""
         with self.lock:
             self.advance(now_s)
             self._boot_id = (self._boot_id + 1) % 65536
             self._program = self._boot()
 
     def power_off(self, now_s: float) -> None:
-        """The cable is pulled: nothing is driven, read or sent until ``reset``."""
+        """Remove power: nothing is driven, read or sent until ``reset``."""
         with self.lock:
             self.advance(now_s)
             self._program = None
-
-    # -- eyes on the board ----------------------------------------------------------------------
 
     @property
     def outputs(self) -> OutputView:
         """What it drives, as of the last call."""
         with self.lock:
-            return self._program.view() if self._program else _DARK
+            return self._program.view() if self._program else OutputView()
 
     @property
     def powered(self) -> bool:
@@ -171,7 +164,7 @@ class SimBoard:
 
     @property
     def boot_id(self) -> int:
-        """Number of its last start, as HELLO tells it."""
+        """Number of its last start, as in HELLO."""
         return self._boot_id
 
     @property
@@ -180,15 +173,13 @@ class SimBoard:
         with self.lock:
             return self._program.bad_frames if self._program else 0
 
-    # -- inside ---------------------------------------------------------------------------------
-
     def _boot(self) -> BoardProgram:
         return BoardProgram(
             self.board,
-            self._identity,
+            self._firmware,
+            self._protocol,
             self._boot_id,
             self._wiring,
-            self.noise.sample,
             self._send,
             self._on_message,
             self._now_s,
@@ -198,15 +189,16 @@ class SimBoard:
         self._on_send(message)
         self._sent.append((now_s, encode_frame(message)))
 
-    def _await_change(self, pin_name: str, due_s: float | None) -> None:
-        if due_s is None:
-            self._wire_timers.cancel(pin_name)
+    def _await_change(self, pin_name: str, due_s: float) -> None:
+        if due_s == inf:
+            self._contact_timers.cancel(pin_name)
         else:
-            self._wire_timers.start(pin_name, max(due_s, self._now_s))
+            self._contact_timers.start(pin_name, max(due_s, self._now_s))
 
     def _change_contact(self, now_s: float, pin_name: str) -> None:
-        closed, next_due_s = self._wiring.next_planned(pin_name)
+        contact = self._wiring.contact(pin_name)
+        _, closed = contact.take_change()
         self._now_s = now_s
-        self._await_change(pin_name, next_due_s)
+        self._await_change(pin_name, contact.next_change_s)
         if self._wiring.set_closed(pin_name, closed) and self._program:
             self._program.pin_changed(now_s, pin_name)

@@ -1,7 +1,7 @@
 """A simulated board on a pseudo-terminal: a real port for other programs (Linux, macOS).
 
-Unplugging closes the pty; plugging in again makes a new one. The symbolic link, when there is one,
-follows, so that the host finds the board under one name.
+Unplugging closes the pty; plugging in again makes a new one. The symbolic link, if any, follows, so
+that the host finds the board under one name.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from pathlib import Path
 
 from panelbridge.clock import Clock
 from panelbridge.errors import UsageError
-from panelbridge.simboard.wire import Wire
+from panelbridge.simboard.cable.cable import Cable
 
 _CHUNK = 4096
 
@@ -28,22 +28,22 @@ def pty_exists() -> bool:
 
 
 class PtyServer:
-    """Serves a board on a pty. Nothing happens but in ``step``.
+    """Serves a board on a pty. It works only in ``step``.
 
     Args:
-        wire: the board on its cable.
+        cable: the board on its cable.
         clock: real time.
-        link: symbolic link to the port; one that is there is replaced, anything else is not.
+        link: symbolic link to the port; replaces another link, but nothing else.
         reset_on_open: a host that opens the port resets the board.
 
     Raises:
-        UsageError: ``link`` is there and no symbolic link, or cannot be made.
+        UsageError: ``link`` exists and is not a symbolic link, or cannot be made.
     """
 
     def __init__(
-        self, wire: Wire, clock: Clock, *, link: Path | None = None, reset_on_open: bool = False
+        self, cable: Cable, clock: Clock, *, link: Path | None = None, reset_on_open: bool = False
     ) -> None:
-        self._wire = wire
+        self._cable = cable
         self._clock = clock
         self._link = link
         self._reset_on_open = reset_on_open
@@ -51,55 +51,53 @@ class PtyServer:
         self.path = ""
         """Path of the port; empty while the board is unplugged."""
         self.host_present = False
-        """Somebody has the port open."""
+        """A host has the port open."""
         if link is not None and link.exists() and not link.is_symlink():
-            raise UsageError(f"{link} is there and is no symbolic link", hint="give another --link")
+            raise UsageError(
+                f"{link} exists and is not a symbolic link", hint="give another --link"
+            )
         self._plug_in()
 
     @property
     def filenos(self) -> list[int]:
-        """What to wait for; empty while nobody has the port open (it would not block)."""
+        """What to wait for; empty while no host has the port open (it would not block)."""
         return [self._master] if self._master is not None and self.host_present else []
 
     @property
     def next_due_s(self) -> float:
-        """When ``step`` has to be called though no byte comes."""
-        return self._wire.next_due_s
+        """When ``step`` must be called although no byte arrives."""
+        return self._cable.next_due_s
 
     def step(self) -> None:
-        """Move the bytes that have come either way, and let the board live on until now."""
+        """Move bytes both ways and advance the board to now."""
         now_s = self._clock.now()
-        self._wire.advance(now_s)
-        if self._wire.plugged != (self._master is not None):
-            if self._wire.plugged:
+        self._cable.advance(now_s)
+        if self._cable.plugged != (self._master is not None):
+            if self._cable.plugged:
                 self._plug_in()
             else:
-                self._pull_out()
+                self.close()
         if self._master is None:
             return
         data = self._read(self._master)
         if data:
-            self._wire.send(now_s, data)
+            self._cable.send(now_s, data)
         if not self.host_present:
-            self._wire.drop_arrived()
+            self._cable.drop_arrived()
             return
-        output = self._wire.take(now_s)
+        output = self._cable.take(now_s)
         if output:
-            # A host that does not read loses bytes, as on a line without flow control; one that
-            # has closed the port meanwhile is noticed by the next read.
+            # A host that does not read loses bytes, as on a line without flow control; the next
+            # read notices a host that has closed the port.
             with contextlib.suppress(OSError):
                 os.write(self._master, output)
-
-    def close(self) -> None:
-        """Close the port and remove the link."""
-        self._pull_out()
 
     def _plug_in(self) -> None:
         import pty
         import tty
 
         master, slave = pty.openpty()
-        # Raw before anybody writes: a terminal that echoes would send the board its own words.
+        # Raw before the first byte: a terminal that echoes would send the board its own words.
         tty.setraw(slave)
         os.set_blocking(master, False)
         self.path = os.ttyname(slave)
@@ -111,21 +109,20 @@ class PtyServer:
                 self._link.unlink(missing_ok=True)
                 self._link.symlink_to(self.path)
             except OSError as error:
-                self._pull_out()
+                self.close()
                 raise UsageError(f"the link cannot be made: {error}") from error
 
-    def _pull_out(self) -> None:
+    def close(self) -> None:
+        """Close the port and remove the link."""
         if self._master is None:
             return
         os.close(self._master)
         self._master = None
         self.host_present = False
-        if self._link is not None and self._is_ours(self._link):
-            self._link.unlink()
+        link = self._link
+        if link is not None and link.is_symlink() and os.readlink(link) == self.path:
+            link.unlink()
         self.path = ""
-
-    def _is_ours(self, link: Path) -> bool:
-        return link.is_symlink() and os.readlink(link) == self.path
 
     def _read(self, master: int) -> bytes:
         try:
@@ -133,9 +130,9 @@ class PtyServer:
             present = bool(data)
         except BlockingIOError:
             data, present = b"", True
-        except OSError:  # EIO: nobody has the other end open
+        except OSError:  # EIO: no host has the other end open
             data, present = b"", False
         if present and not self.host_present and self._reset_on_open:
-            self._wire.reset(self._clock.now())
+            self._cable.reset(self._clock.now())
         self.host_present = present
         return data

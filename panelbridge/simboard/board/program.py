@@ -1,17 +1,16 @@
 """The program on the board: its dialogue with the host, from one reset to the next.
 
-The rules stand in ``firmware_examples/PROTOCOL.md``.
+The rules are in ``firmware_examples/PROTOCOL.md``.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from math import inf
 
 from panelbridge.config.boards import Board
 from panelbridge.errors import MessageError
 from panelbridge.link.wire import (
-    PROTOCOL_VERSION,
     Capture,
     Hello,
     HelloRequest,
@@ -26,30 +25,15 @@ from panelbridge.link.wire import (
 )
 from panelbridge.link.wire.capture_messages import CAPTURE_LENGTH
 from panelbridge.link.wire.frames import FrameParser
-from panelbridge.simboard.chains import bit_names
-from panelbridge.simboard.inputs import InputPins
-from panelbridge.simboard.live_session import LiveSession
-from panelbridge.simboard.outputs import OutputPins, OutputView
-from panelbridge.simboard.setup_book import SetupBook
-from panelbridge.simboard.wiring import Wiring
+from panelbridge.simboard.board.chains import bit_names
+from panelbridge.simboard.board.inputs import InputPins
+from panelbridge.simboard.board.live_session import LiveSession
+from panelbridge.simboard.board.outputs import OutputPins, OutputView
+from panelbridge.simboard.board.setup_book import SetupBook
+from panelbridge.simboard.board.wiring import Wiring
 
 HELLO_INTERVAL_S = 0.5
-_NEVER = float("inf")
-_NOTHING_DRIVEN = OutputView()
 _SHORTEST_COMMAND = SetupShape(0, 0, ()).command_length
-
-
-@dataclass(frozen=True, slots=True)
-class Identity:
-    """What a board says of itself in HELLO.
-
-    Attributes:
-        firmware: version, (major, minor).
-        protocol: version of the protocol.
-    """
-
-    firmware: tuple[int, int] = (1, 0)
-    protocol: int = PROTOCOL_VERSION
 
 
 class BoardProgram:
@@ -57,31 +41,30 @@ class BoardProgram:
 
     Args:
         board: kind of board.
-        identity: its versions.
+        firmware: version of the program, (major, minor).
+        protocol: version of the protocol.
         boot_id: number of this run.
         wiring: what its pins are connected to.
-        noise: gives the deviation of an analogue reading, counts.
         send: takes (time in s, message without CRC) for the host.
-        on_message: is called with each message that passed all checks and is acted upon.
+        on_message: called with each message that passes all checks and is acted upon.
         now_s: when the run starts; it sends HELLO at once.
     """
 
     def __init__(
         self,
         board: Board,
-        identity: Identity,
+        firmware: tuple[int, int],
+        protocol: int,
         boot_id: int,
         wiring: Wiring,
-        noise: Callable[[], int],
         send: Callable[[float, bytes], None],
         on_message: Callable[[bytes], None],
         now_s: float,
     ) -> None:
         self.boot_id = boot_id
         self._board = board
-        self._identity = identity
+        self._versions = (protocol, board.code, *firmware)
         self._wiring = wiring
-        self._noise = noise
         self._send = send
         self._on_message = on_message
         self._pin_names = {pin.number: pin.name for pin in board.pins.values()}
@@ -94,7 +77,7 @@ class BoardProgram:
 
     @property
     def next_due_s(self) -> float:
-        """When it does something by itself."""
+        """When it next does something by itself."""
         return self._live.next_due_s if self._live else self._hello_due_s
 
     @property
@@ -104,7 +87,7 @@ class BoardProgram:
 
     def view(self) -> OutputView:
         """What it drives."""
-        return self._live.view() if self._live else _NOTHING_DRIVEN
+        return self._live.view() if self._live else OutputView()
 
     def do_next(self) -> None:
         """Do the one thing that is due next, at its own due time."""
@@ -150,14 +133,14 @@ class BoardProgram:
                 self._forget_setup(now_s)
                 self._hello(now_s)
             case _:
-                raise MessageError(f"a message of the unknown type {message[0]:#04x}")
+                raise MessageError(f"message of the unknown type {message[0]:#04x}")
         return True
 
     def _begin(self, now_s: float, begin: SetupBegin) -> None:
         self._forget_setup(now_s)
         status = self._book.begin(begin)
         if status is SetupStatus.OK:
-            self._hello_due_s = _NEVER  # until the commit only when asked
+            self._hello_due_s = inf  # until the commit only when asked
         self._reply(now_s, MessageType.SETUP_BEGIN, status)
 
     def _commit(self, now_s: float, commit: SetupCommit) -> None:
@@ -171,7 +154,7 @@ class BoardProgram:
         outputs = [item for item in items if item.is_output]
         self._live = LiveSession(
             self._book,
-            InputPins(inputs, names, self._wiring, self._noise, self._board.counts),
+            InputPins(inputs, names, self._wiring),
             OutputPins(outputs, names, self._wiring, now_s),
             self._send,
             lambda: self.bad_frames,
@@ -197,16 +180,14 @@ class BoardProgram:
     def _forget_setup(self, now_s: float) -> None:
         """Every pin becomes an input: nothing is driven until the next commit."""
         if self._live:
-            self._live.let_go()
+            self._live.outputs.let_go()
         self._live = None
         self._book.forget()
         self._hello_due_s = now_s + HELLO_INTERVAL_S
 
     def _hello(self, now_s: float) -> None:
         hello = Hello(
-            self._identity.protocol,
-            self._board.code,
-            *self._identity.firmware,
+            *self._versions,
             self.boot_id,
             self._book.checksum if self._live else 0,
             self._book.max_items,

@@ -1,6 +1,8 @@
-"""The pin set-up as the board keeps it: taken item by item, checked, in force after a commit."""
+"""The pin set-up as the board keeps it: checked item by item, in force after a commit."""
 
 from __future__ import annotations
+
+from collections.abc import Callable
 
 from panelbridge.config.boards import LAMP_PULSE_HZ, SERVO_PULSE_HZ, Board, Pin
 from panelbridge.link.wire import (
@@ -13,7 +15,7 @@ from panelbridge.link.wire import (
     SetupStatus,
 )
 from panelbridge.link.wire.frames import MAX_MESSAGE, crc16
-from panelbridge.simboard.chains import bit_can, chain_bits, judge_chain, pins_of
+from panelbridge.simboard.board.chains import bit_can, chain_bits, judge_chain, pins_of
 
 _LONGEST = MAX_MESSAGE - 2  # without its CRC
 _LONGEST_DEBOUNCE_MS = 500
@@ -27,9 +29,17 @@ _KNOWN_FLAGS = {
     ItemKind.TONE: ItemFlag.NONE,
     ItemKind.SERVO: ItemFlag.NONE,
 }
-_NOT_ON_A_BIT = int(ItemFlag.PULL_UP | ItemFlag.PWM)
+_VALUES_FIT: dict[ItemKind, Callable[[int, int, int, int], bool]] = {
+    ItemKind.CONTACT: lambda p1, p2, p3, _: 1 <= p1 <= _LONGEST_DEBOUNCE_MS and p2 == p3 == 0,
+    ItemKind.ANALOGUE: lambda p1, p2, p3, counts: p1 <= counts and p2 == p3 == 0,
+    ItemKind.LAMP: lambda p1, p2, p3, _: p1 <= 255 and p2 == p3 == 0,
+    ItemKind.TONE: lambda p1, p2, p3, _: _LOWEST_HZ <= p1 <= _HIGHEST_HZ and p2 > 0 and p3 > 0,
+    ItemKind.SERVO: lambda p1, p2, p3, _: (
+        0 < p2 <= p3 <= _LONGEST_PULSE_US and (p1 == 0 or p2 <= p1 <= p3)
+    ),
+}
+"""Whether an item's p1, p2 and p3 are in range; the last argument is the board's largest count."""
 _KNOWN_KINDS = (*_KNOWN_FLAGS, ItemKind.CHAIN_IN, ItemKind.CHAIN_OUT)
-EMPTY_SHAPE = SetupShape(0, 0, ())
 
 
 class SetupBook:
@@ -41,22 +51,23 @@ class SetupBook:
     Attributes:
         session: number of the SETUP_BEGIN that is kept; 0 when there is none.
         items: the items taken so far.
-        in_force: a commit has made them count.
         shape: lengths of the messages of the set-up in force.
+        host_timeout_s: of the set-up that is sent or in force, s.
+        report_interval_s: likewise, s.
     """
 
     def __init__(self, board: Board) -> None:
         self._board = board
-        self._pins = {pin.number: pin for pin in board.pins.values()}
+        self._pins = {pin.number: pin for pin in board.pins.values() if not pin.reserved}
         self.max_items = board.items
         self.forget()
 
     def forget(self) -> None:
-        """Back to no set-up at all."""
+        """Return to no set-up at all."""
         self.session = 0
         self.items: list[SetupItem] = []
-        self.in_force = False
-        self.shape = EMPTY_SHAPE
+        self.shape = SetupShape(0, 0, ())
+        self.host_timeout_s = self.report_interval_s = 0.0
         self._begun: SetupBegin | None = None
         self._body = b""
 
@@ -64,16 +75,6 @@ class SetupBook:
     def checksum(self) -> int:
         """CRC-16 over the items taken so far."""
         return crc16(self._body)
-
-    @property
-    def host_timeout_s(self) -> float:
-        """Of the set-up in force, seconds."""
-        return self._begun.host_timeout_ms / 1000.0 if self._begun else 0.0
-
-    @property
-    def report_interval_s(self) -> float:
-        """Of the set-up in force, seconds."""
-        return self._begun.report_interval_ms / 1000.0 if self._begun else 0.0
 
     def begin(self, message: SetupBegin) -> SetupStatus:
         """Forget the old set-up and start a new one."""
@@ -83,11 +84,13 @@ class SetupBook:
         if message.item_count > self.max_items:
             return SetupStatus.TOO_MANY_ITEMS
         self.session = message.session
+        self.host_timeout_s = message.host_timeout_ms / 1000.0
+        self.report_interval_s = message.report_interval_ms / 1000.0
         self._begun = message
         return SetupStatus.OK
 
     def take(self, item: SetupItem) -> SetupStatus:
-        """Take the next item; the one before once more, with the same content, is fine."""
+        """Take the next item; an exact repeat of the last one is accepted."""
         if self._begun is None:
             return SetupStatus.BAD_ORDER
         if self.items and item == self.items[-1]:
@@ -101,7 +104,7 @@ class SetupBook:
         return status
 
     def commit(self, checksum: int) -> SetupStatus:
-        """Put the items in force when all are here and the checksums of both sides agree.
+        """Put the items in force if they are complete and the checksums of both sides agree.
 
         A refused commit changes nothing; a repeated one of the set-up in force is answered OK.
         """
@@ -109,7 +112,6 @@ class SetupBook:
             return SetupStatus.BAD_ORDER
         if not checksum == self._begun.checksum == self.checksum:
             return SetupStatus.BAD_CHECKSUM
-        self.in_force = True
         self.shape = SetupShape.of(tuple(self.items))
         return SetupStatus.OK
 
@@ -118,7 +120,7 @@ class SetupBook:
             return SetupStatus.UNKNOWN_KIND
         bits = chain_bits(self.items)
         wanted = pins_of(item)
-        if not all(number in bits or self._has(number) for number in wanted):
+        if not all(number in bits or number in self._pins for number in wanted):
             return SetupStatus.NO_SUCH_PIN
         used = [number for other in self.items for number in pins_of(other)]
         if len({*used, *wanted}) < len(used) + len(wanted):
@@ -129,12 +131,13 @@ class SetupBook:
             return judge_chain(item, self.items, self._pins)
         kind = ItemKind(item.kind)
         if item.pin in bits:
-            able = bit_can(bits[item.pin], item, _NOT_ON_A_BIT)
+            able = bit_can(bits[item.pin], item)
         else:
             able = _pin_can(self._pins[item.pin], kind, item.flags) and not self._clashes(item)
         if not able:
             return SetupStatus.PIN_CANNOT
-        if item.flags & ~int(_KNOWN_FLAGS[kind]) or not _values_fit(item, kind, self._board.counts):
+        fit = _VALUES_FIT[kind](item.p1, item.p2, item.p3, self._board.counts)
+        if item.flags & ~int(_KNOWN_FLAGS[kind]) or not fit:
             return SetupStatus.BAD_VALUE
         shape = SetupShape.of((*self.items, item))
         if max(shape.command_length, shape.longest_report) > _LONGEST:
@@ -144,17 +147,13 @@ class SetupBook:
         return SetupStatus.OK
 
     def _clashes(self, item: SetupItem) -> bool:
-        """It needs pulses that its pin cannot have beside those of an earlier item."""
+        """Whether it needs pulses that exclude those of an earlier item."""
         hz = _pulse_hz(item)
         return hz > 0 and any(
             self._board.pulses_clash(self._pins[item.pin], hz, self._pins[other.pin], other_hz)
             for other in self.items
             if other.pin < FIRST_CHAIN_PIN and (other_hz := _pulse_hz(other))
         )
-
-    def _has(self, number: int) -> bool:
-        pin = self._pins.get(number)
-        return pin is not None and not pin.reserved
 
 
 def _pin_can(pin: Pin, kind: ItemKind, flags: int) -> bool:
@@ -170,20 +169,3 @@ def _pulse_hz(item: SetupItem) -> int:
     if item.kind == ItemKind.SERVO:
         return SERVO_PULSE_HZ
     return LAMP_PULSE_HZ if item.kind == ItemKind.LAMP and item.flags & ItemFlag.PWM else 0
-
-
-def _values_fit(item: SetupItem, kind: ItemKind, counts: int) -> bool:
-    p1, p2, p3 = item.p1, item.p2, item.p3
-    match kind:
-        case ItemKind.CONTACT:
-            return 1 <= p1 <= _LONGEST_DEBOUNCE_MS and p2 == p3 == 0
-        case ItemKind.ANALOGUE:
-            return p1 <= counts and p2 == p3 == 0
-        case ItemKind.LAMP:
-            return p1 <= 255 and p2 == p3 == 0
-        case ItemKind.TONE:
-            return _LOWEST_HZ <= p1 <= _HIGHEST_HZ and p2 > 0 and p3 > 0
-        case ItemKind.SERVO:
-            return 0 < p2 <= p3 <= _LONGEST_PULSE_US and (p1 == 0 or p2 <= p1 <= p3)
-        case _:
-            raise AssertionError(kind)

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections import deque
-from collections.abc import Callable, Mapping, Sequence
-from itertools import islice
+from collections.abc import Mapping, Sequence
 
 from panelbridge.link.wire import (
     EDGE_MODULO,
@@ -16,17 +14,18 @@ from panelbridge.link.wire import (
     SetupItem,
 )
 from panelbridge.logic.debounce import Debouncer
-from panelbridge.simboard.wiring import Wiring
+from panelbridge.simboard.board.wiring import Wiring
+from panelbridge.simboard.contacts.contact import Contact
 
 EDGE_QUEUE = 32
-"""Most edges that the board holds for the host; then the oldest are lost."""
+"""Most edges that the board keeps for the host; beyond them the oldest are lost."""
 
 
 class EdgeQueue:
     """Edges that the host has not acknowledged, numbered modulo 65536."""
 
     def __init__(self) -> None:
-        self._edges: deque[Edge] = deque()
+        self._edges: list[Edge] = []
         self.first = 0
         self.lost = False
 
@@ -37,106 +36,91 @@ class EdgeQueue:
         """Add an edge; a full queue loses its oldest one."""
         self._edges.append(edge)
         if len(self._edges) > EDGE_QUEUE:
-            self._edges.popleft()
+            del self._edges[0]
             self.first = (self.first + 1) % EDGE_MODULO
             self.lost = True
 
     def acknowledge(self, next_expected: int) -> None:
-        """Drop the edges before ``next_expected``; a number that makes no sense is ignored."""
+        """Drop the edges before ``next_expected``; a number out of range is ignored."""
         count = (next_expected - self.first) % EDGE_MODULO
         if count > len(self._edges):
             return
-        for _ in range(count):
-            self._edges.popleft()
+        del self._edges[:count]
         self.first = next_expected
         if count:
             self.lost = False
 
     def oldest(self) -> tuple[Edge, ...]:
         """The edges that the next REPORT carries, oldest first."""
-        return tuple(islice(self._edges, MAX_EDGES))
+        return tuple(self._edges[:MAX_EDGES])
 
     def waiting(self) -> tuple[Edge, ...]:
         """The edges that do not fit into the next REPORT, oldest first."""
-        return tuple(islice(self._edges, MAX_EDGES, None))
+        return tuple(self._edges[MAX_EDGES:])
 
 
-class _Contact:
-    def __init__(self, item: SetupItem, closed_to_ground: bool) -> None:
-        self._flags = item.flags
+class _ContactInput:
+    def __init__(self, item: SetupItem, wired: Contact) -> None:
+        self._wired = wired
+        self._active_low = bool(item.flags & ItemFlag.ACTIVE_LOW)
         # The chips of a chain have no pull-up of their own, and a resistor at each input.
         self._pulled = bool(item.flags & ItemFlag.PULL_UP) or item.pin >= FIRST_CHAIN_PIN
         self._high = False  # what a pin without pull-up resistor floats at
         self.debouncer = Debouncer(
             item.p1 / 1000.0,
             hold_after_edge=bool(item.flags & ItemFlag.HOLD_AFTER_EDGE),
-            initial=self.raw(closed_to_ground),
+            initial=self.raw(),
         )
 
-    def raw(self, closed_to_ground: bool) -> bool:
-        if closed_to_ground:
+    def raw(self) -> bool:
+        if self._wired.closed:
             self._high = False
         elif self._pulled:
             self._high = True
-        return self._high != bool(self._flags & ItemFlag.ACTIVE_LOW)
+        return self._high != self._active_low
 
 
 class InputPins:
     """The inputs of a set-up, in its order.
 
-    The state that the contacts have now is taken as settled, without an edge.
+    The present state of the contacts is taken as settled, without an edge.
 
     Args:
         items: the set-up's input items.
         pin_names: name of each pin by its number.
         wiring: what the pins are connected to.
-        noise: gives the deviation of an analogue reading, counts.
-        counts: largest analogue value of the board.
     """
 
     def __init__(
-        self,
-        items: Sequence[SetupItem],
-        pin_names: Mapping[int, str],
-        wiring: Wiring,
-        noise: Callable[[], int],
-        counts: int,
+        self, items: Sequence[SetupItem], pin_names: Mapping[int, str], wiring: Wiring
     ) -> None:
         self._wiring = wiring
-        self._noise = noise
-        self._counts = counts
         contacts = [item for item in items if item.kind == ItemKind.CONTACT]
-        self._contacts = [_Contact(i, wiring.closed(pin_names[i.pin])) for i in contacts]
-        self._pins = [pin_names[item.pin] for item in contacts]
-        self._contact_of = {name: at for at, name in enumerate(self._pins)}
+        self._contact_of = {pin_names[item.pin]: at for at, item in enumerate(contacts)}
+        self._contacts = [_ContactInput(i, wiring.contact(pin_names[i.pin])) for i in contacts]
         self._analogues = [
             (pin_names[item.pin], item.p1) for item in items if item.kind == ItemKind.ANALOGUE
         ]
-        self._values = [self._reading(name) for name, _ in self._analogues]
+        self._values = [wiring.reading(name) for name, _ in self._analogues]
         self.edges = EdgeQueue()
         self._bits = sum(1 << at for at, c in enumerate(self._contacts) if c.debouncer.stable)
 
     def contact_on(self, pin_name: str) -> int | None:
-        """Which CONTACT of the set-up, from 0, is on this pin; None when none is."""
+        """Which CONTACT of the set-up, from 0, is on this pin; None = none."""
         return self._contact_of.get(pin_name)
 
     def sample(self, now_s: float, contact: int) -> bool:
-        """Look at a contact: it has changed, or its debounce time is over.
-
-        Gives whether that made an edge.
-        """
+        """Sample a contact that has changed or is due; returns whether that made an edge."""
         debouncer = self._contacts[contact].debouncer
         if not debouncer.sample(now_s, self.raw(contact)):
             return False
-        closed = bool(debouncer.stable)
-        mask = 1 << contact
-        self._bits = self._bits | mask if closed else self._bits & ~mask
-        self.edges.append(Edge(contact, closed))
+        self._bits ^= 1 << contact
+        self.edges.append(Edge(contact, bool(debouncer.stable)))
         return True
 
     def raw(self, contact: int) -> bool:
-        """How a contact is now, before debouncing."""
-        return self._contacts[contact].raw(self._wiring.closed(self._pins[contact]))
+        """State of a contact now, before debouncing."""
+        return self._contacts[contact].raw()
 
     def due_s(self, contact: int) -> float:
         """When a contact's debounce time is over; infinity when none runs."""
@@ -151,9 +135,8 @@ class InputPins:
     def reported_bits(self) -> int:
         """The contacts' state after the edges that the next REPORT carries."""
         bits = self._bits
-        for edge in reversed(self.edges.waiting()):  # undone, newest first
-            mask = 1 << edge.contact
-            bits = bits & ~mask if edge.closed else bits | mask
+        for edge in self.edges.waiting():  # undone: each edge toggles its contact
+            bits ^= 1 << edge.contact
         return bits
 
     @property
@@ -162,14 +145,11 @@ class InputPins:
         return tuple(self._values)
 
     def read_analogues(self) -> bool:
-        """Read the analogue pins; gives whether a value left its noise gate."""
+        """Read the analogue pins; returns whether a value left its noise gate."""
         changed = False
         for at, (name, gate) in enumerate(self._analogues):
-            reading = self._reading(name)
+            reading = self._wiring.reading(name)
             if abs(reading - self._values[at]) > gate:
                 self._values[at] = reading
                 changed = True
         return changed
-
-    def _reading(self, pin_name: str) -> int:
-        return min(max(self._wiring.counts(pin_name) + self._noise(), 0), self._counts)

@@ -1,0 +1,1 @@
+"""``panelbridge simboard``: ``command.serve`` puts a board on a pty and takes typed ``orders``."""

@@ -1,7 +1,7 @@
 from __future__ import annotations
 
 from panelbridge import errors
-from panelbridge.errors import ConfigError, ConfigMistake, LinkLost, PanelbridgeError, PortBusy
+from panelbridge.errors import ConfigError, ConfigProblem, LinkLost, PanelbridgeError, PortBusy
 
 
 def test_an_error_says_what_where_and_what_to_do() -> None:
@@ -11,8 +11,8 @@ def test_an_error_says_what_where_and_what_to_do() -> None:
 
 
 def test_a_config_error_lists_all_mistakes_in_the_order_of_the_file() -> None:
-    late = ConfigMistake("a.yaml", 9, 3, "no such pin 'D99'", "did you mean 'D9'?")
-    early = ConfigMistake("a.yaml", 2, 1, "unknown key 'bord'")
+    late = ConfigProblem("a.yaml", 9, 3, "no such pin 'D99'", "did you mean 'D9'?")
+    early = ConfigProblem("a.yaml", 2, 1, "unknown key 'bord'")
     error = ConfigError([late, early])
     assert str(error) == (
         "a.yaml:2:1: unknown key 'bord'\na.yaml:9:3: no such pin 'D99'\n    did you mean 'D9'?"
@@ -21,7 +21,7 @@ def test_a_config_error_lists_all_mistakes_in_the_order_of_the_file() -> None:
 
 
 def test_a_file_that_can_not_be_read_has_no_line() -> None:
-    assert ConfigMistake("gone.yaml", 0, 0, "no such file").where == "gone.yaml"
+    assert ConfigProblem("gone.yaml", 0, 0, "no such file").where == "gone.yaml"
 
 
 def test_the_tree_in_the_docstring_names_every_error_at_its_place() -> None:

@@ -17,7 +17,7 @@ from panelbridge.bench.telling import say
 from panelbridge.bench.trace import ScenarioResult
 from panelbridge.bench.whole_file import check_can_be_written, write_text_whole, write_whole
 from panelbridge.config.words import counted, listed
-from panelbridge.errors import ConfigError, ConfigMistake, UsageError
+from panelbridge.errors import ConfigError, ConfigProblem, UsageError
 
 if TYPE_CHECKING:
     from panelbridge.bench.targets import Targets
@@ -162,9 +162,9 @@ def _check_options(
         check_can_be_written(junit)
 
 
-def _mistakes_of(loads: Sequence[FileLoad]) -> list[ConfigMistake]:
+def _mistakes_of(loads: Sequence[FileLoad]) -> list[ConfigProblem]:
     """Every mistake once: many scenarios name the same aircraft."""
-    found: dict[ConfigMistake, None] = {}
+    found: dict[ConfigProblem, None] = {}
     for load in loads:
         found.update(dict.fromkeys(load.mistakes))
     return [*found]

@@ -17,7 +17,7 @@ from typing import Any, TypeVar
 
 from panelbridge.bench.plan import ScenarioPlan
 from panelbridge.bench.trace import ScenarioResult, Trace
-from panelbridge.errors import ConfigError, ConfigMistake
+from panelbridge.errors import ConfigError, ConfigProblem
 
 Load = Callable[[Path], Sequence[ScenarioPlan]]
 Run = Callable[[ScenarioPlan], ScenarioResult]
@@ -37,7 +37,7 @@ class FileLoad:
 
     path: Path
     cases: int
-    mistakes: tuple[ConfigMistake, ...] = ()
+    mistakes: tuple[ConfigProblem, ...] = ()
 
 
 CaseKey = tuple[Path, int]
@@ -66,7 +66,7 @@ class Desk:
         try:
             plans = self._plans[file] = load(file)
         except ConfigError as error:
-            return FileLoad(file, 0, error.mistakes)
+            return FileLoad(file, 0, error.problems)
         return FileLoad(file, len(plans))
 
     def run(self, run: Run, key: CaseKey, load: Load | None = None) -> ScenarioResult:

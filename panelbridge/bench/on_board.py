@@ -29,7 +29,7 @@ from panelbridge.config.load import LoadedPanel, load_panel
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.words import listed, quoted
 from panelbridge.engine.waiter import LiveWaiter, Waiter
-from panelbridge.errors import ConfigError, ConfigMistake, UsageError
+from panelbridge.errors import ConfigError, ConfigProblem, UsageError
 from panelbridge.link.port import IN_PROCESS_SCHEME, is_in_process
 
 
@@ -130,7 +130,7 @@ def board_urls(panel: PanelFile, ports: Sequence[str]) -> dict[str, str]:
     return urls
 
 
-def mistakes_on_board(plan: ScenarioPlan, ports: Sequence[str]) -> Iterator[ConfigMistake]:
+def mistakes_on_board(plan: ScenarioPlan, ports: Sequence[str]) -> Iterator[ConfigProblem]:
     """What of a scenario cannot be done on boards at these ports.
 
     Raises:
@@ -157,8 +157,8 @@ def mistakes_on_board(plan: ScenarioPlan, ports: Sequence[str]) -> Iterator[Conf
                 yield _mistake(spot, f"the panel has no {quoted(name)}", "It cannot be checked")
 
 
-def _mistake(spot: Spot, what: str, hint: str = "") -> ConfigMistake:
-    return ConfigMistake(spot.file, spot.line, spot.column, what, hint)
+def _mistake(spot: Spot, what: str, hint: str = "") -> ConfigProblem:
+    return ConfigProblem(spot.file, spot.line, spot.column, what, hint)
 
 
 def _with_panel(plan: ScenarioPlan, loaded: LoadedPanel | None) -> ScenarioPlan:

@@ -1,1 +1,1 @@
-"""YAML files into validated models; every mistake with file, line, column and a hint."""
+"""YAML files into validated models; every problem with file, line, column and a hint."""

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from panelbridge.config.boards import BOARDS
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.words import listed, quoted
-from panelbridge.config.yaml_spots import YamlSource
-from panelbridge.errors import ConfigMistake
+from panelbridge.config.yaml_positions import YamlSource
+from panelbridge.errors import ConfigProblem
 
 NORMAL, DOUBLE = 16, 8
 """By how much the UART divides beside UBRR: at normal speed, at double speed."""
@@ -62,7 +62,7 @@ def sketch_setting(clock_hz: int, baud: int) -> BaudSetting:
     return setting(clock_hz, baud, NORMAL if baud == _FOR_THE_BOOT_LOADER else DOUBLE)
 
 
-def check_bauds(source: YamlSource, panel: PanelFile) -> Iterator[ConfigMistake]:
+def check_bauds(source: YamlSource, panel: PanelFile) -> Iterator[ConfigProblem]:
     """Speeds of a good panel file that work badly with their kind of board."""
     for name, entry in panel.boards.items():
         baud, clock_hz = entry.baud, BOARDS[entry.board].uart_clock_hz

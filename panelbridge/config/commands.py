@@ -14,10 +14,10 @@ from panelbridge.config.load import KINDS, AnyFile, LoadedPanel, check_file, kin
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.schemas import schema_text
 from panelbridge.config.words import counted, did_you_mean, listed, quoted
-from panelbridge.errors import ConfigError, ConfigMistake, UsageError
+from panelbridge.errors import ConfigError, ConfigProblem, UsageError
 
 OK = 0
-MISTAKES = 2
+PROBLEMS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +25,7 @@ class OtherKind:
     """A kind of file that is read by a room above this one.
 
     Attributes:
-        check: gives the line for a good file; raises ConfigError with the mistakes of a bad one.
+        check: gives the line for a good file; raises ConfigError with the problems of a bad one.
         schema_text: the text of its JSON Schema.
     """
 
@@ -37,37 +37,37 @@ NO_OTHERS: Mapping[str, OtherKind] = MappingProxyType({})
 
 
 def check(paths: Sequence[Path | str], others: Mapping[str, OtherKind] = NO_OTHERS) -> int:
-    """Check files of any kind; a line for each good one, every mistake of the others.
+    """Check files of any kind; a line for each good one, every problem of the others.
 
-    A mistake in a file that several of ``paths`` name is told once. A good file can have warnings,
+    A problem in a file that several of ``paths`` name is told once. A good file can have warnings,
     which change nothing else.
 
     Returns:
-        0 when all are good, 2 when there is any mistake.
+        0 when all are good, 2 when there is any problem.
     """
-    mistakes: list[ConfigMistake] = []
-    warnings: list[ConfigMistake] = []
+    problems: list[ConfigProblem] = []
+    warnings: list[ConfigProblem] = []
     for path in paths:
         try:
             line, warned = _checked(Path(path), others)
             print(_sayable(f"{path}: {line}"))
             warnings.extend(warning for warning in warned if warning not in warnings)
         except ConfigError as error:
-            mistakes.extend(m for m in error.mistakes if m not in mistakes)
+            problems.extend(m for m in error.problems if m not in problems)
     if warnings:
         print(ConfigError([_as_warning(warning) for warning in warnings]), file=sys.stderr)
-    if not mistakes:
+    if not problems:
         return OK
-    print(ConfigError(mistakes), file=sys.stderr)  # which escapes what it cannot show
-    print(counted(len(mistakes), "mistake"), file=sys.stderr)
-    return MISTAKES
+    print(ConfigError(problems), file=sys.stderr)  # which escapes what it cannot show
+    print(counted(len(problems), "error"), file=sys.stderr)
+    return PROBLEMS
 
 
-def _as_warning(found: ConfigMistake) -> ConfigMistake:
+def _as_warning(found: ConfigProblem) -> ConfigProblem:
     return replace(found, what=f"warning: {found.what}")
 
 
-def _checked(path: Path, others: Mapping[str, OtherKind]) -> tuple[str, tuple[ConfigMistake, ...]]:
+def _checked(path: Path, others: Mapping[str, OtherKind]) -> tuple[str, tuple[ConfigProblem, ...]]:
     other = others.get(kind_of(path)) if others else None
     if other is not None:
         return other.check(path), ()

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from panelbridge.config.desk import ConditionDesk
-from panelbridge.config.refusals import place_name
+from panelbridge.config.reading_context import ReadingContext
 from panelbridge.config.words import did_you_mean, listed, quoted
-from panelbridge.config.yaml_spots import KeyPath
+from panelbridge.config.yaml_positions import KeyPath, place_name
 from panelbridge.logic.conditions import (
     ALL,
     ANY,
@@ -22,13 +21,13 @@ from panelbridge.logic.signal_table import SignalSpec
 LIMITS = tuple(c.value for c in Comparison if c is not Comparison.IS)
 
 
-def read_group(desk: ConditionDesk, path: KeyPath) -> Condition | None:
+def read_group(desk: ReadingContext, path: KeyPath) -> Condition | None:
     """The condition at a key of a step, of which the file's layout tells when it is no group."""
     return read_condition(desk, path) if isinstance(desk.source.get(path), dict) else None
 
 
-def read_condition(desk: ConditionDesk, path: KeyPath) -> Condition | None:
-    """The condition at ``path``; None when it has mistakes, which are noted."""
+def read_condition(desk: ReadingContext, path: KeyPath) -> Condition | None:
+    """The condition at ``path``; None when it has problems, which are noted."""
     group = desk.source.get(path)
     if not isinstance(group, dict) or not group:
         what = "is empty" if group in (None, {}) else "must be a group of signals"
@@ -43,7 +42,7 @@ def _together(parts: list[Condition]) -> Condition:
     return parts[0] if len(parts) == 1 else AllOf(tuple(parts))
 
 
-def _part(desk: ConditionDesk, path: KeyPath, key: str) -> Condition | None:
+def _part(desk: ReadingContext, path: KeyPath, key: str) -> Condition | None:
     here = (*path, key)
     if key in (ANY, ALL):
         return _list_of(desk, here, key)
@@ -63,7 +62,7 @@ def _part(desk: ConditionDesk, path: KeyPath, key: str) -> Condition | None:
     return None
 
 
-def _each_of(desk: ConditionDesk, path: KeyPath, members: tuple[str, ...]) -> Condition | None:
+def _each_of(desk: ReadingContext, path: KeyPath, members: tuple[str, ...]) -> Condition | None:
     parts = []
     for name in members:
         part = _signal(desk, path, desk.names.signals[name])
@@ -73,7 +72,7 @@ def _each_of(desk: ConditionDesk, path: KeyPath, members: tuple[str, ...]) -> Co
     return _together(parts)
 
 
-def _list_of(desk: ConditionDesk, path: KeyPath, key: str) -> Condition | None:
+def _list_of(desk: ReadingContext, path: KeyPath, key: str) -> Condition | None:
     items = desk.source.get(path)
     if not isinstance(items, list) or not items:
         hint = f"Write it as {key}: [{{gear: locked_up}}, {{gear: locked_down}}]"
@@ -87,7 +86,7 @@ def _list_of(desk: ConditionDesk, path: KeyPath, key: str) -> Condition | None:
     return AnyOf(good) if key == ANY else AllOf(good)
 
 
-def _signal(desk: ConditionDesk, path: KeyPath, spec: SignalSpec) -> Condition | None:
+def _signal(desk: ReadingContext, path: KeyPath, spec: SignalSpec) -> Condition | None:
     value = desk.source.get(path)
     if isinstance(value, dict):
         return _limits(desk, path, spec)
@@ -98,12 +97,12 @@ def _signal(desk: ConditionDesk, path: KeyPath, spec: SignalSpec) -> Condition |
     return _is(desk, path, spec)
 
 
-def _is(desk: ConditionDesk, path: KeyPath, spec: SignalSpec) -> Condition | None:
+def _is(desk: ReadingContext, path: KeyPath, spec: SignalSpec) -> Condition | None:
     good, value = desk.value(path, spec)
     return Compare(spec.name, Comparison.IS, value) if good else None
 
 
-def _limits(desk: ConditionDesk, path: KeyPath, spec: SignalSpec) -> Condition | None:
+def _limits(desk: ReadingContext, path: KeyPath, spec: SignalSpec) -> Condition | None:
     keys = desk.keys(path)
     if spec.form != "number":
         words = spec.words if spec.form == "word" else ("true", "false")

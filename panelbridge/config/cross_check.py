@@ -1,7 +1,7 @@
 """Does the wiring of a panel fit its boards?
 
 The models see one value at a time; here values are compared with one another. This reads the raw
-values, so that it finds its mistakes beside those of the models; whatever is not of the right kind
+values, so that it finds its problems beside those of the models; whatever is not of the right kind
 has been reported by a model already and is passed over.
 """
 
@@ -15,10 +15,9 @@ from panelbridge.config.boards import Board, board_of_kind
 from panelbridge.config.chain_check import PIN_KEYS, chains_of, check_chains
 from panelbridge.config.panel_file import PIN_PATTERN, LeverSwitch, NeedleEntry
 from panelbridge.config.pulse_check import check_pulses
-from panelbridge.config.refusals import place_name
 from panelbridge.config.words import did_you_mean, listed, quoted
-from panelbridge.config.yaml_spots import KeyPath, YamlSource
-from panelbridge.errors import ConfigMistake
+from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
+from panelbridge.errors import ConfigProblem
 
 _CHAIN_PIN_KEYS = ("data_pin", "clock_pin", "latch_pin")
 _PIN_NAME = re.compile(PIN_PATTERN)
@@ -48,35 +47,35 @@ def uses_of(source: YamlSource) -> Iterator[Use]:
         yield Use(("horn",), False)
 
 
-def check_wiring(source: YamlSource) -> list[ConfigMistake]:
+def check_wiring(source: YamlSource) -> list[ConfigProblem]:
     """Boards, pins and pairs of numbers of a panel file."""
     names = source.keys(("boards",))
-    mistakes: list[ConfigMistake] = []
+    problems: list[ConfigProblem] = []
     claims: dict[tuple[str, str], KeyPath] = {}
     for owner in names:
         kind = board_of_kind(source.get(("boards", owner, "board")))
         for path in chains_of(source, owner):
             chain = Use(path, analogue=False)
             for key in _CHAIN_PIN_KEYS:
-                mistakes.extend(_check_pin(source, (*path, key), chain, owner, kind, claims))
+                problems.extend(_check_pin(source, (*path, key), chain, owner, kind, claims))
     used: set[str] = set()
     strangers = False
     for use in uses_of(source):
-        mistakes.extend(_check_pairs(source, use.path))
+        problems.extend(_check_pairs(source, use.path))
         name = source.get((*use.path, "board"))
         if not isinstance(name, str):
             continue
         if name not in names:
             strangers = True
             if names:
-                mistakes.append(_no_board(source, use, name, names))
+                problems.append(_no_board(source, use, name, names))
             continue
         used.add(name)
         board = board_of_kind(source.get(("boards", name, "board")))
-        mistakes.extend(_check_counts(source, use, board))
+        problems.extend(_check_counts(source, use, board))
         for key in PIN_KEYS:
-            mistakes.extend(_check_pin(source, (*use.path, key), use, name, board, claims))
-    mistakes.extend(
+            problems.extend(_check_pin(source, (*use.path, key), use, name, board, claims))
+    problems.extend(
         source.at_key(
             ("boards", name),
             f"nothing is wired to the board {quoted(name)}",
@@ -85,13 +84,13 @@ def check_wiring(source: YamlSource) -> list[ConfigMistake]:
         for name in names
         if name not in used and not strangers  # else one of them may be meant
     )
-    mistakes.extend(_check_ports(source, names))
-    mistakes.extend(check_pulses(source))
-    mistakes.extend(check_chains(source, [use.path for use in uses_of(source)]))
-    return mistakes
+    problems.extend(_check_ports(source, names))
+    problems.extend(check_pulses(source))
+    problems.extend(check_chains(source, [use.path for use in uses_of(source)]))
+    return problems
 
 
-def _no_board(source: YamlSource, use: Use, name: str, names: Sequence[str]) -> ConfigMistake:
+def _no_board(source: YamlSource, use: Use, name: str, names: Sequence[str]) -> ConfigProblem:
     hint = did_you_mean(name, names)
     return source.at_value(
         (*use.path, "board"),
@@ -107,13 +106,12 @@ def _check_pin(
     name: str,
     board: Board | None,
     claims: dict[tuple[str, str], KeyPath],
-) -> Iterator[ConfigMistake]:
+) -> Iterator[ConfigProblem]:
     text = source.get(path)
     if not isinstance(text, str) or not _PIN_NAME.fullmatch(text):
         return
     first = claims.setdefault((name, text), path)
     if first != path:
-        spot = source.spot(first)
         if first[:-1] == path[:-1]:
             what = f"{path[-1]} and {first[-1]} are the same pin, {quoted(text)}"
             thing = "line of the chain" if path[0] == "boards" else "contact of the handle"
@@ -121,7 +119,7 @@ def _check_pin(
         else:
             what = (
                 f"pin {quoted(text)} of board {quoted(name)} is taken already by "
-                f"{place_name(first[:-1])} (line {spot.line}, column {spot.column})"
+                f"{place_name(first[:-1])} ({source.position(first).where})"
             )
             hint = "Give one of the two another pin"
         yield source.at_value(path, what, hint)
@@ -170,7 +168,7 @@ def _analogue_pins(board: Board) -> str:
     return f"{pins[0]} to {pins[-1]}"
 
 
-def _check_pairs(source: YamlSource, path: KeyPath) -> Iterator[ConfigMistake]:
+def _check_pairs(source: YamlSource, path: KeyPath) -> Iterator[ConfigProblem]:
     """Two ends of a scale that are the same number, given or by default."""
     for model, low, high, thing in (
         (LeverSwitch, "counts_at_0", "counts_at_1", "lever"),
@@ -190,7 +188,7 @@ def _check_pairs(source: YamlSource, path: KeyPath) -> Iterator[ConfigMistake]:
             )
 
 
-def _check_counts(source: YamlSource, use: Use, board: Board | None) -> Iterator[ConfigMistake]:
+def _check_counts(source: YamlSource, use: Use, board: Board | None) -> Iterator[ConfigProblem]:
     """Counts that the board never reads, and a default that is meant for another board."""
     if board is None or not use.analogue:
         return
@@ -212,7 +210,7 @@ def _check_counts(source: YamlSource, use: Use, board: Board | None) -> Iterator
         )
 
 
-def _check_ports(source: YamlSource, names: Sequence[str]) -> Iterator[ConfigMistake]:
+def _check_ports(source: YamlSource, names: Sequence[str]) -> Iterator[ConfigProblem]:
     seen: dict[str, str] = {}
     for name in names:
         port = source.get(("boards", name, "port"))

@@ -1,13 +1,12 @@
-"""Does a panel fit its aircraft, and a feed? Reads the raw values, beside other mistakes."""
+"""Does a panel fit its aircraft, and a feed? Reads the raw values, beside other problems."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from panelbridge.config.refusals import place_name
 from panelbridge.config.words import counted, did_you_mean, listed, quoted
-from panelbridge.config.yaml_spots import KeyPath, YamlSource
-from panelbridge.errors import ConfigMistake
+from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
+from panelbridge.errors import ConfigProblem
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import (
     LampNeed,
@@ -20,7 +19,7 @@ from panelbridge.logic.inventory import (
 from panelbridge.logic.parameters import Parameters
 
 
-def check_panel_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterator[ConfigMistake]:
+def check_panel_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterator[ConfigProblem]:
     """What the aircraft needs and the panel lacks, and the reverse."""
     lamps = lamps_of(aircraft)
     needs: dict[str, Mapping[str, Need | LampNeed]] = {
@@ -53,8 +52,8 @@ def _lacking(
     wanted: Mapping[str, Need | LampNeed],
     fitted: Sequence[str],
     left_out: Mapping[str, int],
-) -> Iterator[ConfigMistake]:
-    # A name that is misspelt here or under not_fitted is a mistake of its own: told once.
+) -> Iterator[ConfigProblem]:
+    # A name that is misspelt here or under not_fitted is a problem of its own: told once.
     misspelt = [name for name in (*fitted, *left_out) if name not in wanted]
     missing = [
         name
@@ -91,7 +90,7 @@ def _foreign(
     wanted: Mapping[str, Need | LampNeed],
     fitted: Sequence[str],
     aircraft: str,
-) -> Iterator[ConfigMistake]:
+) -> Iterator[ConfigProblem]:
     """Entries that the aircraft has no use for."""
     from panelbridge.config.panel_file import Gauges, Solenoids, Switches
 
@@ -111,7 +110,7 @@ def _foreign(
         yield source.at_key((group, name), what, hint)
 
 
-def _check_colour(source: YamlSource, name: str, need: LampNeed) -> Iterator[ConfigMistake]:
+def _check_colour(source: YamlSource, name: str, need: LampNeed) -> Iterator[ConfigProblem]:
     colour = source.get(("lamps", name, "colour"))
     if isinstance(colour, str) and colour not in need.colours and colour in _ALL_COLOURS:
         yield source.at_value(
@@ -126,7 +125,7 @@ _ALL_COLOURS = ("red", "amber", "green", "white", "blue")
 
 def _check_left_out(
     source: YamlSource, left_out: Mapping[str, int], known: Mapping[str, KeyPath], aircraft: str
-) -> Iterator[ConfigMistake]:
+) -> Iterator[ConfigProblem]:
     for name, place in left_out.items():
         path = ("not_fitted", place)
         if name not in known:
@@ -135,12 +134,12 @@ def _check_left_out(
         elif source.get(known[name]) is not None:
             what = (
                 f"{quoted(name)} is listed as not fitted, and is wired as "
-                f"{place_name(known[name])} (line {source.spot(known[name]).key_line})"
+                f"{place_name(known[name])} (line {source.position(known[name]).key_line})"
             )
             yield source.at_value(path, what, "Delete the name here")
 
 
-def check_feed_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterator[ConfigMistake]:
+def check_feed_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterator[ConfigProblem]:
     """Lists of a feed file that do not have one value for each leg or engine."""
     legs = [leg.name for leg in aircraft.legs]
     wheels = [wheel.name for wheel in aircraft.brakes.wheels] if aircraft.brakes else []

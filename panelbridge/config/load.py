@@ -1,4 +1,4 @@
-"""Loads panel, aircraft and feed files, with every mistake in one go."""
+"""Loads panel, aircraft and feed files, with every problem in one go."""
 
 from __future__ import annotations
 
@@ -16,13 +16,13 @@ from panelbridge.config.baud import check_bauds
 from panelbridge.config.cross_check import check_wiring
 from panelbridge.config.feed_file import DemoFlightFeed, FeedFile, FixedFeedFile
 from panelbridge.config.fit_check import check_feed_fits, check_panel_fits
-from panelbridge.config.mistakes import json_text, mistakes_of
+from panelbridge.config.model_problems import json_text, problems_of
 from panelbridge.config.own_lamps_check import check_own_lamps
 from panelbridge.config.panel_file import PanelFile, TwoContactHandle
 from panelbridge.config.words import did_you_mean, listed, quoted
+from panelbridge.config.yaml_positions import YamlSource
 from panelbridge.config.yaml_source import read_yaml
-from panelbridge.config.yaml_spots import YamlSource
-from panelbridge.errors import ConfigError, ConfigMistake
+from panelbridge.errors import ConfigError, ConfigProblem
 
 KINDS: dict[str, Any] = {"panel": PanelFile, "aircraft": AircraftFile, "feed": FeedFile}
 """The model of each kind of file."""
@@ -49,7 +49,7 @@ class LoadedPanel:
     panel_path: Path
     aircraft_path: Path
     feed_path: Path | None = None
-    warnings: tuple[ConfigMistake, ...] = ()
+    warnings: tuple[ConfigProblem, ...] = ()
 
     @property
     def handle_travel_s(self) -> float:
@@ -60,42 +60,42 @@ class LoadedPanel:
 
 @dataclass(slots=True)
 class _Loading:
-    """Files read so far, and their mistakes."""
+    """Files read so far, and their problems."""
 
-    mistakes: list[ConfigMistake] = field(default_factory=list)
+    problems: list[ConfigProblem] = field(default_factory=list)
 
     def read(self, path: Path) -> YamlSource | None:
         try:
             return read_yaml(path)
         except ConfigError as error:
-            self.mistakes.extend(error.mistakes)
+            self.problems.extend(error.problems)
             return None
 
     def model(self, source: YamlSource, kind: str) -> AnyFile | None:
-        """The validated file, or None when it has mistakes."""
+        """The validated file, or None when it has problems."""
         wrong = _wrong_kind(source, kind)
         if wrong is not None:
-            self.mistakes.append(wrong)
+            self.problems.append(wrong)
             return None
         own = list(check_aircraft(source)) if kind == "aircraft" else []
-        self.mistakes.extend(own)
+        self.problems.extend(own)
         try:
             adapter: TypeAdapter[AnyFile] = TypeAdapter(KINDS[kind])
             model = adapter.validate_json(json_text(source.value))
         except ValidationError as error:
-            self.mistakes.extend(mistakes_of(error, source, KINDS[kind], TOLD_HERE if own else ()))
+            self.problems.extend(problems_of(error, source, KINDS[kind], TOLD_HERE if own else ()))
             return None
         if isinstance(model, AircraftFile) and not own:
-            self.mistakes.extend(misfits := list(check_parts_fit(source, model)))
+            self.problems.extend(misfits := list(check_parts_fit(source, model)))
             if misfits:
                 return None
-            self.mistakes.extend(check_own_lamps(source, model))
+            self.problems.extend(check_own_lamps(source, model))
         return model
 
     def finish(self, model: AnyFile | None) -> AnyFile:
         """Give ``model`` if nothing at all is wrong. Raises: ConfigError."""
-        if self.mistakes or model is None:
-            raise ConfigError(self.mistakes)
+        if self.problems or model is None:
+            raise ConfigError(self.problems)
         return model
 
 
@@ -103,12 +103,12 @@ def load_aircraft(path: Path | str) -> AircraftFile:
     """Load an aircraft file.
 
     Raises:
-        ConfigError: with every mistake in it.
+        ConfigError: with every problem in it.
     """
     loading = _Loading()
     source = loading.read(Path(path))
     if source is None:
-        raise ConfigError(loading.mistakes)
+        raise ConfigError(loading.problems)
     return cast(AircraftFile, loading.finish(loading.model(source, "aircraft")))
 
 
@@ -122,15 +122,15 @@ def load_feed(
         aircraft: the aircraft that it shall fit, when that is known.
 
     Raises:
-        ConfigError: with every mistake in it.
+        ConfigError: with every problem in it.
     """
     loading = _Loading()
     source = loading.read(Path(path))
     if source is None:
-        raise ConfigError(loading.mistakes)
+        raise ConfigError(loading.problems)
     feed = loading.model(source, "feed")
     if aircraft is not None:
-        loading.mistakes.extend(check_feed_fits(source, aircraft))
+        loading.problems.extend(check_feed_fits(source, aircraft))
     return cast(DemoFlightFeed | FixedFeedFile, loading.finish(feed))
 
 
@@ -138,12 +138,12 @@ def load_panel(path: Path | str) -> LoadedPanel:
     """Load a panel file and the aircraft and feed files that it names.
 
     Raises:
-        ConfigError: with every mistake in all of them.
+        ConfigError: with every problem in all of them.
     """
     path, loading = Path(path), _Loading()
     source = loading.read(path)
     if source is None:
-        raise ConfigError(loading.mistakes)
+        raise ConfigError(loading.problems)
     return _load_panel(source, path, loading)
 
 
@@ -164,12 +164,12 @@ def check_file(path: Path | str, others: Collection[str] = ()) -> LoadedPanel | 
         others: kinds that are read elsewhere, for the advice to whoever misspelt one.
 
     Raises:
-        ConfigError: with every mistake in it and in the files that it names.
+        ConfigError: with every problem in it and in the files that it names.
     """
     path, loading = Path(path), _Loading()
     source = loading.read(path)
     if source is None:
-        raise ConfigError(loading.mistakes)
+        raise ConfigError(loading.problems)
     kind = source.get(("kind",))
     if kind == "panel":
         return _load_panel(source, path, loading)
@@ -183,7 +183,7 @@ def _load_panel(source: YamlSource, path: Path, loading: _Loading) -> LoadedPane
     if wrong is not None:
         raise ConfigError([wrong])
     panel = cast(PanelFile | None, loading.model(source, "panel"))
-    loading.mistakes.extend(check_wiring(source))
+    loading.problems.extend(check_wiring(source))
     aircraft_source, aircraft_path = _referred(source, path, "aircraft", loading)
     feed_source, feed_path = _referred(source, path, "feed", loading)
     aircraft = feed = None
@@ -192,9 +192,9 @@ def _load_panel(source: YamlSource, path: Path, loading: _Loading) -> LoadedPane
     if feed_source is not None:
         feed = cast(DemoFlightFeed | FixedFeedFile | None, loading.model(feed_source, "feed"))
     if aircraft is not None:
-        loading.mistakes.extend(check_panel_fits(source, aircraft))
+        loading.problems.extend(check_panel_fits(source, aircraft))
         if feed_source is not None:
-            loading.mistakes.extend(check_feed_fits(feed_source, aircraft))
+            loading.problems.extend(check_feed_fits(feed_source, aircraft))
     panel = cast(PanelFile, loading.finish(panel))
     assert aircraft is not None
     fed_from = feed_path if feed else None
@@ -212,32 +212,32 @@ def _referred(
     target = Path(normpath(path.parent / name.replace("\\", "/")))
     if not name.strip():
         what = f"{quoted(kind)} is empty"
-        loading.mistakes.append(source.at_value((kind,), what, f"Name a file of kind {kind}"))
+        loading.problems.append(source.at_value((kind,), what, f"Name a file of kind {kind}"))
         return None, target
     try:
         found = read_yaml(target)
     except ConfigError as error:
-        if error.mistakes[0].line:
-            loading.mistakes.extend(error.mistakes)
-        else:  # not a mistake inside that file: it is the name here that is wrong
-            loading.mistakes.append(
+        if error.problems[0].line:
+            loading.problems.extend(error.problems)
+        else:  # not a problem inside that file: it is the name here that is wrong
+            loading.problems.append(
                 source.at_value(
                     (kind,),
-                    f"the {kind} file {quoted(name)} cannot be used: {error.mistakes[0].what}",
-                    error.mistakes[0].hint or f"It was looked for at {target.as_posix()}",
+                    f"the {kind} file {quoted(name)} cannot be used: {error.problems[0].what}",
+                    error.problems[0].hint or f"It was looked for at {target.as_posix()}",
                 )
             )
         return None, target
     other = found.get(("kind",))
     if other != kind and isinstance(other, str) and other in KINDS:
         what = f"{quoted(name)} is a file of kind {other}, and one of kind {kind} is needed"
-        loading.mistakes.append(source.at_value((kind,), what, f"Name a file of kind {kind} here"))
+        loading.problems.append(source.at_value((kind,), what, f"Name a file of kind {kind} here"))
         return None, target
     return found, target
 
 
-def _wrong_kind(source: YamlSource, kind: str) -> ConfigMistake | None:
-    """The mistake of a file that cannot be one of kind ``kind`` at all."""
+def _wrong_kind(source: YamlSource, kind: str) -> ConfigProblem | None:
+    """The problem of a file that cannot be one of kind ``kind`` at all."""
     if not isinstance(source.value, dict):
         what = "the file holds no keys"
         return source.at_value((), what, f"Begin with the lines 'kind: {kind}' and 'format: 1'")
@@ -248,7 +248,7 @@ def _wrong_kind(source: YamlSource, kind: str) -> ConfigMistake | None:
     return None
 
 
-def _unknown_kind(source: YamlSource, kinds: list[str]) -> ConfigMistake:
+def _unknown_kind(source: YamlSource, kinds: list[str]) -> ConfigProblem:
     value = source.get(("kind",))
     choices = f"It can be {listed(kinds)}"
     if not isinstance(source.value, dict):

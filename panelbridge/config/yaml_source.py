@@ -15,18 +15,18 @@ from pathlib import Path
 import yaml
 
 from panelbridge.config.words import quoted
+from panelbridge.config.yaml_positions import KeyPath, Position, Value, YamlSource
 from panelbridge.config.yaml_scalars import MAX_DIGITS, Scalar, resolve_plain
-from panelbridge.config.yaml_spots import KeyPath, Spot, Value, YamlSource
 from panelbridge.config.yaml_syntax import plain_syntax
 from panelbridge.config.yaml_text import read_text, refuse_characters
-from panelbridge.errors import ConfigError, ConfigMistake
+from panelbridge.errors import ConfigError, ConfigProblem
 
 MAX_DEPTH = 30
 """Deepest nesting; a panel file has 4 levels."""
 MAX_VALUES = 20_000
 """Most values after every alias is filled in; a large panel has about 1000."""
-MAX_MISTAKES = 200
-"""No more mistakes than these are collected from one text."""
+MAX_PROBLEMS = 200
+"""No more problems than these are collected from one text."""
 
 
 @dataclass(slots=True)
@@ -44,7 +44,7 @@ class _Node:
     """It is still being read: an alias to it would be a circle."""
 
 
-class _Stop(Exception):  # noqa: N818 - not an error of its own: the list of mistakes is complete
+class _Stop(Exception):  # noqa: N818 - not an error of its own: the list of problems is complete
     """Nothing more can be read."""
 
 
@@ -55,7 +55,7 @@ def read_yaml(path: Path) -> YamlSource:
         ConfigError: it cannot be read, is not UTF-8, or is not the YAML that is allowed here.
     """
     text = read_text(path)
-    if isinstance(text, ConfigMistake):
+    if isinstance(text, ConfigProblem):
         raise ConfigError([text])
     return parse_yaml(text, str(path))
 
@@ -64,7 +64,7 @@ def parse_yaml(text: str, file: str) -> YamlSource:
     """Read ``text``, which stands in ``file``.
 
     Raises:
-        ConfigError: with every mistake up to the first that makes the rest unreadable.
+        ConfigError: with every problem up to the first that makes the rest unreadable.
     """
     refused = refuse_characters(text, file)
     if refused is not None:
@@ -75,9 +75,9 @@ def parse_yaml(text: str, file: str) -> YamlSource:
 @dataclass(slots=True)
 class _Reader:
     file: str
-    mistakes: list[ConfigMistake] = field(default_factory=list)
+    problems: list[ConfigProblem] = field(default_factory=list)
     anchors: dict[str, _Node] = field(default_factory=dict)
-    spots: dict[KeyPath, Spot] = field(default_factory=dict)
+    positions: dict[KeyPath, Position] = field(default_factory=dict)
 
     def read(self, text: str) -> YamlSource:
         value: Value = None
@@ -88,22 +88,22 @@ class _Reader:
             what, hint, line, column = plain_syntax(error)
             line_text = text.splitlines()[line - 1] if line <= len(text.splitlines()) else ""
             if not self._refuse_invisible(line_text, line, 1):
-                self.mistakes.append(ConfigMistake(self.file, line, column, what, hint))
+                self.problems.append(ConfigProblem(self.file, line, column, what, hint))
         except _BadEscape as error:
             self._add(error.line, error.column, *_ESCAPE)
         except _Stop:
             pass
-        if self.mistakes:
-            raise ConfigError(self.mistakes)
-        return YamlSource(self.file, value, self.spots)
+        if self.problems:
+            raise ConfigError(self.problems)
+        return YamlSource(self.file, value, self.positions)
 
     def _add(self, line: int, column: int, what: str, hint: str = "") -> None:
-        self.mistakes.append(ConfigMistake(self.file, line, column, what, hint))
-        if len(self.mistakes) >= MAX_MISTAKES:
+        self.problems.append(ConfigProblem(self.file, line, column, what, hint))
+        if len(self.problems) >= MAX_PROBLEMS:
             raise _Stop
 
     def _stop(self, line: int, column: int, what: str, hint: str = "") -> _Stop:
-        self.mistakes.append(ConfigMistake(self.file, line, column, what, hint))
+        self.problems.append(ConfigProblem(self.file, line, column, what, hint))
         return _Stop()
 
     def _document(self, events: Iterator[yaml.Event]) -> _Node:
@@ -195,7 +195,7 @@ class _Reader:
             node.pairs.append((name, line, column, value))
 
     def _key(self, event: yaml.Event, events: Iterator[yaml.Event], depth: int) -> str | None:
-        """The key's text; None when it is none and the mistake is noted."""
+        """The key's text; None when it is none and the problem is noted."""
         line, column = _place(event)
         if not isinstance(event, yaml.ScalarEvent):
             self._node(event, events, depth + 1)
@@ -221,7 +221,7 @@ class _Reader:
         return key.scalar
 
     def _fill_in(self, node: _Node, path: KeyPath, key_line: int, key_column: int) -> Value:
-        if len(self.spots) >= MAX_VALUES or len(path) > MAX_DEPTH:
+        if len(self.positions) >= MAX_VALUES or len(path) > MAX_DEPTH:
             raise self._stop(
                 node.line,
                 node.column,
@@ -229,7 +229,7 @@ class _Reader:
                 "each * is filled in",
                 "Write out fewer repeats",
             )
-        self.spots[path] = Spot(
+        self.positions[path] = Position(
             node.line, node.column, key_line, key_column, node.written, node.plain
         )
         if node.pairs is not None:

@@ -426,7 +426,7 @@ def test_files_that_include_more_and_more_come_to_an_end(tmp_path: Path) -> None
     (tmp_path / "inner15.yaml").write_text(INNER + steps("note: a"), "utf-8")
     with pytest.raises(ConfigError, match="more than 10000 steps") as caught:
         plan_of(tmp_path, steps("include: inner0.yaml"))
-    assert len(caught.value.mistakes) == 1
+    assert len(caught.value.problems) == 1
 
 
 def test_files_can_not_include_each_other_without_end_in_depth(tmp_path: Path) -> None:
@@ -478,7 +478,7 @@ def test_a_handle_with_one_contact_is_never_between_and_contradicts_nothing(
             steps("move: { gear_handle: between }", "fault: { gear_handle: contradictory }"),
             target,
         )
-    assert [mistake.hint for mistake in caught.value.mistakes] == [
+    assert [mistake.hint for mistake in caught.value.problems] == [
         "It can be up or down",
         "It can be stuck, dead or bouncing",
     ]

@@ -128,6 +128,6 @@ def test_check_says_what_a_scenario_is(capsys: pytest.CaptureFixture[str]) -> No
 def test_check_tells_every_mistake(capsys: pytest.CaptureFixture[str]) -> None:
     path = BAD / "signal_unknown.yaml"
     assert run_app(["check", str(path)]) == 2
-    assert capsys.readouterr().err.endswith("3 mistakes\n")
+    assert capsys.readouterr().err.endswith("3 errors\n")
     with pytest.raises(ConfigError):
         scenario_kinds()["scenario"].check(path)

@@ -107,9 +107,9 @@ def test_a_value_that_is_left_out_is_unknown(tmp_path: Path) -> None:
 def test_a_file_of_another_kind(load: Load, name: str, what: str) -> None:
     with pytest.raises(ConfigError) as caught:
         load(GOOD / name)
-    (mistake,) = caught.value.mistakes
-    assert what in mistake.what
-    assert (mistake.line, mistake.column) == (1, 7)
+    (problem,) = caught.value.problems
+    assert what in problem.what
+    assert (problem.line, problem.column) == (1, 7)
 
 
 @pytest.mark.parametrize("load", [load_panel, load_aircraft, load_feed, check_file])
@@ -134,7 +134,7 @@ def test_a_feed_alone_is_held_against_an_aircraft() -> None:
     assert load_feed(GOOD / "feed_two_legs.yaml").name == "Test feed"
     with pytest.raises(ConfigError) as caught:
         load_feed(GOOD / "feed_two_legs.yaml", aircraft)
-    assert [m.line for m in caught.value.mistakes] == [7, 8]
+    assert [m.line for m in caught.value.problems] == [7, 8]
 
 
 def test_windows_paths_work_everywhere(tmp_path: Path) -> None:
@@ -154,7 +154,7 @@ def test_mistakes_of_all_files_come_in_one_go(tmp_path: Path) -> None:
     aircraft.write_text(aircraft.read_text().replace("engines: 2", "engines: two"))
     with pytest.raises(ConfigError) as caught:
         load_panel(path)
-    assert [(Path(m.file).name, m.line) for m in caught.value.mistakes] == [
+    assert [(Path(m.file).name, m.line) for m in caught.value.problems] == [
         ("aircraft.yaml", 4),
         ("feed.yaml", 3),
         ("panel.yaml", 3),
@@ -193,7 +193,7 @@ def test_law_any_bytes_give_a_file_or_a_config_error(tmp_path: Path, data: bytes
     path.write_bytes(data)
     for load in (load_panel, load_aircraft, load_feed, check_file):
         error = error_of(load, path)
-        assert error is None or (error.mistakes and str(error))
+        assert error is None or (error.problems and str(error))
 
 
 @settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -207,7 +207,7 @@ def test_law_a_good_file_with_one_line_changed(tmp_path: Path, data: st.DataObje
     path = tmp_path / "f.yaml"
     path.write_text("\n".join(lines), "utf-8")
     error = error_of(check_file, path)
-    assert error is None or all(mistake.what for mistake in error.mistakes)
+    assert error is None or all(problem.what for problem in error.problems)
 
 
 # The commands.

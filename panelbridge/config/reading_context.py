@@ -1,4 +1,4 @@
-"""What is needed while conditions are read: the text, the names in use, the mistakes so far."""
+"""What is needed while conditions are read: the text, the names in use, the problems so far."""
 
 from __future__ import annotations
 
@@ -15,11 +15,11 @@ from panelbridge.config.advice import (
     unit_of,
 )
 from panelbridge.config.model_walk import Target
-from panelbridge.config.refusals import MAX_LISTED, place_name
+from panelbridge.config.problem_texts import MAX_LISTED
 from panelbridge.config.words import did_you_mean, listed, quoted
-from panelbridge.config.yaml_spots import KeyPath, YamlSource
-from panelbridge.config.yaml_spots import Value as Given
-from panelbridge.errors import ConfigMistake
+from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
+from panelbridge.config.yaml_positions import Value as Given
+from panelbridge.errors import ConfigProblem
 from panelbridge.logic.aircraft_values import ValueSpec
 from panelbridge.logic.conditions import UNKNOWN
 from panelbridge.logic.signal_table import SignalSpec
@@ -51,18 +51,18 @@ class NamesInUse(Protocol):
 
 
 @dataclass(slots=True)
-class ConditionDesk:
+class ReadingContext:
     """A file that is being read, beside what it may name.
 
     Attributes:
         source: the file, or a part of it.
         names: what it may name.
-        mistakes: found so far; shared by all desks of one loading.
+        problems: found so far; shared by all desks of one loading.
     """
 
     source: YamlSource
     names: NamesInUse
-    mistakes: list[ConfigMistake]
+    problems: list[ConfigProblem]
 
     # -- places ---------------------------------------------------------------------------------
 
@@ -81,7 +81,7 @@ class ConditionDesk:
         return float(value) if is_number else None  # type: ignore[arg-type]
 
     def texts(self, path: KeyPath) -> Iterator[tuple[KeyPath, str]]:
-        """The text, or each text of the list, at ``path``; anything else is a mistake."""
+        """The text, or each text of the list, at ``path``; anything else is a problem."""
         value = self.source.get(path)
         if isinstance(value, str):
             yield path, value
@@ -94,19 +94,19 @@ class ConditionDesk:
         else:
             self.wrong_text(path)
 
-    # -- mistakes -------------------------------------------------------------------------------
+    # -- problems -------------------------------------------------------------------------------
 
     def at_key(self, path: KeyPath, what: str, hint: str = "") -> None:
-        """A mistake at a key."""
-        self.mistakes.append(self.source.at_key(path, what, hint))
+        """A problem at a key."""
+        self.problems.append(self.source.at_key(path, what, hint))
 
     def at_value(self, path: KeyPath, what: str, hint: str = "") -> None:
-        """A mistake at a value; at its key when it is empty or a group."""
+        """A problem at a value; at its key when it is empty or a group."""
         value = self.source.get(path)
         if value is None or isinstance(value, dict | list):
             self.at_key(path, what, hint)
         else:
-            self.mistakes.append(self.source.at_value(path, what, hint))
+            self.problems.append(self.source.at_value(path, what, hint))
 
     def wrong_text(self, path: KeyPath) -> None:
         """A name was needed."""
@@ -151,7 +151,7 @@ class ConditionDesk:
             if isinstance(value, bool):
                 return True, value
             what = f"{place_name(path)} must be true or false, and {self._found(path)}"
-            self.at_value(path, what, advice_for_bool(self.source.spot(path)))
+            self.at_value(path, what, advice_for_bool(self.source.position(path)))
             return False, None
         return self.word(path, spec.words if always_known else (*spec.words, UNKNOWN))
 
@@ -176,18 +176,18 @@ class ConditionDesk:
         end = f" {unit}" if unit else ""
         limits = f"from {number_text(low)} to {number_text(high)}{end}"
         if number is None:
-            value, spot = self.source.get(path), self.source.spot(path)
+            value, position = self.source.get(path), self.source.position(path)
             what = f"{place_name(path)} must be a number, and {self._found(path)}"
             if value is None:
                 what = f"{place_name(path)} is empty"
             target = Target(float, name=name)
-            advice = advice_for_number(value, spot, False, target)
+            advice = advice_for_number(value, position, False, target)
             hint = f"Write a number {limits}" if advice == "Write a number" else advice
             self.at_value(path, what, hint)
             return None
         if low <= number <= high:
             return number
-        written = self.source.spot(path).written
+        written = self.source.position(path).written
         hint = ""
         if (low, high) == (0.0, 1.0) and 1.0 < number <= 100.0:
             hint = f"It is a part of 1: {written} percent are {number / 100:g}"
@@ -195,4 +195,4 @@ class ConditionDesk:
         return None
 
     def _found(self, path: KeyPath) -> str:
-        return found_text(self.source.get(path), self.source.spot(path))
+        return found_text(self.source.get(path), self.source.position(path))

@@ -13,8 +13,14 @@ from panelbridge.config import advice
 from panelbridge.config.model_walk import Target
 from panelbridge.config.panel_file import PIN_OR_BIT_PATTERN, PIN_PATTERN
 from panelbridge.config.words import counted, did_you_mean, listed, nearest, quoted
-from panelbridge.config.yaml_spots import KeyPath, Spot, Value, YamlSource
-from panelbridge.errors import ConfigMistake
+from panelbridge.config.yaml_positions import (
+    KeyPath,
+    Position,
+    Value,
+    YamlSource,
+    place_name,
+)
+from panelbridge.errors import ConfigProblem
 
 _PINS = (PIN_PATTERN, PIN_OR_BIT_PATTERN)
 MAX_LISTED = 12
@@ -22,7 +28,7 @@ MAX_LISTED = 12
 
 
 @dataclass(frozen=True, slots=True)
-class Refusal:
+class ModelProblem:
     """One refusal of a model.
 
     Attributes:
@@ -45,28 +51,20 @@ class Refusal:
         return self.source.get(self.path)
 
     @property
-    def spot(self) -> Spot:
+    def position(self) -> Position:
         """Where it stands."""
-        return self.source.spot(self.path)
+        return self.source.position(self.path)
 
     @property
     def name(self) -> str:
         """How people call the place."""
         return place_name(self.path)
 
-    def at_value(self, what: str, hint: str = "") -> ConfigMistake:
-        """A mistake that points at a single value, or at the key of a larger or an empty one."""
+    def at_value(self, what: str, hint: str = "") -> ConfigProblem:
+        """A problem that points at a single value, or at the key of a larger or an empty one."""
         if self.value is None or isinstance(self.value, dict | list):
             return self.source.at_key(self.path, what, hint)
         return self.source.at_value(self.path, what, hint)
-
-
-def place_name(path: KeyPath) -> str:
-    """The way to a value as people read it: ``'lamps.nose_green.pin'``."""
-    text = ""
-    for step in path:
-        text += f"[{step + 1}]" if isinstance(step, int) else f".{step}" if text else step
-    return quoted(text) if text else "this file"
 
 
 def _free_keys(source: YamlSource, owner: KeyPath, around: Target) -> list[str]:
@@ -75,8 +73,8 @@ def _free_keys(source: YamlSource, owner: KeyPath, around: Target) -> list[str]:
     return [name for name in around.fields if not isinstance(here, dict) or name not in here]
 
 
-def is_misspelt(case: Refusal) -> bool:
-    """A key that is missing because it stands there misspelt, which is a mistake of its own."""
+def is_misspelt(case: ModelProblem) -> bool:
+    """A key that is missing because it stands there misspelt, which is a problem of its own."""
     here = case.source.get(case.path[:-1])
     if case.details["type"] != "missing" or not isinstance(here, dict):
         return False
@@ -85,7 +83,7 @@ def is_misspelt(case: Refusal) -> bool:
     return any(nearest(key, free) == case.path[-1] for key in strangers)
 
 
-def _unknown_key(case: Refusal) -> ConfigMistake:
+def _unknown_key(case: ModelProblem) -> ConfigProblem:
     key, owner = str(case.path[-1]), case.path[:-1]
     free = _free_keys(case.source, owner, case.around)
     hint = did_you_mean(key, free)
@@ -100,7 +98,7 @@ def _unknown_key(case: Refusal) -> ConfigMistake:
     return case.source.at_key(case.path, f"{place_name(owner)} has no key {quoted(key)}", hint)
 
 
-def _missing_key(case: Refusal) -> ConfigMistake:
+def _missing_key(case: ModelProblem) -> ConfigProblem:
     key, owner = str(case.path[-1]), case.path[:-1]
     if isinstance(case.path[-1], int):
         what = f"{place_name(owner)} has {counted(case.path[-1], 'item')}, and more are needed"
@@ -108,7 +106,7 @@ def _missing_key(case: Refusal) -> ConfigMistake:
     return _lacks(case.source, owner, key, case.target)
 
 
-def _lacks(source: YamlSource, owner: KeyPath, key: str, target: Target) -> ConfigMistake:
+def _lacks(source: YamlSource, owner: KeyPath, key: str, target: Target) -> ConfigProblem:
     about = _describe(target)
     example = target.choices[0] if len(target.choices) == 1 else "..."
     hint = f"Add '{key}: {example}'"
@@ -128,9 +126,11 @@ def _describe(target: Target) -> str:
     return ". ".join(part for part in (description, can) if part)
 
 
-def _wrong_kind(needed: str, hint: Callable[[Refusal], str]) -> Callable[[Refusal], ConfigMistake]:
-    def write(case: Refusal) -> ConfigMistake:
-        what = f"{case.name} must be {needed}, and {advice.found_text(case.value, case.spot)}"
+def _wrong_kind(
+    needed: str, hint: Callable[[ModelProblem], str]
+) -> Callable[[ModelProblem], ConfigProblem]:
+    def write(case: ModelProblem) -> ConfigProblem:
+        what = f"{case.name} must be {needed}, and {advice.found_text(case.value, case.position)}"
         if case.value is None:
             what = f"{case.name} is empty"
         return case.at_value(what, hint(case))
@@ -138,13 +138,13 @@ def _wrong_kind(needed: str, hint: Callable[[Refusal], str]) -> Callable[[Refusa
     return write
 
 
-def _text_hint(case: Refusal) -> str:
+def _text_hint(case: ModelProblem) -> str:
     if case.target.limit("pattern") in _PINS:
         return advice.advice_for_pin(case.value)
-    return advice.advice_for_text(case.value, case.spot)
+    return advice.advice_for_text(case.value, case.position)
 
 
-def _group_hint(case: Refusal) -> str:
+def _group_hint(case: ModelProblem) -> str:
     if isinstance(case.value, list):
         return "Write it without dashes or [ ]: each entry below it as name: ..., two spaces in"
     fields = [str(name) for name in case.target.fields]
@@ -158,12 +158,12 @@ def _group_hint(case: Refusal) -> str:
     return "Write its keys below it, two spaces further in"
 
 
-def _tags(case: Refusal) -> str:
+def _tags(case: ModelProblem) -> str:
     return f"'{case.target.discriminator}', which can be {listed(case.target.choices)}"
 
 
-def _out_of_range(case: Refusal) -> ConfigMistake:
-    what = f"{case.name} is {case.spot.written}, and must be {advice.range_text(case.target)}"
+def _out_of_range(case: ModelProblem) -> ConfigProblem:
+    what = f"{case.name} is {case.position.written}, and must be {advice.range_text(case.target)}"
     return case.at_value(what, _sentence(case.target.description))
 
 
@@ -171,7 +171,7 @@ def _sentence(text: str) -> str:
     return " ".join(text.split()).rstrip(".")
 
 
-def _wrong_length(case: Refusal) -> ConfigMistake:
+def _wrong_length(case: ModelProblem) -> ConfigProblem:
     told = case.details.get("ctx", {})
     low = case.target.limit("min_length")
     high = case.target.limit("max_length")
@@ -190,7 +190,7 @@ def _wrong_length(case: Refusal) -> ConfigMistake:
     return case.at_value(f"{what}, and may have {allowed}", _sentence(case.target.description))
 
 
-def _wrong_pattern(case: Refusal) -> ConfigMistake:
+def _wrong_pattern(case: ModelProblem) -> ConfigProblem:
     pattern = case.target.limit("pattern")
     if pattern not in _PINS:
         return case.at_value(
@@ -204,22 +204,22 @@ def _wrong_pattern(case: Refusal) -> ConfigMistake:
     return case.at_value(what, advice.advice_for_pin(case.value, bits=bits))
 
 
-def _wrong_choice(case: Refusal) -> ConfigMistake:
+def _wrong_choice(case: ModelProblem) -> ConfigProblem:
     if not case.target.discriminator:
         return _no_such_choice(case.source, case.path, case.target)
     path = (*case.path, case.target.discriminator)
-    if path in case.source.spots:
+    if path in case.source.positions:
         return _no_such_choice(case.source, path, case.target)
     choice = Target(Literal[case.target.choices], name=case.target.discriminator)
     return _lacks(case.source, case.path, case.target.discriminator, choice)
 
 
-def _no_such_choice(source: YamlSource, path: KeyPath, target: Target) -> ConfigMistake:
+def _no_such_choice(source: YamlSource, path: KeyPath, target: Target) -> ConfigProblem:
     value, choices, name = source.get(path), target.choices, place_name(path)
     if value is None:
         return source.at_key(path, f"{name} is empty", advice.advice_for_choice(value, choices))
     if len(choices) == 1 and not isinstance(value, str):
-        found = advice.found_text(value, source.spot(path))
+        found = advice.found_text(value, source.position(path))
         what, hint = f"{name} must be {choices[0]}, and {found}", _sentence(target.description)
     elif isinstance(value, str) and value:
         what = f"{name} cannot be {quoted(value)}"
@@ -230,20 +230,20 @@ def _no_such_choice(source: YamlSource, path: KeyPath, target: Target) -> Config
     return (source.at_key if isinstance(value, dict | list) else source.at_value)(path, what, hint)
 
 
-def own_rule(case: Refusal) -> ConfigMistake:
+def own_rule(case: ModelProblem) -> ConfigProblem:
     """A model's own rule, which speaks in our words already."""
     reason = case.details.get("ctx", {}).get("error", case.details["msg"])
     return case.at_value(str(reason).strip().rstrip("."), "")
 
 
-def _not_finite(case: Refusal) -> ConfigMistake:
+def _not_finite(case: ModelProblem) -> ConfigProblem:
     return case.at_value(f"{case.name} is too large a number", advice.range_text(case.target))
 
 
-def any_other(case: Refusal) -> ConfigMistake:
+def any_other(case: ModelProblem) -> ConfigProblem:
     """For a type of refusal that no model of ours makes (a test keeps it so)."""
     return case.at_value(
-        f"{case.name} cannot be like this, and {advice.found_text(case.value, case.spot)}",
+        f"{case.name} cannot be like this, and {advice.found_text(case.value, case.position)}",
         _describe(case.target),
     )
 
@@ -251,15 +251,15 @@ def any_other(case: Refusal) -> ConfigMistake:
 _TEXT = _wrong_kind("a text", _text_hint)
 _GROUP = _wrong_kind("a group of keys", _group_hint)
 _LIST = _wrong_kind("a list", lambda case: "Write its items in square brackets: [first, second]")
-_BOOL = _wrong_kind("true or false", lambda case: advice.advice_for_bool(case.spot))
+_BOOL = _wrong_kind("true or false", lambda case: advice.advice_for_bool(case.position))
 _INT = _wrong_kind(
     "a whole number",
-    lambda case: advice.advice_for_number(case.value, case.spot, True, case.target),
+    lambda case: advice.advice_for_number(case.value, case.position, True, case.target),
 )
 _FLOAT = _wrong_kind(
-    "a number", lambda case: advice.advice_for_number(case.value, case.spot, False, case.target)
+    "a number", lambda case: advice.advice_for_number(case.value, case.position, False, case.target)
 )
-WRITERS: dict[str, Callable[[Refusal], ConfigMistake]] = {
+WRITERS: dict[str, Callable[[ModelProblem], ConfigProblem]] = {
     "extra_forbidden": _unknown_key,
     "missing": _missing_key,
     "string_type": _TEXT,

@@ -1,4 +1,4 @@
-"""A model's refusals as mistakes in plain words, each at its place in the file."""
+"""A model's model_problems as problems in plain words, each at its place in the file."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ from pydantic import ValidationError
 from pydantic_core.core_schema import ErrorType
 
 from panelbridge.config.model_walk import walk
-from panelbridge.config.refusals import WRITERS, Refusal, any_other, is_misspelt, own_rule
-from panelbridge.config.yaml_spots import KeyPath, Value, YamlSource
-from panelbridge.errors import ConfigMistake
+from panelbridge.config.problem_texts import WRITERS, ModelProblem, any_other, is_misspelt, own_rule
+from panelbridge.config.yaml_positions import KeyPath, Value, YamlSource
+from panelbridge.errors import ConfigProblem
 
 _KNOWN = frozenset(get_args(ErrorType))
 """Refusals that the library makes; all others are rules of our own models, in our words."""
@@ -23,55 +23,55 @@ def json_text(value: Value) -> str:
     return json.dumps(value)
 
 
-def mistakes_of(
+def problems_of(
     error: ValidationError, source: YamlSource, root: Any, told: Collection[KeyPath] = ()
-) -> list[ConfigMistake]:
+) -> list[ConfigProblem]:
     """Every refusal in ``error``, made by the model ``root`` for what ``source`` says.
 
     Rules of the model's own at the places ``told`` are left out: they have been told already.
     """
-    return _mistakes(error, source, root, (), told)
+    return _problems(error, source, root, (), told)
 
 
-def _mistakes(
+def _problems(
     error: ValidationError,
     source: YamlSource,
     root: Any,
     prefix: tuple[str | int, ...],
     told: Collection[KeyPath] = (),
-) -> list[ConfigMistake]:
-    mistakes = []
+) -> list[ConfigProblem]:
+    problems = []
     for details in error.errors(include_url=False):
         loc = (*prefix, *details["loc"])
         path, target, around = walk(root, loc)
-        case = Refusal(source, path, target, around, details)
+        case = ModelProblem(source, path, target, around, details)
         is_own = details["type"] == "value_error" or details["type"] not in _KNOWN
         if (is_own and path in told) or is_misspelt(case):
             continue
         writer = WRITERS.get(details["type"], any_other)
-        mistakes.append((own_rule if is_own else writer)(case))
+        problems.append((own_rule if is_own else writer)(case))
         if target.discriminator:
-            mistakes.extend(_whatever_is_chosen(case, root, loc))
-    return mistakes
+            problems.extend(_whatever_is_chosen(case, root, loc))
+    return problems
 
 
 def _whatever_is_chosen(
-    case: Refusal, root: Any, loc: tuple[str | int, ...]
-) -> Iterator[ConfigMistake]:
-    """The mistakes that a value with a wrong choice has under every choice.
+    case: ModelProblem, root: Any, loc: tuple[str | int, ...]
+) -> Iterator[ConfigProblem]:
+    """The problems that a value with a wrong choice has under every choice.
 
     Without a choice the model looks at nothing else; the user would get the rest one by one.
     """
     value = case.value
     if not isinstance(value, dict):
         return
-    common: list[ConfigMistake] | None = None
+    common: list[ConfigProblem] | None = None
     for tag, model in case.target.models:
         try:
             model.model_validate_json(json_text(value | {case.target.discriminator: tag}))
             return
         except ValidationError as error:
-            found = _mistakes(error, case.source, root, (*loc, tag))
+            found = _problems(error, case.source, root, (*loc, tag))
             seen = {(m.line, m.column, m.what) for m in found}
             common = [
                 m

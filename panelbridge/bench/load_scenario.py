@@ -19,7 +19,7 @@ from panelbridge.bench.scenario_file import ScenarioFile, StepEntry
 from panelbridge.bench.start_file import read_start
 from panelbridge.bench.steps_file import Timeline, read_steps
 from panelbridge.bench.targets import Targets, beside
-from panelbridge.config.load import KINDS
+from panelbridge.config.load import wrong_kind
 from panelbridge.config.model_problems import json_text, problems_of
 from panelbridge.config.words import quoted
 from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
@@ -61,7 +61,7 @@ class _Loading:
 
     def load(self, path: Path) -> list[ScenarioPlan]:
         source = read_yaml(path)
-        wrong = _wrong_kind(source)
+        wrong = wrong_kind(source, KIND)
         if wrong is not None:
             raise ConfigError([wrong])
         names, mistakes = self._targets.find(source, path)
@@ -168,7 +168,7 @@ class _Loading:
                 hint = first.hint or f"It was looked for at {target.as_posix()}"
                 desk.at_value(place, what, hint)
             return None
-        wrong = _wrong_kind(found)
+        wrong = wrong_kind(found, KIND)
         if wrong is not None:
             desk.at_value(place, f"{quoted(name)} cannot be included: {wrong.what}", wrong.hint)
             return None
@@ -201,15 +201,3 @@ def _empty_keys(source: YamlSource) -> Iterator[ConfigProblem]:
             if here in source.positions and info.default is None and source.get(here) is None:
                 what = f"{place_name(here)} is empty"
                 yield source.at_key(here, what, "Write something after the colon, or delete it")
-
-
-def _wrong_kind(source: YamlSource) -> ConfigProblem | None:
-    """The mistake of a file that cannot be a scenario at all."""
-    if not isinstance(source.value, dict):
-        what = "the file holds no keys"
-        return source.at_value((), what, f"Begin with the lines 'kind: {KIND}' and 'format: 1'")
-    found = source.get(("kind",))
-    if isinstance(found, str) and found in KINDS:
-        what = f"this is a file of kind {found}, and one of kind {KIND} is needed"
-        return source.at_value(("kind",), what)
-    return None

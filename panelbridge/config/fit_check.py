@@ -1,10 +1,10 @@
-"""Does a panel fit its aircraft, and a feed? Reads the raw values, beside other problems."""
+"""Does a panel fit its aircraft? Reads the raw values, beside other problems."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from panelbridge.config.words import counted, did_you_mean, listed, quoted
+from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
 from panelbridge.errors import ConfigProblem
 from panelbridge.logic.aircraft import AircraftParameters
@@ -137,29 +137,3 @@ def _check_left_out(
                 f"{place_name(known[name])} (line {source.position(known[name]).key_line})"
             )
             yield source.at_value(path, what, "Delete the name here")
-
-
-def check_feed_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterator[ConfigProblem]:
-    """Lists of a feed file that do not have one value for each leg or engine."""
-    legs = [leg.name for leg in aircraft.legs]
-    wheels = [wheel.name for wheel in aircraft.brakes.wheels] if aircraft.brakes else []
-    of_wheels = f"{counted(len(wheels), 'braked wheel')}"
-    if wheels:
-        of_wheels += f" ({listed(wheels, 'and')})"
-    for key, count, things in (
-        ("throttle_fraction", aircraft.engines, counted(aircraft.engines, "engine")),
-        ("strut_compressed", len(legs), f"{counted(len(legs), 'leg')} ({listed(legs, 'and')})"),
-        ("engine_running", aircraft.engines, counted(aircraft.engines, "engine")),
-        ("wheel_speed_rpm", len(wheels), of_wheels),
-        ("antiskid_working", len(wheels), of_wheels),
-        ("brake_pedal_fraction", 2, "2 brake pedals (left and right)"),
-        ("brake_pressure_psi", 2, "2 sides (left and right)"),
-    ):
-        values = source.get(("values", key))
-        if isinstance(values, list) and len(values) != count:
-            yield source.at_key(
-                ("values", key),
-                f"{place_name(('values', key))} has {counted(len(values), 'value')}, "
-                f"and the aircraft {quoted(aircraft.name)} has {things}",
-                "Write one value for each, or delete the key if they are unknown",
-            )

@@ -15,14 +15,19 @@ from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.baud import check_bauds
 from panelbridge.config.cross_check import check_wiring
 from panelbridge.config.feed_file import DemoFlightFeed, FeedFile, FixedFeedFile
-from panelbridge.config.fit_check import check_feed_fits, check_panel_fits
+from panelbridge.config.file_format import FORMAT, old_format
+from panelbridge.config.fit_check import check_panel_fits
 from panelbridge.config.model_problems import json_text, problems_of
 from panelbridge.config.own_lamps_check import check_own_lamps
 from panelbridge.config.panel_file import PanelFile, TwoContactHandle
+from panelbridge.config.panel_short_forms import in_long_form
+from panelbridge.config.starts_check import check_starts
+from panelbridge.config.value_names import check_values
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import YamlSource
 from panelbridge.config.yaml_source import read_yaml
 from panelbridge.errors import ConfigError, ConfigProblem
+from panelbridge.logic.aircraft import AircraftParameters
 
 KINDS: dict[str, Any] = {"panel": PanelFile, "aircraft": AircraftFile, "feed": FeedFile}
 """The model of each kind of file."""
@@ -71,22 +76,29 @@ class _Loading:
             self.problems.extend(error.problems)
             return None
 
-    def model(self, source: YamlSource, kind: str) -> AnyFile | None:
-        """The validated file, or None when it has problems."""
-        wrong = _wrong_kind(source, kind)
+    def model(
+        self, source: YamlSource, kind: str, feeds: AircraftParameters | None = None
+    ) -> AnyFile | None:
+        """The validated file, or None when it has problems; ``feeds``: the aircraft of a feed."""
+        wrong = wrong_kind(source, kind)
         if wrong is not None:
             self.problems.append(wrong)
             return None
         own = list(check_aircraft(source)) if kind == "aircraft" else []
         self.problems.extend(own)
+        if kind == "feed":
+            self.problems.extend(check_values(source, ("values",), feeds))
         try:
             adapter: TypeAdapter[AnyFile] = TypeAdapter(KINDS[kind])
             model = adapter.validate_json(json_text(source.value))
         except ValidationError as error:
             self.problems.extend(problems_of(error, source, KINDS[kind], TOLD_HERE if own else ()))
+            if kind == "aircraft":
+                self.problems.extend(check_starts(source, None))
             return None
         if isinstance(model, AircraftFile) and not own:
             self.problems.extend(misfits := list(check_parts_fit(source, model)))
+            self.problems.extend(check_starts(source, model))
             if misfits:
                 return None
             self.problems.extend(check_own_lamps(source, model))
@@ -128,9 +140,7 @@ def load_feed(
     source = loading.read(Path(path))
     if source is None:
         raise ConfigError(loading.problems)
-    feed = loading.model(source, "feed")
-    if aircraft is not None:
-        loading.problems.extend(check_feed_fits(source, aircraft))
+    feed = loading.model(source, "feed", aircraft)
     return cast(DemoFlightFeed | FixedFeedFile, loading.finish(feed))
 
 
@@ -179,9 +189,10 @@ def check_file(path: Path | str, others: Collection[str] = ()) -> LoadedPanel | 
 
 
 def _load_panel(source: YamlSource, path: Path, loading: _Loading) -> LoadedPanel:
-    wrong = _wrong_kind(source, "panel")
+    wrong = wrong_kind(source, "panel")
     if wrong is not None:
         raise ConfigError([wrong])
+    source = in_long_form(source)
     panel = cast(PanelFile | None, loading.model(source, "panel"))
     loading.problems.extend(check_wiring(source))
     aircraft_source, aircraft_path = _referred(source, path, "aircraft", loading)
@@ -190,11 +201,11 @@ def _load_panel(source: YamlSource, path: Path, loading: _Loading) -> LoadedPane
     if aircraft_source is not None:
         aircraft = cast(AircraftFile | None, loading.model(aircraft_source, "aircraft"))
     if feed_source is not None:
-        feed = cast(DemoFlightFeed | FixedFeedFile | None, loading.model(feed_source, "feed"))
+        feed = cast(
+            DemoFlightFeed | FixedFeedFile | None, loading.model(feed_source, "feed", aircraft)
+        )
     if aircraft is not None:
         loading.problems.extend(check_panel_fits(source, aircraft))
-        if feed_source is not None:
-            loading.problems.extend(check_feed_fits(feed_source, aircraft))
     panel = cast(PanelFile, loading.finish(panel))
     assert aircraft is not None
     fed_from = feed_path if feed else None
@@ -236,16 +247,18 @@ def _referred(
     return found, target
 
 
-def _wrong_kind(source: YamlSource, kind: str) -> ConfigProblem | None:
+def wrong_kind(source: YamlSource, kind: str) -> ConfigProblem | None:
     """The problem of a file that cannot be one of kind ``kind`` at all."""
     if not isinstance(source.value, dict):
         what = "the file holds no keys"
-        return source.at_value((), what, f"Begin with the lines 'kind: {kind}' and 'format: 1'")
+        return source.at_value(
+            (), what, f"Begin with the lines 'kind: {kind}' and 'format: {FORMAT}'"
+        )
     found = source.get(("kind",))
     if found != kind and isinstance(found, str) and found in KINDS:
         what = f"this is a file of kind {found}, and one of kind {kind} is needed"
         return source.at_value(("kind",), what)
-    return None
+    return old_format(source)
 
 
 def _unknown_kind(source: YamlSource, kinds: list[str]) -> ConfigProblem:
@@ -255,7 +268,7 @@ def _unknown_kind(source: YamlSource, kinds: list[str]) -> ConfigProblem:
         return source.at_value(
             (),
             "the file holds no keys",
-            f"Begin with the lines 'kind: ...' and 'format: 1'. {choices}",
+            f"Begin with the lines 'kind: ...' and 'format: {FORMAT}'. {choices}",
         )
     if "kind" not in source.value:
         hint = f"Add the line 'kind: ...' at the top. {choices}"

@@ -2,28 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-
 from panelbridge.config.conditions_file import read_condition
-from panelbridge.config.reading_context import ReadingContext
+from panelbridge.config.reading_context import ReadableNames, ReadingContext
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import YamlSource
 from panelbridge.errors import ConfigProblem
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import lamps_of, signals_of_aircraft, system_lamps_of
 from panelbridge.logic.own_lamps import READABLE_GROUPS
-from panelbridge.logic.signal_table import SignalSpec
-
-
-@dataclass(frozen=True)
-class _Readable:
-    """What the condition of a lamp may name."""
-
-    signals: Mapping[str, SignalSpec]
-    sets_of_signals: Mapping[str, tuple[str, ...]]
-    left_out: frozenset[str] = frozenset()
-    panel_name: str = ""
 
 
 def check_own_lamps(source: YamlSource, aircraft: AircraftParameters) -> list[ConfigProblem]:
@@ -34,7 +20,7 @@ def check_own_lamps(source: YamlSource, aircraft: AircraftParameters) -> list[Co
         for name, spec in signals_of_aircraft(aircraft).items()
         if spec.group in READABLE_GROUPS
     }
-    desk = ReadingContext(source, _Readable(signals, {}), problems)
+    desk = ReadingContext(source, ReadableNames(signals), problems)
     taken = system_lamps_of(aircraft)
     for name in aircraft.own_lamps:
         path = ("own_lamps", name)

@@ -108,6 +108,9 @@ def _missing_key(case: ModelProblem) -> ConfigProblem:
 
 def _lacks(source: YamlSource, owner: KeyPath, key: str, target: Target) -> ConfigProblem:
     about = _describe(target)
+    boards = source.keys(("boards",))
+    if key == "board" and boards and owner[:1] != ("boards",):
+        about = f"The boards are {listed(boards, 'and')}"
     example = target.choices[0] if len(target.choices) == 1 else "..."
     hint = f"Add '{key}: {example}'"
     what = f"{place_name(owner)} lacks the key {quoted(key)}"

@@ -1,9 +1,9 @@
-"""What is needed while conditions are read: the text, the names in use, the problems so far."""
+"""The context in which names and values of a file are read: its text, the names, the problems."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Protocol
 
 from panelbridge.config.advice import (
@@ -48,6 +48,16 @@ class NamesInUse(Protocol):
     def panel_name(self) -> str:
         """The panel's name; empty without one."""
         ...
+
+
+@dataclass(frozen=True, slots=True)
+class ReadableNames:
+    """Names without a panel."""
+
+    signals: Mapping[str, SignalSpec] = field(default_factory=dict)
+    sets_of_signals: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    left_out: frozenset[str] = frozenset()
+    panel_name: str = ""
 
 
 @dataclass(slots=True)

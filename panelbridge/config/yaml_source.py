@@ -118,7 +118,7 @@ class _Reader:
             if isinstance(event, yaml.NodeEvent):
                 root = self._node(event, events, 0)
         if root is None or (root.scalar is None and root.pairs is None and root.items is None):
-            raise self._stop(1, 1, "the file is empty", "Begin with kind: and format: 1")
+            raise self._stop(1, 1, "the file is empty", "Begin with kind: and format: 2")
         return root
 
     def _node(self, event: yaml.Event, events: Iterator[yaml.Event], depth: int) -> _Node:

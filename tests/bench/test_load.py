@@ -39,7 +39,7 @@ IS = Comparison.IS
 
 def plans_of(folder: Path, text: str, target: str = f"aircraft: {AIRCRAFT}") -> list[ScenarioPlan]:
     path = folder / "scenario.yaml"
-    path.write_text(f"kind: scenario\nformat: 1\nname: Test\n{target}\n{text}", "utf-8")
+    path.write_text(f"kind: scenario\nformat: 2\nname: Test\n{target}\n{text}", "utf-8")
     return load_scenarios(path)
 
 
@@ -382,7 +382,7 @@ def test_cases_keep_the_type_of_their_values(tmp_path: Path) -> None:
     ]
 
 
-INNER = f"kind: scenario\nformat: 1\nname: Inner\naircraft: {AIRCRAFT}\nstart: parked\n"
+INNER = f"kind: scenario\nformat: 2\nname: Inner\naircraft: {AIRCRAFT}\nstart: parked\n"
 
 
 def test_included_steps_stand_in_their_place_with_times_of_their_own(tmp_path: Path) -> None:
@@ -441,7 +441,7 @@ def test_an_aircraft_is_read_once_for_many_scenarios(tmp_path: Path) -> None:
     aircraft = tmp_path / "aircraft.yaml"
     aircraft.write_bytes(AIRCRAFT.read_bytes())
     path = tmp_path / "scenario.yaml"
-    text = "kind: scenario\nformat: 1\nname: Test\naircraft: aircraft.yaml\n" + steps("note: x")
+    text = "kind: scenario\nformat: 2\nname: Test\naircraft: aircraft.yaml\n" + steps("note: x")
     path.write_text(text, "utf-8")
     targets = Targets()
     first = load_scenarios(path, targets)

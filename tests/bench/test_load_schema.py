@@ -81,7 +81,7 @@ def test_mistakes_of_the_layout_do_not_meet_the_schema(name: str) -> None:
 def test_a_parameter_can_stand_for_a_number_a_group_and_a_word() -> None:
     value = {
         "kind": "scenario",
-        "format": 1,
+        "format": 2,
         "name": "x",
         "aircraft": "x.yaml",
         "runs_for_s": "<long>",
@@ -109,7 +109,7 @@ def test_a_misspelt_kind_is_told_of_scenarios(
         capsys.readouterr().err
     )
     path = tmp_path / "x.yaml"
-    path.write_text("kind: scenaro\nformat: 1\n", "utf-8")
+    path.write_text("kind: scenaro\nformat: 2\n", "utf-8")
     assert run_app(["check", str(path)]) == 2
     assert "Did you mean 'scenario'? It can be panel, aircraft, feed or scenario" in (
         capsys.readouterr().err

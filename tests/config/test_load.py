@@ -77,9 +77,10 @@ def written(folder: Path, text: str) -> Path:
 
 
 def test_fixed_values_become_the_aircrafts_state() -> None:
-    feed = load_feed(shipped_config("feeds/parked.yaml"))
+    aircraft = load_aircraft(shipped_config("aircraft/twin_jet.yaml"))
+    feed = load_feed(shipped_config("feeds/parked.yaml"), aircraft)
     assert isinstance(feed, FixedFeedFile)
-    state = feed.values.state()
+    state = feed.values.state(aircraft)
     assert state.strut_compressed == (True, True, True)
     assert state.throttle_fraction == (0.0, 0.0)
     assert state.gear_handle is GearPosition.DOWN
@@ -89,11 +90,12 @@ def test_fixed_values_become_the_aircrafts_state() -> None:
 
 def test_a_value_that_is_left_out_is_unknown(tmp_path: Path) -> None:
     path = tmp_path / "f.yaml"
-    path.write_text("kind: feed\nformat: 1\nname: x\nsource: fixed\nvalues: {}\n")
+    path.write_text("kind: feed\nformat: 2\nname: x\nsource: fixed\nvalues: {}\n")
     feed = load_feed(path)
     assert isinstance(feed, FixedFeedFile)
-    assert feed.values.state().gear_handle is None
-    assert feed.values.state().airspeed_kias is None
+    state = feed.values.state(load_aircraft(GOOD / "aircraft.yaml"))
+    assert state.gear_handle is None
+    assert state.airspeed_kias is None
 
 
 @pytest.mark.parametrize(
@@ -149,7 +151,7 @@ def test_windows_paths_work_everywhere(tmp_path: Path) -> None:
 def test_mistakes_of_all_files_come_in_one_go(tmp_path: Path) -> None:
     text = PANEL.replace("name: Test panel", "nane: x") + "feed: feed.yaml\n"
     path = written(tmp_path, text.replace("pin: D3", "pin: D2"))
-    (tmp_path / "feed.yaml").write_text("kind: feed\nformat: 1\nname: 5\nsource: demo_flight\n")
+    (tmp_path / "feed.yaml").write_text("kind: feed\nformat: 2\nname: 5\nsource: demo_flight\n")
     aircraft = tmp_path / "aircraft.yaml"
     aircraft.write_text(aircraft.read_text().replace("engines: 2", "engines: two"))
     with pytest.raises(ConfigError) as caught:

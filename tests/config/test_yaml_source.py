@@ -125,9 +125,9 @@ def test_numbers_that_no_computer_keeps_are_refused(written: str) -> None:
 
 def test_a_byte_order_mark_does_not_move_the_first_column(tmp_path: Path) -> None:
     file = tmp_path / "f.yaml"
-    file.write_bytes(b"\xef\xbb\xbfkind: panel\r\nformat: 1\r\n")
+    file.write_bytes(b"\xef\xbb\xbfkind: panel\r\nformat: 2\r\n")
     source = read_yaml(file)
-    assert source.value == {"kind": "panel", "format": 1}
+    assert source.value == {"kind": "panel", "format": 2}
     assert (source.positions[("kind",)].key_column, source.positions[("format",)].line) == (1, 2)
 
 

@@ -23,7 +23,7 @@ from panelbridge.config.load import wrong_kind
 from panelbridge.config.model_problems import json_text, problems_of
 from panelbridge.config.words import quoted
 from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
-from panelbridge.config.yaml_source import read_yaml
+from panelbridge.config.yaml_source import read_yaml, scan_yaml
 from panelbridge.errors import ConfigError, ConfigProblem
 from panelbridge.logic.parameters import Parameters
 
@@ -60,10 +60,10 @@ class _Loading:
         self._read: dict[Path, YamlSource | ConfigError] = {}
 
     def load(self, path: Path) -> list[ScenarioPlan]:
-        source = read_yaml(path)
-        wrong = wrong_kind(source, KIND)
-        if wrong is not None:
-            raise ConfigError([wrong])
+        source, self.problems = scan_yaml(path)
+        wrong = wrong_kind(source, KIND) if source is not None else None
+        if source is None or wrong is not None:
+            raise ConfigError([*self.problems, *([wrong] if wrong is not None else ())])
         names, mistakes = self._targets.find(source, path)
         self.problems.extend(mistakes)
         self.problems.extend(check_parameters(source))

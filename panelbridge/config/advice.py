@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from panelbridge.config.model_walk import Target
 from panelbridge.config.words import did_you_mean, listed, quoted
@@ -165,10 +166,14 @@ def _meant_number(text: str, whole: bool) -> str:
     return number_text(number)
 
 
-def advice_for_pin(value: Value, *, bits: bool = False) -> str:
-    """How to write a pin's name, or, where ``bits`` can stand, that of a bit of a chain."""
+def advice_for_pin(value: Value, *, bits: bool = False, chains: Sequence[str] = ()) -> str:
+    """How to write a pin's name, or, where ``bits`` can stand, that of a bit of ``chains``."""
     text = str(value).strip() if isinstance(value, int | str) and value is not True else ""
     match = re.fullmatch(r"(?i)(pin|digital|analog|d|a|gp|gpio)?[ _-]?0*([0-9]{1,2})", text)
+    number = re.fullmatch(r"(?i)(?:q|qh|bit|ch|out|in)[ _-]?([0-9]{1,3})", text)
+    if number and bits:
+        named = listed(quoted(f"{chain}.{int(number[1])}") for chain in chains)
+        return f"{f'Did you mean {named}? ' if named else ''}{BIT_EXAMPLE}"
     if match is None:
         bit = re.fullmatch(r"([A-Za-z]\w{0,15})[.:/\[ -]+([0-9]{1,3})\]?", text) if bits else None
         return (

@@ -14,8 +14,8 @@ from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.aircraft_fit import misfits_of
 from panelbridge.logic.steering import SteeringParameters
 
-TOLD_HERE: frozenset[KeyPath] = frozenset({(), ("legs",), ("steering",)})
-"""Where the rules stand of which the models need not speak a second time."""
+REPORTED_HERE: frozenset[KeyPath] = frozenset({(), ("legs",), ("steering",)})
+"""Places of rules that the models need not report a second time."""
 
 
 def check_aircraft(source: YamlSource) -> Iterator[ConfigProblem]:

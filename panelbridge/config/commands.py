@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
 
@@ -14,10 +14,10 @@ from panelbridge.config.load import KINDS, AnyFile, LoadedPanel, check_file, kin
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.schemas import schema_text
 from panelbridge.config.words import counted, did_you_mean, listed, quoted
-from panelbridge.errors import ConfigError, ConfigProblem, UsageError
+from panelbridge.errors import ConfigError, ConfigProblem, UsageError, problem_lines
 
 OK = 0
-PROBLEMS = 2
+ERRORS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,26 +45,20 @@ def check(paths: Sequence[Path | str], others: Mapping[str, OtherKind] = NO_OTHE
     Returns:
         0 when all are good, 2 when there is any problem.
     """
-    problems: list[ConfigProblem] = []
-    warnings: list[ConfigProblem] = []
+    problems: dict[ConfigProblem, None] = {}
     for path in paths:
         try:
-            line, warned = _checked(Path(path), others)
+            line, warnings = _checked(Path(path), others)
             print(_sayable(f"{path}: {line}"))
-            warnings.extend(warning for warning in warned if warning not in warnings)
+            problems.update(dict.fromkeys(warnings))
         except ConfigError as error:
-            problems.extend(m for m in error.problems if m not in problems)
-    if warnings:
-        print(ConfigError([_as_warning(warning) for warning in warnings]), file=sys.stderr)
-    if not problems:
-        return OK
-    print(ConfigError(problems), file=sys.stderr)  # which escapes what it cannot show
-    print(counted(len(problems), "error"), file=sys.stderr)
-    return PROBLEMS
-
-
-def _as_warning(found: ConfigProblem) -> ConfigProblem:
-    return replace(found, what=f"warning: {found.what}")
+            problems.update(dict.fromkeys(error.problems))
+    if problems:
+        print(problem_lines(sorted(problems)), file=sys.stderr)  # it escapes what it cannot show
+    errors = sum(not problem.is_warning for problem in problems)
+    if errors:
+        print(counted(errors, "error"), file=sys.stderr)
+    return ERRORS if errors else OK
 
 
 def _checked(path: Path, others: Mapping[str, OtherKind]) -> tuple[str, tuple[ConfigProblem, ...]]:

@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from panelbridge.config.yaml_positions import YamlSource
-from panelbridge.errors import ConfigProblem
-
 FORMAT = 2
 
 
@@ -35,15 +32,3 @@ RENAMED = (
     Renamed("aircraft", "gear_handle", ("simulator_handle",), "simulator_handle: down"),
 )
 """Every key that was renamed from format 1 to 2: of values in feed files and of starts."""
-
-
-def old_format(source: YamlSource) -> ConfigProblem | None:
-    """The one error of a file whose format is no longer read."""
-    found = source.get(("format",))
-    if found != 1 or found is True:
-        return None
-    return source.at_value(
-        ("format",),
-        f"format 1 is no longer read: this program reads format {FORMAT}, and configs/schemas/"
-        f"{source.get(('kind',))}.md lists the renamed keys at its end",
-    )

@@ -1,4 +1,4 @@
-"""Loads panel, aircraft and feed files, with every problem in one go."""
+"""Loads panel, aircraft and feed files, with every error in one go."""
 
 from __future__ import annotations
 
@@ -10,14 +10,14 @@ from typing import Any, cast
 
 from pydantic import TypeAdapter, ValidationError
 
-from panelbridge.config.aircraft_check import TOLD_HERE, check_aircraft, check_parts_fit
+from panelbridge.config.aircraft_check import REPORTED_HERE, check_aircraft, check_parts_fit
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.baud import check_bauds
 from panelbridge.config.cross_check import check_wiring
 from panelbridge.config.feed_file import DemoFlightFeed, FeedFile, FixedFeedFile
-from panelbridge.config.file_format import FORMAT, old_format
+from panelbridge.config.file_format import FORMAT
 from panelbridge.config.fit_check import check_panel_fits
-from panelbridge.config.model_problems import json_text, problems_of
+from panelbridge.config.model_problems import empty_keys, json_text, problems_of
 from panelbridge.config.own_lamps_check import check_own_lamps
 from panelbridge.config.panel_file import PanelFile, TwoContactHandle
 from panelbridge.config.panel_short_forms import in_long_form
@@ -25,13 +25,14 @@ from panelbridge.config.starts_check import check_starts
 from panelbridge.config.value_names import check_values
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import YamlSource
-from panelbridge.config.yaml_source import read_yaml
+from panelbridge.config.yaml_source import scan_yaml
 from panelbridge.errors import ConfigError, ConfigProblem
 from panelbridge.logic.aircraft import AircraftParameters
 
 KINDS: dict[str, Any] = {"panel": PanelFile, "aircraft": AircraftFile, "feed": FeedFile}
 """The model of each kind of file."""
-AnyFile = PanelFile | AircraftFile | DemoFlightFeed | FixedFeedFile
+AnyFeed = DemoFlightFeed | FixedFeedFile
+AnyFile = PanelFile | AircraftFile | AnyFeed
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +51,7 @@ class LoadedPanel:
 
     panel: PanelFile
     aircraft: AircraftFile
-    feed: DemoFlightFeed | FixedFeedFile | None
+    feed: AnyFeed | None
     panel_path: Path
     aircraft_path: Path
     feed_path: Path | None = None
@@ -69,44 +70,48 @@ class _Loading:
 
     problems: list[ConfigProblem] = field(default_factory=list)
 
-    def read(self, path: Path) -> YamlSource | None:
-        try:
-            return read_yaml(path)
-        except ConfigError as error:
-            self.problems.extend(error.problems)
-            return None
+    def read(self, path: Path) -> YamlSource:
+        """The file at ``path``. Raises: ConfigError, when it cannot be read on."""
+        source, problems = scan_yaml(path)
+        self.problems.extend(problems)
+        if source is None:
+            raise ConfigError(self.problems)
+        return source
 
     def model(
-        self, source: YamlSource, kind: str, feeds: AircraftParameters | None = None
+        self, source: YamlSource, kind: str, aircraft: AircraftParameters | None = None
     ) -> AnyFile | None:
-        """The validated file, or None when it has problems; ``feeds``: the aircraft of a feed."""
+        """The validated file, or None when it has errors; ``aircraft`` is that of a feed file."""
         wrong = wrong_kind(source, kind)
         if wrong is not None:
             self.problems.append(wrong)
             return None
-        own = list(check_aircraft(source)) if kind == "aircraft" else []
-        self.problems.extend(own)
-        if kind == "feed":
-            self.problems.extend(check_values(source, ("values",), feeds))
+        root, own = KINDS[kind], []
+        if kind == "aircraft":
+            own = list(check_aircraft(source))
+        elif kind == "feed":
+            own = list(check_values(source, ("values",), aircraft))
+        reported = REPORTED_HERE if kind == "aircraft" and own else ()
+        model: AnyFile | None = None
+        adapter: TypeAdapter[AnyFile] = TypeAdapter(root)
         try:
-            adapter: TypeAdapter[AnyFile] = TypeAdapter(KINDS[kind])
             model = adapter.validate_json(json_text(source.value))
         except ValidationError as error:
-            self.problems.extend(problems_of(error, source, KINDS[kind], TOLD_HERE if own else ()))
-            if kind == "aircraft":
-                self.problems.extend(check_starts(source, None))
-            return None
-        if isinstance(model, AircraftFile) and not own:
-            self.problems.extend(misfits := list(check_parts_fit(source, model)))
-            self.problems.extend(check_starts(source, model))
-            if misfits:
-                return None
-            self.problems.extend(check_own_lamps(source, model))
+            own += problems_of(error, source, root, reported)
+        if kind == "aircraft":
+            fitting = model if isinstance(model, AircraftFile) and not own else None
+            own += check_starts(source, fitting)
+            if fitting is not None and (misfits := [*check_parts_fit(source, fitting)]):
+                own, model = [*own, *misfits], None
+            elif fitting is not None:
+                own += check_own_lamps(source, fitting)
+        own += empty_keys(source, root, own)
+        self.problems.extend(own)
         return model
 
     def finish(self, model: AnyFile | None) -> AnyFile:
-        """Give ``model`` if nothing at all is wrong. Raises: ConfigError."""
-        if self.problems or model is None:
+        """Give ``model`` if it has no error. Raises: ConfigError."""
+        if model is None or not all(problem.is_warning for problem in self.problems):
             raise ConfigError(self.problems)
         return model
 
@@ -115,18 +120,12 @@ def load_aircraft(path: Path | str) -> AircraftFile:
     """Load an aircraft file.
 
     Raises:
-        ConfigError: with every problem in it.
+        ConfigError: with every error in it.
     """
-    loading = _Loading()
-    source = loading.read(Path(path))
-    if source is None:
-        raise ConfigError(loading.problems)
-    return cast(AircraftFile, loading.finish(loading.model(source, "aircraft")))
+    return cast(AircraftFile, _load(path, "aircraft"))
 
 
-def load_feed(
-    path: Path | str, aircraft: AircraftFile | None = None
-) -> DemoFlightFeed | FixedFeedFile:
+def load_feed(path: Path | str, aircraft: AircraftFile | None = None) -> AnyFeed:
     """Load a feed file.
 
     Args:
@@ -134,35 +133,30 @@ def load_feed(
         aircraft: the aircraft that it shall fit, when that is known.
 
     Raises:
-        ConfigError: with every problem in it.
+        ConfigError: with every error in it.
     """
+    return cast(AnyFeed, _load(path, "feed", aircraft))
+
+
+def _load(path: Path | str, kind: str, aircraft: AircraftFile | None = None) -> AnyFile:
     loading = _Loading()
-    source = loading.read(Path(path))
-    if source is None:
-        raise ConfigError(loading.problems)
-    feed = loading.model(source, "feed", aircraft)
-    return cast(DemoFlightFeed | FixedFeedFile, loading.finish(feed))
+    return loading.finish(loading.model(loading.read(Path(path)), kind, aircraft))
 
 
 def load_panel(path: Path | str) -> LoadedPanel:
     """Load a panel file and the aircraft and feed files that it names.
 
     Raises:
-        ConfigError: with every problem in all of them.
+        ConfigError: with every error in all of them.
     """
     path, loading = Path(path), _Loading()
-    source = loading.read(path)
-    if source is None:
-        raise ConfigError(loading.problems)
-    return _load_panel(source, path, loading)
+    return _load_panel(loading.read(path), path, loading)
 
 
 def kind_of(path: Path | str) -> str:
     """The kind that a file says it is; empty when it cannot be read or says none."""
-    try:
-        kind = read_yaml(Path(path)).get(("kind",))
-    except ConfigError:
-        return ""
+    source, _ = scan_yaml(Path(path))
+    kind = source.get(("kind",)) if source is not None else None
     return kind if isinstance(kind, str) else ""
 
 
@@ -171,27 +165,25 @@ def check_file(path: Path | str, others: Collection[str] = ()) -> LoadedPanel | 
 
     Args:
         path: its path.
-        others: kinds that are read elsewhere, for the advice to whoever misspelt one.
+        others: kinds that are read elsewhere, for the hint when a kind is misspelt.
 
     Raises:
-        ConfigError: with every problem in it and in the files that it names.
+        ConfigError: with every error in it and in the files that it names.
     """
     path, loading = Path(path), _Loading()
     source = loading.read(path)
-    if source is None:
-        raise ConfigError(loading.problems)
     kind = source.get(("kind",))
     if kind == "panel":
         return _load_panel(source, path, loading)
     if isinstance(kind, str) and kind in KINDS:
         return loading.finish(loading.model(source, kind))
-    raise ConfigError([_unknown_kind(source, [*KINDS, *others])])
+    raise ConfigError([*loading.problems, _unknown_kind(source, [*KINDS, *others])])
 
 
 def _load_panel(source: YamlSource, path: Path, loading: _Loading) -> LoadedPanel:
     wrong = wrong_kind(source, "panel")
     if wrong is not None:
-        raise ConfigError([wrong])
+        raise ConfigError([*loading.problems, wrong])
     source = in_long_form(source)
     panel = cast(PanelFile | None, loading.model(source, "panel"))
     loading.problems.extend(check_wiring(source))
@@ -201,15 +193,14 @@ def _load_panel(source: YamlSource, path: Path, loading: _Loading) -> LoadedPane
     if aircraft_source is not None:
         aircraft = cast(AircraftFile | None, loading.model(aircraft_source, "aircraft"))
     if feed_source is not None:
-        feed = cast(
-            DemoFlightFeed | FixedFeedFile | None, loading.model(feed_source, "feed", aircraft)
-        )
+        feed = cast(AnyFeed | None, loading.model(feed_source, "feed", aircraft))
     if aircraft is not None:
         loading.problems.extend(check_panel_fits(source, aircraft))
+    warnings = tuple(check_bauds(source))
+    loading.problems.extend(warnings)
     panel = cast(PanelFile, loading.finish(panel))
     assert aircraft is not None
     fed_from = feed_path if feed else None
-    warnings = tuple(check_bauds(source, panel))
     return LoadedPanel(panel, aircraft, feed, path, aircraft_path, fed_from, warnings)
 
 
@@ -221,60 +212,50 @@ def _referred(
     if not isinstance(name, str):
         return None, path
     target = Path(normpath(path.parent / name.replace("\\", "/")))
-    if not name.strip():
-        what = f"{quoted(kind)} is empty"
-        loading.problems.append(source.at_value((kind,), what, f"Name a file of kind {kind}"))
-        return None, target
-    try:
-        found = read_yaml(target)
-    except ConfigError as error:
-        if error.problems[0].line:
-            loading.problems.extend(error.problems)
-        else:  # not a problem inside that file: it is the name here that is wrong
-            loading.problems.append(
-                source.at_value(
-                    (kind,),
-                    f"the {kind} file {quoted(name)} cannot be used: {error.problems[0].what}",
-                    error.problems[0].hint or f"It was looked for at {target.as_posix()}",
-                )
-            )
-        return None, target
-    other = found.get(("kind",))
-    if other != kind and isinstance(other, str) and other in KINDS:
-        what = f"{quoted(name)} is a file of kind {other}, and one of kind {kind} is needed"
-        loading.problems.append(source.at_value((kind,), what, f"Name a file of kind {kind} here"))
-        return None, target
-    return found, target
+    what, hint = f"{quoted(kind)} is empty", f"Name a file of kind {kind}"
+    if name.strip():
+        found, problems = scan_yaml(target)
+        other = found.get(("kind",)) if found is not None else None
+        if found is None and not problems[0].line:  # the name here is wrong, not that file
+            what = f"the {kind} file {quoted(name)} cannot be used: {problems[0].what}"
+            hint = problems[0].hint or f"It was looked for at {target.as_posix()}"
+        elif other != kind and isinstance(other, str) and other in KINDS:
+            what = f"{quoted(name)} is a file of kind {other}, and one of kind {kind} is needed"
+            hint += " here"
+        else:
+            loading.problems.extend(problems)
+            return found, target
+    loading.problems.append(source.at_value((kind,), what, hint))
+    return None, target
 
 
 def wrong_kind(source: YamlSource, kind: str) -> ConfigProblem | None:
-    """The problem of a file that cannot be one of kind ``kind`` at all."""
+    """The one error of a file that cannot be read as one of kind ``kind`` at all."""
     if not isinstance(source.value, dict):
-        what = "the file holds no keys"
-        return source.at_value(
-            (), what, f"Begin with the lines 'kind: {kind}' and 'format: {FORMAT}'"
-        )
+        hint = f"Begin with the lines 'kind: {kind}' and 'format: {FORMAT}'"
+        return source.at_value((), "the file holds no keys", hint)
     found = source.get(("kind",))
     if found != kind and isinstance(found, str) and found in KINDS:
         what = f"this is a file of kind {found}, and one of kind {kind} is needed"
         return source.at_value(("kind",), what)
-    return old_format(source)
+    if source.get(("format",)) in range(1, FORMAT):
+        what = (
+            f"format 1 is no longer read: this program reads format {FORMAT}, and the end of "
+            f"configs/schemas/{kind}.md lists the renamed keys"
+        )
+        return source.at_value(("format",), what)
+    return None
 
 
 def _unknown_kind(source: YamlSource, kinds: list[str]) -> ConfigProblem:
-    value = source.get(("kind",))
-    choices = f"It can be {listed(kinds)}"
+    value, choices = source.get(("kind",)), f"It can be {listed(kinds)}"
     if not isinstance(source.value, dict):
-        return source.at_value(
-            (),
-            "the file holds no keys",
-            f"Begin with the lines 'kind: ...' and 'format: {FORMAT}'. {choices}",
-        )
+        hint = f"Begin with the lines 'kind: ...' and 'format: {FORMAT}'. {choices}"
+        return source.at_value((), "the file holds no keys", hint)
     if "kind" not in source.value:
         hint = f"Add the line 'kind: ...' at the top. {choices}"
         return source.at_value((), "this file lacks the key 'kind'", hint)
     if isinstance(value, str):
-        close = did_you_mean(value, kinds)
-        hint = f"{close} {choices}" if close else choices
+        hint = f"{did_you_mean(value, kinds)} {choices}".strip()
         return source.at_value(("kind",), f"there is no kind of file {quoted(value)}", hint)
     return source.at_key(("kind",), "'kind' must be a text", choices)

@@ -9,9 +9,18 @@ from typing import Any, get_args
 from pydantic import ValidationError
 from pydantic_core.core_schema import ErrorType
 
-from panelbridge.config.model_walk import walk
-from panelbridge.config.problem_texts import WRITERS, ModelProblem, any_other, is_misspelt, own_rule
-from panelbridge.config.yaml_positions import KeyPath, Value, YamlSource
+from panelbridge.config.model_walk import walk, with_tags
+from panelbridge.config.problem_texts import (
+    WRITERS,
+    ModelProblem,
+    any_other,
+    empty_hint,
+    is_misspelt,
+    own_rule,
+    unknown_key,
+)
+from panelbridge.config.words import MAX_HINTS
+from panelbridge.config.yaml_positions import KeyPath, Value, YamlSource, place_name
 from panelbridge.errors import ConfigProblem
 
 _KNOWN = frozenset(get_args(ErrorType))
@@ -33,6 +42,18 @@ def problems_of(
     return _problems(error, source, root, (), told)
 
 
+def empty_keys(
+    source: YamlSource, root: Any, reported: Collection[ConfigProblem]
+) -> Iterator[ConfigProblem]:
+    """Keys with nothing behind them, but for those in ``reported``; a written null is no such."""
+    known = {(problem.line, problem.column) for problem in reported}
+    for path, place in source.positions.items():
+        nothing = place.plain and not place.written and source.get(path) is None
+        if nothing and path and (place.key_line, place.key_column) not in known:
+            _, target, _ = walk(root, with_tags(source, root, path))
+            yield source.at_key(path, f"{place_name(path)} is empty", empty_hint(path, target))
+
+
 def _problems(
     error: ValidationError,
     source: YamlSource,
@@ -40,13 +61,16 @@ def _problems(
     prefix: tuple[str | int, ...],
     told: Collection[KeyPath] = (),
 ) -> list[ConfigProblem]:
-    problems = []
+    problems: list[ConfigProblem] = []
     for details in error.errors(include_url=False):
         loc = (*prefix, *details["loc"])
         path, target, around = walk(root, loc)
         case = ModelProblem(source, path, target, around, details)
         is_own = details["type"] == "value_error" or details["type"] not in _KNOWN
         if (is_own and path in told) or is_misspelt(case):
+            continue
+        if details["type"] == "extra_forbidden" and len(problems) >= MAX_HINTS:
+            problems.append(unknown_key(case, hint=False))
             continue
         writer = WRITERS.get(details["type"], any_other)
         problems.append((own_rule if is_own else writer)(case))

@@ -22,7 +22,11 @@ def in_long_form(source: YamlSource) -> YamlSource:
     """The panel file ``source`` with everything written out; what is filled in has its place."""
     boards = source.keys(("boards",))
     default = {"board": boards[0]} if len(boards) == 1 else {}
-    value, positions = source.value, dict(source.positions)
+    value = {
+        key: dict(group) if isinstance(group, dict) else group
+        for key, group in (source.value.items() if isinstance(source.value, dict) else ())
+    }
+    positions = dict(source.positions)
     for path, target in _wired(source):
         written = source.get(path)
         entry: Mapping[str, Value]
@@ -39,7 +43,9 @@ def in_long_form(source: YamlSource) -> YamlSource:
         at_key = replace(place, line=place.key_line, column=place.key_column)
         for key in filled:
             positions.setdefault((*path, key), place if key == "pin" else at_key)
-        value = _put(value, path, filled)
+        group = value if len(path) == 1 else value[str(path[0])]
+        assert isinstance(group, dict)
+        group[str(path[-1])] = filled
     return YamlSource(source.file, value, positions)
 
 
@@ -49,12 +55,3 @@ def _wired(source: YamlSource) -> Iterator[tuple[KeyPath, Target]]:
         for name in source.keys((group,)):
             yield (group, name), child_of(child_of(_PANEL, group), name)
     yield ("horn",), child_of(_PANEL, "horn")
-
-
-def _put(value: Value, path: KeyPath, part: Value) -> Value:
-    """``value`` with ``part`` at ``path``."""
-    if not path:
-        return part
-    assert isinstance(value, dict)
-    name = str(path[0])
-    return {**value, name: _put(value[name], path[1:], part)}

@@ -5,14 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_origin
 
 from pydantic_core import ErrorDetails
 
 from panelbridge.config import advice
 from panelbridge.config.model_walk import Target
-from panelbridge.config.panel_file import PIN_OR_BIT_PATTERN, PIN_PATTERN
-from panelbridge.config.words import counted, did_you_mean, listed, nearest, quoted
+from panelbridge.config.panel_file import FILLED_IN, PIN_OR_BIT_PATTERN, PIN_PATTERN
+from panelbridge.config.words import counted, did_you_mean, guessed, listed, nearest, quoted
 from panelbridge.config.yaml_positions import (
     KeyPath,
     Position,
@@ -79,23 +79,28 @@ def is_misspelt(case: ModelProblem) -> bool:
     if case.details["type"] != "missing" or not isinstance(here, dict):
         return False
     free = _free_keys(case.source, case.path[:-1], case.around)
-    strangers = [key for key in here if key not in case.around.fields]
+    strangers = [key for key in here if key not in case.around.fields][:MAX_LISTED]
     return any(nearest(key, free) == case.path[-1] for key in strangers)
 
 
-def _unknown_key(case: ModelProblem) -> ConfigProblem:
+def unknown_key(case: ModelProblem, *, hint: bool = True) -> ConfigProblem:
+    """A key that cannot stand there; ``hint``: with the key that may be meant."""
     key, owner = str(case.path[-1]), case.path[:-1]
-    free = _free_keys(case.source, owner, case.around)
-    hint = did_you_mean(key, free)
-    twin = nearest(key, [*case.around.fields])
+    what = f"{place_name(owner)} has no key {quoted(key)}"
+    return case.source.at_key(case.path, what, _key_hint(case, key, owner) if hint else "")
+
+
+def _key_hint(case: ModelProblem, key: str, owner: KeyPath) -> str:
+    free, fields = _free_keys(case.source, owner, case.around), [*case.around.fields]
+    hint = did_you_mean(key, free if guessed(key, free) or not guessed(key, fields) else fields)
+    twin = nearest(key, fields)
     if not hint and twin is not None:
         hint = f"It looks like {quoted(twin)}, which stands here already"
     if not hint and len(free) > MAX_LISTED:
         hint = f"Other keys that it can have are {listed(free[:MAX_LISTED], 'and')}, among others"
     elif not hint and free:
         hint = f"It can also have {listed(free)}"
-    hint = hint or "It has all the keys that it can have"
-    return case.source.at_key(case.path, f"{place_name(owner)} has no key {quoted(key)}", hint)
+    return hint or "It has all the keys that it can have"
 
 
 def _missing_key(case: ModelProblem) -> ConfigProblem:
@@ -148,6 +153,10 @@ def _text_hint(case: ModelProblem) -> str:
 
 
 def _group_hint(case: ModelProblem) -> str:
+    info = case.around.fields.get(str(case.path[-1])) if case.path else None
+    if case.value is None and not case.target.discriminator:
+        optional = info is None or not info.is_required()
+        return empty_hint(case.path, case.target, optional=optional)
     if isinstance(case.value, list):
         return "Write it without dashes or [ ]: each entry below it as name: ..., two spaces in"
     fields = [str(name) for name in case.target.fields]
@@ -159,6 +168,22 @@ def _group_hint(case: ModelProblem) -> str:
     if case.target.discriminator:
         return f"Write its keys below it, two spaces further in, first of all {_tags(case)}"
     return "Write its keys below it, two spaces further in"
+
+
+def empty_hint(path: KeyPath, target: Target, *, optional: bool = True) -> str:
+    """What to do about a key with nothing behind it; ``optional``: it may be left out."""
+    group = target.models or get_origin(target.kind) is dict
+    if not group:
+        return "Write a value after the colon, or delete the line"
+    required = [name for name, info in target.fields.items() if info.is_required()]
+    required = [name for name in required if name not in FILLED_IN]
+    below = "Write its keys below it, two spaces further in"
+    if required:
+        below += f" ({listed(required, 'and')})"
+    elif optional and not target.discriminator:
+        empty = "its defaults" if target.models else "none"
+        below += f", or '{path[-1]}: {{}}' for {empty}"
+    return f"{below}, or delete the line to leave it out" if optional else below
 
 
 def _tags(case: ModelProblem) -> str:
@@ -203,8 +228,10 @@ def _wrong_pattern(case: ModelProblem) -> ConfigProblem:
         what = f"{case.name} cannot be a bit of a chain, {quoted(case.value)}"
         return case.at_value(what, "Use a pin of the board itself; bits are for contacts and lamps")
     what = f"{case.name} must be the name of a pin, and {quoted(case.value)} is none"
+    board = case.source.get((*case.path[:-1], "board"))
+    chains = case.source.keys(("boards", str(board), "chains"))
     bits = pattern == PIN_OR_BIT_PATTERN
-    return case.at_value(what, advice.advice_for_pin(case.value, bits=bits))
+    return case.at_value(what, advice.advice_for_pin(case.value, bits=bits, chains=chains))
 
 
 def _wrong_choice(case: ModelProblem) -> ConfigProblem:
@@ -253,7 +280,13 @@ def any_other(case: ModelProblem) -> ConfigProblem:
 
 _TEXT = _wrong_kind("a text", _text_hint)
 _GROUP = _wrong_kind("a group of keys", _group_hint)
-_LIST = _wrong_kind("a list", lambda case: "Write its items in square brackets: [first, second]")
+_LIST = _wrong_kind(
+    "a list",
+    lambda case: (
+        "Write its items in square brackets: [first, second]"
+        + ", or [] for none" * (case.value is None)
+    ),
+)
 _BOOL = _wrong_kind("true or false", lambda case: advice.advice_for_bool(case.position))
 _INT = _wrong_kind(
     "a whole number",
@@ -263,7 +296,7 @@ _FLOAT = _wrong_kind(
     "a number", lambda case: advice.advice_for_number(case.value, case.position, False, case.target)
 )
 WRITERS: dict[str, Callable[[ModelProblem], ConfigProblem]] = {
-    "extra_forbidden": _unknown_key,
+    "extra_forbidden": unknown_key,
     "missing": _missing_key,
     "string_type": _TEXT,
     "bool_type": _BOOL,

@@ -22,7 +22,7 @@ def check_pulses(source: YamlSource) -> Iterator[ConfigProblem]:
         kind = source.get(("boards", name, "board")) if isinstance(name, str) else None
         board = board_of_kind(kind)
         pin = board.pins.get(text) if board is not None and isinstance(text, str) else None
-        if board is None or pin is None:
+        if board is None or pin is None or not board.pairs_pulses:
             continue
         others = earlier.setdefault(str(name), [])
         for other_path, other, other_hz in others:

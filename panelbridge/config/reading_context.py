@@ -16,7 +16,7 @@ from panelbridge.config.advice import (
 )
 from panelbridge.config.model_walk import Target
 from panelbridge.config.problem_texts import MAX_LISTED
-from panelbridge.config.words import did_you_mean, listed, quoted
+from panelbridge.config.words import MAX_HINTS, did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
 from panelbridge.config.yaml_positions import Value as Given
 from panelbridge.errors import ConfigProblem
@@ -136,7 +136,7 @@ class ReadingContext:
             (self.at_key if key else self.at_value)(path, what, hint)
             return
         choices = [*names]
-        hint = did_you_mean(name, choices)
+        hint = did_you_mean(name, choices) if len(self.problems) < MAX_HINTS else " "
         if not hint and not choices:
             hint = "There is none here"
         elif not hint and len(choices) > MAX_LISTED:
@@ -144,7 +144,7 @@ class ReadingContext:
         elif not hint:
             hint = f"{'There are' if len(choices) > 1 else 'There is'} {listed(choices, 'and')}"
         what = f"there is no {thing} {quoted(name)}"
-        (self.at_key if key else self.at_value)(path, what, hint)
+        (self.at_key if key else self.at_value)(path, what, hint.strip())
 
     # -- values ---------------------------------------------------------------------------------
 

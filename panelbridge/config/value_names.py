@@ -8,6 +8,7 @@ from functools import cache
 from typing import Any
 
 from panelbridge.config.advice import NAME_RULE
+from panelbridge.config.guessed_words import meant_by
 from panelbridge.config.reading_context import ReadableNames, ReadingContext
 from panelbridge.config.yaml_positions import KeyPath, YamlSource
 from panelbridge.errors import ConfigProblem
@@ -87,7 +88,7 @@ def check_values(
     context = ReadingContext(source, ReadableNames(), problems)
     for name in source.keys(path):
         spec = specs.get(name)
-        if spec is None and aircraft is None:
+        if spec is None and aircraft is None and not meant_by(name):
             spec = next((by_pattern[p] for p in by_pattern if re.fullmatch(p, name)), None)
         if spec is not None:
             context.value((*path, name), spec)

@@ -9,15 +9,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import yaml
 
-from panelbridge.config.words import quoted
+from panelbridge.config.words import listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, Position, Value, YamlSource
 from panelbridge.config.yaml_scalars import MAX_DIGITS, Scalar, resolve_plain
-from panelbridge.config.yaml_syntax import plain_syntax
+from panelbridge.config.yaml_syntax import TAB, plain_syntax
 from panelbridge.config.yaml_text import read_text, refuse_characters
 from panelbridge.errors import ConfigError, ConfigProblem
 
@@ -27,6 +27,7 @@ MAX_VALUES = 20_000
 """Most values after every alias is filled in; a large panel has about 1000."""
 MAX_PROBLEMS = 200
 """No more problems than these are collected from one text."""
+_TAB_WIDTHS = (2, 4, 8)
 
 
 @dataclass(slots=True)
@@ -48,28 +49,63 @@ class _Stop(Exception):  # noqa: N818 - not an error of its own: the list of pro
     """Nothing more can be read."""
 
 
+Scanned = tuple[YamlSource | None, list[ConfigProblem]]
+"""What was read, None when it cannot be read on, and the errors on the way."""
+
+
 def read_yaml(path: Path) -> YamlSource:
     """Read the file at ``path``.
 
     Raises:
         ConfigError: it cannot be read, is not UTF-8, or is not the YAML that is allowed here.
     """
-    text = read_text(path)
-    if isinstance(text, ConfigProblem):
-        raise ConfigError([text])
-    return parse_yaml(text, str(path))
+    return _whole(scan_yaml(path))
 
 
 def parse_yaml(text: str, file: str) -> YamlSource:
     """Read ``text``, which stands in ``file``.
 
     Raises:
-        ConfigError: with every problem up to the first that makes the rest unreadable.
+        ConfigError: with every error up to the first that makes the rest unreadable.
     """
+    return _whole(scan_text(text, file))
+
+
+def _whole(scanned: Scanned) -> YamlSource:
+    source, problems = scanned
+    if source is None or problems:
+        raise ConfigError(problems)
+    return source
+
+
+def scan_yaml(path: Path) -> Scanned:
+    """Read the file at ``path`` past errors behind which the rest can still be read."""
+    text = read_text(path)
+    return (None, [text]) if isinstance(text, ConfigProblem) else scan_text(text, str(path))
+
+
+def scan_text(text: str, file: str) -> Scanned:
+    """Read ``text`` past second keys of a name, and past tabs, of which one error tells."""
     refused = refuse_characters(text, file)
     if refused is not None:
-        raise ConfigError([refused])
-    return _Reader(file).read(text)
+        return None, [refused]
+    reader = _Reader(file)
+    source = reader.read(text)
+    if not reader.tab:
+        return source, reader.problems
+    lines = [n for n, line in enumerate(text.splitlines(), 1) if re.match("[ \t]*\t", line)]
+    found = reader.problems[-1]
+    others = [n for n in lines if n != found.line]
+    if others:
+        also = f"Replace it by spaces, also in line{'s' * (len(others) > 1)} "
+        shown = listed([*others[:8], "others"] if len(others) > 8 else others, "and")
+        found = replace(found, hint=f"{also}{shown}; most editors can do that")
+    for width in _TAB_WIDTHS:
+        reader = _Reader(file)
+        source = reader.read(text.expandtabs(width))
+        if source is not None:
+            return source, [found, *reader.problems]
+    return None, [found]
 
 
 @dataclass(slots=True)
@@ -78,26 +114,33 @@ class _Reader:
     problems: list[ConfigProblem] = field(default_factory=list)
     anchors: dict[str, _Node] = field(default_factory=dict)
     positions: dict[KeyPath, Position] = field(default_factory=dict)
+    tab: bool = False
+    """It stopped at a tab."""
+    broken: bool = False
+    """A part is missing in the value: what is said of the rest could be wrong."""
 
-    def read(self, text: str) -> YamlSource:
+    def read(self, text: str) -> YamlSource | None:
+        """What ``text`` says; None when it cannot be read on."""
         value: Value = None
         try:
             root = self._document(_events(text))
             value = self._fill_in(root, (), root.line, root.column)
         except yaml.MarkedYAMLError as error:
             what, hint, line, column = plain_syntax(error)
+            self.tab, self.broken = what == TAB, True
             line_text = text.splitlines()[line - 1] if line <= len(text.splitlines()) else ""
             if not self._refuse_invisible(line_text, line, 1):
                 self.problems.append(ConfigProblem(self.file, line, column, what, hint))
         except _BadEscape as error:
             self._add(error.line, error.column, *_ESCAPE)
         except _Stop:
-            pass
-        if self.problems:
-            raise ConfigError(self.problems)
-        return YamlSource(self.file, value, self.positions)
+            self.broken = True
+        return None if self.broken else YamlSource(self.file, value, self.positions)
 
-    def _add(self, line: int, column: int, what: str, hint: str = "") -> None:
+    def _add(
+        self, line: int, column: int, what: str, hint: str = "", *, readable: bool = False
+    ) -> None:
+        self.broken |= not readable
         self.problems.append(ConfigProblem(self.file, line, column, what, hint))
         if len(self.problems) >= MAX_PROBLEMS:
             raise _Stop
@@ -132,7 +175,8 @@ class _Reader:
         if event.anchor is not None:
             self.anchors[event.anchor] = node
         if event.tag is not None:
-            self._add(line, column, "tags (a word with ! in front) are not used here", "Delete it")
+            what = "tags (a word with ! in front) are not used here"
+            self._add(line, column, what, "Delete it", readable=True)
         if isinstance(event, yaml.ScalarEvent):
             self._scalar(node, event)
         elif isinstance(event, yaml.SequenceStartEvent):
@@ -189,7 +233,7 @@ class _Reader:
             if name in seen:
                 first = "line {}, column {}".format(*seen[name])
                 what = f"the key {quoted(name)} stands here a second time; the first is at {first}"
-                self._add(line, column, what, "Delete one of the two")
+                self._add(line, column, what, "Delete one of the two", readable=True)
                 continue
             seen[name] = (line, column)
             node.pairs.append((name, line, column, value))

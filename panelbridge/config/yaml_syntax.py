@@ -7,14 +7,15 @@ import re
 import yaml
 
 _INDENT = "Keys of one group start in the same column; indent with spaces, two for each level"
+TAB = "a tab stands where only spaces may stand"
 _QUOTES = 'Put the text in quotes: "..."'
 
 # Pattern of the parser's problem -> what to say, what to do, and whether the place where the
 # parser began to read the thing (its context) helps more than the place where it gave up.
 _TABLE: tuple[tuple[str, str, str, bool], ...] = (
     (
-        r"found character '\\t' that cannot start",
-        "a tab stands where only spaces may stand",
+        r"found character '\\t' that cannot start|found a tab character",
+        TAB,
         "Replace the tab by spaces; most editors can insert spaces when you press Tab",
         False,
     ),
@@ -38,13 +39,7 @@ _TABLE: tuple[tuple[str, str, str, bool], ...] = (
         True,
     ),
     (
-        r"found unexpected end of stream",
-        "a text in quotes begins here and does not end",
-        "Add the closing quote",
-        True,
-    ),
-    (
-        r"found unexpected document separator",
+        r"found unexpected (end of stream|document separator)",
         "a text in quotes begins here and does not end",
         "Add the closing quote",
         True,
@@ -83,12 +78,6 @@ _TABLE: tuple[tuple[str, str, str, bool], ...] = (
         r"expected <block end>, but found",
         "this line does not fit to the lines above it",
         _INDENT,
-        False,
-    ),
-    (
-        r"found a tab character",
-        "a tab stands where only spaces may stand",
-        "Replace the tab by spaces; most editors can insert spaces when you press Tab",
         False,
     ),
     (

@@ -21,7 +21,7 @@ A user's error ends a command with exit code 2 and no traceback.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 
@@ -83,11 +83,11 @@ class ConfigError(PanelbridgeError):
     """Every error that was found in one go, in the order of file, line and column.
 
     Example: an unknown key and a pin that is used twice in the same panel file. Warnings stand
-    among the errors; there is at least one error.
+    before the errors; there is at least one error.
     """
 
     def __init__(self, problems: Sequence[ConfigProblem]) -> None:
-        self.problems = tuple(sorted(problems))
+        self.problems = tuple(sorted(problems, key=_warnings_first))
         first = next(problem for problem in self.problems if not problem.is_warning)
         super().__init__(first.what, first.where, first.hint)
 
@@ -99,12 +99,17 @@ MAX_SHOWN = 100
 """A text shows no more problems than these, and says how many more there are."""
 
 
-def problem_lines(problems: Sequence[ConfigProblem]) -> str:
-    """``problems`` as text, no more than ``MAX_SHOWN`` of them."""
-    lines = [str(problem) for problem in problems[:MAX_SHOWN]]
-    if len(problems) > MAX_SHOWN:
-        lines.append(f"... and {len(problems) - MAX_SHOWN} more")
+def problem_lines(problems: Iterable[ConfigProblem]) -> str:
+    """``problems`` in their order as text, no more than ``MAX_SHOWN`` of them."""
+    ordered = sorted(problems, key=_warnings_first)
+    lines = [str(problem) for problem in ordered[:MAX_SHOWN]]
+    if len(ordered) > MAX_SHOWN:
+        lines.append(f"... and {len(ordered) - MAX_SHOWN} more")
     return "\n".join(lines)
+
+
+def _warnings_first(problem: ConfigProblem) -> tuple[bool, ConfigProblem]:
+    return not problem.is_warning, problem
 
 
 class LinkError(PanelbridgeError):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sys
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -10,6 +11,7 @@ from types import MappingProxyType
 
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.feed_file import DemoFlightFeed, FixedFeedFile
+from panelbridge.config.key_reference import reference_text
 from panelbridge.config.load import KINDS, AnyFile, LoadedPanel, check_file, kind_of
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.schemas import schema_text
@@ -54,7 +56,7 @@ def check(paths: Sequence[Path | str], others: Mapping[str, OtherKind] = NO_OTHE
         except ConfigError as error:
             problems.update(dict.fromkeys(error.problems))
     if problems:
-        print(problem_lines(sorted(problems)), file=sys.stderr)  # it escapes what it cannot show
+        print(problem_lines(problems), file=sys.stderr)  # it escapes what it cannot show
     errors = sum(not problem.is_warning for problem in problems)
     if errors:
         print(counted(errors, "error"), file=sys.stderr)
@@ -70,22 +72,22 @@ def _checked(path: Path, others: Mapping[str, OtherKind]) -> tuple[str, tuple[Co
     return summary(loaded), warnings
 
 
-def schema(kind: str, others: Mapping[str, OtherKind] = NO_OTHERS) -> int:
-    """Print the JSON Schema of the files of ``kind``.
+def schema(
+    kind: str, others: Mapping[str, OtherKind] = NO_OTHERS, *, reference: bool = False
+) -> int:
+    """Print the JSON Schema of the files of ``kind``, or the readable reference of its keys.
 
     Raises:
         UsageError: there is no such kind.
     """
-    if kind in others:
-        print(others[kind].schema_text(), end="")
-        return OK
-    if kind not in KINDS:
+    if kind not in (*KINDS, *others):
         kinds = [*KINDS, *others]
         choices = f"Kinds: {listed(kinds, 'and')}"
         close = did_you_mean(kind, kinds)
         hint = f"{close} {choices}" if close else choices
         raise UsageError(f"there is no kind of file {quoted(kind)}", hint=hint)
-    print(schema_text(kind), end="")
+    text = others[kind].schema_text() if kind in others else schema_text(kind)
+    print(reference_text(kind, json.loads(text)) if reference else text, end="")
     return OK
 
 

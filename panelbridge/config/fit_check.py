@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from panelbridge.config.words import did_you_mean, listed, quoted
+from panelbridge.config.words import MAX_HINTS, did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
 from panelbridge.errors import ConfigProblem
 from panelbridge.logic.aircraft import AircraftParameters
@@ -54,7 +54,7 @@ def _lacking(
     left_out: Mapping[str, int],
 ) -> Iterator[ConfigProblem]:
     # A name that is misspelt here or under not_fitted is a problem of its own: told once.
-    misspelt = [name for name in (*fitted, *left_out) if name not in wanted]
+    misspelt = [name for name in (*fitted, *left_out) if name not in wanted][:MAX_HINTS]
     missing = [
         name
         for name, need in wanted.items()
@@ -99,14 +99,14 @@ def _foreign(
         "gauges": Gauges,
         "solenoids": Solenoids,
     }
-    modelled = models[group].model_fields if group in models else None
-    for name in fitted:
-        if name in wanted or (modelled is not None and name not in modelled):
-            continue  # the model has reported it
-        thing = _THINGS[group]
-        what = f"the aircraft {quoted(aircraft)} has no {thing} {quoted(name)}"
-        free = [other for other in wanted if other not in fitted]
-        hint = did_you_mean(name, free) or f"Delete it; the aircraft has {listed(wanted, 'and')}"
+    modelled = {*(models[group].model_fields if group in models else fitted)}
+    # What no model knows has been reported by it.
+    strangers = [name for name in fitted if name not in wanted and name in modelled]
+    free = [name for name in wanted if name not in fitted]
+    for count, name in enumerate(strangers):
+        what = f"the aircraft {quoted(aircraft)} has no {_THINGS[group]} {quoted(name)}"
+        hint = did_you_mean(name, free) if count < MAX_HINTS else ""
+        hint = hint or f"Delete it; the aircraft has {listed(wanted, 'and')}"
         yield source.at_key((group, name), what, hint)
 
 

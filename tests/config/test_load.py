@@ -11,7 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from panelbridge.config import commands
+from panelbridge.config import commands, words
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.feed_file import DemoFlightFeed, FixedFeedFile
 from panelbridge.config.load import (
@@ -257,3 +257,24 @@ def test_schema_of_an_unknown_kind() -> None:
     with pytest.raises(UsageError) as caught:
         commands.schema("pannel")
     assert caught.value.hint == "Did you mean 'panel'? Kinds: panel, aircraft and feed"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        PANEL + "\n".join(f"key_{n}: 1" for n in range(15_000)),
+        PANEL.replace("lamps:\n", "lamps:\n" + "".join(f"  lamp_{n}: D2\n" for n in range(4000))),
+        "kind: feed\nformat: 2\nname: x\nsource: fixed\nvalues:\n"
+        + "".join(f"  value_{n}: 1\n" for n in range(15_000)),
+    ],
+    ids=["keys", "lamps", "values"],
+)
+def test_a_hint_is_looked_for_only_so_often(
+    text: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    looked: list[str] = []
+    monkeypatch.setattr(words, "get_close_matches", lambda name, *_, **__: looked.append(name))
+    with pytest.raises(ConfigError) as caught:
+        check_file(written(tmp_path, text))
+    assert len(caught.value.problems) >= 4000
+    assert 200 <= len(looked) <= 2000

@@ -48,7 +48,8 @@ def test_the_shipped_schema_is_that_of_the_models(kind: str) -> None:
 
 def test_there_is_a_schema_for_each_kind_and_no_other() -> None:
     kinds = [*KINDS, "scenario"]  # that of scenarios is tested with the bench
-    assert sorted(p.name for p in FOLDER.iterdir()) == sorted(f"{k}.schema.json" for k in kinds)
+    names = [f"{kind}.{end}" for kind in kinds for end in ("schema.json", "md")]
+    assert sorted(p.name for p in FOLDER.iterdir()) == sorted(names)
 
 
 @pytest.mark.parametrize("kind", KINDS)

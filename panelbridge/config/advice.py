@@ -150,7 +150,7 @@ def _shape(text: str) -> str:
 
 
 def _meant_number(text: str, whole: bool) -> str:
-    """The number that ``text`` probably means; empty when that cannot be told."""
+    """The number that ``text`` probably means; empty when nothing can be made of it."""
     shape = _shape(text)
     cleaned = text.replace(",", ".") if shape == "comma" else text
     if shape == "unit":

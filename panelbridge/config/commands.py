@@ -41,7 +41,7 @@ NO_OTHERS: Mapping[str, OtherKind] = MappingProxyType({})
 def check(paths: Sequence[Path | str], others: Mapping[str, OtherKind] = NO_OTHERS) -> int:
     """Check files of any kind; a line for each good one, every problem of the others.
 
-    A problem in a file that several of ``paths`` name is told once. A good file can have warnings,
+    A problem in a file that several of ``paths`` name is shown once. A good file can have warnings,
     which change nothing else.
 
     Returns:

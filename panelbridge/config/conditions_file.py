@@ -22,7 +22,7 @@ LIMITS = tuple(c.value for c in Comparison if c is not Comparison.IS)
 
 
 def read_group(desk: ReadingContext, path: KeyPath) -> Condition | None:
-    """The condition at a key of a step, of which the file's layout tells when it is no group."""
+    """The condition at a key of a step; what is no group is reported with the layout."""
     return read_condition(desk, path) if isinstance(desk.source.get(path), dict) else None
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from panelbridge.config.boards import Board, board_of_kind
 from panelbridge.config.chain_check import PIN_KEYS, chains_of, check_chains
@@ -23,28 +22,15 @@ _CHAIN_PIN_KEYS = ("data_pin", "clock_pin", "latch_pin")
 _PIN_NAME = re.compile(PIN_PATTERN)
 
 
-@dataclass(frozen=True, slots=True)
-class Use:
-    """A thing of the panel that is wired to a board.
-
-    Attributes:
-        path: where it stands in the file.
-        analogue: it needs an analogue pin.
-    """
-
-    path: KeyPath
-    analogue: bool
-
-
-def uses_of(source: YamlSource) -> Iterator[Use]:
-    """Everything in a panel file that stands on a board."""
+def uses_of(source: YamlSource) -> Iterator[tuple[KeyPath, bool]]:
+    """Way to everything that is wired to a board, and whether it needs an analogue pin."""
     for group in ("switches", "lamps", "gauges", "solenoids"):
         for name in source.keys((group,)):
             entry = source.get((group, name))
             if isinstance(entry, dict):
-                yield Use((group, name), entry.get("form") == "lever")
+                yield (group, name), entry.get("form") == "lever"
     if isinstance(source.get(("horn",)), dict):
-        yield Use(("horn",), False)
+        yield ("horn",), False
 
 
 def check_wiring(source: YamlSource) -> list[ConfigProblem]:
@@ -55,26 +41,27 @@ def check_wiring(source: YamlSource) -> list[ConfigProblem]:
     for owner in names:
         kind = board_of_kind(source.get(("boards", owner, "board")))
         for path in chains_of(source, owner):
-            chain = Use(path, analogue=False)
             for key in _CHAIN_PIN_KEYS:
-                problems.extend(_check_pin(source, (*path, key), chain, owner, kind, claims))
+                problems.extend(_check_pin(source, (*path, key), False, owner, kind, claims))
     used: set[str] = set()
     strangers = False
-    for use in uses_of(source):
-        problems.extend(_check_pairs(source, use.path))
-        name = source.get((*use.path, "board"))
+    uses = [*uses_of(source)]
+    for path, analogue in uses:
+        problems.extend(_check_pairs(source, path))
+        name = source.get((*path, "board"))
         if not isinstance(name, str):
             continue
         if name not in names:
             strangers = True
             if names:
-                problems.append(_no_board(source, use, name, names))
+                problems.append(_no_board(source, path, name, names))
             continue
         used.add(name)
         board = board_of_kind(source.get(("boards", name, "board")))
-        problems.extend(_check_counts(source, use, board))
+        if analogue and board is not None:
+            problems.extend(_check_counts(source, path, board))
         for key in PIN_KEYS:
-            problems.extend(_check_pin(source, (*use.path, key), use, name, board, claims))
+            problems.extend(_check_pin(source, (*path, key), analogue, name, board, claims))
     problems.extend(
         source.at_key(
             ("boards", name),
@@ -86,14 +73,14 @@ def check_wiring(source: YamlSource) -> list[ConfigProblem]:
     )
     problems.extend(_check_ports(source, names))
     problems.extend(check_pulses(source))
-    problems.extend(check_chains(source, [use.path for use in uses_of(source)]))
+    problems.extend(check_chains(source, [path for path, _ in uses]))
     return problems
 
 
-def _no_board(source: YamlSource, use: Use, name: str, names: Sequence[str]) -> ConfigProblem:
+def _no_board(source: YamlSource, path: KeyPath, name: str, names: Sequence[str]) -> ConfigProblem:
     hint = did_you_mean(name, names)
     return source.at_value(
-        (*use.path, "board"),
+        (*path, "board"),
         f"there is no board {quoted(name)} in this file",
         hint or f"Boards of this file: {listed(names, 'and')}",
     )
@@ -102,7 +89,7 @@ def _no_board(source: YamlSource, use: Use, name: str, names: Sequence[str]) -> 
 def _check_pin(
     source: YamlSource,
     path: KeyPath,
-    use: Use,
+    analogue: bool,
     name: str,
     board: Board | None,
     claims: dict[tuple[str, str], KeyPath],
@@ -129,7 +116,7 @@ def _check_pin(
     pin = board.pins.get(text)
     if pin is None:
         yield source.at_value(
-            path, f"{title} has no pin {quoted(text)}", _pin_hint(text, board, use.analogue)
+            path, f"{title} has no pin {quoted(text)}", _pin_hint(text, board, analogue)
         )
     elif pin.reserved:
         yield source.at_value(
@@ -137,13 +124,13 @@ def _check_pin(
             f"pin {quoted(text)} of {title} must stay free: {pin.reserved}",
             "Use another pin",
         )
-    elif use.analogue and not pin.analogue:
+    elif analogue and not pin.analogue:
         yield source.at_value(
             path,
             f"pin {quoted(text)} of {title} cannot read a knob or lever",
             f"Its analogue pins are {_analogue_pins(board)}",
         )
-    elif not use.analogue and not pin.digital:
+    elif not analogue and not pin.digital:
         yield source.at_value(
             path,
             f"pin {quoted(text)} of {title} can only read a knob or lever",
@@ -188,24 +175,22 @@ def _check_pairs(source: YamlSource, path: KeyPath) -> Iterator[ConfigProblem]:
             )
 
 
-def _check_counts(source: YamlSource, use: Use, board: Board | None) -> Iterator[ConfigProblem]:
+def _check_counts(source: YamlSource, path: KeyPath, board: Board) -> Iterator[ConfigProblem]:
     """Counts that the board never reads, and a default that is meant for another board."""
-    if board is None or not use.analogue:
-        return
-    entry = source.get(use.path)
+    entry = source.get(path)
     for key in ("counts_at_0", "counts_at_1"):
-        counts = source.get((*use.path, key))
+        counts = source.get((*path, key))
         if isinstance(counts, int) and board.counts < counts <= 65535:
             yield source.at_value(
-                (*use.path, key),
+                (*path, key),
                 f"a board of kind {board.kind} reads 0 to {board.counts} counts, never {counts}",
                 f"Write {board.counts} or less",
             )
     default: int = LeverSwitch.model_fields["counts_at_1"].default
     if board.counts > default and isinstance(entry, dict) and "counts_at_1" not in entry:
         yield source.at_key(
-            use.path,
-            f"{place_name(use.path)} lacks the key 'counts_at_1', needed on a {board.kind}",
+            path,
+            f"{place_name(path)} lacks the key 'counts_at_1', needed on a {board.kind}",
             f"Add 'counts_at_1: {board.counts}', or what the board reads at the lever's top",
         )
 

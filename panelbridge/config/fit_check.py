@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from panelbridge.config.model_walk import child_of, target_of
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.panel_short_forms import COLOURS
 from panelbridge.config.words import MAX_HINTS, did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
 from panelbridge.errors import ConfigProblem
@@ -16,7 +19,6 @@ from panelbridge.logic.inventory import (
     solenoids_of,
     switches_of,
 )
-from panelbridge.logic.parameters import Parameters
 
 
 def check_panel_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterator[ConfigProblem]:
@@ -53,7 +55,7 @@ def _lacking(
     fitted: Sequence[str],
     left_out: Mapping[str, int],
 ) -> Iterator[ConfigProblem]:
-    # A name that is misspelt here or under not_fitted is a problem of its own: told once.
+    # A name that is misspelt here or under not_fitted is an error of its own: reported once.
     misspelt = [name for name in (*fitted, *left_out) if name not in wanted][:MAX_HINTS]
     missing = [
         name
@@ -92,14 +94,7 @@ def _foreign(
     aircraft: str,
 ) -> Iterator[ConfigProblem]:
     """Entries that the aircraft has no use for."""
-    from panelbridge.config.panel_file import Gauges, Solenoids, Switches
-
-    models: dict[str, type[Parameters]] = {
-        "switches": Switches,
-        "gauges": Gauges,
-        "solenoids": Solenoids,
-    }
-    modelled = {*(models[group].model_fields if group in models else fitted)}
+    modelled = child_of(target_of(PanelFile), group).fields or fitted
     # What no model knows has been reported by it.
     strangers = [name for name in fitted if name not in wanted and name in modelled]
     free = [name for name in wanted if name not in fitted]
@@ -112,15 +107,12 @@ def _foreign(
 
 def _check_colour(source: YamlSource, name: str, need: LampNeed) -> Iterator[ConfigProblem]:
     colour = source.get(("lamps", name, "colour"))
-    if isinstance(colour, str) and colour not in need.colours and colour in _ALL_COLOURS:
+    if isinstance(colour, str) and colour not in need.colours and colour in COLOURS:
         yield source.at_value(
             ("lamps", name, "colour"),
             f"the lamp {quoted(name)} cannot be {colour}",
             f"Its colour must be {listed(need.colours)}",
         )
-
-
-_ALL_COLOURS = ("red", "amber", "green", "white", "blue")
 
 
 def _check_left_out(

@@ -19,7 +19,7 @@ from panelbridge.config.file_format import FORMAT
 from panelbridge.config.fit_check import check_panel_fits
 from panelbridge.config.model_problems import empty_keys, json_text, problems_of
 from panelbridge.config.own_lamps_check import check_own_lamps
-from panelbridge.config.panel_file import PanelFile, TwoContactHandle
+from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.panel_short_forms import in_long_form
 from panelbridge.config.starts_check import check_starts
 from panelbridge.config.value_names import check_values
@@ -60,8 +60,7 @@ class LoadedPanel:
     @property
     def handle_travel_s(self) -> float:
         """Longest time of the gear handle between its contacts, s; 1.0 when it has only one."""
-        handle = self.panel.switches.gear_handle
-        return handle.travel_s if isinstance(handle, TwoContactHandle) else 1.0
+        return self.panel.handle_travel_s
 
 
 @dataclass(slots=True)

@@ -1,4 +1,4 @@
-"""A model's model_problems as problems in plain words, each at its place in the file."""
+"""The errors that a model finds in plain words, each at its place in the file."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from panelbridge.config.yaml_positions import KeyPath, Value, YamlSource, place_
 from panelbridge.errors import ConfigProblem
 
 _KNOWN = frozenset(get_args(ErrorType))
-"""Refusals that the library makes; all others are rules of our own models, in our words."""
+"""Types of errors of the library; all others are rules of our own models, in our words."""
 
 
 def json_text(value: Value) -> str:
@@ -33,13 +33,13 @@ def json_text(value: Value) -> str:
 
 
 def problems_of(
-    error: ValidationError, source: YamlSource, root: Any, told: Collection[KeyPath] = ()
+    error: ValidationError, source: YamlSource, root: Any, reported: Collection[KeyPath] = ()
 ) -> list[ConfigProblem]:
-    """Every refusal in ``error``, made by the model ``root`` for what ``source`` says.
+    """Everything in ``error``, which the model ``root`` found in ``source``.
 
-    Rules of the model's own at the places ``told`` are left out: they have been told already.
+    Rules of the model's own at the places ``reported`` are left out: they are known already.
     """
-    return _problems(error, source, root, (), told)
+    return _problems(error, source, root, (), reported)
 
 
 def empty_keys(
@@ -59,21 +59,22 @@ def _problems(
     source: YamlSource,
     root: Any,
     prefix: tuple[str | int, ...],
-    told: Collection[KeyPath] = (),
+    reported: Collection[KeyPath] = (),
 ) -> list[ConfigProblem]:
     problems: list[ConfigProblem] = []
     for details in error.errors(include_url=False):
         loc = (*prefix, *details["loc"])
         path, target, around = walk(root, loc)
-        case = ModelProblem(source, path, target, around, details)
-        is_own = details["type"] == "value_error" or details["type"] not in _KNOWN
-        if (is_own and path in told) or is_misspelt(case):
+        kind = details["type"]
+        context = {"error": details["msg"], **details.get("ctx", {})}
+        case = ModelProblem(source, path, target, around, kind, context)
+        is_own = kind == "value_error" or kind not in _KNOWN
+        if (is_own and path in reported) or is_misspelt(case):
             continue
-        if details["type"] == "extra_forbidden" and len(problems) >= MAX_HINTS:
+        if kind == "extra_forbidden" and len(problems) >= MAX_HINTS:
             problems.append(unknown_key(case, hint=False))
             continue
-        writer = WRITERS.get(details["type"], any_other)
-        problems.append((own_rule if is_own else writer)(case))
+        problems.append((own_rule if is_own else WRITERS.get(kind, any_other))(case))
         if target.discriminator:
             problems.extend(_whatever_is_chosen(case, root, loc))
     return problems
@@ -96,10 +97,7 @@ def _whatever_is_chosen(
             return
         except ValidationError as error:
             found = _problems(error, case.source, root, (*loc, tag))
-            seen = {(m.line, m.column, m.what) for m in found}
-            common = [
-                m
-                for m in (found if common is None else common)
-                if (m.line, m.column, m.what) in seen
-            ]
+            seen = {(one.where, one.what) for one in found}
+            found = found if common is None else common
+            common = [one for one in found if (one.where, one.what) in seen]
     yield from common or ()

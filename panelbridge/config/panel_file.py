@@ -60,7 +60,7 @@ class BoardEntry(Parameters):
     """Speed of the serial line, bit/s; 250000 is exact on 16 MHz boards. Boards with their own USB
     ignore it."""
     host_timeout_ms: Annotated[int, Field(ge=100, le=10_000)] = 500
-    """After so long without the host the board puts lamps and horn to idle by itself."""
+    """Without the host for longer than this the board puts lamps and horn to idle, ms."""
     chains: Annotated[dict[str, ChainEntry], Field(max_length=4)] = Field(default_factory=dict)
     """Its chains of shift registers, each under a name of yours. Switches and lamps name a bit as
     their pin: the chain's name, a point, the number of the bit, e.g. knobs.3."""

@@ -1,7 +1,7 @@
 """Fills in what a panel file may leave out, so that everything else reads its long form only.
 
-The board, when there is only one; the colour of a lamp whose name ends in it; and a bare pin stands
-for the whole of what is wired to it: ``lamp_test: D24``.
+The board, when there is only one; the only form of a switch; the colour of a lamp whose name ends
+in it; and a bare pin stands for the whole of what is wired to it: ``lamp_test: D24``.
 """
 
 from __future__ import annotations
@@ -38,7 +38,9 @@ def in_long_form(source: YamlSource) -> YamlSource:
             continue
         colour = str(path[-1]).rpartition("_")[2]
         of_name = {"colour": colour} if colour in COLOURS and path[0] == "lamps" else {}
-        filled: dict[str, Value] = {**default, **of_name, **entry}
+        form = target.fields.get("form")
+        only_form = {"form": form.default} if form is not None else {}
+        filled: dict[str, Value] = {**default, **only_form, **of_name, **entry}
         place = positions[path]
         at_key = replace(place, line=place.key_line, column=place.key_column)
         for key in filled:

@@ -1,49 +1,44 @@
-"""What to say of each refusal that a model can make."""
+"""The message for each error that a model can find."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Literal, get_origin
-
-from pydantic_core import ErrorDetails
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any, Literal, get_origin
 
 from panelbridge.config import advice
 from panelbridge.config.model_walk import Target
 from panelbridge.config.panel_file import FILLED_IN, PIN_OR_BIT_PATTERN, PIN_PATTERN
 from panelbridge.config.words import counted, did_you_mean, guessed, listed, nearest, quoted
-from panelbridge.config.yaml_positions import (
-    KeyPath,
-    Position,
-    Value,
-    YamlSource,
-    place_name,
-)
+from panelbridge.config.yaml_positions import KeyPath, Position, Value, YamlSource, place_name
 from panelbridge.errors import ConfigProblem
 
 _PINS = (PIN_PATTERN, PIN_OR_BIT_PATTERN)
 MAX_LISTED = 12
 """No more allowed keys than these are listed in a hint."""
+_BELOW = "Write its keys below it, two spaces further in"
 
 
 @dataclass(frozen=True, slots=True)
 class ModelProblem:
-    """One refusal of a model.
+    """One error that a model finds.
 
     Attributes:
         source: the file.
         path: way to the value in the file.
         target: what may stand there.
         around: what may stand around it.
-        details: what the model says.
+        kind: the library's name for this type of error.
+        context: what the library says besides.
     """
 
     source: YamlSource
     path: KeyPath
     target: Target
-    around: Target
-    details: ErrorDetails
+    around: Target = field(default_factory=Target)
+    kind: str = ""
+    context: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def value(self) -> Value:
@@ -76,7 +71,7 @@ def _free_keys(source: YamlSource, owner: KeyPath, around: Target) -> list[str]:
 def is_misspelt(case: ModelProblem) -> bool:
     """A key that is missing because it stands there misspelt, which is a problem of its own."""
     here = case.source.get(case.path[:-1])
-    if case.details["type"] != "missing" or not isinstance(here, dict):
+    if case.kind != "missing" or not isinstance(here, dict):
         return False
     free = _free_keys(case.source, case.path[:-1], case.around)
     strangers = [key for key in here if key not in case.around.fields][:MAX_LISTED]
@@ -94,44 +89,37 @@ def _key_hint(case: ModelProblem, key: str, owner: KeyPath) -> str:
     free, fields = _free_keys(case.source, owner, case.around), [*case.around.fields]
     hint = did_you_mean(key, free if guessed(key, free) or not guessed(key, fields) else fields)
     twin = nearest(key, fields)
-    if not hint and twin is not None:
-        hint = f"It looks like {quoted(twin)}, which stands here already"
-    if not hint and len(free) > MAX_LISTED:
-        hint = f"Other keys that it can have are {listed(free[:MAX_LISTED], 'and')}, among others"
-    elif not hint and free:
-        hint = f"It can also have {listed(free)}"
-    return hint or "It has all the keys that it can have"
+    if hint:
+        return hint
+    if twin is not None:
+        return f"It looks like {quoted(twin)}, which stands here already"
+    if len(free) > MAX_LISTED:
+        return f"Other keys that it can have are {listed(free[:MAX_LISTED], 'and')}, among others"
+    return f"It can also have {listed(free)}" if free else "It has all the keys that it can have"
 
 
 def _missing_key(case: ModelProblem) -> ConfigProblem:
-    key, owner = str(case.path[-1]), case.path[:-1]
-    if isinstance(case.path[-1], int):
-        what = f"{place_name(owner)} has {counted(case.path[-1], 'item')}, and more are needed"
+    owner, key = case.path[:-1], case.path[-1]
+    if isinstance(key, int):
+        what = f"{place_name(owner)} has {counted(key, 'item')}, and more are needed"
         return case.source.at_key(owner, what, _sentence(case.around.description))
-    return _lacks(case.source, owner, key, case.target)
-
-
-def _lacks(source: YamlSource, owner: KeyPath, key: str, target: Target) -> ConfigProblem:
-    about = _describe(target)
-    boards = source.keys(("boards",))
+    about, choices = _describe(case.target), case.target.choices
+    boards = case.source.keys(("boards",))
     if key == "board" and boards and owner[:1] != ("boards",):
         about = f"The boards are {listed(boards, 'and')}"
-    example = target.choices[0] if len(target.choices) == 1 else "..."
-    hint = f"Add '{key}: {example}'"
+    hint = f"Add '{key}: {choices[0] if len(choices) == 1 else '...'}'"
     what = f"{place_name(owner)} lacks the key {quoted(key)}"
-    return source.at_key(owner, what, f"{hint}. {about}" if about else hint)
+    return case.source.at_key(owner, what, f"{hint}. {about}" if about else hint)
 
 
 def _describe(target: Target) -> str:
     """What a key is for, and what it can be."""
-    description = " ".join(target.description.split()).rstrip(".")
+    can, limits = "", advice.range_text(target)
     if target.choices:
         can = f"It can be {listed(target.choices)}" if len(target.choices) > 1 else ""
-    elif advice.range_text(target):
-        can = f"It is a number {advice.range_text(target)}"
-    else:
-        can = ""
-    return ". ".join(part for part in (description, can) if part)
+    elif limits:
+        can = f"It is a number {limits}"
+    return ". ".join(part for part in (_sentence(target.description), can) if part)
 
 
 def _wrong_kind(
@@ -153,46 +141,39 @@ def _text_hint(case: ModelProblem) -> str:
 
 
 def _group_hint(case: ModelProblem) -> str:
-    info = case.around.fields.get(str(case.path[-1])) if case.path else None
-    if case.value is None and not case.target.discriminator:
-        optional = info is None or not info.is_required()
-        return empty_hint(case.path, case.target, optional=optional)
+    target = case.target
+    if case.value is None and not target.discriminator:
+        info = case.around.fields.get(str(case.path[-1])) if case.path else None
+        return empty_hint(case.path, target, optional=info is None or not info.is_required())
     if isinstance(case.value, list):
         return "Write it without dashes or [ ]: each entry below it as name: ..., two spaces in"
-    fields = [str(name) for name in case.target.fields]
-    if fields:
-        required = [name for name, info in case.target.fields.items() if info.is_required()]
-        return (
-            f"Write its keys below it, two spaces further in: {listed(required or fields, 'and')}"
-        )
-    if case.target.discriminator:
-        return f"Write its keys below it, two spaces further in, first of all {_tags(case)}"
-    return "Write its keys below it, two spaces further in"
+    if target.discriminator:
+        tags = f"'{target.discriminator}', which can be {listed(target.choices)}"
+        return f"{_BELOW}, first of all {tags}"
+    fields = [name for name, info in target.fields.items() if info.is_required()] or target.fields
+    return f"{_BELOW}: {listed(fields, 'and')}" if fields else _BELOW
 
 
 def empty_hint(path: KeyPath, target: Target, *, optional: bool = True) -> str:
     """What to do about a key with nothing behind it; ``optional``: it may be left out."""
-    group = target.models or get_origin(target.kind) is dict
-    if not group:
+    if not target.models and get_origin(target.kind) is not dict:
         return "Write a value after the colon, or delete the line"
     required = [name for name, info in target.fields.items() if info.is_required()]
     required = [name for name in required if name not in FILLED_IN]
-    below = "Write its keys below it, two spaces further in"
-    if required:
-        below += f" ({listed(required, 'and')})"
-    elif optional and not target.discriminator:
-        empty = "its defaults" if target.models else "none"
-        below += f", or '{path[-1]}: {{}}' for {empty}"
+    below = f"{_BELOW} ({listed(required, 'and')})" if required else _BELOW
+    if optional and not required and not target.discriminator:
+        below += f", or '{path[-1]}: {{}}' for {'its defaults' if target.models else 'none'}"
     return f"{below}, or delete the line to leave it out" if optional else below
 
 
-def _tags(case: ModelProblem) -> str:
-    return f"'{case.target.discriminator}', which can be {listed(case.target.choices)}"
-
-
 def _out_of_range(case: ModelProblem) -> ConfigProblem:
-    what = f"{case.name} is {case.position.written}, and must be {advice.range_text(case.target)}"
-    return case.at_value(what, _sentence(case.target.description))
+    number, target = case.value, case.target
+    what = f"{case.name} is {case.position.written}, and must be {advice.range_text(target)}"
+    hint = _sentence(target.description)
+    is_part = (target.limit("ge"), target.limit("le")) == (0.0, 1.0)
+    if not hint and is_part and isinstance(number, int | float) and 1.0 < number <= 100.0:
+        hint = f"It is a part of 1: {case.position.written} percent are {number / 100:g}"
+    return case.at_value(what, hint)
 
 
 def _sentence(text: str) -> str:
@@ -200,11 +181,10 @@ def _sentence(text: str) -> str:
 
 
 def _wrong_length(case: ModelProblem) -> ConfigProblem:
-    told = case.details.get("ctx", {})
     low = case.target.limit("min_length")
     high = case.target.limit("max_length")
-    if low is None and high is None:  # a fixed number of items, told by the type alone
-        low = high = told.get("max_length", told.get("min_length"))
+    if low is None and high is None:  # a fixed number of items, which the type alone says
+        low = high = case.context.get("max_length", case.context.get("min_length"))
     value = case.value
     one, many = ("character", "characters") if isinstance(value, str) else ("entry", "entries")
     count = len(value) if isinstance(value, str | list | dict) else 0
@@ -235,35 +215,30 @@ def _wrong_pattern(case: ModelProblem) -> ConfigProblem:
 
 
 def _wrong_choice(case: ModelProblem) -> ConfigProblem:
-    if not case.target.discriminator:
-        return _no_such_choice(case.source, case.path, case.target)
-    path = (*case.path, case.target.discriminator)
-    if path in case.source.positions:
-        return _no_such_choice(case.source, path, case.target)
-    choice = Target(Literal[case.target.choices], name=case.target.discriminator)
-    return _lacks(case.source, case.path, case.target.discriminator, choice)
-
-
-def _no_such_choice(source: YamlSource, path: KeyPath, target: Target) -> ConfigProblem:
-    value, choices, name = source.get(path), target.choices, place_name(path)
+    target = case.target
+    if target.discriminator:
+        path = (*case.path, target.discriminator)
+        choice = Target(Literal[target.choices], name=target.discriminator)
+        case = replace(case, path=path, target=choice)
+        if path not in case.source.positions:
+            return _missing_key(case)
+    value, choices = case.value, case.target.choices
+    hint = advice.advice_for_choice(value, choices)
     if value is None:
-        return source.at_key(path, f"{name} is empty", advice.advice_for_choice(value, choices))
-    if len(choices) == 1 and not isinstance(value, str):
-        found = advice.found_text(value, source.position(path))
-        what, hint = f"{name} must be {choices[0]}, and {found}", _sentence(target.description)
-    elif isinstance(value, str) and value:
-        what = f"{name} cannot be {quoted(value)}"
-        hint = advice.advice_for_choice(value, choices)
+        return case.at_value(f"{case.name} is empty", hint)
+    if isinstance(value, str) and value:
+        return case.at_value(f"{case.name} cannot be {quoted(value)}", hint)
+    found = advice.found_text(value, case.position)
+    if len(choices) == 1:
+        needed, hint = choices[0], _sentence(target.description)
     else:
-        what = f"{name} is none of the words that it can be"
-        hint = advice.advice_for_choice(value, choices)
-    return (source.at_key if isinstance(value, dict | list) else source.at_value)(path, what, hint)
+        needed = "a word"
+    return case.at_value(f"{case.name} must be {needed}, and {found}", hint)
 
 
 def own_rule(case: ModelProblem) -> ConfigProblem:
     """A model's own rule, which speaks in our words already."""
-    reason = case.details.get("ctx", {}).get("error", case.details["msg"])
-    return case.at_value(str(reason).strip().rstrip("."), "")
+    return case.at_value(str(case.context["error"]).strip().rstrip("."), "")
 
 
 def _not_finite(case: ModelProblem) -> ConfigProblem:
@@ -271,7 +246,7 @@ def _not_finite(case: ModelProblem) -> ConfigProblem:
 
 
 def any_other(case: ModelProblem) -> ConfigProblem:
-    """For a type of refusal that no model of ours makes (a test keeps it so)."""
+    """For a type of error that no model of ours finds (a test keeps it so)."""
     return case.at_value(
         f"{case.name} cannot be like this, and {advice.found_text(case.value, case.position)}",
         _describe(case.target),
@@ -295,34 +270,21 @@ _INT = _wrong_kind(
 _FLOAT = _wrong_kind(
     "a number", lambda case: advice.advice_for_number(case.value, case.position, False, case.target)
 )
-WRITERS: dict[str, Callable[[ModelProblem], ConfigProblem]] = {
-    "extra_forbidden": unknown_key,
-    "missing": _missing_key,
-    "string_type": _TEXT,
-    "bool_type": _BOOL,
-    "int_type": _INT,
-    "int_from_float": _INT,
-    "float_type": _FLOAT,
-    "dict_type": _GROUP,
-    "model_type": _GROUP,
-    "model_attributes_type": _GROUP,
-    "list_type": _LIST,
-    "tuple_type": _LIST,
-    "greater_than": _out_of_range,
-    "greater_than_equal": _out_of_range,
-    "less_than": _out_of_range,
-    "less_than_equal": _out_of_range,
-    "string_too_short": _wrong_length,
-    "string_too_long": _wrong_length,
-    "too_short": _wrong_length,
-    "too_long": _wrong_length,
-    "string_pattern_mismatch": _wrong_pattern,
-    "literal_error": _wrong_choice,
-    "enum": _wrong_choice,
-    "union_tag_invalid": _wrong_choice,
-    "union_tag_not_found": _wrong_choice,
-    "value_error": own_rule,
-    "assertion_error": own_rule,
-    "finite_number": _not_finite,
+_WRITERS: dict[Callable[[ModelProblem], ConfigProblem], str] = {
+    unknown_key: "extra_forbidden",
+    _missing_key: "missing",
+    _TEXT: "string_type",
+    _BOOL: "bool_type",
+    _INT: "int_type int_from_float",
+    _FLOAT: "float_type",
+    _GROUP: "dict_type model_type model_attributes_type",
+    _LIST: "list_type tuple_type",
+    _out_of_range: "greater_than greater_than_equal less_than less_than_equal",
+    _wrong_length: "string_too_short string_too_long too_short too_long",
+    _wrong_pattern: "string_pattern_mismatch",
+    _wrong_choice: "literal_error enum union_tag_invalid union_tag_not_found",
+    own_rule: "value_error assertion_error",
+    _not_finite: "finite_number",
 }
-"""The words for each type of refusal."""
+WRITERS = {kind: writer for writer, kinds in _WRITERS.items() for kind in kinds.split()}
+"""What writes the message for each type of error."""

@@ -4,18 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Protocol
+from typing import Literal, Protocol
 
-from panelbridge.config.advice import (
-    advice_for_bool,
-    advice_for_choice,
-    advice_for_number,
-    found_text,
-    number_text,
-    unit_of,
-)
+from annotated_types import Ge, Le
+
 from panelbridge.config.model_walk import Target
-from panelbridge.config.problem_texts import MAX_LISTED
+from panelbridge.config.problem_texts import MAX_LISTED, WRITERS, ModelProblem
 from panelbridge.config.words import MAX_HINTS, did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
 from panelbridge.config.yaml_positions import Value as Given
@@ -32,22 +26,18 @@ class NamesInUse(Protocol):
     @property
     def signals(self) -> Mapping[str, SignalSpec]:
         """Every signal."""
-        ...
 
     @property
     def sets_of_signals(self) -> Mapping[str, tuple[str, ...]]:
         """Names that stand for several signals; all of them are meant."""
-        ...
 
     @property
     def left_out(self) -> frozenset[str]:
         """What the aircraft has and the panel has not."""
-        ...
 
     @property
     def panel_name(self) -> str:
         """The panel's name; empty without one."""
-        ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,8 +150,7 @@ class ReadingContext:
         if spec.form == "yes_no":
             if isinstance(value, bool):
                 return True, value
-            what = f"{place_name(path)} must be true or false, and {self._found(path)}"
-            self.at_value(path, what, advice_for_bool(self.source.position(path)))
+            self._wrong("bool_type", path, Target(bool))
             return False, None
         return self.word(path, spec.words if always_known else (*spec.words, UNKNOWN))
 
@@ -170,39 +159,17 @@ class ReadingContext:
         value = self.source.get(path)
         if isinstance(value, str) and value in words:
             return True, value
-        if isinstance(value, str) and value:
-            what = f"{place_name(path)} cannot be {quoted(value)}"
-        elif value is None:
-            what = f"{place_name(path)} is empty"
-        else:
-            what = f"{place_name(path)} must be a word, and {self._found(path)}"
-        self.at_value(path, what, advice_for_choice(value, words))
+        self._wrong("literal_error", path, Target(Literal[words]))
         return False, None
 
     def limited(self, path: KeyPath, name: str, low: float, high: float) -> float | None:
         """The number at ``path``, from ``low`` to ``high``; None when it is none."""
         number = self.number(*path)
-        unit = unit_of(name)
-        end = f" {unit}" if unit else ""
-        limits = f"from {number_text(low)} to {number_text(high)}{end}"
-        if number is None:
-            value, position = self.source.get(path), self.source.position(path)
-            what = f"{place_name(path)} must be a number, and {self._found(path)}"
-            if value is None:
-                what = f"{place_name(path)} is empty"
-            target = Target(float, name=name)
-            advice = advice_for_number(value, position, False, target)
-            hint = f"Write a number {limits}" if advice == "Write a number" else advice
-            self.at_value(path, what, hint)
-            return None
-        if low <= number <= high:
+        if number is not None and low <= number <= high:
             return number
-        written = self.source.position(path).written
-        hint = ""
-        if (low, high) == (0.0, 1.0) and 1.0 < number <= 100.0:
-            hint = f"It is a part of 1: {written} percent are {number / 100:g}"
-        self.at_value(path, f"{place_name(path)} is {written}, and must be {limits}", hint)
+        kind = "float_type" if number is None else "less_than_equal"
+        self._wrong(kind, path, Target(float, limits=(Ge(low), Le(high)), name=name))
         return None
 
-    def _found(self, path: KeyPath) -> str:
-        return found_text(self.source.get(path), self.source.position(path))
+    def _wrong(self, kind: str, path: KeyPath, target: Target) -> None:
+        self.problems.append(WRITERS[kind](ModelProblem(self.source, path, target)))

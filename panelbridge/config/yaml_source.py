@@ -67,7 +67,7 @@ def scan_yaml(path: Path) -> Scanned:
 
 
 def scan_text(text: str, file: str) -> Scanned:
-    """Read ``text`` past second keys of a name, and past tabs, of which one error tells."""
+    """Read ``text`` past second keys of a name, and past tabs, which are one error."""
     refused = refuse_characters(text, file)
     if refused is not None:
         return None, [refused]

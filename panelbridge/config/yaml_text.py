@@ -87,7 +87,7 @@ def refuse_characters(text: str, file: str) -> ConfigProblem | None:
         line,
         column,
         f"an invisible control character (number {ord(found.group()):X} hexadecimal)",
-        "Delete it: put the cursor there and type the place anew. Is it a text file at all?",
+        "Delete it: put the cursor there and type that part again. Is it a text file at all?",
     )
 
 

@@ -278,3 +278,61 @@ def test_a_hint_is_looked_for_only_so_often(
         check_file(written(tmp_path, text))
     assert len(caught.value.problems) >= 4000
     assert 200 <= len(looked) <= 2000
+
+
+# Starts, and what a panel file may leave out.
+
+STARTS = """starts:
+  parked: { throttles: 0, throttle_2: 0.1, engines: stopped, simulator_handle: down, flap_deg: 0 }
+  taxi: { like: parked, throttles: 0.3, engine_2: running, flap_deg: unknown }
+  away: { like: taxi, simulator_handle: up }
+"""
+
+
+def test_a_start_takes_the_values_of_the_one_that_it_is_like(tmp_path: Path) -> None:
+    path = tmp_path / "aircraft.yaml"
+    path.write_text((GOOD / "aircraft.yaml").read_text("utf-8").partition("starts:")[0] + STARTS)
+    aircraft = load_aircraft(path)
+    assert aircraft.start_values("parked") == {
+        "throttle_1": 0,
+        "throttle_2": 0.1,
+        "engine_1": "stopped",
+        "engine_2": "stopped",
+        "simulator_handle": "down",
+        "flap_deg": 0,
+    }
+    # A name for several values counts for each of them, whatever stood there before.
+    taxi = {"throttle_1": 0.3, "throttle_2": 0.3, "engine_2": "running", "flap_deg": None}
+    assert aircraft.start_values("taxi") == aircraft.start_values("parked") | taxi
+    assert aircraft.start_values("away") == aircraft.start_values("taxi") | {
+        "simulator_handle": "up"
+    }
+
+
+LONG = """
+  horn_silence: { form: contact, board: main, pin: D24 }
+  dimmer: { form: lever, board: main, pin: A0 }
+lamps:
+  nose_green: { board: main, pin: D2, colour: green }
+  left_green: { board: main, pin: D3, colour: green }
+  right_green: { board: main, pin: D4, colour: green, legend: RIGHT }
+horn: { board: main, pin: D10 }
+"""
+SHORT = """
+  horn_silence: D24
+  dimmer: A0
+lamps:
+  nose_green: D2
+  left_green: { pin: D3 }
+  right_green: { pin: D4, legend: RIGHT }
+horn: D10
+"""
+
+
+def test_the_short_form_means_the_long_one(tmp_path: Path) -> None:
+    head = PANEL.partition("  horn_silence")[0]
+    tail = f"not_fitted{PANEL.partition('not_fitted')[2]}"
+    long, short = (load_panel(written(tmp_path, head + text + tail)) for text in (LONG, SHORT))
+    assert long.panel == short.panel
+    assert long.panel.lamps["nose_green"].colour == "green"
+    assert long.panel.switches.dimmer == short.panel.switches.dimmer != None  # noqa: E711

@@ -203,7 +203,7 @@ CASES = [
      'Put it in quotes: "4"'),
     ("literal_error", "choice: gren", (1, 9), "'choice' cannot be 'gren'",
      "Did you mean 'green'? It can be red or green"),
-    ("literal_error", "choice: 5", (1, 9), "'choice' is none of the words that it can be",
+    ("literal_error", "choice: 5", (1, 9), "'choice' must be a word, and the number 5 stands here",
      "It can be red or green"),
     ("literal_error", "choice:", (1, 1), "'choice' is empty", "It can be red or green"),
     ("literal_error", "only: 2", (1, 7), "'only' must be 1, and the number 2 stands here", ""),
@@ -252,8 +252,8 @@ def test_a_rule_that_was_told_already_is_not_told_again(text: str) -> None:
     source = parse_yaml(text, "f")
     error = refusal_of(Thing, source)
     assert error is not None
-    assert problems_of(error, source, Thing, told=[()]) == []
-    assert len(problems_of(error, source, Thing, told=[("text",)])) == 1
+    assert problems_of(error, source, Thing, reported=[()]) == []
+    assert len(problems_of(error, source, Thing, reported=[("text",)])) == 1
 
 
 def test_place_names() -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from panelbridge.config import yaml_source, yaml_text
 from panelbridge.config.yaml_scalars import MAX_DIGITS
-from panelbridge.config.yaml_source import MAX_DEPTH, MAX_VALUES, parse_yaml, read_yaml
+from panelbridge.config.yaml_source import MAX_DEPTH, MAX_VALUES, parse_yaml, read_yaml, scan_text
 from panelbridge.errors import ConfigError, ConfigProblem
 
 
@@ -276,3 +276,32 @@ def test_a_file_without_permission(tmp_path: Path, monkeypatch: pytest.MonkeyPat
     with pytest.raises(ConfigError) as caught:
         read_yaml(tmp_path)
     assert caught.value.what == "this is a folder, not a file"
+
+
+@pytest.mark.parametrize(
+    ("text", "value", "places"),
+    [
+        ("a: 1\na: 2\nb: 3\n", {"a": 1, "b": 3}, [(2, 1)]),
+        ("a: !!int 5\n", {"a": 5}, [(1, 4)]),
+        ("a:\n\tb: 1\n\tc:\n\t\td: 2\n", {"a": {"b": 1, "c": {"d": 2}}}, [(2, 1)]),
+        ("a:\n  b: 1\n\tc: 2\n", {"a": {"b": 1, "c": 2}}, [(3, 1)]),
+        ("a:\n    b: 1\n\tc: 2\n", {"a": {"b": 1, "c": 2}}, [(3, 1)]),
+        ("a:\t1\nb: 2\nb: 3\n", {"a": 1, "b": 2}, [(1, 3), (3, 1)]),
+        ("a:\n\tb: [1\nc: 2\n", None, [(2, 1)]),
+        ("a: 1\na: *x\n", None, [(2, 4)]),
+        ("a: 1\na: 2\n5: 3\n", None, [(2, 1), (3, 1)]),
+    ],
+)
+def test_what_is_read_on_past(text: str, value: object, places: list[tuple[int, int]]) -> None:
+    source, problems = scan_text(text, "f")
+    assert (source.value if source is not None else None) == value
+    assert places_of(tuple(problems)) == places
+
+
+def test_one_error_names_all_lines_with_tabs() -> None:
+    def hint(lines: int) -> str:
+        return scan_text("a:\n" + "".join(f"\tb{n}: 1\n" for n in range(lines)), "f")[1][0].hint
+
+    assert "also" not in hint(1)
+    assert hint(2) == "Replace it by spaces, also in line 3; most editors can do that"
+    assert "also in lines 3, 4, 5, 6, 7, 8, 9, 10 and others" in hint(20)

@@ -91,53 +91,39 @@ def _check_bit(
     group = str(path[0])
     if not isinstance(text, str) or not _PIN_OR_BIT.fullmatch(text) or "." not in text:
         return
-    if board not in boards or group not in _FORMS or not _can_be_a_bit(source, path):
+    # A lever needs a pin of the board, which its model says.
+    is_lever = source.get((*path[:-1], "form")) == "lever"
+    if board not in boards or group not in _FORMS or is_lever:
         return
     name, _, number = text.partition(".")
     chains = source.keys(("boards", str(board), "chains"))
     if name not in chains:
-        yield source.at_value(
-            path,
-            f"board {quoted(board)} has no chain {quoted(name)}",
-            _no_chain_hint(source, str(board), name, chains, boards),
-        )
+        hint = _no_chain_hint(source, str(board), name, chains, boards)
+        yield source.at_value(path, f"board {quoted(board)} has no chain {quoted(name)}", hint)
         return
     chain: KeyPath = ("boards", str(board), "chains", name)
     chips = _chips(source, chain)
     if 0 < chips * BITS_OF_CHIP <= int(number):
-        last = chips * BITS_OF_CHIP - 1
+        what = f"chain {quoted(name)} has {counted(chips, 'chip')} and no bit {number}"
+        hint = f"Its bits are 0 to {chips * BITS_OF_CHIP - 1}"
         yield source.at_value(
-            path,
-            f"chain {quoted(name)} has {counted(chips, 'chip')} and no bit {number}",
-            f"Its bits are 0 to {last}; bits 0 to 7 are those of the chip at the data pin",
+            path, what, f"{hint}; bits 0 to 7 are those of the chip at the data pin"
         )
     form = source.get((*chain, "form"))
     if form in _FORMS.values() and form != _FORMS[group]:
-        yield source.at_value(
-            path,
-            f"chain {quoted(name)} has {form}, and {_THINGS[group]} needs one with {_FORMS[group]}",
-            "Use a bit of another chain, or a pin of the board",
-        )
+        needed = f"{_THINGS[group]} needs one with {_FORMS[group]}"
+        what, hint = f"chain {quoted(name)} has {form}, and {needed}", "Use a bit of another chain"
+        yield source.at_value(path, what, f"{hint}, or a pin of the board")
     if group == "lamps" and source.get((*path[:-1], "dimmed")) is True:
-        yield source.at_value(
-            (*path[:-1], "dimmed"),
-            f"the lamp {quoted(path[1])} is on a chain and cannot be dimmed",
-            "Delete 'dimmed', or use a pin of the board that can do pulse width",
-        )
+        what = f"the lamp {quoted(path[1])} is on a chain and cannot be dimmed"
+        hint = "Delete 'dimmed', or use a pin of the board that can do pulse width"
+        yield source.at_value((*path[:-1], "dimmed"), what, hint)
     first = claims.setdefault((str(board), text), path)
     if first != path:
         other = first[:-1] if first[:-1] != path[:-1] else first
-        yield source.at_value(
-            path,
-            f"bit {quoted(text)} of board {quoted(board)} is taken already by "
-            f"{place_name(other)} ({source.position(first).where})",
-            "Give one of the two another bit",
-        )
-
-
-def _can_be_a_bit(source: YamlSource, path: KeyPath) -> bool:
-    """A lever needs a pin of the board, which its model says."""
-    return source.get((*path[:-1], "form")) != "lever"
+        what = f"bit {quoted(text)} of board {quoted(board)} is taken already by "
+        what += f"{place_name(other)} ({source.position(first).where})"
+        yield source.at_value(path, what, "Give one of the two another bit")
 
 
 def _no_chain_hint(

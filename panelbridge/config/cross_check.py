@@ -54,7 +54,9 @@ def check_wiring(source: YamlSource) -> list[ConfigProblem]:
         if name not in names:
             strangers = True
             if names:
-                problems.append(_no_board(source, path, name, names))
+                what = f"there is no board {quoted(name)} in this file"
+                hint = did_you_mean(name, names) or f"Boards of this file: {listed(names, 'and')}"
+                problems.append(source.at_value((*path, "board"), what, hint))
             continue
         used.add(name)
         board = board_of_kind(source.get(("boards", name, "board")))
@@ -77,15 +79,6 @@ def check_wiring(source: YamlSource) -> list[ConfigProblem]:
     return problems
 
 
-def _no_board(source: YamlSource, path: KeyPath, name: str, names: Sequence[str]) -> ConfigProblem:
-    hint = did_you_mean(name, names)
-    return source.at_value(
-        (*path, "board"),
-        f"there is no board {quoted(name)} in this file",
-        hint or f"Boards of this file: {listed(names, 'and')}",
-    )
-
-
 def _check_pin(
     source: YamlSource,
     path: KeyPath,
@@ -104,38 +97,27 @@ def _check_pin(
             thing = "line of the chain" if path[0] == "boards" else "contact of the handle"
             hint = f"Each {thing} needs a pin of its own"
         else:
-            what = (
-                f"pin {quoted(text)} of board {quoted(name)} is taken already by "
-                f"{place_name(first[:-1])} ({source.position(first).where})"
-            )
+            what = f"pin {quoted(text)} of board {quoted(name)} is taken already by "
+            what += f"{place_name(first[:-1])} ({source.position(first).where})"
             hint = "Give one of the two another pin"
         yield source.at_value(path, what, hint)
     if board is None:
         return
     title = f"board {quoted(name)} ({board.kind})"
-    pin = board.pins.get(text)
+    what, pin = f"pin {quoted(text)} of {title}", board.pins.get(text)
     if pin is None:
-        yield source.at_value(
-            path, f"{title} has no pin {quoted(text)}", _pin_hint(text, board, analogue)
-        )
+        what, hint = f"{title} has no pin {quoted(text)}", _pin_hint(text, board, analogue)
     elif pin.reserved:
-        yield source.at_value(
-            path,
-            f"pin {quoted(text)} of {title} must stay free: {pin.reserved}",
-            "Use another pin",
-        )
+        what, hint = f"{what} must stay free: {pin.reserved}", "Use another pin"
     elif analogue and not pin.analogue:
-        yield source.at_value(
-            path,
-            f"pin {quoted(text)} of {title} cannot read a knob or lever",
-            f"Its analogue pins are {_analogue_pins(board)}",
-        )
+        what += " cannot read a knob or lever"
+        hint = f"Its analogue pins are {_analogue_pins(board)}"
     elif not analogue and not pin.digital:
-        yield source.at_value(
-            path,
-            f"pin {quoted(text)} of {title} can only read a knob or lever",
-            "Use a pin whose name begins with D, or a lower A number",
-        )
+        what += " can only read a knob or lever"
+        hint = "Use a pin whose name begins with D, or a lower A number"
+    else:
+        return
+    yield source.at_value(path, what, hint)
 
 
 def _pin_hint(text: str, board: Board, analogue: bool) -> str:

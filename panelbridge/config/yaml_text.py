@@ -58,20 +58,14 @@ def _why_not(path: Path, error: OSError | ValueError) -> tuple[str, str]:
 def decode(data: bytes, file: str) -> str | ConfigProblem:
     """``data`` as text, or what is wrong with it."""
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        return ConfigProblem(
-            file, 1, 1, "this file is saved as UTF-16", "Save it as UTF-8 in your editor"
-        )
+        hint = "Save it as UTF-8 in your editor"
+        return ConfigProblem(file, 1, 1, "this file is saved as UTF-16", hint)
     try:
         text = data.decode("utf-8")
     except UnicodeDecodeError as error:
-        line, column = place_in(*_good_part(data, error.start))
-        return ConfigProblem(
-            file,
-            line,
-            column,
-            "this character is not UTF-8",
-            "Save the file as UTF-8 in your editor, or type the character again",
-        )
+        place = place_in(*_good_part(data, error.start))
+        hint = "Save the file as UTF-8 in your editor, or type the character again"
+        return ConfigProblem(file, *place, "this character is not UTF-8", hint)
     text = text.removeprefix("\ufeff")
     return refuse_characters(text, file) or text
 
@@ -81,14 +75,9 @@ def refuse_characters(text: str, file: str) -> ConfigProblem | None:
     found = _REFUSED.search(text)
     if found is None:
         return None
-    line, column = place_in(text, found.start())
-    return ConfigProblem(
-        file,
-        line,
-        column,
-        f"an invisible control character (number {ord(found.group()):X} hexadecimal)",
-        "Delete it: put the cursor there and type that part again. Is it a text file at all?",
-    )
+    what = f"an invisible control character (number {ord(found.group()):X} hexadecimal)"
+    hint = "Delete it: put the cursor there and type that part again. Is it a text file at all?"
+    return ConfigProblem(file, *place_in(text, found.start()), what, hint)
 
 
 def _good_part(data: bytes, end: int) -> tuple[str, int]:

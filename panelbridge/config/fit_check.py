@@ -94,7 +94,7 @@ def _foreign(
     aircraft: str,
 ) -> Iterator[ConfigProblem]:
     """Entries that the aircraft has no use for."""
-    modelled = child_of(target_of(PanelFile), group).fields or fitted
+    modelled = {*(child_of(target_of(PanelFile), group).fields or fitted)}
     # What no model knows has been reported by it.
     strangers = [name for name in fitted if name not in wanted and name in modelled]
     free = [name for name in wanted if name not in fitted]

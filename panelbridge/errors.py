@@ -4,7 +4,7 @@
 
     PanelbridgeError            what, where, hint
     |-- UsageError              a wrong option or argument of a command
-    |-- ConfigError             one or more mistakes in a file (a list of ConfigMistake)
+    |-- ConfigError             one or more errors in a file (a list of ConfigProblem)
     |-- LinkError               the way to a board
     |   |-- PortMissing         no such port, or a URL that means nothing
     |   |-- PortBusy            another program holds the port, or no right to open it
@@ -14,14 +14,14 @@
     |       |-- WrongBoard          it is another kind of board than the file says
     |       `-- SetupRefused        it does not take the pin set-up
     |-- MessageError            a frame with a right checksum and a wrong content
-    `-- LogicError              a mistake of our own, never of the user
+    `-- LogicError              an error of the program itself, never of the user
 
-A user's mistake ends a command with exit code 2 and no traceback.
+A user's error ends a command with exit code 2 and no traceback.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 
@@ -50,15 +50,16 @@ class UsageError(PanelbridgeError):
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class ConfigMistake:
-    """One mistake in a file.
+class ConfigProblem:
+    """One error or warning in a file.
 
     Attributes:
         file: path as the user gave it.
         line: 1-based line; 0 when the file cannot be read at all.
         column: 1-based column; 0 when the file cannot be read at all.
-        what: the mistake, one sentence without a full stop.
+        what: what is wrong, one sentence without a full stop.
         hint: what to do about it; may be empty.
+        is_warning: the file can be used as it is, and works badly.
     """
 
     file: str
@@ -66,6 +67,7 @@ class ConfigMistake:
     column: int
     what: str
     hint: str = ""
+    is_warning: bool = False
 
     @property
     def where(self) -> str:
@@ -73,23 +75,41 @@ class ConfigMistake:
         return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
 
     def __str__(self) -> str:
-        text = f"{self.where}: {self.what}"
+        text = f"{self.where}: {'warning: ' * self.is_warning}{self.what}"
         return f"{text}\n    {self.hint}" if self.hint else text
 
 
 class ConfigError(PanelbridgeError):
-    """All mistakes that were found in one go, in the order of file, line and column.
+    """Every error that was found in one go, in the order of file, line and column.
 
-    Example: an unknown key and a pin that is used twice in the same panel file.
+    Example: an unknown key and a pin that is used twice in the same panel file. Warnings stand
+    before the errors; there is at least one error.
     """
 
-    def __init__(self, mistakes: Sequence[ConfigMistake]) -> None:
-        self.mistakes = tuple(sorted(mistakes))
-        first = self.mistakes[0]
+    def __init__(self, problems: Sequence[ConfigProblem]) -> None:
+        self.problems = tuple(sorted(problems, key=_warnings_first))
+        first = next(problem for problem in self.problems if not problem.is_warning)
         super().__init__(first.what, first.where, first.hint)
 
     def __str__(self) -> str:
-        return "\n".join(str(mistake) for mistake in self.mistakes)
+        return problem_lines(self.problems)
+
+
+MAX_SHOWN = 100
+"""A text shows no more problems than these, and says how many more there are."""
+
+
+def problem_lines(problems: Iterable[ConfigProblem]) -> str:
+    """``problems`` in their order as text, no more than ``MAX_SHOWN`` of them."""
+    ordered = sorted(problems, key=_warnings_first)
+    lines = [str(problem) for problem in ordered[:MAX_SHOWN]]
+    if len(ordered) > MAX_SHOWN:
+        lines.append(f"... and {len(ordered) - MAX_SHOWN} more")
+    return "\n".join(lines)
+
+
+def _warnings_first(problem: ConfigProblem) -> tuple[bool, ConfigProblem]:
+    return not problem.is_warning, problem
 
 
 class LinkError(PanelbridgeError):
@@ -129,4 +149,4 @@ class MessageError(PanelbridgeError):
 
 
 class LogicError(PanelbridgeError):
-    """A mistake of our own, e.g. time that runs backwards. Never caused by a user's file."""
+    """An error of the program itself, e.g. time that runs backwards; never of a user's file."""

@@ -42,11 +42,6 @@ ALLOWED: dict[str, set[str]] = {
 
 # Rooms with an import circle between their modules or folders; a room that is clean leaves it.
 CIRCLES_LEFT = {"logic"}
-# Class names that exist more than once; a name that exists once leaves it.
-DOUBLE_NAMES_LEFT = {
-    *("Spot",),
-}
-
 MODULES = {
     ".".join(path.relative_to(PACKAGE.parent).with_suffix("").parts).removesuffix(".__init__"): path
     for path in sorted(PACKAGE.rglob("*.py"))
@@ -164,10 +159,7 @@ def test_no_class_name_stands_twice() -> None:
             if isinstance(node, ast.ClassDef):
                 places[node.name].append(name)
     double = {name: where for name, where in places.items() if len(where) > 1}
-    new = {name: where for name, where in double.items() if name not in DOUBLE_NAMES_LEFT}
-    assert not new, new
-    gone = DOUBLE_NAMES_LEFT - set(double)
-    assert not gone, f"{gone}: each exists once: take it off DOUBLE_NAMES_LEFT"
+    assert not double, double
 
 
 def test_only_the_clock_reads_time() -> None:

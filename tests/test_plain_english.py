@@ -45,7 +45,6 @@ DIALECT_LEFT = {
         "cli",
         "clock.py",
         "config",
-        "errors.py",
     ),
     *("logic", "simboard", "README.md"),
 }

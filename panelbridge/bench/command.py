@@ -25,7 +25,7 @@ from panelbridge.bench.scenario_search import find_scenarios
 from panelbridge.bench.verdict.trace import Run, ScenarioResult, Trace
 from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.config.words import counted, listed
-from panelbridge.errors import ConfigError, ConfigMistake, UsageError
+from panelbridge.errors import ConfigError, ConfigProblem, UsageError
 
 PASSED = 0
 FAILED = 1
@@ -82,7 +82,7 @@ def bench_command(
         results = list(_run_all(plans, run, timeline, signals, keeps_traces=coverage))
     except ConfigError as error:
         say(str(error), sys.stderr)
-        say(f"{counted(len(error.mistakes), 'error')}: nothing was run", sys.stderr)
+        say(f"{counted(len(error.problems), 'error')}: nothing was run", sys.stderr)
         return FILE_ERROR
     except KeyboardInterrupt:
         with suppress(OSError):  # the terminal may have gone with the interrupt
@@ -103,12 +103,12 @@ def bench_command(
 def _load_all(files: Sequence[Path], load: Load) -> list[ScenarioPlan]:
     """The plans of all files. Raises: ConfigError: with every error once, of any file."""
     plans: list[ScenarioPlan] = []
-    mistakes: dict[ConfigMistake, None] = {}  # many scenarios name the same aircraft
+    mistakes: dict[ConfigProblem, None] = {}  # many scenarios name the same aircraft
     for file in files:
         try:
             plans += load(file)
         except ConfigError as error:
-            mistakes.update(dict.fromkeys(error.mistakes))
+            mistakes.update(dict.fromkeys(error.problems))
     if mistakes:
         raise ConfigError([*mistakes])
     return plans

@@ -79,12 +79,15 @@ def check(
 @app.command()
 def schema(
     kind: Annotated[str, typer.Argument(metavar="KIND", help="panel, aircraft, feed or scenario.")],
+    reference: Annotated[
+        bool, typer.Option("--reference", help="Print a readable reference of all keys instead.")
+    ] = False,
 ) -> None:
     """Print the JSON Schema of a kind of file, for editors."""
     from panelbridge.bench.language.scenario_kind import scenario_kinds
     from panelbridge.config.commands import schema as print_schema
 
-    raise typer.Exit(print_schema(kind, scenario_kinds()))
+    raise typer.Exit(print_schema(kind, scenario_kinds(), reference=reference))
 
 
 @app.command()

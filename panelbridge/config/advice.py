@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from panelbridge.config.model_walk import Target
 from panelbridge.config.words import did_you_mean, listed, quoted
-from panelbridge.config.yaml_spots import Spot, Value
+from panelbridge.config.yaml_positions import Position, Value
 
 _UNITS = (
     ("_psi_per_s", "psi/s"),
@@ -40,17 +41,17 @@ def number_text(value: float) -> str:
     return str(int(value)) if float(value).is_integer() and abs(value) < 1e15 else f"{value:g}"
 
 
-def found_text(value: Value, spot: Spot) -> str:
+def found_text(value: Value, position: Position) -> str:
     """What stands in the file, in words."""
     if isinstance(value, str):
-        thing = f"the text {quoted(value)}{'' if spot.plain else ' in quotes'}"
+        thing = f"the text {quoted(value)}{'' if position.plain else ' in quotes'}"
         thing = thing if value else "an empty text"
     elif isinstance(value, dict | list):
         thing = "a group of keys" if isinstance(value, dict) else "a list"
     elif value is None:
         thing = "nothing"
     else:
-        thing = spot.written if isinstance(value, bool) else f"the number {spot.written}"
+        thing = position.written if isinstance(value, bool) else f"the number {position.written}"
     return f"{thing} stands here"
 
 
@@ -92,16 +93,16 @@ def in_range(number: float, target: Target) -> bool:
     )
 
 
-def advice_for_bool(spot: Spot) -> str:
+def advice_for_bool(position: Position) -> str:
     """How to write what was meant as yes or no."""
-    word = spot.written.strip().lower()
+    word = position.written.strip().lower()
     meant = "true" if word in _TRUE_WORDS else "false" if word in _FALSE_WORDS else "true or false"
-    if not spot.plain and spot.written:
+    if not position.plain and position.written:
         return f"Write {meant}, without quotes"
     return f"Write {meant} (yes and no are always written true and false)"
 
 
-def advice_for_number(value: Value, spot: Spot, whole: bool, target: Target) -> str:
+def advice_for_number(value: Value, position: Position, whole: bool, target: Target) -> str:
     """How to write what was meant as a number."""
     sample = range_text(target)
     default = f"Write a number {sample}" if sample else "Write a number"
@@ -114,7 +115,7 @@ def advice_for_number(value: Value, spot: Spot, whole: bool, target: Target) -> 
         reason = _REASONS.get(_shape(value), "")
         return (
             f"Write {number}, without quotes{reason}"
-            if not spot.plain
+            if not position.plain
             else (f"Write {number}{reason}")
         )
     if re.fullmatch(r"[0-9]+(:[0-9]{1,2})+", value):
@@ -149,7 +150,7 @@ def _shape(text: str) -> str:
 
 
 def _meant_number(text: str, whole: bool) -> str:
-    """The number that ``text`` probably means; empty when that cannot be told."""
+    """The number that ``text`` probably means; empty when nothing can be made of it."""
     shape = _shape(text)
     cleaned = text.replace(",", ".") if shape == "comma" else text
     if shape == "unit":
@@ -165,10 +166,14 @@ def _meant_number(text: str, whole: bool) -> str:
     return number_text(number)
 
 
-def advice_for_pin(value: Value, *, bits: bool = False) -> str:
-    """How to write a pin's name, or, where ``bits`` can stand, that of a bit of a chain."""
+def advice_for_pin(value: Value, *, bits: bool = False, chains: Sequence[str] = ()) -> str:
+    """How to write a pin's name, or, where ``bits`` can stand, that of a bit of ``chains``."""
     text = str(value).strip() if isinstance(value, int | str) and value is not True else ""
     match = re.fullmatch(r"(?i)(pin|digital|analog|d|a|gp|gpio)?[ _-]?0*([0-9]{1,2})", text)
+    number = re.fullmatch(r"(?i)(?:q|qh|bit|ch|out|in)[ _-]?([0-9]{1,3})", text)
+    if number and bits:
+        named = listed(quoted(f"{chain}.{int(number[1])}") for chain in chains)
+        return f"{f'Did you mean {named}? ' if named else ''}{BIT_EXAMPLE}"
     if match is None:
         bit = re.fullmatch(r"([A-Za-z]\w{0,15})[.:/\[ -]+([0-9]{1,3})\]?", text) if bits else None
         return (
@@ -186,13 +191,13 @@ def advice_for_name(value: Value) -> str:
     return f"Did you mean '{plain}'? {rule}" if re.fullmatch(NAME_RULE, plain) else rule
 
 
-def advice_for_text(value: Value, spot: Spot) -> str:
+def advice_for_text(value: Value, position: Position) -> str:
     """How to write what was meant as a text."""
     if value is None:
         return "Write a text after the colon"
     if isinstance(value, dict | list):
         return "Write a single text; a text with : [ ] { } in it needs quotes"
-    return f'Put it in quotes: "{quoted(spot.written)[1:-1]}"'
+    return f'Put it in quotes: "{quoted(position.written)[1:-1]}"'
 
 
 def advice_for_choice(value: Value, choices: tuple[object, ...]) -> str:

@@ -1,6 +1,6 @@
-"""Does an aircraft file agree with itself? Reads the raw values, beside other mistakes.
+"""Does an aircraft file agree with itself? Reads the raw values, beside other problems.
 
-The logic's own models refuse the same; here each mistake gets its exact place.
+The logic's own models refuse the same; here each problem gets its exact place.
 """
 
 from __future__ import annotations
@@ -8,17 +8,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from panelbridge.config.words import did_you_mean, listed, quoted
-from panelbridge.config.yaml_spots import KeyPath, YamlSource
-from panelbridge.errors import ConfigMistake
+from panelbridge.config.yaml_positions import KeyPath, YamlSource
+from panelbridge.errors import ConfigProblem
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.aircraft_fit import misfits_of
 from panelbridge.logic.steering import SteeringParameters
 
-TOLD_HERE: frozenset[KeyPath] = frozenset({(), ("legs",), ("steering",)})
-"""Where the rules stand of which the models need not speak a second time."""
+REPORTED_HERE: frozenset[KeyPath] = frozenset({(), ("legs",), ("steering",)})
+"""Places of rules that the models need not report a second time."""
 
 
-def check_aircraft(source: YamlSource) -> Iterator[ConfigMistake]:
+def check_aircraft(source: YamlSource) -> Iterator[ConfigProblem]:
     """Names of legs that are used twice or are taken, and a steering leg that is not there."""
     legs = source.get(("legs",))
     first: dict[str, KeyPath] = {}
@@ -28,8 +28,7 @@ def check_aircraft(source: YamlSource) -> Iterator[ConfigMistake]:
         if not isinstance(name, str):
             continue
         if name in first:
-            spot = source.spot(first[name])
-            what = f"there is a leg {quoted(name)} already (line {spot.line}, column {spot.column})"
+            what = f"there is a leg {quoted(name)} already ({source.position(first[name]).where})"
             yield source.at_value(path, what, "Give each leg a name of its own")
         first.setdefault(name, path)
         if name == "handle":
@@ -39,28 +38,28 @@ def check_aircraft(source: YamlSource) -> Iterator[ConfigMistake]:
         yield from _check_steering(source, [*first])
 
 
-def check_parts_fit(source: YamlSource, aircraft: AircraftParameters) -> Iterator[ConfigMistake]:
+def check_parts_fit(source: YamlSource, aircraft: AircraftParameters) -> Iterator[ConfigProblem]:
     """What one part of the aircraft asks for and another part does not have."""
     for misfit in misfits_of(aircraft):
         path = misfit.path
         hint = did_you_mean(str(source.get(path)), misfit.choices) or misfit.hint
         # A value that stands there by default has no place: its group is pointed at.
-        at_value = path in source.spots and not misfit.is_key
+        at_value = path in source.positions and not misfit.is_key
         yield (source.at_value if at_value else source.at_key)(path, misfit.what, hint)
 
 
-def _check_steering(source: YamlSource, legs: list[str]) -> Iterator[ConfigMistake]:
+def _check_steering(source: YamlSource, legs: list[str]) -> Iterator[ConfigProblem]:
     path: KeyPath = ("steering", "steering_leg")
     default = SteeringParameters.model_fields["steering_leg"].default
-    steering = source.get(path) if path in source.spots else default
+    steering = source.get(path) if path in source.positions else default
     if not isinstance(steering, str) or steering in legs:
         return
-    if path in source.spots:
+    if path in source.positions:
         hint = did_you_mean(steering, legs) or f"The legs are {listed(legs, 'and')}"
         yield source.at_value(path, f"there is no leg {quoted(steering)}", hint)
     else:
         yield source.at_key(
-            ("steering",) if ("steering",) in source.spots else ("legs",),
+            ("steering",) if ("steering",) in source.positions else ("legs",),
             f"there is no leg {quoted(steering)}, and it is the one that steers unless the file "
             "names another",
             f"Add 'steering: {{ steering_leg: ... }}' with one of {listed(legs)}, or with null for "

@@ -8,13 +8,15 @@ f / (8 (UBRR + 1)) at double speed (U2X), UBRR of 12 bits.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from panelbridge.config.boards import BOARDS
-from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.advice import in_range
+from panelbridge.config.boards import board_of_kind
+from panelbridge.config.model_walk import field_target
+from panelbridge.config.panel_file import BoardEntry
 from panelbridge.config.words import listed, quoted
-from panelbridge.config.yaml_spots import YamlSource
-from panelbridge.errors import ConfigMistake
+from panelbridge.config.yaml_positions import KeyPath, YamlSource
+from panelbridge.errors import ConfigProblem
 
 NORMAL, DOUBLE = 16, 8
 """By how much the UART divides beside UBRR: at normal speed, at double speed."""
@@ -25,6 +27,8 @@ FASTEST_BAUD = 500_000
 """Beyond this a 16 MHz board loses frames, for it cannot take the bytes away in time."""
 RECOMMENDED_BAUDS = (250_000, 500_000)
 """Exact on a 16 MHz board."""
+DEFAULT_BAUD: int = BoardEntry.model_fields["baud"].default
+_BAUD = field_target("baud", BoardEntry.model_fields["baud"])
 _FOR_THE_BOOT_LOADER = 57_600
 """The boards' usual core sets only this speed without U2X, for old boot loaders."""
 
@@ -62,12 +66,17 @@ def sketch_setting(clock_hz: int, baud: int) -> BaudSetting:
     return setting(clock_hz, baud, NORMAL if baud == _FOR_THE_BOOT_LOADER else DOUBLE)
 
 
-def check_bauds(source: YamlSource, panel: PanelFile) -> Iterator[ConfigMistake]:
-    """Speeds of a good panel file that work badly with their kind of board."""
-    for name, entry in panel.boards.items():
-        baud, clock_hz = entry.baud, BOARDS[entry.board].uart_clock_hz
-        if clock_hz is None:
+def check_bauds(source: YamlSource) -> Iterator[ConfigProblem]:
+    """Warnings of speeds that work badly with their kind of board."""
+    for name in source.keys(("boards",)):
+        path: KeyPath = ("boards", name, "baud")
+        board = board_of_kind(source.get(("boards", name, "board")))
+        baud = source.get(path) if path in source.positions else DEFAULT_BAUD
+        if board is None or board.uart_clock_hz is None:
             continue
+        if not isinstance(baud, int) or not in_range(baud, _BAUD):
+            continue
+        clock_hz = board.uart_clock_hz
         error = sketch_setting(clock_hz, baud).error_percent
         mhz = clock_hz // 1_000_000
         if abs(error) > WARN_ABOVE_PERCENT:
@@ -80,4 +89,4 @@ def check_bauds(source: YamlSource, panel: PanelFile) -> Iterator[ConfigMistake]
         else:
             continue
         hint = f"Write {listed(RECOMMENDED_BAUDS)}: both are exact; the sketch must have the same"
-        yield source.at_value(("boards", name, "baud"), what, hint)
+        yield replace(source.at_value(path, what, hint), is_warning=True)

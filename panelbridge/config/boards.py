@@ -93,27 +93,22 @@ _SERIAL = "it carries the serial line to the computer"
 def _arduino(
     kind: BoardKind,
     code: BoardCode,
-    *,
-    items: int = 32,
     digital: int,
     pwm: set[int],
-    analogue: Mapping[int, int],
+    analogue: range,
+    *,
+    items: int = 32,
     analogue_only: frozenset[int] = frozenset(),
     serial: bool = True,
-    skip: frozenset[int] = frozenset(),
 ) -> Board:
+    """A board with D0 to ``digital`` - 1, and A0... with the numbers ``analogue`` on the wire."""
     pins: dict[str, Pin] = {}
     for number in range(digital):
-        if number in skip:
-            continue
         reserved = _SERIAL if serial and number in (0, 1) else ""
         pins[f"D{number}"] = Pin(f"D{number}", number, pwm=number in pwm, reserved=reserved)
-    for channel, number in analogue.items():
+    for channel, number in enumerate(analogue):
         name = f"A{channel}"
-        if channel not in analogue_only:
-            pins[name] = Pin(name, number, analogue=True)
-        else:
-            pins[name] = Pin(name, number, digital=False, analogue=True)
+        pins[name] = Pin(name, number, digital=channel not in analogue_only, analogue=True)
     clock_hz = _AVR_CLOCK_HZ if serial else None
     return Board(kind, code, pins, items, resets_on_open=serial, uart_clock_hz=clock_hz)
 
@@ -138,47 +133,19 @@ def _pico() -> Board:
 # Pin numbers, PWM and analogue pins: the boards' own pin definition files (see
 # Debian's package arduino-core-avr, variants standard, eightanaloginputs, mega,
 # leonardo, micro).
+_SMALL = {3, 5, 6, 9, 10, 11}
+_LARGE = {*range(2, 14), 44, 45, 46}
+_A6_A7 = frozenset({6, 7})
 BOARDS: Mapping[BoardKind, Board] = {
-    "uno": _arduino(
-        "uno",
-        BoardCode.UNO,
-        digital=14,
-        pwm={3, 5, 6, 9, 10, 11},
-        analogue={c: 14 + c for c in range(6)},
-    ),
-    "nano": _arduino(
-        "nano",
-        BoardCode.NANO,
-        digital=14,
-        pwm={3, 5, 6, 9, 10, 11},
-        analogue={c: 14 + c for c in range(8)},
-        analogue_only=frozenset({6, 7}),
-    ),
-    "mega2560": _arduino(
-        "mega2560",
-        BoardCode.MEGA2560,
-        items=LARGE_ITEMS,
-        digital=54,
-        pwm={2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 44, 45, 46},
-        analogue={c: 54 + c for c in range(16)},
-    ),
-    "leonardo": _arduino(
-        "leonardo",
-        BoardCode.LEONARDO,
-        digital=14,
-        pwm={3, 5, 6, 9, 10, 11, 13},
-        analogue={c: 18 + c for c in range(6)},
-        serial=False,
-    ),
-    "micro": _arduino(
-        "micro",
-        BoardCode.MICRO,
-        digital=14,
-        pwm={3, 5, 6, 9, 10, 11, 13},
-        analogue={c: 18 + c for c in range(6)},
-        serial=False,
-    ),
-    "pico": _pico(),
+    board.kind: board
+    for board in (
+        _arduino("uno", BoardCode.UNO, 14, _SMALL, range(14, 20)),
+        _arduino("nano", BoardCode.NANO, 14, _SMALL, range(14, 22), analogue_only=_A6_A7),
+        _arduino("mega2560", BoardCode.MEGA2560, 54, _LARGE, range(54, 70), items=LARGE_ITEMS),
+        _arduino("leonardo", BoardCode.LEONARDO, 14, {*_SMALL, 13}, range(18, 24), serial=False),
+        _arduino("micro", BoardCode.MICRO, 14, {*_SMALL, 13}, range(18, 24), serial=False),
+        _pico(),
+    )
 }
 
 

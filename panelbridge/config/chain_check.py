@@ -11,10 +11,9 @@ from collections.abc import Iterator, Sequence
 from panelbridge.config.advice import NAME_RULE
 from panelbridge.config.boards import board_of_kind
 from panelbridge.config.panel_file import PIN_OR_BIT_PATTERN
-from panelbridge.config.refusals import place_name
 from panelbridge.config.words import counted, did_you_mean, listed, quoted
-from panelbridge.config.yaml_spots import KeyPath, YamlSource
-from panelbridge.errors import ConfigMistake
+from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
+from panelbridge.errors import ConfigProblem
 
 BITS_OF_CHIP = 8
 MOST_CHIPS = 16
@@ -32,29 +31,29 @@ def chains_of(source: YamlSource, board: str) -> list[KeyPath]:
     return [("boards", board, "chains", name) for name in source.keys(("boards", board, "chains"))]
 
 
-def check_chains(source: YamlSource, wired: Sequence[KeyPath]) -> list[ConfigMistake]:
+def check_chains(source: YamlSource, wired: Sequence[KeyPath]) -> list[ConfigProblem]:
     """Names, sizes and bits of all chains, and how much hangs at each board.
 
     Args:
         source: the panel file.
         wired: where each thing stands that is wired to a board.
     """
-    mistakes: list[ConfigMistake] = []
+    problems: list[ConfigProblem] = []
     boards = source.keys(("boards",))
     for board in boards:
-        mistakes.extend(_check_names(source, board))
-        mistakes.extend(_check_chips(source, board))
+        problems.extend(_check_names(source, board))
+        problems.extend(_check_chips(source, board))
     claims: dict[tuple[str, str], KeyPath] = {}
     for path in wired:
         for key in PIN_KEYS:
-            mistakes.extend(_check_bit(source, (*path, key), boards, claims))
-    mistakes.extend(_check_unused(source, boards, wired, claims))
+            problems.extend(_check_bit(source, (*path, key), boards, claims))
+    problems.extend(_check_unused(source, boards, wired, claims))
     for board in boards:
-        mistakes.extend(_check_items(source, board, wired))
-    return mistakes
+        problems.extend(_check_items(source, board, wired))
+    return problems
 
 
-def _check_names(source: YamlSource, board: str) -> Iterator[ConfigMistake]:
+def _check_names(source: YamlSource, board: str) -> Iterator[ConfigProblem]:
     for path in chains_of(source, board):
         name = str(path[-1])
         if not _NAME.fullmatch(name):
@@ -63,7 +62,7 @@ def _check_names(source: YamlSource, board: str) -> Iterator[ConfigMistake]:
             yield source.at_key(path, what, f"{rule} digits or _")
 
 
-def _check_chips(source: YamlSource, board: str) -> Iterator[ConfigMistake]:
+def _check_chips(source: YamlSource, board: str) -> Iterator[ConfigProblem]:
     chips = 0
     for path in chains_of(source, board):
         more = _chips(source, path)
@@ -87,59 +86,44 @@ def _check_bit(
     path: KeyPath,
     boards: Sequence[str],
     claims: dict[tuple[str, str], KeyPath],
-) -> Iterator[ConfigMistake]:
+) -> Iterator[ConfigProblem]:
     text, board = source.get(path), source.get((*path[:-1], "board"))
     group = str(path[0])
     if not isinstance(text, str) or not _PIN_OR_BIT.fullmatch(text) or "." not in text:
         return
-    if board not in boards or group not in _FORMS or not _can_be_a_bit(source, path):
+    # A lever needs a pin of the board, which its model says.
+    is_lever = source.get((*path[:-1], "form")) == "lever"
+    if board not in boards or group not in _FORMS or is_lever:
         return
     name, _, number = text.partition(".")
     chains = source.keys(("boards", str(board), "chains"))
     if name not in chains:
-        yield source.at_value(
-            path,
-            f"board {quoted(board)} has no chain {quoted(name)}",
-            _no_chain_hint(source, str(board), name, chains, boards),
-        )
+        hint = _no_chain_hint(source, str(board), name, chains, boards)
+        yield source.at_value(path, f"board {quoted(board)} has no chain {quoted(name)}", hint)
         return
     chain: KeyPath = ("boards", str(board), "chains", name)
     chips = _chips(source, chain)
     if 0 < chips * BITS_OF_CHIP <= int(number):
-        last = chips * BITS_OF_CHIP - 1
+        what = f"chain {quoted(name)} has {counted(chips, 'chip')} and no bit {number}"
+        hint = f"Its bits are 0 to {chips * BITS_OF_CHIP - 1}"
         yield source.at_value(
-            path,
-            f"chain {quoted(name)} has {counted(chips, 'chip')} and no bit {number}",
-            f"Its bits are 0 to {last}; bits 0 to 7 are those of the chip at the data pin",
+            path, what, f"{hint}; bits 0 to 7 are those of the chip at the data pin"
         )
     form = source.get((*chain, "form"))
     if form in _FORMS.values() and form != _FORMS[group]:
-        yield source.at_value(
-            path,
-            f"chain {quoted(name)} has {form}, and {_THINGS[group]} needs one with {_FORMS[group]}",
-            "Use a bit of another chain, or a pin of the board",
-        )
+        needed = f"{_THINGS[group]} needs one with {_FORMS[group]}"
+        what, hint = f"chain {quoted(name)} has {form}, and {needed}", "Use a bit of another chain"
+        yield source.at_value(path, what, f"{hint}, or a pin of the board")
     if group == "lamps" and source.get((*path[:-1], "dimmed")) is True:
-        yield source.at_value(
-            (*path[:-1], "dimmed"),
-            f"the lamp {quoted(path[1])} is on a chain and cannot be dimmed",
-            "Delete 'dimmed', or use a pin of the board that can do pulse width",
-        )
+        what = f"the lamp {quoted(path[1])} is on a chain and cannot be dimmed"
+        hint = "Delete 'dimmed', or use a pin of the board that can do pulse width"
+        yield source.at_value((*path[:-1], "dimmed"), what, hint)
     first = claims.setdefault((str(board), text), path)
     if first != path:
-        spot = source.spot(first)
-        where = f"(line {spot.line}, column {spot.column})"
-        yield source.at_value(
-            path,
-            f"bit {quoted(text)} of board {quoted(board)} is taken already by "
-            f"{place_name(first[:-1] if first[:-1] != path[:-1] else first)} {where}",
-            "Give one of the two another bit",
-        )
-
-
-def _can_be_a_bit(source: YamlSource, path: KeyPath) -> bool:
-    """A lever needs a pin of the board, which its model says."""
-    return source.get((*path[:-1], "form")) != "lever"
+        other = first[:-1] if first[:-1] != path[:-1] else first
+        what = f"bit {quoted(text)} of board {quoted(board)} is taken already by "
+        what += f"{place_name(other)} ({source.position(first).where})"
+        yield source.at_value(path, what, "Give one of the two another bit")
 
 
 def _no_chain_hint(
@@ -161,7 +145,7 @@ def _check_unused(
     boards: Sequence[str],
     wired: Sequence[KeyPath],
     claims: dict[tuple[str, str], KeyPath],
-) -> Iterator[ConfigMistake]:
+) -> Iterator[ConfigProblem]:
     used = {(board, text.partition(".")[0]) for board, text in claims}
     for board in boards:
         chains = chains_of(source, board)
@@ -185,7 +169,7 @@ def _names_no_chain(source: YamlSource, path: KeyPath, board: str) -> bool:
 
 def _check_items(
     source: YamlSource, board: str, wired: Sequence[KeyPath]
-) -> Iterator[ConfigMistake]:
+) -> Iterator[ConfigProblem]:
     known = board_of_kind(source.get(("boards", board, "board")))
     count = len(chains_of(source, board)) + sum(
         source.get((*path, key)) is not None

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
+import json
 import sys
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
 
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.feed_file import DemoFlightFeed, FixedFeedFile
+from panelbridge.config.key_reference import reference_text
 from panelbridge.config.load import KINDS, AnyFile, LoadedPanel, check_file, kind_of
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.schemas import schema_text
 from panelbridge.config.words import counted, did_you_mean, listed, quoted
-from panelbridge.errors import ConfigError, ConfigMistake, UsageError
+from panelbridge.errors import ConfigError, ConfigProblem, UsageError, problem_lines
 
 OK = 0
-MISTAKES = 2
+ERRORS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +27,7 @@ class OtherKind:
     """A kind of file that is read by a room above this one.
 
     Attributes:
-        check: gives the line for a good file; raises ConfigError with the mistakes of a bad one.
+        check: gives the line for a good file; raises ConfigError with the problems of a bad one.
         schema_text: the text of its JSON Schema.
     """
 
@@ -37,37 +39,31 @@ NO_OTHERS: Mapping[str, OtherKind] = MappingProxyType({})
 
 
 def check(paths: Sequence[Path | str], others: Mapping[str, OtherKind] = NO_OTHERS) -> int:
-    """Check files of any kind; a line for each good one, every mistake of the others.
+    """Check files of any kind; a line for each good one, every problem of the others.
 
-    A mistake in a file that several of ``paths`` name is told once. A good file can have warnings,
+    A problem in a file that several of ``paths`` name is shown once. A good file can have warnings,
     which change nothing else.
 
     Returns:
-        0 when all are good, 2 when there is any mistake.
+        0 when all are good, 2 when there is any problem.
     """
-    mistakes: list[ConfigMistake] = []
-    warnings: list[ConfigMistake] = []
+    problems: dict[ConfigProblem, None] = {}
     for path in paths:
         try:
-            line, warned = _checked(Path(path), others)
+            line, warnings = _checked(Path(path), others)
             print(_sayable(f"{path}: {line}"))
-            warnings.extend(warning for warning in warned if warning not in warnings)
+            problems.update(dict.fromkeys(warnings))
         except ConfigError as error:
-            mistakes.extend(m for m in error.mistakes if m not in mistakes)
-    if warnings:
-        print(ConfigError([_as_warning(warning) for warning in warnings]), file=sys.stderr)
-    if not mistakes:
-        return OK
-    print(ConfigError(mistakes), file=sys.stderr)  # which escapes what it cannot show
-    print(counted(len(mistakes), "mistake"), file=sys.stderr)
-    return MISTAKES
+            problems.update(dict.fromkeys(error.problems))
+    if problems:
+        print(problem_lines(problems), file=sys.stderr)  # it escapes what it cannot show
+    errors = sum(not problem.is_warning for problem in problems)
+    if errors:
+        print(counted(errors, "error"), file=sys.stderr)
+    return ERRORS if errors else OK
 
 
-def _as_warning(found: ConfigMistake) -> ConfigMistake:
-    return replace(found, what=f"warning: {found.what}")
-
-
-def _checked(path: Path, others: Mapping[str, OtherKind]) -> tuple[str, tuple[ConfigMistake, ...]]:
+def _checked(path: Path, others: Mapping[str, OtherKind]) -> tuple[str, tuple[ConfigProblem, ...]]:
     other = others.get(kind_of(path)) if others else None
     if other is not None:
         return other.check(path), ()
@@ -76,22 +72,22 @@ def _checked(path: Path, others: Mapping[str, OtherKind]) -> tuple[str, tuple[Co
     return summary(loaded), warnings
 
 
-def schema(kind: str, others: Mapping[str, OtherKind] = NO_OTHERS) -> int:
-    """Print the JSON Schema of the files of ``kind``.
+def schema(
+    kind: str, others: Mapping[str, OtherKind] = NO_OTHERS, *, reference: bool = False
+) -> int:
+    """Print the JSON Schema of the files of ``kind``, or the readable reference of its keys.
 
     Raises:
         UsageError: there is no such kind.
     """
-    if kind in others:
-        print(others[kind].schema_text(), end="")
-        return OK
-    if kind not in KINDS:
+    if kind not in (*KINDS, *others):
         kinds = [*KINDS, *others]
         choices = f"Kinds: {listed(kinds, 'and')}"
         close = did_you_mean(kind, kinds)
         hint = f"{close} {choices}" if close else choices
         raise UsageError(f"there is no kind of file {quoted(kind)}", hint=hint)
-    print(schema_text(kind), end="")
+    text = others[kind].schema_text() if kind in others else schema_text(kind)
+    print(reference_text(kind, json.loads(text)) if reference else text, end="")
     return OK
 
 

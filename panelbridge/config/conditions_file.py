@@ -2,32 +2,31 @@
 
 from __future__ import annotations
 
-from panelbridge.config.desk import ConditionDesk
-from panelbridge.config.refusals import place_name
+from panelbridge.config.reading_context import ReadingContext
 from panelbridge.config.words import did_you_mean, listed, quoted
-from panelbridge.config.yaml_spots import KeyPath
+from panelbridge.config.yaml_positions import KeyPath, place_name
 from panelbridge.logic.conditions import ALL, ANY, NOT, Comparison, Condition, condition_from
 from panelbridge.logic.signal_table import SignalSpec
 
 LIMITS = tuple(c.value for c in Comparison if c is not Comparison.IS)
 
 
-def read_group(desk: ConditionDesk, path: KeyPath) -> Condition | None:
+def read_group(desk: ReadingContext, path: KeyPath) -> Condition | None:
     """The condition at a key of a step; None when it is no group, which the file's layout tells."""
     return read_condition(desk, path) if isinstance(desk.source.get(path), dict) else None
 
 
-def read_condition(desk: ConditionDesk, path: KeyPath) -> Condition | None:
+def read_condition(desk: ReadingContext, path: KeyPath) -> Condition | None:
     """The condition at ``path``; None when it has mistakes, which are noted."""
-    before = len(desk.mistakes)
+    before = len(desk.problems)
     _check_group(desk, path)
     group = desk.source.get(path)
-    if len(desk.mistakes) > before or not isinstance(group, dict):
+    if len(desk.problems) > before or not isinstance(group, dict):
         return None
     return condition_from(group, desk.names.sets_of_signals)
 
 
-def _check_group(desk: ConditionDesk, path: KeyPath) -> None:
+def _check_group(desk: ReadingContext, path: KeyPath) -> None:
     group = desk.source.get(path)
     if isinstance(group, dict) and group:
         for key in group:
@@ -37,7 +36,7 @@ def _check_group(desk: ConditionDesk, path: KeyPath) -> None:
     desk.at_key(path, f"{place_name(path)} {what}", "Write signals as {gear: locked_down}")
 
 
-def _check_part(desk: ConditionDesk, path: KeyPath, key: str) -> None:
+def _check_part(desk: ReadingContext, path: KeyPath, key: str) -> None:
     here = (*path, key)
     names, groups = desk.names.signals, desk.names.sets_of_signals
     if key in (ANY, ALL):
@@ -45,9 +44,9 @@ def _check_part(desk: ConditionDesk, path: KeyPath, key: str) -> None:
     elif key == NOT:
         _check_group(desk, here)
     elif key in groups:
-        before = len(desk.mistakes)
+        before = len(desk.problems)
         for name in groups[key]:
-            if len(desk.mistakes) == before:  # the others would say the same
+            if len(desk.problems) == before:  # the others would say the same
                 _check_signal(desk, here, names[name])
     elif key in names:
         _check_signal(desk, here, names[key])
@@ -58,7 +57,7 @@ def _check_part(desk: ConditionDesk, path: KeyPath, key: str) -> None:
         desk.no_such(here, "signal", key, (*names, *groups, ANY, ALL, NOT), key=True)
 
 
-def _check_list(desk: ConditionDesk, path: KeyPath, key: str) -> None:
+def _check_list(desk: ReadingContext, path: KeyPath, key: str) -> None:
     items = desk.source.get(path)
     if isinstance(items, list) and items:
         for place in range(len(items)):
@@ -69,7 +68,7 @@ def _check_list(desk: ConditionDesk, path: KeyPath, key: str) -> None:
     desk.at_key(path, f"{place_name(path)} {what}", hint)
 
 
-def _check_signal(desk: ConditionDesk, path: KeyPath, spec: SignalSpec) -> None:
+def _check_signal(desk: ReadingContext, path: KeyPath, spec: SignalSpec) -> None:
     value = desk.source.get(path)
     if isinstance(value, dict):
         _check_limits(desk, path, spec)
@@ -80,7 +79,7 @@ def _check_signal(desk: ConditionDesk, path: KeyPath, spec: SignalSpec) -> None:
         desk.value(path, spec)
 
 
-def _check_limits(desk: ConditionDesk, path: KeyPath, spec: SignalSpec) -> None:
+def _check_limits(desk: ReadingContext, path: KeyPath, spec: SignalSpec) -> None:
     keys = desk.keys(path)
     if spec.form != "number":
         words = spec.words if spec.form == "word" else ("true", "false")

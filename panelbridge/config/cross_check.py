@@ -1,7 +1,7 @@
 """Does the wiring of a panel fit its boards?
 
 The models see one value at a time; here values are compared with one another. This reads the raw
-values, so that it finds its mistakes beside those of the models; whatever is not of the right kind
+values, so that it finds its problems beside those of the models; whatever is not of the right kind
 has been reported by a model already and is passed over.
 """
 
@@ -9,74 +9,62 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from panelbridge.config.boards import Board, board_of_kind
 from panelbridge.config.chain_check import PIN_KEYS, chains_of, check_chains
 from panelbridge.config.panel_file import PIN_PATTERN, LeverSwitch, NeedleEntry
 from panelbridge.config.pulse_check import check_pulses
-from panelbridge.config.refusals import place_name
 from panelbridge.config.words import did_you_mean, listed, quoted
-from panelbridge.config.yaml_spots import KeyPath, YamlSource
-from panelbridge.errors import ConfigMistake
+from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
+from panelbridge.errors import ConfigProblem
 
 _CHAIN_PIN_KEYS = ("data_pin", "clock_pin", "latch_pin")
 _PIN_NAME = re.compile(PIN_PATTERN)
 
 
-@dataclass(frozen=True, slots=True)
-class Use:
-    """A thing of the panel that is wired to a board.
-
-    Attributes:
-        path: where it stands in the file.
-        analogue: it needs an analogue pin.
-    """
-
-    path: KeyPath
-    analogue: bool
-
-
-def uses_of(source: YamlSource) -> Iterator[Use]:
-    """Everything in a panel file that stands on a board."""
+def uses_of(source: YamlSource) -> Iterator[tuple[KeyPath, bool]]:
+    """Way to everything that is wired to a board, and whether it needs an analogue pin."""
     for group in ("switches", "lamps", "gauges", "solenoids"):
         for name in source.keys((group,)):
             entry = source.get((group, name))
             if isinstance(entry, dict):
-                yield Use((group, name), entry.get("form") == "lever")
+                yield (group, name), entry.get("form") == "lever"
     if isinstance(source.get(("horn",)), dict):
-        yield Use(("horn",), False)
+        yield ("horn",), False
 
 
-def check_wiring(source: YamlSource) -> list[ConfigMistake]:
+def check_wiring(source: YamlSource) -> list[ConfigProblem]:
     """Boards, pins and pairs of numbers of a panel file."""
     names = source.keys(("boards",))
-    mistakes: list[ConfigMistake] = []
+    problems: list[ConfigProblem] = []
     claims: dict[tuple[str, str], KeyPath] = {}
     for owner in names:
         kind = board_of_kind(source.get(("boards", owner, "board")))
         for path in chains_of(source, owner):
-            chain = Use(path, analogue=False)
             for key in _CHAIN_PIN_KEYS:
-                mistakes.extend(_check_pin(source, (*path, key), chain, owner, kind, claims))
+                problems.extend(_check_pin(source, (*path, key), False, owner, kind, claims))
     used: set[str] = set()
     strangers = False
-    for use in uses_of(source):
-        mistakes.extend(_check_pairs(source, use.path))
-        name = source.get((*use.path, "board"))
+    uses = [*uses_of(source)]
+    for path, analogue in uses:
+        problems.extend(_check_pairs(source, path))
+        name = source.get((*path, "board"))
         if not isinstance(name, str):
             continue
         if name not in names:
             strangers = True
             if names:
-                mistakes.append(_no_board(source, use, name, names))
+                what = f"there is no board {quoted(name)} in this file"
+                hint = did_you_mean(name, names) or f"Boards of this file: {listed(names, 'and')}"
+                problems.append(source.at_value((*path, "board"), what, hint))
             continue
         used.add(name)
         board = board_of_kind(source.get(("boards", name, "board")))
-        mistakes.extend(_check_counts(source, use, board))
+        if analogue and board is not None:
+            problems.extend(_check_counts(source, path, board))
         for key in PIN_KEYS:
-            mistakes.extend(_check_pin(source, (*use.path, key), use, name, board, claims))
-    mistakes.extend(
+            problems.extend(_check_pin(source, (*path, key), analogue, name, board, claims))
+    problems.extend(
         source.at_key(
             ("boards", name),
             f"nothing is wired to the board {quoted(name)}",
@@ -85,72 +73,51 @@ def check_wiring(source: YamlSource) -> list[ConfigMistake]:
         for name in names
         if name not in used and not strangers  # else one of them may be meant
     )
-    mistakes.extend(_check_ports(source, names))
-    mistakes.extend(check_pulses(source))
-    mistakes.extend(check_chains(source, [use.path for use in uses_of(source)]))
-    return mistakes
-
-
-def _no_board(source: YamlSource, use: Use, name: str, names: Sequence[str]) -> ConfigMistake:
-    hint = did_you_mean(name, names)
-    return source.at_value(
-        (*use.path, "board"),
-        f"there is no board {quoted(name)} in this file",
-        hint or f"Boards of this file: {listed(names, 'and')}",
-    )
+    problems.extend(_check_ports(source, names))
+    problems.extend(check_pulses(source))
+    problems.extend(check_chains(source, [path for path, _ in uses]))
+    return problems
 
 
 def _check_pin(
     source: YamlSource,
     path: KeyPath,
-    use: Use,
+    analogue: bool,
     name: str,
     board: Board | None,
     claims: dict[tuple[str, str], KeyPath],
-) -> Iterator[ConfigMistake]:
+) -> Iterator[ConfigProblem]:
     text = source.get(path)
     if not isinstance(text, str) or not _PIN_NAME.fullmatch(text):
         return
     first = claims.setdefault((name, text), path)
     if first != path:
-        spot = source.spot(first)
         if first[:-1] == path[:-1]:
             what = f"{path[-1]} and {first[-1]} are the same pin, {quoted(text)}"
             thing = "line of the chain" if path[0] == "boards" else "contact of the handle"
             hint = f"Each {thing} needs a pin of its own"
         else:
-            what = (
-                f"pin {quoted(text)} of board {quoted(name)} is taken already by "
-                f"{place_name(first[:-1])} (line {spot.line}, column {spot.column})"
-            )
+            what = f"pin {quoted(text)} of board {quoted(name)} is taken already by "
+            what += f"{place_name(first[:-1])} ({source.position(first).where})"
             hint = "Give one of the two another pin"
         yield source.at_value(path, what, hint)
     if board is None:
         return
     title = f"board {quoted(name)} ({board.kind})"
-    pin = board.pins.get(text)
+    what, pin = f"pin {quoted(text)} of {title}", board.pins.get(text)
     if pin is None:
-        yield source.at_value(
-            path, f"{title} has no pin {quoted(text)}", _pin_hint(text, board, use.analogue)
-        )
+        what, hint = f"{title} has no pin {quoted(text)}", _pin_hint(text, board, analogue)
     elif pin.reserved:
-        yield source.at_value(
-            path,
-            f"pin {quoted(text)} of {title} must stay free: {pin.reserved}",
-            "Use another pin",
-        )
-    elif use.analogue and not pin.analogue:
-        yield source.at_value(
-            path,
-            f"pin {quoted(text)} of {title} cannot read a knob or lever",
-            f"Its analogue pins are {_analogue_pins(board)}",
-        )
-    elif not use.analogue and not pin.digital:
-        yield source.at_value(
-            path,
-            f"pin {quoted(text)} of {title} can only read a knob or lever",
-            "Use a pin whose name begins with D, or a lower A number",
-        )
+        what, hint = f"{what} must stay free: {pin.reserved}", "Use another pin"
+    elif analogue and not pin.analogue:
+        what += " cannot read a knob or lever"
+        hint = f"Its analogue pins are {_analogue_pins(board)}"
+    elif not analogue and not pin.digital:
+        what += " can only read a knob or lever"
+        hint = "Use a pin whose name begins with D, or a lower A number"
+    else:
+        return
+    yield source.at_value(path, what, hint)
 
 
 def _pin_hint(text: str, board: Board, analogue: bool) -> str:
@@ -170,7 +137,7 @@ def _analogue_pins(board: Board) -> str:
     return f"{pins[0]} to {pins[-1]}"
 
 
-def _check_pairs(source: YamlSource, path: KeyPath) -> Iterator[ConfigMistake]:
+def _check_pairs(source: YamlSource, path: KeyPath) -> Iterator[ConfigProblem]:
     """Two ends of a scale that are the same number, given or by default."""
     for model, low, high, thing in (
         (LeverSwitch, "counts_at_0", "counts_at_1", "lever"),
@@ -190,29 +157,27 @@ def _check_pairs(source: YamlSource, path: KeyPath) -> Iterator[ConfigMistake]:
             )
 
 
-def _check_counts(source: YamlSource, use: Use, board: Board | None) -> Iterator[ConfigMistake]:
+def _check_counts(source: YamlSource, path: KeyPath, board: Board) -> Iterator[ConfigProblem]:
     """Counts that the board never reads, and a default that is meant for another board."""
-    if board is None or not use.analogue:
-        return
-    entry = source.get(use.path)
+    entry = source.get(path)
     for key in ("counts_at_0", "counts_at_1"):
-        counts = source.get((*use.path, key))
+        counts = source.get((*path, key))
         if isinstance(counts, int) and board.counts < counts <= 65535:
             yield source.at_value(
-                (*use.path, key),
+                (*path, key),
                 f"a board of kind {board.kind} reads 0 to {board.counts} counts, never {counts}",
                 f"Write {board.counts} or less",
             )
     default: int = LeverSwitch.model_fields["counts_at_1"].default
     if board.counts > default and isinstance(entry, dict) and "counts_at_1" not in entry:
         yield source.at_key(
-            use.path,
-            f"{place_name(use.path)} lacks the key 'counts_at_1', needed on a {board.kind}",
+            path,
+            f"{place_name(path)} lacks the key 'counts_at_1', needed on a {board.kind}",
             f"Add 'counts_at_1: {board.counts}', or what the board reads at the lever's top",
         )
 
 
-def _check_ports(source: YamlSource, names: Sequence[str]) -> Iterator[ConfigMistake]:
+def _check_ports(source: YamlSource, names: Sequence[str]) -> Iterator[ConfigProblem]:
     seen: dict[str, str] = {}
     for name in names:
         port = source.get(("boards", name, "port"))

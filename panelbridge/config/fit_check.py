@@ -1,13 +1,15 @@
-"""Does a panel fit its aircraft, and a feed? Reads the raw values, beside other mistakes."""
+"""Does a panel fit its aircraft? Reads the raw values, beside other problems."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from panelbridge.config.refusals import place_name
-from panelbridge.config.words import counted, did_you_mean, listed, quoted
-from panelbridge.config.yaml_spots import KeyPath, YamlSource
-from panelbridge.errors import ConfigMistake
+from panelbridge.config.model_walk import child_of, target_of
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.panel_short_forms import COLOURS
+from panelbridge.config.words import MAX_HINTS, did_you_mean, listed, quoted
+from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
+from panelbridge.errors import ConfigProblem
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import (
     LampNeed,
@@ -17,10 +19,9 @@ from panelbridge.logic.inventory import (
     solenoids_of,
     switches_of,
 )
-from panelbridge.logic.parameters import Parameters
 
 
-def check_panel_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterator[ConfigMistake]:
+def check_panel_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterator[ConfigProblem]:
     """What the aircraft needs and the panel lacks, and the reverse."""
     lamps = lamps_of(aircraft)
     needs: dict[str, Mapping[str, Need | LampNeed]] = {
@@ -53,9 +54,9 @@ def _lacking(
     wanted: Mapping[str, Need | LampNeed],
     fitted: Sequence[str],
     left_out: Mapping[str, int],
-) -> Iterator[ConfigMistake]:
-    # A name that is misspelt here or under not_fitted is a mistake of its own: told once.
-    misspelt = [name for name in (*fitted, *left_out) if name not in wanted]
+) -> Iterator[ConfigProblem]:
+    # A name that is misspelt here or under not_fitted is an error of its own: reported once.
+    misspelt = [name for name in (*fitted, *left_out) if name not in wanted][:MAX_HINTS]
     missing = [
         name
         for name, need in wanted.items()
@@ -91,29 +92,22 @@ def _foreign(
     wanted: Mapping[str, Need | LampNeed],
     fitted: Sequence[str],
     aircraft: str,
-) -> Iterator[ConfigMistake]:
+) -> Iterator[ConfigProblem]:
     """Entries that the aircraft has no use for."""
-    from panelbridge.config.panel_file import Gauges, Solenoids, Switches
-
-    models: dict[str, type[Parameters]] = {
-        "switches": Switches,
-        "gauges": Gauges,
-        "solenoids": Solenoids,
-    }
-    modelled = models[group].model_fields if group in models else None
-    for name in fitted:
-        if name in wanted or (modelled is not None and name not in modelled):
-            continue  # the model has reported it
-        thing = _THINGS[group]
-        what = f"the aircraft {quoted(aircraft)} has no {thing} {quoted(name)}"
-        free = [other for other in wanted if other not in fitted]
-        hint = did_you_mean(name, free) or f"Delete it; the aircraft has {listed(wanted, 'and')}"
+    modelled = {*(child_of(target_of(PanelFile), group).fields or fitted)}
+    # What no model knows has been reported by it.
+    strangers = [name for name in fitted if name not in wanted and name in modelled]
+    free = [name for name in wanted if name not in fitted]
+    for count, name in enumerate(strangers):
+        what = f"the aircraft {quoted(aircraft)} has no {_THINGS[group]} {quoted(name)}"
+        hint = did_you_mean(name, free) if count < MAX_HINTS else ""
+        hint = hint or f"Delete it; the aircraft has {listed(wanted, 'and')}"
         yield source.at_key((group, name), what, hint)
 
 
-def _check_colour(source: YamlSource, name: str, need: LampNeed) -> Iterator[ConfigMistake]:
+def _check_colour(source: YamlSource, name: str, need: LampNeed) -> Iterator[ConfigProblem]:
     colour = source.get(("lamps", name, "colour"))
-    if isinstance(colour, str) and colour not in need.colours and colour in _ALL_COLOURS:
+    if isinstance(colour, str) and colour not in need.colours and colour in COLOURS:
         yield source.at_value(
             ("lamps", name, "colour"),
             f"the lamp {quoted(name)} cannot be {colour}",
@@ -121,12 +115,9 @@ def _check_colour(source: YamlSource, name: str, need: LampNeed) -> Iterator[Con
         )
 
 
-_ALL_COLOURS = ("red", "amber", "green", "white", "blue")
-
-
 def _check_left_out(
     source: YamlSource, left_out: Mapping[str, int], known: Mapping[str, KeyPath], aircraft: str
-) -> Iterator[ConfigMistake]:
+) -> Iterator[ConfigProblem]:
     for name, place in left_out.items():
         path = ("not_fitted", place)
         if name not in known:
@@ -135,32 +126,6 @@ def _check_left_out(
         elif source.get(known[name]) is not None:
             what = (
                 f"{quoted(name)} is listed as not fitted, and is wired as "
-                f"{place_name(known[name])} (line {source.spot(known[name]).key_line})"
+                f"{place_name(known[name])} (line {source.position(known[name]).key_line})"
             )
             yield source.at_value(path, what, "Delete the name here")
-
-
-def check_feed_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterator[ConfigMistake]:
-    """Lists of a feed file that do not have one value for each leg or engine."""
-    legs = [leg.name for leg in aircraft.legs]
-    wheels = [wheel.name for wheel in aircraft.brakes.wheels] if aircraft.brakes else []
-    of_wheels = f"{counted(len(wheels), 'braked wheel')}"
-    if wheels:
-        of_wheels += f" ({listed(wheels, 'and')})"
-    for key, count, things in (
-        ("throttle_fraction", aircraft.engines, counted(aircraft.engines, "engine")),
-        ("strut_compressed", len(legs), f"{counted(len(legs), 'leg')} ({listed(legs, 'and')})"),
-        ("engine_running", aircraft.engines, counted(aircraft.engines, "engine")),
-        ("wheel_speed_rpm", len(wheels), of_wheels),
-        ("antiskid_working", len(wheels), of_wheels),
-        ("brake_pedal_fraction", 2, "2 brake pedals (left and right)"),
-        ("brake_pressure_psi", 2, "2 sides (left and right)"),
-    ):
-        values = source.get(("values", key))
-        if isinstance(values, list) and len(values) != count:
-            yield source.at_key(
-                ("values", key),
-                f"{place_name(('values', key))} has {counted(len(values), 'value')}, "
-                f"and the aircraft {quoted(aircraft.name)} has {things}",
-                "Write one value for each, or delete the key if they are unknown",
-            )

@@ -1,4 +1,4 @@
-"""Loads panel, aircraft and feed files, with every mistake in one go."""
+"""Loads panel, aircraft and feed files, with every error in one go."""
 
 from __future__ import annotations
 
@@ -10,23 +10,29 @@ from typing import Any, cast
 
 from pydantic import TypeAdapter, ValidationError
 
-from panelbridge.config.aircraft_check import TOLD_HERE, check_aircraft, check_parts_fit
+from panelbridge.config.aircraft_check import REPORTED_HERE, check_aircraft, check_parts_fit
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.baud import check_bauds
 from panelbridge.config.cross_check import check_wiring
 from panelbridge.config.feed_file import DemoFlightFeed, FeedFile, FixedFeedFile
-from panelbridge.config.fit_check import check_feed_fits, check_panel_fits
-from panelbridge.config.mistakes import json_text, mistakes_of
+from panelbridge.config.file_format import FORMAT
+from panelbridge.config.fit_check import check_panel_fits
+from panelbridge.config.model_problems import empty_keys, json_text, problems_of
 from panelbridge.config.own_lamps_check import check_own_lamps
-from panelbridge.config.panel_file import PanelFile, TwoContactHandle
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.panel_short_forms import in_long_form
+from panelbridge.config.starts_check import check_starts
+from panelbridge.config.value_names import check_values
 from panelbridge.config.words import did_you_mean, listed, quoted
-from panelbridge.config.yaml_source import read_yaml
-from panelbridge.config.yaml_spots import YamlSource
-from panelbridge.errors import ConfigError, ConfigMistake
+from panelbridge.config.yaml_positions import YamlSource
+from panelbridge.config.yaml_source import scan_yaml
+from panelbridge.errors import ConfigError, ConfigProblem
+from panelbridge.logic.aircraft import AircraftParameters
 
 KINDS: dict[str, Any] = {"panel": PanelFile, "aircraft": AircraftFile, "feed": FeedFile}
 """The model of each kind of file."""
-AnyFile = PanelFile | AircraftFile | DemoFlightFeed | FixedFeedFile
+AnyFeed = DemoFlightFeed | FixedFeedFile
+AnyFile = PanelFile | AircraftFile | AnyFeed
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,57 +51,67 @@ class LoadedPanel:
 
     panel: PanelFile
     aircraft: AircraftFile
-    feed: DemoFlightFeed | FixedFeedFile | None
+    feed: AnyFeed | None
     panel_path: Path
     aircraft_path: Path
     feed_path: Path | None = None
-    warnings: tuple[ConfigMistake, ...] = ()
+    warnings: tuple[ConfigProblem, ...] = ()
 
     @property
     def handle_travel_s(self) -> float:
         """Longest time of the gear handle between its contacts, s; 1.0 when it has only one."""
-        handle = self.panel.switches.gear_handle
-        return handle.travel_s if isinstance(handle, TwoContactHandle) else 1.0
+        return self.panel.handle_travel_s
 
 
 @dataclass(slots=True)
 class _Loading:
-    """Files read so far, and their mistakes."""
+    """Files read so far, and their problems."""
 
-    mistakes: list[ConfigMistake] = field(default_factory=list)
+    problems: list[ConfigProblem] = field(default_factory=list)
 
-    def read(self, path: Path) -> YamlSource | None:
-        try:
-            return read_yaml(path)
-        except ConfigError as error:
-            self.mistakes.extend(error.mistakes)
-            return None
+    def read(self, path: Path) -> YamlSource:
+        """The file at ``path``. Raises: ConfigError, when it cannot be read on."""
+        source, problems = scan_yaml(path)
+        self.problems.extend(problems)
+        if source is None:
+            raise ConfigError(self.problems)
+        return source
 
-    def model(self, source: YamlSource, kind: str) -> AnyFile | None:
-        """The validated file, or None when it has mistakes."""
-        wrong = _wrong_kind(source, kind)
+    def model(
+        self, source: YamlSource, kind: str, aircraft: AircraftParameters | None = None
+    ) -> AnyFile | None:
+        """The validated file, or None when it has errors; ``aircraft`` is that of a feed file."""
+        wrong = wrong_kind(source, kind)
         if wrong is not None:
-            self.mistakes.append(wrong)
+            self.problems.append(wrong)
             return None
-        own = list(check_aircraft(source)) if kind == "aircraft" else []
-        self.mistakes.extend(own)
+        root, own = KINDS[kind], []
+        if kind == "aircraft":
+            own = list(check_aircraft(source))
+        elif kind == "feed":
+            own = list(check_values(source, ("values",), aircraft))
+        reported = REPORTED_HERE if kind == "aircraft" and own else ()
+        model: AnyFile | None = None
+        adapter: TypeAdapter[AnyFile] = TypeAdapter(root)
         try:
-            adapter: TypeAdapter[AnyFile] = TypeAdapter(KINDS[kind])
             model = adapter.validate_json(json_text(source.value))
         except ValidationError as error:
-            self.mistakes.extend(mistakes_of(error, source, KINDS[kind], TOLD_HERE if own else ()))
-            return None
-        if isinstance(model, AircraftFile) and not own:
-            self.mistakes.extend(misfits := list(check_parts_fit(source, model)))
-            if misfits:
-                return None
-            self.mistakes.extend(check_own_lamps(source, model))
+            own += problems_of(error, source, root, reported)
+        if kind == "aircraft":
+            fitting = model if isinstance(model, AircraftFile) and not own else None
+            own += check_starts(source, fitting)
+            if fitting is not None and (misfits := [*check_parts_fit(source, fitting)]):
+                own, model = [*own, *misfits], None
+            elif fitting is not None:
+                own += check_own_lamps(source, fitting)
+        own += empty_keys(source, root, own)
+        self.problems.extend(own)
         return model
 
     def finish(self, model: AnyFile | None) -> AnyFile:
-        """Give ``model`` if nothing at all is wrong. Raises: ConfigError."""
-        if self.mistakes or model is None:
-            raise ConfigError(self.mistakes)
+        """Give ``model`` if it has no error. Raises: ConfigError."""
+        if model is None or not all(problem.is_warning for problem in self.problems):
+            raise ConfigError(self.problems)
         return model
 
 
@@ -103,18 +119,12 @@ def load_aircraft(path: Path | str) -> AircraftFile:
     """Load an aircraft file.
 
     Raises:
-        ConfigError: with every mistake in it.
+        ConfigError: with every error in it.
     """
-    loading = _Loading()
-    source = loading.read(Path(path))
-    if source is None:
-        raise ConfigError(loading.mistakes)
-    return cast(AircraftFile, loading.finish(loading.model(source, "aircraft")))
+    return cast(AircraftFile, _load(path, "aircraft"))
 
 
-def load_feed(
-    path: Path | str, aircraft: AircraftFile | None = None
-) -> DemoFlightFeed | FixedFeedFile:
+def load_feed(path: Path | str, aircraft: AircraftFile | None = None) -> AnyFeed:
     """Load a feed file.
 
     Args:
@@ -122,37 +132,30 @@ def load_feed(
         aircraft: the aircraft that it shall fit, when that is known.
 
     Raises:
-        ConfigError: with every mistake in it.
+        ConfigError: with every error in it.
     """
+    return cast(AnyFeed, _load(path, "feed", aircraft))
+
+
+def _load(path: Path | str, kind: str, aircraft: AircraftFile | None = None) -> AnyFile:
     loading = _Loading()
-    source = loading.read(Path(path))
-    if source is None:
-        raise ConfigError(loading.mistakes)
-    feed = loading.model(source, "feed")
-    if aircraft is not None:
-        loading.mistakes.extend(check_feed_fits(source, aircraft))
-    return cast(DemoFlightFeed | FixedFeedFile, loading.finish(feed))
+    return loading.finish(loading.model(loading.read(Path(path)), kind, aircraft))
 
 
 def load_panel(path: Path | str) -> LoadedPanel:
     """Load a panel file and the aircraft and feed files that it names.
 
     Raises:
-        ConfigError: with every mistake in all of them.
+        ConfigError: with every error in all of them.
     """
     path, loading = Path(path), _Loading()
-    source = loading.read(path)
-    if source is None:
-        raise ConfigError(loading.mistakes)
-    return _load_panel(source, path, loading)
+    return _load_panel(loading.read(path), path, loading)
 
 
 def kind_of(path: Path | str) -> str:
     """The kind that a file says it is; empty when it cannot be read or says none."""
-    try:
-        kind = read_yaml(Path(path)).get(("kind",))
-    except ConfigError:
-        return ""
+    source, _ = scan_yaml(Path(path))
+    kind = source.get(("kind",)) if source is not None else None
     return kind if isinstance(kind, str) else ""
 
 
@@ -161,44 +164,42 @@ def check_file(path: Path | str, others: Collection[str] = ()) -> LoadedPanel | 
 
     Args:
         path: its path.
-        others: kinds that are read elsewhere, for the advice to whoever misspelt one.
+        others: kinds that are read elsewhere, for the hint when a kind is misspelt.
 
     Raises:
-        ConfigError: with every mistake in it and in the files that it names.
+        ConfigError: with every error in it and in the files that it names.
     """
     path, loading = Path(path), _Loading()
     source = loading.read(path)
-    if source is None:
-        raise ConfigError(loading.mistakes)
     kind = source.get(("kind",))
     if kind == "panel":
         return _load_panel(source, path, loading)
     if isinstance(kind, str) and kind in KINDS:
         return loading.finish(loading.model(source, kind))
-    raise ConfigError([_unknown_kind(source, [*KINDS, *others])])
+    raise ConfigError([*loading.problems, _unknown_kind(source, [*KINDS, *others])])
 
 
 def _load_panel(source: YamlSource, path: Path, loading: _Loading) -> LoadedPanel:
-    wrong = _wrong_kind(source, "panel")
+    wrong = wrong_kind(source, "panel")
     if wrong is not None:
-        raise ConfigError([wrong])
+        raise ConfigError([*loading.problems, wrong])
+    source = in_long_form(source)
     panel = cast(PanelFile | None, loading.model(source, "panel"))
-    loading.mistakes.extend(check_wiring(source))
+    loading.problems.extend(check_wiring(source))
     aircraft_source, aircraft_path = _referred(source, path, "aircraft", loading)
     feed_source, feed_path = _referred(source, path, "feed", loading)
     aircraft = feed = None
     if aircraft_source is not None:
         aircraft = cast(AircraftFile | None, loading.model(aircraft_source, "aircraft"))
     if feed_source is not None:
-        feed = cast(DemoFlightFeed | FixedFeedFile | None, loading.model(feed_source, "feed"))
+        feed = cast(AnyFeed | None, loading.model(feed_source, "feed", aircraft))
     if aircraft is not None:
-        loading.mistakes.extend(check_panel_fits(source, aircraft))
-        if feed_source is not None:
-            loading.mistakes.extend(check_feed_fits(feed_source, aircraft))
+        loading.problems.extend(check_panel_fits(source, aircraft))
+    warnings = tuple(check_bauds(source))
+    loading.problems.extend(warnings)
     panel = cast(PanelFile, loading.finish(panel))
     assert aircraft is not None
     fed_from = feed_path if feed else None
-    warnings = tuple(check_bauds(source, panel))
     return LoadedPanel(panel, aircraft, feed, path, aircraft_path, fed_from, warnings)
 
 
@@ -210,58 +211,50 @@ def _referred(
     if not isinstance(name, str):
         return None, path
     target = Path(normpath(path.parent / name.replace("\\", "/")))
-    if not name.strip():
-        what = f"{quoted(kind)} is empty"
-        loading.mistakes.append(source.at_value((kind,), what, f"Name a file of kind {kind}"))
-        return None, target
-    try:
-        found = read_yaml(target)
-    except ConfigError as error:
-        if error.mistakes[0].line:
-            loading.mistakes.extend(error.mistakes)
-        else:  # not a mistake inside that file: it is the name here that is wrong
-            loading.mistakes.append(
-                source.at_value(
-                    (kind,),
-                    f"the {kind} file {quoted(name)} cannot be used: {error.mistakes[0].what}",
-                    error.mistakes[0].hint or f"It was looked for at {target.as_posix()}",
-                )
-            )
-        return None, target
-    other = found.get(("kind",))
-    if other != kind and isinstance(other, str) and other in KINDS:
-        what = f"{quoted(name)} is a file of kind {other}, and one of kind {kind} is needed"
-        loading.mistakes.append(source.at_value((kind,), what, f"Name a file of kind {kind} here"))
-        return None, target
-    return found, target
+    what, hint = f"{quoted(kind)} is empty", f"Name a file of kind {kind}"
+    if name.strip():
+        found, problems = scan_yaml(target)
+        other = found.get(("kind",)) if found is not None else None
+        if found is None and not problems[0].line:  # the name here is wrong, not that file
+            what = f"the {kind} file {quoted(name)} cannot be used: {problems[0].what}"
+            hint = problems[0].hint or f"It was looked for at {target.as_posix()}"
+        elif other != kind and isinstance(other, str) and other in KINDS:
+            what = f"{quoted(name)} is a file of kind {other}, and one of kind {kind} is needed"
+            hint += " here"
+        else:
+            loading.problems.extend(problems)
+            return found, target
+    loading.problems.append(source.at_value((kind,), what, hint))
+    return None, target
 
 
-def _wrong_kind(source: YamlSource, kind: str) -> ConfigMistake | None:
-    """The mistake of a file that cannot be one of kind ``kind`` at all."""
+def wrong_kind(source: YamlSource, kind: str) -> ConfigProblem | None:
+    """The one error of a file that cannot be read as one of kind ``kind`` at all."""
     if not isinstance(source.value, dict):
-        what = "the file holds no keys"
-        return source.at_value((), what, f"Begin with the lines 'kind: {kind}' and 'format: 1'")
+        hint = f"Begin with the lines 'kind: {kind}' and 'format: {FORMAT}'"
+        return source.at_value((), "the file holds no keys", hint)
     found = source.get(("kind",))
     if found != kind and isinstance(found, str) and found in KINDS:
         what = f"this is a file of kind {found}, and one of kind {kind} is needed"
         return source.at_value(("kind",), what)
+    if source.get(("format",)) in range(1, FORMAT):
+        what = (
+            f"format 1 is no longer read: this program reads format {FORMAT}, and the end of "
+            f"configs/schemas/{kind}.md lists the renamed keys"
+        )
+        return source.at_value(("format",), what)
     return None
 
 
-def _unknown_kind(source: YamlSource, kinds: list[str]) -> ConfigMistake:
-    value = source.get(("kind",))
-    choices = f"It can be {listed(kinds)}"
+def _unknown_kind(source: YamlSource, kinds: list[str]) -> ConfigProblem:
+    value, choices = source.get(("kind",)), f"It can be {listed(kinds)}"
     if not isinstance(source.value, dict):
-        return source.at_value(
-            (),
-            "the file holds no keys",
-            f"Begin with the lines 'kind: ...' and 'format: 1'. {choices}",
-        )
+        hint = f"Begin with the lines 'kind: ...' and 'format: {FORMAT}'. {choices}"
+        return source.at_value((), "the file holds no keys", hint)
     if "kind" not in source.value:
         hint = f"Add the line 'kind: ...' at the top. {choices}"
         return source.at_value((), "this file lacks the key 'kind'", hint)
     if isinstance(value, str):
-        close = did_you_mean(value, kinds)
-        hint = f"{close} {choices}" if close else choices
+        hint = f"{did_you_mean(value, kinds)} {choices}".strip()
         return source.at_value(("kind",), f"there is no kind of file {quoted(value)}", hint)
     return source.at_key(("kind",), "'kind' must be a text", choices)

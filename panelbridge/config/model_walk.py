@@ -11,7 +11,7 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from panelbridge.config.yaml_spots import KeyPath
+from panelbridge.config.yaml_positions import KeyPath, YamlSource
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,3 +130,20 @@ def child_of(target: Target, step: str | int) -> Target:
     if origin in (list, tuple) and arguments:
         return target_of(arguments[0], target.name, target.description)
     return Target(name=str(step))
+
+
+def with_tags(source: YamlSource, root: Any, path: KeyPath) -> tuple[str | int, ...]:
+    """``path`` with the tags that pydantic puts between, as ``walk`` takes it."""
+    loc: list[str | int] = []
+    target = target_of(root)
+    for place, step in enumerate((*path, "")):
+        if target.discriminator:
+            tag = source.get((*path[:place], target.discriminator))
+            model = dict(target.models).get(str(tag))
+            if model is not None:
+                loc.append(str(tag))
+                target = target_of(model)
+        if place < len(path):
+            loc.append(step)
+            target = child_of(target, step)
+    return tuple(loc)

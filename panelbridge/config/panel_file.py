@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, GetJsonSchemaHandler
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema
 
 from panelbridge.config.boards import BoardKind
 from panelbridge.logic.parameters import Parameters
@@ -13,11 +15,22 @@ from panelbridge.logic.steering_schedule import PedalShaping
 LampColour = Literal["red", "amber", "green", "white", "blue"]
 PIN_PATTERN = r"^(D|A|GP)[0-9]{1,2}$"
 PIN_OR_BIT_PATTERN = r"^((D|A|GP)[0-9]{1,2}|[a-z][a-z0-9_]{0,15}\.(0|[1-9][0-9]{0,2}))$"
+FILLED_IN = ("board", "colour")
+"""Keys that the loader fills in when a file leaves them out."""
 PinName = Annotated[str, Field(pattern=PIN_PATTERN)]
 PinOrBit = Annotated[str, Field(pattern=PIN_OR_BIT_PATTERN)]
 """A pin of the board, or a bit of one of its chains: the chain's name, a point, the bit."""
-DebounceMs = Annotated[int, Field(ge=1, le=500)]
-DebounceMode = Literal["wait_until_quiet", "report_first"]
+DebounceMs = Annotated[
+    int, Field(ge=1, le=500, description="How long the contact must be quiet, ms.")
+]
+DebounceMode = Annotated[
+    Literal["wait_until_quiet", "report_first"],
+    Field(
+        description="wait_until_quiet: a change counts once the contact is quiet, so a glitch is "
+        "never seen. report_first: it counts at once and the contact is then ignored for the "
+        "debounce time, which is faster."
+    ),
+]
 
 
 class ChainEntry(Parameters):
@@ -47,7 +60,7 @@ class BoardEntry(Parameters):
     """Speed of the serial line, bit/s; 250000 is exact on 16 MHz boards. Boards with their own USB
     ignore it."""
     host_timeout_ms: Annotated[int, Field(ge=100, le=10_000)] = 500
-    """After so long without the host the board puts lamps and horn to idle by itself."""
+    """Without the host for longer than this the board puts lamps and horn to idle, ms."""
     chains: Annotated[dict[str, ChainEntry], Field(max_length=4)] = Field(default_factory=dict)
     """Its chains of shift registers, each under a name of yours. Switches and lamps name a bit as
     their pin: the chain's name, a point, the number of the bit, e.g. knobs.3."""
@@ -55,7 +68,20 @@ class BoardEntry(Parameters):
 
 class _OnBoard(Parameters):
     board: str
-    """Name of the board, one of the keys under 'boards'."""
+    """Name of the board, one of the keys under 'boards'; not needed when there is only one."""
+
+    @classmethod
+    def __get_pydantic_json_schema__(
+        cls, core_schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> JsonSchemaValue:
+        """What a file may leave out (``panel_short_forms``) is not required, and a pin is short."""
+        group = handler.resolve_ref_schema(handler(core_schema))
+        group["required"] = [key for key in group["required"] if key not in FILLED_IN]
+        if group["required"] != ["pin"]:
+            return group
+        pin = group["properties"]["pin"]
+        short = {"type": "string", "pattern": pin["pattern"], "description": "Its pin alone."}
+        return {"description": group["description"], "anyOf": [short, group]}
 
 
 class TwoContactHandle(_OnBoard):
@@ -70,11 +96,7 @@ class TwoContactHandle(_OnBoard):
     travel_s: Annotated[float, Field(gt=0.0, le=10.0)] = 1.0
     """Longest time that the handle may be between its contacts before it counts as a fault, s."""
     debounce_ms: DebounceMs = 20
-    """How long a contact must be quiet."""
     debounce_mode: DebounceMode = "wait_until_quiet"
-    """wait_until_quiet: a change counts once the contact is quiet, so a glitch is never seen.
-    report_first: it counts at once and the contact is then ignored for the debounce time, which is
-    faster."""
     normally_closed: bool = False
     """The contacts open when the handle arrives, instead of closing."""
 
@@ -89,34 +111,26 @@ class OneContactHandle(_OnBoard):
     closed_means: Literal["up", "down"]
     """Where the handle stands when the contact is closed."""
     debounce_ms: DebounceMs = 20
-    """How long the contact must be quiet."""
     debounce_mode: DebounceMode = "wait_until_quiet"
-    """wait_until_quiet: a change counts once the contact is quiet, so a glitch is never seen.
-    report_first: it counts at once and the contact is then ignored for the debounce time, which is
-    faster."""
 
 
 class ContactSwitch(_OnBoard):
     """A button or toggle: one contact."""
 
-    form: Literal["contact"]
+    form: Literal["contact"] = "contact"
     """How it is wired."""
     pin: PinOrBit
     """Pin of the contact; the other side goes to ground."""
     normally_closed: bool = False
     """The contact opens when the switch is operated."""
     debounce_ms: DebounceMs = 20
-    """How long the contact must be quiet."""
     debounce_mode: DebounceMode = "wait_until_quiet"
-    """wait_until_quiet: a change counts once the contact is quiet, so a glitch is never seen.
-    report_first: it counts at once and the contact is then ignored for the debounce time, which is
-    faster."""
 
 
 class LeverSwitch(_OnBoard):
     """A knob or lever: a potentiometer on an analogue pin."""
 
-    form: Literal["lever"]
+    form: Literal["lever"] = "lever"
     """How it is wired."""
     pin: PinName
     """Analogue pin of the wiper."""
@@ -190,7 +204,7 @@ class LampEntry(_OnBoard):
     pin: PinOrBit
     """Its pin; give an LED its resistor."""
     colour: LampColour
-    """Its colour."""
+    """Its colour; not needed when the lamp's name ends in it."""
     legend: str = ""
     """Words on it, for screens; the lamp's name when empty."""
     active_low: bool = False
@@ -284,8 +298,8 @@ class PanelFile(Parameters):
 
     kind: Literal["panel"]
     """What this file is."""
-    format: Literal[1]
-    """Version of the file's layout; this program reads 1."""
+    format: Literal[2]
+    """Version of the file's layout; this program reads 2."""
     name: Annotated[str, Field(min_length=1, max_length=60)]
     """The panel's name, for screens."""
     aircraft: str

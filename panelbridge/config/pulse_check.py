@@ -9,13 +9,12 @@ from collections.abc import Iterator
 
 from panelbridge.config.boards import LAMP_PULSE_HZ, SERVO_PULSE_HZ, Pin, board_of_kind
 from panelbridge.config.panel_file import HornEntry
-from panelbridge.config.refusals import place_name
 from panelbridge.config.words import quoted
-from panelbridge.config.yaml_spots import KeyPath, YamlSource
-from panelbridge.errors import ConfigMistake
+from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
+from panelbridge.errors import ConfigProblem
 
 
-def check_pulses(source: YamlSource) -> Iterator[ConfigMistake]:
+def check_pulses(source: YamlSource) -> Iterator[ConfigProblem]:
     """Things on pins whose pulses get in one another's way."""
     earlier: dict[str, list[tuple[KeyPath, Pin, int]]] = {}
     for path, hz in _pulses(source):
@@ -23,12 +22,12 @@ def check_pulses(source: YamlSource) -> Iterator[ConfigMistake]:
         kind = source.get(("boards", name, "board")) if isinstance(name, str) else None
         board = board_of_kind(kind)
         pin = board.pins.get(text) if board is not None and isinstance(text, str) else None
-        if board is None or pin is None:
+        if board is None or pin is None or not board.pairs_pulses:
             continue
         others = earlier.setdefault(str(name), [])
         for other_path, other, other_hz in others:
             if other is not pin and board.pulses_clash(other, other_hz, pin, hz):
-                line = source.spot(other_path).key_line
+                line = source.position(other_path).key_line
                 yield source.at_value(
                     (*path, "pin"),
                     f"pins {quoted(other.name)} and {quoted(pin.name)} of a {board.kind} share a "

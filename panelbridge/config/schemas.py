@@ -11,12 +11,6 @@ from pydantic_core import CoreSchema
 
 from panelbridge.config.load import KINDS
 
-_TITLES = {
-    "panel": "panelbridge panel file",
-    "aircraft": "panelbridge aircraft file",
-    "feed": "panelbridge feed file",
-}
-
 
 class _Schema(GenerateJsonSchema):
     """Without titles that only repeat the key."""
@@ -37,7 +31,7 @@ def schema_of(kind: str) -> dict[str, Any]:
     Raises:
         KeyError: there is no such kind.
     """
-    return schema_of_model(KINDS[kind], _TITLES[kind])
+    return schema_of_model(KINDS[kind], f"panelbridge {kind} file")
 
 
 def schema_of_model(model: Any, title: str) -> dict[str, Any]:

@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from difflib import get_close_matches
 
+from panelbridge.config.guessed_words import meant_by
+
+MAX_HINTS = 200
+"""For no more names than these the one that was meant is looked for."""
 MAX_SHOWN = 40
 """Longest piece of the user's own text that a message repeats, characters."""
 
@@ -26,8 +30,16 @@ def listed(names: Iterable[object], last: str = "or") -> str:
     return f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
+def guessed(name: str, names: Sequence[str]) -> list[str]:
+    """Those of ``names`` that a person who writes ``name`` may mean."""
+    return [word for word in meant_by(_folded(name[:200])) if word in names]
+
+
 def nearest(name: str, names: Sequence[str]) -> str | None:
-    """The one of ``names`` that ``name`` looks like, or that is a word of it, if there is one."""
+    """The one of ``names`` that ``name`` means or looks like, or that is a word of it."""
+    meant = guessed(name, names)
+    if meant:
+        return meant[0]
     folded = {_folded(n): n for n in names}
     wanted = _folded(name[:200])
     turned = [n for f, n in folded.items() if sorted(f.split("_")) == sorted(wanted.split("_"))]
@@ -46,8 +58,8 @@ def _folded(name: str) -> str:
 
 def did_you_mean(name: str, names: Sequence[str]) -> str:
     """``Did you mean 'x'?``, or nothing when no name is like it."""
-    close = nearest(name, names)
-    return f"Did you mean {quoted(close)}?" if close else ""
+    close = guessed(name, names) or [word for word in (nearest(name, names),) if word]
+    return f"Did you mean {listed(quoted(word) for word in close)}?" if close else ""
 
 
 def counted(count: int, one: str, many: str = "") -> str:

@@ -1,51 +1,38 @@
 """YAML text into plain values, with the place of every key and value in the text.
 
-Stands on the parser of PyYAML and not on its loader: the loader turns ``on`` into true, ``010``
-into 8 and ``12:30`` into 750, keeps the last of two equal keys in silence and forgets where
-anything stood. The tree is built here, with bounds: depth, number of values, size of the file.
+Stands on PyYAML's tree of nodes and not on its values: those turn ``on`` into true, ``010`` into 8
+and ``12:30`` into 750, keep the last of two equal keys in silence and forget where anything stood.
+Depth, number of values and size of the file have bounds.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import Any
 
 import yaml
 
-from panelbridge.config.words import quoted
+from panelbridge.config.file_format import FORMAT
+from panelbridge.config.words import listed, quoted
+from panelbridge.config.yaml_positions import KeyPath, Position, Value, YamlSource
 from panelbridge.config.yaml_scalars import MAX_DIGITS, Scalar, resolve_plain
-from panelbridge.config.yaml_spots import KeyPath, Spot, Value, YamlSource
-from panelbridge.config.yaml_syntax import plain_syntax
+from panelbridge.config.yaml_syntax import ALIAS_AS_KEY, CIRCLE, TAB, TOO_DEEP, plain_syntax
 from panelbridge.config.yaml_text import read_text, refuse_characters
-from panelbridge.errors import ConfigError, ConfigMistake
+from panelbridge.errors import ConfigError, ConfigProblem
 
 MAX_DEPTH = 30
 """Deepest nesting; a panel file has 4 levels."""
 MAX_VALUES = 20_000
 """Most values after every alias is filled in; a large panel has about 1000."""
-MAX_MISTAKES = 200
-"""No more mistakes than these are collected from one text."""
+MAX_PROBLEMS = 200
+"""No more problems than these are collected from one text."""
+_TAB_WIDTHS = (2, 4, 8)
 
 
-@dataclass(slots=True)
-class _Node:
-    """A value as it stands in the text, aliases not filled in."""
-
-    line: int
-    column: int
-    scalar: Scalar = None
-    written: str = ""
-    plain: bool = False
-    pairs: list[tuple[str, int, int, _Node]] | None = None
-    items: list[_Node] | None = None
-    open: bool = True
-    """It is still being read: an alias to it would be a circle."""
-
-
-class _Stop(Exception):  # noqa: N818 - not an error of its own: the list of mistakes is complete
-    """Nothing more can be read."""
+Scanned = tuple[YamlSource | None, list[ConfigProblem]]
+"""What was read, None when it cannot be read on, and the errors on the way."""
 
 
 def read_yaml(path: Path) -> YamlSource:
@@ -54,231 +41,227 @@ def read_yaml(path: Path) -> YamlSource:
     Raises:
         ConfigError: it cannot be read, is not UTF-8, or is not the YAML that is allowed here.
     """
-    text = read_text(path)
-    if isinstance(text, ConfigMistake):
-        raise ConfigError([text])
-    return parse_yaml(text, str(path))
+    return _whole(scan_yaml(path))
 
 
 def parse_yaml(text: str, file: str) -> YamlSource:
     """Read ``text``, which stands in ``file``.
 
     Raises:
-        ConfigError: with every mistake up to the first that makes the rest unreadable.
+        ConfigError: with every error up to the first that makes the rest unreadable.
     """
+    return _whole(scan_text(text, file))
+
+
+def _whole(scanned: Scanned) -> YamlSource:
+    source, problems = scanned
+    if source is None or problems:
+        raise ConfigError(problems)
+    return source
+
+
+def scan_yaml(path: Path) -> Scanned:
+    """Read the file at ``path`` past errors behind which the rest can still be read."""
+    text = read_text(path)
+    return (None, [text]) if isinstance(text, ConfigProblem) else scan_text(text, str(path))
+
+
+def scan_text(text: str, file: str) -> Scanned:
+    """Read ``text`` past second keys of a name, and past tabs, which are one error."""
     refused = refuse_characters(text, file)
     if refused is not None:
-        raise ConfigError([refused])
-    return _Reader(file).read(text)
+        return None, [refused]
+    reader = _Reader(file)
+    source = reader.read(text)
+    if not reader.tab:
+        return source, reader.problems
+    lines = [n for n, line in enumerate(text.splitlines(), 1) if re.match("[ \t]*\t", line)]
+    found = reader.problems[-1]
+    others = [n for n in lines if n != found.line]
+    if others:
+        also = f"Replace it by spaces, also in line{'s' * (len(others) > 1)} "
+        shown = listed([*others[:8], "others"] if len(others) > 8 else others, "and")
+        found = replace(found, hint=f"{also}{shown}; most editors can do that")
+    for width in _TAB_WIDTHS:
+        reader = _Reader(file)
+        source = reader.read(text.expandtabs(width))
+        if source is not None:
+            return source, [found, *reader.problems]
+    return None, [found]
+
+
+class _Stop(Exception):  # noqa: N818 - not an error of its own: the list of problems is complete
+    """Nothing more can be read."""
+
+
+class _Loader(yaml.SafeLoader):
+    """Nodes only: no tag is guessed from a word, and the depth has a bound."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__(text)
+        self.inside: list[str | None] = []
+        """Anchors of what is being read; None for what has none."""
+
+    def compose_node(self, parent: yaml.Node | None, index: Any) -> yaml.Node | None:
+        event: yaml.NodeEvent = self.peek_event()  # type: ignore[no-untyped-call]
+        problem = TOO_DEEP if len(self.inside) > MAX_DEPTH else ""
+        if isinstance(event, yaml.AliasEvent):
+            if isinstance(parent, yaml.MappingNode) and index is None:
+                problem = ALIAS_AS_KEY
+            elif event.anchor in self.inside:
+                problem = f"{CIRCLE} {event.anchor}"
+        if problem:
+            mark: Any = event.start_mark
+            raise yaml.MarkedYAMLError(problem=problem, problem_mark=mark)
+        self.inside.append(event.anchor)
+        node: yaml.Node | None = super().compose_node(parent, index)
+        self.inside.pop()
+        return node
+
+    def resolve(self, kind: type[yaml.Node], value: Any, implicit: Any) -> str:
+        return ""
 
 
 @dataclass(slots=True)
 class _Reader:
     file: str
-    mistakes: list[ConfigMistake] = field(default_factory=list)
-    anchors: dict[str, _Node] = field(default_factory=dict)
-    spots: dict[KeyPath, Spot] = field(default_factory=dict)
+    found: dict[ConfigProblem, None] = field(default_factory=dict)
+    positions: dict[KeyPath, Position] = field(default_factory=dict)
+    tab: bool = False
+    """It stopped at a tab."""
+    broken: bool = False
+    """A part is missing in the value: what is said of the rest could be wrong."""
 
-    def read(self, text: str) -> YamlSource:
+    @property
+    def problems(self) -> list[ConfigProblem]:
+        return [*self.found]
+
+    def read(self, text: str) -> YamlSource | None:
+        """What ``text`` says; None when it cannot be read on."""
         value: Value = None
+        loader = _Loader(text)
         try:
-            root = self._document(_events(text))
-            value = self._fill_in(root, (), root.line, root.column)
+            root = loader.get_single_node()
+            if root is not None:
+                value = self._value(root, (), _place(root))
+            if value is None:
+                self._add((1, 1), "the file is empty", f"Begin with kind: and format: {FORMAT}")
         except yaml.MarkedYAMLError as error:
             what, hint, line, column = plain_syntax(error)
+            self.tab = what == TAB
             line_text = text.splitlines()[line - 1] if line <= len(text.splitlines()) else ""
-            if not self._refuse_invisible(line_text, line, 1):
-                self.mistakes.append(ConfigMistake(self.file, line, column, what, hint))
-        except _BadEscape as error:
-            self._add(error.line, error.column, *_ESCAPE)
+            if not self._refuse_invisible(line_text, (line, 1)):
+                self._add((line, column), what, hint)
+        except (ValueError, OverflowError):
+            # The scanner hands \\U numbers to chr() and %YAML versions to int() without a look.
+            self._add((loader.line + 1, loader.column + 1), *_ESCAPE)
         except _Stop:
-            pass
-        if self.mistakes:
-            raise ConfigError(self.mistakes)
-        return YamlSource(self.file, value, self.spots)
+            self.broken = True
+        finally:
+            loader.dispose()
+        return None if self.broken else YamlSource(self.file, value, self.positions)
 
-    def _add(self, line: int, column: int, what: str, hint: str = "") -> None:
-        self.mistakes.append(ConfigMistake(self.file, line, column, what, hint))
-        if len(self.mistakes) >= MAX_MISTAKES:
+    def _add(
+        self, place: tuple[int, int], what: str, hint: str = "", *, readable: bool = False
+    ) -> None:
+        self.broken |= not readable
+        self.found[ConfigProblem(self.file, *place, what, hint)] = None
+        if len(self.found) >= MAX_PROBLEMS:
             raise _Stop
 
-    def _stop(self, line: int, column: int, what: str, hint: str = "") -> _Stop:
-        self.mistakes.append(ConfigMistake(self.file, line, column, what, hint))
-        return _Stop()
+    def _value(self, node: yaml.Node, path: KeyPath, key_place: tuple[int, int]) -> Value:
+        place = _place(node)
+        if len(self.positions) >= MAX_VALUES or len(path) > MAX_DEPTH:
+            what = f"more than {MAX_VALUES} values, or {TOO_DEEP}, when each * is filled in"
+            self._add(place, what, "Write out fewer repeats")
+            raise _Stop
+        if node.tag:
+            what = "tags (a word with ! in front) are not used here"
+            self._add(place, what, "Delete it", readable=True)
+        if isinstance(node, yaml.ScalarNode):
+            plain = node.style is None
+            self.positions[path] = Position(*place, *key_place, node.value, plain)
+            return self._scalar(node.value, plain, place)
+        self.positions[path] = Position(*place, *key_place)
+        if isinstance(node, yaml.SequenceNode):
+            return [
+                self._value(item, (*path, number), _place(item))
+                for number, item in enumerate(node.value)
+            ]
+        return self._mapping(node, path)
 
-    def _document(self, events: Iterator[yaml.Event]) -> _Node:
-        root: _Node | None = None
-        for event in events:
-            if isinstance(event, yaml.DocumentStartEvent) and root is not None:
-                raise self._stop(
-                    *_place(event),
-                    "a second document begins here",
-                    "A file holds one document: delete the line '---' or make two files",
-                )
-            if isinstance(event, yaml.NodeEvent):
-                root = self._node(event, events, 0)
-        if root is None or (root.scalar is None and root.pairs is None and root.items is None):
-            raise self._stop(1, 1, "the file is empty", "Begin with kind: and format: 1")
-        return root
-
-    def _node(self, event: yaml.Event, events: Iterator[yaml.Event], depth: int) -> _Node:
-        line, column = _place(event)
-        if depth > MAX_DEPTH:
-            raise self._stop(line, column, f"nested deeper than {MAX_DEPTH} levels")
-        if isinstance(event, yaml.AliasEvent):
-            return self._alias(event.anchor, line, column)
-        node = _Node(line, column)
-        assert isinstance(event, yaml.ScalarEvent | yaml.CollectionStartEvent)
-        if event.anchor is not None:
-            self.anchors[event.anchor] = node
-        if event.tag is not None:
-            self._add(line, column, "tags (a word with ! in front) are not used here", "Delete it")
-        if isinstance(event, yaml.ScalarEvent):
-            self._scalar(node, event)
-        elif isinstance(event, yaml.SequenceStartEvent):
-            node.items = []
-            while not isinstance(event := next(events), yaml.SequenceEndEvent):
-                node.items.append(self._node(event, events, depth + 1))
-        else:
-            self._mapping(node, events, depth)
-        node.open = False
-        return node
-
-    def _alias(self, name: str | None, line: int, column: int) -> _Node:
-        node = self.anchors.get(name or "")
-        if node is None:
-            hint = f"Write &{name} before the value it shall repeat, or put the text in quotes"
-            self._add(line, column, f"*{name} repeats a value that is not there", hint)
-            return _Node(line, column, open=False)
-        if node.open:
-            raise self._stop(line, column, f"*{name} stands inside the value that it repeats")
-        return node
-
-    def _scalar(self, node: _Node, event: yaml.ScalarEvent) -> None:
-        text: str = event.value
-        node.written, node.plain = text, event.style is None
-        node.scalar = text
+    def _scalar(self, text: str, plain: bool, place: tuple[int, int]) -> Scalar:
         if any("\ud800" <= c <= "\udfff" for c in text):
-            self._add(node.line, node.column, *_ESCAPE)
-        if node.plain:
-            self._refuse_invisible(text, node.line, node.column)
-            try:
-                node.scalar = resolve_plain(text)
-            except OverflowError:
-                what = f"{quoted(text)} is too large or has more than {MAX_DIGITS} digits"
-                self._add(node.line, node.column, what)
+            self._add(place, *_ESCAPE)
+        if not plain or self._refuse_invisible(text, place):
+            return text
+        try:
+            return resolve_plain(text)
+        except OverflowError:
+            self._add(place, f"{quoted(text)} is too large or has more than {MAX_DIGITS} digits")
+            return text
 
-    def _refuse_invisible(self, text: str, line: int, column: int) -> bool:
-        """Whether ``text``, which begins at ``line`` and ``column``, holds what nobody can see."""
+    def _refuse_invisible(self, text: str, place: tuple[int, int]) -> bool:
+        """Whether ``text``, which begins at ``place``, holds what nobody can see."""
         found = _INVISIBLE.search(text)
         if found is not None:
             # A text of several lines is pointed at where it begins.
             ahead = found.start() if "\n" not in text[: found.start()] else 0
-            self._add(line, column + ahead, *_UNSEEN)
+            self._add((place[0], place[1] + ahead), *_UNSEEN)
         return found is not None
 
-    def _mapping(self, node: _Node, events: Iterator[yaml.Event], depth: int) -> None:
-        node.pairs = []
-        seen: dict[str, tuple[int, int]] = {}
-        while not isinstance(event := next(events), yaml.MappingEndEvent):
-            line, column = _place(event)
-            name = self._key(event, events, depth)
-            value = self._node(next(events), events, depth + 1)
+    def _mapping(self, node: yaml.Node, path: KeyPath) -> dict[str, Value]:
+        value: dict[str, Value] = {}
+        first: dict[str, tuple[int, int]] = {}
+        for key, part in node.value:
+            name = self._key(key)
             if name is None:
                 continue
-            if name in seen:
-                first = "line {}, column {}".format(*seen[name])
-                what = f"the key {quoted(name)} stands here a second time; the first is at {first}"
-                self._add(line, column, what, "Delete one of the two")
+            if name in first:
+                where = "line {}, column {}".format(*first[name])
+                what = f"the key {quoted(name)} stands here a second time; the first is at {where}"
+                self._add(_place(key), what, "Delete one of the two", readable=True)
                 continue
-            seen[name] = (line, column)
-            node.pairs.append((name, line, column, value))
+            first[name] = _place(key)
+            value[name] = self._value(part, (*path, name), _place(key))
+        return value
 
-    def _key(self, event: yaml.Event, events: Iterator[yaml.Event], depth: int) -> str | None:
-        """The key's text; None when it is none and the mistake is noted."""
-        line, column = _place(event)
-        if not isinstance(event, yaml.ScalarEvent):
-            self._node(event, events, depth + 1)
-            what = "a key must be a single word, not a list, a group or a repeated value"
-            self._add(line, column, what, "A text with { } or [ ] in it needs quotes")
+    def _key(self, key: yaml.Node) -> str | None:
+        """The key's text; None when it is none and the error is noted."""
+        if not isinstance(key, yaml.ScalarNode):
+            self._add(_place(key), ALIAS_AS_KEY, "A text with { } or [ ] in it needs quotes")
             return None
-        key = self._node(event, events, depth + 1)
-        if key.plain and key.written == "<<":
+        text: str = key.value
+        if key.style is None and text == "<<":
             what = "merge keys (<<) are not used here"
-            self._add(line, column, what, "Write the keys out in each place")
+            self._add(_place(key), what, "Write the keys out in each place")
             return None
-        if not isinstance(key.scalar, str):
-            what = (
-                "a ':' without a key in front of it"
-                if key.written == ""
-                else f"the key {quoted(key.written)} is not a text"
-            )
-            hint = f'As a name it needs quotes: "{key.written[:40]}":' if key.written else ""
-            if isinstance(key.scalar, int) and not isinstance(key.scalar, bool):
-                hint += ". As part of a number it needs a point and no comma: 0.8"
-            self._add(line, column, what, hint)
-            return None
-        return key.scalar
-
-    def _fill_in(self, node: _Node, path: KeyPath, key_line: int, key_column: int) -> Value:
-        if len(self.spots) >= MAX_VALUES or len(path) > MAX_DEPTH:
-            raise self._stop(
-                node.line,
-                node.column,
-                f"more than {MAX_VALUES} values, or nested deeper than {MAX_DEPTH} levels, when "
-                "each * is filled in",
-                "Write out fewer repeats",
-            )
-        self.spots[path] = Spot(
-            node.line, node.column, key_line, key_column, node.written, node.plain
+        name = self._scalar(text, key.style is None, _place(key))
+        if isinstance(name, str):
+            return name
+        what = (
+            f"the key {quoted(text)} is not a text"
+            if text
+            else "a ':' without a key in front of it"
         )
-        if node.pairs is not None:
-            return {
-                name: self._fill_in(value, (*path, name), line, column)
-                for name, line, column, value in node.pairs
-            }
-        if node.items is not None:
-            return [
-                self._fill_in(item, (*path, place), item.line, item.column)
-                for place, item in enumerate(node.items)
-            ]
-        return node.scalar
+        hint = f'As a name it needs quotes: "{text[:40]}":' if text else ""
+        if isinstance(name, int) and not isinstance(name, bool):
+            hint += ". As part of a number it needs a point and no comma: 0.8"
+        self._add(_place(key), what, hint)
+        return None
 
 
 _ESCAPE = (
     "a backslash and numbers in double quotes that are no character",
     "Write / instead of \\ in paths, or use single quotes",
 )
-
-
 _INVISIBLE = re.compile("[\xa0\xad\u200b-\u200d\u2060]")
 _UNSEEN = (
     "an invisible character that looks like a space, or like nothing",
-    "It often comes along when copying from a web page: type the line anew",
+    "It often comes along when copying from a web page: type the line again",
 )
 
 
-class _BadEscape(Exception):  # noqa: N818 - carries a place only
-    def __init__(self, line: int, column: int) -> None:
-        super().__init__(line, column)
-        self.line = line
-        self.column = column
-
-
-def _place(event: yaml.Event) -> tuple[int, int]:
-    mark = event.start_mark
-    return (mark.line + 1, mark.column + 1) if mark is not None else (1, 1)
-
-
-def _events(text: str) -> Iterator[yaml.Event]:
-    """The parser's events. Raises: yaml.MarkedYAMLError, _BadEscape."""
-    loader = yaml.SafeLoader(text)
-    try:
-        while loader.check_event():
-            event: yaml.Event = loader.get_event()  # type: ignore[no-untyped-call]
-            yield event
-    except (ValueError, OverflowError) as error:
-        # The scanner hands \\U numbers to chr() and %YAML versions to int() without a look.
-        raise _BadEscape(loader.line + 1, loader.column + 1) from error
-    finally:
-        loader.dispose()
+def _place(node: yaml.Node) -> tuple[int, int]:
+    """1-based line and column."""
+    return node.start_mark.line + 1, node.start_mark.column + 1

@@ -1,4 +1,4 @@
-"""A file's bytes as text; everything that makes a file unreadable is a mistake with a hint."""
+"""A file's bytes as text; everything that makes a file unreadable is a problem with a hint."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from os.path import isdir
 from pathlib import Path
 
 from panelbridge.config.words import did_you_mean
-from panelbridge.errors import ConfigMistake
+from panelbridge.errors import ConfigProblem
 
 MAX_BYTES = 256 * 1024
 """Largest file that is read, bytes; a large panel has about 20 000."""
@@ -28,16 +28,16 @@ def place_in(text: str, index: int) -> tuple[int, int]:
     return line, index - begin + 1
 
 
-def read_text(path: Path) -> str | ConfigMistake:
+def read_text(path: Path) -> str | ConfigProblem:
     """The text of the file at ``path``, without its byte order mark, or why it cannot be read."""
     try:
         with path.open("rb") as stream:
             data = stream.read(MAX_BYTES + 1)
     except (OSError, ValueError) as error:
-        return ConfigMistake(str(path), 0, 0, *_why_not(path, error))
+        return ConfigProblem(str(path), 0, 0, *_why_not(path, error))
     if len(data) > MAX_BYTES:
         what = f"this file is larger than {MAX_BYTES // 1024} KiB"
-        return ConfigMistake(str(path), 0, 0, what, "Is it the file that you meant?")
+        return ConfigProblem(str(path), 0, 0, what, "Is it the file that you meant?")
     return decode(data, str(path))
 
 
@@ -55,40 +55,29 @@ def _why_not(path: Path, error: OSError | ValueError) -> tuple[str, str]:
     return f"this file cannot be read ({reason})", "Check the path and the name"
 
 
-def decode(data: bytes, file: str) -> str | ConfigMistake:
+def decode(data: bytes, file: str) -> str | ConfigProblem:
     """``data`` as text, or what is wrong with it."""
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        return ConfigMistake(
-            file, 1, 1, "this file is saved as UTF-16", "Save it as UTF-8 in your editor"
-        )
+        hint = "Save it as UTF-8 in your editor"
+        return ConfigProblem(file, 1, 1, "this file is saved as UTF-16", hint)
     try:
         text = data.decode("utf-8")
     except UnicodeDecodeError as error:
-        line, column = place_in(*_good_part(data, error.start))
-        return ConfigMistake(
-            file,
-            line,
-            column,
-            "this character is not UTF-8",
-            "Save the file as UTF-8 in your editor, or type the character again",
-        )
+        place = place_in(*_good_part(data, error.start))
+        hint = "Save the file as UTF-8 in your editor, or type the character again"
+        return ConfigProblem(file, *place, "this character is not UTF-8", hint)
     text = text.removeprefix("\ufeff")
     return refuse_characters(text, file) or text
 
 
-def refuse_characters(text: str, file: str) -> ConfigMistake | None:
-    """The mistake of the first character that no text file should hold, if there is one."""
+def refuse_characters(text: str, file: str) -> ConfigProblem | None:
+    """The problem of the first character that no text file should hold, if there is one."""
     found = _REFUSED.search(text)
     if found is None:
         return None
-    line, column = place_in(text, found.start())
-    return ConfigMistake(
-        file,
-        line,
-        column,
-        f"an invisible control character (number {ord(found.group()):X} hexadecimal)",
-        "Delete it: put the cursor there and type the place anew. Is it a text file at all?",
-    )
+    what = f"an invisible control character (number {ord(found.group()):X} hexadecimal)"
+    hint = "Delete it: put the cursor there and type that part again. Is it a text file at all?"
+    return ConfigProblem(file, *place_in(text, found.start()), what, hint)
 
 
 def _good_part(data: bytes, end: int) -> tuple[str, int]:

@@ -140,7 +140,7 @@ def feed_of(loaded: LoadedPanel) -> Feed:
     if isinstance(file, DemoFlightFeed):
         feed = _flight_of(aircraft, repeat=file.repeat)
     else:
-        feed = FixedFeed(file.values.state(), file.name)
+        feed = FixedFeed(file.values.state(aircraft), file.name)
     return TrustedFeed(feed, file.stale_after_s)
 
 

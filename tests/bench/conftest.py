@@ -20,7 +20,7 @@ def run(tmp_path: Path) -> Run:
     def run_steps(steps: str, start: str = "cruise clean", more: str = "") -> ScenarioResult:
         path = tmp_path / "scenario.yaml"
         aircraft = plain_config("aircraft/twin_jet.yaml").as_posix()
-        head = f"kind: scenario\nformat: 1\nname: Test\naircraft: {aircraft}\n"
+        head = f"kind: scenario\nformat: 2\nname: Test\naircraft: {aircraft}\n"
         path.write_text(f"{head}start: {start}\n{more}steps:\n{steps}", encoding="utf-8")
         return run_scenario(load_scenarios(path)[0])
 

@@ -22,7 +22,7 @@ def write_scenario(
     """A file of these steps, for the plain demonstration panel unless the head says another."""
     path = folder / "scenario.yaml"
     head = head or f"panel: {DEMO.as_posix()}"
-    text = f"kind: scenario\nformat: 1\nname: On a board\n{head}\nstart: {start}\nsteps:\n"
+    text = f"kind: scenario\nformat: 2\nname: On a board\n{head}\nstart: {start}\nsteps:\n"
     path.write_text(text + steps, encoding="utf-8")
     return path
 

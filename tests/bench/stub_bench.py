@@ -11,7 +11,7 @@ from pathlib import Path
 from panelbridge.bench.language.plan import After, Failure, ScenarioPlan, Spot, Step
 from panelbridge.bench.verdict.trace import Mark, ScenarioResult
 from panelbridge.config.yaml_source import read_yaml
-from panelbridge.errors import ConfigError, ConfigMistake
+from panelbridge.errors import ConfigError, ConfigProblem
 from panelbridge.signals import Reason
 from tests.bench.made import CRUISE, Maker, twin_jet
 
@@ -20,12 +20,12 @@ def load(path: Path) -> list[ScenarioPlan]:
     """The cases of a file."""
     read_yaml_exists(path)
     plans: list[ScenarioPlan] = []
-    mistakes: list[ConfigMistake] = []
+    mistakes: list[ConfigProblem] = []
     for number, line in enumerate(path.read_text("utf-8").splitlines(), 1):
         key, _, value = line.partition(": ")
         spot = Spot(str(path), number, 1)
         if key == "mistake":
-            mistakes.append(ConfigMistake(str(path), number, 1, value, "Mend it"))
+            mistakes.append(ConfigProblem(str(path), number, 1, value, "Mend it"))
         elif key == "case":
             name, _, fate = value.partition(" ")
             step = Step(After(0.0), (), (), fate, spot)

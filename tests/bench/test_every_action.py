@@ -110,10 +110,10 @@ FAULTS = [
 
 
 def _run(folder: Path, one: Try, *, does: str, mended: str = "") -> ScenarioResult:
-    other = "kind: scenario\nformat: 1\nname: Other\n"
+    other = "kind: scenario\nformat: 2\nname: Other\n"
     other += f"panel: {PANEL}\nsteps:\n  - set: {{ airspeed_kias: 99 }}\n"
     (folder / "other.yaml").write_text(other, encoding="utf-8")
-    lines = ["kind: scenario", "format: 1", "name: Test", f"panel: {PANEL}", f"start: {one.start}"]
+    lines = ["kind: scenario", "format: 2", "name: Test", f"panel: {PANEL}", f"start: {one.start}"]
     lines += ["steps:", "  - { at_s: 0 }"]
     done = [("at_s: 0.2", one.before), ("at_s: 1", does), ("after_s: 0", mended)]
     if one.hears:

@@ -28,7 +28,7 @@ def run(tmp_path: Path) -> Run:
         assert text.count("  legs: model") == 1
         aircraft.write_text(text.replace("  legs: model", f"  legs: {legs}"), encoding="utf-8")
         path = tmp_path / "scenario.yaml"
-        head = "kind: scenario\nformat: 1\nname: Test\naircraft: aircraft.yaml\n"
+        head = "kind: scenario\nformat: 2\nname: Test\naircraft: aircraft.yaml\n"
         head += f"start: {start}\n" if start else ""
         path.write_text(f"{head}steps:\n{steps}", encoding="utf-8")
         return run_scenario(load_scenarios(path)[0])

@@ -39,7 +39,7 @@ IS = Comparison.IS
 
 def plans_of(folder: Path, text: str, target: str = f"aircraft: {AIRCRAFT}") -> list[ScenarioPlan]:
     path = folder / "scenario.yaml"
-    path.write_text(f"kind: scenario\nformat: 1\nname: Test\n{target}\n{text}", "utf-8")
+    path.write_text(f"kind: scenario\nformat: 2\nname: Test\n{target}\n{text}", "utf-8")
     return load_scenarios(path)
 
 
@@ -382,7 +382,7 @@ def test_cases_keep_the_type_of_their_values(tmp_path: Path) -> None:
     ]
 
 
-INNER = f"kind: scenario\nformat: 1\nname: Inner\naircraft: {AIRCRAFT}\nstart: parked\n"
+INNER = f"kind: scenario\nformat: 2\nname: Inner\naircraft: {AIRCRAFT}\nstart: parked\n"
 
 
 def test_included_steps_stand_in_their_place_with_times_of_their_own(tmp_path: Path) -> None:
@@ -426,7 +426,7 @@ def test_files_that_include_more_and_more_come_to_an_end(tmp_path: Path) -> None
     (tmp_path / "inner15.yaml").write_text(INNER + steps("note: a"), "utf-8")
     with pytest.raises(ConfigError, match="more than 10000 steps") as caught:
         plan_of(tmp_path, steps("include: inner0.yaml"))
-    assert len(caught.value.mistakes) == 1
+    assert len(caught.value.problems) == 1
 
 
 def test_files_can_not_include_each_other_without_end_in_depth(tmp_path: Path) -> None:
@@ -441,7 +441,7 @@ def test_an_aircraft_is_read_once_for_many_scenarios(tmp_path: Path) -> None:
     aircraft = tmp_path / "aircraft.yaml"
     aircraft.write_bytes(AIRCRAFT.read_bytes())
     path = tmp_path / "scenario.yaml"
-    text = "kind: scenario\nformat: 1\nname: Test\naircraft: aircraft.yaml\n" + steps("note: x")
+    text = "kind: scenario\nformat: 2\nname: Test\naircraft: aircraft.yaml\n" + steps("note: x")
     path.write_text(text, "utf-8")
     targets = Targets()
     first = load_scenarios(path, targets)
@@ -478,7 +478,7 @@ def test_a_handle_with_one_contact_is_never_between_and_contradicts_nothing(
             steps("move: { gear_handle: between }", "fault: { gear_handle: contradictory }"),
             target,
         )
-    assert [mistake.hint for mistake in caught.value.mistakes] == [
+    assert [mistake.hint for mistake in caught.value.problems] == [
         "It can be up or down",
         "It can be stuck, dead or bouncing",
     ]

@@ -48,7 +48,7 @@ def damaged(draw: st.DrawFn) -> tuple[Path, str]:
     source = SOURCES[path]
     value = json.loads(json.dumps(source.value))
     for _ in range(draw(st.integers(1, 4))):
-        place = draw(st.sampled_from([*source.spots]))
+        place = draw(st.sampled_from([*source.positions]))
         if place in ((), ("aircraft",), ("panel",)):
             continue
         around: Any = value
@@ -94,7 +94,7 @@ def test_law_a_damaged_scenario_runs_or_is_refused_in_words(
     try:
         plans = load_scenarios(copied, TARGETS)
     except ConfigError as error:
-        for mistake in error.mistakes:
+        for mistake in error.problems:
             assert mistake.line >= 1
             assert mistake.column >= 1
             assert mistake.what

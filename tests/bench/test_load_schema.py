@@ -87,7 +87,7 @@ def test_mistakes_of_the_layout_do_not_meet_the_schema(name: str) -> None:
 def test_a_parameter_can_stand_for_a_number_a_group_and_a_word() -> None:
     value = {
         "kind": "scenario",
-        "format": 1,
+        "format": 2,
         "name": "x",
         "aircraft": "x.yaml",
         "runs_for_s": "<long>",
@@ -115,7 +115,7 @@ def test_a_misspelt_kind_is_told_of_scenarios(
         capsys.readouterr().err
     )
     path = tmp_path / "x.yaml"
-    path.write_text("kind: scenaro\nformat: 1\n", "utf-8")
+    path.write_text("kind: scenaro\nformat: 2\n", "utf-8")
     assert run_app(["check", str(path)]) == 2
     assert "Did you mean 'scenario'? It can be panel, aircraft, feed or scenario" in (
         capsys.readouterr().err
@@ -134,6 +134,6 @@ def test_check_says_what_a_scenario_is(capsys: pytest.CaptureFixture[str]) -> No
 def test_check_tells_every_mistake(capsys: pytest.CaptureFixture[str]) -> None:
     path = BAD / "signal_unknown.yaml"
     assert run_app(["check", str(path)]) == 2
-    assert capsys.readouterr().err.endswith("3 mistakes\n")
+    assert capsys.readouterr().err.endswith("3 errors\n")
     with pytest.raises(ConfigError):
         scenario_kinds()["scenario"].check(path)

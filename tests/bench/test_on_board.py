@@ -309,7 +309,7 @@ def test_what_the_panel_lacks_is_told_before_it_starts(tmp_path: Path) -> None:
     path = write_scenario(tmp_path, steps, head=aircraft)
     with pytest.raises(ConfigError) as caught:
         run_on_boards(path, panel=plain_config("panels/first_lamp.yaml"))
-    words = [mistake.what for mistake in caught.value.mistakes]
+    words = [mistake.what for mistake in caught.value.problems]
     assert words == ["the panel has no switch 'warning_test'", "the panel has no 'handle_red'"]
 
 

@@ -109,7 +109,7 @@ def test_what_no_board_offers_is_told_before_anything_runs(
     )
     with pytest.raises(ConfigError) as caught:
         _run(path)
-    (mistake,) = caught.value.mistakes
+    (mistake,) = caught.value.problems
     assert mistake.what.startswith(words)
     assert mistake.line == 7
     assert "switches can be stuck, dead or contradictory" in mistake.hint
@@ -129,7 +129,7 @@ def test_a_real_board_is_not_broken(tmp_path: Path, fault: str, thing: str) -> N
     )
     with pytest.raises(ConfigError) as caught:
         _run(path, ["COM5"])
-    (mistake,) = caught.value.mistakes
+    (mistake,) = caught.value.problems
     assert mistake.what == f"the fault {thing} needs a simulated board"
     assert mistake.hint == "'gear_panel' is a real one. Run it without --port"
 
@@ -151,7 +151,7 @@ def test_what_the_panel_has_not_can_not_be_broken_there(tmp_path: Path) -> None:
     )
     with pytest.raises(ConfigError) as caught:
         _run(path, ["simboard://x"], plain_config("panels/first_lamp.yaml"))
-    assert [mistake.what for mistake in caught.value.mistakes] == [
+    assert [mistake.what for mistake in caught.value.problems] == [
         "the fault contradictory of 'gear_handle' is for the bench alone",
         "the fault dead of 'warning_test' is for the bench alone",
     ]

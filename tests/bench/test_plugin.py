@@ -13,7 +13,7 @@ from panelbridge.config.shipped import shipped_config
 
 GOOD = """\
 kind: scenario
-format: 1
+format: 2
 name: Gear up after take-off
 aircraft: {aircraft}
 start: take-off roll
@@ -28,7 +28,7 @@ steps:
 """
 TABLE = """\
 kind: scenario
-format: 1
+format: 2
 name: Levers
 aircraft: {aircraft}
 start: cruise clean
@@ -110,7 +110,7 @@ def test_other_files_and_folders_are_left_alone(pytester: pytest.Pytester) -> No
 
 
 def test_a_slip_in_the_kind_is_told(pytester: pytest.Pytester) -> None:
-    _write(pytester.path, "scenarios/slip.yaml", "kind: scenaro\nformat: 1\n")
+    _write(pytester.path, "scenarios/slip.yaml", "kind: scenaro\nformat: 2\n")
     result = _run(pytester)
     result.assert_outcomes(errors=1)
     assert "slip.yaml:1:" in result.stdout.str()

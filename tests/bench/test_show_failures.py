@@ -148,7 +148,7 @@ CASES = {
 def _told(folder: Path, monkeypatch: pytest.MonkeyPatch, steps: str) -> str:
     path = Path("test.yaml")
     monkeypatch.chdir(folder)
-    head = f"kind: scenario\nformat: 1\nname: Test\naircraft: {AIRCRAFT}\nstart: cruise clean\n"
+    head = f"kind: scenario\nformat: 2\nname: Test\naircraft: {AIRCRAFT}\nstart: cruise clean\n"
     path.write_text(f"{head}steps:\n{steps}", encoding="utf-8")
     (plan,) = load_scenarios(path)
     return result_text(run_scenario(plan))

@@ -249,7 +249,7 @@ def test_a_ramp_of_minutes_needs_few_points(tmp_path: Path) -> None:
     aircraft = plain_config("aircraft/twin_jet.yaml").as_posix()
     path = tmp_path / "ramp.yaml"
     path.write_text(
-        f"kind: scenario\nformat: 1\nname: Ramp\naircraft: {aircraft}\nstart: cruise clean\n"
+        f"kind: scenario\nformat: 2\nname: Ramp\naircraft: {aircraft}\nstart: cruise clean\n"
         "steps:\n  - ramp: { to: { altitude_ft: 1000 }, over_s: 300 }\nruns_for_s: 600\n",
         encoding="utf-8",
     )
@@ -269,7 +269,7 @@ def test_what_was_left_undecided_is_told_and_a_leg_is_where_it_was_then(tmp_path
     aircraft = plain_config("aircraft/twin_jet.yaml").as_posix()
     path = tmp_path / "early.yaml"
     path.write_text(
-        f"kind: scenario\nformat: 1\nname: Early\naircraft: {aircraft}\nstart: cruise clean\n"
+        f"kind: scenario\nformat: 2\nname: Early\naircraft: {aircraft}\nstart: cruise clean\n"
         "steps:\n  - { at_s: 1, move: { gear_handle: down } }\n"
         "  - { wait_for: { gear: locked_down }, limit_s: 4 }\n"
         "  - { after_s: 1, expect: { greens: lit } }\n",

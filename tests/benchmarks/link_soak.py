@@ -53,7 +53,7 @@ LONGEST_END_S = 60.0
 PANEL = PanelFile.model_validate(
     {
         "kind": "panel",
-        "format": 1,
+        "format": 2,
         "name": "Soak",
         "aircraft": "none.yaml",
         "boards": {"soak": {"board": "mega2560"}},

@@ -30,7 +30,7 @@ T = TypeVar("T")
 
 SCENARIO = """\
 kind: scenario
-format: 1
+format: 2
 name: Gear down on approach {number}
 aircraft: {aircraft}
 start: cruise clean

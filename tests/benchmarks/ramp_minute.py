@@ -23,7 +23,7 @@ RUNS = 7
 TICKS = 3000
 HEAD = """\
 kind: scenario
-format: 1
+format: 2
 name: A minute
 aircraft: {aircraft}
 start: cruise clean

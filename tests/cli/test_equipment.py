@@ -20,7 +20,7 @@ from panelbridge.logic.inventory import published_of
 BOARD = "gear_panel"
 BARE = {
     "kind": "aircraft",
-    "format": 1,
+    "format": 2,
     "name": "made up",
     "engines": 1,
     "legs": [{"name": "nose"}, {"name": "left"}, {"name": "right"}],

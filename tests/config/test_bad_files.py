@@ -1,6 +1,6 @@
-"""Every mistake that can be made in a file, with the exact message for each.
+"""Every problem that can be made in a file, with the exact message for each.
 
-``bad/NAME.yaml`` is a file with mistakes, ``bad/NAME.expected`` all that is said about it. To see
+``bad/NAME.yaml`` is a file with problems, ``bad/NAME.expected`` all that is said about it. To see
 what is said now, e.g. after a new file was added::
 
     cd tests/config/bad && panelbridge check NAME.yaml
@@ -64,13 +64,13 @@ def test_check_prints_all_of_them_and_gives_exit_code_2(
     assert printed.out.startswith("good/panel.yaml: good panel file 'Test panel'")
     pin_twice = (BAD / "pin_twice.expected").read_text("utf-8")
     kind_unknown = (BAD / "kind_unknown.expected").read_text("utf-8")
-    assert printed.err == f"{kind_unknown}{pin_twice}3 mistakes\n"
+    assert printed.err == f"{kind_unknown}{pin_twice}3 errors\n"
 
 
 def test_a_mistake_in_a_shared_file_is_told_once(capsys: pytest.CaptureFixture[str]) -> None:
     assert commands.check(["feed_values.yaml", "feed_values.yaml"]) == 2
     expected = (BAD / "feed_values.expected").read_text("utf-8")
-    assert capsys.readouterr().err == f"{expected}9 mistakes\n"
+    assert capsys.readouterr().err == f"{expected}10 errors\n"
 
 
 @pytest.mark.parametrize("name", ["panel", "aircraft", "feed"])

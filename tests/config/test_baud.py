@@ -66,7 +66,7 @@ def test_it_is_silent(
     assert capsys.readouterr().err == ""
 
 
-def test_mistakes_come_after_the_warnings_of_other_files(
+def test_errors_come_after_the_warnings_of_other_files(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     bad = tmp_path / "bad.yaml"
@@ -74,7 +74,7 @@ def test_mistakes_come_after_the_warnings_of_other_files(
     assert commands.check([panel_at(tmp_path, "uno", 115_200), bad]) == 2
     err = capsys.readouterr().err
     assert err.index("warning:") < err.index("there is no kind of file")
-    assert err.endswith("1 mistake\n")
+    assert err.endswith("1 error\n")
 
 
 def test_no_shipped_panel_is_warned_of() -> None:

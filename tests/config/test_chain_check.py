@@ -15,7 +15,7 @@ from panelbridge.link.wire import BITS_OF_CHIP, MAX_CHAIN_CHIPS, MAX_CHAINS, MAX
 
 
 def said(folder: Path, lamps: int, chips: int = 8, kind: str = "uno") -> list[tuple[str, str]]:
-    """All mistakes of a panel with a handle and so many lamps on a chain."""
+    """All problems of a panel with a handle and so many lamps on a chain."""
     text = f"""
 boards:
   main:
@@ -28,7 +28,7 @@ lamps:
 """ + "".join(f"  lamp_{n}: {{ board: main, pin: lights.{n} }}\n" for n in range(lamps))
     path = folder / "panel.yaml"
     path.write_text(text, "utf-8")
-    return [(mistake.what, mistake.hint) for mistake in check_wiring(read_yaml(path))]
+    return [(problem.what, problem.hint) for problem in check_wiring(read_yaml(path))]
 
 
 def test_a_board_takes_so_many_things_and_no_more(tmp_path: Path) -> None:

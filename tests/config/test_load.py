@@ -11,7 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from panelbridge.config import commands
+from panelbridge.config import commands, words
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.feed_file import DemoFlightFeed, FixedFeedFile
 from panelbridge.config.load import (
@@ -77,9 +77,10 @@ def written(folder: Path, text: str) -> Path:
 
 
 def test_fixed_values_become_the_aircrafts_state() -> None:
-    feed = load_feed(shipped_config("feeds/parked.yaml"))
+    aircraft = load_aircraft(shipped_config("aircraft/twin_jet.yaml"))
+    feed = load_feed(shipped_config("feeds/parked.yaml"), aircraft)
     assert isinstance(feed, FixedFeedFile)
-    state = feed.values.state()
+    state = feed.values.state(aircraft)
     assert state.strut_compressed == (True, True, True)
     assert state.throttle_fraction == (0.0, 0.0)
     assert state.gear_handle is GearPosition.DOWN
@@ -89,11 +90,12 @@ def test_fixed_values_become_the_aircrafts_state() -> None:
 
 def test_a_value_that_is_left_out_is_unknown(tmp_path: Path) -> None:
     path = tmp_path / "f.yaml"
-    path.write_text("kind: feed\nformat: 1\nname: x\nsource: fixed\nvalues: {}\n")
+    path.write_text("kind: feed\nformat: 2\nname: x\nsource: fixed\nvalues: {}\n")
     feed = load_feed(path)
     assert isinstance(feed, FixedFeedFile)
-    assert feed.values.state().gear_handle is None
-    assert feed.values.state().airspeed_kias is None
+    state = feed.values.state(load_aircraft(GOOD / "aircraft.yaml"))
+    assert state.gear_handle is None
+    assert state.airspeed_kias is None
 
 
 @pytest.mark.parametrize(
@@ -107,9 +109,9 @@ def test_a_value_that_is_left_out_is_unknown(tmp_path: Path) -> None:
 def test_a_file_of_another_kind(load: Load, name: str, what: str) -> None:
     with pytest.raises(ConfigError) as caught:
         load(GOOD / name)
-    (mistake,) = caught.value.mistakes
-    assert what in mistake.what
-    assert (mistake.line, mistake.column) == (1, 7)
+    (problem,) = caught.value.problems
+    assert what in problem.what
+    assert (problem.line, problem.column) == (1, 7)
 
 
 @pytest.mark.parametrize("load", [load_panel, load_aircraft, load_feed, check_file])
@@ -134,7 +136,7 @@ def test_a_feed_alone_is_held_against_an_aircraft() -> None:
     assert load_feed(GOOD / "feed_two_legs.yaml").name == "Test feed"
     with pytest.raises(ConfigError) as caught:
         load_feed(GOOD / "feed_two_legs.yaml", aircraft)
-    assert [m.line for m in caught.value.mistakes] == [7, 8]
+    assert [m.line for m in caught.value.problems] == [7, 8]
 
 
 def test_windows_paths_work_everywhere(tmp_path: Path) -> None:
@@ -149,12 +151,12 @@ def test_windows_paths_work_everywhere(tmp_path: Path) -> None:
 def test_mistakes_of_all_files_come_in_one_go(tmp_path: Path) -> None:
     text = PANEL.replace("name: Test panel", "nane: x") + "feed: feed.yaml\n"
     path = written(tmp_path, text.replace("pin: D3", "pin: D2"))
-    (tmp_path / "feed.yaml").write_text("kind: feed\nformat: 1\nname: 5\nsource: demo_flight\n")
+    (tmp_path / "feed.yaml").write_text("kind: feed\nformat: 2\nname: 5\nsource: demo_flight\n")
     aircraft = tmp_path / "aircraft.yaml"
     aircraft.write_text(aircraft.read_text().replace("engines: 2", "engines: two"))
     with pytest.raises(ConfigError) as caught:
         load_panel(path)
-    assert [(Path(m.file).name, m.line) for m in caught.value.mistakes] == [
+    assert [(Path(m.file).name, m.line) for m in caught.value.problems] == [
         ("aircraft.yaml", 4),
         ("feed.yaml", 3),
         ("panel.yaml", 3),
@@ -193,7 +195,7 @@ def test_law_any_bytes_give_a_file_or_a_config_error(tmp_path: Path, data: bytes
     path.write_bytes(data)
     for load in (load_panel, load_aircraft, load_feed, check_file):
         error = error_of(load, path)
-        assert error is None or (error.mistakes and str(error))
+        assert error is None or (error.problems and str(error))
 
 
 @settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -207,7 +209,7 @@ def test_law_a_good_file_with_one_line_changed(tmp_path: Path, data: st.DataObje
     path = tmp_path / "f.yaml"
     path.write_text("\n".join(lines), "utf-8")
     error = error_of(check_file, path)
-    assert error is None or all(mistake.what for mistake in error.mistakes)
+    assert error is None or all(problem.what for problem in error.problems)
 
 
 # The commands.
@@ -255,3 +257,82 @@ def test_schema_of_an_unknown_kind() -> None:
     with pytest.raises(UsageError) as caught:
         commands.schema("pannel")
     assert caught.value.hint == "Did you mean 'panel'? Kinds: panel, aircraft and feed"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        PANEL + "\n".join(f"key_{n}: 1" for n in range(15_000)),
+        PANEL.replace("lamps:\n", "lamps:\n" + "".join(f"  lamp_{n}: D2\n" for n in range(4000))),
+        "kind: feed\nformat: 2\nname: x\nsource: fixed\nvalues:\n"
+        + "".join(f"  value_{n}: 1\n" for n in range(15_000)),
+    ],
+    ids=["keys", "lamps", "values"],
+)
+def test_a_hint_is_looked_for_only_so_often(
+    text: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    looked: list[str] = []
+    monkeypatch.setattr(words, "get_close_matches", lambda name, *_, **__: looked.append(name))
+    with pytest.raises(ConfigError) as caught:
+        check_file(written(tmp_path, text))
+    assert len(caught.value.problems) >= 4000
+    assert 200 <= len(looked) <= 2000
+
+
+# Starts, and what a panel file may leave out.
+
+STARTS = """starts:
+  parked: { throttles: 0, throttle_2: 0.1, engines: stopped, simulator_handle: down, flap_deg: 0 }
+  taxi: { like: parked, throttles: 0.3, engine_2: running, flap_deg: unknown }
+  away: { like: taxi, simulator_handle: up }
+"""
+
+
+def test_a_start_takes_the_values_of_the_one_that_it_is_like(tmp_path: Path) -> None:
+    path = tmp_path / "aircraft.yaml"
+    path.write_text((GOOD / "aircraft.yaml").read_text("utf-8").partition("starts:")[0] + STARTS)
+    aircraft = load_aircraft(path)
+    assert aircraft.start_values("parked") == {
+        "throttle_1": 0,
+        "throttle_2": 0.1,
+        "engine_1": "stopped",
+        "engine_2": "stopped",
+        "simulator_handle": "down",
+        "flap_deg": 0,
+    }
+    # A name for several values counts for each of them, whatever stood there before.
+    taxi = {"throttle_1": 0.3, "throttle_2": 0.3, "engine_2": "running", "flap_deg": None}
+    assert aircraft.start_values("taxi") == aircraft.start_values("parked") | taxi
+    assert aircraft.start_values("away") == aircraft.start_values("taxi") | {
+        "simulator_handle": "up"
+    }
+
+
+LONG = """
+  horn_silence: { form: contact, board: main, pin: D24 }
+  dimmer: { form: lever, board: main, pin: A0 }
+lamps:
+  nose_green: { board: main, pin: D2, colour: green }
+  left_green: { board: main, pin: D3, colour: green }
+  right_green: { board: main, pin: D4, colour: green, legend: RIGHT }
+horn: { board: main, pin: D10 }
+"""
+SHORT = """
+  horn_silence: D24
+  dimmer: A0
+lamps:
+  nose_green: D2
+  left_green: { pin: D3 }
+  right_green: { pin: D4, legend: RIGHT }
+horn: D10
+"""
+
+
+def test_the_short_form_means_the_long_one(tmp_path: Path) -> None:
+    head = PANEL.partition("  horn_silence")[0]
+    tail = f"not_fitted{PANEL.partition('not_fitted')[2]}"
+    long, short = (load_panel(written(tmp_path, head + text + tail)) for text in (LONG, SHORT))
+    assert long.panel == short.panel
+    assert long.panel.lamps["nose_green"].colour == "green"
+    assert long.panel.switches.dimmer == short.panel.switches.dimmer != None  # noqa: E711

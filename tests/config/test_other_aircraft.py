@@ -59,10 +59,11 @@ def test_they_differ_in_kind_not_in_numbers() -> None:
 def test_scenarios_can_begin_on_the_ground_and_in_the_air(path: Path) -> None:
     aircraft = load_aircraft(path)
     assert set(aircraft.starts) >= STARTS
-    for name, start in aircraft.starts.items():
-        assert start.struts is not None, name
-        assert start.gear_handle is not None, name
-        assert start.throttles is not None, name
+    needed = {"simulator_handle", *(f"strut_{leg.name}" for leg in aircraft.legs)}
+    needed |= {f"throttle_{number + 1}" for number in range(aircraft.engines)}
+    for name in aircraft.starts:
+        values = aircraft.start_values(name)
+        assert needed <= {value for value in values if values[value] is not None}, name
 
 
 @pytest.mark.parametrize("path", PANELS, ids=of_name)

@@ -25,7 +25,7 @@ PLAIN = "lamps: {{ red: {{ board: main, dimmed: false, pin: {} }} }}\n"
         (LAMP, GAUGE, ("GP2", "GP18"), True),
         (LAMP, GAUGE, ("GP2", "GP19"), True),
         (LAMP, GAUGE, ("GP2", "GP4"), False),
-        (LAMP, GAUGE, ("GP2", "GP2"), False),  # one pin twice is another mistake
+        (LAMP, GAUGE, ("GP2", "GP2"), False),  # one pin twice is another problem
         (PLAIN, GAUGE, ("GP2", "GP3"), False),
         (LAMP, SLOW_HORN, ("GP2", "GP3"), False),  # the pulses of lamps have 1000 Hz too
         (LAMP, HORN, ("lights.2", "GP3"), False),
@@ -35,7 +35,7 @@ def test_a_pair(tmp_path: Path, one: str, other: str, pins: tuple[str, str], cla
     path = tmp_path / "panel.yaml"
     boards = "boards: { main: { board: pico } }\n"
     path.write_text(boards + one.format(pins[0]) + other.format(pins[1]), "utf-8")
-    found = [mistake.what for mistake in check_pulses(read_yaml(path))]
+    found = [problem.what for problem in check_pulses(read_yaml(path))]
     assert len(found) == clash
     if clash:
         assert f"'{pins[0]}' and '{pins[1]}' of a pico share a pulse generator" in found[0]

@@ -13,6 +13,7 @@ from pydantic import BaseModel
 from panelbridge.config.boards import BOARDS
 from panelbridge.config.load import KINDS, kind_of
 from panelbridge.config.model_walk import child_of, target_of
+from panelbridge.config.panel_file import FILLED_IN
 from panelbridge.config.schemas import schema_of, schema_text
 from panelbridge.config.shipped import shipped_folder
 from panelbridge.config.yaml_source import read_yaml
@@ -47,7 +48,8 @@ def test_the_shipped_schema_is_that_of_the_models(kind: str) -> None:
 
 def test_there_is_a_schema_for_each_kind_and_no_other() -> None:
     kinds = [*KINDS, "scenario"]  # that of scenarios is tested with the bench
-    assert sorted(p.name for p in FOLDER.iterdir()) == sorted(f"{k}.schema.json" for k in kinds)
+    names = [f"{kind}.{end}" for kind in kinds for end in ("schema.json", "md")]
+    assert sorted(p.name for p in FOLDER.iterdir()) == sorted(names)
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -64,12 +66,18 @@ def test_keys_of_the_schema_are_those_of_the_models(kind: str) -> None:
     if "properties" in schema:
         parts[KINDS[kind].__name__] = schema
     models = models_of(kind)
-    objects = {name: part for name, part in parts.items() if part.get("type") == "object"}
+    long = {name: part["anyOf"][-1] if "anyOf" in part else part for name, part in parts.items()}
+    objects = {name: part for name, part in long.items() if part.get("type") == "object"}
     assert set(objects) == set(models)
     for name, part in objects.items():
         fields = models[name].model_fields
-        assert set(part["properties"]) == set(fields), name
-        needed = {key for key, info in fields.items() if info.is_required()}
+        if "patternProperties" in part:  # names of values stand beside the keys
+            assert set(part["properties"]) >= set(fields), name
+        else:
+            assert set(part["properties"]) == set(fields), name
+        needed = {key for key, info in fields.items() if info.is_required()} - set(FILLED_IN)
+        if name == "BoardEntry":
+            needed |= {"board"}
         assert set(part.get("required", ())) == needed, name
         assert part["additionalProperties"] is False, name
 
@@ -88,7 +96,7 @@ def test_every_key_is_described_in_one_line(kind: str) -> None:
 
     check(schema, kind)
     for name, part in schema.get("$defs", {}).items():
-        check(part, name)
+        check(part["anyOf"][-1] if "anyOf" in part else part, name)
 
 
 @pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.name)
@@ -111,6 +119,29 @@ def test_a_wrong_file_does_not_meet_the_schema() -> None:
     value: Any = json.loads(json.dumps(source.value))
     value["lamps"]["nose_green"]["color"] = "green"
     assert not jsonschema.Draft202012Validator(schema_of("panel")).is_valid(value)
+
+
+@pytest.mark.parametrize(
+    ("wanted", "group", "name", "entry"),
+    [
+        (True, "switches", "lamp_test", "D24"),
+        (True, "switches", "lamp_test", {"pin": "cautions.3", "debounce_ms": 5}),
+        (True, "switches", "lamp_test", {"form": "contact", "board": "gear_panel", "pin": "D24"}),
+        (True, "switches", "dimmer", "A3"),
+        (True, "lamps", "nose_green", "D2"),
+        (True, "gauges", "emergency_air", "D12"),
+        (False, "switches", "lamp_test", "24"),
+        (False, "switches", "lamp_test", {"form": "contact"}),
+        (False, "switches", "dimmer", "cautions.3"),
+        (False, "switches", "gear_handle", "D22"),  # two contacts, or one that means up or down
+        (False, "switches", "parking_brake", "A1"),  # a lever or a contact: the pin does not say
+    ],
+)
+def test_the_schema_knows_both_forms(wanted: bool, group: str, name: str, entry: Any) -> None:
+    source = read_yaml(shipped_folder() / "panels" / "demo_panel.yaml")
+    value: Any = json.loads(json.dumps(source.value))
+    value[group][name] = entry
+    assert jsonschema.Draft202012Validator(schema_of("panel")).is_valid(value) is wanted
 
 
 def test_the_schema_knows_every_board() -> None:

@@ -8,9 +8,9 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from panelbridge.config import yaml_text
+from panelbridge.config.yaml_positions import KeyPath, Value
 from panelbridge.config.yaml_scalars import resolve_plain
 from panelbridge.config.yaml_source import parse_yaml
-from panelbridge.config.yaml_spots import KeyPath, Value
 from panelbridge.errors import ConfigError
 
 
@@ -121,10 +121,10 @@ def test_law_every_value_is_found_at_its_place(value: dict[str, Value]) -> None:
     writer.block(value, (), 0)
     source = parse_yaml("\n".join(writer.lines) + "\n", "f")
     assert source.value == value
-    assert {p: (s.line, s.column) for p, s in source.spots.items()} == writer.starts
+    assert {p: (s.line, s.column) for p, s in source.positions.items()} == writer.starts
     for path, place in writer.keys.items():
-        spot = source.spots[path]
-        assert (spot.key_line, spot.key_column) == place
+        position = source.positions[path]
+        assert (position.key_line, position.key_column) == place
         assert writer.lines[place[0] - 1][place[1] - 1 :].startswith(str(path[-1]))
 
 
@@ -141,12 +141,12 @@ def read_or_refused(text: str) -> None:
     try:
         source = parse_yaml(text, "f.yaml")
     except ConfigError as error:
-        for mistake in error.mistakes:
-            assert mistake.what
-            assert 1 <= mistake.line <= len(re.split("\r\n|\r|\n", text))
-            assert mistake.column >= 1
+        for problem in error.problems:
+            assert problem.what
+            assert 1 <= problem.line <= len(re.split("\r\n|\r|\n", text))
+            assert problem.column >= 1
     else:
-        assert () in source.spots
+        assert () in source.positions
 
 
 @settings(max_examples=200)

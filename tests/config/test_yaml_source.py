@@ -9,18 +9,18 @@ import pytest
 
 from panelbridge.config import yaml_source, yaml_text
 from panelbridge.config.yaml_scalars import MAX_DIGITS
-from panelbridge.config.yaml_source import MAX_DEPTH, MAX_VALUES, parse_yaml, read_yaml
-from panelbridge.errors import ConfigError, ConfigMistake
+from panelbridge.config.yaml_source import MAX_DEPTH, MAX_VALUES, parse_yaml, read_yaml, scan_text
+from panelbridge.errors import ConfigError, ConfigProblem
 
 
-def mistakes_in(text: str) -> tuple[ConfigMistake, ...]:
+def mistakes_in(text: str) -> tuple[ConfigProblem, ...]:
     with pytest.raises(ConfigError) as caught:
         parse_yaml(text, "f.yaml")
-    return caught.value.mistakes
+    return caught.value.problems
 
 
-def places_of(mistakes: tuple[ConfigMistake, ...]) -> list[tuple[int, int]]:
-    return [(m.line, m.column) for m in mistakes]
+def places_of(problems: tuple[ConfigProblem, ...]) -> list[tuple[int, int]]:
+    return [(m.line, m.column) for m in problems]
 
 
 @pytest.mark.parametrize(
@@ -109,7 +109,7 @@ def test_everything_else_stays_the_text_that_was_written(written: str) -> None:
 def test_quoted_is_always_text(written: str, quote: str) -> None:
     source = parse_yaml(f"a: {quote}{written}{quote}\n", "f")
     assert source.value == {"a": written}
-    assert not source.spots[("a",)].plain
+    assert not source.positions[("a",)].plain
 
 
 def test_block_text_is_text() -> None:
@@ -118,17 +118,17 @@ def test_block_text_is_text() -> None:
 
 @pytest.mark.parametrize("written", ["1" * (MAX_DIGITS + 1), "1e999", "-1e400", "0." + "1" * 5000])
 def test_numbers_that_no_computer_keeps_are_refused(written: str) -> None:
-    (mistake,) = mistakes_in(f"a: 1\nb: {written}\n")
-    assert (mistake.line, mistake.column) == (2, 4)
-    assert "is too large or has more than 20 digits" in mistake.what
+    (problem,) = mistakes_in(f"a: 1\nb: {written}\n")
+    assert (problem.line, problem.column) == (2, 4)
+    assert "is too large or has more than 20 digits" in problem.what
 
 
 def test_a_byte_order_mark_does_not_move_the_first_column(tmp_path: Path) -> None:
     file = tmp_path / "f.yaml"
-    file.write_bytes(b"\xef\xbb\xbfkind: panel\r\nformat: 1\r\n")
+    file.write_bytes(b"\xef\xbb\xbfkind: panel\r\nformat: 2\r\n")
     source = read_yaml(file)
-    assert source.value == {"kind": "panel", "format": 1}
-    assert (source.spots[("kind",)].key_column, source.spots[("format",)].line) == (1, 2)
+    assert source.value == {"kind": "panel", "format": 2}
+    assert (source.positions[("kind",)].key_column, source.positions[("format",)].line) == (1, 2)
 
 
 def test_all_duplicate_keys_are_told_each_with_both_places() -> None:
@@ -183,40 +183,40 @@ def test_all_duplicate_keys_are_told_each_with_both_places() -> None:
     ],
 )
 def test_what_is_refused_and_where(text: str, place: tuple[int, int], what: str) -> None:
-    mistakes = mistakes_in(text)
-    assert places_of(mistakes) == [place]
-    assert what in mistakes[0].what
+    problems = mistakes_in(text)
+    assert places_of(problems) == [place]
+    assert what in problems[0].what
 
 
 def test_anchors_may_repeat_a_value() -> None:
     source = parse_yaml("a: &pin D2\nb: *pin\nc: &d {x: 1}\ne: *d\n", "f")
     assert source.value == {"a": "D2", "b": "D2", "c": {"x": 1}, "e": {"x": 1}}
-    repeated = source.spots[("e", "x")]
+    repeated = source.positions[("e", "x")]
     assert (repeated.line, repeated.column) == (3, 11)
-    assert (source.spots[("e",)].key_line, source.spots[("e",)].key_column) == (4, 1)
+    assert (source.positions[("e",)].key_line, source.positions[("e",)].key_column) == (4, 1)
 
 
 def test_a_bomb_of_aliases_is_defused() -> None:
     lines = ["a0: &a0 [x, x, x, x, x, x, x, x, x, x]"]
     lines += [f"a{n}: &a{n} [{', '.join([f'*a{n - 1}'] * 10)}]" for n in range(1, 9)]
-    (mistake,) = mistakes_in("\n".join(lines))
-    assert f"more than {MAX_VALUES} values" in mistake.what
+    (problem,) = mistakes_in("\n".join(lines))
+    assert f"more than {MAX_VALUES} values" in problem.what
 
 
 @pytest.mark.parametrize("opened", ["[", "{a: ", "- ", "? "])
 def test_deep_nesting_is_refused_without_recursion(opened: str) -> None:
-    (mistake,) = mistakes_in(opened * 5000)
-    assert f"nested deeper than {MAX_DEPTH} levels" in mistake.what
+    (problem,) = mistakes_in(opened * 5000)
+    assert f"nested deeper than {MAX_DEPTH} levels" in problem.what
 
 
 def test_aliases_can_not_nest_deeper_than_the_bound() -> None:
     lines = ["a0: &a0 [x]"] + [f"a{n}: &a{n} [*a{n - 1}]" for n in range(1, 100)]
-    (mistake,) = mistakes_in("\n".join(lines))
-    assert f"nested deeper than {MAX_DEPTH} levels" in mistake.what
+    (problem,) = mistakes_in("\n".join(lines))
+    assert f"nested deeper than {MAX_DEPTH} levels" in problem.what
 
 
 def test_mistakes_are_bounded_in_number() -> None:
-    assert len(mistakes_in("a: 1\n" * 5000)) == yaml_source.MAX_MISTAKES
+    assert len(mistakes_in("a: 1\n" * 5000)) == yaml_source.MAX_PROBLEMS
 
 
 @pytest.mark.parametrize(
@@ -238,8 +238,8 @@ def test_files_that_are_no_text(
     file.write_bytes(data)
     with pytest.raises(ConfigError) as caught:
         read_yaml(file)
-    assert places_of(caught.value.mistakes) == [place]
-    assert what in caught.value.mistakes[0].what
+    assert places_of(caught.value.problems) == [place]
+    assert what in caught.value.problems[0].what
 
 
 def bad_paths(folder: Path) -> Iterator[tuple[Path, str, str]]:
@@ -258,10 +258,10 @@ def test_files_that_can_not_be_opened(tmp_path: Path, number: int) -> None:
     path, what, hint = [*bad_paths(tmp_path)][number]
     with pytest.raises(ConfigError) as caught:
         read_yaml(path)
-    (mistake,) = caught.value.mistakes
-    assert what in mistake.what
-    assert hint in mistake.hint
-    assert mistake.where == str(path)
+    (problem,) = caught.value.problems
+    assert what in problem.what
+    assert hint in problem.hint
+    assert problem.where == str(path)
 
 
 def test_a_file_without_permission(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -276,3 +276,32 @@ def test_a_file_without_permission(tmp_path: Path, monkeypatch: pytest.MonkeyPat
     with pytest.raises(ConfigError) as caught:
         read_yaml(tmp_path)
     assert caught.value.what == "this is a folder, not a file"
+
+
+@pytest.mark.parametrize(
+    ("text", "value", "places"),
+    [
+        ("a: 1\na: 2\nb: 3\n", {"a": 1, "b": 3}, [(2, 1)]),
+        ("a: !!int 5\n", {"a": 5}, [(1, 4)]),
+        ("a:\n\tb: 1\n\tc:\n\t\td: 2\n", {"a": {"b": 1, "c": {"d": 2}}}, [(2, 1)]),
+        ("a:\n  b: 1\n\tc: 2\n", {"a": {"b": 1, "c": 2}}, [(3, 1)]),
+        ("a:\n    b: 1\n\tc: 2\n", {"a": {"b": 1, "c": 2}}, [(3, 1)]),
+        ("a:\t1\nb: 2\nb: 3\n", {"a": 1, "b": 2}, [(1, 3), (3, 1)]),
+        ("a:\n\tb: [1\nc: 2\n", None, [(2, 1)]),
+        ("a: 1\na: *x\n", None, [(2, 4)]),
+        ("a: 1\na: 2\n5: 3\n", None, [(2, 1), (3, 1)]),
+    ],
+)
+def test_what_is_read_on_past(text: str, value: object, places: list[tuple[int, int]]) -> None:
+    source, problems = scan_text(text, "f")
+    assert (source.value if source is not None else None) == value
+    assert places_of(tuple(problems)) == places
+
+
+def test_one_error_names_all_lines_with_tabs() -> None:
+    def hint(lines: int) -> str:
+        return scan_text("a:\n" + "".join(f"\tb{n}: 1\n" for n in range(lines)), "f")[1][0].hint
+
+    assert "also" not in hint(1)
+    assert hint(2) == "Replace it by spaces, also in line 3; most editors can do that"
+    assert "also in lines 3, 4, 5, 6, 7, 8, 9, 10 and others" in hint(20)

@@ -36,7 +36,7 @@ def panel() -> PanelFile:
     return PanelFile.model_validate(
         {
             "kind": "panel",
-            "format": 1,
+            "format": 2,
             "name": "Pico",
             "aircraft": "none.yaml",
             "boards": {

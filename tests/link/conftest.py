@@ -14,7 +14,7 @@ def make_panel(**changes: Any) -> PanelFile:
     """Two boards: the gear panel and a pedestal with a lever."""
     content: dict[str, Any] = {
         "kind": "panel",
-        "format": 1,
+        "format": 2,
         "name": "test panel",
         "aircraft": "aircraft.yaml",
         "boards": {"gear": {"board": "uno"}, "pedestal": {"board": "leonardo"}},

@@ -8,7 +8,7 @@ from panelbridge.config.panel_file import PanelFile
 
 CONTENT: dict[str, Any] = {
     "kind": "panel",
-    "format": 1,
+    "format": 2,
     "name": "Test panel",
     "aircraft": "none.yaml",
     "boards": {"main": {"board": "mega2560"}, "pedestal": {"board": "uno"}},

@@ -29,7 +29,7 @@ from panelbridge.clock import Clock, LiveClock
 from panelbridge.config.load import LoadedPanel, load_panel
 from panelbridge.config.words import quoted
 from panelbridge.engine.waiter import LiveWaiter, Waiter
-from panelbridge.errors import ConfigError, ConfigMistake, UsageError
+from panelbridge.errors import ConfigError, ConfigProblem, UsageError
 from panelbridge.link.ports import board_urls, is_in_process
 
 
@@ -100,7 +100,7 @@ def run_scenario_on_board(
         panel.close()
 
 
-def problems_on_board(plan: ScenarioPlan, ports: Sequence[str]) -> Iterator[ConfigMistake]:
+def problems_on_board(plan: ScenarioPlan, ports: Sequence[str]) -> Iterator[ConfigProblem]:
     """What of a scenario cannot be done on boards at these ports.
 
     Raises:
@@ -127,8 +127,8 @@ def problems_on_board(plan: ScenarioPlan, ports: Sequence[str]) -> Iterator[Conf
                 yield _problem(spot, f"the panel has no {quoted(name)}", "It cannot be checked")
 
 
-def _problem(spot: Spot, what: str, hint: str = "") -> ConfigMistake:
-    return ConfigMistake(spot.file, spot.line, spot.column, what, hint)
+def _problem(spot: Spot, what: str, hint: str = "") -> ConfigProblem:
+    return ConfigProblem(spot.file, spot.line, spot.column, what, hint)
 
 
 def _with_panel(plan: ScenarioPlan, loaded: LoadedPanel | None) -> ScenarioPlan:

@@ -16,9 +16,8 @@ from panelbridge.bench.language.plan import (
     SetValues,
 )
 from panelbridge.bench.language.reading_context import Context
-from panelbridge.config.refusals import place_name
 from panelbridge.config.words import listed, quoted
-from panelbridge.config.yaml_spots import KeyPath
+from panelbridge.config.yaml_positions import KeyPath, place_name
 from panelbridge.logic.aircraft_values import ValueSpec
 from panelbridge.logic.switch_words import BUTTON, LEVERS, operated_first
 from panelbridge.signals import Value
@@ -75,10 +74,10 @@ def _each_value(desk: Context, path: KeyPath) -> Iterator[tuple[ValueSpec, KeyPa
     for name in desk.keys(path):
         here = (*path, name)
         if name in groups:
-            told = len(desk.mistakes)
+            told = len(desk.problems)
             for member in groups[name]:
                 yield values[member], here
-                if len(desk.mistakes) > told:
+                if len(desk.problems) > told:
                     break  # the others would say the same
         elif name in values:
             yield values[name], here

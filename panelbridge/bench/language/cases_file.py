@@ -6,10 +6,9 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
-from panelbridge.config.refusals import place_name
 from panelbridge.config.words import did_you_mean, listed, nearest, quoted
-from panelbridge.config.yaml_spots import KeyPath, Spot, Value, YamlSource
-from panelbridge.errors import ConfigMistake
+from panelbridge.config.yaml_positions import KeyPath, Position, Value, YamlSource, place_name
+from panelbridge.errors import ConfigProblem
 
 PARAMETER = re.compile(r"<([^<>\s]{1,60})>")
 """A text that is wholly this takes the value of a case."""
@@ -35,7 +34,7 @@ def sources_of_cases(source: YamlSource) -> Iterator[YamlSource]:
         yield source
         return
     given: dict[int | str, _SpotsOfCase] = {}
-    for path, spot in source.spots.items():
+    for path, spot in source.positions.items():
         if len(path) > 2 and path[0] == "cases":
             of_case = given.setdefault(path[1], {})
             of_case.setdefault(path[2], []).append((path[3:], spot))
@@ -45,10 +44,10 @@ def sources_of_cases(source: YamlSource) -> Iterator[YamlSource]:
             key: filling.fill(part, (key,)) if key in PLACES else part
             for key, part in source.value.items()
         }
-        yield YamlSource(source.file, value, {**source.spots, **filling.spots})
+        yield YamlSource(source.file, value, {**source.positions, **filling.spots})
 
 
-def check_parameters(source: YamlSource) -> Iterator[ConfigMistake]:
+def check_parameters(source: YamlSource) -> Iterator[ConfigProblem]:
     """Parameters without a value, values without a use, cases with the same name."""
     used: dict[str, KeyPath] = {}
     for key in PLACES:
@@ -66,12 +65,12 @@ def check_parameters(source: YamlSource) -> Iterator[ConfigMistake]:
 def places_of_parameters(source: YamlSource) -> set[tuple[int, int]]:
     """Line and column of every parameter that has no value."""
     found = (path for key in PLACES for path, _ in _parameters(source.get((key,)), (key,)))
-    return {(source.spot(path).line, source.spot(path).column) for path in found}
+    return {(source.position(path).line, source.position(path).column) for path in found}
 
 
 def _check_cases(
     source: YamlSource, cases: list[Value], used: Mapping[str, KeyPath]
-) -> Iterator[ConfigMistake]:
+) -> Iterator[ConfigProblem]:
     missing = [name for name in used if not any(isinstance(c, dict) and name in c for c in cases)]
     known = {name for case in cases if isinstance(case, dict) for name in case} - {"case"}
     lines: dict[str, int] = {}
@@ -90,7 +89,7 @@ def _check_cases(
             if title in lines:
                 what = f"there is a case {quoted(title)} already (line {lines[title]})"
                 yield source.at_value((*here, "case"), what, "Give each case a name of its own")
-            lines.setdefault(title, source.spot((*here, "case")).line)
+            lines.setdefault(title, source.position((*here, "case")).line)
         for name in case:
             # A misspelling in a step is reported there.
             if name != "case" and name not in used and nearest(name, missing) is None:
@@ -115,7 +114,7 @@ def _parameters(value: Value, path: KeyPath) -> Iterator[tuple[KeyPath, str]]:
         yield path, found[1]
 
 
-_SpotsOfCase = dict[int | str, list[tuple[KeyPath, Spot]]]
+_SpotsOfCase = dict[int | str, list[tuple[KeyPath, Position]]]
 """Places of a case's values, by the parameter's name: the way below it, and the place."""
 
 
@@ -123,7 +122,7 @@ _SpotsOfCase = dict[int | str, list[tuple[KeyPath, Spot]]]
 class _Filling:
     case: Mapping[str, Value]
     given: _SpotsOfCase
-    spots: dict[KeyPath, Spot] = field(default_factory=dict)
+    spots: dict[KeyPath, Position] = field(default_factory=dict)
     """New places of what was replaced."""
 
     def fill(self, value: Value, path: KeyPath) -> Value:

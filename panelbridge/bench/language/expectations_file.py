@@ -18,9 +18,8 @@ from panelbridge.bench.language.plan import (
 from panelbridge.bench.language.reading_context import Context
 from panelbridge.bench.language.scenario_file import LONGEST_S
 from panelbridge.config.conditions_file import read_group
-from panelbridge.config.refusals import place_name
 from panelbridge.config.words import quoted
-from panelbridge.config.yaml_spots import KeyPath
+from panelbridge.config.yaml_positions import KeyPath, place_name
 
 END = "end"
 
@@ -136,7 +135,7 @@ def _span(desk: Context, path: KeyPath) -> float | None:
         what = f"{place_name(path)} must be a number of seconds, or the word end"
         desk.at_value(path, what, "Write 5, or end for as long as the scenario runs")
     elif not 0.0 < number <= LONGEST_S:
-        written = desk.source.spot(path).written
+        written = desk.source.position(path).written
         what = f"{place_name(path)} is {written}, and must be more than 0 and up to {LONGEST_S:g} s"
         desk.at_value(path, what)
     else:

@@ -19,13 +19,12 @@ from panelbridge.bench.language.scenario_file import ScenarioFile, StepEntry
 from panelbridge.bench.language.start_file import read_start
 from panelbridge.bench.language.steps_file import Timeline, read_steps
 from panelbridge.bench.language.targets import Targets, beside
-from panelbridge.config.load import KINDS
-from panelbridge.config.mistakes import json_text, mistakes_of
-from panelbridge.config.refusals import place_name
+from panelbridge.config.load import wrong_kind
+from panelbridge.config.model_problems import json_text, problems_of
 from panelbridge.config.words import quoted
-from panelbridge.config.yaml_source import read_yaml
-from panelbridge.config.yaml_spots import KeyPath, YamlSource
-from panelbridge.errors import ConfigError, ConfigMistake
+from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
+from panelbridge.config.yaml_source import read_yaml, scan_yaml
+from panelbridge.errors import ConfigError, ConfigProblem
 from panelbridge.logic.parameters import Parameters
 
 Load = Callable[[Path], Sequence[ScenarioPlan]]
@@ -50,33 +49,33 @@ def load_scenarios(path: Path | str, targets: Targets | None = None) -> list[Sce
     """
     loading = _ScenarioLoading(targets if targets is not None else Targets())
     plans = loading.load(Path(path))
-    if loading.mistakes:
-        raise ConfigError([*dict.fromkeys(loading.mistakes)])
+    if loading.problems:
+        raise ConfigError([*dict.fromkeys(loading.problems)])
     return plans
 
 
 class _ScenarioLoading:
     def __init__(self, targets: Targets) -> None:
-        self.mistakes: list[ConfigMistake] = []
+        self.problems: list[ConfigProblem] = []
         self._targets = targets
         self._aircraft_path: Path | None = None
         self._read: dict[Path, YamlSource | ConfigError] = {}
 
     def load(self, path: Path) -> list[ScenarioPlan]:
-        source = read_yaml(path)
-        wrong = _wrong_kind(source)
-        if wrong is not None:
-            raise ConfigError([wrong])
+        source, self.problems = scan_yaml(path)
+        wrong = wrong_kind(source, KIND) if source is not None else None
+        if source is None or wrong is not None:
+            raise ConfigError([*self.problems, *([wrong] if wrong is not None else ())])
         names, mistakes = self._targets.find(source, path)
-        self.mistakes.extend(mistakes)
-        self.mistakes.extend(check_parameters(source))
+        self.problems.extend(mistakes)
+        self.problems.extend(check_parameters(source))
         self._aircraft_path = self._targets.aircraft_path(source, path)
         plans = []
         for case, of_case in zip(case_names(source), sources_of_cases(source), strict=True):
-            told = len(self.mistakes)
+            told = len(self.problems)
             model = self._model(of_case)
             if names is not None:
-                plan = self._plan(Context(of_case, names, self.mistakes), path, case, model)
+                plan = self._plan(Context(of_case, names, self.problems), path, case, model)
                 if plan is not None:
                     plans.append(plan)
             self._forget_what_follows(of_case, told)
@@ -84,12 +83,12 @@ class _ScenarioLoading:
 
     def _forget_what_follows(self, source: YamlSource, told: int) -> None:
         """Leave out that a parameter without a value is no number, word or name."""
-        if len(self.mistakes) == told:
+        if len(self.problems) == told:
             return
         places = places_of_parameters(source)
-        self.mistakes[told:] = [
+        self.problems[told:] = [
             mistake
-            for mistake in self.mistakes[told:]
+            for mistake in self.problems[told:]
             if mistake.file != source.file or (mistake.line, mistake.column) not in places
         ]
 
@@ -97,10 +96,10 @@ class _ScenarioLoading:
         try:
             return ScenarioFile.model_validate_json(json_text(source.value))
         except ValidationError as error:
-            self.mistakes.extend(mistakes_of(error, source, ScenarioFile))
+            self.problems.extend(problems_of(error, source, ScenarioFile))
             return None
         finally:
-            self.mistakes.extend(_empty_keys(source))
+            self.problems.extend(_empty_keys(source))
 
     def _plan(
         self, desk: Context, path: Path, case: str, model: ScenarioFile | None
@@ -149,7 +148,7 @@ class _ScenarioLoading:
         here = (*chain, real)
         inner = Timeline(included=True, left=timeline.left)
         steps = read_steps(
-            Context(source, desk.names, self.mistakes),
+            Context(source, desk.names, self.problems),
             inner,
             lambda d, p, t: self._include(d, p, t, target, here),
         )
@@ -170,15 +169,15 @@ class _ScenarioLoading:
                 found = error
             self._read[target] = found
         if isinstance(found, ConfigError):
-            first = found.mistakes[0]
+            first = found.problems[0]
             if first.line:
-                self.mistakes.extend(found.mistakes)
+                self.problems.extend(found.problems)
             else:
                 what = f"the scenario {quoted(name)} cannot be included: {first.what}"
                 hint = first.hint or f"It was looked for at {target.as_posix()}"
                 desk.at_value(place, what, hint)
             return None
-        wrong = _wrong_kind(found)
+        wrong = wrong_kind(found, KIND)
         if wrong is not None:
             desk.at_value(place, f"{quoted(name)} cannot be included: {wrong.what}", wrong.hint)
             return None
@@ -187,7 +186,7 @@ class _ScenarioLoading:
             desk.at_value(place, what, "Put the steps without the table into a file of their own")
             return None
         _, mistakes = self._targets.find(found, target)
-        self.mistakes.extend([*check_parameters(found), *mistakes])
+        self.problems.extend([*check_parameters(found), *mistakes])
         self._model(found)
         aircraft = self._targets.aircraft_path(found, target)
         if aircraft is not None and aircraft != self._aircraft_path:
@@ -197,7 +196,7 @@ class _ScenarioLoading:
         return found
 
 
-def _empty_keys(source: YamlSource) -> Iterator[ConfigMistake]:
+def _empty_keys(source: YamlSource) -> Iterator[ConfigProblem]:
     """Optional keys without a value; the model reports the others."""
     steps = source.get(("steps",))
     groups: list[tuple[KeyPath, type[Parameters]]] = [((), ScenarioFile)]
@@ -208,18 +207,6 @@ def _empty_keys(source: YamlSource) -> Iterator[ConfigMistake]:
     for path, model in groups:
         for name, info in model.model_fields.items():
             here = (*path, name)
-            if here in source.spots and info.default is None and source.get(here) is None:
+            if here in source.positions and info.default is None and source.get(here) is None:
                 what = f"{place_name(here)} is empty"
                 yield source.at_key(here, what, "Write something after the colon, or delete it")
-
-
-def _wrong_kind(source: YamlSource) -> ConfigMistake | None:
-    """The error of a file that cannot be a scenario at all."""
-    if not isinstance(source.value, dict):
-        what = "the file holds no keys"
-        return source.at_value((), what, f"Begin with the lines 'kind: {KIND}' and 'format: 1'")
-    found = source.get(("kind",))
-    if isinstance(found, str) and found in KINDS:
-        what = f"this is a file of kind {found}, and one of kind {KIND} is needed"
-        return source.at_value(("kind",), what)
-    return None

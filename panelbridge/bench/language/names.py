@@ -10,10 +10,10 @@ from panelbridge.bench.language.plan import BOARD, FEED, HANDLE, FaultKind
 from panelbridge.bench.language.signals_by_name import fitted_lamps, fitted_switches, signals_of
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.panel_file import OneContactHandle, PanelFile
+from panelbridge.config.value_names import sets_of_values
 from panelbridge.feeds.feed_events import FEED_EVENTS
 from panelbridge.link.session import LINK_EVENTS
 from panelbridge.logic.aircraft_values import ValueSpec, values_of
-from panelbridge.logic.brake_parameters import SIDES
 from panelbridge.logic.events import EVENTS
 from panelbridge.logic.inventory import faults_of
 from panelbridge.logic.signal_table import SignalSpec
@@ -78,18 +78,8 @@ class Names:
     @cached_property
     def sets_of_values(self) -> Mapping[str, tuple[str, ...]]:
         """Names that stand for several values at once."""
-        count = self.aircraft.engines
-        groups = {
-            "throttles": tuple(f"throttle_{number + 1}" for number in range(count)),
-            "struts": tuple(f"strut_{leg}" for leg in self.legs),
-            "engines": tuple(f"engine_{number + 1}" for number in range(count)),
-        }
-        pedals = [f"{side}_pedal" for side in SIDES]
-        wheels = self.aircraft.brakes.wheels if self.aircraft.brakes is not None else ()
-        rpm = [f"{wheel.name}_wheel_rpm" for wheel in wheels]
-        groups["pedals"] = tuple(name for name in pedals if name in self.values)
-        groups["wheels_rpm"] = tuple(name for name in rpm if name in self.values)
-        return {name: members for name, members in groups.items() if members}
+        found = sets_of_values(self.aircraft)
+        return {name: members for name, members in found.items() if members}
 
     @cached_property
     def sets_of_signals(self) -> Mapping[str, tuple[str, ...]]:

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 from panelbridge.bench.language.names import Names
 from panelbridge.bench.language.plan import Spot
-from panelbridge.config.desk import ConditionDesk
-from panelbridge.config.yaml_spots import KeyPath
+from panelbridge.config.reading_context import ReadingContext
+from panelbridge.config.yaml_positions import KeyPath
 
 
 @dataclass(slots=True)
-class Context(ConditionDesk):
+class Context(ReadingContext):
     """A scenario file that is being read, beside the aircraft that it is for.
 
     Attributes:
@@ -22,5 +22,5 @@ class Context(ConditionDesk):
 
     def spot(self, path: KeyPath) -> Spot:
         """Where the key of ``path`` stands, or the value itself in a list."""
-        found = self.source.spot(path)
+        found = self.source.position(path)
         return Spot(self.source.file, found.key_line, found.key_column)

@@ -181,8 +181,8 @@ class ScenarioFile(Parameters):
 
     kind: Literal["scenario"]
     """What this file is."""
-    format: Literal[1]
-    """Version of the file's layout; this program reads 1."""
+    format: Literal[2]
+    """Version of the file's layout; this program reads 2."""
     name: Annotated[str, Field(min_length=1, max_length=100)]
     """The scenario's name: what it shows."""
     source: Annotated[str, Field(max_length=300)] = ""

@@ -8,9 +8,11 @@ from panelbridge.bench.language.actions_file import read_switches, read_values
 from panelbridge.bench.language.names import Names
 from panelbridge.bench.language.plan import HANDLE
 from panelbridge.bench.language.reading_context import Context
-from panelbridge.config.aircraft_file import StartCondition
 from panelbridge.logic.aircraft_values import put_values
 from panelbridge.signals import AircraftState, LegLocks, Value
+
+SIMULATOR_HANDLE = "simulator_handle"
+"""Where it stands at the start, the handle of the panel stands too."""
 
 
 def read_start(desk: Context) -> tuple[AircraftState, dict[str, str | float]]:
@@ -19,36 +21,28 @@ def read_start(desk: Context) -> tuple[AircraftState, dict[str, str | float]]:
     state = put_values(desk.names.values, state, read_values(desk, ("set",)))
     switches: dict[str, str | float] = {}
     if handle is not None and HANDLE in desk.names.switches:
-        switches[HANDLE] = handle
+        switches[HANDLE] = str(handle)
     return state, switches | read_switches(desk, ("switches",))
 
 
-def start_state(names: Names, start: StartCondition) -> AircraftState:
-    """The aircraft at a start condition; the gear is locked where the handle stands."""
-    values: dict[str, Value] = dict.fromkeys(names.values)
-    for name in StartCondition.model_fields:
-        value = getattr(start, name)
-        if name == HANDLE:
-            values["simulator_handle"] = value
-        else:
-            values.update(dict.fromkeys(names.sets_of_values.get(name, (name,)), value))
-    # An aircraft without engines has no levers for the value that stands for all of them.
-    values = {name: value for name, value in values.items() if name in names.values}
-    state = put_values(names.values, AircraftState(), values)
-    if names.aircraft.authority.legs == "feed" and start.gear_handle is not None:
-        up = start.gear_handle == "up"
-        locks = LegLocks(up_locked=up, down_locked=not up)
+def start_state(names: Names, start: str) -> AircraftState:
+    """The aircraft at the start of this name; the gear is locked where the handle stands."""
+    values = names.aircraft.start_values(start)
+    state = put_values(names.values, AircraftState(), dict.fromkeys(names.values))
+    handle = values.get(SIMULATOR_HANDLE)
+    if names.aircraft.authority.legs == "feed" and handle is not None:
+        locks = LegLocks(up_locked=handle == "up", down_locked=handle == "down")
         state = replace(state, leg_locks=tuple(locks for _ in names.legs))
-    return state
+    return put_values(names.values, state, values)
 
 
-def _condition(desk: Context) -> tuple[AircraftState, str | None]:
-    """The start condition, and where the handle stands if it says so."""
+def _condition(desk: Context) -> tuple[AircraftState, Value]:
+    """The start condition, and where the handle stands; None when that is unknown."""
     names = desk.names
     name = desk.source.get(("start",))
     if isinstance(name, str):
         if name in names.aircraft.starts:
-            start = names.aircraft.starts[name]
-            return start_state(names, start), start.gear_handle
+            state = start_state(names, name)
+            return state, names.values[SIMULATOR_HANDLE].read(state)
         desk.no_such(("start",), "start condition", name, names.aircraft.starts, key=False)
     return put_values(names.values, AircraftState(), dict.fromkeys(names.values)), None

@@ -20,7 +20,7 @@ from panelbridge.bench.language.reading_context import Context
 from panelbridge.config.advice import number_text
 from panelbridge.config.conditions_file import read_group
 from panelbridge.config.words import listed, quoted
-from panelbridge.config.yaml_spots import KeyPath
+from panelbridge.config.yaml_positions import KeyPath
 
 PUSH_S = 0.2
 """How long a button is pressed that is pushed, s."""
@@ -87,9 +87,9 @@ def _step(desk: Context, path: KeyPath, timeline: Timeline, include: Include) ->
     if "push" not in keys:
         yield Step(when, actions, expectations, note, spot)
         return
-    told = len(desk.mistakes)
+    told = len(desk.problems)
     pushed = read_buttons(desk, (*path, "push"))
-    del desk.mistakes[told:]  # the actions have reported them
+    del desk.problems[told:]  # the actions have reported them
     for name in {"press", "release"} & keys:
         what = f"{quoted(name)} stands beside 'push', which does both"
         desk.at_key((*path, name), what, "Write it as a step of its own")

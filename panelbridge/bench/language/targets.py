@@ -8,8 +8,8 @@ from pathlib import Path
 from panelbridge.bench.language.names import Names
 from panelbridge.config.load import KINDS, kind_of, load_aircraft, load_panel
 from panelbridge.config.words import listed, quoted
-from panelbridge.config.yaml_spots import YamlSource
-from panelbridge.errors import ConfigError, ConfigMistake
+from panelbridge.config.yaml_positions import YamlSource
+from panelbridge.errors import ConfigError, ConfigProblem
 
 TARGETS = ("aircraft", "panel")
 """The keys that can name a target; a scenario has one of them."""
@@ -21,7 +21,7 @@ class Targets:
     def __init__(self) -> None:
         self._found: dict[tuple[str, Path], Names | ConfigError] = {}
 
-    def find(self, source: YamlSource, path: Path) -> tuple[Names | None, list[ConfigMistake]]:
+    def find(self, source: YamlSource, path: Path) -> tuple[Names | None, list[ConfigProblem]]:
         """The target that the scenario ``source`` at ``path`` names, or the errors in the way."""
         keys = [key for key in TARGETS if source.get((key,)) is not None]
         if len(keys) != 1:
@@ -68,8 +68,8 @@ class Targets:
 
     def _problems(
         self, error: ConfigError, source: YamlSource, kind: str, name: str, target: Path
-    ) -> list[ConfigMistake]:
-        first = error.mistakes[0]
+    ) -> list[ConfigProblem]:
+        first = error.problems[0]
         if not first.line:  # no error inside that file: the name here is wrong
             what = f"the {kind} file {quoted(name)} cannot be used: {first.what}"
             hint = first.hint or f"It was looked for at {target.as_posix()}"
@@ -79,7 +79,7 @@ class Targets:
             what = f"{quoted(name)} is a file of kind {other}, and one of kind {kind} is needed"
             hint = f"Write '{other}: {name}'" if other in TARGETS else ""
             return [source.at_value((kind,), what, hint)]
-        return list(error.mistakes)
+        return list(error.problems)
 
 
 def beside(path: Path, name: str) -> Path:
@@ -87,7 +87,7 @@ def beside(path: Path, name: str) -> Path:
     return Path(normpath(path.parent / name.replace("\\", "/")))
 
 
-def _not_one(source: YamlSource, keys: list[str]) -> ConfigMistake:
+def _not_one(source: YamlSource, keys: list[str]) -> ConfigProblem:
     if keys:
         what = f"the scenario has two targets: {listed(keys, 'and')}"
         hint = "Delete 'aircraft:'; the panel file names its aircraft"

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from panelbridge.config.words import quoted
 from panelbridge.config.yaml_scalars import Scalar
-from panelbridge.errors import ConfigMistake
+from panelbridge.errors import ConfigProblem
 
 KeyPath = tuple[str | int, ...]
 """Way from the root to a value: keys of mappings, places in lists."""
@@ -14,7 +15,7 @@ Value = Scalar | dict[str, "Value"] | list["Value"]
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class Position:
     """Where a value stands.
 
     Attributes:
@@ -33,6 +34,11 @@ class Spot:
     written: str = ""
     plain: bool = False
 
+    @property
+    def where(self) -> str:
+        """Where the value begins, for a message about another place."""
+        return f"line {self.line}, column {self.column}"
+
 
 @dataclass(frozen=True, slots=True)
 class YamlSource:
@@ -41,28 +47,28 @@ class YamlSource:
     Attributes:
         file: path as the user gave it.
         value: what the text says.
-        spots: place of every value, by its way from the root.
+        positions: place of every value, by its way from the root.
     """
 
     file: str
     value: Value
-    spots: Mapping[KeyPath, Spot]
+    positions: Mapping[KeyPath, Position]
 
-    def spot(self, path: KeyPath) -> Spot:
+    def position(self, path: KeyPath) -> Position:
         """Place of the value at ``path``, or of the nearest thing around it that is there."""
-        while path not in self.spots:
+        while path not in self.positions:
             path = path[:-1]
-        return self.spots[path]
+        return self.positions[path]
 
-    def at_value(self, path: KeyPath, what: str, hint: str = "") -> ConfigMistake:
-        """A mistake that points at a value."""
-        spot = self.spot(path)
-        return ConfigMistake(self.file, spot.line, spot.column, what, hint)
+    def at_value(self, path: KeyPath, what: str, hint: str = "") -> ConfigProblem:
+        """A problem that points at a value."""
+        position = self.position(path)
+        return ConfigProblem(self.file, position.line, position.column, what, hint)
 
-    def at_key(self, path: KeyPath, what: str, hint: str = "") -> ConfigMistake:
-        """A mistake that points at the key of a value."""
-        spot = self.spot(path)
-        return ConfigMistake(self.file, spot.key_line, spot.key_column, what, hint)
+    def at_key(self, path: KeyPath, what: str, hint: str = "") -> ConfigProblem:
+        """A problem that points at the key of a value."""
+        position = self.position(path)
+        return ConfigProblem(self.file, position.key_line, position.key_column, what, hint)
 
     def get(self, path: KeyPath) -> Value:
         """The value at ``path``; None when there is nothing."""
@@ -80,3 +86,11 @@ class YamlSource:
         """The keys of the group at ``path``; none when it is no group."""
         group = self.get(path)
         return tuple(group) if isinstance(group, dict) else ()
+
+
+def place_name(path: KeyPath) -> str:
+    """The way to a value as people read it: ``'lamps.nose_green.pin'``."""
+    text = ""
+    for step in path:
+        text += f"[{step + 1}]" if isinstance(step, int) else f".{step}" if text else step
+    return quoted(text) if text else "this file"

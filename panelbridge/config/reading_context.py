@@ -1,25 +1,19 @@
-"""What is needed while conditions are read: the text, the names in use, the mistakes so far."""
+"""The context in which names and values of a file are read: its text, the names, the problems."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
-from typing import Protocol
+from dataclasses import dataclass, field
+from typing import Literal, Protocol
 
-from panelbridge.config.advice import (
-    advice_for_bool,
-    advice_for_choice,
-    advice_for_number,
-    found_text,
-    number_text,
-    unit_of,
-)
+from annotated_types import Ge, Le
+
 from panelbridge.config.model_walk import Target
-from panelbridge.config.refusals import MAX_LISTED, place_name
-from panelbridge.config.words import did_you_mean, listed, quoted
-from panelbridge.config.yaml_spots import KeyPath, YamlSource
-from panelbridge.config.yaml_spots import Value as Given
-from panelbridge.errors import ConfigMistake
+from panelbridge.config.problem_texts import MAX_LISTED, WRITERS, ModelProblem
+from panelbridge.config.words import MAX_HINTS, did_you_mean, listed, quoted
+from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
+from panelbridge.config.yaml_positions import Value as Given
+from panelbridge.errors import ConfigProblem
 from panelbridge.logic.aircraft_values import ValueSpec
 from panelbridge.logic.conditions import UNKNOWN
 from panelbridge.logic.signal_table import SignalSpec
@@ -32,37 +26,43 @@ class NamesInUse(Protocol):
     @property
     def signals(self) -> Mapping[str, SignalSpec]:
         """Every signal."""
-        ...
 
     @property
     def sets_of_signals(self) -> Mapping[str, tuple[str, ...]]:
         """Names that stand for several signals; all of them are meant."""
-        ...
 
     @property
     def left_out(self) -> frozenset[str]:
         """What the aircraft has and the panel has not."""
-        ...
 
     @property
     def panel_name(self) -> str:
         """The panel's name; empty without one."""
-        ...
+
+
+@dataclass(frozen=True, slots=True)
+class ReadableNames:
+    """Names without a panel."""
+
+    signals: Mapping[str, SignalSpec] = field(default_factory=dict)
+    sets_of_signals: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    left_out: frozenset[str] = frozenset()
+    panel_name: str = ""
 
 
 @dataclass(slots=True)
-class ConditionDesk:
+class ReadingContext:
     """A file that is being read, beside what it may name.
 
     Attributes:
         source: the file, or a part of it.
         names: what it may name.
-        mistakes: found so far; shared by all desks of one loading.
+        problems: found so far; shared by all desks of one loading.
     """
 
     source: YamlSource
     names: NamesInUse
-    mistakes: list[ConfigMistake]
+    problems: list[ConfigProblem]
 
     # -- places ---------------------------------------------------------------------------------
 
@@ -81,7 +81,7 @@ class ConditionDesk:
         return float(value) if is_number else None  # type: ignore[arg-type]
 
     def texts(self, path: KeyPath) -> Iterator[tuple[KeyPath, str]]:
-        """The text, or each text of the list, at ``path``; anything else is a mistake."""
+        """The text, or each text of the list, at ``path``; anything else is a problem."""
         value = self.source.get(path)
         if isinstance(value, str):
             yield path, value
@@ -94,19 +94,19 @@ class ConditionDesk:
         else:
             self.wrong_text(path)
 
-    # -- mistakes -------------------------------------------------------------------------------
+    # -- problems -------------------------------------------------------------------------------
 
     def at_key(self, path: KeyPath, what: str, hint: str = "") -> None:
-        """A mistake at a key."""
-        self.mistakes.append(self.source.at_key(path, what, hint))
+        """A problem at a key."""
+        self.problems.append(self.source.at_key(path, what, hint))
 
     def at_value(self, path: KeyPath, what: str, hint: str = "") -> None:
-        """A mistake at a value; at its key when it is empty or a group."""
+        """A problem at a value; at its key when it is empty or a group."""
         value = self.source.get(path)
         if value is None or isinstance(value, dict | list):
             self.at_key(path, what, hint)
         else:
-            self.mistakes.append(self.source.at_value(path, what, hint))
+            self.problems.append(self.source.at_value(path, what, hint))
 
     def wrong_text(self, path: KeyPath) -> None:
         """A name was needed."""
@@ -126,7 +126,7 @@ class ConditionDesk:
             (self.at_key if key else self.at_value)(path, what, hint)
             return
         choices = [*names]
-        hint = did_you_mean(name, choices)
+        hint = did_you_mean(name, choices) if len(self.problems) < MAX_HINTS else " "
         if not hint and not choices:
             hint = "There is none here"
         elif not hint and len(choices) > MAX_LISTED:
@@ -134,7 +134,7 @@ class ConditionDesk:
         elif not hint:
             hint = f"{'There are' if len(choices) > 1 else 'There is'} {listed(choices, 'and')}"
         what = f"there is no {thing} {quoted(name)}"
-        (self.at_key if key else self.at_value)(path, what, hint)
+        (self.at_key if key else self.at_value)(path, what, hint.strip())
 
     # -- values ---------------------------------------------------------------------------------
 
@@ -150,8 +150,7 @@ class ConditionDesk:
         if spec.form == "yes_no":
             if isinstance(value, bool):
                 return True, value
-            what = f"{place_name(path)} must be true or false, and {self._found(path)}"
-            self.at_value(path, what, advice_for_bool(self.source.spot(path)))
+            self._wrong("bool_type", path, Target(bool))
             return False, None
         return self.word(path, spec.words if always_known else (*spec.words, UNKNOWN))
 
@@ -160,39 +159,17 @@ class ConditionDesk:
         value = self.source.get(path)
         if isinstance(value, str) and value in words:
             return True, value
-        if isinstance(value, str) and value:
-            what = f"{place_name(path)} cannot be {quoted(value)}"
-        elif value is None:
-            what = f"{place_name(path)} is empty"
-        else:
-            what = f"{place_name(path)} must be a word, and {self._found(path)}"
-        self.at_value(path, what, advice_for_choice(value, words))
+        self._wrong("literal_error", path, Target(Literal[words]))
         return False, None
 
     def limited(self, path: KeyPath, name: str, low: float, high: float) -> float | None:
         """The number at ``path``, from ``low`` to ``high``; None when it is none."""
         number = self.number(*path)
-        unit = unit_of(name)
-        end = f" {unit}" if unit else ""
-        limits = f"from {number_text(low)} to {number_text(high)}{end}"
-        if number is None:
-            value, spot = self.source.get(path), self.source.spot(path)
-            what = f"{place_name(path)} must be a number, and {self._found(path)}"
-            if value is None:
-                what = f"{place_name(path)} is empty"
-            target = Target(float, name=name)
-            advice = advice_for_number(value, spot, False, target)
-            hint = f"Write a number {limits}" if advice == "Write a number" else advice
-            self.at_value(path, what, hint)
-            return None
-        if low <= number <= high:
+        if number is not None and low <= number <= high:
             return number
-        written = self.source.spot(path).written
-        hint = ""
-        if (low, high) == (0.0, 1.0) and 1.0 < number <= 100.0:
-            hint = f"It is a part of 1: {written} percent are {number / 100:g}"
-        self.at_value(path, f"{place_name(path)} is {written}, and must be {limits}", hint)
+        kind = "float_type" if number is None else "less_than_equal"
+        self._wrong(kind, path, Target(float, limits=(Ge(low), Le(high)), name=name))
         return None
 
-    def _found(self, path: KeyPath) -> str:
-        return found_text(self.source.get(path), self.source.spot(path))
+    def _wrong(self, kind: str, path: KeyPath, target: Target) -> None:
+        self.problems.append(WRITERS[kind](ModelProblem(self.source, path, target)))

@@ -15,14 +15,14 @@ from pydantic_core.core_schema import ErrorType
 
 from panelbridge.config.feed_file import FeedFile
 from panelbridge.config.load import KINDS, kind_of
-from panelbridge.config.mistakes import json_text, mistakes_of
+from panelbridge.config.model_problems import json_text, problems_of
 from panelbridge.config.model_walk import target_of, walk
 from panelbridge.config.panel_file import PanelFile, PinName
-from panelbridge.config.refusals import WRITERS, place_name
+from panelbridge.config.problem_texts import WRITERS
 from panelbridge.config.shipped import shipped_folder
+from panelbridge.config.yaml_positions import Value, YamlSource, place_name
 from panelbridge.config.yaml_source import parse_yaml, read_yaml
-from panelbridge.config.yaml_spots import Value, YamlSource
-from panelbridge.errors import ConfigMistake
+from panelbridge.errors import ConfigProblem
 from panelbridge.logic.legs import LegName
 from panelbridge.logic.parameters import Parameters
 
@@ -97,13 +97,13 @@ class Thing(Parameters):
         return self
 
 
-def refusals(text: str) -> tuple[list[str], list[ConfigMistake]]:
+def refusals(text: str) -> tuple[list[str], list[ConfigProblem]]:
     """Types of the refusals and what is said of them."""
     source = parse_yaml(text, "f")
     with pytest.raises(ValidationError) as caught:
         Thing.model_validate_json(json_text(source.value))
     kinds = [error["type"] for error in caught.value.errors()]
-    return kinds, mistakes_of(caught.value, source, Thing)
+    return kinds, problems_of(caught.value, source, Thing)
 
 
 CASES = [
@@ -203,7 +203,7 @@ CASES = [
      'Put it in quotes: "4"'),
     ("literal_error", "choice: gren", (1, 9), "'choice' cannot be 'gren'",
      "Did you mean 'green'? It can be red or green"),
-    ("literal_error", "choice: 5", (1, 9), "'choice' is none of the words that it can be",
+    ("literal_error", "choice: 5", (1, 9), "'choice' must be a word, and the number 5 stands here",
      "It can be red or green"),
     ("literal_error", "choice:", (1, 1), "'choice' is empty", "It can be red or green"),
     ("literal_error", "only: 2", (1, 7), "'only' must be 1, and the number 2 stands here", ""),
@@ -220,11 +220,11 @@ CASES = [
 
 @pytest.mark.parametrize(("kind", "text", "place", "what", "hint"), CASES)
 def test_words_for(kind: str, text: str, place: tuple[int, int], what: str, hint: str) -> None:
-    kinds, (mistake,) = refusals(text)
+    kinds, (problem,) = refusals(text)
     assert kinds == [kind]
-    assert (mistake.line, mistake.column) == place
-    assert mistake.what == what
-    assert mistake.hint == hint
+    assert (problem.line, problem.column) == place
+    assert problem.what == what
+    assert problem.hint == hint
 
 
 def test_every_writer_has_a_case() -> None:
@@ -252,8 +252,8 @@ def test_a_rule_that_was_told_already_is_not_told_again(text: str) -> None:
     source = parse_yaml(text, "f")
     error = refusal_of(Thing, source)
     assert error is not None
-    assert mistakes_of(error, source, Thing, told=[()]) == []
-    assert len(mistakes_of(error, source, Thing, told=[("text",)])) == 1
+    assert problems_of(error, source, Thing, reported=[()]) == []
+    assert len(problems_of(error, source, Thing, reported=[("text",)])) == 1
 
 
 def test_place_names() -> None:
@@ -292,7 +292,7 @@ def damaged(draw: st.DrawFn) -> YamlSource:
     source = draw(st.sampled_from(SHIPPED))
     value = json.loads(json.dumps(source.value))
     for _ in range(draw(st.integers(1, 5))):
-        path = draw(st.sampled_from([*source.spots]))
+        path = draw(st.sampled_from([*source.positions]))
         at: Any = value
         for step in path[:-1]:
             at = at[step] if _has(at, step) else None
@@ -328,12 +328,12 @@ def test_law_every_refusal_of_our_files_has_words_of_its_own(source: YamlSource)
         return
     of_pydantic = {details["type"] for details in error.errors()} & set(get_args(ErrorType))
     assert of_pydantic <= set(WRITERS)  # all others are rules of our own, in our own words
-    found = mistakes_of(error, source, model)
+    found = problems_of(error, source, model)
     assert found
-    for mistake in found:
-        assert "cannot be like this" not in mistake.what
-        assert "Input" not in str(mistake)
-        assert mistake.line >= 1
+    for problem in found:
+        assert "cannot be like this" not in problem.what
+        assert "Input" not in str(problem)
+        assert problem.line >= 1
 
 
 def refusal_of(model: Any, source: YamlSource) -> ValidationError | None:

@@ -1,0 +1,59 @@
+"""Fills in what a panel file may leave out, so that everything else reads its long form only.
+
+The board, when there is only one; the only form of a switch; the colour of a lamp whose name ends
+in it; and a bare pin stands for the whole of what is wired to it: ``lamp_test: D24``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from typing import get_args
+
+from panelbridge.config.model_walk import Target, child_of, target_of
+from panelbridge.config.panel_file import LampColour, PanelFile
+from panelbridge.config.yaml_positions import KeyPath, Value, YamlSource
+
+COLOURS: tuple[str, ...] = get_args(LampColour)
+_PANEL = target_of(PanelFile)
+
+
+def in_long_form(source: YamlSource) -> YamlSource:
+    """The panel file ``source`` with everything written out; what is filled in has its place."""
+    boards = source.keys(("boards",))
+    default = {"board": boards[0]} if len(boards) == 1 else {}
+    value = {
+        key: dict(group) if isinstance(group, dict) else group
+        for key, group in (source.value.items() if isinstance(source.value, dict) else ())
+    }
+    positions = dict(source.positions)
+    for path, target in _wired(source):
+        written = source.get(path)
+        entry: Mapping[str, Value]
+        if isinstance(written, dict):
+            entry = written
+        elif "pin" in target.fields and isinstance(written, str | int):
+            entry = {"pin": written}
+        else:
+            continue
+        colour = str(path[-1]).rpartition("_")[2]
+        of_name = {"colour": colour} if colour in COLOURS and path[0] == "lamps" else {}
+        form = target.fields.get("form")
+        only_form = {"form": form.default} if form is not None else {}
+        filled: dict[str, Value] = {**default, **only_form, **of_name, **entry}
+        place = positions[path]
+        at_key = replace(place, line=place.key_line, column=place.key_column)
+        for key in filled:
+            positions.setdefault((*path, key), place if key == "pin" else at_key)
+        group = value if len(path) == 1 else value[str(path[0])]
+        assert isinstance(group, dict)
+        group[str(path[-1])] = filled
+    return YamlSource(source.file, value, positions)
+
+
+def _wired(source: YamlSource) -> Iterator[tuple[KeyPath, Target]]:
+    """Everything that is wired to a board, and what may stand there."""
+    for group in ("switches", "lamps", "gauges", "solenoids"):
+        for name in source.keys((group,)):
+            yield (group, name), child_of(child_of(_PANEL, group), name)
+    yield ("horn",), child_of(_PANEL, "horn")

@@ -1,0 +1,119 @@
+"""Aircraft values in feed files and starts: their names, for one aircraft or for any."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
+from typing import Any
+
+from panelbridge.config.advice import NAME_RULE
+from panelbridge.config.guessed_words import meant_by
+from panelbridge.config.reading_context import ReadableNames, ReadingContext
+from panelbridge.config.yaml_positions import KeyPath, YamlSource
+from panelbridge.errors import ConfigProblem
+from panelbridge.logic.aircraft import AircraftParameters
+from panelbridge.logic.aircraft_values import ValueSpec, values_of
+from panelbridge.logic.brake_parameters import SIDES
+from panelbridge.logic.conditions import UNKNOWN
+from panelbridge.signals import Value
+
+_LEG, _WHEEL, _ENGINES = "sampleleg", "samplewheel", 8
+_ANY_AIRCRAFT = AircraftParameters.model_validate(
+    {
+        "name": "any",
+        "engines": _ENGINES,
+        "legs": [{"name": _LEG}],
+        "steering": {"steering_leg": _LEG},
+        "brakes": {"wheels": [{"name": _WHEEL, "side": "left"}]},
+        "antiskid": {"left_leg": _LEG, "right_leg": _LEG},
+        "authority": dict.fromkeys(("legs", "hydraulics", "brakes", "antiskid"), "feed"),
+    }
+)
+
+
+def sets_of_values(aircraft: AircraftParameters) -> Mapping[str, tuple[str, ...]]:
+    """Names that stand for several values of ``aircraft``; one can stand for none."""
+    engines = range(1, aircraft.engines + 1)
+    wheels = aircraft.brakes.wheels if aircraft.brakes is not None else ()
+    groups = {
+        "throttles": [f"throttle_{number}" for number in engines],
+        "struts": [f"strut_{leg.name}" for leg in aircraft.legs],
+        "engines": [f"engine_{number}" for number in engines],
+        "pedals": [f"{side}_pedal" for side in SIDES],
+        "wheels_rpm": [f"{wheel.name}_wheel_rpm" for wheel in wheels],
+    }
+    values = values_of(aircraft)
+    return {name: tuple(m for m in members if m in values) for name, members in groups.items()}
+
+
+def each_value(aircraft: AircraftParameters, given: Mapping[str, Any]) -> dict[str, Value]:
+    """``given`` with a name for each value; what ``aircraft`` does not have is left out."""
+    sets, values = sets_of_values(aircraft), values_of(aircraft)
+    return {
+        member: None if value == UNKNOWN else value
+        for name, value in given.items()
+        for member in sets.get(name, (name,))
+        if member in values
+    }
+
+
+@cache
+def _of_any_aircraft() -> tuple[Mapping[str, ValueSpec], Mapping[str, ValueSpec]]:
+    """The values with one name in every aircraft, and the others by a pattern of their names."""
+    specs = values_of(_ANY_AIRCRAFT)
+    fixed: dict[str, ValueSpec] = {}
+    by_pattern: dict[str, ValueSpec] = {}
+    for name, spec in specs.items():
+        pattern = name.replace(_LEG, NAME_RULE).replace(_WHEEL, NAME_RULE)
+        pattern = re.sub(r"_[1-8]$", f"_[1-{_ENGINES}]", pattern)
+        (fixed if pattern == name else by_pattern).setdefault(pattern, spec)
+    fixed |= {name: specs[members[0]] for name, members in sets_of_values(_ANY_AIRCRAFT).items()}
+    return fixed, by_pattern
+
+
+def check_values(
+    source: YamlSource,
+    path: KeyPath,
+    aircraft: AircraftParameters | None,
+    keys: Sequence[str] = (),
+) -> Iterator[ConfigProblem]:
+    """Names and values of the group at ``path``, for ``aircraft`` or, without one, for any.
+
+    ``keys``: what else may stand there.
+    """
+    fixed, by_pattern = _of_any_aircraft()
+    specs = {**fixed, **values_of(aircraft)} if aircraft is not None else fixed
+    problems: list[ConfigProblem] = []
+    context = ReadingContext(source, ReadableNames(), problems)
+    for name in source.keys(path):
+        spec = specs.get(name)
+        if spec is None and aircraft is None and not meant_by(name):
+            spec = next((by_pattern[p] for p in by_pattern if re.fullmatch(p, name)), None)
+        if spec is not None:
+            context.value((*path, name), spec)
+        elif name not in keys:
+            context.no_such((*path, name), "aircraft value", name, (*specs, *keys), key=True)
+    return iter(problems)
+
+
+def add_value_keys(schema: dict[str, Any]) -> None:
+    """Put the values of any aircraft into the JSON Schema of a group that takes them."""
+    fixed, by_pattern = _of_any_aircraft()
+    sets = sets_of_values(_ANY_AIRCRAFT)
+    schema.setdefault("properties", {}).update(
+        {name: _schema_of(spec, "All of them: " * (name in sets)) for name, spec in fixed.items()}
+    )
+    schema["patternProperties"] = {f"^{p}$": _schema_of(s) for p, s in by_pattern.items()}
+    schema["additionalProperties"] = False
+
+
+def _schema_of(spec: ValueSpec, before: str = "") -> dict[str, Any]:
+    label = re.sub(rf"{_LEG}|{_WHEEL}", "NAME", re.sub(r"^(\w+) 1\b", r"\1 N", spec.label))
+    text = before + label
+    one: dict[str, Any] = {"type": "number", "minimum": spec.low, "maximum": spec.high}
+    if spec.form == "word":
+        one = {"enum": [*spec.words]}
+    elif spec.form == "yes_no":
+        one = {"type": "boolean"}
+    return {"description": f"{text[0].upper()}{text[1:]}.", "anyOf": [one, {"const": UNKNOWN}]}

@@ -1,9 +1,9 @@
-"""Time, for everything: the only module that reads it.
+"""Clocks and timers: the only module that reads the time.
 
-A clock is passed in by hand. ``LiveClock`` is the machine's; ``VirtualClock`` moves only when it is
-told to; ``PacedClock`` is a virtual one that holds back so that a person can follow. Timers live in
-one ``TimerHeap`` and fire in the order of (due time, order of starting), each with its own due time
-as *now*: what happens does not depend on how often somebody looks.
+Clocks are passed as arguments. ``LiveClock`` is real time. ``VirtualClock`` advances only in its
+calls. ``PacedClock`` is a virtual clock slowed down so that a person can follow. The timers of a
+``TimerHeap`` fire in the order of (due time, order of starting), each with its own due time as
+*now*, so the result does not depend on how often the heap is polled.
 """
 
 from __future__ import annotations
@@ -20,19 +20,19 @@ _tick = time.perf_counter
 
 
 class Clock(Protocol):
-    """What everybody may ask of time."""
+    """The interface of all clocks."""
 
     def now(self) -> float:
         """Seconds since the clock's own zero; never runs backwards."""
         ...
 
     def sleep_until(self, due_s: float) -> None:
-        """Return at ``due_s`` or later; at once when that has passed."""
+        """Return at ``due_s`` or later; at once if that has passed."""
         ...
 
 
 class LiveClock:
-    """The machine's clock, zero at its making."""
+    """Real time, zero when the clock is made."""
 
     def __init__(self) -> None:
         self._zero = _tick()
@@ -49,7 +49,7 @@ class LiveClock:
 
 
 class VirtualClock:
-    """Time that only moves when somebody sleeps: nothing waits, results repeat exactly."""
+    """Time that advances only in calls: nothing waits, and results repeat exactly."""
 
     def __init__(self, start_s: float = 0.0) -> None:
         self._now_s = start_s
@@ -59,11 +59,11 @@ class VirtualClock:
         return self._now_s
 
     def sleep_until(self, due_s: float) -> None:
-        """Move time on to ``due_s``; a due time that has passed changes nothing."""
+        """Advance to ``due_s``; a due time that has passed changes nothing."""
         self._now_s = max(self._now_s, due_s)
 
     def advance(self, step_s: float) -> None:
-        """Move time on by ``step_s`` seconds.
+        """Advance by ``step_s`` seconds.
 
         Raises:
             LogicError: ``step_s`` is below zero.
@@ -76,10 +76,10 @@ class VirtualClock:
 class PacedClock(VirtualClock):
     """Virtual time that passes ``speed`` times as fast as real time.
 
-    It still moves only while somebody sleeps, so a slow machine makes the run slower, never wrong.
+    It still advances only in ``sleep_until``, so a slow machine makes the run slower, never wrong.
 
     Args:
-        speed: virtual seconds in a real second, > 0.
+        speed: virtual seconds per real second, > 0.
     """
 
     def __init__(self, speed: float = 1.0) -> None:
@@ -90,12 +90,12 @@ class PacedClock(VirtualClock):
         self._behind = _tick()
 
     def sleep_until(self, due_s: float) -> None:
-        """Move time on to ``due_s``, no sooner than its share of real time has passed."""
+        """Advance to ``due_s`` once the matching real time has passed."""
         step_s = due_s - self._now_s
         if step_s <= 0:
             return
-        # The pace counts from where the last step should have ended, so that small lateness
-        # evens out; a long stall is forgiven instead of being made up in a rush.
+        # Paced from where the last step should have ended, so that small delays even out. After a
+        # stall of more than 0.25 s the clock does not rush to catch up.
         self._behind = max(self._behind + step_s / self._speed, _tick() - 0.25)
         wait_s = self._behind - _tick()
         if wait_s > 0:
@@ -106,7 +106,7 @@ class PacedClock(VirtualClock):
 class TimerHeap:
     """Named timers on one heap, keyed by (due time, order of starting).
 
-    The heap holds no callbacks: whoever owns it takes the due names in order and acts.
+    The heap holds no callbacks: its owner takes the due names in order and acts on them.
     """
 
     def __init__(self) -> None:
@@ -116,23 +116,23 @@ class TimerHeap:
         self.next_due_s: float = float("inf")
 
     def start(self, name: Hashable, due_s: float) -> None:
-        """Start the timer ``name``; one that runs already is started anew."""
+        """Start the timer ``name``, or restart it."""
         self._count += 1
         self._live[name] = self._count
         heapq.heappush(self._heap, (due_s, self._count, name))
         self._settle()
 
     def cancel(self, name: Hashable) -> None:
-        """Stop the timer ``name``; nothing happens when it does not run."""
+        """Stop the timer ``name``; does nothing if it is not running."""
         if self._live.pop(name, None) is not None:
             self._settle()
 
     def running(self, name: Hashable) -> bool:
-        """Whether the timer ``name`` runs."""
+        """Whether the timer ``name`` is running."""
         return name in self._live
 
     def pop_due(self, now_s: float) -> tuple[float, Hashable] | None:
-        """The earliest timer that is due at ``now_s``: (its due time, its name), else None."""
+        """Take the earliest timer due at ``now_s``: (due time, name); None if none is due."""
         if self.next_due_s > now_s:
             return None
         due_s, _, name = heapq.heappop(self._heap)

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from types import MappingProxyType
+from typing import Any
 
 NO_LAMPS: Mapping[str, int] = MappingProxyType({})
 NO_GAUGES: Mapping[str, float] = MappingProxyType({})
@@ -23,21 +24,21 @@ NO_VALUES: Mapping[str, Value] = MappingProxyType({})
 
 
 class GearPosition(StrEnum):
-    """Where a gear handle stands, or where the legs are asked to go."""
+    """Position of a gear handle, or the commanded position of the legs."""
 
     UP = "up"
     DOWN = "down"
 
 
 class HandleContacts(StrEnum):
-    """What the contacts of the gear handle say together, after debouncing."""
+    """State of the gear handle's contacts, after debouncing."""
 
     UP = "up"
     DOWN = "down"
     BETWEEN = "between"
-    """Neither contact of a two-contact handle is closed: it is on its way, or a wire is off."""
+    """Neither contact of a two-contact handle is closed: in mid-travel, or a wire is broken."""
     BOTH = "both"
-    """Both contacts of a two-contact handle are closed: that cannot be."""
+    """Both contacts of a two-contact handle are closed: a fault."""
     UNKNOWN = "unknown"
     """Its board is not connected."""
 
@@ -65,7 +66,7 @@ class HornPattern(StrEnum):
 
 
 class Level(StrEnum):
-    """How much an event matters to the pilot."""
+    """How important an event is to the pilot."""
 
     INFO = "info"
     CAUTION = "caution"
@@ -88,98 +89,86 @@ class LegLocks:
 
     @property
     def is_up(self) -> bool:
-        """Known to be locked up, and nothing says otherwise."""
+        """Locked up: known, and not contradicted by the other switch."""
         return self.up_locked is True and self.down_locked is False
 
     @property
     def is_down(self) -> bool:
-        """Known to be locked down, and nothing says otherwise."""
+        """Locked down: known, and not contradicted by the other switch."""
         return self.down_locked is True and self.up_locked is False
 
     @property
     def contradictory(self) -> bool:
-        """Both lock switches are made at once: one of them lies."""
+        """Both lock switches are made at once: one of them is faulty."""
         return self.up_locked is True and self.down_locked is True
 
 
-@dataclass(frozen=True, slots=True)
-class SwitchState:
-    """Every switch of the panel at one instant, debounced. A switch that is not there is unknown.
+SwitchPosition = HandleContacts | bool | float | None
+"""A handle's contacts, whether a contact is operated, or a lever from 0 to 1; None is unknown."""
 
-    Attributes:
-        gear_handle: the contacts of the gear handle.
-        horn_silence: the silence button is pressed.
-        lamp_test: the lamp test is held.
-        warning_test: the gear warning test is held.
-        steering_button: the nose-wheel steering button is held.
-        dimmer_fraction: the dimmer knob, 0 (lowest) to 1 (brightest).
-        lever_horn_silence: the silence button on the throttle lever is pressed.
-        second_steering_button: the other nose-wheel steering button is held.
-        downlock_release: the button that frees the locked gear handle is held.
-        gear_reset: the reset button of the gear (power pack, emergency extension) is pressed.
-        aux_pump: the auxiliary hydraulic pump is switched on.
-        emergency_extend: the emergency extension handle is pulled.
-        hand_pump: the hand pump is pushed; each push is a stroke.
-        antiskid: anti-skid is switched on.
-        cold_weather: the cold-weather routine is switched on.
-        night: the lamps are switched to their night levels.
-        fluid_test: the test of the low-fluid sensor is held.
-        parking_brake_fraction: the parking-brake lever, 0 (released) to 1 (fully set).
-        emergency_brake_fraction: the emergency-brake lever, 0 (released) to 1 (fully pulled).
-        left_brake_fraction: the left brake pedal, 0 to 1, where it is wired to the panel.
-        right_brake_fraction: the right brake pedal, 0 to 1, where it is wired to the panel.
-        tiller_fraction: the steering tiller or pedals, 0 (full left) to 1 (full right), where it is
-            wired to the panel.
+
+class SwitchState:
+    """Every switch of the panel at one instant, debounced; immutable.
+
+    A switch that is not there is unknown.
+
+    Args:
+        positions: by the names of panel files.
     """
 
-    gear_handle: HandleContacts = HandleContacts.UNKNOWN
-    horn_silence: bool | None = None
-    lamp_test: bool | None = None
-    warning_test: bool | None = None
-    steering_button: bool | None = None
-    dimmer_fraction: float | None = None
-    lever_horn_silence: bool | None = None
-    second_steering_button: bool | None = None
-    downlock_release: bool | None = None
-    gear_reset: bool | None = None
-    aux_pump: bool | None = None
-    emergency_extend: bool | None = None
-    hand_pump: bool | None = None
-    antiskid: bool | None = None
-    cold_weather: bool | None = None
-    night: bool | None = None
-    fluid_test: bool | None = None
-    parking_brake_fraction: float | None = None
-    emergency_brake_fraction: float | None = None
-    left_brake_fraction: float | None = None
-    right_brake_fraction: float | None = None
-    tiller_fraction: float | None = None
+    __slots__ = ("_positions",)
+
+    def __init__(self, **positions: SwitchPosition) -> None:
+        known = {name: at for name, at in positions.items() if at is not None}
+        self._positions = {n: at for n, at in known.items() if at is not HandleContacts.UNKNOWN}
+
+    def get(self, name: str) -> Any:
+        """Position of a switch; None is unknown."""
+        return self._positions.get(name)
+
+    def having(self, **positions: SwitchPosition) -> SwitchState:
+        """The same switches, some of them elsewhere."""
+        return SwitchState(**{**self._positions, **positions})
+
+    @property
+    def positions(self) -> Mapping[str, Any]:
+        """Every known position, by name."""
+        return MappingProxyType(self._positions)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, SwitchState) and self._positions == other._positions
+
+    def __hash__(self) -> int:
+        return hash(frozenset(self._positions.items()))
+
+    def __repr__(self) -> str:
+        return f"SwitchState({', '.join(f'{n}={at!r}' for n, at in self._positions.items())})"
 
 
 @dataclass(frozen=True, slots=True)
 class AircraftState:
-    """What the feed says of the aircraft at one instant.
+    """The feed's data about the aircraft at one instant.
 
     Attributes:
         airspeed_kias: indicated airspeed, knots.
         altitude_ft: pressure altitude, feet.
         ground_speed_kt: speed over the ground, knots.
-        throttle_fraction: lever of each engine, 0 (idle) to 1 (full); one value an engine.
+        throttle_fraction: throttle lever of each engine, 0 (idle) to 1 (full).
         flap_deg: flap angle, degrees.
         strut_compressed: squat switch of each leg; True = weight on it. In the order of the legs.
         leg_locks: lock switches of each leg; read only when the feed is the authority for them.
-        gear_handle: where the simulator's own gear handle stands.
+        gear_handle: position of the simulator's own gear handle.
         hydraulic_pressure_psi: pressure of the main hydraulic system, psi.
-        engine_running: each engine turns its pump or gives bleed air; one value an engine.
+        engine_running: whether each engine drives its pump or supplies bleed air.
         bus_powered: the electrical bus has power; unknown counts as powered, so that no warning is
             lost with the data.
-        wheel_speed_rpm: turning of each braked wheel, in the order of the aircraft file.
+        wheel_speed_rpm: speed of each braked wheel, in the order of the aircraft file.
         brake_pedal_fraction: the brake pedals, left and right, 0 to 1.
         steering_pedal_fraction: the steering pedals or tiller, -1 (full left) to 1 (full right).
         brake_pressure_psi: pressure in the left and right brakes; read only when the feed is the
             authority for it.
-        antiskid_working: anti-skid of each braked wheel works; read only when the feed is the
-            authority for it.
+        antiskid_working: whether anti-skid works on each braked wheel; read only when the feed is
+            the authority for it.
     """
 
     airspeed_kias: float | None = None
@@ -207,7 +196,7 @@ class Outputs:
     Attributes:
         lamps: brightness of each lamp of the aircraft, 0 (dark) to 255.
         horn: how the horn sounds.
-        gauges: value of each gauge in its own unit (hydraulic_pressure: psi); a missing one is
+        gauges: value of each gauge in its unit (hydraulic_pressure: psi); a missing one is
             unknown.
         solenoids: whether each solenoid is energised (handle_lock: holds the gear handle down).
     """
@@ -217,21 +206,33 @@ class Outputs:
     gauges: Mapping[str, float] = field(default_factory=lambda: NO_GAUGES)
     solenoids: Mapping[str, bool] = field(default_factory=lambda: NO_SOLENOIDS)
 
+    def __reduce__(self) -> Any:
+        """Read-only views cannot be pickled, so their contents are."""
+        plain = (dict(self.lamps), self.horn, dict(self.gauges), dict(self.solenoids))
+        return _outputs_of, plain
+
+
+def _outputs_of(
+    lamps: dict[str, int], horn: HornPattern, gauges: dict[str, float], solenoids: dict[str, bool]
+) -> Outputs:
+    read_only = MappingProxyType
+    return Outputs(read_only(lamps), horn, read_only(gauges), read_only(solenoids))
+
 
 @dataclass(frozen=True, slots=True)
 class Commands:
-    """What the panel asks of the simulator.
+    """The panel's commands to the simulator.
 
     Attributes:
-        gear: where the legs shall go; None = nothing is asked (start-up, fault, unknown).
+        gear: commanded position of the legs; None = no command (start-up, fault, unknown).
         steering_engaged: nose-wheel steering is engaged.
-        steering_deg: angle asked of the nose wheel, degrees, right positive; 0 while not engaged.
+        steering_deg: commanded nose-wheel angle, degrees, right positive; 0 while not engaged.
         emergency_extend: the emergency extension drives the legs.
-        aux_pump: the auxiliary hydraulic pump is asked to run.
+        aux_pump: the auxiliary hydraulic pump is commanded to run.
         consumers: hydraulic consumers that have pressure now.
         brake_fraction: brake of each braked wheel after parking, emergency and anti-skid, 0 to 1.
         parking_brake: the parking brake holds.
-        antiskid: anti-skid is switched on and works on at least one wheel.
+        antiskid: anti-skid is on and works on at least one wheel.
     """
 
     gear: GearPosition | None = None
@@ -247,14 +248,14 @@ class Commands:
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """A fact, in the past.
+    """Something that has happened.
 
     Attributes:
         time_s: when, seconds on the run's clock.
         name: what, in snake case and past tense, e.g. ``leg_locked_down``.
-        level: how much it matters.
-        text: one sentence for people, without a full stop.
-        subject: whom it is about (a leg, a switch, a board); empty when it is clear.
+        level: how important it is.
+        text: one sentence for the user, without a full stop.
+        subject: what it is about (a leg, a switch, a board); empty when that is clear.
     """
 
     time_s: float
@@ -266,7 +267,7 @@ class Event:
 
 @dataclass(frozen=True, slots=True)
 class StepResult:
-    """What one step of the logic gives. The same object comes again while nothing changes."""
+    """The result of one step of the logic; the same object again while nothing changes."""
 
     outputs: Outputs = field(default_factory=Outputs)
     commands: Commands = field(default_factory=Commands)
@@ -279,7 +280,7 @@ class LegView:
 
     Attributes:
         name: the leg's name in the aircraft file.
-        state: where it is in its travel.
+        state: its place in its travel.
         travel_fraction: 0 (up) to 1 (down); None when unknown.
         strut_compressed: its squat switch, debounced.
         locks: its lock switches.
@@ -294,22 +295,21 @@ class LegView:
 
 @dataclass(frozen=True, slots=True)
 class LogicView:
-    """The inside of the logic as a screen shows it; made on request, never in a step.
+    """The state of the logic for screens; made on request, never in a step.
 
     Attributes:
         legs: every leg, in the order of the aircraft file.
         handle: last valid position of the gear handle; None until there was one.
-        gear_demand: where the legs are asked to go; None while the handle and the gear disagree
-            at start-up.
+        gear_demand: commanded position of the legs; None while handle and gear disagree at
+            start-up.
         selection_state: id of the gear selection chart's state.
         on_ground: air/ground as commands see it.
-        gear_disagrees: the gear is not where the handle stands.
-        warning_causes: why the horn sounds or would sound were it not silenced.
+        gear_disagrees: the gear is not in the position of the handle.
+        warning_causes: why the horn sounds, or would sound if it were not silenced.
         horn_silenced: the throttle warning is silenced.
         steering_engaged: nose-wheel steering is engaged.
-        faults: what is broken now, a sentence each.
-        values: what the aircraft's systems say of themselves, by the names of
-            ``logic.inventory.values_of``.
+        faults: the present faults, one sentence each.
+        values: the values that the systems publish, by name.
     """
 
     legs: tuple[LegView, ...] = ()
@@ -327,11 +327,11 @@ class LogicView:
 
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """One named condition behind an output, with its value and its limit, as words.
+    """One condition behind an output, with its value and its limit, as text.
 
     Attributes:
         condition: e.g. ``lever 1 closed``.
-        holds: whether it does.
+        holds: whether it is met.
         detail: value and limit, e.g. ``0.10 <= 0.32``.
     """
 

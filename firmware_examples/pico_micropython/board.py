@@ -1,4 +1,4 @@
-# The board's side of the dialogue. PROTOCOL.md, section 4.
+# The board's program: its dialogue with the computer. PROTOCOL.md, section 4.
 
 import capture
 import hardware
@@ -21,7 +21,7 @@ _LENGTHS = {
     CAPTURE: 5,
 }
 _COMMAND_HEAD = 6
-# The lamp on the board: half-periods in ms. It is lit steadily while a computer commands.
+# Half-periods of the on-board LED, ms. It is lit steadily during a session.
 _WAITING_MS = 250
 _SILENT_MS = 100
 
@@ -35,7 +35,7 @@ class Board:
         self._now = hardware.ticks_us()
         self._now_ms = 0
         self._boot_id = 0
-        self._in_force = self._host_silent = False
+        self._active = self._host_silent = False
         self._hello_ms = 0
         self._edges = EdgeQueue()
         self._contacts = []
@@ -54,7 +54,7 @@ class Board:
             message = self._reader.take(byte)
             if message is not None and not self._dispatch(message):
                 self._reader.bad += 1
-        if self._in_force:
+        if self._active:
             self._live()
         elif not self._book.session and self._now_ms - self._hello_ms >= BOARD_HELLO_EACH_MS:
             self._hello_ms += BOARD_HELLO_EACH_MS
@@ -70,19 +70,19 @@ class Board:
             self._now_ms += passed_ms
 
     def _show(self):
-        if self._in_force and not self._host_silent:
+        if self._active and not self._host_silent:
             lit = True
         else:
-            half_ms = _SILENT_MS if self._in_force else _WAITING_MS
+            half_ms = _SILENT_MS if self._active else _WAITING_MS
             lit = self._now_ms // half_ms % 2 == 0
         if lit != self._lamp:
             self._lamp = lit
             hardware.status_lamp(lit)
 
-    # -- what the computer says -----------------------------------------------------------------
+    # -- receiving ------------------------------------------------------------------------------
 
     def _dispatch(self, message):
-        # Whether the message makes sense.
+        # Returns whether the message is valid.
         kind = message[0]
         if kind == COMMAND:
             return self._command(message)
@@ -107,7 +107,7 @@ class Board:
     def _commit(self, checksum):
         status = self._book.commit(checksum)
         self._reply(SETUP_COMMIT, 0, status)
-        if self._in_force or status != OK:
+        if self._active or status != OK:
             return
         book = self._book
         self._chains.start(book.items)
@@ -123,7 +123,7 @@ class Board:
             [item.pin, item.p1, hardware.analogue(item.pin)] for item in book.of_kind(ANALOGUE)
         ]
         self._edges = EdgeQueue()
-        self._in_force = True
+        self._active = True
         self._host_silent = False
         self._sequence = 0
         self._command_sequence = None
@@ -134,14 +134,14 @@ class Board:
         if len(message) < _COMMAND_HEAD:
             return False
         _, session, sequence, acknowledged = struct.unpack("<BBHH", message[:_COMMAND_HEAD])
-        if not self._in_force or session != self._book.session:
-            return True  # of an earlier session
+        if not self._active or session != self._book.session:
+            return True  # from an earlier session
         values = self._outputs.values_of(message, _COMMAND_HEAD)
         if values is None:
             return False
         last = self._command_sequence
         if last is not None and not 0 < (sequence - last) & 0xFFFF < 32768:
-            return True  # a copy, or one that was overtaken
+            return True  # a duplicate, or older than the last one
         self._command_sequence = sequence
         self._host_silent = False
         self._host_heard_ms = self._now_ms
@@ -153,7 +153,7 @@ class Board:
 
     def _watch(self, message):
         _, session, place, window_ms = struct.unpack("<BBBH", message)
-        if not self._in_force or session != self._book.session:
+        if not self._active or session != self._book.session:
             return True
         if place >= len(self._contacts) and place != NO_CONTACT:
             return False
@@ -168,19 +168,19 @@ class Board:
         return True
 
     def _end_session(self):
-        if self._in_force:
+        if self._active:
             self._outputs.go_dark()
         self._let_go()
         self._book.forget()
         self._capture = None
-        self._in_force = False
+        self._active = False
         self._hello_ms = self._now_ms
 
     def _let_go(self):
         for pin in hardware.PINS:
             hardware.let_go(pin)
 
-    # -- a session in force ---------------------------------------------------------------------
+    # -- the active session ---------------------------------------------------------------------
 
     def _live(self):
         now_ms = self._now_ms
@@ -212,11 +212,11 @@ class Board:
         edge = False
         for place, contact in enumerate(self._contacts):
             high = self._is_high(contact)
-            if contact.look(now, high):
+            if contact.sample(now, high):
                 self._edges.append(place, contact.stable)
                 edge = True
             if self._capture and place == self._capture.place:
-                self._capture.look(contact.raw_of(high), now)
+                self._capture.sample(contact.raw_of(high), now)
         return edge
 
     def _read_analogues(self):
@@ -228,7 +228,7 @@ class Board:
                 changed = True
         return changed
 
-    # -- what the board says --------------------------------------------------------------------
+    # -- sending --------------------------------------------------------------------------------
 
     def _report(self):
         bits = bytearray((len(self._contacts) + 7) // 8)
@@ -238,7 +238,7 @@ class Board:
                 bits[place >> 3] |= 1 << (place & 7)
             if contact.noisy:
                 flags |= NOISY_CONTACT
-        # The state is that after the edges that go with it: those that wait are undone.
+        # Report the state after the edges of this REPORT: undo the later ones, newest first.
         for edge in self._edges.waiting():
             place = edge & 0x7F
             mask = 1 << (place & 7)
@@ -268,7 +268,7 @@ class Board:
         self._reported_ms = self._now_ms
 
     def _say_hello(self):
-        checksum = self._book.checksum if self._in_force else 0
+        checksum = self._book.checksum if self._active else 0
         self._send(
             struct.pack(
                 "<BBBBBHHB",

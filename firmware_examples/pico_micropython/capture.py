@@ -1,4 +1,4 @@
-# The raw capture: when does one contact really change? PROTOCOL.md, 4.8.
+# Raw capture: records when one contact changes, before debouncing. PROTOCOL.md, 4.8.
 
 import hardware
 import struct
@@ -20,7 +20,7 @@ class RawCapture:
         self._resolution_us = 0
         self._times = []
 
-    def look(self, raw, now):
+    def sample(self, raw, now):
         gap_us = hardware.ticks_diff(now, self._looked)
         self._looked = now
         self._resolution_us = max(self._resolution_us, gap_us)

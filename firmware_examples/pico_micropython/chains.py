@@ -46,7 +46,7 @@ class Chains:
                 continue
             write(chain.latch, 0)
             write(chain.latch, 1)
-            # The chip at the data pin comes first, and of each chip D7.
+            # The chip at the data pin comes first; each chip sends D7 first.
             for chip in range(chain.first, chain.first + chain.count, 8):
                 for bit in range(chip + 7, chip - 1, -1):
                     high[bit] = read(chain.data)
@@ -58,7 +58,7 @@ class Chains:
         for chain in self._chains:
             if chain.is_input:
                 continue
-            # What is sent first ends in Q7 of the chip that is farthest away.
+            # The first bit sent ends up in Q7 of the last chip.
             for bit in range(chain.first + chain.count - 1, chain.first - 1, -1):
                 write(chain.data, high[bit])
                 write(chain.clock, 1)

@@ -19,8 +19,8 @@ class Contact:
     def raw_of(self, high):
         return bool(high) != self._low_is_closed
 
-    def look(self, now, high):
-        # Whether this look made an edge; `now` are ticks in us.
+    def sample(self, now, high):
+        # Returns whether this sample made an edge; `now` is in ticks of 1 us.
         raw = bool(high) != self._low_is_closed
         if raw == self._raw and not self._timing and not self._in_burst:
             return False
@@ -34,7 +34,7 @@ class Contact:
         diff = hardware.ticks_diff
         while self._timing and diff(now, self._due) >= 0:
             if self._hold and self._raw != self.stable:
-                # What was held back counts now, and is held in its turn.
+                # A change that came during the hold counts now and starts a hold of its own.
                 self._due = hardware.ticks_add(self._due, self._settle_us)
             else:
                 self._timing = False
@@ -60,7 +60,7 @@ class Contact:
 
 
 class EdgeQueue:
-    # Edges that the computer has not acknowledged, numbered modulo 65536.
+    # The edges that the computer has not acknowledged, numbered modulo 65536.
 
     def __init__(self):
         self._edges = []
@@ -80,7 +80,7 @@ class EdgeQueue:
     def acknowledge(self, next_expected):
         count = (next_expected - self.first) & 0xFFFF
         if count > len(self._edges):
-            return  # a number that makes no sense
+            return  # out of range
         self._edges = self._edges[count:]
         self.first = next_expected
         if count:
@@ -90,5 +90,5 @@ class EdgeQueue:
         return bytes(self._edges[:MAX_EDGES])
 
     def waiting(self):
-        # Those that do not fit into the next REPORT, newest first.
+        # The edges that do not fit into the next REPORT, newest first.
         return reversed(self._edges[MAX_EDGES:])

@@ -39,7 +39,7 @@ def encode_frame(message):
 
 
 def decode_cobs(frame):
-    # None when it is no COBS.
+    # Returns None if it is not valid COBS.
     body = bytearray()
     at = 0
     while at < len(frame):
@@ -54,7 +54,7 @@ def decode_cobs(frame):
 
 
 class FrameReader:
-    # Finds the messages in bytes of any kind, in any split.
+    # Finds the valid messages in a stream of bytes, however it is split.
 
     def __init__(self):
         self.bad = 0
@@ -62,7 +62,7 @@ class FrameReader:
         self._skipping = False
 
     def take(self, byte):
-        # The message that this byte completes, without its CRC; else None.
+        # Returns the message that this byte completes, without its CRC, or None.
         if byte:
             if self._skipping:
                 return None

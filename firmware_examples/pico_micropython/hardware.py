@@ -1,7 +1,7 @@
-# What the program asks of a Pico-class board (RP2040 or RP2350): pins, time, bytes, watchdog.
+# The hardware layer for a Pico-class board (RP2040 or RP2350): pins, time, serial line, watchdog.
 #
-# All other files call nothing of the machine but what stands here. The tests put another file of
-# this name in its place. This one was written from the documentation; it has never run on a board.
+# The other files use the hardware only through this one; the tests replace it with another file of
+# the same name. It was written from the documentation and has never run on a real board.
 
 import machine
 import micropython
@@ -18,8 +18,8 @@ PINS = tuple(range(23)) + ANALOGUE_PINS  # 23 to 25 are inside the board
 
 LAMP_HZ = 1000
 SERVO_HZ = 50
-BYTES_A_TURN = 64  # a flooded line never keeps the contacts waiting
-WATCHDOG_MS = 3000  # a computer that has the port open and does not read can hold us for 0.5 s
+BYTES_PER_POLL = 64  # so that a full line does not delay the contacts
+WATCHDOG_MS = 3000  # a computer that opens the port and does not read can block us for 0.5 s
 BOOTSEL_WAIT_MS = 1000
 
 ticks_us = time.ticks_us
@@ -37,7 +37,7 @@ _poll.register(sys.stdin, select.POLLIN)
 
 
 def held_back():
-    # Whether somebody wants the board's files and not this program.
+    # Returns whether BOOTSEL was pressed to reach the board's files instead of starting.
     if machine.reset_cause() == machine.WDT_RESET:
         return False
     import rp2
@@ -53,7 +53,7 @@ def held_back():
 
 def start():
     global _watchdog
-    micropython.kbd_intr(-1)  # byte 3 is a byte like any other
+    micropython.kbd_intr(-1)  # byte 3 must not interrupt the program
     _watchdog = machine.WDT(timeout=WATCHDOG_MS)
 
 
@@ -71,8 +71,8 @@ def status_lamp(on):
 
 
 def pulses_clash(pin, hz, other, other_hz):
-    # Pins share the generators of their pulses: 2n and 2n + 1 have one clock, so one frequency;
-    # n and n + 16 are the very same output.
+    # Pins share pulse generators: 2n and 2n + 1 have one clock and so one frequency; n and n + 16
+    # are the same output.
     if (pin >> 1) & 7 != (other >> 1) & 7:
         return False
     return pin & 1 == other & 1 or hz != other_hz
@@ -85,7 +85,7 @@ def _pin(pin):
 
 
 def _pulse(pin, hz, share):
-    # On a pin that is an output already; begins with this share, so that no lamp flashes.
+    # The pin must be an output. PWM starts with this share, so that no lamp flashes.
     if pin in _pwms:
         _pwms[pin].duty_u16(share)
     else:
@@ -93,7 +93,7 @@ def _pulse(pin, hz, share):
 
 
 def let_go(pin):
-    # An input without pull-up: nothing is driven.
+    # Makes the pin an input without pull-up, so that nothing is driven.
     if pin in _pwms:
         _pwms.pop(pin).deinit()
     _pin(pin).init(machine.Pin.IN, None)
@@ -108,12 +108,12 @@ def read(pin):
 
 
 def output(pin, high):
-    # The level is set before the pin drives, so that it never flashes.
+    # Sets the level before the pin drives, so that a lamp never flashes.
     _pin(pin).init(machine.Pin.OUT, value=high)
 
 
 def write(pin, high):
-    # Of a pin that is an output already.
+    # The pin must be an output.
     _pins[pin].value(high)
 
 
@@ -139,9 +139,9 @@ def analogue(pin):
 
 
 def read_bytes():
-    # What has come from the computer; never waits.
+    # Returns the bytes that have arrived; never blocks.
     data = b""
-    while len(data) < BYTES_A_TURN and _poll.poll(0):
+    while len(data) < BYTES_PER_POLL and _poll.poll(0):
         byte = sys.stdin.buffer.read(1)
         if not byte:
             break

@@ -1,13 +1,12 @@
 # panelbridge board on a Pico-class board, in MicroPython. For simulation only.
 #
-# Copy all files of this folder to the board; it begins by itself when it has power. What it says
-# and hears stands in PROTOCOL.md. UNPLUG THE BOARD before you change a wire.
+# Copy all files of this folder to the board; the program starts when the board has power.
+# PROTOCOL.md describes what it sends and receives. UNPLUG THE BOARD before you change a wire.
 #
-# It was tested on a computer's MicroPython only, with other hardware underneath, and never on a
-# real board.
+# It was tested only in MicroPython on a computer, with simulated hardware; never on a real board.
 #
-# To come to the board's files again: plug it in and press BOOTSEL within the first second, while
-# the lamp on the board is lit (pressed before, it would start the boot loader).
+# To reach the board's files again, plug it in and press BOOTSEL within the first second, while the
+# on-board LED is lit. (Pressed earlier, BOOTSEL starts the boot loader.)
 
 import gc
 
@@ -19,7 +18,7 @@ def run():
     if hardware.held_back():
         return
     hardware.start()
-    gc.threshold(20000)  # small and often: no long pause
+    gc.threshold(20000)  # collect often, so that no pause is long
     board = Board()
     board.start()
     while True:

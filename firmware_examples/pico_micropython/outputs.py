@@ -1,4 +1,4 @@
-# Lamps, horn and gauges. PROTOCOL.md, 2.8 and section 5.
+# Outputs: lamps, horn and gauges. PROTOCOL.md, 2.8 and section 5.
 
 import hardware
 
@@ -9,8 +9,8 @@ FULL = 65535
 
 
 def share_of(brightness):
-    # The eye sees half the light as much more than half as bright: a square law comes near to it.
-    # What is not dark never goes out.
+    # To the eye, half the light looks much more than half as bright: a square law is close to that.
+    # Rounded up, so that only brightness 0 is off.
     return (brightness * brightness * FULL + 65024) // 65025
 
 
@@ -30,7 +30,7 @@ class _Output:
         return SILENT if self.item.kind == TONE else self.item.p1
 
     def set(self, value, now_ms):
-        # A value that stays is not set again: the horn's pattern goes on while COMMANDs repeat it.
+        # An unchanged value is not set again: a horn pattern continues while COMMANDs repeat it.
         item = self.item
         if item.kind == SERVO and value:
             value = min(max(value, item.p2), item.p3)
@@ -83,7 +83,7 @@ class Outputs:
         self._chains.write()
 
     def go_dark(self):
-        # Before the pins are let go: the chips of the chains would keep what they have.
+        # Call before the pins are released: the chips would keep their outputs.
         for output in self._outputs:
             if output.item.on_chain:
                 output.set(0, 0)
@@ -91,7 +91,7 @@ class Outputs:
         self._outputs = []
 
     def values_of(self, message, at):
-        # The values of a COMMAND; None when one makes no sense, or its length is wrong.
+        # Returns the values of a COMMAND, or None if one is not valid or the length is wrong.
         values = []
         for output in self._outputs:
             width = 2 if output.item.kind == SERVO else 1
@@ -105,7 +105,7 @@ class Outputs:
     def drive(self, values, now_ms):
         for output, value in zip(self._outputs, values):
             output.set(value, now_ms)
-        self._chains.write()  # each time, so that a chip that was disturbed is put right
+        self._chains.write()  # with every COMMAND, so that a disturbed chip is corrected
 
     def play(self, now_ms):
         for output in self._outputs:

@@ -1,4 +1,4 @@
-# The pin set-up as the board keeps it: taken item by item, each checked. PROTOCOL.md, 2.5 and 4.2.
+# The set-up: items are checked one by one. PROTOCOL.md, 2.5 and 4.2.
 
 import hardware
 import struct
@@ -33,7 +33,7 @@ class Item:
         return (self.pin, self.p1, self.p2) if self.is_chain else (self.pin,)
 
     def pulse_hz(self):
-        # Frequency of the pulses that it needs; 0 for none.
+        # Frequency of the pulses that it needs, Hz; 0 = none.
         if self.kind == SERVO:
             return hardware.SERVO_HZ
         if self.kind == TONE:
@@ -51,8 +51,8 @@ class SetupBook:
         self.host_timeout_ms = self.report_interval_ms = 0
         self._announced = 0
         self._wanted = 0
-        self._last = None  # body of the last item
-        self.checksum = CRC_START  # of the items taken so far
+        self._last = None  # body of the last item, as received
+        self.checksum = CRC_START  # of the items accepted so far
 
     def begin(self, message):
         self.forget()
@@ -74,7 +74,7 @@ class SetupBook:
         index, body = message[1], message[2:]
         count = len(self.items)
         if index == count - 1 and body == self._last:
-            return OK  # its answer was lost
+            return OK  # repeated because the reply was lost
         if index != count or index >= self._announced:
             return BAD_ORDER
         item = Item(body)
@@ -135,7 +135,7 @@ class SetupBook:
         return OK
 
     def _bits(self):
-        # Kind of the chain that each bit belongs to.
+        # The kind of chain that each bit belongs to.
         return [item.kind for item in self.items if item.is_chain for _ in range(8 * item.p3)]
 
     def _judge_lengths(self, items):

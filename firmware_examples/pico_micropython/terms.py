@@ -1,4 +1,4 @@
-# The numbers of PROTOCOL.md. A test compares each with the document.
+# The numbers of the protocol, from PROTOCOL.md. A test compares each one with the document.
 
 from micropython import const
 

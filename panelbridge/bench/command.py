@@ -103,14 +103,14 @@ def bench_command(
 def _load_all(files: Sequence[Path], load: Load) -> list[ScenarioPlan]:
     """The plans of all files. Raises: ConfigError: with every error once, of any file."""
     plans: list[ScenarioPlan] = []
-    mistakes: dict[ConfigProblem, None] = {}  # many scenarios name the same aircraft
+    problems: dict[ConfigProblem, None] = {}  # many scenarios name the same aircraft
     for file in files:
         try:
             plans += load(file)
         except ConfigError as error:
-            mistakes.update(dict.fromkeys(error.problems))
-    if mistakes:
-        raise ConfigError([*mistakes])
+            problems.update(dict.fromkeys(error.problems))
+    if problems:
+        raise ConfigError([*problems])
     return plans
 
 

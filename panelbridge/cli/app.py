@@ -91,6 +91,24 @@ def schema(
 
 
 @app.command()
+def charts(
+    name: Annotated[
+        str | None, typer.Argument(metavar="NAME", help="Draw this chart only.")
+    ] = None,
+    form: Annotated[
+        str, typer.Option("--format", metavar="FORM", help="mermaid (a diagram) or table.")
+    ] = "mermaid",
+) -> None:
+    """Draw the charts of the aircraft's systems.
+
+    As Markdown: the states of each system, and the triggers that change them.
+    """
+    from panelbridge.config.chart_texts import charts_text
+
+    typer.echo(charts_text(name, form), nl=False)
+
+
+@app.command()
 def names(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Panel or aircraft file.")],
 ) -> None:

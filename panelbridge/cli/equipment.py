@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Sequence
+from typing import Any
 
 from panelbridge.config.load import LoadedPanel
 from panelbridge.config.panel_file import GaugeEntry, SolenoidEntry
@@ -13,42 +14,9 @@ from panelbridge.dashboard.equipment import (
     SystemLook,
     ValueLook,
 )
-from panelbridge.logic.antiskid import AntiSkid
-from panelbridge.logic.brakes import Brakes
-from panelbridge.logic.cold_weather import ColdWeather
-from panelbridge.logic.emergency import Emergency
-from panelbridge.logic.gear import Gear
-from panelbridge.logic.gear_power import GearPower
-from panelbridge.logic.gear_selection import GearSelection
-from panelbridge.logic.handle_lock import HandleLock
-from panelbridge.logic.hydraulics import Hydraulics
-from panelbridge.logic.inventory import gauges_of, parts_of, solenoids_of
-from panelbridge.logic.speed_limits import SpeedLimits
-from panelbridge.logic.steering import Steering
-from panelbridge.logic.system import System
-
-_GEAR = "Gear power and doors"
-_TITLES: Mapping[type[System], str] = {
-    Hydraulics: "Hydraulics",
-    Emergency: "Emergency extension",
-    GearSelection: _GEAR,
-    GearPower: _GEAR,
-    Gear: _GEAR,
-    HandleLock: "Handle lock",
-    Brakes: "Brakes",
-    AntiSkid: "Anti-skid",
-    Steering: "Steering",
-    SpeedLimits: "Speed limits",
-    ColdWeather: "Cold weather",
-}
-"""Titles of the systems, in the order to show; a system that is not in here comes last."""
-_NOTHING = {"gear_speed_limit_kias": "no limit now", "gear_speed_highest_kias": "never"}
-"""What it means that a value is not there, where that is not that it is unknown."""
-_SHORT_VALUES = {
-    "gear_speed_limit_kias": "limit for the gear",
-    "aux_pump_cycles": "starts of that pump",
-}
-_SHORT_GAUGES = {"brake_accumulator": "brakes left"}
+from panelbridge.logic.inventory import gauges_of, solenoids_of, systems_of
+from panelbridge.logic.kit.declarations import Gauge
+from panelbridge.logic.kit.system import System
 
 
 def equipment_of(loaded: LoadedPanel) -> Equipment:
@@ -57,23 +25,22 @@ def equipment_of(loaded: LoadedPanel) -> Equipment:
     hydraulics, brakes = aircraft.hydraulics, aircraft.brakes
     fitted = {name: entry for name, entry in panel.gauges if entry is not None}
     held = {name: entry for name, entry in panel.solenoids if entry is not None}
-    told = hydraulics is not None or "hydraulic_pressure" in fitted
-    gauges = gauges_of(aircraft)
+    pressure = hydraulics is not None or "hydraulic_pressure" in fitted
     return Equipment(
-        systems=_systems(parts_of(aircraft)),
+        systems=_systems(systems_of(aircraft)),
         gauges=tuple(
-            _gauge(name, gauges[name].label, fitted.get(name))
-            for name in gauges
-            if name != "hydraulic_pressure" or told
+            _gauge(gauge, fitted.get(name))
+            for name, gauge in gauges_of(aircraft).items()
+            if name != "hydraulic_pressure" or pressure
         ),
         solenoids=tuple(
-            _solenoid(name, need.label, held.get(name))
-            for name, need in solenoids_of(aircraft).items()
+            _solenoid(name, one.label, held.get(name))
+            for name, one in solenoids_of(aircraft).items()
         ),
         engines=aircraft.engines,
         wheels=() if brakes is None else tuple(wheel.name for wheel in brakes.wheels),
         steering=aircraft.steering.steering_leg is not None,
-        pressure=told,
+        pressure=pressure,
         consumers=hydraulics is not None,
         aux_pump=hydraulics is not None and hydraulics.aux_pump is not None,
         emergency_extend=aircraft.emergency is not None,
@@ -82,29 +49,22 @@ def equipment_of(loaded: LoadedPanel) -> Equipment:
     )
 
 
-def _systems(parts: tuple[System, ...]) -> tuple[SystemLook, ...]:
-    values: dict[str, list[ValueLook]] = {title: [] for title in _TITLES.values()}
-    for part in parts:
-        title = _TITLES.get(type(part), type(part).__name__)
-        values.setdefault(title, []).extend(
-            ValueLook(
-                info.name,
-                _SHORT_VALUES.get(info.name, info.label),
-                info.form,
-                info.unit,
-                _NOTHING.get(info.name, ""),
-            )
-            for info in part.published
+def _systems(systems: Sequence[System[Any]]) -> tuple[SystemLook, ...]:
+    """Each section with what its systems publish beside the legs and the whole gear."""
+    values: dict[str, list[ValueLook]] = {}
+    for system in systems:
+        values.setdefault(system.title, []).extend(
+            ValueLook(one.name, one.short or one.label, one.form, one.unit, one.when_none)
+            for one in system.values
+            if one.group == "system"
         )
     return tuple(SystemLook(title, tuple(looks)) for title, looks in values.items() if looks)
 
 
-def _gauge(name: str, label: str, entry: GaugeEntry | None) -> GaugeLook:
-    unit = "" if name in _SHORT_GAUGES else "psi"
-    words = _SHORT_GAUGES.get(name, label)
+def _gauge(gauge: Gauge, entry: GaugeEntry | None) -> GaugeLook:
     if entry is None:
-        return GaugeLook(name, words, unit, fitted=False)
-    return GaugeLook(name, words, unit, entry.board)
+        return GaugeLook(gauge.name, gauge.label, gauge.unit, fitted=False)
+    return GaugeLook(gauge.name, gauge.label, gauge.unit, entry.board)
 
 
 def _solenoid(name: str, label: str, entry: SolenoidEntry | None) -> SolenoidLook:

@@ -42,7 +42,7 @@ def run_panel(
         simulate: use simulated boards in this process.
         feed: feed file instead of the panel's own.
         headless: no screen.
-        seconds: stop after so long; None = run until stopped.
+        seconds: stop after this time; None = run until stopped.
         frames: file for a board's last frames when its link fails.
 
     Raises:

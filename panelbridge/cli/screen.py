@@ -23,7 +23,7 @@ from panelbridge.engine.assemble import Assembly
 from panelbridge.engine.loop import Engine
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.logic.inventory import switches_of
-from panelbridge.logic.switch_words import BUTTON, START_AT_REST, words_of
+from panelbridge.logic.switches import BUTTON, rest_of, words_of
 from panelbridge.simboard.contacts.wired_hands import DOWN, UP
 from panelbridge.simboard.sim_panel import SimPanel
 
@@ -163,7 +163,7 @@ _STAYS_WHERE_PUT = ("parking_brake", "emergency_brake")
 
 def _control(name: str, label: str, entry: object) -> SwitchControl:
     if isinstance(entry, LeverSwitch):
-        return SwitchControl(name, label, "lever", rest=START_AT_REST.get(name))
+        return SwitchControl(name, label, "lever", rest=None if name == "dimmer" else rest_of(name))
     if isinstance(entry, OneContactHandle | TwoContactHandle):
         return SwitchControl(name, label, "handle", (UP, DOWN))
     words = words_of(name)

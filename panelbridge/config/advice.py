@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import operator
 import re
 from collections.abc import Sequence
 
@@ -24,6 +25,7 @@ _UNITS = (
     ("_counts", "counts"),
     ("baud", "bit/s"),
 )
+_LIMITS = {"ge": operator.ge, "gt": operator.gt, "le": operator.le, "lt": operator.lt}
 _TRUE_WORDS = {"on", "yes", "y", "true", "1"}
 _FALSE_WORDS = {"off", "no", "n", "false", "0"}
 NAME_RULE = r"[a-z][a-z0-9_]{0,15}"
@@ -57,40 +59,21 @@ def found_text(value: Value, position: Position) -> str:
 
 def range_text(target: Target) -> str:
     """The limits of a number in words: ``from 1 to 500 ms``; empty without limits."""
-    low, above = target.limit("ge"), target.limit("gt")
-    high, below = target.limit("le"), target.limit("lt")
-    unit = unit_of(target.name)
-    end = f" {unit}" if unit else ""
-    begin = (
-        f"from {number_text(low)}"
-        if low is not None
-        else f"more than {number_text(above)}"
-        if above is not None
-        else ""
+    low, above, high, below = (
+        None if limit is None else number_text(limit) for limit in map(target.limit, _LIMITS)
     )
-    stop = (
-        f"{'to' if low is not None else 'and up to' if begin else 'up to'} {number_text(high)}"
-        if high is not None
-        else f"{'and ' if begin else ''}less than {number_text(below)}"
-        if below is not None
-        else ""
-    )
-    if low is not None and not stop:
-        begin, stop = f"{number_text(low)}", "or more"
-    text = f"{begin} {stop}".strip()
-    return f"{text}{end}" if text else ""
+    if low is not None and (high is not None or below is None):
+        text = f"{low} or more" if high is None else f"from {low} to {high}"
+    else:
+        parts = {"from": low, "more than": above, "up to": high, "less than": below}
+        text = " and ".join(f"{words} {limit}" for words, limit in parts.items() if limit)
+    return f"{text} {unit_of(target.name)}".strip() if text else ""
 
 
 def in_range(number: float, target: Target) -> bool:
     """Whether ``number`` is within the limits of ``target``."""
-    low, above = target.limit("ge"), target.limit("gt")
-    high, below = target.limit("le"), target.limit("lt")
-    return (
-        (low is None or number >= low)
-        and (above is None or number > above)
-        and (high is None or number <= high)
-        and (below is None or number < below)
-    )
+    limits = {name: target.limit(name) for name in _LIMITS}
+    return all(limit is None or _LIMITS[name](number, limit) for name, limit in limits.items())
 
 
 def advice_for_bool(position: Position) -> str:
@@ -110,7 +93,7 @@ def advice_for_number(value: Value, position: Position, whole: bool, target: Tar
         return f"Write {round(value)}"
     if not isinstance(value, str):
         return default
-    number = _meant_number(value, whole)
+    number = _meant_number(value, whole, unit_of(target.name))
     if number and in_range(float(number), target):
         reason = _REASONS.get(_shape(value), "")
         return (
@@ -127,11 +110,19 @@ def advice_for_number(value: Value, position: Position, whole: bool, target: Tar
 
 
 _NUMBER = r"[-+]?[0-9]*\.?[0-9]*"
-_WITH_UNIT = re.compile(
-    rf"({_NUMBER}) ?"
-    "(s|ms|us|µs|secs?|seconds|hz|psi|kts?|kias|knots|ft|feet|deg|degrees|°|baud)",
-    re.IGNORECASE,
-)
+_WITH_UNIT = re.compile(rf"({_NUMBER}) ?([a-zµ°]+)", re.IGNORECASE)
+_UNIT_WORDS = {
+    **dict.fromkeys(("s", "sec", "secs", "second", "seconds"), "s"),
+    **dict.fromkeys(("us", "µs"), "us"),
+    **dict.fromkeys(("kt", "kts", "kias", "knots"), "kt"),
+    **dict.fromkeys(("ft", "feet"), "ft"),
+    **dict.fromkeys(("deg", "degrees", "°"), "degrees"),
+    "ms": "ms",
+    "hz": "Hz",
+    "psi": "psi",
+    "baud": "bit/s",
+}
+_SECONDS = {"s": 1.0, "ms": 1e-3, "us": 1e-6}
 _REASONS = {
     "zeros": ": a number has no zeros in front",
     "comma": ", with a point",
@@ -149,12 +140,23 @@ def _shape(text: str) -> str:
     return ""
 
 
-def _meant_number(text: str, whole: bool) -> str:
+def _without_unit(text: str, unit: str) -> str:
+    """A number with a word of a unit behind it as a number in ``unit``; empty when it is none."""
+    found = _WITH_UNIT.fullmatch(text)
+    given = _UNIT_WORDS.get(found[2].lower(), "") if found else ""
+    if found is None or not any(c.isdigit() for c in found[1]):
+        return ""
+    if given in _SECONDS and unit in _SECONDS:
+        return number_text(float(found[1]) * _SECONDS[given] / _SECONDS[unit])
+    return found[1] if given == unit else ""
+
+
+def _meant_number(text: str, whole: bool, unit: str) -> str:
     """The number that ``text`` probably means; empty when nothing can be made of it."""
     shape = _shape(text)
     cleaned = text.replace(",", ".") if shape == "comma" else text
     if shape == "unit":
-        cleaned = _WITH_UNIT.sub(r"\1", cleaned)
+        cleaned = _without_unit(text, unit)
     cleaned = cleaned.lstrip("+") if len(cleaned) < 20 else ""
     if re.fullmatch(r"0[xX][0-9a-fA-F]+|0[oO][0-7]+|0[bB][01]+|[0-9]+(_[0-9]+)+", cleaned):
         return str(int(cleaned, 0 if cleaned[0] == "0" else 10))

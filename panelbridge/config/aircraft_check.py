@@ -7,12 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from panelbridge.config.conditions_file import read_condition
+from panelbridge.config.reading_context import ReadableNames, ReadingContext
+from panelbridge.config.value_names import check_values
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, YamlSource
 from panelbridge.errors import ConfigProblem
 from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.logic.aircraft_fit import misfits_of
-from panelbridge.logic.steering import SteeringParameters
+from panelbridge.logic.inventory import lamps_of, vocabulary_of
+from panelbridge.logic.steering.parameters import SteeringParameters
+from panelbridge.logic.systems import misfits_of
+from panelbridge.logic.vocabulary import READABLE_GROUPS
 
 REPORTED_HERE: frozenset[KeyPath] = frozenset({(), ("legs",), ("steering",)})
 """Places of rules that the models need not report a second time."""
@@ -28,7 +33,8 @@ def check_aircraft(source: YamlSource) -> Iterator[ConfigProblem]:
         if not isinstance(name, str):
             continue
         if name in first:
-            what = f"there is a leg {quoted(name)} already ({source.position(first[name]).where})"
+            where = source.position(first[name]).where
+            what = f"another leg is already named {quoted(name)} ({where})"
             yield source.at_value(path, what, "Give each leg a name of its own")
         first.setdefault(name, path)
         if name == "handle":
@@ -56,12 +62,60 @@ def _check_steering(source: YamlSource, legs: list[str]) -> Iterator[ConfigProbl
         return
     if path in source.positions:
         hint = did_you_mean(steering, legs) or f"The legs are {listed(legs, 'and')}"
-        yield source.at_value(path, f"there is no leg {quoted(steering)}", hint)
+        yield source.at_value(path, f"no leg is named {quoted(steering)}", hint)
     else:
         yield source.at_key(
             ("steering",) if ("steering",) in source.positions else ("legs",),
-            f"there is no leg {quoted(steering)}, and it is the one that steers unless the file "
+            f"no leg is named {quoted(steering)}, and it is the one that steers unless the file "
             "names another",
             f"Add 'steering: {{ steering_leg: ... }}' with one of {listed(legs)}, or with null for "
             "an aircraft without steering",
         )
+
+
+def check_starts(
+    source: YamlSource, aircraft: AircraftParameters | None
+) -> Iterator[ConfigProblem]:
+    """Errors of all starts; without ``aircraft``, which has errors, values of any may stand."""
+    starts = source.keys(("starts",))
+    for name in starts:
+        yield from check_values(source, ("starts", name), aircraft, ("like",))
+        path = ("starts", name, "like")
+        like = source.get(path)
+        if isinstance(like, str) and like not in starts:
+            hint = did_you_mean(like, starts) or f"The starts are {listed(starts, 'and')}"
+            yield source.at_value(path, f"there is no start {quoted(like)}", hint)
+        chain = [name]
+        while isinstance(like, str) and like not in chain:
+            chain.append(like)
+            like = source.get(("starts", like, "like"))
+        if like == name and name == min(chain, key=starts.index):
+            what = "this start is like itself"
+            if len(chain) > 1:
+                what = f"these starts are like each other: {listed(chain, 'and')}"
+            yield source.at_value(path, what, "Write the values of one of them without 'like:'")
+
+
+def check_own_lamps(source: YamlSource, aircraft: AircraftParameters) -> list[ConfigProblem]:
+    """Own lamps with a name that is taken or conditions that cannot be, and flashing lamps."""
+    problems: list[ConfigProblem] = []
+    # The logic cannot be made from conditions that are wrong: names come from the other systems.
+    others = aircraft.model_copy(update={"own_lamps": {}})
+    signals = {
+        name: spec for name, spec in vocabulary_of(others).items() if spec.group in READABLE_GROUPS
+    }
+    context = ReadingContext(source, ReadableNames(signals), problems)
+    taken = lamps_of(others)
+    for name in aircraft.own_lamps:
+        path = ("own_lamps", name)
+        if name in taken:
+            what = f"the aircraft has a lamp {quoted(name)} already"
+            problems.append(source.at_key(path, what, "Give your lamp another name"))
+        read_condition(context, (*path, "lit_when"))
+    lamps = [*dict.fromkeys((*taken, *aircraft.own_lamps))]
+    for place, name in enumerate(aircraft.lamps.flashing):
+        if name not in lamps:
+            hint = did_you_mean(name, lamps) or f"Its lamps are {listed(lamps, 'and')}"
+            what = f"there is no lamp {quoted(name)} that could flash"
+            problems.append(source.at_value(("lamps", "flashing", place), what, hint))
+    return problems

@@ -8,7 +8,7 @@ from pydantic import ConfigDict, Field
 
 from panelbridge.config.value_names import add_value_keys, each_value
 from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.logic.parameters import Parameters
+from panelbridge.logic.kit.parameters import Parameters
 from panelbridge.signals import Value
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from panelbridge.config.advice import NAME_RULE
+from panelbridge.config.advice import NAME_RULE, advice_for_name
 from panelbridge.config.boards import board_of_kind
 from panelbridge.config.panel_file import PIN_OR_BIT_PATTERN
 from panelbridge.config.words import counted, did_you_mean, listed, quoted
@@ -57,9 +57,8 @@ def _check_names(source: YamlSource, board: str) -> Iterator[ConfigProblem]:
     for path in chains_of(source, board):
         name = str(path[-1])
         if not _NAME.fullmatch(name):
-            rule = "A name begins with a small letter and goes on with up to 15 small letters,"
             what = f"a chain cannot be called {quoted(name)}"
-            yield source.at_key(path, what, f"{rule} digits or _")
+            yield source.at_key(path, what, advice_for_name(name))
 
 
 def _check_chips(source: YamlSource, board: str) -> Iterator[ConfigProblem]:

@@ -10,10 +10,9 @@ from pathlib import Path
 from types import MappingProxyType
 
 from panelbridge.config.aircraft_file import AircraftFile
-from panelbridge.config.feed_file import DemoFlightFeed, FixedFeedFile
+from panelbridge.config.feed_file import FixedFeedFile
 from panelbridge.config.key_reference import reference_text
 from panelbridge.config.load import KINDS, AnyFile, LoadedPanel, check_file, kind_of
-from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.schemas import schema_text
 from panelbridge.config.words import counted, did_you_mean, listed, quoted
 from panelbridge.errors import ConfigError, ConfigProblem, UsageError, problem_lines
@@ -104,29 +103,22 @@ def summary(loaded: LoadedPanel | AnyFile) -> str:
     if isinstance(loaded, AircraftFile):
         legs, engines = counted(len(loaded.legs), "leg"), counted(loaded.engines, "engine")
         return f"good aircraft file {quoted(loaded.name)}: {engines}, {legs}"
-    if isinstance(loaded, DemoFlightFeed):
-        return f"good feed file {quoted(loaded.name)}: the demonstration flight"
+    about = "the demonstration flight"
     if isinstance(loaded, FixedFeedFile):
-        values = counted(len(loaded.values.model_fields_set), "fixed value")
-        return f"good feed file {quoted(loaded.name)}: {values}"
-    raise AssertionError(loaded)
+        about = counted(len(loaded.values.model_fields_set), "fixed value")
+    return f"good feed file {quoted(loaded.name)}: {about}"
 
 
 def _panel_summary(loaded: LoadedPanel) -> str:
-    panel: PanelFile = loaded.panel
-    switches = [name for name, entry in panel.switches if entry is not None]
-    gauges = [name for name, entry in panel.gauges if entry is not None]
+    panel = loaded.panel
+    gauges = sum(entry is not None for _, entry in panel.gauges)
     parts = [
         counted(len(panel.boards), "board"),
-        counted(len(switches), "switch", "switches"),
+        counted(sum(entry is not None for _, entry in panel.switches), "switch", "switches"),
         counted(len(panel.lamps), "lamp"),
+        *(["a horn"] if panel.horn is not None else []),
+        *([counted(gauges, "gauge")] if gauges else []),
     ]
-    if panel.horn is not None:
-        parts.append("a horn")
-    if gauges:
-        parts.append(counted(len(gauges), "gauge"))
     feed = f"feed {quoted(loaded.feed.name)}" if loaded.feed is not None else "no feed"
-    return (
-        f"good panel file {quoted(panel.name)}: {listed(parts, 'and')}; "
-        f"aircraft {quoted(loaded.aircraft.name)}, {feed}"
-    )
+    aircraft = f"aircraft {quoted(loaded.aircraft.name)}"
+    return f"good panel file {quoted(panel.name)}: {listed(parts, 'and')}; {aircraft}, {feed}"

@@ -5,94 +5,94 @@ from __future__ import annotations
 from panelbridge.config.reading_context import ReadingContext
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, place_name
-from panelbridge.logic.conditions import ALL, ANY, NOT, Comparison, Condition, condition_from
-from panelbridge.logic.signal_table import SignalSpec
+from panelbridge.logic.kit.conditions import ALL, ANY, NOT, Comparison, Condition, condition_from
+from panelbridge.logic.kit.declarations import Signal
 
 LIMITS = tuple(c.value for c in Comparison if c is not Comparison.IS)
 
 
-def read_group(desk: ReadingContext, path: KeyPath) -> Condition | None:
-    """The condition at a key of a step; None when it is no group, which the file's layout tells."""
-    return read_condition(desk, path) if isinstance(desk.source.get(path), dict) else None
+def read_group(context: ReadingContext, path: KeyPath) -> Condition | None:
+    """The condition at a key of a step; None when it is no group, an error of the layout."""
+    return read_condition(context, path) if isinstance(context.source.get(path), dict) else None
 
 
-def read_condition(desk: ReadingContext, path: KeyPath) -> Condition | None:
-    """The condition at ``path``; None when it has mistakes, which are noted."""
-    before = len(desk.problems)
-    _check_group(desk, path)
-    group = desk.source.get(path)
-    if len(desk.problems) > before or not isinstance(group, dict):
+def read_condition(context: ReadingContext, path: KeyPath) -> Condition | None:
+    """The condition at ``path``; None when it has errors, which are noted."""
+    before = len(context.problems)
+    _check_group(context, path)
+    group = context.source.get(path)
+    if len(context.problems) > before or not isinstance(group, dict):
         return None
-    return condition_from(group, desk.names.sets_of_signals)
+    return condition_from(group, context.names.sets_of_signals)
 
 
-def _check_group(desk: ReadingContext, path: KeyPath) -> None:
-    group = desk.source.get(path)
+def _check_group(context: ReadingContext, path: KeyPath) -> None:
+    group = context.source.get(path)
     if isinstance(group, dict) and group:
         for key in group:
-            _check_part(desk, path, key)
+            _check_part(context, path, key)
         return
     what = "is empty" if group in (None, {}) else "must be a group of signals"
-    desk.at_key(path, f"{place_name(path)} {what}", "Write signals as {gear: locked_down}")
+    context.at_key(path, f"{place_name(path)} {what}", "Write signals as {gear: locked_down}")
 
 
-def _check_part(desk: ReadingContext, path: KeyPath, key: str) -> None:
+def _check_part(context: ReadingContext, path: KeyPath, key: str) -> None:
     here = (*path, key)
-    names, groups = desk.names.signals, desk.names.sets_of_signals
+    names, groups = context.names.signals, context.names.sets_of_signals
     if key in (ANY, ALL):
-        _check_list(desk, here, key)
+        _check_list(context, here, key)
     elif key == NOT:
-        _check_group(desk, here)
+        _check_group(context, here)
     elif key in groups:
-        before = len(desk.problems)
+        before = len(context.problems)
         for name in groups[key]:
-            if len(desk.problems) == before:  # the others would say the same
-                _check_signal(desk, here, names[name])
+            if len(context.problems) == before:  # the others would say the same
+                _check_signal(context, here, names[name])
     elif key in names:
-        _check_signal(desk, here, names[key])
+        _check_signal(context, here, names[key])
     elif key in LIMITS:
         what = f"{place_name(here)} stands where a signal should"
-        desk.at_key(here, what, f"Write it under a number: {{airspeed_kias: {{{key}: 100}}}}")
+        context.at_key(here, what, f"Write it under a number: {{airspeed_kias: {{{key}: 100}}}}")
     else:
-        desk.no_such(here, "signal", key, (*names, *groups, ANY, ALL, NOT), key=True)
+        context.no_such(here, "signal", key, (*names, *groups, ANY, ALL, NOT), key=True)
 
 
-def _check_list(desk: ReadingContext, path: KeyPath, key: str) -> None:
-    items = desk.source.get(path)
+def _check_list(context: ReadingContext, path: KeyPath, key: str) -> None:
+    items = context.source.get(path)
     if isinstance(items, list) and items:
         for place in range(len(items)):
-            _check_group(desk, (*path, place))
+            _check_group(context, (*path, place))
         return
     hint = f"Write it as {key}: [{{gear: locked_up}}, {{gear: locked_down}}]"
     what = "is empty" if items in (None, [], {}) else "must be a list of groups of signals"
-    desk.at_key(path, f"{place_name(path)} {what}", hint)
+    context.at_key(path, f"{place_name(path)} {what}", hint)
 
 
-def _check_signal(desk: ReadingContext, path: KeyPath, spec: SignalSpec) -> None:
-    value = desk.source.get(path)
+def _check_signal(context: ReadingContext, path: KeyPath, spec: Signal) -> None:
+    value = context.source.get(path)
     if isinstance(value, dict):
-        _check_limits(desk, path, spec)
+        _check_limits(context, path, spec)
     elif isinstance(value, list) and value:
         for place in range(len(value)):
-            desk.value((*path, place), spec)
+            context.value((*path, place), spec)
     else:
-        desk.value(path, spec)
+        context.value(path, spec)
 
 
-def _check_limits(desk: ReadingContext, path: KeyPath, spec: SignalSpec) -> None:
-    keys = desk.keys(path)
+def _check_limits(context: ReadingContext, path: KeyPath, spec: Signal) -> None:
+    keys = context.keys(path)
     if spec.form != "number":
         words = spec.words if spec.form == "word" else ("true", "false")
         what = f"{quoted(spec.name)} is no number, and cannot be above or below anything"
-        desk.at_key(path, what, f"It can be {listed(words)}")
+        context.at_key(path, what, f"It can be {listed(words)}")
         return
     if not keys:
         hint = "Write {above: 100}, {below: 100}, {at_least: 100} or {at_most: 100}"
-        desk.at_key(path, f"{place_name(path)} is empty", hint)
+        context.at_key(path, f"{place_name(path)} is empty", hint)
     for key in keys:
         here = (*path, key)
         if key in LIMITS:
-            desk.limited(here, spec.name, spec.low, spec.high)
+            context.limited(here, spec.name, spec.low, spec.high)
         else:
             hint = did_you_mean(key, LIMITS) or f"A number can be {listed(LIMITS)}"
-            desk.at_key(here, f"a number cannot be {quoted(key)} something", hint)
+            context.at_key(here, f"a number cannot be {quoted(key)} something", hint)

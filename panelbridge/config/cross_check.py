@@ -10,27 +10,16 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from panelbridge.config.boards import Board, board_of_kind
+from panelbridge.config.boards import LAMP_PULSE_HZ, SERVO_PULSE_HZ, Board, Pin, board_of_kind
 from panelbridge.config.chain_check import PIN_KEYS, chains_of, check_chains
-from panelbridge.config.panel_file import PIN_PATTERN, LeverSwitch, NeedleEntry
-from panelbridge.config.pulse_check import check_pulses
+from panelbridge.config.panel_file import PIN_PATTERN, HornEntry, LeverSwitch, NeedleEntry
+from panelbridge.config.panel_short_forms import wired
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
 from panelbridge.errors import ConfigProblem
 
 _CHAIN_PIN_KEYS = ("data_pin", "clock_pin", "latch_pin")
 _PIN_NAME = re.compile(PIN_PATTERN)
-
-
-def uses_of(source: YamlSource) -> Iterator[tuple[KeyPath, bool]]:
-    """Way to everything that is wired to a board, and whether it needs an analogue pin."""
-    for group in ("switches", "lamps", "gauges", "solenoids"):
-        for name in source.keys((group,)):
-            entry = source.get((group, name))
-            if isinstance(entry, dict):
-                yield (group, name), entry.get("form") == "lever"
-    if isinstance(source.get(("horn",)), dict):
-        yield ("horn",), False
 
 
 def check_wiring(source: YamlSource) -> list[ConfigProblem]:
@@ -45,8 +34,8 @@ def check_wiring(source: YamlSource) -> list[ConfigProblem]:
                 problems.extend(_check_pin(source, (*path, key), False, owner, kind, claims))
     used: set[str] = set()
     strangers = False
-    uses = [*uses_of(source)]
-    for path, analogue in uses:
+    uses = [path for path, _ in wired(source) if isinstance(source.get(path), dict)]
+    for path in uses:
         problems.extend(_check_pairs(source, path))
         name = source.get((*path, "board"))
         if not isinstance(name, str):
@@ -60,6 +49,7 @@ def check_wiring(source: YamlSource) -> list[ConfigProblem]:
             continue
         used.add(name)
         board = board_of_kind(source.get(("boards", name, "board")))
+        analogue = source.get((*path, "form")) == "lever"
         if analogue and board is not None:
             problems.extend(_check_counts(source, path, board))
         for key in PIN_KEYS:
@@ -75,7 +65,7 @@ def check_wiring(source: YamlSource) -> list[ConfigProblem]:
     )
     problems.extend(_check_ports(source, names))
     problems.extend(check_pulses(source))
-    problems.extend(check_chains(source, [path for path, _ in uses]))
+    problems.extend(check_chains(source, uses))
     return problems
 
 
@@ -196,3 +186,45 @@ def _port_name(port: str) -> str:
     """``com5`` and ``COM5`` are one port; elsewhere small and capital letters differ."""
     port = port.strip()
     return port.upper() if re.fullmatch(r"(?i)com[0-9]+", port) else port
+
+
+def check_pulses(source: YamlSource) -> Iterator[ConfigProblem]:
+    """Pins that cannot have the pulses that they need, all at once.
+
+    Dimmed lamps, a horn and gauges need pulses, and on a Pico-class board pins share the
+    generators.
+    """
+    earlier: dict[str, list[tuple[KeyPath, Pin, int]]] = {}
+    for path, hz in _pulses(source):
+        name, text = source.get((*path, "board")), source.get((*path, "pin"))
+        kind = source.get(("boards", name, "board")) if isinstance(name, str) else None
+        board = board_of_kind(kind)
+        pin = board.pins.get(text) if board is not None and isinstance(text, str) else None
+        if board is None or pin is None or not board.pairs_pulses:
+            continue
+        others = earlier.setdefault(str(name), [])
+        for other_path, other, other_hz in others:
+            if other is not pin and board.pulses_clash(other, other_hz, pin, hz):
+                line = source.position(other_path).key_line
+                yield source.at_value(
+                    (*path, "pin"),
+                    f"pins {quoted(other.name)} and {quoted(pin.name)} of a {board.kind} share a "
+                    f"pulse generator, and {place_name(other_path)} (line {line}) needs it "
+                    "otherwise",
+                    "Use a pin of another pair (GP2 and GP3 are one, and so are GP18 and GP19), "
+                    "or write 'dimmed: false' at a lamp",
+                )
+                break
+        others.append((path, pin, hz))
+
+
+def _pulses(source: YamlSource) -> Iterator[tuple[KeyPath, int]]:
+    """Everything that needs pulses, with their frequency in Hz."""
+    for name in source.keys(("lamps",)):
+        if source.get(("lamps", name, "dimmed")) is not False:
+            yield ("lamps", name), LAMP_PULSE_HZ
+    hz = source.get(("horn", "frequency_hz"))
+    default: int = HornEntry.model_fields["frequency_hz"].default
+    yield ("horn",), hz if isinstance(hz, int) else default
+    for name in source.keys(("gauges",)):
+        yield ("gauges", name), SERVO_PULSE_HZ

@@ -27,8 +27,8 @@ RENAMED = (
     Renamed("feed", "bus_powered", ("bus_power",), "bus_power: on"),
     Renamed("feed", "wheel_speed_rpm", ("wheels_rpm",), "left_wheel_rpm: 200"),
     Renamed("feed", "brake_pedal_fraction", ("pedals", "left_pedal"), "left_pedal: 0.5"),
-    Renamed("feed", "brake_pressure_psi", ("left_told_brake_psi",), "left_told_brake_psi: 900"),
-    Renamed("feed", "antiskid_working", (), "left_antiskid_told: working"),
+    Renamed("feed", "brake_pressure_psi", ("left_fed_brake_psi",), "left_fed_brake_psi: 900"),
+    Renamed("feed", "antiskid_working", (), "left_fed_antiskid: working"),
     Renamed("aircraft", "gear_handle", ("simulator_handle",), "simulator_handle: down"),
 )
 """Every key that was renamed from format 1 to 2: of values in feed files and of starts."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
 
 from panelbridge.config.model_walk import child_of, target_of
 from panelbridge.config.panel_file import PanelFile
@@ -12,19 +13,22 @@ from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
 from panelbridge.errors import ConfigProblem
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import (
-    LampNeed,
-    Need,
     gauges_of,
     lamps_of,
     solenoids_of,
     switches_of,
 )
+from panelbridge.logic.kit.declarations import Gauge, Lamp, Solenoid
+from panelbridge.logic.kit.handles import Switch
+
+Needed = Switch[Any] | Lamp | Gauge | Solenoid
+"""What an aircraft can need of a panel."""
 
 
 def check_panel_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterator[ConfigProblem]:
     """What the aircraft needs and the panel lacks, and the reverse."""
     lamps = lamps_of(aircraft)
-    needs: dict[str, Mapping[str, Need | LampNeed]] = {
+    needs: dict[str, Mapping[str, Needed]] = {
         "switches": switches_of(aircraft),
         "lamps": lamps,
         "gauges": gauges_of(aircraft),
@@ -51,7 +55,7 @@ def check_panel_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterat
 def _lacking(
     source: YamlSource,
     group: str,
-    wanted: Mapping[str, Need | LampNeed],
+    wanted: Mapping[str, Needed],
     fitted: Sequence[str],
     left_out: Mapping[str, int],
 ) -> Iterator[ConfigProblem]:
@@ -60,7 +64,7 @@ def _lacking(
     missing = [
         name
         for name, need in wanted.items()
-        if need.required
+        if getattr(need, "required", False)
         and name not in fitted
         and name not in left_out
         and not any(did_you_mean(other, [name]) for other in misspelt)
@@ -89,7 +93,7 @@ _THINGS = {"switches": "switch", "lamps": "lamp", "gauges": "gauge", "solenoids"
 def _foreign(
     source: YamlSource,
     group: str,
-    wanted: Mapping[str, Need | LampNeed],
+    wanted: Mapping[str, Needed],
     fitted: Sequence[str],
     aircraft: str,
 ) -> Iterator[ConfigProblem]:
@@ -100,18 +104,22 @@ def _foreign(
     free = [name for name in wanted if name not in fitted]
     for count, name in enumerate(strangers):
         what = f"the aircraft {quoted(aircraft)} has no {_THINGS[group]} {quoted(name)}"
+        thing, _, colour = name.rpartition("_")
         hint = did_you_mean(name, free) if count < MAX_HINTS else ""
+        others = [quoted(one) for one in free if one.rpartition("_")[0] == thing]
+        if group == "lamps" and colour in COLOURS and others:
+            hint = f"Did you mean {listed(others)}?"
         hint = hint or f"Delete it; the aircraft has {listed(wanted, 'and')}"
         yield source.at_key((group, name), what, hint)
 
 
-def _check_colour(source: YamlSource, name: str, need: LampNeed) -> Iterator[ConfigProblem]:
+def _check_colour(source: YamlSource, name: str, need: Lamp) -> Iterator[ConfigProblem]:
     colour = source.get(("lamps", name, "colour"))
-    if isinstance(colour, str) and colour not in need.colours and colour in COLOURS:
+    if isinstance(colour, str) and colour != need.colour and colour in COLOURS:
         yield source.at_value(
             ("lamps", name, "colour"),
             f"the lamp {quoted(name)} cannot be {colour}",
-            f"Its colour must be {listed(need.colours)}",
+            f"Its colour must be {need.colour}",
         )
 
 

@@ -1,6 +1,7 @@
-"""Words that a person would guess, and what is written instead: one table a kind of file.
+"""What is written in each kind of file, and the words that a person would guess instead.
 
-A word is looked up in all tables, and counts when what it stands for may stand at that place.
+A word is looked up in all tables, and counts when what it stands for may stand at that place. A key
+that is a likelier meaning stands before the others.
 """
 
 from __future__ import annotations
@@ -11,85 +12,72 @@ from panelbridge.config.file_format import RENAMED
 
 GUESSED_WORDS: Mapping[str, Mapping[str, str]] = {
     "panel": {
-        "button": "contact", "toggle": "contact", "push_button": "contact", "switch": "contact",
-        "momentary": "contact", "input": "contact inputs", "output": "outputs",
-        "knob": "lever", "pot": "lever", "potentiometer": "lever", "slider": "lever",
-        "axis": "lever", "analog": "lever", "analogue": "lever", "wheel": "lever",
-        "two_contacts": "two_contact", "two_pins": "two_contact", "toggle_switch": "one_contact",
-        "type": "form board kind", "model": "board", "arduino": "board", "controller": "board",
-        "device": "port board", "com": "port", "serial": "port", "comport": "port", "usb": "port",
-        "speed": "baud", "bitrate": "baud", "baudrate": "baud",
-        "timeout": "host_timeout_ms", "shift_registers": "chains", "registers": "chains",
-        "gpio": "pin", "pins": "pin up_pin", "contact": "pin", "channel": "pin", "bit": "pin",
-        "up": "up_pin", "down": "down_pin", "data": "data_pin", "clock": "clock_pin",
-        "latch": "latch_pin", "strobe": "latch_pin", "load": "latch_pin",
-        "inverted": "normally_closed active_low", "invert": "normally_closed active_low",
-        "nc": "normally_closed", "pull_up": "normally_closed", "bounce": "debounce_ms",
-        "filter": "debounce_ms noise_gate_counts", "min": "counts_at_0 pulse_at_0_us",
-        "max": "counts_at_1 pulse_at_1_us full_scale_psi", "range": "full_scale_psi",
-        "label": "legend", "text": "legend", "caption": "legend", "title": "name legend",
-        "pwm": "dimmed", "brightness": "dimmed dimmer", "pitch": "frequency_hz",
-        "tone": "frequency_hz", "buttons": "switches", "inputs": "switches", "knobs": "switches",
-        "leds": "lamps", "lights": "lamps", "annunciators": "lamps", "outputs": "lamps",
-        "buzzer": "horn", "speaker": "horn", "sound": "horn", "servos": "gauges",
-        "needles": "gauges", "instruments": "gauges", "coils": "solenoids", "relays": "solenoids",
-        "missing": "not_fitted", "unused": "not_fitted", "not_wired": "not_fitted",
-        "simulator": "feed", "source": "feed", "plane": "aircraft", "airplane": "aircraft",
-        "landing_gear": "gear_handle", "gear": "gear_handle", "gear_lever": "gear_handle",
-        "mute": "horn_silence", "silence": "horn_silence", "park_brake": "parking_brake",
-        "yellow": "amber", "orange": "amber",
+        "contact": "button toggle push_button switch momentary input", "inputs": "input",
+        "outputs": "output", "lever": "knob pot potentiometer slider axis analog analogue wheel",
+        "two_contact": "two_contacts two_pins", "one_contact": "toggle_switch", "form": "type",
+        "port": "device com serial comport usb", "board": "type model arduino controller device",
+        "kind": "type", "baud": "speed bitrate baudrate", "host_timeout_ms": "timeout",
+        "chains": "shift_registers registers", "pin": "gpio pins contact channel bit",
+        "up_pin": "pins up", "down_pin": "down", "data_pin": "data", "clock_pin": "clock",
+        "latch_pin": "latch strobe load", "normally_closed": "inverted invert nc pull_up",
+        "active_low": "inverted invert", "debounce_ms": "bounce filter",
+        "noise_gate_counts": "filter", "counts_at_0": "min", "pulse_at_0_us": "min",
+        "counts_at_1": "max", "pulse_at_1_us": "max", "full_scale_psi": "max range",
+        "name": "title", "legend": "label text caption title", "dimmed": "pwm brightness",
+        "dimmer": "brightness", "frequency_hz": "pitch tone", "switches": "buttons inputs knobs",
+        "lamps": "leds lights annunciators outputs", "horn": "buzzer speaker sound",
+        "gauges": "servos needles instruments", "solenoids": "coils relays",
+        "not_fitted": "missing unused not_wired", "feed": "simulator source",
+        "aircraft": "plane airplane", "gear_handle": "landing_gear gear gear_lever",
+        "horn_silence": "mute silence", "parking_brake": "park_brake", "amber": "yellow orange",
     },
     "aircraft": {
-        "gears": "legs", "wheels": "legs", "undercarriage": "legs", "struts": "legs",
-        "throttles": "engines", "engine_count": "engines", "nosewheel": "steering",
-        "squat_switches": "air_ground", "weight_on_wheels": "air_ground", "wow": "air_ground",
-        "horn": "gear_warning", "warning": "gear_warning", "pressure": "hydraulics",
-        "pumps": "supplies", "pump": "supplies aux_pump", "limits": "speed_limits",
-        "speeds": "speed_limits", "vlo": "vlo_kias speed_limits", "vle": "vle_kias speed_limits",
-        "lights": "lamps", "my_lamps": "own_lamps", "custom_lamps": "own_lamps",
-        "extra_lamps": "own_lamps", "when": "lit_when", "condition": "lit_when", "if": "lit_when",
-        "blink": "flashing", "blinking": "flashing", "down_s": "extend_s", "up_s": "retract_s",
-        "lower_s": "extend_s", "raise_s": "retract_s", "gravity_s": "free_fall_s",
-        "initial": "starts", "start": "starts", "positions": "starts",
-        "based_on": "like", "same_as": "like", "extends": "like", "copy": "like", "from": "like",
-        "simulator": "feed", "sim": "feed", "program": "model", "own": "model",
+        "legs": "gears wheels undercarriage struts", "engines": "throttles engine_count",
+        "steering": "nosewheel", "air_ground": "squat_switches weight_on_wheels wow",
+        "gear_warning": "horn warning", "hydraulics": "pressure", "supplies": "pumps pump",
+        "aux_pump": "pump", "vlo_kias": "vlo", "vle_kias": "vle",
+        "speed_limits": "limits speeds vlo vle", "lamps": "lights",
+        "own_lamps": "my_lamps custom_lamps extra_lamps", "lit_when": "when condition if",
+        "flashing": "blink blinking", "extend_s": "down_s lower_s", "retract_s": "up_s raise_s",
+        "free_fall_s": "gravity_s", "starts": "initial start positions",
+        "like": "based_on same_as extends copy from", "feed": "simulator sim",
+        "model": "program own",
     },
     "feed": {
-        "type": "source kind", "state": "values", "data": "values", "loop": "repeat",
-        "timeout_s": "stale_after_s", "max_age_s": "stale_after_s", "static": "fixed",
-        "constant": "fixed", "flight": "demo_flight", "demo": "demo_flight",
-        "ias": "airspeed_kias", "speed": "airspeed_kias", "kias": "airspeed_kias",
-        "altitude": "altitude_ft", "height": "altitude_ft", "gs": "ground_speed_kt",
-        "flaps": "flap_deg", "throttle": "throttles throttle_1", "engine": "engines engine_1",
-        "weight_on_wheels": "struts", "wow": "struts", "squat_switches": "struts",
-        "on_ground": "struts", "gear": "simulator_handle", "handle": "simulator_handle",
-        "power": "bus_power", "battery": "bus_power", "electrics": "bus_power",
-        "brakes": "pedals", "brake_pedals": "pedals", "wheels": "wheels_rpm",
-        "rudder": "steering_pedal_fraction", "hydraulics": "hydraulic_pressure_psi",
-        "ground": "compressed", "air": "extended", "off": "stopped", "on": "running",
+        "source": "type", "kind": "type", "values": "state data", "repeat": "loop",
+        "stale_after_s": "timeout_s max_age_s", "fixed": "static constant",
+        "demo_flight": "flight demo", "airspeed_kias": "ias speed kias",
+        "altitude_ft": "altitude height", "ground_speed_kt": "gs", "flap_deg": "flaps",
+        "throttles": "throttle", "throttle_1": "throttle", "engines": "engine",
+        "engine_1": "engine", "struts": "weight_on_wheels wow squat_switches on_ground",
+        "simulator_handle": "gear handle", "bus_power": "power battery electrics",
+        "pedals": "brakes brake_pedals", "wheels_rpm": "wheels",
+        "steering_pedal_fraction": "rudder", "hydraulic_pressure_psi": "hydraulics",
+        "compressed": "ground", "extended": "air", "stopped": "off", "running": "on",
     },
     "scenario": {
-        "wait": "after_s wait_for", "delay": "after_s", "sleep": "after_s", "pause": "after_s",
-        "after": "after_s", "time": "at_s", "at": "at_s", "t": "at_s", "when": "at_s",
-        "until": "wait_for", "wait_until": "wait_for", "timeout": "limit_s", "within": "within_s",
-        "during": "throughout_s", "for": "for_s throughout_s", "duration": "runs_for_s",
-        "check": "expect", "assert": "expect", "verify": "expect", "then": "expect",
-        "must_not": "never", "forbid": "never", "order": "in_order", "sequence": "in_order",
-        "button": "push press", "click": "push", "tap": "push", "hold": "press",
-        "toggle": "move", "switch": "move", "flip": "move", "turn": "move", "put": "move set",
-        "break": "fault", "fail": "fault", "failure": "fault", "repair": "clear", "fix": "clear",
-        "mend": "clear", "values": "set", "change": "set ramp", "slide": "ramp", "glide": "ramp",
-        "over": "over_s", "comment": "note", "description": "note source", "import": "include",
-        "run": "include", "initial": "start", "begin": "start", "state": "start",
-        "table": "cases", "examples": "cases", "variants": "cases", "title": "name",
-        "greater": "above", "more": "above", "min": "at_least", "less": "below", "max": "at_most",
-        "or": "any", "and": "all",
+        "after_s": "wait delay sleep pause after", "wait_for": "wait until wait_until",
+        "at_s": "time at t when", "limit_s": "timeout", "within_s": "within", "for_s": "for",
+        "throughout_s": "during for", "runs_for_s": "duration",
+        "expect": "check assert verify then", "never": "must_not forbid",
+        "in_order": "order sequence", "push": "button click tap", "press": "button hold",
+        "move": "toggle switch flip turn put", "set": "put values change",
+        "fault": "break fail failure", "clear": "repair fix mend", "ramp": "change slide glide",
+        "over_s": "over", "note": "comment description", "source": "description",
+        "include": "import run", "start": "initial begin state",
+        "cases": "table examples variants", "name": "title", "above": "greater more",
+        "at_least": "min", "below": "less", "at_most": "max", "any": "or", "all": "and",
     },
 }  # fmt: skip
+_MEANT: dict[str, dict[str, None]] = {}
+for _table in GUESSED_WORDS.values():
+    for _key, _guesses in _table.items():
+        for _guess in _guesses.split():
+            _MEANT.setdefault(_guess, {})[_key] = None
+for _renamed in RENAMED:
+    _MEANT.setdefault(_renamed.old, {}).update(dict.fromkeys(_renamed.new))
 
 
 def meant_by(word: str) -> list[str]:
     """What a person who writes ``word`` may mean, in any kind of file; the likeliest first."""
-    found = [word_of for table in GUESSED_WORDS.values() for word_of in table.get(word, "").split()]
-    found += [new for renamed in RENAMED if renamed.old == word for new in renamed.new]
-    return [*dict.fromkeys(found)]
+    return [*_MEANT.get(word, ())]

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from panelbridge.config.advice import NAME_RULE, number_text, unit_of
+from panelbridge.config.chart_texts import charts_text
 from panelbridge.config.file_format import FORMAT, RENAMED
 
 _TABLE = "| Key | What it can be | Default | What it is |\n|---|---|---|---|\n"
@@ -27,6 +28,9 @@ def reference_text(kind: str, schema: dict[str, Any]) -> str:
     renamed = [f"| `{key.old}` | `{key.example}` |" for key in RENAMED if key.kind == kind]
     if renamed:
         lines.append("\n".join(["| Before | Now, for example |", "|---|---|", *renamed, ""]))
+    if kind == "aircraft":
+        lines.append("## Charts\n\nThe states of the systems, and the triggers that change them.\n")
+        lines.append(charts_text())
     return "\n".join(line for line in lines if line)
 
 

@@ -10,7 +10,13 @@ from typing import Any, cast
 
 from pydantic import TypeAdapter, ValidationError
 
-from panelbridge.config.aircraft_check import REPORTED_HERE, check_aircraft, check_parts_fit
+from panelbridge.config.aircraft_check import (
+    REPORTED_HERE,
+    check_aircraft,
+    check_own_lamps,
+    check_parts_fit,
+    check_starts,
+)
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.baud import check_bauds
 from panelbridge.config.cross_check import check_wiring
@@ -18,10 +24,8 @@ from panelbridge.config.feed_file import DemoFlightFeed, FeedFile, FixedFeedFile
 from panelbridge.config.file_format import FORMAT
 from panelbridge.config.fit_check import check_panel_fits
 from panelbridge.config.model_problems import empty_keys, json_text, problems_of
-from panelbridge.config.own_lamps_check import check_own_lamps
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.panel_short_forms import in_long_form
-from panelbridge.config.starts_check import check_starts
 from panelbridge.config.value_names import check_values
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import YamlSource
@@ -56,11 +60,6 @@ class LoadedPanel:
     aircraft_path: Path
     feed_path: Path | None = None
     warnings: tuple[ConfigProblem, ...] = ()
-
-    @property
-    def handle_travel_s(self) -> float:
-        """Longest time of the gear handle between its contacts, s; 1.0 when it has only one."""
-        return self.panel.handle_travel_s
 
 
 @dataclass(slots=True)
@@ -100,10 +99,9 @@ class _Loading:
         if kind == "aircraft":
             fitting = model if isinstance(model, AircraftFile) and not own else None
             own += check_starts(source, fitting)
-            if fitting is not None and (misfits := [*check_parts_fit(source, fitting)]):
-                own, model = [*own, *misfits], None
-            elif fitting is not None:
-                own += check_own_lamps(source, fitting)
+            if fitting is not None:
+                misfits = [*check_parts_fit(source, fitting)] or check_own_lamps(source, fitting)
+                own, model = [*own, *misfits], None if misfits else model
         own += empty_keys(source, root, own)
         self.problems.extend(own)
         return model
@@ -239,8 +237,8 @@ def wrong_kind(source: YamlSource, kind: str) -> ConfigProblem | None:
         return source.at_value(("kind",), what)
     if source.get(("format",)) in range(1, FORMAT):
         what = (
-            f"format 1 is no longer read: this program reads format {FORMAT}, and the end of "
-            f"configs/schemas/{kind}.md lists the renamed keys"
+            f"format 1 is no longer read: this program reads format {FORMAT}, and "
+            f"'panelbridge schema {kind} --reference' lists the renamed keys"
         )
         return source.at_value(("format",), what)
     return None

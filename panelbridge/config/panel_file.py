@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from pydantic import Field, GetJsonSchemaHandler
+from pydantic import Field, GetJsonSchemaHandler, create_model
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema
 
 from panelbridge.config.boards import BoardKind
-from panelbridge.logic.parameters import Parameters
-from panelbridge.logic.steering_schedule import PedalShaping
+from panelbridge.logic.kit.handles import HandleSwitch, Lever, Switch
+from panelbridge.logic.kit.parameters import Parameters
+from panelbridge.logic.panel_numbers import PanelNumbers
+from panelbridge.logic.steering.shaping import PedalShaping
+from panelbridge.logic.systems import SWITCHES
 
 LampColour = Literal["red", "amber", "green", "white", "blue"]
 PIN_PATTERN = r"^(D|A|GP)[0-9]{1,2}$"
@@ -142,60 +145,45 @@ class LeverSwitch(_OnBoard):
     """Changes up to this many counts are taken for noise."""
 
 
-BrakeLever = Annotated[LeverSwitch | ContactSwitch, Field(discriminator="form")]
-"""A brake's lever or pedal: anywhere from 0 to 1 on an analogue pin, or one contact."""
+Handle = Annotated[TwoContactHandle | OneContactHandle, Field(discriminator="form")]
+LeverOrContact = Annotated[LeverSwitch | ContactSwitch, Field(discriminator="form")]
+"""A lever or pedal: anywhere from 0 to 1 on an analogue pin, or one contact."""
 
 
-class Switches(Parameters):
-    """Every switch that this panel has, under the name that the aircraft's systems give it."""
+def _forms_of(switch: Switch[Any]) -> Any:
+    """How a switch can be wired."""
+    if isinstance(switch, HandleSwitch):
+        return Handle
+    if isinstance(switch, Lever):
+        return LeverOrContact if switch.by_contact else LeverSwitch
+    return ContactSwitch
 
-    gear_handle: Annotated[
-        TwoContactHandle | OneContactHandle | None, Field(discriminator="form")
-    ] = None
-    """The landing gear handle."""
-    horn_silence: ContactSwitch | None = None
-    """Button that silences the gear warning horn."""
-    lamp_test: ContactSwitch | None = None
-    """Held: lights every lamp and sounds the horn."""
-    warning_test: ContactSwitch | None = None
-    """Held: tests the gear warning, horn and red lamps."""
-    steering_button: ContactSwitch | None = None
-    """Held: engages nose-wheel steering."""
-    dimmer: LeverSwitch | None = None
-    """Knob for the brightness of all lamps."""
-    lever_horn_silence: ContactSwitch | None = None
-    """Button on the throttle lever that silences the gear warning horn."""
-    second_steering_button: ContactSwitch | None = None
-    """Held: engages nose-wheel steering, as the first one does."""
-    downlock_release: ContactSwitch | None = None
-    """Held: frees the gear handle that is locked on the ground."""
-    gear_reset: ContactSwitch | None = None
-    """Button that resets the gear after a trip of its power or an emergency extension."""
-    aux_pump: ContactSwitch | None = None
-    """Closed: the auxiliary hydraulic pump is switched on."""
-    emergency_extend: ContactSwitch | None = None
-    """Closed: the emergency extension handle is pulled."""
-    hand_pump: ContactSwitch | None = None
-    """Closes at each stroke of the hand pump."""
-    antiskid: ContactSwitch | None = None
-    """Closed: anti-skid is switched on."""
-    cold_weather: ContactSwitch | None = None
-    """Closed: the cold-weather routine is switched on."""
-    night: ContactSwitch | None = None
-    """Closed: the lamps go to their night levels."""
-    fluid_test: ContactSwitch | None = None
-    """Held: tests the low-fluid sensor."""
-    parking_brake: BrakeLever | None = None
-    """Parking-brake lever; closed, or at its upper end, it is set."""
-    emergency_brake: BrakeLever | None = None
-    """Emergency-brake lever; closed, or at its upper end, it is fully pulled."""
-    left_brake: BrakeLever | None = None
-    """Left brake pedal, if it is wired to the panel."""
-    right_brake: BrakeLever | None = None
-    """Right brake pedal, if it is wired to the panel."""
-    tiller: LeverSwitch | None = None
-    """Steering tiller or pedals, if they are wired to the panel; in the middle the wheel is
-    straight."""
+
+def _switch_fields() -> dict[str, Any]:
+    """A key for every switch that a system declares, handles first."""
+    switches = sorted(SWITCHES.values(), key=lambda one: not isinstance(one, HandleSwitch))
+    return {
+        one.name: (_forms_of(one) | None, Field(default=None, description=one.about))
+        for one in switches
+    }
+
+
+if TYPE_CHECKING:
+
+    class Switches(Parameters):
+        """Every switch that this panel has, under the name that its system gives it."""
+
+        def __init__(self, **entries: Any) -> None: ...
+        def __getattr__(self, name: str) -> Any: ...
+
+else:
+    Switches = create_model(
+        "Switches",
+        __base__=Parameters,
+        __doc__="Every switch that this panel has, under the name that its system gives it.",
+        __module__=__name__,
+        **_switch_fields(),
+    )
 
 
 class LampEntry(_OnBoard):
@@ -239,7 +227,7 @@ class NeedleEntry(_OnBoard):
     @property
     def full_scale(self) -> float:
         """Value at the top of the scale, in the gauge's own unit."""
-        raise NotImplementedError
+        return float(next(value for key, value in self if key.startswith("full_scale_")))
 
 
 class GaugeEntry(NeedleEntry):
@@ -248,22 +236,12 @@ class GaugeEntry(NeedleEntry):
     full_scale_psi: Annotated[float, Field(gt=0, le=10_000)] = 4000.0
     """Pressure at the top of the scale, psi."""
 
-    @property
-    def full_scale(self) -> float:
-        """Pressure at the top of the scale, psi."""
-        return self.full_scale_psi
-
 
 class BrakeGaugeEntry(NeedleEntry):
     """A gauge of stored brake energy."""
 
     full_scale_applications: Annotated[float, Field(gt=0, le=100)] = 10.0
     """Full applications of the brakes at the top of the scale."""
-
-    @property
-    def full_scale(self) -> float:
-        """Full applications at the top of the scale."""
-        return self.full_scale_applications
 
 
 class Gauges(Parameters):
@@ -324,7 +302,9 @@ class PanelFile(Parameters):
     """Switches and lamps that the aircraft has and this panel is meant to lack."""
 
     @property
-    def handle_travel_s(self) -> float:
-        """Longest time of the gear handle between its contacts, s; 1.0 when it has only one."""
+    def numbers(self) -> PanelNumbers:
+        """What the logic has to know of it."""
         handle = self.switches.gear_handle
-        return handle.travel_s if isinstance(handle, TwoContactHandle) else 1.0
+        if isinstance(handle, TwoContactHandle):
+            return PanelNumbers(handle.travel_s, self.steering_shaping)
+        return PanelNumbers(shaping=self.steering_shaping)

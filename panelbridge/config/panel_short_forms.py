@@ -27,7 +27,7 @@ def in_long_form(source: YamlSource) -> YamlSource:
         for key, group in (source.value.items() if isinstance(source.value, dict) else ())
     }
     positions = dict(source.positions)
-    for path, target in _wired(source):
+    for path, target in wired(source):
         written = source.get(path)
         entry: Mapping[str, Value]
         if isinstance(written, dict):
@@ -51,7 +51,7 @@ def in_long_form(source: YamlSource) -> YamlSource:
     return YamlSource(source.file, value, positions)
 
 
-def _wired(source: YamlSource) -> Iterator[tuple[KeyPath, Target]]:
+def wired(source: YamlSource) -> Iterator[tuple[KeyPath, Target]]:
     """Everything that is wired to a board, and what may stand there."""
     for group in ("switches", "lamps", "gauges", "solenoids"):
         for name in source.keys((group,)):

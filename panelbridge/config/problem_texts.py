@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from difflib import get_close_matches
 from typing import Any, Literal, get_origin
 
 from panelbridge.config import advice
@@ -63,16 +64,27 @@ class ModelProblem:
 
 
 def _free_keys(source: YamlSource, owner: KeyPath, around: Target) -> list[str]:
-    """The keys that could stand in the mapping at ``owner`` and do not."""
-    here = source.get(owner)
-    return [name for name in around.fields if not isinstance(here, dict) or name not in here]
+    """The keys that could stand in the mapping at ``owner`` and were not written there."""
+    place = source.position(owner)
+    filled_in = (place.key_line, place.key_column)  # where ``panel_short_forms`` puts its keys
+    written = {
+        key
+        for key in source.keys(owner)
+        if (at := source.position((*owner, key))) and (at.line, at.column) != filled_in
+    }
+    return [name for name in around.fields if name not in written]
 
 
 def is_misspelt(case: ModelProblem) -> bool:
-    """A key that is missing because it stands there misspelt, which is a problem of its own."""
+    """A key that is missing because it stands there misspelt, which is a problem of its own.
+
+    So it is with the board of everything that is wired, when the file has no board.
+    """
     here = case.source.get(case.path[:-1])
     if case.kind != "missing" or not isinstance(here, dict):
         return False
+    if case.path[-1] in FILLED_IN and not case.source.keys(("boards",)):
+        return True
     free = _free_keys(case.source, case.path[:-1], case.around)
     strangers = [key for key in here if key not in case.around.fields][:MAX_LISTED]
     return any(nearest(key, free) == case.path[-1] for key in strangers)
@@ -88,11 +100,10 @@ def unknown_key(case: ModelProblem, *, hint: bool = True) -> ConfigProblem:
 def _key_hint(case: ModelProblem, key: str, owner: KeyPath) -> str:
     free, fields = _free_keys(case.source, owner, case.around), [*case.around.fields]
     hint = did_you_mean(key, free if guessed(key, free) or not guessed(key, fields) else fields)
-    twin = nearest(key, fields)
     if hint:
         return hint
-    if twin is not None:
-        return f"It looks like {quoted(twin)}, which stands here already"
+    for twin in get_close_matches(key, fields, n=1, cutoff=0.75):
+        return f"It looks like {quoted(twin)}, which is here too: delete one of the two"
     if len(free) > MAX_LISTED:
         return f"Other keys that it can have are {listed(free[:MAX_LISTED], 'and')}, among others"
     return f"It can also have {listed(free)}" if free else "It has all the keys that it can have"
@@ -126,7 +137,8 @@ def _wrong_kind(
     needed: str, hint: Callable[[ModelProblem], str]
 ) -> Callable[[ModelProblem], ConfigProblem]:
     def write(case: ModelProblem) -> ConfigProblem:
-        what = f"{case.name} must be {needed}, and {advice.found_text(case.value, case.position)}"
+        thing = "the name of a pin" if case.target.limit("pattern") in _PINS else needed
+        what = f"{case.name} must be {thing}, and {advice.found_text(case.value, case.position)}"
         if case.value is None:
             what = f"{case.name} is empty"
         return case.at_value(what, hint(case))
@@ -147,6 +159,10 @@ def _group_hint(case: ModelProblem) -> str:
         return empty_hint(case.path, target, optional=info is None or not info.is_required())
     if isinstance(case.value, list):
         return "Write it without dashes or [ ]: each entry below it as name: ..., two spaces in"
+    if target.discriminator and all("pin" in model.model_fields for _, model in target.models):
+        pin = case.value if isinstance(case.value, str) else "..."
+        forms = [f"{{ {target.discriminator}: {tag}, pin: {pin} }}" for tag in target.choices]
+        return f"Write {listed(forms)}"
     if target.discriminator:
         tags = f"'{target.discriminator}', which can be {listed(target.choices)}"
         return f"{_BELOW}, first of all {tags}"
@@ -161,6 +177,8 @@ def empty_hint(path: KeyPath, target: Target, *, optional: bool = True) -> str:
     required = [name for name, info in target.fields.items() if info.is_required()]
     required = [name for name in required if name not in FILLED_IN]
     below = f"{_BELOW} ({listed(required, 'and')})" if required else _BELOW
+    if required == ["pin"]:
+        below = f"Write its pin after the colon, or its keys{_BELOW.removeprefix('Write its keys')}"
     if optional and not required and not target.discriminator:
         below += f", or '{path[-1]}: {{}}' for {'its defaults' if target.models else 'none'}"
     return f"{below}, or delete the line to leave it out" if optional else below
@@ -193,7 +211,8 @@ def _wrong_length(case: ModelProblem) -> ConfigProblem:
     else:
         allowed = f"at least {low}" if low is not None else f"at most {high}"
     if not count:
-        return case.at_value(f"{case.name} is empty", f"It takes {allowed} {many}")
+        about = f"It takes {allowed} {many}. {_sentence(case.target.description)}"
+        return case.at_value(f"{case.name} is empty", about.removesuffix(". "))
     what = f"{case.name} has {counted(count, one, many)}"
     return case.at_value(f"{what}, and may have {allowed}", _sentence(case.target.description))
 

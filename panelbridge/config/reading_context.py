@@ -14,9 +14,9 @@ from panelbridge.config.words import MAX_HINTS, did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
 from panelbridge.config.yaml_positions import Value as Given
 from panelbridge.errors import ConfigProblem
-from panelbridge.logic.aircraft_values import ValueSpec
-from panelbridge.logic.conditions import UNKNOWN
-from panelbridge.logic.signal_table import SignalSpec
+from panelbridge.logic.aircraft_values import AircraftValue
+from panelbridge.logic.kit.conditions import UNKNOWN
+from panelbridge.logic.kit.declarations import Signal
 from panelbridge.signals import Value
 
 
@@ -24,7 +24,7 @@ class NamesInUse(Protocol):
     """What a condition may name."""
 
     @property
-    def signals(self) -> Mapping[str, SignalSpec]:
+    def signals(self) -> Mapping[str, Signal]:
         """Every signal."""
 
     @property
@@ -44,7 +44,7 @@ class NamesInUse(Protocol):
 class ReadableNames:
     """Names without a panel."""
 
-    signals: Mapping[str, SignalSpec] = field(default_factory=dict)
+    signals: Mapping[str, Signal] = field(default_factory=dict)
     sets_of_signals: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     left_out: frozenset[str] = frozenset()
     panel_name: str = ""
@@ -57,7 +57,7 @@ class ReadingContext:
     Attributes:
         source: the file, or a part of it.
         names: what it may name.
-        problems: found so far; shared by all desks of one loading.
+        problems: found so far; shared by all contexts of one loading.
     """
 
     source: YamlSource
@@ -138,11 +138,11 @@ class ReadingContext:
 
     # -- values ---------------------------------------------------------------------------------
 
-    def value(self, path: KeyPath, spec: ValueSpec | SignalSpec) -> tuple[bool, Value]:
+    def value(self, path: KeyPath, spec: AircraftValue | Signal) -> tuple[bool, Value]:
         """Whether the value at ``path`` can be one of ``spec``, and the value."""
         value = self.source.get(path)
-        always_known = isinstance(spec, SignalSpec) and spec.always_known
-        if value == UNKNOWN and not always_known:
+        never_unknown = isinstance(spec, Signal) and spec.never_unknown
+        if value == UNKNOWN and not never_unknown:
             return True, None
         if spec.form == "number":
             number = self.limited(path, spec.name, spec.low, spec.high)
@@ -152,7 +152,7 @@ class ReadingContext:
                 return True, value
             self._wrong("bool_type", path, Target(bool))
             return False, None
-        return self.word(path, spec.words if always_known else (*spec.words, UNKNOWN))
+        return self.word(path, spec.words if never_unknown else (*spec.words, UNKNOWN))
 
     def word(self, path: KeyPath, words: tuple[str, ...]) -> tuple[bool, Value]:
         """Whether one of ``words`` stands at ``path``, and which."""

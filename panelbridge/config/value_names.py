@@ -13,9 +13,9 @@ from panelbridge.config.reading_context import ReadableNames, ReadingContext
 from panelbridge.config.yaml_positions import KeyPath, YamlSource
 from panelbridge.errors import ConfigProblem
 from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.logic.aircraft_values import ValueSpec, values_of
-from panelbridge.logic.brake_parameters import SIDES
-from panelbridge.logic.conditions import UNKNOWN
+from panelbridge.logic.aircraft_values import AircraftValue, values_of
+from panelbridge.logic.brakes.parameters import SIDES
+from panelbridge.logic.kit.conditions import UNKNOWN
 from panelbridge.signals import Value
 
 _LEG, _WHEEL, _ENGINES = "sampleleg", "samplewheel", 8
@@ -59,11 +59,11 @@ def each_value(aircraft: AircraftParameters, given: Mapping[str, Any]) -> dict[s
 
 
 @cache
-def _of_any_aircraft() -> tuple[Mapping[str, ValueSpec], Mapping[str, ValueSpec]]:
+def _of_any_aircraft() -> tuple[Mapping[str, AircraftValue], Mapping[str, AircraftValue]]:
     """The values with one name in every aircraft, and the others by a pattern of their names."""
     specs = values_of(_ANY_AIRCRAFT)
-    fixed: dict[str, ValueSpec] = {}
-    by_pattern: dict[str, ValueSpec] = {}
+    fixed: dict[str, AircraftValue] = {}
+    by_pattern: dict[str, AircraftValue] = {}
     for name, spec in specs.items():
         pattern = name.replace(_LEG, NAME_RULE).replace(_WHEEL, NAME_RULE)
         pattern = re.sub(r"_[1-8]$", f"_[1-{_ENGINES}]", pattern)
@@ -108,7 +108,7 @@ def add_value_keys(schema: dict[str, Any]) -> None:
     schema["additionalProperties"] = False
 
 
-def _schema_of(spec: ValueSpec, before: str = "") -> dict[str, Any]:
+def _schema_of(spec: AircraftValue, before: str = "") -> dict[str, Any]:
     label = re.sub(rf"{_LEG}|{_WHEEL}", "NAME", re.sub(r"^(\w+) 1\b", r"\1 N", spec.label))
     text = before + label
     one: dict[str, Any] = {"type": "number", "minimum": spec.low, "maximum": spec.high}

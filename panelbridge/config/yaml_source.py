@@ -8,6 +8,7 @@ Depth, number of values and size of the file have bounds.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -82,12 +83,20 @@ def scan_text(text: str, file: str) -> Scanned:
         also = f"Replace it by spaces, also in line{'s' * (len(others) > 1)} "
         shown = listed([*others[:8], "others"] if len(others) > 8 else others, "and")
         found = replace(found, hint=f"{also}{shown}; most editors can do that")
-    for width in _TAB_WIDTHS:
+    for width in sorted(
+        _TAB_WIDTHS, key=lambda width: -_level_lines(text.expandtabs(width), lines)
+    ):
         reader = _Reader(file)
         source = reader.read(text.expandtabs(width))
         if source is not None:
             return source, [found, *reader.problems]
     return None, [found]
+
+
+def _level_lines(text: str, numbers: Sequence[int]) -> int:
+    """How many of the lines ``numbers`` begin in the column of the line above them."""
+    starts = [len(line) - len(line.lstrip(" ")) for line in text.splitlines()]
+    return sum(starts[n - 1] == starts[n - 2] for n in numbers if n > 1)
 
 
 class _Stop(Exception):  # noqa: N818 - not an error of its own: the list of problems is complete

@@ -1,7 +1,7 @@
 """The screen of a run: reads the engine's snapshots, moves a simulated panel's switches.
 
-It decides nothing: what is shown is in the snapshot. It touches nothing of another thread: a timer
-of the screen's own loop reads ``source.snapshot()``, and ``controls`` queue their orders.
+It holds no logic: everything shown is in the snapshot. It shares no data with other threads: a
+timer of the screen's own loop reads ``source.snapshot()``, and ``controls`` queue their orders.
 """
 
 from __future__ import annotations
@@ -52,7 +52,7 @@ class DashboardApp(App[None]):
         source: where snapshots come from.
         controls: moves the switches of a simulated panel; None with real boards.
         content: what is shown besides snapshot and switches.
-        switches: of a real panel, in the order to show; ignored with ``controls``.
+        switches: of a real panel, in display order; ignored with ``controls``.
         refresh_hz: how often the snapshot is read.
 
     Attributes:
@@ -98,7 +98,7 @@ class DashboardApp(App[None]):
         self._log_back = 0
         self._link_rows = 0
         self._area = Size(0, 0)
-        # What each part was drawn from last: it is drawn again only when that has changed.
+        # The inputs of each part when it was last drawn: it is redrawn only when they change.
         self._drawn: dict[str, object] = {}
         self.draws = 0
 
@@ -122,7 +122,7 @@ class DashboardApp(App[None]):
             self._operator.tick()
         before, self._snapshot = self._snapshot, self._source.snapshot()
         if self._log_back:
-            # The events that are being read stay in place while new ones come.
+            # Keep the events in view in place while new ones arrive.
             self._scroll_log(max(self._snapshot.event_count - before.event_count, 0))
         self.redraw()
 
@@ -135,7 +135,7 @@ class DashboardApp(App[None]):
         snapshot, pages, large_log = self._snapshot, self._pages, self._large_log
         width, height = self._area
         content = replace(self._content, snapshot=snapshot, switches=self._switches_view())
-        # The page does not show these: a change of them draws nothing.
+        # The page does not show these, so a change of them redraws nothing.
         shown = replace(snapshot, boards=(), events=(), event_count=0, positions={}, reasons={})
         shown = replace(shown, time_s=int(snapshot.time_s))
         states = [board.state for board in snapshot.boards]
@@ -189,7 +189,7 @@ class DashboardApp(App[None]):
         if self._pages.section is Section.BOARD:
             wanted = len(self._link_lines)
             if any(board.state is not LinkState.LIVE for board in self._snapshot.boards):
-                # While a board is away its message comes and goes: keep the rows for it.
+                # The message of a lost board comes and goes: keep the rows for it.
                 wanted = max(wanted, self._link_rows)
             self._link_rows = wanted
         return share_rows(height, len(self._page_lines), wanted, large_log=self._large_log)
@@ -230,7 +230,7 @@ class DashboardApp(App[None]):
             self.redraw()
 
     def on_app_blur(self) -> None:
-        """The window has lost the focus: the mouse holds nothing any more."""
+        """The window has lost the focus: release what the mouse holds."""
         self.on_page_widget_released()
 
     def on_lines_widget_wheeled(self, message: LinesWidget.Wheeled) -> None:
@@ -268,7 +268,7 @@ class DashboardApp(App[None]):
         self.redraw()
 
     def action_turn(self, step: int) -> None:
-        """One page on or back."""
+        """Next or previous page."""
         self._large_log = False
         self._pages.turn(step)
         self.redraw()

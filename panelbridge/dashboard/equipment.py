@@ -1,6 +1,6 @@
-"""What an aircraft and its panel have, for the screen: systems with their values, gauges, commands.
+"""The equipment of an aircraft and its panel, for the screen: systems, values, gauges, commands.
 
-Only what is listed here is shown: an aircraft without a system has no empty place for it.
+Only what is listed here is shown: nothing is reserved for systems that the aircraft does not have.
 """
 
 from __future__ import annotations
@@ -20,8 +20,8 @@ class ValueLook:
         label: text for people, without the unit.
         form: a number, a word, or yes/no.
         unit: of a number; empty for a count.
-        nothing: text for a published None; empty: unknown. A value that is not published at all is
-            always unknown.
+        nothing: text for a published None; empty: unknown. A value that is not published is always
+            unknown.
     """
 
     name: str
@@ -33,7 +33,7 @@ class ValueLook:
 
 @dataclass(frozen=True, slots=True)
 class SystemLook:
-    """A system: its title, and the values that it publishes in the order to show."""
+    """A system: its title, and the values that it publishes, in display order."""
 
     title: str
     values: tuple[ValueLook, ...]
@@ -70,10 +70,10 @@ class SolenoidLook:
 
 @dataclass(frozen=True, slots=True)
 class Equipment:
-    """What there is. The defaults: legs, steering and a pressure.
+    """The equipment to show. By default: legs, steering and a pressure.
 
     Attributes:
-        systems: with the values that they publish.
+        systems: sections with the values that they show.
         gauges: of the aircraft.
         solenoids: of the aircraft.
         engines: number of engines.

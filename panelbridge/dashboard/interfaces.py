@@ -1,4 +1,4 @@
-"""What the screen needs from outside: where it reads, what it can move, how things look."""
+"""The screen's interfaces: its source of snapshots, the switches it moves, how lamps look."""
 
 from __future__ import annotations
 
@@ -19,10 +19,10 @@ class SwitchControl:
     Attributes:
         name: its name in the panel file.
         label: text for people.
-        form: how it is moved; a button springs back, a toggle stays.
+        form: how it moves; a button springs back, a toggle stays.
         positions: handle: its two ends, the upper or forward one first; button and toggle: at rest,
             then operated; lever: empty, its position is a number from 0 to 1.
-        rest: where a lever rests, 0 to 1; None if it stays where it is put.
+        rest: position to which a lever springs back, 0 to 1; None if it stays where it is put.
     """
 
     name: str
@@ -63,7 +63,7 @@ class HornLook:
 
 
 class SnapshotSource(Protocol):
-    """Where the screen reads."""
+    """The source of the screen's snapshots."""
 
     def snapshot(self) -> Snapshot:
         """The newest snapshot; callable from any thread, without blocking."""
@@ -77,10 +77,10 @@ class Controls(Protocol):
         """Starts a finished flight again; None for a run that has no such end."""
 
     def switches(self) -> Sequence[SwitchControl]:
-        """Every switch that can be moved, in the order to show; the same at every call."""
+        """Every switch that can be moved, in display order; the same at every call."""
 
     def position(self, name: str) -> str | float:
-        """Where the switch ``name`` was put last: one of its positions, or a lever's 0 to 1."""
+        """The last position of the switch ``name``: one of its positions, or a lever's 0 to 1."""
 
     def move(self, name: str, position: str | float) -> None:
         """Ask the engine's thread to move the switch ``name``; returns at once."""

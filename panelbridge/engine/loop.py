@@ -87,11 +87,7 @@ class Engine:
         self._frame_log = frame_log
         self._explained = tuple(explained)
         self._reader = SwitchReader(loaded.panel)
-        self._logic = PanelLogic(
-            loaded.aircraft,
-            handle_travel_s=loaded.handle_travel_s,
-            shaping=loaded.panel.steering_shaping,
-        )
+        self._logic = PanelLogic(loaded.aircraft, loaded.panel.numbers)
         self._requests: SimpleQueue[Request] = SimpleQueue()
         self._stop = threading.Event()
         self._stop_at_s = float("inf")
@@ -240,6 +236,7 @@ class Engine:
             outputs=self._outputs if self._outputs is not None else Outputs(),
             commands=self._commands,
             logic=self._logic.view(),
+            world=self._logic.world(),
             boards=tuple(session.health() for session in self._sessions),
             events=tuple(self._events),
             event_count=self._event_count,

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from panelbridge.link.session import BoardHealth
+from panelbridge.logic.kit.world import World
 from panelbridge.signals import (
     AircraftState,
     Commands,
@@ -30,6 +31,7 @@ class Snapshot:
         outputs: as sent to the boards.
         commands: as sent to the feed.
         logic: state of the logic.
+        world: everything that the logic knows; signals are read from it.
         boards: link of each board, in the order of the panel file.
         events: the last ones, oldest first, at most ``KEPT_EVENTS``.
         event_count: number of events since the start, so that a reader finds the new ones.
@@ -49,6 +51,7 @@ class Snapshot:
     outputs: Outputs = field(default_factory=Outputs)
     commands: Commands = field(default_factory=Commands)
     logic: LogicView = field(default_factory=LogicView)
+    world: World = field(default_factory=lambda: World({}, 0.0))
     boards: tuple[BoardHealth, ...] = ()
     events: tuple[Event, ...] = ()
     event_count: int = 0

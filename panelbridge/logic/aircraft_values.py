@@ -1,77 +1,199 @@
-"""The aircraft's values by name: what a scenario can set, ramp and read.
+"""The aircraft's values by name: what feeds give, and what scenarios set, ramp and read.
 
-The names are those of ``AircraftState``, with one name for each throttle (``throttle_1``), engine
-(``engine_1``), strut (``strut_nose``) and lock switch (``nose_up_lock``), and ``simulator_handle``
-for the handle of the simulator, because ``gear_handle`` is that of the panel.
+They belong to the world outside, so they stand in one written dictionary, a line each. Values of
+engines, legs, wheels and sides have one name each: ``throttle_1``, ``strut_nose``, ``left_pedal``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
-from typing import Any, Literal, NamedTuple, TypeVar
+from collections.abc import Callable, Container, Iterator, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
+from math import inf
+from operator import attrgetter
+from typing import Any, NamedTuple
 
-from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.logic.brake_parameters import SIDES
+from panelbridge.logic.aircraft_base import AircraftBase
+from panelbridge.logic.kit.aircraft_cells import AircraftCell, cell_of
+from panelbridge.logic.kit.declarations import Form, Signal
 from panelbridge.signals import AircraftState, GearPosition, LegLocks, Value
 
-T = TypeVar("T")
-Form = Literal["number", "word", "yes_no"]
-STRUT_WORDS = ("compressed", "extended")
-LOCK_WORDS = ("made", "open")
-ENGINE_WORDS = ("running", "stopped")
-POWER_WORDS = ("on", "off")
-WORKING_WORDS = ("working", "failed")
+SIDES = ("left", "right")
+_FIELDS = tuple(field.name for field in fields(AircraftState))
+_read_fields = attrgetter(*_FIELDS)
 
 
-_STEERING_PEDAL = "steering_pedal_fraction"
-
-
-class NumberInfo(NamedTuple):
-    """A plain number of an aircraft.
+class _Entry(NamedTuple):
+    """A line of the dictionary.
 
     Attributes:
+        name: of the value; ``{}`` is the engine's number, or the name of the leg, wheel or side.
+        field: of ``AircraftState``.
         label: words for people.
-        unit: its unit; empty for a fraction.
-        low: least sensible value.
-        high: greatest sensible value.
+        of: how many there are: the names that fill ``{}``; None for a single value.
+        words: what a word can be: for True and for False, or both positions of a handle.
+        unit: of a number; empty for a fraction.
+        low: least sensible number.
+        high: greatest sensible number.
+        there: whether an aircraft has it.
+        part: the attribute of a ``LegLocks`` that it is.
     """
 
+    name: str
+    field: str
     label: str
-    unit: str
-    low: float
-    high: float
+    of: Callable[[AircraftBase], Sequence[str]] | None = None
+    words: tuple[str, ...] = ()
+    unit: str = ""
+    low: float = 0.0
+    high: float = 1.0
+    there: Callable[[AircraftBase], bool] = lambda aircraft: True
+    part: str = ""
 
 
-NUMBERS: Mapping[str, NumberInfo] = {
-    "airspeed_kias": NumberInfo("indicated airspeed", "kt", 0.0, 1000.0),
-    "altitude_ft": NumberInfo("pressure altitude", "ft", -2000.0, 60_000.0),
-    "ground_speed_kt": NumberInfo("speed over the ground", "kt", 0.0, 1000.0),
-    "flap_deg": NumberInfo("flap angle", "degrees", 0.0, 90.0),
-    "hydraulic_pressure_psi": NumberInfo(
-        "pressure of the main hydraulic system", "psi", 0.0, 10_000.0
+def _engines(aircraft: AircraftBase) -> Sequence[str]:
+    return [str(number + 1) for number in range(aircraft.engines)]
+
+
+def _legs(aircraft: AircraftBase) -> Sequence[str]:
+    return aircraft.leg_names
+
+
+def _sides(aircraft: AircraftBase) -> Sequence[str]:
+    return SIDES
+
+
+def _wheels(aircraft: AircraftBase) -> Sequence[str]:
+    return [wheel.name for wheel in aircraft.brakes.wheels] if aircraft.brakes else []
+
+
+def _steers(aircraft: AircraftBase) -> bool:
+    return aircraft.steering.steering_leg is not None
+
+
+def _brakes(aircraft: AircraftBase) -> bool:
+    return aircraft.brakes is not None
+
+
+def _fed_brakes(aircraft: AircraftBase) -> bool:
+    return _brakes(aircraft) and aircraft.authority.brakes == "feed"
+
+
+def _antiskid(aircraft: AircraftBase) -> bool:
+    return _brakes(aircraft) and aircraft.antiskid is not None
+
+
+def _fed_antiskid(aircraft: AircraftBase) -> bool:
+    return _antiskid(aircraft) and aircraft.authority.antiskid == "feed"
+
+
+def _fed_legs(aircraft: AircraftBase) -> bool:
+    return aircraft.authority.legs == "feed"
+
+
+_STRUT, _RUNNING, _POWER = ("compressed", "extended"), ("running", "stopped"), ("on", "off")
+_WORKING, _LOCK = ("working", "failed"), ("made", "open")
+_PSI = "hydraulic_pressure_psi"
+_PEDAL = "steering_pedal_fraction"
+_DICTIONARY = (
+    _Entry("airspeed_kias", "airspeed_kias", "indicated airspeed", unit="kt", high=1000.0),
+    _Entry(
+        "altitude_ft", "altitude_ft", "pressure altitude", unit="ft", low=-2000.0, high=60_000.0
     ),
-    "steering_pedal_fraction": NumberInfo(
-        "steering pedals of the simulator, -1 left to 1 right", "", -1.0, 1.0
+    _Entry("ground_speed_kt", "ground_speed_kt", "speed over the ground", unit="kt", high=1000.0),
+    _Entry("flap_deg", "flap_deg", "flap angle", unit="degrees", high=90.0),
+    _Entry(_PSI, _PSI, "pressure of the main hydraulic system", unit="psi", high=10_000.0),
+    _Entry("throttle_{}", "throttle_fraction", "throttle {}, 0 idle to 1 full", _engines),
+    _Entry("strut_{}", "strut_compressed", "squat switch of the {} leg", _legs, _STRUT),
+    _Entry("simulator_handle", "gear_handle", "gear handle of the simulator", words=("up", "down")),
+    _Entry(
+        "engine_{}",
+        "engine_running",
+        "engine {}, which drives its hydraulic supply",
+        _engines,
+        _RUNNING,
     ),
-}
-"""The plain numbers of an aircraft."""
+    _Entry(
+        "bus_power",
+        "bus_powered",
+        "power of the electrical bus; unknown counts as on",
+        words=_POWER,
+    ),
+    _Entry(
+        _PEDAL,
+        _PEDAL,
+        "steering pedals of the simulator, -1 left to 1 right",
+        low=-1.0,
+        there=_steers,
+    ),
+    _Entry(
+        "{}_pedal",
+        "brake_pedal_fraction",
+        "{} brake pedal of the simulator, 0 free to 1",
+        _sides,
+        there=_brakes,
+    ),
+    _Entry(
+        "{}_fed_brake_psi",
+        "brake_pressure_psi",
+        "pressure in the {} brakes, from the feed",
+        _sides,
+        unit="psi",
+        high=10_000.0,
+        there=_fed_brakes,
+    ),
+    _Entry(
+        "{}_wheel_rpm",
+        "wheel_speed_rpm",
+        "speed of the {} wheel",
+        _wheels,
+        unit="rpm",
+        high=5000.0,
+        there=_antiskid,
+    ),
+    _Entry(
+        "{}_fed_antiskid",
+        "antiskid_working",
+        "anti-skid of the {} wheel, from the feed",
+        _wheels,
+        _WORKING,
+        there=_fed_antiskid,
+    ),
+    _Entry(
+        "{}_up_lock",
+        "leg_locks",
+        "up-lock switch of the {} leg",
+        _legs,
+        _LOCK,
+        there=_fed_legs,
+        part="up_locked",
+    ),
+    _Entry(
+        "{}_down_lock",
+        "leg_locks",
+        "down-lock switch of the {} leg",
+        _legs,
+        _LOCK,
+        there=_fed_legs,
+        part="down_locked",
+    ),
+)
 
 
 @dataclass(frozen=True, slots=True)
-class ValueSpec:
+class AircraftValue:
     """A value of the aircraft.
 
     Attributes:
-        name: as in a scenario.
-        form: what it is.
+        name: as in files.
+        form: a number or a word.
         words: the words that it can be, of form "word".
         unit: of a number; empty for a fraction or a word.
         low: least number.
         high: greatest number.
         label: words for people.
-        read: its value in a state; None is unknown.
-        put: a state with the value changed; None makes it unknown.
+        cell: its cell in the world of the logic; lock switches share the cell of their leg.
+        count: how many values its field holds; 0 when the field is the value.
+        part: the attribute of a ``LegLocks`` that it is.
     """
 
     name: str
@@ -81,201 +203,117 @@ class ValueSpec:
     low: float
     high: float
     label: str
-    read: Callable[[AircraftState], Value]
-    put: Callable[[AircraftState, Value], AircraftState]
+    cell: AircraftCell[Any]
+    count: int = 0
+    part: str = ""
+
+    def read(self, state: AircraftState) -> Value:
+        """Its value in a state; None is unknown."""
+        return self.decode(_raw_of(state, self.cell))
+
+    def decode(self, raw: Any) -> Value:
+        """Its value, from what stands in ``AircraftState`` or in its cell."""
+        if self.part:
+            raw = getattr(raw or LegLocks(), self.part)
+        if raw is None or self.form == "number":
+            return None if raw is None else float(raw)
+        return raw.value if isinstance(raw, GearPosition) else self.words[not raw]
+
+    def put(self, into: dict[str, Any], value: Value) -> None:
+        """Set the value in the fields of a state; None makes it unknown."""
+        raw: Any = value
+        if value is not None:
+            if self.form == "number":
+                raw = float(value)
+            else:
+                position = self.cell.field == "gear_handle"
+                raw = GearPosition(str(value)) if position else value == self.words[0]
+        field, place = self.cell.field, self.cell.place
+        if place is None:
+            into[field] = raw
+            return
+        before = into[field]
+        if value is None and not before:
+            return
+        empty = LegLocks() if self.part else None
+        filled = [*before, *[empty] * (self.count - len(before))]
+        if self.part:
+            changes: Any = {self.part: raw}
+            raw = replace(filled[place], **changes)
+        filled[place] = raw
+        into[field] = tuple(filled)
+
+    @property
+    def signal(self) -> Signal:
+        """It as a signal of the vocabulary."""
+        cell, decode, is_number = self.cell, self.decode, self.form == "number"
+        return Signal(
+            *(self.name, self.form, self.label, lambda world: decode(world[cell])),
+            *(self.unit, self.words),
+            low=self.low if is_number else -inf,
+            high=self.high if is_number else inf,
+            cell=cell if is_number else None,
+            group="aircraft",
+        )
 
 
-def values_of(aircraft: AircraftParameters) -> Mapping[str, ValueSpec]:
-    """Every value that can be set for ``aircraft``, by name."""
-    steers = aircraft.steering.steering_leg is not None
-    specs = [_number(name) for name in NUMBERS if name != _STEERING_PEDAL]
-    engines = aircraft.engines
-    specs += [_throttle(number, engines) for number in range(engines)]
-    legs = [leg.name for leg in aircraft.legs]
-    specs += [_strut(place, legs) for place in range(len(legs))]
-    specs.append(_simulator_handle())
-    specs += [_engine(number, engines) for number in range(engines)]
-    specs.append(_bus_power())
-    if steers:
-        specs.append(_number(_STEERING_PEDAL))
-    specs += _of_brakes(aircraft)
-    if aircraft.authority.legs == "feed":
-        specs += [_lock(place, legs, end) for place in range(len(legs)) for end in ("up", "down")]
-    return {spec.name: spec for spec in specs}
+def _raw_of(state: AircraftState, cell: AircraftCell[Any]) -> Any:
+    """What stands in a state at the place of a cell; None where its field is too short."""
+    raw = getattr(state, cell.field)
+    if cell.place is None:
+        return raw
+    return raw[cell.place] if cell.place < len(raw) else None
+
+
+def cells_of(aircraft: AircraftBase) -> Mapping[str, tuple[AircraftCell[Any], ...]]:
+    """The cells of each field of ``AircraftState``, whether a file may give it or not."""
+    cells: dict[str, tuple[AircraftCell[Any], ...]] = {}
+    for entry in _DICTIONARY:
+        if entry.of is None:
+            cells[entry.field] = (cell_of(entry.field),)
+        else:
+            places = range(len(entry.of(aircraft)))
+            cells[entry.field] = tuple([cell_of(entry.field, place) for place in places])
+    return cells
+
+
+def values_of(
+    aircraft: AircraftBase, names: Container[str] | None = None
+) -> Mapping[str, AircraftValue]:
+    """Values that can be given for ``aircraft``, by name: all, or those of some ``names``."""
+    return {value.name: value for value in _values(aircraft, names)}
+
+
+def _values(aircraft: AircraftBase, only: Container[str] | None) -> Iterator[AircraftValue]:
+    for entry in _DICTIONARY:
+        if not entry.there(aircraft):
+            continue
+        names = [""] if entry.of is None else entry.of(aircraft)
+        for place, name in enumerate(names):
+            full = entry.name.format(name)
+            if only is not None and full not in only:
+                continue
+            yield AircraftValue(
+                full,
+                "word" if entry.words else "number",
+                entry.words,
+                entry.unit,
+                entry.low,
+                entry.high,
+                entry.label.format(name),
+                cell_of(entry.field, None if entry.of is None else place),
+                0 if entry.of is None else len(names),
+                entry.part,
+            )
 
 
 def put_values(
-    specs: Mapping[str, ValueSpec], state: AircraftState, values: Mapping[str, Value]
+    values: Mapping[str, AircraftValue], state: AircraftState, given: Mapping[str, Value]
 ) -> AircraftState:
-    """``state`` with ``values`` set; None makes one unknown. An unknown name is a KeyError."""
-    for name, value in values.items():
-        state = specs[name].put(state, value)
-    return state
-
-
-def _number(name: str) -> ValueSpec:
-    label, unit, low, high = NUMBERS[name]
-
-    def put(state: AircraftState, value: Value) -> AircraftState:
-        changed: Any = {name: value if value is None else float(value)}
-        return replace(state, **changed)
-
-    return ValueSpec(name, "number", (), unit, low, high, label, lambda s: getattr(s, name), put)
-
-
-def _of_brakes(aircraft: AircraftParameters) -> list[ValueSpec]:
-    """Pedals, wheels, and what a feed with the authority tells of the brakes."""
-    if aircraft.brakes is None:
-        return []
-    wheels = [wheel.name for wheel in aircraft.brakes.wheels]
-    told = aircraft.authority.brakes == "feed"
-    specs = []
-    for place, side in enumerate(SIDES):
-        label = f"{side} brake pedal of the simulator, 0 free to 1"
-        specs.append(_part("brake_pedal_fraction", 2, place, f"{side}_pedal", label, "", 1.0))
-    for place, side in enumerate(SIDES if told else ()):
-        label = f"pressure in the {side} brakes, told"
-        name = f"{side}_told_brake_psi"
-        specs.append(_part("brake_pressure_psi", 2, place, name, label, "psi", 10_000.0))
-    if aircraft.antiskid is None:
-        return specs
-    for place, wheel in enumerate(wheels):
-        label = f"turning of the {wheel} wheel"
-        name = f"{wheel}_wheel_rpm"
-        specs.append(_part("wheel_speed_rpm", len(wheels), place, name, label, "rpm", 5000.0))
-    if aircraft.authority.antiskid == "feed":
-        specs += [_antiskid_told(place, wheels) for place in range(len(wheels))]
-    return specs
-
-
-def _part(
-    field: str, count: int, place: int, name: str, label: str, unit: str, high: float
-) -> ValueSpec:
-    """A number that is one of several in a field of the state."""
-
-    def read(state: AircraftState) -> Value:
-        values: tuple[float | None, ...] = getattr(state, field)
-        return _at(values, place)
-
-    def put(state: AircraftState, value: Value) -> AircraftState:
-        before: tuple[float | None, ...] = getattr(state, field)
-        if value is None and not before:
-            return state
-        number = None if value is None else float(value)
-        changed: Any = {field: _with(before, place, count, number)}
-        return replace(state, **changed)
-
-    return ValueSpec(name, "number", (), unit, 0.0, high, label, read, put)
-
-
-def _antiskid_told(place: int, wheels: list[str]) -> ValueSpec:
-    def read(state: AircraftState) -> Value:
-        working = _at(state.antiskid_working, place)
-        return None if working is None else WORKING_WORDS[not working]
-
-    def put(state: AircraftState, value: Value) -> AircraftState:
-        before = state.antiskid_working
-        if value is None and not before:
-            return state
-        working = None if value is None else value == WORKING_WORDS[0]
-        return replace(state, antiskid_working=_with(before, place, len(wheels), working))
-
-    name, label = f"{wheels[place]}_antiskid_told", f"anti-skid of the {wheels[place]} wheel, told"
-    return ValueSpec(name, "word", WORKING_WORDS, "", 0.0, 0.0, label, read, put)
-
-
-def _throttle(place: int, count: int) -> ValueSpec:
-    def read(state: AircraftState) -> Value:
-        return _at(state.throttle_fraction, place)
-
-    def put(state: AircraftState, value: Value) -> AircraftState:
-        number = None if value is None else float(value)
-        levers = _with(state.throttle_fraction, place, count, number)
-        return replace(state, throttle_fraction=levers)
-
-    label = f"throttle {place + 1}, 0 idle to 1 full"
-    return ValueSpec(f"throttle_{place + 1}", "number", (), "", 0.0, 1.0, label, read, put)
-
-
-def _engine(place: int, count: int) -> ValueSpec:
-    def read(state: AircraftState) -> Value:
-        running = _at(state.engine_running, place)
-        return None if running is None else ENGINE_WORDS[not running]
-
-    def put(state: AircraftState, value: Value) -> AircraftState:
-        running = None if value is None else value == ENGINE_WORDS[0]
-        if running is None and not state.engine_running:
-            return state
-        return replace(state, engine_running=_with(state.engine_running, place, count, running))
-
-    label = f"engine {place + 1}, which drives its hydraulic supply"
-    return ValueSpec(f"engine_{place + 1}", "word", ENGINE_WORDS, "", 0.0, 0.0, label, read, put)
-
-
-def _bus_power() -> ValueSpec:
-    def read(state: AircraftState) -> Value:
-        return None if state.bus_powered is None else POWER_WORDS[not state.bus_powered]
-
-    def put(state: AircraftState, value: Value) -> AircraftState:
-        return replace(state, bus_powered=None if value is None else value == POWER_WORDS[0])
-
-    label = "power of the electrical bus; unknown counts as on"
-    return ValueSpec("bus_power", "word", POWER_WORDS, "", 0.0, 0.0, label, read, put)
-
-
-def _strut(place: int, legs: list[str]) -> ValueSpec:
-    def read(state: AircraftState) -> Value:
-        compressed = _at(state.strut_compressed, place)
-        return None if compressed is None else STRUT_WORDS[not compressed]
-
-    def put(state: AircraftState, value: Value) -> AircraftState:
-        compressed = None if value is None else value == STRUT_WORDS[0]
-        struts = _with(state.strut_compressed, place, len(legs), compressed)
-        return replace(state, strut_compressed=struts)
-
-    name, label = f"strut_{legs[place]}", f"squat switch of the {legs[place]} leg"
-    return ValueSpec(name, "word", STRUT_WORDS, "", 0.0, 0.0, label, read, put)
-
-
-def _lock(place: int, legs: list[str], end: str) -> ValueSpec:
-    attribute = f"{end}_locked"
-
-    def read(state: AircraftState) -> Value:
-        locks = _at(state.leg_locks, place) or LegLocks()
-        made: bool | None = getattr(locks, attribute)
-        return None if made is None else LOCK_WORDS[not made]
-
-    def put(state: AircraftState, value: Value) -> AircraftState:
-        locks = _at(state.leg_locks, place) or LegLocks()
-        made: Any = {attribute: None if value is None else value == LOCK_WORDS[0]}
-        changed = replace(locks, **made)
-        before = tuple(lock or LegLocks() for lock in state.leg_locks)
-        filled = _with(before, place, len(legs), changed)
-        return replace(state, leg_locks=tuple(lock or LegLocks() for lock in filled))
-
-    name, label = f"{legs[place]}_{end}_lock", f"{end}-lock switch of the {legs[place]} leg"
-    return ValueSpec(name, "word", LOCK_WORDS, "", 0.0, 0.0, label, read, put)
-
-
-def _simulator_handle() -> ValueSpec:
-    def put(state: AircraftState, value: Value) -> AircraftState:
-        position = None if value is None else GearPosition(str(value))
-        return replace(state, gear_handle=position)
-
-    def read(state: AircraftState) -> Value:
-        return None if state.gear_handle is None else state.gear_handle.value
-
-    label = "gear handle of the simulator"
-    return ValueSpec("simulator_handle", "word", ("up", "down"), "", 0.0, 0.0, label, read, put)
-
-
-def _at(values: tuple[T | None, ...], place: int) -> T | None:
-    return values[place] if place < len(values) else None
-
-
-def _with(
-    values: tuple[T | None, ...], place: int, count: int, value: T | None
-) -> tuple[T | None, ...]:
-    filled = [*values, *[None] * (count - len(values))]
-    filled[place] = value
-    return tuple(filled)
+    """``state`` with values set; None makes one unknown. An unknown name is a KeyError."""
+    if not given:
+        return state
+    changed = dict(zip(_FIELDS, _read_fields(state), strict=True))
+    for name, value in given.items():
+        values[name].put(changed, value)
+    return AircraftState(**changed)

@@ -2,9 +2,9 @@
 
 Other rooms use::
 
-    sim_panel.SimPanel       all boards of a panel file, with hands on its switches
-    registry                 boards by name: what the port ``simboard://NAME`` finds
-    contacts/                contacts, their bounce, and hands that move them; the bench uses it too
+    sim_panel.SimPanel       all boards of a panel file, and hands that move its switches
+    registry                 boards by name, for the port ``simboard://NAME``
+    contacts/                contacts, bounce, debouncing, and hands; the bench uses them too
     board/                   ``SimBoard``: power, pins and program, on time that is passed in
     cable/                   ``Cable``, ``LineFaults``: unplugged, damaged, lost and late bytes
     serving/                 ``panelbridge simboard``: a board on a pty (Linux, macOS)
@@ -12,8 +12,8 @@ Other rooms use::
 A board as a port in the same process::
 
     board = SimBoard("mega2560")
-    entry = registry.register("desk", board, clock, LineFaults(seed=1, values={"drop": 0.01}))
-    port = open_port(entry.url, 250_000)  # or serial.serial_for_url("simboard://desk")
+    entry = registry.register("gear", board, clock, LineFaults(seed=1, values={"drop": 0.01}))
+    port = open_port(entry.url, 250_000)  # or serial.serial_for_url("simboard://gear")
     board.set_contact(clock.now(), "D22", closed=True)
     entry.cable.unplug(clock.now(), for_s=2.0)
 

@@ -1,4 +1,4 @@
-"""pyserial's handler of ``simboard://NAME``: a simulated board as a port, on every system.
+"""pyserial's handler for ``simboard://NAME``: a simulated board as a port, on every system.
 
 Reading, writing, time-outs and unplugging behave as on a real port; the speed of the line is not
 modelled. Time is the registered board's clock: the board advances when its port is used.
@@ -63,7 +63,7 @@ class Serial(SerialBase):
             entry.cable.reset(entry.clock.now())
 
     def close(self) -> None:
-        """Release the port; what is still under way to the host is lost."""
+        """Release the port; bytes still under way to the host are lost."""
         self.is_open, entry, self._entry = False, self._entry, None
         if entry is not None:
             entry.cable.drop_arrived()
@@ -102,7 +102,7 @@ class Serial(SerialBase):
         return len(data)
 
     def cancel_read(self) -> None:
-        """End a read that blocks another thread."""
+        """Unblock a read in another thread."""
         self._cancelled = True
 
     def reset_input_buffer(self) -> None:
@@ -120,7 +120,7 @@ class Serial(SerialBase):
         return entry
 
     def _ignored(self) -> None:
-        """Speed, format and modem lines do not matter; a write never waits."""
+        """Does nothing: speed, format and modem lines have no effect; a write never waits."""
 
     flush = cancel_write = reset_output_buffer = _ignored
     _reconfigure_port = _ignored

@@ -1,4 +1,4 @@
-"""Simulated boards by name: what ``simboard://NAME`` finds."""
+"""Simulated boards by name, for the port ``simboard://NAME``."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ class RegisteredBoard:
     Attributes:
         name: after ``simboard://``.
         cable: the board on its cable.
-        clock: the time it lives in.
+        clock: the time that it runs on.
         reset_on_open: opening the port resets the board, as on many real ones.
         in_use: the port is open.
     """
@@ -59,7 +59,7 @@ def register(
     Args:
         name: letters, digits, ``_`` and ``-``; case does not matter.
         board: the board.
-        clock: the time it lives in; a blocking read advances a virtual clock.
+        clock: the time that it runs on; a blocking read advances a virtual clock.
         faults: of its line.
         reset_on_open: opening the port resets the board.
 
@@ -81,7 +81,7 @@ def unregister(name: str) -> None:
 
 
 def find(name: str) -> RegisteredBoard | None:
-    """The board of this name."""
+    """The board with this name; None = there is none."""
     with _lock:
         return _boards.get(name.lower())
 

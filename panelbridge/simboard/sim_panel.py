@@ -1,4 +1,4 @@
-"""A whole panel in software: the boards of a panel file, with hands on its switches."""
+"""A whole panel in software: the boards of a panel file, and hands that move its switches."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from typing import Self
 from panelbridge.clock import Clock
 from panelbridge.config.panel_file import ContactSwitch, LeverSwitch, PanelFile
 from panelbridge.errors import UsageError
-from panelbridge.logic.switch_words import rest_of, words_of
+from panelbridge.logic.switches import rest_of, words_of
 from panelbridge.simboard import registry
 from panelbridge.simboard.board.outputs import Tone
 from panelbridge.simboard.board.sim_board import SimBoard
@@ -26,7 +26,7 @@ from panelbridge.simboard.contacts.wired_hands import (
 
 
 class SimPanel:
-    """The boards of a panel file and everything that is wired to them. Safe to use from threads.
+    """The boards of a panel file and everything wired to them. Safe to use from several threads.
 
     It starts with the handle down, every button released, every toggle off, brakes released, the
     tiller in the middle and the dimmer at 1. A lever with one contact is moved to 0 or 1.
@@ -80,7 +80,7 @@ class SimPanel:
         return {name: hand.positions for name, hand in self._hands.items()}
 
     def positions(self, now_s: float) -> Mapping[str, str | float]:
-        """Where every switch stands: a position's name, or a lever's fraction."""
+        """The position of every switch: a name, or a lever's fraction."""
         return {name: hand.position(now_s) for name, hand in self._hands.items()}
 
     def move(self, now_s: float, switch: str, position: str | float) -> None:
@@ -92,21 +92,21 @@ class SimPanel:
         self._known(switch).break_down(now_s, fault)
 
     def faults(self) -> Mapping[str, SwitchFault]:
-        """What is broken at each switch."""
+        """The fault of each switch."""
         return {name: hand.fault for name, hand in self._hands.items()}
 
     @property
     def next_due_s(self) -> float:
-        """When something next happens by itself on a board or at a switch."""
+        """Time of the next action without input on a board or at a switch, s."""
         return min(board.next_due_s for board in self.boards.values())
 
     def advance(self, now_s: float) -> None:
-        """Do all that is due on all boards. A board behind a port also advances by itself."""
+        """Do everything due on all boards. A board behind a port also advances by itself."""
         for board in self.boards.values():
             board.advance(now_s)
 
     def lamps(self) -> Mapping[str, int]:
-        """How bright each lamp of the panel file really is, 0-255."""
+        """Brightness of each lamp of the panel file as its board drives it, 0-255."""
         views = {name: board.outputs for name, board in self.boards.items()}
         return {
             name: views[lamp.board].lamps.get(self._at(lamp.board, lamp.pin), 0)
@@ -122,7 +122,7 @@ class SimPanel:
         }
 
     def horn(self) -> Tone | None:
-        """What the horn's board plays; None without a horn, or while its pin is not driven."""
+        """The horn's tone; None without a horn, or while its pin is not driven."""
         horn = self.panel.horn
         return self.boards[horn.board].outputs.tones.get(horn.pin) if horn else None
 

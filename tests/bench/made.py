@@ -1,19 +1,25 @@
-"""Traces made by hand: a logic stepped by a script, and what it left, as the bench keeps it."""
+"""Samples and traces made by hand: a logic stepped by a script, kept as the bench keeps it."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from functools import cache
+from itertools import zip_longest
 from math import inf
 from pathlib import Path
 from typing import Any
 
 from panelbridge.bench.language.plan import Failure, ScenarioPlan, Spot
+from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.verdict.trace import Mark, Sample, ScenarioResult, Trace
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.load import load_aircraft, load_panel
 from panelbridge.config.panel_file import PanelFile
+from panelbridge.logic.aircraft_values import cells_of
+from panelbridge.logic.gear.facts import GearFacts, LegFacts
+from panelbridge.logic.kit.world import Facts
+from panelbridge.logic.lamps.facts import ShownFacts
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import (
     AircraftState,
@@ -21,6 +27,7 @@ from panelbridge.signals import (
     HandleContacts,
     StepResult,
     SwitchState,
+    Value,
 )
 from tests.bench.plain import plain_config
 
@@ -51,7 +58,48 @@ CRUISE = AircraftState(
     gear_handle=GearPosition.UP,
     hydraulic_pressure_psi=3000.0,
 )
-GEAR_UP = SwitchState(HandleContacts.UP, False, False, False, False, 1.0)
+GEAR_UP = SwitchState(
+    gear_handle=HandleContacts.UP,
+    horn_silence=False,
+    lamp_test=False,
+    warning_test=False,
+    steering_button=False,
+    dimmer=1.0,
+)
+
+
+def having(sample: Sample, *facts: Facts, time_s: float | None = None, **shown: Any) -> Sample:
+    """The sample with other facts, and with other fields of what the panel shows."""
+    over: dict[type[Facts], Facts] = {type(one): one for one in facts}
+    if shown:
+        over[ShownFacts] = replace(sample.shown, **shown)
+    return Sample(sample.time_s if time_s is None else time_s, sample.having(over))
+
+
+def having_legs(sample: Sample, legs: Iterable[LegFacts], **more: Any) -> Sample:
+    """The sample with other legs; ``more`` as of ``having``."""
+    return having(sample, replace(sample[GearFacts], legs=tuple(legs)), **more)
+
+
+def cells_in(aircraft: AircraftFile, state: AircraftState) -> dict[Any, Any]:
+    """The values of a state as cells of a world."""
+    found: dict[Any, Any] = {}
+    for field, cells in cells_of(aircraft).items():
+        raw = getattr(state, field)
+        if cells and cells[0].place is None:
+            found[cells[0]] = raw
+        else:
+            found.update(zip_longest(cells, raw))
+    return found
+
+
+def recorded(result: ScenarioResult) -> list[tuple[float, dict[str, Value]]]:
+    """What every signal was in every sample."""
+    signals = signals_of(result.plan.aircraft, result.plan.panel).values()
+    return [
+        (sample.time_s, {one.name: one.read(sample) for one in signals})
+        for sample in result.trace.samples
+    ]
 
 
 class Maker:
@@ -86,17 +134,8 @@ class Maker:
 
     def _step(self, now_s: float) -> StepResult:
         result = self.logic.step(now_s, self.switches, self.aircraft)
-        gear = result.commands.gear
         shown = {n: 0 if n in self.dead else v for n, v in result.outputs.lamps.items()}
-        sample = Sample(
-            now_s,
-            self.switches,
-            self.aircraft,
-            result.outputs,
-            shown,
-            self.logic.view(),
-            "none" if gear is None else gear.value,
-        )
+        sample = having(Sample(now_s, self.logic.world()), lamps=shown)
         self.trace.samples.append(sample)
         self.trace.events.extend(result.events)
         self.trace.end_s = self.now_s = now_s
@@ -112,7 +151,7 @@ class Maker:
 
     def switch(self, **changes: Any) -> Maker:
         """Move switches now."""
-        self.switches = replace(self.switches, **changes)
+        self.switches = self.switches.having(**changes)
         self._step(self.now_s)
         return self
 
@@ -180,7 +219,7 @@ def approach(*, failing: bool = False, panel: PanelFile | None = None) -> Scenar
     maker.ramp(5.0, altitude_ft=0.0, airspeed_kias=125.0)
     maker.fly(strut_compressed=(False, True, True)).wait(0.7)
     maker.fly(strut_compressed=(True, True, True)).wait(1.0)
-    maker.switch(dimmer_fraction=0.3).wait(1.5)
+    maker.switch(dimmer=0.3).wait(1.5)
     maker.switch(lamp_test=True).wait(1.0).switch(lamp_test=False).wait(1.0)
     maker.switch(steering_button=True).wait(1.0)
     return maker.result

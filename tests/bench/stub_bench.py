@@ -1,6 +1,6 @@
 """A scenario language of one line a case, for tests of what stands around the bench.
 
-A line ``case: NAME passes``, ``fails`` or ``interrupts`` is a case, ``mistake: TEXT`` a mistake.
+A line ``case: NAME passes``, ``fails`` or ``interrupts`` is a case, ``error: TEXT`` an error.
 """
 
 from __future__ import annotations
@@ -20,20 +20,20 @@ def load(path: Path) -> list[ScenarioPlan]:
     """The cases of a file."""
     read_yaml_exists(path)
     plans: list[ScenarioPlan] = []
-    mistakes: list[ConfigProblem] = []
+    errors: list[ConfigProblem] = []
     for number, line in enumerate(path.read_text("utf-8").splitlines(), 1):
         key, _, value = line.partition(": ")
         spot = Spot(str(path), number, 1)
-        if key == "mistake":
-            mistakes.append(ConfigProblem(str(path), number, 1, value, "Mend it"))
+        if key == "error":
+            errors.append(ConfigProblem(str(path), number, 1, value, "Mend it"))
         elif key == "case":
             name, _, fate = value.partition(" ")
             step = Step(After(0.0), (), (), fate, spot)
             plans.append(
                 ScenarioPlan(path.stem, name, "", path, twin_jet(), None, CRUISE, {}, (step,))
             )
-    if mistakes:
-        raise ConfigError(mistakes)
+    if errors:
+        raise ConfigError(errors)
     return plans
 
 

@@ -49,14 +49,14 @@ def test_a_file_named_twice_runs_once_and_the_order_given_is_kept(tmp_path: Path
     assert find_scenarios([b, tmp_path, a, tmp_path / "deep" / ".." / "a.yaml"]) == [b, a]
 
 
-def test_nothing_to_run_is_a_mistake(tmp_path: Path) -> None:
+def test_nothing_to_run_is_an_error(tmp_path: Path) -> None:
     with pytest.raises(UsageError, match="holds no scenario"):
         find_scenarios([tmp_path])
     with pytest.raises(UsageError, match="no such file or folder"):
         find_scenarios([tmp_path / "gone.yaml"])
 
 
-# -- what is told -----------------------------------------------------------------------------
+# -- what is reported -----------------------------------------------------------------------------
 
 
 def test_a_line_a_case_in_the_order_of_files(
@@ -76,7 +76,7 @@ def test_a_line_a_case_in_the_order_of_files(
     assert (len(lines), err) == (4, "")
 
 
-def test_a_failure_is_told_with_its_place_and_reasons(
+def test_a_failure_is_reported_with_its_place_and_reasons(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = write(tmp_path, "a.yaml", "case: one fails", "case: two passes")
@@ -89,12 +89,12 @@ def test_a_failure_is_told_with_its_place_and_reasons(
     assert "1 passed, 1 FAILED" in out
 
 
-def test_one_mistake_anywhere_and_nothing_runs(
+def test_one_error_anywhere_and_nothing_runs(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     write(tmp_path, "a.yaml", "case: one fails")
-    write(tmp_path, "b.yaml", "mistake: there is no lamp 'x'", "mistake: and no leg 'y'")
-    write(tmp_path, "c.yaml", "mistake: no time")
+    write(tmp_path, "b.yaml", "error: there is no lamp 'x'", "error: and no leg 'y'")
+    write(tmp_path, "c.yaml", "error: no time")
     report = tmp_path / "report.xml"
     assert bench([tmp_path, tmp_path / "c.yaml"], junit=report) == 2
     out, err = capsys.readouterr()
@@ -111,14 +111,14 @@ def test_one_mistake_anywhere_and_nothing_runs(
     assert not report.exists()
 
 
-def test_the_same_mistake_behind_several_scenarios_is_told_once(
+def test_the_same_error_behind_several_scenarios_is_reported_once(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     write(tmp_path, "a.yaml")
     write(tmp_path, "b.yaml")
 
     def load(path: Path) -> Sequence[Any]:
-        return stub_bench.load(write(tmp_path, "shared", "mistake: of the aircraft"))
+        return stub_bench.load(write(tmp_path, "shared", "error: of the aircraft"))
 
     assert bench_command([tmp_path], load=load, run=stub_bench.run) == 2
     assert "1 error: nothing was run" in capsys.readouterr().err
@@ -199,7 +199,7 @@ def test_a_wrong_option_ends_before_anything_runs(
     assert capsys.readouterr() == ("", "")
 
 
-def test_a_folder_can_not_be_a_report(tmp_path: Path) -> None:
+def test_a_folder_cannot_be_a_report(tmp_path: Path) -> None:
     write(tmp_path, "a.yaml", "case: one interrupts")
     with pytest.raises(UsageError, match="this is a folder"):
         bench([tmp_path], junit=tmp_path)

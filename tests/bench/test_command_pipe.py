@@ -82,8 +82,8 @@ def test_what_passed_has_passed(tmp_path: Path) -> None:
     assert _unread(tmp_path) == (0, "")
 
 
-def test_a_mistake_stays_one_when_its_words_are_not_read(tmp_path: Path) -> None:
-    write(tmp_path, "a.yaml", "mistake: no lamp 'x'")
+def test_an_error_stays_one_when_its_words_are_not_read(tmp_path: Path) -> None:
+    write(tmp_path, "a.yaml", "error: no lamp 'x'")
     assert _unread(tmp_path, errors_too=True) == (2, "")
 
 
@@ -98,7 +98,7 @@ def test_another_trouble_with_the_output_is_not_hidden() -> None:
 
 
 class _Gone(io.StringIO):
-    """As Windows tells of a closed pipe; a stream of no file."""
+    """As Windows reports of a closed pipe; a stream of no file."""
 
     def write(self, text: str) -> int:
         raise OSError(22, "Invalid argument")
@@ -110,7 +110,7 @@ def test_a_stream_without_a_file_falls_silent_too() -> None:
     say("more", gone)
 
 
-def test_what_a_console_can_not_show_becomes_a_question_mark_unless_it_has_a_way() -> None:
+def test_what_a_console_cannot_show_becomes_a_question_mark_unless_it_has_a_way() -> None:
     shown = {}
     for errors in ("strict", "backslashreplace"):
         raw = io.BytesIO()

@@ -61,7 +61,7 @@ def test_one_that_reports_first_is_not_looked_at_while_it_is_held() -> None:
     assert switch.read() is False
 
 
-def test_a_board_that_begins_anew_keeps_its_way() -> None:
+def test_a_board_that_begins_again_keeps_its_way() -> None:
     wired = ContactSwitch(form="contact", board="b", pin="D2", debounce_mode="report_first")
     switch = SwitchOnBench("horn_silence", wired, "released", random.Random(1))
     switch.power_up()

@@ -28,7 +28,7 @@ from panelbridge.bench.language.plan import (
 )
 from panelbridge.bench.language.targets import Targets
 from panelbridge.errors import ConfigError
-from panelbridge.logic.conditions import AllOf, AnyOf, Compare, Comparison, Not
+from panelbridge.logic.kit.conditions import AllOf, AnyOf, Compare, Comparison, Not
 from panelbridge.signals import AircraftState, GearPosition, LegLocks
 from tests.bench.plain import plain_config
 
@@ -62,9 +62,7 @@ def test_what_the_file_says_of_itself(tmp_path: Path) -> None:
     assert plan.panel is None
     assert plan.runs_for_s == 30.0
     assert plan.start_switches == {}
-    assert plan.start == AircraftState(
-        throttle_fraction=(None, None), strut_compressed=(None, None, None)
-    )
+    assert plan.start == AircraftState()
     (step,) = plan.steps
     assert step.note == "nothing"
     assert step.when == After(0.0)
@@ -429,7 +427,7 @@ def test_files_that_include_more_and_more_come_to_an_end(tmp_path: Path) -> None
     assert len(caught.value.problems) == 1
 
 
-def test_files_can_not_include_each_other_without_end_in_depth(tmp_path: Path) -> None:
+def test_files_cannot_include_each_other_without_end_in_depth(tmp_path: Path) -> None:
     for number in range(30):
         text = INNER + steps(f"include: inner{number + 1}.yaml")
         (tmp_path / f"inner{number}.yaml").write_text(text, "utf-8")
@@ -478,7 +476,7 @@ def test_a_handle_with_one_contact_is_never_between_and_contradicts_nothing(
             steps("move: { gear_handle: between }", "fault: { gear_handle: contradictory }"),
             target,
         )
-    assert [mistake.hint for mistake in caught.value.problems] == [
+    assert [error.hint for error in caught.value.problems] == [
         "It can be up or down",
         "It can be stuck, dead or bouncing",
     ]

@@ -1,6 +1,6 @@
-"""Every mistake that can be made in a scenario file, with the exact message for each.
+"""Every error that can be made in a scenario file, with the exact message for each.
 
-``bad/NAME.yaml`` is a file with mistakes, ``bad/NAME.expected`` all that is said about it. To see
+``bad/NAME.yaml`` is a file with errors, ``bad/NAME.expected`` all that is said about it. To see
 what is said now, e.g. after a new file was added::
 
     cd tests/bench/bad && panelbridge check NAME.yaml

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +21,7 @@ from panelbridge.errors import ConfigError
 
 FOLDER = shipped_folder() / "scenarios"
 SHIPPED = sorted(FOLDER.rglob("*.yaml"))
-SOURCES = {path: read_yaml(path) for path in SHIPPED}
+source_of = cache(read_yaml)
 TARGETS = Targets()
 WORDS = (
     *("unknown", "<lever>", "<case>", "end", "all", "up", "pressed", "lit", "dark", "stuck"),
@@ -45,7 +46,7 @@ JUNK: st.SearchStrategy[Any] = (
 def damaged(draw: st.DrawFn) -> tuple[Path, str]:
     """A shipped scenario with some values, keys or whole parts being something else."""
     path = draw(st.sampled_from(SHIPPED))
-    source = SOURCES[path]
+    source = source_of(path)
     value = json.loads(json.dumps(source.value))
     for _ in range(draw(st.integers(1, 4))):
         place = draw(st.sampled_from([*source.positions]))
@@ -94,11 +95,11 @@ def test_law_a_damaged_scenario_runs_or_is_refused_in_words(
     try:
         plans = load_scenarios(copied, TARGETS)
     except ConfigError as error:
-        for mistake in error.problems:
-            assert mistake.line >= 1
-            assert mistake.column >= 1
-            assert mistake.what
-            assert "\n" not in mistake.what
+        for problem in error.problems:
+            assert problem.line >= 1
+            assert problem.column >= 1
+            assert problem.what
+            assert "\n" not in problem.what
     else:
         assert plans
         for plan in plans:

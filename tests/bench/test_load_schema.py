@@ -80,7 +80,7 @@ def test_shipped_scenarios_name_their_schema_in_the_first_line(path: Path) -> No
         *("target_two", "throughout_word", "times_range", "value_lists", "case_names"),
     ],
 )
-def test_mistakes_of_the_layout_do_not_meet_the_schema(name: str) -> None:
+def test_errors_of_the_layout_do_not_meet_the_schema(name: str) -> None:
     assert not is_valid(read_yaml(BAD / f"{name}.yaml").value)
 
 
@@ -107,7 +107,7 @@ def test_the_command_prints_it(capsys: pytest.CaptureFixture[str]) -> None:
     assert capsys.readouterr().out == scenario_schema_text()
 
 
-def test_a_misspelt_kind_is_told_of_scenarios(
+def test_a_misspelt_kind_is_reported_of_scenarios(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert run_app(["schema", "scenari"]) == 2
@@ -131,7 +131,7 @@ def test_check_says_what_a_scenario_is(capsys: pytest.CaptureFixture[str]) -> No
     assert lines[1].endswith("8 steps; panel 'Demonstration panel'")
 
 
-def test_check_tells_every_mistake(capsys: pytest.CaptureFixture[str]) -> None:
+def test_check_reports_every_error(capsys: pytest.CaptureFixture[str]) -> None:
     path = BAD / "signal_unknown.yaml"
     assert run_app(["check", str(path)]) == 2
     assert capsys.readouterr().err.endswith("3 errors\n")

@@ -2,15 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.verdict.trace import Sample
 from panelbridge.config.load import load_aircraft, load_panel
+from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.aircraft_values import put_values, values_of
+from panelbridge.logic.gear.facts import GEAR_HANDLE, GearFacts, LegFacts
+from panelbridge.logic.gear_warning.facts import WarningFacts
+from panelbridge.logic.gear_warning.system import HORN_SILENCE
+from panelbridge.logic.hydraulics.facts import FedPressureFacts
+from panelbridge.logic.kit.curves import Line
+from panelbridge.logic.kit.handles import Handle
+from panelbridge.logic.kit.world import Facts, World
+from panelbridge.logic.lamps.facts import DIMMER, LAMP_TEST, WARNING_TEST, ShownFacts
+from panelbridge.logic.steering.facts import SteeringFacts
+from panelbridge.logic.steering.system import STEERING_BUTTON
 from panelbridge.signals import (
     AircraftState,
     GearPosition,
@@ -18,12 +31,10 @@ from panelbridge.signals import (
     HornPattern,
     LegLocks,
     LegState,
-    LegView,
-    LogicView,
     Outputs,
-    SwitchState,
     Value,
 )
+from tests.bench.made import cells_in, having_legs
 from tests.bench.plain import plain_config
 
 AIRCRAFT = load_aircraft(plain_config("aircraft/twin_jet.yaml"))
@@ -31,46 +42,50 @@ SIGNALS = signals_of(AIRCRAFT)
 UP = LegLocks(up_locked=True, down_locked=False)
 DOWN = LegLocks(up_locked=False, down_locked=True)
 LEGS = (
-    LegView("nose", LegState.UP_LOCKED, 0.0, False, UP),
-    LegView("left", LegState.EXTENDING, 0.4, False, LegLocks(False, False)),
-    LegView("right", LegState.UNKNOWN, None, None, LegLocks()),
+    LegFacts(LegState.UP_LOCKED, Line(), UP),
+    LegFacts(LegState.EXTENDING, Line(since_s=0.0, start=0.2, rate=0.2), LegLocks(False, False)),
+    LegFacts(),
 )
-SAMPLE = Sample(
-    time_s=1.0,
-    switches=SwitchState(
-        gear_handle=HandleContacts.BETWEEN,
-        horn_silence=True,
-        lamp_test=False,
-        warning_test=None,
-        steering_button=True,
-        dimmer_fraction=0.25,
-    ),
-    aircraft=AircraftState(
-        airspeed_kias=120.0,
-        altitude_ft=1500.0,
-        ground_speed_kt=118.0,
-        throttle_fraction=(0.1, None),
-        flap_deg=20.0,
-        strut_compressed=(True, False, None),
-        gear_handle=GearPosition.UP,
-        hydraulic_pressure_psi=2900.0,
-    ),
-    outputs=Outputs(
-        lamps={"nose_green": 255, "steering_green": 255},
-        horn=HornPattern.INTERMITTENT,
-        gauges={"hydraulic_pressure": 2880.0},
-    ),
-    shown_lamps={"nose_green": 0, "left_red": 90, "steering_green": 12},
-    view=LogicView(
-        legs=LEGS,
-        on_ground=False,
-        gear_disagrees=True,
-        horn_silenced=True,
-        steering_engaged=True,
-        faults=("a fault",),
-    ),
-    gear_command="none",
+SWITCHES: Mapping[Handle[Any], Any] = {
+    GEAR_HANDLE: HandleContacts.BETWEEN,
+    HORN_SILENCE: True,
+    LAMP_TEST: False,
+    WARNING_TEST: None,
+    STEERING_BUTTON: True,
+    DIMMER: 0.25,
+}
+STATE = AircraftState(
+    airspeed_kias=120.0,
+    altitude_ft=1500.0,
+    ground_speed_kt=118.0,
+    throttle_fraction=(0.1, None),
+    flap_deg=20.0,
+    strut_compressed=(True, False, None),
+    gear_handle=GearPosition.UP,
+    hydraulic_pressure_psi=2900.0,
 )
+FACTS: tuple[Facts, ...] = (
+    GearFacts(legs=LEGS, agrees=False),
+    AirGroundFacts(ground_for_commands=False),
+    WarningFacts(silenced=True),
+    SteeringFacts(is_engaged=True),
+    FedPressureFacts(gauge_psi=2880.0),
+    ShownFacts(
+        Outputs(lamps={"nose_green": 255, "steering_green": 255}, horn=HornPattern.INTERMITTENT),
+        failures=("a fault",),
+        lamps={"nose_green": 0, "left_red": 90, "steering_green": 12},
+    ),
+)
+
+
+def sample_of(
+    state: AircraftState, switches: Mapping[Handle[Any], Any], facts: Iterable[Facts]
+) -> Sample:
+    cells: dict[Any, Any] = {**switches, **{type(one): one for one in facts}}
+    return Sample(1.0, World(cells | cells_in(AIRCRAFT, state), 1.0))
+
+
+SAMPLE = sample_of(STATE, SWITCHES, FACTS)
 
 
 @pytest.mark.parametrize(
@@ -132,7 +147,7 @@ def test_reads(name: str, value: Value) -> None:
         assert spec.form == "number"
         assert spec.low <= value <= spec.high
     else:
-        assert not spec.always_known
+        assert not spec.never_unknown
 
 
 @pytest.mark.parametrize(
@@ -146,16 +161,15 @@ def test_reads(name: str, value: Value) -> None:
     ],
 )
 def test_the_gear_is_locked_when_every_leg_is(locks: tuple[LegLocks, ...], gear: str) -> None:
-    legs = tuple(
+    legs = [
         replace(leg, locks=lock, state=LegState.RETRACTING)
         for leg, lock in zip(LEGS, locks, strict=True)
-    )
-    sample = replace(SAMPLE, view=replace(SAMPLE.view, legs=legs))
-    assert SIGNALS["gear"].read(sample) == gear
+    ]
+    assert SIGNALS["gear"].read(having_legs(SAMPLE, legs)) == gear
 
 
 def test_an_unknown_handle_and_an_aircraft_of_which_nothing_is_known() -> None:
-    sample = replace(SAMPLE, switches=SwitchState(), aircraft=AircraftState(), outputs=Outputs())
+    sample = sample_of(AircraftState(), {GEAR_HANDLE: HandleContacts.UNKNOWN}, ())
     known = {n for n, s in SIGNALS.items() if s.group in ("aircraft", "switch") and s.read(sample)}
     assert known == set()
     assert SIGNALS["horn_sounding"].read(sample) is False

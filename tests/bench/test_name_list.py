@@ -48,7 +48,7 @@ def test_the_command_prints_the_tables() -> None:
 
 
 @pytest.mark.parametrize("path", ["feeds/demo_flight.yaml"])
-def test_a_file_of_another_kind_is_a_mistake_in_words(path: str) -> None:
+def test_a_file_of_another_kind_is_an_error_in_words(path: str) -> None:
     from panelbridge.errors import UsageError
 
     result = CliRunner().invoke(app, ["names", str(shipped_config(path))])

@@ -33,7 +33,7 @@ from panelbridge.link.ports import PortOpener
 from panelbridge.link.session import SetupPlan
 from panelbridge.link.wire import Command, Report
 from panelbridge.link.wire.frames import encode_frame
-from panelbridge.logic.conditions import Compare, Comparison
+from panelbridge.logic.kit.conditions import Compare, Comparison
 from panelbridge.simboard.sim_panel import SimPanel
 from tests.bench.on_boards import DEMO, HERE, run_on_boards, write_scenario
 from tests.bench.plain import plain_config
@@ -66,12 +66,12 @@ def test_a_wrong_expectation_fails_with_place_time_and_what_was(tmp_path: Path) 
         "  - after_s: 0\n    never: { airspeed_kias: { above: 10 } }\n    for_s: 1\n"
     )
     (result,) = run_on_boards(write_scenario(tmp_path, steps))
-    told = {failure.spot.line: failure.actual for failure in result.failures}
-    assert told.keys() == {12, 14, 17, 20}
-    assert told[12] == "nose_green is dark"
-    assert told[14] == "nose_red is lit"
-    assert "then no leg_unlocked (nose)" in told[17]
-    assert told[20].startswith("airspeed_kias is ")
+    reported = {failure.spot.line: failure.actual for failure in result.failures}
+    assert reported.keys() == {12, 14, 17, 20}
+    assert reported[12] == "nose_green is dark"
+    assert reported[14] == "nose_red is lit"
+    assert "then no leg_unlocked (nose)" in reported[17]
+    assert reported[20].startswith("airspeed_kias is ")
     first = result.failures[0]
     assert 4.0 < first.time_s < 4.0 + 2 * GRACE_S
     assert any("unlocked" in line for line in first.events)
@@ -137,7 +137,9 @@ def test_the_feed_can_be_lost_and_found(tmp_path: Path) -> None:
     assert names.count("feed_lost") == names.count("feed_found") == 1
 
 
-def test_no_board_is_told_with_its_port(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_missing_board_is_reported_with_its_port(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr(panel_on_boards, "is_in_process", lambda url: False)
     path = write_scenario(tmp_path, "  - at_s: 1\n    expect: { greens: lit }\n")
     with pytest.raises(UsageError, match=r"no board within 20 s\n.*board gear_panel on simboard"):
@@ -303,13 +305,13 @@ def test_the_panel_must_be_for_the_same_aircraft(tmp_path: Path) -> None:
         run_on_boards(path, panel=DEMO)
 
 
-def test_what_the_panel_lacks_is_told_before_it_starts(tmp_path: Path) -> None:
+def test_what_the_panel_lacks_is_reported_before_it_starts(tmp_path: Path) -> None:
     aircraft = f"aircraft: {plain_config('aircraft/twin_jet.yaml').as_posix()}"
     steps = "  - press: warning_test\n    expect: { handle_red: lit }\n    within_s: 1\n"
     path = write_scenario(tmp_path, steps, head=aircraft)
     with pytest.raises(ConfigError) as caught:
         run_on_boards(path, panel=plain_config("panels/first_lamp.yaml"))
-    words = [mistake.what for mistake in caught.value.problems]
+    words = [error.what for error in caught.value.problems]
     assert words == ["the panel has no switch 'warning_test'", "the panel has no 'handle_red'"]
 
 

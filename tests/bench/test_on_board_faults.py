@@ -101,7 +101,7 @@ def test_a_board_of_a_panel_that_is_given_only_now(tmp_path: Path) -> None:
         ("{ gear_handle: bouncing }", "the fault bouncing of 'gear_handle' is for the bench"),
     ],
 )
-def test_what_no_board_offers_is_told_before_anything_runs(
+def test_what_no_board_offers_is_reported_before_anything_runs(
     tmp_path: Path, fault: str, words: str
 ) -> None:
     path = write_scenario(
@@ -109,10 +109,10 @@ def test_what_no_board_offers_is_told_before_anything_runs(
     )
     with pytest.raises(ConfigError) as caught:
         _run(path)
-    (mistake,) = caught.value.problems
-    assert mistake.what.startswith(words)
-    assert mistake.line == 7
-    assert "switches can be stuck, dead or contradictory" in mistake.hint
+    (error,) = caught.value.problems
+    assert error.what.startswith(words)
+    assert error.line == 7
+    assert "switches can be stuck, dead or contradictory" in error.hint
 
 
 @pytest.mark.parametrize(
@@ -129,9 +129,9 @@ def test_a_real_board_is_not_broken(tmp_path: Path, fault: str, thing: str) -> N
     )
     with pytest.raises(ConfigError) as caught:
         _run(path, ["COM5"])
-    (mistake,) = caught.value.problems
-    assert mistake.what == f"the fault {thing} needs a simulated board"
-    assert mistake.hint == "'gear_panel' is a real one. Run it without --port"
+    (error,) = caught.value.problems
+    assert error.what == f"the fault {thing} needs a simulated board"
+    assert error.hint == "'gear_panel' is a real one. Run it without --port"
 
 
 def test_values_can_be_lost_on_a_real_board_too(tmp_path: Path) -> None:
@@ -142,7 +142,7 @@ def test_values_can_be_lost_on_a_real_board_too(tmp_path: Path) -> None:
     assert len(load(path)) == 1
 
 
-def test_what_the_panel_has_not_can_not_be_broken_there(tmp_path: Path) -> None:
+def test_what_the_panel_has_not_cannot_be_broken_there(tmp_path: Path) -> None:
     head = f"aircraft: {plain_config('aircraft/twin_jet.yaml').as_posix()}"
     path = write_scenario(
         tmp_path,
@@ -151,7 +151,7 @@ def test_what_the_panel_has_not_can_not_be_broken_there(tmp_path: Path) -> None:
     )
     with pytest.raises(ConfigError) as caught:
         _run(path, ["simboard://x"], plain_config("panels/first_lamp.yaml"))
-    assert [mistake.what for mistake in caught.value.problems] == [
+    assert [error.what for error in caught.value.problems] == [
         "the fault contradictory of 'gear_handle' is for the bench alone",
         "the fault dead of 'warning_test' is for the bench alone",
     ]
@@ -160,7 +160,7 @@ def test_what_the_panel_has_not_can_not_be_broken_there(tmp_path: Path) -> None:
 # -- reasons ------------------------------------------------------------------------------------
 
 
-def test_a_failure_tells_the_reasons_of_the_running_logic(tmp_path: Path) -> None:
+def test_a_failure_reports_the_reasons_of_the_running_logic(tmp_path: Path) -> None:
     steps = (
         "  - at_s: 1\n    set: { throttles: 0 }\n"
         "  - after_s: 1\n    expect: { horn: continuous, nose_green_brightness: 9 }\n"
@@ -174,8 +174,8 @@ def test_a_failure_tells_the_reasons_of_the_running_logic(tmp_path: Path) -> Non
         (reason.condition, reason.holds) for reason in first.reasons["nose_green"]
     }
     assert second.reasons.keys() == {"nose_red", "steering_green"}
-    told = {(reason.condition, reason.holds) for reason in second.reasons["nose_red"]}
-    assert ("nose leg locked down", False) in told
+    reasons = {(reason.condition, reason.holds) for reason in second.reasons["nose_red"]}
+    assert ("nose leg locked down", False) in reasons
     assert "because" in result_text(result)
 
 
@@ -194,7 +194,7 @@ def test_a_dead_lamp_and_a_lost_board_are_among_the_reasons(tmp_path: Path) -> N
     assert reason.detail
 
 
-def test_a_wait_in_vain_tells_reasons_and_leaves_the_rest_undecided(tmp_path: Path) -> None:
+def test_a_wait_in_vain_reports_reasons_and_leaves_the_rest_undecided(tmp_path: Path) -> None:
     steps = (
         "  - at_s: 1\n    expect: { greens: lit }\n    throughout_s: end\n"
         "  - wait_for: { nose_red: lit }\n    limit_s: 1\n    expect: { horn: silent }\n"
@@ -229,7 +229,7 @@ def test_a_step_just_after_a_wait_is_forgiven(tmp_path: Path) -> None:
     assert _run(write_scenario(tmp_path, steps)).failures == ()
 
 
-def test_a_limit_on_a_board_is_told_at_the_limit(tmp_path: Path) -> None:
+def test_a_limit_on_a_board_is_reported_at_the_limit(tmp_path: Path) -> None:
     steps = (
         "  - at_s: 1\n    expect: { horn: continuous }\n    within_s: 1\n"
         "  - at_s: 4\n    expect: { horn: silent }\n"
@@ -269,7 +269,7 @@ def test_what_comes_within_an_interval_fails_it(tmp_path: Path) -> None:
     assert all(2.0 < failure.time_s < 2.3 for failure in result.failures)
 
 
-def test_what_was_before_the_scenario_is_not_told(tmp_path: Path) -> None:
+def test_what_was_before_the_scenario_is_not_reported(tmp_path: Path) -> None:
     result = _run(write_scenario(tmp_path, "  - at_s: 1\n    expect: { horn: continuous }\n"))
     (failure,) = result.failures
     assert failure.events == ()
@@ -287,7 +287,7 @@ def test_what_a_step_before_set_off_is_not_heard_again(tmp_path: Path) -> None:
     assert failure.actual == "no lamp_test_started"
 
 
-def test_what_is_expected_is_told_as_it_is_written(tmp_path: Path) -> None:
+def test_what_is_expected_is_reported_as_it_is_written(tmp_path: Path) -> None:
     steps = "  - at_s: 1\n    expect: { horn: continuous }\n    within_s: 1\n"
     (failure,) = _run(write_scenario(tmp_path, steps)).failures
     assert failure.expected == "horn is continuous, within 1 s", "without the grace"

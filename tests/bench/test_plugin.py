@@ -52,6 +52,8 @@ def _write(folder: Path, name: str, text: str, **words: str) -> Path:
 
 
 def _run(pytester: pytest.Pytester, *arguments: str) -> pytest.RunResult:
+    if not (pytester.path / "tox.ini").exists():
+        pytester.makeini("[pytest]\n")  # or settings of a folder above would count
     # One warns in a repository without its option, one cannot be nested in itself.
     return pytester.runpytest_inprocess("-p", "no:asyncio", "-p", "no:textual-snapshot", *arguments)
 
@@ -75,7 +77,7 @@ def test_a_test_a_case_with_the_scenarios_name(pytester: pytest.Pytester) -> Non
     )
 
 
-def test_a_failure_is_told_in_the_benchs_words(pytester: pytest.Pytester) -> None:
+def test_a_failure_is_reported_in_the_benchs_words(pytester: pytest.Pytester) -> None:
     _write(pytester.path, "scenarios/take_off.yaml", GOOD, greens="lit")
     result = _run(pytester)
     result.assert_outcomes(failed=1)
@@ -88,7 +90,7 @@ def test_a_failure_is_told_in_the_benchs_words(pytester: pytest.Pytester) -> Non
     assert "runtest" not in out
 
 
-def test_mistakes_in_a_file_are_an_error_of_the_collection(pytester: pytest.Pytester) -> None:
+def test_errors_in_a_file_are_an_error_of_the_collection(pytester: pytest.Pytester) -> None:
     _write(pytester.path, "scenarios/bad.yaml", GOOD, greens="drak")
     _write(pytester.path, "scenarios/good.yaml", GOOD, greens="dark")
     result = _run(pytester)
@@ -109,7 +111,7 @@ def test_other_files_and_folders_are_left_alone(pytester: pytest.Pytester) -> No
     assert result.ret == pytest.ExitCode.NO_TESTS_COLLECTED
 
 
-def test_a_slip_in_the_kind_is_told(pytester: pytest.Pytester) -> None:
+def test_a_slip_in_the_kind_is_reported(pytester: pytest.Pytester) -> None:
     _write(pytester.path, "scenarios/slip.yaml", "kind: scenaro\nformat: 2\n")
     result = _run(pytester)
     result.assert_outcomes(errors=1)
@@ -142,8 +144,8 @@ def test_it_stays_light_without_a_scenario() -> None:
         "heavy = ('pydantic', 'statemachine', 'yaml', 'serial', 'textual', 'panelbridge.logic')\n"
         "print([name for name in heavy if name in sys.modules])"
     )
-    told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert told.stdout == "[]\n"
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert ran.stdout == "[]\n"
 
 
 def test_this_repositorys_own_tests_hold_no_scenario(request: pytest.FixtureRequest) -> None:

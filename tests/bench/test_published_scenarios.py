@@ -12,7 +12,8 @@ from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.reports.text import expectations_of, result_text
 from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.config.shipped import shipped_config
-from panelbridge.logic.chart import all_transitions
+from panelbridge.logic.kit.chart import transitions_of
+from panelbridge.logic.systems import CHARTS
 
 SCENARIOS = shipped_config("scenarios/README.md").parent
 PUBLISHED = sorted([*SCENARIOS.glob("*.yaml"), *(SCENARIOS / "twin_jet").glob("*.yaml")])
@@ -40,7 +41,7 @@ def test_a_shipped_scenario_names_its_rule_or_says_that_there_is_none(path: Path
 
 
 @pytest.mark.parametrize("path", PUBLISHED + EXAMPLES, ids=lambda path: path.stem)
-def test_a_shipped_scenario_tells_editors_its_schema(path: Path) -> None:
+def test_a_shipped_scenario_names_its_schema_for_editors(path: Path) -> None:
     first = path.read_text(encoding="utf-8").splitlines()[0]
     place = first.removeprefix("# yaml-language-server: $schema=")
     assert place != first
@@ -63,7 +64,7 @@ def test_every_shipped_scenario_passes_and_the_readme_lists_what_none_does() -> 
     text = (SCENARIOS / "README.md").read_text(encoding="utf-8")
     section = text.partition("## What the shipped scenarios reach")[2].partition("\n## ")[0]
     listed = set(re.findall(r"^\| `(\w+ -> \w+)` \| \w", section, re.MULTILINE))
-    edges = {f"{a} -> {b}" for _, a, b in all_transitions()}
+    edges = {f"{a} -> {b}" for _, a, _, b in transitions_of(CHARTS)}
     assert edges - taken == listed
     assert len(edges) > 100
 

@@ -7,8 +7,9 @@ from dataclasses import replace
 import pytest
 
 from panelbridge.bench.verdict.laws import LawWatch
-from panelbridge.signals import LegLocks, LegState
-from tests.bench.made import Run
+from panelbridge.logic.gear.facts import GearFacts
+from panelbridge.signals import Commands, GearPosition, LegLocks, LegState
+from tests.bench.made import Run, having, having_legs
 
 DOWN = "  - { at_s: 1, move: { gear_handle: down } }\n"
 
@@ -43,7 +44,7 @@ def test_what_is_mended_is_known_again(run: Run, fault: str, mended: str, found:
     assert result.passed, result.failures
 
 
-def test_an_order_tells_legs_apart(run: Run) -> None:
+def test_an_order_distinguishes_the_legs(run: Run) -> None:
     right_first = "in_order: [leg_locked_down right, leg_locked_down nose], within_s: 12"
     (failure,) = run(f"  - {{ at_s: 1, move: {{ gear_handle: down }}, {right_first} }}\n").failures
     assert failure.time_s == pytest.approx(13.0)
@@ -62,7 +63,7 @@ def test_marks_are_by_time(run: Run) -> None:
     assert times == [1.0, 3.0]
 
 
-def test_a_limit_is_told_at_its_own_time_though_nothing_else_is_due(run: Run) -> None:
+def test_a_limit_is_reported_at_its_own_time_though_nothing_else_is_due(run: Run) -> None:
     late = "{ at_s: 1, expect: { horn: continuous }, within_s: 2 }"
     (failure,) = run(f"  - {late}\n  - {{ at_s: 9, set: {{ flap_deg: 1 }} }}\n").failures
     assert failure.time_s == pytest.approx(3.0)
@@ -77,15 +78,16 @@ def test_a_run_holds_its_samples_against_the_laws(
     assert {(one.expected, one.actual) for one in result.failures} == {("a law", "broken")}
 
 
-def test_a_command_that_stands_is_told_once_and_a_start_is_no_jump(run: Run) -> None:
+def test_a_command_that_stands_is_reported_once_and_a_start_is_no_jump(run: Run) -> None:
     sample = run("  - { at_s: 1, expect: { gear: locked_down } }\n", "parked").trace.samples[-1]
-    raised = replace(sample, gear_command="up")
-    watch = LawWatch(sample)
+    raised = having(sample, commands=Commands(gear=GearPosition.UP))
+    watch = LawWatch(sample, ("nose", "left", "right"))
     assert [len(list(watch.look(raised))), len(list(watch.look(raised)))] == [3, 0]
-    legs = tuple(
+    legs = [
         replace(leg, state=LegState.UP_LOCKED, locks=LegLocks(True, False))
-        for leg in sample.view.legs
-    )
-    dark = replace(sample.outputs, lamps=dict.fromkeys(sample.outputs.lamps, 0))
-    up = replace(sample, time_s=0.0, view=replace(sample.view, legs=legs), outputs=dark)
-    assert not list(LawWatch(sample).look(up))
+        for leg in sample[GearFacts].legs
+    ]
+    dark = replace(sample.shown.outputs, lamps=dict.fromkeys(sample.shown.outputs.lamps, 0))
+    later, start = (having_legs(sample, legs, time_s=at_s, outputs=dark) for at_s in (2.0, 0.0))
+    assert len(list(LawWatch(sample, ("nose", "left", "right")).look(later))) == 3
+    assert not list(LawWatch(sample, ("nose", "left", "right")).look(start))

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.language.plan import ExpectThroughout, ScenarioPlan
 from panelbridge.bench.language.signals_by_name import signals_of
@@ -11,6 +9,7 @@ from panelbridge.bench.verdict.monitors import AlwaysMonitor, monitor_of
 from panelbridge.bench.verdict.trace import Sample
 from panelbridge.bench.world.cockpit import BenchCockpit
 from panelbridge.config.shipped import shipped_config
+from tests.bench.made import having
 
 
 def _plan() -> ScenarioPlan:
@@ -38,7 +37,7 @@ def test_an_interval_that_has_seen_nothing_takes_a_late_sample() -> None:
     plan = _plan()
     monitor, sample = _throughout(plan, 2.0), _sample(plan)
     assert monitor.looks_at(3.5)
-    assert monitor.look(replace(sample, time_s=3.5)) is None
+    assert monitor.look(having(sample, time_s=3.5)) is None
     assert not monitor.looks_at(3.6), "it has seen one now"
     assert monitor.looks_at(2.9)
     assert not monitor.looks_at(3.0), "it ends just before its end"

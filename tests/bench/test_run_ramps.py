@@ -1,11 +1,16 @@
-"""Ramps go fast where nothing but values changes, and what is seen is the same."""
+"""Ramps: where nothing but values changes samples are cheap, and show the same."""
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
+from panelbridge.bench.verdict.trace import Sample, ScenarioResult
 from panelbridge.bench.world.cockpit import BenchCockpit
-from tests.bench.made import Run
+from panelbridge.logic.kit.aircraft_cells import AIRSPEED_KIAS, ALTITUDE_FT, throttle
+from panelbridge.signals import Value
+from tests.bench.made import Run, recorded
 from tests.bench.plain import plain_config
 
 TWIN_JET = plain_config("aircraft/twin_jet.yaml")
@@ -40,35 +45,47 @@ SCENARIOS = {
 }
 
 
+def recorded_when(result: ScenarioResult) -> dict[float, dict[str, Value]]:
+    """What every signal was at the end of each instant that has a sample."""
+    return dict(recorded(result))
+
+
 @pytest.mark.parametrize("steps", SCENARIOS.values(), ids=SCENARIOS)
-def test_gliding_changes_nothing(run: Run, steps: str, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_sample_on_a_ramp_shows_what_a_whole_one_does(
+    run: Run, steps: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
     more = "runs_for_s: 14\n"
     quick = run(steps, more=more)
-    monkeypatch.setattr(BenchCockpit, "on_ramps", False)
-    slow = run(steps, more=more)
-    assert quick.failures == slow.failures
-    assert quick.undecided == slow.undecided
-    assert quick.trace.samples == slow.trace.samples
-    assert quick.trace.events == slow.trace.events
-    assert quick.trace.marks == slow.trace.marks
-    assert quick.trace.end_s == slow.trace.end_s
-    assert quick.trace.taken_transitions == slow.trace.taken_transitions
+    monkeypatch.setattr(BenchCockpit, "_seen", lambda self: (object(),))
+    whole = run(steps, more=more)
+    assert quick.failures == whole.failures
+    assert quick.undecided == whole.undecided
+    assert quick.trace.events == whole.trace.events
+    assert quick.trace.marks == whole.trace.marks
+    assert quick.trace.end_s == whole.trace.end_s
+    assert quick.trace.taken_transitions == whole.trace.taken_transitions
+    at_once, of_whole = recorded_when(quick), recorded_when(whole)
+    assert len(at_once) > 100
+    assert {time_s: of_whole[time_s] for time_s in at_once} == at_once
 
 
-def test_ramps_glide(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A minute of a ramp takes few whole instants; a benchmark tells what that is worth."""
-    advanced: list[float] = []
-    whole = BenchCockpit.advance
+def test_a_ramp_takes_few_whole_samples(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A minute of a ramp; a benchmark shows what that is worth."""
+    whole: list[float] = []
+    make = BenchCockpit._make
 
-    def advance(self: BenchCockpit, now_s: float) -> None:
-        advanced.append(now_s)
-        whole(self, now_s)
+    def noted(self: BenchCockpit, now_s: float) -> Sample:
+        whole.append(now_s)
+        return make(self, now_s)
 
-    monkeypatch.setattr(BenchCockpit, "advance", advance)
+    monkeypatch.setattr(BenchCockpit, "_make", noted)
     minute = "  - { at_s: 1, ramp: { to: { airspeed_kias: 140, altitude_ft: 0 }, over_s: 60 } }\n"
     result = run(minute, more="runs_for_s: 62\n")
-    assert len(result.trace.samples) > 3000
-    assert len([time_s for time_s in advanced if time_s > 0.0]) < 10
+    samples = result.trace.samples
+    assert len(samples) > 3000
+    assert len(whole) < 10
+    sharing = [after.is_only_later(before) for before, after in pairwise(samples)]
+    assert sharing.count(False) < 10, "the others hold nothing but their time"
 
 
 def test_every_tick_of_two_ramps_is_there(run: Run) -> None:
@@ -78,5 +95,6 @@ def test_every_tick_of_two_ramps_is_there(run: Run) -> None:
     times = {round(sample.time_s, 6) for sample in samples}
     assert {round(1.0 + 0.02 * tick, 6) for tick in range(51)} <= times
     assert {round(1.01 + 0.02 * tick, 6) for tick in range(151)} <= times
-    end = samples[-1].aircraft
-    assert (end.airspeed_kias, end.altitude_ft, end.throttle_fraction) == (140.0, 0.0, (0.7, 0.5))
+    end = samples[-1]
+    assert (end[AIRSPEED_KIAS], end[ALTITUDE_FT]) == (140.0, 0.0)
+    assert (end[throttle(0)], end[throttle(1)]) == (0.7, 0.5)

@@ -1,4 +1,4 @@
-"""What the scenarios reached, told as it was: every count agrees with what is listed as missing."""
+"""What the scenarios reached: every count agrees with what is listed as missing."""
 
 from __future__ import annotations
 
@@ -9,8 +9,8 @@ from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.reports.coverage import coverage_text
 from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.bench.world.virtual_world import run_scenario
-from panelbridge.logic.chart import all_states, all_transitions
-from panelbridge.logic.events import EVENTS
+from panelbridge.logic.kit.chart import states_of, transitions_of
+from panelbridge.logic.systems import CHARTS, EVENTS
 from tests.bench.made import Maker
 
 SCENARIOS = Path(__file__).parent.parent.parent / "configs" / "scenarios"
@@ -37,7 +37,7 @@ def _block(lines: list[str], label: str) -> list[str]:
     return [" ".join(line.split()) for line in lines[start : start + 1 + count]]
 
 
-def test_the_way_of_a_leg_is_told_state_by_state() -> None:
+def test_the_way_of_a_leg_is_reported_state_by_state() -> None:
     """From locked down to locked up and nothing else; a turned arrow is another transition."""
     assert _block(_text("examples/first_scenario.yaml"), "chart: leg") == [
         "chart: leg 4 of 7 states, 3 of 15 transitions",
@@ -67,13 +67,14 @@ def test_a_transition_is_named_from_where_it_came_to_where_it_went() -> None:
         "leg_unlocking_to_retract -> leg_retracting",
         "leg_retracting -> leg_up_locked",
     }
-    known = {f"{before} -> {after}" for _, before, after in all_transitions()}
+    known = {f"{before} -> {after}" for _, before, _, after in transitions_of(CHARTS)}
     assert result.trace.taken_transitions <= known
 
 
 def test_every_chart_has_its_line_and_the_sums_are_theirs() -> None:
     lines = _text("examples/first_scenario.yaml", "horn_table.yaml")
-    charts = {chart for chart, _ in all_states()}
+    charts = {chart for chart, _ in states_of(CHARTS)}
+    edges = {(chart, before, after) for chart, before, _, after in transitions_of(CHARTS)}
     counts = [
         [int(number) for number in re.findall(r"\d+", line)]
         for line in lines
@@ -82,7 +83,7 @@ def test_every_chart_has_its_line_and_the_sums_are_theirs() -> None:
     assert len(counts) == len(charts)
     reached, of_all, taken, of_edges = (sum(column) for column in zip(*counts, strict=True))
     assert _block(lines, "states of the logic") == [f"states of the logic {reached} of {of_all}"]
-    assert (of_all, of_edges) == (len(all_states()), len(all_transitions()))
+    assert (of_all, of_edges) == (len(states_of(CHARTS)), len(edges))
     assert 0 < reached < of_all
     assert _block(lines, "transitions of the logic") == [
         f"transitions of the logic {taken} of {of_edges}"
@@ -90,7 +91,7 @@ def test_every_chart_has_its_line_and_the_sums_are_theirs() -> None:
     assert 0 < taken < of_edges
 
 
-def test_a_chart_that_no_scenario_has_is_told_in_one_line() -> None:
+def test_a_chart_that_no_scenario_has_is_reported_in_one_line() -> None:
     """An aircraft that has no doors."""
     lines = _text("gear_turned_round_at_once.yaml")
     [line, never] = _block(lines, "chart: door")
@@ -111,7 +112,7 @@ def test_events_and_faults_are_counted_apart() -> None:
     lines = _text("examples/first_scenario.yaml")
     listed = [*_block(lines, "events")[1:], *_block(lines, "faults")[1:]]
     [result] = _run("examples/first_scenario.yaml")
-    happened = {told.name for told in result.trace.events}
+    happened = {event.name for event in result.trace.events}
     assert {line.removeprefix("never ") for line in listed} == set(EVENTS) - happened
     assert "never gear_handle_contradicted" in _block(lines, "faults")
     assert "never horn_sounded" in _block(lines, "events")
@@ -122,12 +123,12 @@ def test_a_dead_lamp_is_not_lit_whatever_the_logic_wants() -> None:
     maker.dead.add("nose_red")
     maker.switch(lamp_test=True).wait(1.0)
     lines = coverage_text([maker.result]).splitlines()
-    assert maker.result.trace.samples[-1].outputs.lamps["nose_red"] > 0
+    assert maker.result.trace.samples[-1].shown.outputs.lamps["nose_red"] > 0
     assert _block(lines, "lamps lit") == ["lamps lit, as they shone 7 of 8", "never nose_red"]
     assert _block(lines, "lamps dark") == ["lamps dark, as they shone 8 of 8"]
 
 
-def test_a_lamp_that_never_goes_out_is_told() -> None:
+def test_a_lamp_that_never_goes_out_is_reported() -> None:
     maker = Maker()
     maker.trace.samples.clear()
     maker.switch(lamp_test=True)

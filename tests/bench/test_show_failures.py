@@ -145,7 +145,7 @@ CASES = {
 }
 
 
-def _told(folder: Path, monkeypatch: pytest.MonkeyPatch, steps: str) -> str:
+def _reported(folder: Path, monkeypatch: pytest.MonkeyPatch, steps: str) -> str:
     path = Path("test.yaml")
     monkeypatch.chdir(folder)
     head = f"kind: scenario\nformat: 2\nname: Test\naircraft: {AIRCRAFT}\nstart: cruise clean\n"
@@ -155,10 +155,10 @@ def _told(folder: Path, monkeypatch: pytest.MonkeyPatch, steps: str) -> str:
 
 
 @pytest.mark.parametrize(("steps", "block"), CASES.values(), ids=CASES)
-def test_a_failure_is_told_in_exactly_these_words(
+def test_a_failure_is_reported_in_exactly_these_words(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, steps: str, block: str
 ) -> None:
-    first, _, rest = _told(tmp_path, monkeypatch, steps).partition("\n")
+    first, _, rest = _reported(tmp_path, monkeypatch, steps).partition("\n")
     assert first.startswith("FAILED  Test ")
     assert rest.split("\n") == block.split("\n")
 
@@ -168,7 +168,7 @@ def test_a_long_reason_goes_on_under_its_own_beginning(
 ) -> None:
     """Each condition keeps its column, however its line had to be cut."""
     steps = "  - { at_s: 1, set: { flap_deg: 30 }, expect: { horn: silent } }\n"
-    lines = _told(tmp_path, monkeypatch, steps).splitlines()
+    lines = _reported(tmp_path, monkeypatch, steps).splitlines()
     begin = lines.index("    because       horn:") + 1
     end = next(n for n, line in enumerate(lines) if line.startswith("    last happened"))
     reasons = lines[begin:end]

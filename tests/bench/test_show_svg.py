@@ -24,8 +24,8 @@ from panelbridge.bench.reports.timeline_svg import LEFT, RIGHT, WIDTH, svg_text
 from panelbridge.bench.reports.tracks import instants, spans
 from panelbridge.bench.verdict.trace import Mark, ScenarioResult
 from panelbridge.bench.world.virtual_world import run_scenario
-from panelbridge.logic.own_lamp_parameters import OwnLampParameters
-from tests.bench.made import Maker
+from panelbridge.logic.own.parameters import OwnLampParameters
+from tests.bench.made import Maker, having
 from tests.bench.plain import plain_config
 
 EXAMPLES = Path(__file__).parent.parent.parent / "configs" / "scenarios" / "examples"
@@ -57,7 +57,7 @@ def test_a_lamp_has_a_bar_for_each_time_it_is_lit(result: ScenarioResult, lamp: 
     end_s = result.trace.end_s
     lit = [
         span
-        for span in spans(instants(result.trace), end_s, lambda s: s.shown_lamps[lamp])
+        for span in spans(instants(result.trace), end_s, lambda s: s.shown.brightness(lamp))
         if span.value
     ]
     expected = [
@@ -77,7 +77,7 @@ def test_the_horn_has_its_pattern(result: ScenarioResult) -> None:
     assert "url(#intermittent)" in picture
 
 
-def test_a_failure_is_marked_and_told(result: ScenarioResult, tmp_path: Path) -> None:
+def test_a_failure_is_marked_and_reported(result: ScenarioResult, tmp_path: Path) -> None:
     text = (EXAMPLES / "first_scenario.yaml").read_text(encoding="utf-8")
     text = text.replace("../../aircraft", (EXAMPLES.parent.parent / "aircraft").as_posix())
     wrong = tmp_path / "wrong.yaml"
@@ -91,7 +91,7 @@ def test_a_failure_is_marked_and_told(result: ScenarioResult, tmp_path: Path) ->
     assert failed.failures[0].expected.split()[0] in picture
 
 
-def test_every_lamp_tells_its_colour_in_words_and_by_a_pattern(result: ScenarioResult) -> None:
+def test_every_lamp_shows_its_colour_in_words_and_by_a_pattern(result: ScenarioResult) -> None:
     picture = svg_text(result)
     assert "nose_green (green)" in picture
     patterns = set(re.findall(r'<pattern id="(\w+)"', picture))
@@ -135,7 +135,7 @@ def test_a_value_that_is_set_jumps(tmp_path: Path) -> None:
     assert len({y for _, y in airspeed}) == 2
 
 
-def test_words_from_a_file_can_not_break_the_picture(result: ScenarioResult) -> None:
+def test_words_from_a_file_cannot_break_the_picture(result: ScenarioResult) -> None:
     odd = replace(result, plan=replace(result.plan, name='<b>&"\x07'))
     ElementTree.fromstring(svg_text(odd))
 
@@ -181,15 +181,15 @@ def test_a_list_without_end_is_cut_and_says_so(result: ScenarioResult) -> None:
 def _marks(picture: str) -> list[tuple[float, float]]:
     """Places of the ticks of events."""
     root = ElementTree.fromstring(picture)
-    lines = [one for one in root.iter(f"{SVG}line") if one.attrib["class"] == "told"]
+    lines = [one for one in root.iter(f"{SVG}line") if one.attrib["class"] == "event"]
     return [(float(one.attrib["x1"]), float(one.attrib["y1"])) for one in lines]
 
 
 def test_events_of_one_instant_stand_under_one_another(result: ScenarioResult) -> None:
-    told = result.trace.events
-    assert len({one.time_s for one in told}) < len(told)
+    events = result.trace.events
+    assert len({one.time_s for one in events}) < len(events)
     places = _marks(svg_text(result))
-    assert len(set(places)) == len(places) == len(told)
+    assert len(set(places)) == len(places) == len(events)
 
 
 def test_a_failure_is_not_covered_by_what_held_at_the_same_time(result: ScenarioResult) -> None:
@@ -265,7 +265,7 @@ def test_a_ramp_of_minutes_needs_few_points(tmp_path: Path) -> None:
     assert any(x == pytest.approx(middle, abs=0.5) for x, _ in altitude)
 
 
-def test_what_was_left_undecided_is_told_and_a_leg_is_where_it_was_then(tmp_path: Path) -> None:
+def test_what_was_left_undecided_is_reported_and_a_leg_is_where_it_was_then(tmp_path: Path) -> None:
     aircraft = plain_config("aircraft/twin_jet.yaml").as_posix()
     path = tmp_path / "early.yaml"
     path.write_text(
@@ -293,7 +293,7 @@ def test_what_was_left_undecided_is_told_and_a_leg_is_where_it_was_then(tmp_path
 def test_a_lamp_with_a_very_long_name_keeps_its_colour(result: ScenarioResult) -> None:
     name = "warning_of_something_long_amber"
     samples = [
-        replace(one, shown_lamps={**one.shown_lamps, name: 255}) for one in result.trace.samples
+        having(one, lamps={**(one.shown.lamps or {}), name: 255}) for one in result.trace.samples
     ]
     own = {name: OwnLampParameters(label="own", lit_when={"gear": "locked_up"})}
     aircraft = result.plan.aircraft.model_copy(update={"own_lamps": own})
@@ -310,12 +310,12 @@ def test_a_lamp_is_drawn_as_it_shines_and_lower_when_dimmed() -> None:
     maker.dead.add("nose_red")
     maker.switch(lamp_test=True).wait(1.0)
     picture = svg_text(maker.result)
-    assert maker.result.trace.samples[-1].outputs.lamps["nose_red"] > 0
+    assert maker.result.trace.samples[-1].shown.outputs.lamps["nose_red"] > 0
     assert not bars(picture, "nose_red")
     assert bars(picture, "left_red")
     heights = []
     for brightness in (255, 40):
-        samples = [replace(s, shown_lamps={"nose_red": brightness}) for s in maker.trace.samples]
+        samples = [having(s, lamps={"nose_red": brightness}) for s in maker.trace.samples]
         root = ElementTree.fromstring(
             svg_text(replace(maker.result, trace=replace(maker.trace, samples=samples)))
         )

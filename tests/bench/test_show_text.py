@@ -11,14 +11,13 @@ from panelbridge.bench.reports.text import (
     COLUMNS,
     expectations_of,
     failure_text,
-    report_text,
     result_line,
     result_text,
     summary_text,
 )
 from panelbridge.bench.verdict.trace import ScenarioResult, Undecided
 from panelbridge.config.words import counted
-from panelbridge.logic.conditions import Compare, Comparison
+from panelbridge.logic.kit.conditions import Compare, Comparison
 from panelbridge.signals import Reason
 from tests.bench.made import FILE, Maker, approach
 
@@ -75,7 +74,7 @@ def test_a_line_a_scenario_and_case() -> None:
 
 def test_the_report_is_the_lines_the_failures_and_the_summary() -> None:
     results = [_with_expectations(approach(), 1), approach(failing=True)]
-    lines = report_text(results).splitlines()
+    lines = [*"\n".join(map(result_text, results)).splitlines(), summary_text(results)]
     assert lines[0].startswith("passed  Approach ")
     assert lines[1].startswith("FAILED  Approach [steep] ")
     assert lines[2] == "    scenarios/approach.yaml:22:5 at 14.050 s"
@@ -101,7 +100,7 @@ def test_nothing_is_wider_than_the_screen_and_nothing_is_lost() -> None:
     failure = replace(FAILURE, expected=long, actual=long, events=(long, "short"), reasons=reasons)
     result = Maker(name=long, case="x" * 150).result
     result = replace(result, failures=(failure,))
-    text = report_text([result])
+    text = f"{result_text(result)}\n{summary_text([result])}"
     assert max(map(len, text.splitlines())) <= COLUMNS
     for word in words:
         assert text.split().count(word) == 6  # title, expected, actual, happened, reason twice
@@ -109,12 +108,13 @@ def test_nothing_is_wider_than_the_screen_and_nothing_is_lost() -> None:
 
 
 def test_only_printable_ascii_is_added() -> None:
-    text = report_text([replace(approach(failing=True), failures=(FAILURE,))])
+    result = replace(approach(failing=True), failures=(FAILURE,))
+    text = f"{result_text(result)}\n{summary_text([result])}"
     assert text.isascii()
     assert all(line.isprintable() for line in text.splitlines())
 
 
-def test_of_many_that_were_not_decided_the_first_are_told_and_the_rest_counted() -> None:
+def test_of_many_that_were_not_decided_the_first_are_reported_and_the_rest_counted() -> None:
     open_ones = tuple(Undecided(Spot(FILE, 40 + n, 5), f"number {n}") for n in range(10))
     text = result_text(replace(approach(failing=True), undecided=open_ones))
     assert "number 7" in text

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from panelbridge.bench.reports.tracks import Span, end_of, instants, spans
 from panelbridge.bench.verdict.trace import Trace
+from panelbridge.logic.lamps.facts import LAMP_TEST
 from tests.bench.made import Maker, approach
 
 
@@ -14,20 +15,20 @@ def test_of_several_samples_of_one_instant_the_last_counts() -> None:
     maker = Maker()
     maker.switch(lamp_test=False).switch(lamp_test=True).wait(1.0).switch(lamp_test=False)
     kept = instants(maker.trace)
-    assert [(s.time_s, s.switches.lamp_test) for s in kept] == [(0.0, True), (1.0, False)]
+    assert [(s.time_s, s[LAMP_TEST]) for s in kept] == [(0.0, True), (1.0, False)]
 
 
 def test_equal_neighbours_are_one_span_and_the_last_lasts_to_the_end() -> None:
     maker = Maker()
     maker.wait(1.0).switch(lamp_test=True).wait(0.5).switch(steering_button=True).wait(0.5)
     maker.switch(lamp_test=False).wait(2.0)
-    found = spans(instants(maker.trace), end_of(maker.trace), lambda s: s.switches.lamp_test)
+    found = spans(instants(maker.trace), end_of(maker.trace), lambda s: s[LAMP_TEST])
     assert found == (Span(0.0, 1.0, False), Span(1.0, 2.0, True), Span(2.0, 4.0, False))
 
 
 def test_spans_follow_one_another_without_a_gap() -> None:
     trace = approach().trace
-    found = spans(instants(trace), trace.end_s, lambda s: s.outputs.horn)
+    found = spans(instants(trace), trace.end_s, lambda s: s.shown.outputs.horn)
     assert [span.value.value for span in found] == [
         "silent", "intermittent", "silent", "continuous", "silent", "intermittent", "silent",
     ]  # fmt: skip

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.reports.timeline_vcd import vcd_text, write_vcd
 from panelbridge.bench.verdict.trace import Sample, ScenarioResult, Trace
-from panelbridge.logic.signal_table import SignalSpec
+from panelbridge.logic.kit.declarations import Signal
 from panelbridge.signals import AircraftState, HandleContacts, SwitchState, Value
 from tests.bench.made import CRUISE, GEAR_UP, Maker, approach
 from tests.bench.vcd_reading import read_vcd
@@ -32,11 +32,11 @@ def _number(text: str) -> float | None:
     return None if text == "x" else float(int(text, 2))
 
 
-def _is_scalar(spec: SignalSpec) -> bool:
+def _is_scalar(spec: Signal) -> bool:
     return spec.form == "yes_no" or len(spec.words) == 2
 
 
-def _expected(spec: SignalSpec, sample: Sample) -> Value:
+def _expected(spec: Signal, sample: Sample) -> Value:
     value = spec.read(sample)
     if value is None:
         return None
@@ -110,7 +110,7 @@ def test_values_known_beforehand_stand_in_the_file() -> None:
     maker.dead.add("nose_red")
     maker.wait(1.0).switch(gear_handle=HandleContacts.DOWN).wait(0.5)
     maker.fly(airspeed_kias=None, throttle_fraction=(0.5, None), strut_compressed=(True, False))
-    maker.wait(0.25).switch(dimmer_fraction=0.0, lamp_test=None)
+    maker.wait(0.25).switch(dimmer=0.0, lamp_test=None)
     read = read_vcd(vcd_text(maker.result))
 
     def changes(name: str) -> list[tuple[int, str]]:
@@ -203,12 +203,12 @@ _TIMES = st.sampled_from([0.0, 1e-9, 4e-7, 1e-6, 0.0199999, 0.02, 0.25, 3.0])
 _YES_NO = st.none() | st.booleans()
 _SWITCHES = st.builds(
     SwitchState,
-    st.sampled_from(HandleContacts),
-    _YES_NO,
-    _YES_NO,
-    _YES_NO,
-    _YES_NO,
-    st.none() | st.floats(0.0, 1.0),
+    gear_handle=st.sampled_from(HandleContacts),
+    horn_silence=_YES_NO,
+    lamp_test=_YES_NO,
+    warning_test=_YES_NO,
+    steering_button=_YES_NO,
+    dimmer=st.none() | st.floats(0.0, 1.0),
 )
 _AIRCRAFT = st.builds(
     lambda speed, levers, flaps, struts, psi: replace(

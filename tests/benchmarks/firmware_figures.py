@@ -20,8 +20,8 @@ from tests.firmware.build import TARGETS, avr_elf, size_of
 from tests.firmware.test_line import BYTES_A_S, busy_plan, mega_plan
 from tests.simboard.host import CONTACT_FLAGS, Host, Plan, contact
 
-BURSTS = 50
-FRAMES = 5000
+BURSTS = 20
+FRAMES = 1500
 HOLD = int(CONTACT_FLAGS | ItemFlag.HOLD_AFTER_EDGE)
 
 

@@ -68,10 +68,10 @@ PANEL = PanelFile.model_validate(
             **{
                 name: {"form": "contact", "board": "soak", "pin": pin, "debounce_ms": DEBOUNCE_MS}
                 for name, pin in (
-                    ("horn_silence", "D24"),
-                    ("lamp_test", "D25"),
-                    ("warning_test", "D26"),
-                    ("steering_button", "D27"),
+                    ("steering_button", "D24"),
+                    ("horn_silence", "D25"),
+                    ("lamp_test", "D26"),
+                    ("warning_test", "D27"),
                 )
             },
         },

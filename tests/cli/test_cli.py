@@ -16,12 +16,14 @@ SCENARIO = str(SHIPPED / "scenarios" / "handle_contacts_fail.yaml")
 def test_help_names_every_command(capsys: pytest.CaptureFixture[str]) -> None:
     assert run_app(["--help"]) == 0
     text = capsys.readouterr().out
-    for command in ("check", "schema", "run", "demo", "simboard", "ports"):
+    for command in ("check", "schema", "charts", "run", "demo", "simboard", "ports"):
         assert command in text
     assert "simulation only" in text
 
 
-@pytest.mark.parametrize("command", ["check", "schema", "run", "demo", "simboard", "ports"])
+@pytest.mark.parametrize(
+    "command", ["check", "schema", "charts", "run", "demo", "simboard", "ports"]
+)
 def test_every_command_has_help(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert run_app([command, "--help"]) == 0
     assert "Usage: panelbridge " + command in capsys.readouterr().out
@@ -38,6 +40,8 @@ def test_version(capsys: pytest.CaptureFixture[str]) -> None:
         (["fly"], "No such command"),
         (["check"], "Missing argument"),
         (["schema", "pannel"], "panel"),
+        (["charts", "gear_pover"], "Did you mean 'gear_power'?"),
+        (["charts", "--format", "tble"], "Did you mean 'table'?"),
         (["run", "nowhere.yaml"], "nowhere.yaml"),
         (["run", DEMO, "--headless"], "no port for the board gear_panel"),
         (["run", TWO, "--port", "COM5"], "does not say which board"),

@@ -75,7 +75,9 @@ def test_a_system_is_told_where_there_is_one(loaded: LoadedPanel, title: str) ->
 def test_every_published_value_is_told_once(loaded: LoadedPanel) -> None:
     equipment = equipment_of(loaded)
     names = values(equipment)
-    assert sorted(names) == sorted(info.name for info in published_of(loaded.aircraft))
+    # Legs and the gear as a whole have places of their own on the screen.
+    published = [one.name for one in published_of(loaded.aircraft) if one.group == "system"]
+    assert sorted(names) == sorted(published)
     assert len(names) == len(set(names))
 
 

@@ -16,9 +16,9 @@ NAMES = {
     "pico": "Pico-class",
 }
 HEAD = (
-    "| Board | `board:` | Pins for switches and lamps | of them can dim a lamp "
-    "| of them can read a knob | only for a knob | Things at most "
-    "| with two chains: switches and lamps |\n"
+    "| Board | `board:` | Pins for switches and lamps | of these can dim a lamp "
+    "| of these can read a knob | Pins for knobs only | Most items "
+    "| Most switches and lamps with two chains |\n"
     "|---|---|---|---|---|---|---|---|\n"
 )
 CHAINS = 2

@@ -58,7 +58,7 @@ def test_the_speed_is_that_of_the_sketch_and_of_the_panel_file() -> None:
 def test_it_warns_before_it_wires() -> None:
     for words in (
         "Disconnect the power before you touch a wire",
-        "Each LED has a resistor of its own",
+        "Each LED needs its own resistor",
         "sum of all currents",
         "flyback diode",
         "harm your hearing",

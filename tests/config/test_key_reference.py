@@ -81,9 +81,9 @@ def test_renamed_keys_stand_at_the_end_and_their_examples_are_good(renamed: Any)
 @pytest.mark.parametrize("kind", KINDS)
 def test_guessed_words_stand_for_what_can_be_written_and_are_none_of_it(kind: str) -> None:
     known = words_in(schema_of(kind))
-    for guess, meant in GUESSED_WORDS[kind].items():
-        for word in meant.split():
-            assert word in known, (guess, word)
+    for word, guesses in GUESSED_WORDS[kind].items():
+        assert word in known, word
+        for guess in guesses.split():
             assert did_you_mean(guess, [word]) == f"Did you mean {word!r}?"
 
 

@@ -57,7 +57,7 @@ def test_handle_travel_is_that_of_the_handle_with_two_contacts(tmp_path: Path) -
     text = PANEL.replace("down_pin: D23", "down_pin: D23, travel_s: 2.5")
     loaded = load_panel(written(tmp_path, text))
     assert isinstance(loaded.panel.switches.gear_handle, TwoContactHandle)
-    assert loaded.handle_travel_s == 2.5
+    assert loaded.panel.numbers.handle_travel_s == 2.5
 
 
 def test_handle_travel_without_a_handle_of_two_contacts(tmp_path: Path) -> None:
@@ -65,7 +65,7 @@ def test_handle_travel_without_a_handle_of_two_contacts(tmp_path: Path) -> None:
     other = "{ form: one_contact, board: main, pin: D22, closed_means: up }"
     loaded = load_panel(written(tmp_path, PANEL.replace(entry, other)))
     assert isinstance(loaded.panel.switches.gear_handle, OneContactHandle)
-    assert loaded.handle_travel_s == 1.0
+    assert loaded.panel.numbers.handle_travel_s == 1.0
 
 
 def written(folder: Path, text: str) -> Path:

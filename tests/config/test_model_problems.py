@@ -23,8 +23,8 @@ from panelbridge.config.shipped import shipped_folder
 from panelbridge.config.yaml_positions import Value, YamlSource, place_name
 from panelbridge.config.yaml_source import parse_yaml, read_yaml
 from panelbridge.errors import ConfigProblem
-from panelbridge.logic.legs import LegName
-from panelbridge.logic.parameters import Parameters
+from panelbridge.logic.gear.parameters import LegName
+from panelbridge.logic.kit.parameters import Parameters
 
 
 class Side(StrEnum):
@@ -116,7 +116,7 @@ CASES = [
     ("extra_forbidden", "part: {length_s: 2, a: 1}", (1, 21), "'part' has no key 'a'",
      "It has all the keys that it can have"),
     ("extra_forbidden", "part: {length_s: 2, lenght_s: 1}", (1, 21), "'part' has no key "
-     "'lenght_s'", "It looks like 'length_s', which stands here already"),
+     "'lenght_s'", "It looks like 'length_s', which is here too: delete one of the two"),
     (
         "extra_forbidden",
         "zzz: a",
@@ -132,7 +132,8 @@ CASES = [
     ("string_type", "text: [a]", (1, 1), "'text' must be a text, and a list stands here",
      "Write a single text; a text with : [ ] { } in it needs quotes"),
     ("string_type", "text:", (1, 1), "'text' is empty", "Write a text after the colon"),
-    ("string_type", "pin: 2", (1, 6), "'pin' must be a text, and the number 2 stands here",
+    ("string_type", "pin: 2", (1, 6),
+     "'pin' must be the name of a pin, and the number 2 stands here",
      "Did you mean 'D2'? Write it as it is printed on the board: D2, A0, or GP2 on a "
      "Pico-class board"),
     ("bool_type", "switch: on", (1, 9), "'switch' must be true or false, and the text 'on' stands "

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from panelbridge.config.pulse_check import check_pulses
+from panelbridge.config.cross_check import check_pulses
 from panelbridge.config.yaml_source import read_yaml
 
 LAMP = "lamps: {{ red: {{ board: main, pin: {} }} }}\n"

@@ -82,14 +82,13 @@ def show_switches(snapshot: Snapshot, controls: FakeControls) -> Snapshot:
     places = controls.places
     return replace(
         snapshot,
-        switches=replace(
-            snapshot.switches,
+        switches=snapshot.switches.having(
             gear_handle=HandleContacts(str(places["gear_handle"])),
             horn_silence=places["horn_silence"] == "pressed",
             lamp_test=places["lamp_test"] == "pressed",
             warning_test=places["warning_test"] == "pressed",
             steering_button=places["steering_button"] == "pressed",
-            dimmer_fraction=float(places["dimmer"]),
+            dimmer=float(places["dimmer"]),
         ),
     )
 
@@ -116,7 +115,7 @@ def app_of(name: str, *, real: bool = False) -> DashboardApp:
     """The screen at the moment ``name`` of ``scenes.SCENES``."""
     snapshot = scenes.SCENES[name]
     controls = FakeControls()
-    if snapshot.switches.gear_handle is HandleContacts.UP:
+    if snapshot.switches.get("gear_handle") is HandleContacts.UP:
         controls.places["gear_handle"] = "up"
     return app_for(FakeSource(snapshot), None if real else controls)
 

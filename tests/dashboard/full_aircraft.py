@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 from panelbridge.dashboard.equipment import (
     Equipment,
@@ -13,6 +14,7 @@ from panelbridge.dashboard.equipment import (
 )
 from panelbridge.dashboard.interfaces import LampColour, LampLook, SwitchControl, SwitchForm
 from panelbridge.engine.snapshot import Snapshot
+from panelbridge.logic.systems import SWITCHES as EVERY_SWITCH
 from panelbridge.signals import (
     AircraftState,
     Commands,
@@ -138,7 +140,7 @@ SYSTEMS: tuple[tuple[str, tuple[tuple[str, str, str, Value], ...]], ...] = (
             ("left_brake_psi", "left brake", "psi", 640.0),
             ("right_brake_psi", "right brake", "psi", 715.0),
             ("brake_applications_left", "brake applications left", "", 4.5),
-            ("parking_brake", "parking brake", "", "not_set"),
+            ("parking_brake_state", "parking brake", "", "not_set"),
         ),
     ),
     ("Anti-skid", tuple((f"{w}_antiskid", f"anti-skid {w}", "", "let_go") for w in WHEELS)),
@@ -159,7 +161,7 @@ SYSTEMS: tuple[tuple[str, tuple[tuple[str, str, str, Value], ...]], ...] = (
     (
         "Cold weather",
         (
-            ("cold_weather", "cold-weather routine", "", "leave_gear_down"),
+            ("cold_weather_state", "cold-weather routine", "", "leave_gear_down"),
             ("leave_gear_down_s", "keep gear down", "s", 37.4),
             ("brake_pumps_left", "brake pumps left", "", 2.0),
         ),
@@ -196,15 +198,23 @@ EQUIPMENT = Equipment(
     antiskid=True,
 )
 LIT = {"parking_brake_amber": 178, "antiskid_off_amber": 178, "nose_green": 178, "speed_amber": 90}
+_PLACES: dict[str, Any] = {
+    **dict.fromkeys(EVERY_SWITCH, False),
+    **dict.fromkeys(("lamp_test", "aux_pump", "antiskid", "night"), True),
+    "gear_handle": HandleContacts.DOWN,
+    "dimmer": 0.7,
+    "tiller": 0.4,
+    "parking_brake": 0.35,
+    "emergency_brake": 0.0,
+    "left_brake": 0.2,
+    "right_brake": 0.25,
+}
 FULL: Snapshot = replace(
     scenes.TRANSIT,
     aircraft_name="everything fitted",
     panel_name="full panel",
     switches=SwitchState(
-        HandleContacts.DOWN,
-        *(False, True, False, False, 0.7),
-        *(False, False, False, False, True, False, False, True, False, True, False),
-        *(0.35, 0.0, 0.2, 0.25, 0.4),
+        **_PLACES,
     ),
     aircraft=AircraftState(
         airspeed_kias=206.0,

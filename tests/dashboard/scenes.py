@@ -85,7 +85,14 @@ PARKED = AircraftState(
     gear_handle=GearPosition.DOWN,
     hydraulic_pressure_psi=2850.0,
 )
-FREE = SwitchState(HandleContacts.DOWN, False, False, False, False, 0.7)
+FREE = SwitchState(
+    gear_handle=HandleContacts.DOWN,
+    horn_silence=False,
+    lamp_test=False,
+    warning_test=False,
+    steering_button=False,
+    dimmer=0.7,
+)
 LOG = (
     Event(0.1, "board_live", Level.INFO, "board gear is live on simboard://gear", "gear"),
     Event(2.0, "lamp_test_began", Level.INFO, "lamp test began"),
@@ -98,7 +105,7 @@ START = Snapshot(
     time_s=0.4,
     aircraft_name="twin trainer",
     panel_name="bench panel",
-    switches=replace(FREE, gear_handle=HandleContacts.DOWN),
+    switches=FREE.having(gear_handle=HandleContacts.DOWN),
     aircraft=replace(PARKED, hydraulic_pressure_psi=285.0),
     outputs=replace(lamps((178,) * 3, (0,) * 3), gauges={"hydraulic_pressure": 285.0}),
     logic=LogicView(
@@ -117,7 +124,7 @@ START = Snapshot(
 CRUISE = replace(
     START,
     time_s=86.2,
-    switches=replace(FREE, gear_handle=HandleContacts.UP),
+    switches=FREE.having(gear_handle=HandleContacts.UP),
     aircraft=AircraftState(
         airspeed_kias=228.0,
         altitude_ft=6400.0,
@@ -151,7 +158,7 @@ CRUISE = replace(
 TRANSIT = replace(
     CRUISE,
     time_s=127.6,
-    switches=replace(FREE, gear_handle=HandleContacts.DOWN),
+    switches=FREE.having(gear_handle=HandleContacts.DOWN),
     outputs=lamps((0, 178, 0), (178, 0, 178), handle=178),
     logic=LogicView(
         legs=(

@@ -489,9 +489,7 @@ async def test_every_input_alone_is_shown_when_it_changes() -> None:
         "301 kt": replace(
             scenes.CRUISE, aircraft=replace(scenes.CRUISE.aircraft, airspeed_kias=301.0)
         ),
-        "● pressed": replace(
-            scenes.CRUISE, switches=replace(scenes.CRUISE.switches, lamp_test=True)
-        ),
+        "● pressed": replace(scenes.CRUISE, switches=scenes.CRUISE.switches.having(lamp_test=True)),
         "! NO FRESH DATA": replace(scenes.CRUISE, feed_fresh=False),
         "idle descent": replace(scenes.CRUISE, phase="idle descent"),
         "finished": replace(scenes.CRUISE, finished=True),

@@ -358,7 +358,7 @@ def test_the_handle_is_shown_as_the_board_reports_it(contacts: HandleContacts, w
 def test_every_button_is_shown_as_the_board_reports_it(
     field: str, label: str, value: bool | None, words: str
 ) -> None:
-    switches = replace(SwitchState(), **{field: value})  # type: ignore[arg-type]
+    switches = SwitchState(**{field: value})
     snapshot = replace(scenes.CRUISE, switches=switches)
     for view in (VIEW, SwitchesView(scenes.SWITCHES)):
         assert words in line_with(texts(snapshot, view=view), f" {label}")

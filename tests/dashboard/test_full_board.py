@@ -172,7 +172,7 @@ def test_a_toggle_shows_where_it_stands_and_goes_to_the_other_side() -> None:
 
 def test_known_levers_stand_out_and_unknown_ones_do_not() -> None:
     lever = control("parking_brake")
-    assert report_span(lever, SwitchState(parking_brake_fraction=0.0), 9).style is TextStyle.STRONG
+    assert report_span(lever, SwitchState(parking_brake=0.0), 9).style is TextStyle.STRONG
     assert report_span(lever, SwitchState(), 9).style is TextStyle.QUIET
 
 
@@ -198,18 +198,18 @@ def control(name: str) -> SwitchControl:
         ("antiskid", SwitchState(), "? unknown"),
         ("emergency_extend", SwitchState(emergency_extend=True), "● pulled"),
         ("hand_pump", SwitchState(hand_pump=False), "○ off"),
-        ("emergency_brake", SwitchState(emergency_brake_fraction=1.0), "● set"),
-        ("emergency_brake", SwitchState(emergency_brake_fraction=0.0), "○ off"),
-        ("emergency_brake", SwitchState(emergency_brake_fraction=0.5), "● set"),
-        ("emergency_brake", SwitchState(emergency_brake_fraction=0.49), "○ off"),
+        ("emergency_brake", SwitchState(emergency_brake=1.0), "● set"),
+        ("emergency_brake", SwitchState(emergency_brake=0.0), "○ off"),
+        ("emergency_brake", SwitchState(emergency_brake=0.5), "● set"),
+        ("emergency_brake", SwitchState(emergency_brake=0.49), "○ off"),
         ("emergency_brake", SwitchState(), "? unknown"),
-        ("parking_brake", SwitchState(parking_brake_fraction=0.35), "35%"),
+        ("parking_brake", SwitchState(parking_brake=0.35), "35%"),
         ("parking_brake", SwitchState(), "? unknown"),
-        ("tiller", SwitchState(tiller_fraction=0.5), "centre"),
-        ("tiller", SwitchState(tiller_fraction=0.0), "L 100%"),
-        ("tiller", SwitchState(tiller_fraction=0.7), "R  40%"),
-        ("tiller", SwitchState(tiller_fraction=0.505), "R   1%"),
-        ("tiller", SwitchState(tiller_fraction=1.0), "R 100%"),
+        ("tiller", SwitchState(tiller=0.5), "centre"),
+        ("tiller", SwitchState(tiller=0.0), "L 100%"),
+        ("tiller", SwitchState(tiller=0.7), "R  40%"),
+        ("tiller", SwitchState(tiller=0.505), "R   1%"),
+        ("tiller", SwitchState(tiller=1.0), "R 100%"),
         ("tiller", SwitchState(), "? unknown"),
     ],
 )

@@ -6,6 +6,9 @@ from dataclasses import replace
 
 import pytest
 
+from panelbridge.cli.equipment import equipment_of
+from panelbridge.config.load import load_panel
+from panelbridge.config.shipped import shipped_config
 from panelbridge.dashboard.blocks.systems import (
     aircraft_block,
     command_block,
@@ -23,6 +26,19 @@ from tests.dashboard import full_aircraft, scenes
 
 FULL, EQUIPMENT = full_aircraft.FULL, full_aircraft.EQUIPMENT
 NUMBER = ValueLook("x", "x", "number", "psi")
+
+
+def test_the_made_up_sections_are_those_of_a_shipped_aircraft() -> None:
+    """Titles, names, forms and units; that aircraft has no hand pump."""
+
+    def shape(equipment: Equipment) -> list[tuple[str, str, str, str]]:
+        sections = equipment.systems
+        return [(s.title, v.name, v.form, v.unit) for s in sections for v in s.values]
+
+    shipped = equipment_of(load_panel(shipped_config("panels/demo_panel.yaml")))
+    made_up = [look for look in shape(EQUIPMENT) if look[1] != "hand_pump_strokes"]
+    assert made_up == shape(shipped)
+    assert [gauge.name for gauge in EQUIPMENT.gauges] == [gauge.name for gauge in shipped.gauges]
 
 
 def words(block: Block) -> dict[str, str]:
@@ -81,7 +97,7 @@ def test_unknown_values_are_question_marks(values: dict[str, Value]) -> None:
 
 
 def test_a_long_word_takes_from_its_label() -> None:
-    value = {"cold_weather": "gear_may_be_raised"}
+    value = {"cold_weather_state": "gear_may_be_raised"}
     snapshot = replace(FULL, logic=LogicView(values=value))
     lines = [text_of(line) for block in system_blocks(snapshot, EQUIPMENT, 38) for line in block]
     assert any("gear may be raised" in line for line in lines)

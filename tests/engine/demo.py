@@ -18,6 +18,13 @@ from panelbridge.feeds.flight_script import (
     STRUT_CHANGES,
     values_at,
 )
+from panelbridge.logic.air_ground.parameters import AirGroundParameters
+from panelbridge.logic.antiskid.parameters import AntiskidParameters
+from panelbridge.logic.brakes.parameters import BrakesParameters
+from panelbridge.logic.cold_weather.parameters import ColdWeatherParameters
+from panelbridge.logic.gear_warning.parameters import GearWarningParameters
+from panelbridge.logic.hydraulics.parameters import HydraulicsParameters
+from panelbridge.logic.speed_limits.parameters import SpeedLimitsParameters
 
 SWITCH_LAG_S = 0.12
 """Debounce (20 ms), bounce (at most 6.2 ms each way) and a few ticks of 20 ms."""
@@ -76,11 +83,11 @@ def expected_events(aircraft: AircraftFile) -> list[Expected]:
     _expect_pumping(aircraft, down_locked_s, sheet)
     for at_s in _throttle_warnings(aircraft, up_s, down_s):
         sheet.add("horn_sounded", at_s, lag_s=2 * TICK_S)
-    assert aircraft.speed_limits is not None
-    limit = aircraft.speed_limits.vlo_extend_kias
+    speeds = aircraft.group(SpeedLimitsParameters)
+    limit = speeds.vlo_extend_kias
     assert limit is not None
     sheet.add("speed_limit_exceeded", down_s, "vlo_extend")
-    below = limit - aircraft.speed_limits.hysteresis_kias
+    below = limit - speeds.hysteresis_kias
     slow_s = _first(lambda t: values_at(t).airspeed_kias <= below, down_s)
     sheet.add("speed_limit_exceedance_ended", slow_s - TICK_S, "vlo_extend", lag_s=3 * TICK_S)
     return sorted(sheet.expected, key=lambda e: e.earliest_s)
@@ -131,7 +138,7 @@ def _expect_gear(aircraft: AircraftFile, at_s: float, position: str, sheet: Shee
 
 
 def _expect_air_ground(aircraft: AircraftFile, sheet: Sheet) -> None:
-    settle_s = aircraft.air_ground.settle_s
+    settle_s = aircraft.group(AirGroundParameters).settle_s
     off_s = max(changes[1][0] for changes in STRUT_CHANGES.values())
     on_s = max(changes[2][0] for changes in STRUT_CHANGES.values())
     sheet.add("took_off", off_s + settle_s, lag_s=2 * TICK_S)
@@ -140,8 +147,7 @@ def _expect_air_ground(aircraft: AircraftFile, sheet: Sheet) -> None:
 
 def _expect_pressure(aircraft: AircraftFile, sheet: Sheet) -> None:
     """The auxiliary pump fills the accumulator, less what leaks inside."""
-    hydraulics = aircraft.hydraulics
-    assert hydraulics is not None
+    hydraulics = aircraft.group(HydraulicsParameters)
     pump = hydraulics.aux_pump
     assert pump is not None
     (on_s,) = _times("aux_pump", "on")
@@ -159,21 +165,19 @@ def _expect_pressure(aircraft: AircraftFile, sheet: Sheet) -> None:
 
 
 def _expect_antiskid(aircraft: AircraftFile, sheet: Sheet) -> None:
-    assert aircraft.antiskid is not None
-    assert aircraft.brakes is not None
+    self_test_s = aircraft.group(AntiskidParameters).self_test_s
     for on_s in _times("antiskid", "on"):
-        sheet.add("antiskid_tested", on_s + aircraft.antiskid.self_test_s)
+        sheet.add("antiskid_tested", on_s + self_test_s)
     off_s, _ = _times("antiskid", "off")
     sheet.add("antiskid_left_off", off_s)
     side, locks_s, _ = LOCKED_WHEEL
-    wheels = [wheel.name for wheel in aircraft.brakes.wheels if wheel.side == side]
+    wheels = [wheel.name for wheel in aircraft.group(BrakesParameters).wheels if wheel.side == side]
     sheet.add("locked_wheel_let_go", locks_s, wheels[1], lag_s=2 * TICK_S)
 
 
 def _expect_pumping(aircraft: AircraftFile, down_locked_s: float, sheet: Sheet) -> None:
     """The third stroke counts where both pedals pass what counts as pressed."""
-    cold = aircraft.cold_weather
-    assert cold is not None
+    cold = aircraft.group(ColdWeatherParameters)
     sheet.add("brake_pumping_asked", down_locked_s)
     _, on_s = _times("antiskid", "on")
     strokes = []
@@ -190,7 +194,7 @@ def _expect_pumping(aircraft: AircraftFile, down_locked_s: float, sheet: Sheet) 
 
 def _throttle_warnings(aircraft: AircraftFile, up_s: float, down_s: float) -> list[float]:
     """When a closed lever sounds the horn: as it closes, or as the aircraft gets slow enough."""
-    warning = aircraft.gear_warning
+    warning = aircraft.group(GearWarningParameters)
     gate = warning.quiet_from_kias
     assert gate is not None
     slow_s = _first(lambda t: values_at(t).airspeed_kias < gate, 100.0)

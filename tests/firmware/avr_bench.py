@@ -1,4 +1,4 @@
-"""A board's own binary, run instruction by instruction, as a bench for the contract tests."""
+"""A bench for the contract tests: a board's binary in the instruction-level simulator."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from tests.firmware.machines import ChainChips, Machine, Seen
 from tests.simboard.host import Bench
 
 START_S = 0.01
-"""A board hears nothing before its program has begun."""
+"""A board receives nothing before its program has started."""
 DIMMED_EACH_US = 8000.0
-"""The pulse timer dims its own pins with this period."""
+"""Period of software PWM, us."""
 TONE_SILENT_AFTER_US = 1600.0
-"""A tone of 700 Hz changes its level more often than this."""
+"""A 700 Hz tone toggles more often than this."""
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,7 @@ class Compare:
     level: int
 
 
-# From the chips' own definition files (avr-libc): TCCRnA, COMnx1, OCRnx.
+# From the chips' definition files (avr-libc): TCCRnA, COMnx1, OCRnx.
 _SMALL = {6: Compare(0x44, 7, 0x47), 5: Compare(0x44, 5, 0x48)}
 COMPARES: dict[str, dict[int, Compare]] = {
     "atmega328p": {**_SMALL, 11: Compare(0xB0, 7, 0xB3), 3: Compare(0xB0, 5, 0xB4)},
@@ -60,10 +60,10 @@ COMPARES: dict[str, dict[int, Compare]] = {
 
 @cache
 def places(board: str) -> dict[int, str]:
-    """Port and bit of each pin, from the environment's own definition of the board."""
+    """Port and bit of each pin, from the Arduino core's definition of the board."""
     variant = TARGETS[board].variant
     text = (ARDUINO / "variants" / variant / "pins_arduino.h").read_text(encoding="utf-8")
-    if "digital_pin_to_port_PGM" not in text:  # it takes another board's
+    if "digital_pin_to_port_PGM" not in text:  # it includes another board's
         other = re.search(r'#include "\.\./(\w+)/', text)
         assert other, variant
         text = (ARDUINO / "variants" / other[1] / "pins_arduino.h").read_text(encoding="utf-8")
@@ -81,16 +81,16 @@ def places(board: str) -> dict[int, str]:
 
 @cache
 def channels(board: str) -> dict[str, int]:
-    """The converter's channel of each analogue pin."""
+    """ADC channel of each analogue pin."""
     names = [name for name, pin in BOARDS[board].pins.items() if pin.analogue]  # type: ignore[index]
-    if TARGETS[board].usb:  # A0 is channel 7, and 2 and 3 are missing
+    if TARGETS[board].usb:  # A0 is channel 7; there is no 2 or 3
         return dict(zip(names, (7, 6, 5, 4, 1, 0), strict=True))
     return {name: int(name[1:]) for name in names}
 
 
 @dataclass(frozen=True)
 class PinChange:
-    """A pin from this instant on: "free", "pullup", or "level" with 0 or 1."""
+    """A pin's state from a time on: "free", "pullup", or "level" with 0 or 1."""
 
     at_us: float
     how: str
@@ -102,7 +102,7 @@ class AvrBench(Bench):
 
     Args:
         kind: which board.
-        chips: shift registers are at their pins (see ``Bench``).
+        chips: shift registers are connected (see ``Bench``).
     """
 
     def __init__(self, kind: BoardKind, *, chips: bool = False) -> None:
@@ -147,7 +147,7 @@ class AvrBench(Bench):
             self.machine.order(f"in {self.place(pin_name)} {'0' if closed else 'z'}")
 
     def set_analogue(self, pin_name: str, counts: int) -> None:
-        millivolts = -(-5000 * counts // 1023)  # the simulator's converter rounds down
+        millivolts = -(-5000 * counts // 1023)  # the simulated ADC rounds down
         self.machine.order(f"adc {channels(self.kind)[pin_name]} {millivolts}")
 
     def lamp(self, pin_name: str) -> int:
@@ -175,7 +175,7 @@ class AvrBench(Bench):
     def close(self) -> None:
         self.machine.close()
 
-    # -- closer looks ---------------------------------------------------------------------------
+    # -- measurements ---------------------------------------------------------------------------
 
     def state(self, pin_name: str) -> PinChange:
         """What the pin does now."""
@@ -183,7 +183,7 @@ class AvrBench(Bench):
         return history[-1] if history else PinChange(0.0, "free", 0)
 
     def most_items(self) -> int:
-        """Most items of a set-up."""
+        """Maximum number of items in a set-up."""
         return BOARDS[self.kind].items
 
     def peek(self, address: int) -> int:
@@ -192,7 +192,7 @@ class AvrBench(Bench):
         return int(words[1], 16)
 
     def dimmed_to(self, pin_name: str) -> int | None:
-        """For how much of the time the pin is high, of 255; None when it is a steady level."""
+        """PWM duty cycle of the pin, of 255; None when its level is steady."""
         compare = COMPARES[self.target.mcu].get(BOARDS[self.kind].pins[pin_name].number)
         if compare:
             if not self.peek(compare.control) >> compare.bit & 1:
@@ -220,5 +220,5 @@ class AvrBench(Bench):
         return total + level * (to_us - since)
 
     def lost_bytes(self) -> int:
-        """Bytes from the host that the chip did not fetch in time."""
+        """Bytes from the host that were lost because the chip did not read them in time."""
         return int(self.machine.ask("lost")[-2][1])

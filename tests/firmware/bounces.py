@@ -1,4 +1,4 @@
-"""Contacts that bounce, moved in lock-step with the board's time."""
+"""Bouncing contacts, in lock-step with the board's time."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ def bounce(
     Args:
         bench: the board.
         pin: its contact.
-        closed: where the contact comes to rest.
-        length_us: from the first touch to the last.
-        rng: draws the toggles.
-        toggle_us: a fixed time between toggles instead.
+        closed: the contact's final state.
+        length_us: from the first change to the last.
+        rng: random source of the times between toggles.
+        toggle_us: a fixed time between toggles; None = random.
     """
     left_us, now = length_us, closed
     bench.set_contact(pin, now)

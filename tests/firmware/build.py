@@ -1,7 +1,7 @@
 """Builds what the firmware's tests need: five AVR boards, the core on this machine, the runner.
 
-Nothing of an IDE: plain avr-gcc with the packages named in ``PACKAGES``. What was built is kept
-under ``build/firmware`` by the contents that it was made of.
+No IDE: plain avr-gcc from the packages in ``PACKAGES``. Results are cached in ``build/firmware``
+under a hash of their sources.
 """
 
 from __future__ import annotations
@@ -28,20 +28,20 @@ PACKAGES = "gcc-avr avr-libc binutils-avr arduino-core-avr libsimavr-dev build-e
 WARNINGS = ("-Wall", "-Wextra", "-Werror")
 LANGUAGE = ("-std=gnu++11", "-fno-exceptions", "-fno-threadsafe-statics")
 SMALL = ("-Os", "-flto", "-ffunction-sections", "-fdata-sections")
-# The core of the environment: Debian's needs DECIMAL_DIG with Debian's compiler.
+# For the Arduino core; Debian's needs DECIMAL_DIG with Debian's compiler.
 CORE = ("-w", "-DDECIMAL_DIG=__DECIMAL_DIG__", "-DF_CPU=16000000L", "-DARDUINO=10819")
 SANITIZED = ("-g", "-O1", "-fsanitize=address,undefined", "-fno-sanitize-recover=all")
 
 
 @dataclass(frozen=True)
 class AvrTarget:
-    """A board as the environment builds it.
+    """A board and how the Arduino IDE builds for it.
 
     Attributes:
         mcu: the chip.
         define: macro that names the board.
         variant: folder of its pin definitions.
-        flash: bytes that a program may have (without the boot loader).
+        flash: bytes available for the program (without the boot loader).
         ram: bytes of static and dynamic memory.
         usb: vendor, product and name, for boards whose chip has USB.
     """
@@ -77,7 +77,7 @@ TARGETS = {
 
 
 def need_tools() -> None:
-    """Skip a test where the compilers are missing; in CI that is a failure."""
+    """Skip a test if the compilers are missing; fail it in CI."""
     missing = [tool for tool in ("avr-g++", "g++") if shutil.which(tool) is None]
     missing += [str(path) for path in (ARDUINO, Path("/usr/include/simavr")) if not path.exists()]
     if not missing:
@@ -119,7 +119,7 @@ def _stored(name: str, key: str, make: Callable[[Path], Path]) -> Path:
 
 @cache
 def avr_elf(board: str) -> Path:
-    """The sketch for a board, linked as the environment does."""
+    """The sketch for a board, linked as the Arduino IDE does."""
     target = TARGETS[board]
 
     def core(folder: Path) -> Path:
@@ -134,14 +134,14 @@ def avr_elf(board: str) -> Path:
         return folder / "core.a"
 
     def sketch(folder: Path) -> Path:
-        # Not -isystem: this compiler takes what is found there for C.
+        # Not -isystem: this compiler treats headers found there as C.
         flags = (*LANGUAGE, *SMALL, *WARNINGS, *CORE[1:], *target.flags)
         folders = (
             f"-I{ARDUINO / 'cores' / 'arduino'}",
             f"-I{ARDUINO / 'variants'}/{target.variant}",
         )
         main = folder / "sketch.cpp"
-        # As the environment does: the sketch is C++ with this line in front.
+        # The IDE adds this line to the sketch, which is C++ otherwise.
         text = (SKETCH / "panelbridge_board.ino").read_text(encoding="utf-8")
         main.write_text("#include <Arduino.h>\n" + text, encoding="utf-8")
         files = [str(main), *sorted(map(str, (SKETCH / "src").glob("*.cpp")))]
@@ -157,14 +157,14 @@ def avr_elf(board: str) -> Path:
 
 @dataclass(frozen=True)
 class Size:
-    """Bytes of a program: in flash, and of static memory."""
+    """Size of a program in bytes: flash and static RAM."""
 
     flash: int
     static_ram: int
 
 
 def size_of(elf: Path) -> Size:
-    """What a program takes of its chip."""
+    """Flash and static RAM that a program uses."""
     text, data, bss, *_ = _run(("avr-size", str(elf)), REPOSITORY).splitlines()[1].split()
     return Size(int(text) + int(data), int(data) + int(bss))
 
@@ -186,13 +186,13 @@ def _native(name: str, board: str, main: str) -> Path:
 
 @cache
 def native_board(board: str) -> Path:
-    """The core on this machine, with sanitizers: a board that is told what time it is."""
+    """The core compiled for this machine with sanitizers; the test sets its clock."""
     return _native("native", board, "native_main.cpp")
 
 
 @cache
 def native_fuzzer(board: str) -> Path:
-    """The core under made-up bytes and contacts, with sanitizers."""
+    """The core under random bytes and contacts, with sanitizers."""
     return _native("fuzz", board, "fuzz_main.cpp")
 
 

@@ -1,5 +1,5 @@
-/* Chains of 74HC165 and 74HC595 chips as their data sheets describe them, told of each level at
- * their pins. Used by the runner and by the core's own board. Bit n of a byte is Dn or Qn. */
+/* Chains of 74HC165 and 74HC595 chips, modelled on their data sheets; they get each level at their
+ * pins. Used by the runner and by the native board. Bit n of a byte is Dn or Qn. */
 #ifndef PANELBRIDGE_CHIPS_H
 #define PANELBRIDGE_CHIPS_H
 
@@ -10,14 +10,14 @@ enum { MAX_CHAIN = 16, MAX_CHAIN_SETS = 8 };
 
 typedef struct {
   int is_out; /* 74HC595; else 74HC165 */
-  int data, clock, latch; /* numbers of the board's pins, as the user of this file counts them */
+  int data, clock, latch; /* pin numbers, as the user of this file counts them */
   int chips;
   int clock_level, latch_level, data_level;
   uint8_t shift[MAX_CHAIN];   /* [0] is the chip at the board's data pin */
   uint8_t outside[MAX_CHAIN]; /* 165: the inputs. 595: the outputs. */
 } chain_t;
 
-/* Chips with inputs that are all high, or outputs that are all low. */
+/* Chips with all inputs high, or all outputs low. */
 static inline chain_t chain_make(int is_out, int data, int clock, int latch, int chips) {
   chain_t chain;
   memset(&chain, 0, sizeof chain);
@@ -48,7 +48,7 @@ static inline void chain_shift(chain_t *chain, int in) {
   }
 }
 
-/* A pin of the board has this level now; 1 when outputs of the chain changed. */
+/* A pin of the board has a new level; returns 1 if outputs of the chain changed. */
 static inline int chain_pin(chain_t *chain, int pin, int level) {
   if (pin == chain->data) chain->data_level = level;
   if (pin == chain->clock && level != chain->clock_level) {

@@ -9,6 +9,6 @@ from tests.firmware.build import need_tools
 
 @pytest.fixture(autouse=True, scope="module")
 def tools(request: pytest.FixtureRequest) -> None:
-    """Skips where they are missing; fails there in CI. What is MicroPython needs none of them."""
+    """Skips a test if they are missing; fails it in CI. MicroPython tests override this."""
     if "pico" not in request.module.__name__:
         need_tools()

@@ -1,4 +1,4 @@
-"""The fuzzer of the firmware's core for as long as you like: other seeds each time round.
+"""Runs the fuzzer of the firmware's core for a given time, with a new seed each round.
 
 ``python -m tests.firmware.fuzz --seconds 3600 --seed 1``. A failure names its seed and round.
 """

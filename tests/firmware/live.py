@@ -1,4 +1,4 @@
-"""A board's own binary in real time, its line on a pseudo-terminal."""
+"""A board's binary in the simulator in real time, with its serial line on a pty."""
 
 from __future__ import annotations
 
@@ -18,12 +18,12 @@ PATIENCE_S = 30.0
 
 
 class LiveBoard:
-    """The runner, unthrottled by nothing but the clock.
+    """The runner in real time.
 
     Args:
         kind: which board.
-        link: where the link to its port is made.
-        reset_on_open: as an Uno does.
+        link: path of the symbolic link to its port.
+        reset_on_open: opening the port resets the board, as on an Uno.
     """
 
     def __init__(self, kind: BoardKind, link: Path, *, reset_on_open: bool = False) -> None:
@@ -50,7 +50,7 @@ class LiveBoard:
         self._lines.put(None)
 
     def wait_for(self, wanted: Callable[[list[str]], bool]) -> list[str]:
-        """The next line that is it."""
+        """The next line for which ``wanted`` is true."""
         while True:
             words = self._lines.get(timeout=PATIENCE_S)
             assert words is not None, "the runner has ended"
@@ -60,7 +60,7 @@ class LiveBoard:
                 return words
 
     def order(self, text: str) -> float:
-        """Gives when it was done, us of the board's time."""
+        """Returns when it was carried out, in us of the board's time."""
         assert self._process.stdin is not None
         self._process.stdin.write(text + "\n")
         self._process.stdin.flush()
@@ -71,7 +71,7 @@ class LiveBoard:
         return self.order(f"in {self.places[pin]} {'0' if closed else 'z'}")
 
     def wait_for_pin(self, pin: int, state: str) -> float:
-        """Until a pin does it; gives since when, us (0.0 when it did so before)."""
+        """Wait for a pin's state; returns since when, us (0.0 if it was so before)."""
         place = self.places[pin]
         if self.levels.get(place, "free") == state:
             return 0.0
@@ -81,11 +81,11 @@ class LiveBoard:
         return float(words[1])
 
     def rest(self, seconds: float) -> None:
-        """Let it live on for so long, in real time."""
+        """Let it run for ``seconds`` of real time."""
         self._clock.sleep_until(self._clock.now() + seconds)
 
     def unplug(self) -> None:
-        """Its port is gone, as when the cable is pulled."""
+        """Remove its port, as when the cable is unplugged."""
         self._process.kill()
         self._finish()
         if os.path.lexists(self.link):

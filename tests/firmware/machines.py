@@ -1,4 +1,4 @@
-"""Boards under test as processes that are told what time it is: lines in, lines out."""
+"""Boards under test as processes whose clock the test sets: lines in, lines out."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from tests.simboard.host import Bench
 
 
 class Machine:
-    """A process with the orders ``run``, ``rx``, ``reset``... and the lines that it answers.
+    """A process that takes commands (``run``, ``rx``, ``reset``, ...) and answers with lines.
 
     Args:
         command: the process.
@@ -24,18 +24,18 @@ class Machine:
             command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, bufsize=1 << 16
         )
         self.sent = bytearray()
-        """Every byte that has come from the board and was not taken."""
+        """Bytes received from the board and not yet taken."""
         self.now_us = 0.0
         self.on_byte: Callable[[float], None] | None = None
         """Called with the time of each byte or packet from the board."""
 
     def order(self, line: str) -> None:
-        """One that has no answer."""
+        """Send a command that has no answer."""
         assert self._process.stdin is not None
         self._process.stdin.write(line + "\n")
 
     def ask(self, line: str) -> list[list[str]]:
-        """One that is answered with lines up to one that begins with "=", this one last."""
+        """Send a command; returns the lines of its answer, the last of which begins with "="."""
         self.order(line)
         assert self._process.stdin is not None
         assert self._process.stdout is not None
@@ -49,7 +49,7 @@ class Machine:
         raise AssertionError(f"the board under test ended at '{line}'")
 
     def run(self, us: float) -> list[list[str]]:
-        """Let it live so long; gives what happened but the bytes it sent, which are collected."""
+        """Run for ``us``; returns the events. Bytes that were sent are collected in ``sent``."""
         happened = []
         for words in self.ask(f"run {round(us)}"):
             if words[0] == "tx":
@@ -82,10 +82,10 @@ class Machine:
 
 
 class Seen(int):
-    """How bright a lamp is, worked out from how much of the time it is lit.
+    """The brightness of a lamp, from its measured PWM duty cycle.
 
-    Several brightnesses are lit for the same share of the time (there are only 255 shares, and the
-    eye's curve is flat at the dark end): it is equal to each of them.
+    Several brightnesses have the same duty cycle (there are only 256, and the curve is flat at the
+    dark end): it is equal to each of them.
     """
 
     share: int
@@ -105,17 +105,17 @@ class Seen(int):
 
 
 def lamp_share(brightness: int) -> int:
-    """Of 255, what the firmware lights a dimmed lamp for: the square, rounded up."""
+    """PWM duty cycle of a dimmed lamp, of 255: the square of its brightness, rounded up."""
     return -(-brightness * brightness // 255)
 
 
 class ChainChips:
-    """The chips at a bench's chains, by the name of their data pin.
+    """The chips of a bench's chains, by the name of their data pin.
 
     Args:
         machine: takes the orders.
-        place: what the machine calls a pin.
-        fitted: else there are none, and their pins are for other things.
+        place: returns the machine's name of a pin.
+        fitted: False = there are none, and their pins are free.
     """
 
     def __init__(self, machine: Machine, place: Callable[[str], str], fitted: bool) -> None:
@@ -150,9 +150,9 @@ class NativeBench(Bench):
     """The core on this machine, in virtual time.
 
     Args:
-        kind: whose pins it has.
-        step_us: time between two turns of its loop.
-        chips: shift registers are at their pins (see ``Bench``).
+        kind: the board whose pins it has.
+        step_us: time between two passes of its loop.
+        chips: shift registers are connected (see ``Bench``).
     """
 
     def __init__(self, kind: BoardKind, step_us: int = 250, *, chips: bool = False) -> None:

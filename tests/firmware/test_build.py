@@ -1,4 +1,4 @@
-"""The sketch builds without a warning for each board, and leaves room on the smallest."""
+"""The sketch builds without warnings for each board and fits on the smallest."""
 
 from __future__ import annotations
 
@@ -14,19 +14,19 @@ MOST_STATIC_RAM = {"uno": 0.60, "nano": 0.60, "mega2560": 0.40, "leonardo": 0.60
 
 
 @pytest.mark.parametrize("board", TARGETS)
-def test_it_builds_and_is_small(board: str) -> None:
+def test_it_builds_and_fits(board: str) -> None:
     size, target = size_of(avr_elf(board)), TARGETS[board]
     assert 0.02 < size.flash / target.flash <= MOST_FLASH[board]
     assert 0.05 < size.static_ram / target.ram <= MOST_STATIC_RAM[board]
 
 
-def test_the_sketch_opens_as_it_is() -> None:
-    # The environment wants the file to be named as its folder, and nothing else beside it.
+def test_the_folder_is_as_the_arduino_ide_expects_it() -> None:
+    # The Arduino IDE requires the sketch to have the name of its folder.
     assert [path.name for path in SKETCH.iterdir()].count(f"{SKETCH.name}.ino") == 1
     assert {path.name for path in SKETCH.iterdir()} == {f"{SKETCH.name}.ino", "src"}
 
 
-def test_the_core_calls_nothing_but_its_own_functions() -> None:
+def test_the_core_uses_only_the_hardware_layer() -> None:
     layer = {"avr_layer.cpp", "avr_layer.h", "avr_pulses.cpp", "avr_pulses.h", "avr_timer.h"}
     core = [path for path in sorted((SKETCH / "src").iterdir()) if path.name not in layer]
     assert len(core) > 10

@@ -1,6 +1,6 @@
-"""The dialogue's rules on the boards' own binaries, in the simulator.
+"""The protocol contract on the boards' binaries, in the simulator.
 
-Uno and Mega 2560 over their serial line, Leonardo over the USB of its own chip.
+Uno and Mega 2560 over their serial line, Leonardo over its native USB.
 """
 
 from __future__ import annotations

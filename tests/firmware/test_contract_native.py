@@ -1,4 +1,4 @@
-"""The dialogue's rules on the firmware's core, compiled for this machine with sanitizers."""
+"""The protocol contract on the firmware's core, compiled for this machine with sanitizers."""
 
 from __future__ import annotations
 
@@ -24,5 +24,5 @@ class TestUnoCore(TestMegaCore):
 class TestLeonardoCore(TestMegaCore):
     kind: BoardKind = "leonardo"
     board_code = BOARDS["leonardo"].code
-    pin_kept = 14  # 0 and 1 are free, and 14 to 17 are not on the pins' rows
+    pin_kept = 14  # 0 and 1 are free, but 14 to 17 are not brought out
     chain_pins = (*range(14), 18)

@@ -1,4 +1,4 @@
-"""What the core must do when the line or the clock is unkind; on this machine, with sanitizers."""
+"""The core with a blocked line or a wrapping clock; on this machine, with sanitizers."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ def host(bench: NativeBench) -> Host:
     return Host(bench)
 
 
-def test_no_answer_is_lost_while_the_line_from_the_board_stands_still(
+def test_no_answer_is_lost_while_the_line_from_the_board_is_blocked(
     host: Host, bench: NativeBench
 ) -> None:
     host.pass_time(0.05)
@@ -64,7 +64,7 @@ def test_captures_are_answered_one_by_one(host: Host, bench: NativeBench) -> Non
     assert [seen.contact for seen in host.captured()] == [0, 1, 255]
 
 
-def test_a_line_that_takes_one_byte_a_turn_carries_whole_frames(
+def test_frames_stay_whole_when_the_line_takes_one_byte_per_pass(
     host: Host, bench: NativeBench
 ) -> None:
     bench.machine.order("room 1")
@@ -76,8 +76,8 @@ def test_a_line_that_takes_one_byte_a_turn_carries_whole_frames(
     assert host.parser.counts.bad == 0
 
 
-def test_the_clock_goes_round_in_a_session(host: Host, bench: NativeBench) -> None:
-    bench.machine.order(f"clock {2**32 - 400_000}")  # after an hour and twelve minutes
+def test_the_clock_wraps_in_a_session(host: Host, bench: NativeBench) -> None:
+    bench.machine.order(f"clock {2**32 - 400_000}")  # the clock wraps after 72 minutes
     bench.reset()
     lamp = SetupItem(1, ItemKind.LAMP, 5, ItemFlag.PWM, 10)
     host.set_up(Plan((contact(0, 2, 20), lamp)), timeout_ms=300)
@@ -90,7 +90,7 @@ def test_the_clock_goes_round_in_a_session(host: Host, bench: NativeBench) -> No
         edges.append(Edge(0, number % 2 == 0))
         assert all_edges(host) == edges
         assert bench.lamp("D5") == 200
-    host.pass_time(0.4)  # the host's silence is still seen
+    host.pass_time(0.4)  # the host time-out still works
     assert bench.lamp("D5") == 10
 
 
@@ -100,11 +100,11 @@ def test_a_command_that_would_not_fit_a_frame_is_refused(host: Host) -> None:
     items = (SetupItem(0, ItemKind.CHAIN_OUT, 10, 0, 11, 12, 16), *servos, *lamps)
     host.begin(Plan(items))
     statuses = [reply.status for reply in host.send_items(items[:106])]
-    fits = (118 - 6 - 2 * 8) + 9  # 118 bytes without the CRC, 6 in front, two a servo
+    fits = (118 - 6 - 2 * 8) + 9  # 118 bytes without the CRC, 6 of head, 2 per servo
     assert statuses == [SetupStatus.OK] * fits + [SetupStatus.REPORT_TOO_LONG]
 
 
-def test_a_frame_too_long_is_counted_once_and_the_next_one_taken(
+def test_a_frame_too_long_is_counted_once_and_the_next_one_accepted(
     host: Host, bench: NativeBench
 ) -> None:
     host.set_up()

@@ -1,7 +1,7 @@
 """Debouncing in lock-step: instruction by instruction on the chips, and at slow scan rates.
 
 G-1: J. Ganssle, "A Guide to Debouncing": sixteen switches bounced for 1.557 ms on average and for
-6.2 ms at most; one that bounces for 157 ms is not a clean switch any more.
+6.2 ms at most; one that bounced for 157 ms is a bad switch.
 """
 
 from __future__ import annotations
@@ -23,9 +23,9 @@ PIN = "D4"
 BENCHES: dict[str, Callable[[], Bench]] = {
     "uno": lambda: AvrBench("uno"),
     "mega2560": lambda: AvrBench("mega2560"),
-    "scan each 100 us": lambda: NativeBench("uno", step_us=100),
-    "scan each 1 ms": lambda: NativeBench("uno", step_us=1000),
-    "scan each 2 ms": lambda: NativeBench("uno", step_us=2000),
+    "scan every 100 us": lambda: NativeBench("uno", step_us=100),
+    "scan every 1 ms": lambda: NativeBench("uno", step_us=1000),
+    "scan every 2 ms": lambda: NativeBench("uno", step_us=2000),
 }
 
 
@@ -37,7 +37,7 @@ def host(request: pytest.FixtureRequest) -> Iterator[Host]:
 
 
 def full_uno() -> Plan:
-    """Every pin of an Uno is in use, so that a turn of its loop takes the longest."""
+    """Every pin of an Uno is in use, so that a pass of its loop takes longest."""
     lamps = [SetupItem(n, ItemKind.LAMP, 2 + n, ItemFlag.PWM) for n in (1, 3, 4)]
     others = [contact(n, 2 + n) for n in (0, 5, 6, 7, 8, 9, 10)]
     analogues = [SetupItem(11 + n, ItemKind.ANALOGUE, 14 + n, 0, 4) for n in range(6)]
@@ -60,7 +60,7 @@ def test_a_burst_is_one_edge_in_each_direction(
     assert not any(report.flags & ReportFlag.NOISY_CONTACT for report in host.reports())
 
 
-def test_a_burst_on_a_board_whose_every_pin_is_used() -> None:
+def test_a_burst_on_a_board_with_every_pin_in_use() -> None:
     bench = AvrBench("uno")
     host = Host(bench)
     host.set_up(full_uno())
@@ -93,8 +93,8 @@ def test_a_press_that_is_longer_than_the_debounce_time_is_seen(host: Host) -> No
     assert all_edges(host) == [Edge(0, True), Edge(0, False)]
 
 
-def test_report_first_tells_a_glitch_and_its_end(host: Host) -> None:
-    # The price of telling a change at once; PROTOCOL.md, HOLD_AFTER_EDGE.
+def test_report_first_reports_a_glitch_and_its_end(host: Host) -> None:
+    # The price of reporting a change at once; PROTOCOL.md, HOLD_AFTER_EDGE.
     host.set_up(Plan((contact(0, 4, 10, HOLD),)))
     host.bench.set_contact(PIN, True)
     host.bench.pass_time(0.003)
@@ -103,20 +103,20 @@ def test_report_first_tells_a_glitch_and_its_end(host: Host) -> None:
     assert all_edges(host) == [Edge(0, True), Edge(0, False)]
 
 
-def test_a_contact_that_bounces_for_157_ms_is_called_noisy(host: Host) -> None:
+def test_a_contact_that_bounces_for_157_ms_is_noisy(host: Host) -> None:
     host.set_up(Plan((contact(0, 4, 20),)))
     bounce(host.bench, PIN, True, 157_000, random.Random(1))
     host.pass_time(0.1)
     assert all_edges(host) == [Edge(0, True)]
     assert host.last_report().flags & ReportFlag.NOISY_CONTACT
-    bounce(host.bench, PIN, False, 1557, random.Random(1))  # a clean one ends it
+    bounce(host.bench, PIN, False, 1557, random.Random(1))  # a clean burst ends it
     host.pass_time(0.1)
     assert all_edges(host) == [Edge(0, True), Edge(0, False)]
     assert not host.last_report().flags & ReportFlag.NOISY_CONTACT
 
 
 @pytest.mark.parametrize("debounce_ms", [1, 5, 20, 200, 500])
-def test_how_long_it_takes(debounce_ms: int) -> None:
+def test_the_delay_of_debouncing(debounce_ms: int) -> None:
     """From the last bounce to the first byte of the report: the debounce time and little more."""
     bench = AvrBench("uno")
     host = Host(bench)

@@ -1,6 +1,6 @@
-"""The core under made-up bytes, contacts and times, with address and undefined-behaviour checks.
+"""The core under random bytes, contacts and times, with address and undefined-behaviour checks.
 
-Longer by hand, e.g. an hour: ``python -m tests.firmware.fuzz --seconds 3600``.
+For a longer run, e.g. an hour: ``python -m tests.firmware.fuzz --seconds 3600``.
 """
 
 from __future__ import annotations
@@ -20,6 +20,6 @@ def test_nothing_breaks_the_core(board: str) -> None:
         [native_fuzzer(board), "1", str(ROUNDS)], capture_output=True, text=True, check=False
     )
     assert done.returncode == 0, done.stderr[-3000:]
-    rounds, in_force = (int(word) for word in done.stdout.split() if word.isdigit())
+    rounds, active = (int(word) for word in done.stdout.split() if word.isdigit())
     assert rounds == ROUNDS
-    assert in_force > ROUNDS / 4  # it comes far enough to mean something
+    assert active > ROUNDS / 4  # otherwise it tests too little

@@ -1,4 +1,4 @@
-"""A line that is full, and a line that is bad."""
+"""A full line and a damaged line."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from tests.simboard.host import Host, Plan, contact
 
 SERIAL: tuple[BoardKind, ...] = ("uno", "mega2560")
 BYTES_A_S = 25_000
-"""At 250000 bit/s, ten bits a byte."""
+"""At 250000 bit/s, ten bits per byte."""
 
 
 @pytest.fixture(params=SERIAL)
@@ -33,7 +33,7 @@ def avr(host: Host) -> AvrBench:
 
 
 def busy_plan() -> Plan:
-    """A panel that gives an Uno much to do: contacts, levers, dimmed lamps, a horn, a gauge."""
+    """A panel that keeps an Uno busy: contacts, levers, dimmed lamps, a horn, a gauge."""
     items = [contact(n, pin) for n, pin in enumerate((2, 4, 7, 12, 13))]
     items += [SetupItem(5 + n, ItemKind.ANALOGUE, 14 + n, 0, 4) for n in range(4)]
     items += [
@@ -45,7 +45,7 @@ def busy_plan() -> Plan:
 
 
 def mega_plan() -> Plan:
-    """The same for a Mega, whose analogue pins have other numbers."""
+    """The same for a Mega, whose analogue pins have different numbers."""
     plan = busy_plan()
     return Plan(
         tuple(
@@ -67,7 +67,7 @@ def test_no_command_is_lost_on_a_full_line(host: Host) -> None:
     for number in range(2000):
         host.command(number % 256, 255 - number % 256, number * 7 % 256, 9, 1, 1000 + number % 1000)
     frame = encode_frame(Command(host.session, 1, 0, (0, 0, 0, 0, 1, 1500)).pack(host.shape))
-    host.greet()  # asked for behind them all
+    host.greet()  # requested after all of them
     a_second = 2000 / ((avr(host).machine.now_us - start_us) / 1e6)
     host.pass_time(0.15)
     assert host.last_report().command_sequence == host.sequence
@@ -82,20 +82,18 @@ def test_contacts_are_reported_in_time_on_a_full_line(host: Host) -> None:
     host.pass_time(0.01)
     waits_ms: list[float] = []
     for number in range(24):
-        for _ in range(12):  # as many as the line carries until the report has come
+        for _ in range(12):  # as many as the line carries until the report arrives
             host.command(number, 0, 0, 0, 2, 1500, ack=len(all_edges(host)))
         at_us = avr(host).machine.now_us
         host.bench.set_contact("D4", number % 2 == 0)
         host.until(lambda number=number: len(all_edges(host)) == number + 1, within_s=0.1)  # type: ignore[misc]
         waits_ms.append((avr(host).machine.now_us - at_us) / 1000)
     assert all_edges(host) == [Edge(1, n % 2 == 0) for n in range(24)]
-    assert (
-        max(waits_ms) < 5 + 6
-    )  # debouncing, a report that is on its way, this one, a step of 2 ms
+    assert max(waits_ms) < 5 + 6  # debouncing, a report being sent, this report, a step of 2 ms
     assert avr(host).lost_bytes() == 0
 
 
-def test_rubbish_on_a_full_line_is_counted_and_does_no_harm(host: Host) -> None:
+def test_random_bytes_on_a_full_line_are_counted_and_do_no_harm(host: Host) -> None:
     set_up(host)
     host.command(1, 2, 3, 4, 0, 1500)
     host.pass_time(0.03)
@@ -105,7 +103,7 @@ def test_rubbish_on_a_full_line_is_counted_and_does_no_harm(host: Host) -> None:
     host.pass_time(0.85)
     assert avr(host).lost_bytes() == 0
     after = [(p, len(h)) for p, h in avr(host).history.items() if p != avr(host).place("D9")]
-    steady = [(p, n) for p, n in after if p != avr(host).place("D10")]  # dimmed by its own edges
+    steady = [(p, n) for p, n in after if p != avr(host).place("D10")]  # software PWM
     assert steady == [(p, n) for p, n in before if p != avr(host).place("D10")]
     sequence = host.command(200, 0, 0, 0, 0, 1500)
     host.until(lambda: host.last_report().command_sequence == sequence)
@@ -113,7 +111,7 @@ def test_rubbish_on_a_full_line_is_counted_and_does_no_harm(host: Host) -> None:
 
 
 def test_as_many_answers_as_the_line_carries(host: Host) -> None:
-    """A request for each HELLO: the line from the board is full, that to it half full."""
+    """A request for each HELLO: the line from the board is full, the other way half full."""
     hello_bytes = 14
     host.pass_time(0.05)
     before = len(host.hellos())
@@ -122,13 +120,13 @@ def test_as_many_answers_as_the_line_carries(host: Host) -> None:
         host.say(HelloRequest().pack())
         host.bench.pass_time(hello_bytes / BYTES_A_S)
     host.pass_time(0.01)
-    assert len(host.hellos()) - before >= number  # and those that it says unasked
+    assert len(host.hellos()) - before >= number  # and those sent unrequested
     assert host.parser.counts.bad == 0
     assert avr(host).lost_bytes() == 0
 
 
 def test_chains_are_read_in_time_on_a_full_line(host: Host) -> None:
-    """CHAIN_SCAN_MS: sixteen chips, every two milliseconds at least. Seen at the latch pin."""
+    """CHAIN_SCAN_MS: sixteen chips, at least every 2 ms. Measured at the latch pin."""
     items = [SetupItem(0, ItemKind.CHAIN_IN, 10, 0, 11, 12, 16)]
     items += [contact(1 + n, 128 + 4 * n, flags=0) for n in range(29)]
     host.set_up(Plan(tuple(items)), timeout_ms=60_000)
@@ -144,7 +142,7 @@ def test_chains_are_read_in_time_on_a_full_line(host: Host) -> None:
     assert avr(host).lost_bytes() == 0
 
 
-def test_the_same_orders_give_the_same_bytes_at_the_same_cycles() -> None:
+def test_the_same_commands_give_the_same_bytes_at_the_same_cycles() -> None:
     def transcript() -> tuple[bytes, list[float], list[str]]:
         bench = AvrBench("uno")
         host = Host(bench)

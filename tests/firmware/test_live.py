@@ -1,6 +1,6 @@
-"""The real ``panelbridge run`` with a real Uno's program, over a pseudo-terminal, in real time.
+"""The real ``panelbridge run`` with the Uno's binary, over a pty, in real time.
 
-Nothing here judges how long anything takes: each step waits for its own line.
+No step has a time limit of its own: each waits for its line.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from tests.firmware.live import LiveBoard
 
 PANEL = "configs/panels/first_lamp.yaml"
 Hosts = Callable[[], Process]
-HANDLE, LAMPS, HORN = 2, (9, 10, 11), 8  # of that file
+HANDLE, LAMPS, HORN = 2, (9, 10, 11), 8  # pins in that file
 
 
 @pytest.fixture
@@ -34,7 +34,7 @@ def board(request: pytest.FixtureRequest, link: Path) -> Iterator[LiveBoard]:
 
 @pytest.fixture
 def hosts(link: Path) -> Iterator[Hosts]:
-    """Starts the program; whatever a test that failed has left running is killed."""
+    """Starts the program; kills what a failed test left running."""
     started: list[Process] = []
 
     def start() -> Process:
@@ -53,7 +53,7 @@ def lamps_lit(board: LiveBoard) -> None:
         board.wait_for_pin(pin, "1")
 
 
-def test_from_the_handle_to_the_horn_and_a_clean_end(board: LiveBoard, hosts: Hosts) -> None:
+def test_from_the_handle_to_the_horn_and_a_clean_exit(board: LiveBoard, hosts: Hosts) -> None:
     run = hosts()
     run.wait_for("board_connected")
     lamps_lit(board)
@@ -68,14 +68,14 @@ def test_from_the_handle_to_the_horn_and_a_clean_end(board: LiveBoard, hosts: Ho
     assert not [line for line in run.lines if "Traceback" in line]
 
 
-def test_a_host_that_is_killed_leaves_an_idle_board(board: LiveBoard, hosts: Hosts) -> None:
+def test_a_killed_host_leaves_the_board_at_idle(board: LiveBoard, hosts: Hosts) -> None:
     run = hosts()
     run.wait_for("board_connected")
     lamps_lit(board)
     run.kill()
     for pin in LAMPS:
         board.wait_for_pin(pin, "0")
-    again = hosts()  # what the first one left in the line does no harm
+    again = hosts()  # bytes left on the line by the first one do no harm
     again.wait_for("board_connected")
     lamps_lit(board)
     assert again.stop() == 0
@@ -93,7 +93,7 @@ def test_a_board_that_is_reset_in_a_session_is_set_up_again(board: LiveBoard, ho
     assert run.stop() == 0
 
 
-def test_a_cable_that_is_pulled_and_plugged_in_again(link: Path, hosts: Hosts) -> None:
+def test_a_cable_that_is_unplugged_and_plugged_in_again(link: Path, hosts: Hosts) -> None:
     board = LiveBoard("uno", link)
     board.set_contact(HANDLE, True)
     run = hosts()

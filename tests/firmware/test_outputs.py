@@ -1,4 +1,4 @@
-"""Lamps, tones and servo pulses on the chips, measured at the pins to the cycle."""
+"""Lamps, tones and servo pulses on the chips, measured at the pins to a cycle."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ def pulses(host: Host, pin: str, since_us: float) -> list[tuple[float, float]]:
 
 
 def flood(host: Host, outputs: tuple[int, ...], seconds: float) -> None:
-    """As many COMMANDs as the line carries, for so long."""
+    """Send as many COMMANDs as the line carries, for ``seconds``."""
     frame = encode_frame(Command(host.session, 1, 0, outputs).pack(host.shape))
     number = int(seconds * 25_000 / len(frame))
     for _ in range(number):
@@ -54,7 +54,7 @@ def flood(host: Host, outputs: tuple[int, ...], seconds: float) -> None:
 
 
 @pytest.mark.parametrize("flags", [ItemFlag.PWM, ItemFlag.PWM | ItemFlag.ACTIVE_LOW])
-def test_every_pwm_pin_dims_by_the_eyes_curve(host: Host, flags: ItemFlag) -> None:
+def test_every_pwm_pin_dims_along_the_brightness_curve(host: Host, flags: ItemFlag) -> None:
     pins = [pin for pin in BOARDS[avr(host).kind].pins.values() if pin.pwm]
     items = [SetupItem(n, ItemKind.LAMP, pin.number, flags) for n, pin in enumerate(pins)]
     host.set_up(Plan(tuple(items)), timeout_ms=60_000)
@@ -70,10 +70,10 @@ def test_every_pwm_pin_dims_by_the_eyes_curve(host: Host, flags: ItemFlag) -> No
             assert share == (255 - lamp_share(value) if low else lamp_share(value)), pin.name
 
 
-def test_the_curve_is_that_of_the_eye() -> None:
+def test_the_brightness_curve() -> None:
     shares = [lamp_share(value) for value in range(256)]
     assert shares == sorted(shares)
-    assert (shares[0], shares[1], shares[255]) == (0, 1, 255)  # what is not dark never goes out
+    assert (shares[0], shares[1], shares[255]) == (0, 1, 255)  # only 0 is off
     for value in range(256):
         assert abs(shares[value] - 255 * (value / 255) ** 2.0) <= 1.0
 
@@ -84,7 +84,7 @@ HORN = Plan((SetupItem(0, ItemKind.TONE, 8, 0, 700, 250, 150), SetupItem(1, Item
 
 
 def sounding_parts(host: Host, since_us: float) -> list[tuple[float, float]]:
-    """(start, end) of each stretch of the tone, us."""
+    """(start, end) of each time that the tone sounds, us."""
     found = [change.at_us for change in levels(host, "D8", since_us) if change.level]
     parts = [[found[0], found[0]]]
     for at_us in found[1:]:
@@ -112,7 +112,7 @@ def test_the_board_plays_the_horn_whatever_the_host_does(host: Host, busy: bool)
 
 
 @pytest.mark.parametrize("hz", [31, 200, 700, 2000, 5000])
-def test_the_tones_pitch(host: Host, hz: int) -> None:
+def test_the_frequency_of_a_tone(host: Host, hz: int) -> None:
     host.set_up(Plan((SetupItem(0, ItemKind.TONE, 8, 0, hz, 250, 150),)))
     since_us = avr(host).machine.now_us + 5000
     host.command(2)
@@ -146,8 +146,8 @@ def test_two_tones_at_once(host: Host) -> None:
     ("pulse_us", "expected_us"),
     [(1000, 1000), (1500, 1500), (2000, 2000), (400, 900), (3000, 2100)],
 )
-def test_a_servos_pulse(host: Host, pulse_us: int, expected_us: int, busy: bool) -> None:
-    """F-12: 1000, 1500, 2000 us, every 20 ms; beyond the item's limits it is held to them."""
+def test_servo_pulses(host: Host, pulse_us: int, expected_us: int, busy: bool) -> None:
+    """F-12: 1000, 1500, 2000 us, every 20 ms; limited to the range of the item."""
     host.set_up(Plan((SetupItem(0, ItemKind.SERVO, 9, 0, 1500, 900, 2100),)), timeout_ms=60_000)
     host.command(pulse_us)
     host.pass_time(0.05)

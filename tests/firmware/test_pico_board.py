@@ -1,4 +1,4 @@
-"""What the contract does not ask: pulses, patterns, bounces, the watchdog, ticks that go round."""
+"""What the contract does not cover: pulses, patterns, bounces, watchdog, tick wrap-around."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ MEAN_US, LONGEST_US, OUTLIER_US = 1557, 6200, 157_000
 
 @pytest.fixture(autouse=True, scope="module")
 def tools() -> None:
-    """No compiler is needed here."""
+    """These tests need no compiler."""
     need_micropython()
 
 
@@ -77,14 +77,14 @@ def test_a_contact_without_pull_up_has_none(bench: PicoBench, host: Host) -> Non
 
 
 @pytest.mark.parametrize("brightness", [0, 1, 2, 64, 128, 254, 255])
-def test_brightness_is_as_it_is_seen(bench: PicoBench, host: Host, brightness: int) -> None:
+def test_the_brightness_curve(bench: PicoBench, host: Host, brightness: int) -> None:
     lamps = (
         SetupItem(0, ItemKind.LAMP, 5, ItemFlag.PWM),
         SetupItem(1, ItemKind.LAMP, 6, ItemFlag.PWM | ItemFlag.ACTIVE_LOW),
         SetupItem(2, ItemKind.LAMP, 10, ItemFlag.ACTIVE_LOW),
     )
     host.set_up(Plan(lamps))
-    assert bench.pin("D6") == ["pwm", "1000", str(FULL), "0"]  # dark from the first instant on
+    assert bench.pin("D6") == ["pwm", "1000", str(FULL), "0"]  # dark from the start
     assert bench.pin("D10") == ["out", "1"]
     host.command(brightness, brightness, brightness)
     host.pass_time(0.01)
@@ -113,7 +113,7 @@ def test_no_lamp_flashes_when_its_pin_begins_to_drive(bench: PicoBench, host: Ho
     assert bench.history("D12") == ["out 0", "pwm 50 0 0"]
 
 
-def test_pull_ups_have_time_to_lift_their_wires(bench: PicoBench, host: Host) -> None:
+def test_pull_ups_have_time_to_charge_their_wires(bench: PicoBench, host: Host) -> None:
     assert host.set_up(Plan((contact(0, 2), contact(1, 4, 500)))).contacts == 0
     host.pass_time(0.6)
     assert host.last_report().edges == ()
@@ -124,7 +124,7 @@ def test_pull_ups_have_time_to_lift_their_wires(bench: PicoBench, host: Host) ->
     [(1000, 1000), (1500, 1500), (2000, 2000), (900, 1000), (2500, 2000), (0, 0), (1, 1000)],
 )
 def test_servo_pulses(bench: PicoBench, host: Host, pulse_us: int, expected_us: int) -> None:
-    """F-12 (hobby servos, a convention): 1000-2000 us, 50 Hz; held to the item's limits."""
+    """F-12 (hobby servos, a convention): 1000-2000 us, 50 Hz; limited to the range of the item."""
     host.set_up(Plan((SetupItem(0, ItemKind.SERVO, 9, 0, 1200, 1000, 2000),)))
     assert bench.pin("D9") == ["pwm", "50", "0", "1200"]
     host.command(pulse_us)
@@ -154,7 +154,7 @@ def test_servo_pulses(bench: PicoBench, host: Host, pulse_us: int, expected_us: 
         (SetupItem(0, ItemKind.LAMP, 22, ItemFlag.PULL_UP), SetupStatus.BAD_VALUE),
     ],
 )
-def test_values_at_the_ends_of_their_ranges(
+def test_values_at_the_limits_of_their_ranges(
     host: Host, item: SetupItem, status: SetupStatus
 ) -> None:
     host.begin(Plan((item,)))
@@ -162,7 +162,7 @@ def test_values_at_the_ends_of_their_ranges(
 
 
 @pytest.mark.parametrize(("pairs", "status"), [(CAN, SetupStatus.OK), (CAN_NOT, 7)])
-def test_pins_that_share_their_pulses(
+def test_pins_that_share_a_pulse_generator(
     host: Host, pairs: list[tuple[SetupItem, SetupItem]], status: int
 ) -> None:
     for first, second in pairs:
@@ -172,7 +172,7 @@ def test_pins_that_share_their_pulses(
         assert host.ask(other.pack()).status == status, (first, second)
 
 
-def test_as_many_items_as_hello_says(host: Host) -> None:
+def test_the_number_of_items_that_hello_reports(host: Host) -> None:
     most = BOARDS["pico"].items
     assert host.greet().max_items == most
     chain = SetupItem(0, ItemKind.CHAIN_OUT, 0, 0, 1, 2, 16)
@@ -226,10 +226,10 @@ def test_analogue_values_and_their_noise_gate(bench: PicoBench, host: Host) -> N
 # -- the horn's pattern ----------------------------------------------------------------------------
 
 
-def heard(
+def horn_changes(
     bench: PicoBench, host: Host, seconds: float, every: float = 0.0
 ) -> list[tuple[int, bool]]:
-    """When the horn's state changed, ms from now; with COMMANDs as often as ``every`` s."""
+    """When the horn's state changed, ms from now; with a COMMAND every ``every`` s."""
     begun, last, found = bench.now_s(), bench.sounding("D8"), []
     next_s = begun
     while bench.now_s() < begun + seconds:
@@ -249,7 +249,7 @@ def test_the_pattern_is_kept_to_the_millisecond(bench: PicoBench, host: Host, ev
     host.command(0, 0, 1)
     host.pass_time(0.002)
     assert bench.pin("D8")[:2] == ["pwm", "700"]
-    changes = heard(bench, host, 1.5, every)
+    changes = horn_changes(bench, host, 1.5, every)
     assert [state for _, state in changes[:4]] == [False, True, False, True]
     for (one, off), (two, _) in pairwise(changes):
         assert abs(two - one - (200 if off else 100)) <= 2
@@ -261,7 +261,7 @@ def test_a_slow_loop_does_not_stretch_the_pattern(bench: PicoBench, host: Host) 
     host.set_up()
     host.command(0, 0, 1)
     host.pass_time(0.01)
-    changes = heard(bench, host, 4.0)
+    changes = horn_changes(bench, host, 4.0)
     whole = [at for at, state in changes if state]
     assert abs((whole[-1] - whole[0]) / (len(whole) - 1) - 300) <= 1.5
 
@@ -271,22 +271,22 @@ def test_a_continuous_tone_and_silence(bench: PicoBench, host: Host) -> None:
     host.command(0, 0, 2)
     host.pass_time(0.005)
     assert bench.sounding("D8")
-    assert heard(bench, host, 0.6) == []
-    host.command(0, 0, 1)  # an intermittent tone begins with its sounding part
+    assert horn_changes(bench, host, 0.6) == []
+    host.command(0, 0, 1)  # an intermittent tone starts with its on time
     host.pass_time(0.19)
     assert bench.sounding("D8")
     host.pass_time(0.02)
     assert not bench.sounding("D8")
     host.command(0, 0, 0)
     host.pass_time(0.2)
-    assert heard(bench, host, 0.4) == []
+    assert horn_changes(bench, host, 0.4) == []
 
 
 # -- contacts --------------------------------------------------------------------------------------
 
 
 def bounce(bench: PicoBench, length_us: int, closed: bool, seed: int) -> None:
-    """A contact of D2 that toggles every 50 to 200 us until ``length_us`` is over."""
+    """Move the contact at D2; for ``length_us`` it toggles every 50 to 200 us."""
     chance, passed_us, level = random.Random(seed), 0, closed
     while passed_us < length_us or level is not closed:
         bench.set_contact("D2", level)
@@ -303,7 +303,7 @@ def bounce(bench: PicoBench, length_us: int, closed: bool, seed: int) -> None:
 def test_bursts_make_one_edge_each(
     bench: PicoBench, host: Host, length_us: int, flags: int, loop_us: int
 ) -> None:
-    """G-1, J. Ganssle: 1557 us on average, 6200 us at most; 10 ms of debouncing."""
+    """G-1, J. Ganssle: 1557 us on average, 6200 us at most; debounce time 10 ms."""
     bench.order("loop", loop_us)
     host.set_up(Plan((contact(0, 2, 10, flags),)))
     expected = []
@@ -317,8 +317,8 @@ def test_bursts_make_one_edge_each(
 
 
 @pytest.mark.parametrize("flags", [CONTACT_FLAGS, HOLD])
-def test_a_burst_that_is_too_long_is_called_noisy(bench: PicoBench, host: Host, flags: int) -> None:
-    """G-1: the switch that bounced for 157 ms, at 20 ms of debouncing."""
+def test_a_contact_with_too_long_a_burst_is_noisy(bench: PicoBench, host: Host, flags: int) -> None:
+    """G-1: the switch that bounced for 157 ms; debounce time 20 ms."""
     host.set_up(Plan((contact(0, 2, 20, flags),)))
     bounce(bench, OUTLIER_US, True, 5)
     host.pass_time(0.15)
@@ -342,7 +342,7 @@ def test_a_glitch_is_seen_when_it_lasts(
 
 
 @pytest.mark.parametrize(("flags", "waits_ms"), [(CONTACT_FLAGS, (20, 21)), (HOLD, (0, 1))])
-def test_how_soon_an_edge_is_told(
+def test_how_soon_an_edge_is_reported(
     bench: PicoBench, host: Host, flags: int, waits_ms: tuple[int, int]
 ) -> None:
     bench.order("loop", 100)
@@ -353,17 +353,17 @@ def test_how_soon_an_edge_is_told(
     assert waits_ms[0] <= (bench.now_us() - begun_us) / 1000 <= waits_ms[1] + 2
 
 
-def test_a_contact_of_a_chain_is_told_within_its_scan(bench: PicoBench, host: Host) -> None:
+def test_a_contact_on_a_chain_is_reported_in_time(bench: PicoBench, host: Host) -> None:
     bench.order("loop", 100)
     flags = int(ItemFlag.ACTIVE_LOW | ItemFlag.HOLD_AFTER_EDGE)
     host.set_up(Plan((*CHAINS.items[:2], contact(2, 143, 20, flags))), interval_ms=1000)
     bench.set_contact("D10.15", True)
     begun_us = bench.now_us()
     host.until(lambda: bool(host.last_report().edges))
-    assert bench.now_us() - begun_us <= 4000  # 2 ms of scan, and 2 ms of this test's steps
+    assert bench.now_us() - begun_us <= 4000  # a scan of 2 ms, and a step of 2 ms of this test
 
 
-def test_what_comes_after_the_window_is_not_told(bench: PicoBench, host: Host) -> None:
+def test_changes_after_the_window_are_not_captured(bench: PicoBench, host: Host) -> None:
     host.set_up()
     host.capture(0, 15)
     host.until(lambda: len(host.captured()) == 1)
@@ -376,7 +376,7 @@ def test_what_comes_after_the_window_is_not_told(bench: PicoBench, host: Host) -
     assert (seen.changes, seen.times_us) == (2, (0, 10_000))
 
 
-def test_how_finely_a_capture_looked_is_told(bench: PicoBench, host: Host) -> None:
+def test_the_resolution_of_a_capture_is_reported(bench: PicoBench, host: Host) -> None:
     host.set_up()
     host.capture(0, 50)
     host.until(lambda: len(host.captured()) == 1)
@@ -389,10 +389,10 @@ def test_how_finely_a_capture_looked_is_told(bench: PicoBench, host: Host) -> No
     assert host.captured()[1].resolution_us == 4000
 
 
-# -- what lasts ------------------------------------------------------------------------------------
+# -- endurance -------------------------------------------------------------------------------------
 
 
-def test_ticks_that_go_round_disturb_nothing(bench: PicoBench, host: Host) -> None:
+def test_ticks_wrap_without_effect(bench: PicoBench, host: Host) -> None:
     bench.order("jump", ROUND_US - 300_000)
     host.set_up(Plan((contact(0, 2, 100), contact(1, 4, 100, HOLD), *PLAN_OUTPUTS)))
     host.command(100, 0, 1)
@@ -420,7 +420,7 @@ PLAN_OUTPUTS = (
 )
 
 
-def test_the_watchdog_is_fed_in_each_turn_whatever_comes(bench: PicoBench, host: Host) -> None:
+def test_the_watchdog_is_fed_in_each_pass_whatever_arrives(bench: PicoBench, host: Host) -> None:
     host.set_up()
     chance = random.Random(3)
     host.command(9, 0, 0)
@@ -435,7 +435,7 @@ def test_the_watchdog_is_fed_in_each_turn_whatever_comes(bench: PicoBench, host:
     assert host.last_report().bad_frames > 20
 
 
-def test_commands_as_fast_as_the_line_carries_them_are_all_taken(
+def test_commands_at_the_full_speed_of_the_line_are_all_accepted(
     bench: PicoBench, host: Host
 ) -> None:
     host.set_up(interval_ms=1000)
@@ -449,7 +449,7 @@ def test_commands_as_fast_as_the_line_carries_them_are_all_taken(
     assert host.last_report().bad_frames == 0
 
 
-def test_the_lamp_on_the_board_tells_how_it_is(bench: PicoBench, host: Host) -> None:
+def test_the_on_board_led_shows_the_state(bench: PicoBench, host: Host) -> None:
     def blinks(seconds: float) -> int:
         states = []
         for _ in range(round(seconds / 0.01)):
@@ -457,12 +457,12 @@ def test_the_lamp_on_the_board_tells_how_it_is(bench: PicoBench, host: Host) -> 
             states.append(bench.status_lamp())
         return sum(one and not two for one, two in pairwise(states))
 
-    assert blinks(2.0) in (3, 4)  # nobody commands: twice a second
+    assert blinks(2.0) in (3, 4)  # no session: twice a second
     host.set_up(timeout_ms=1000)
     host.command(1, 0, 0)
     assert blinks(0.9) == 0
     assert bench.status_lamp()
     host.until(lambda: bool(host.last_report().flags & ReportFlag.HOST_SILENT))
-    assert blinks(2.0) in (9, 10)  # the computer has fallen silent: five times a second
+    assert blinks(2.0) in (9, 10)  # the computer is silent: five times a second
     host.release()
     assert blinks(2.0) in (3, 4)

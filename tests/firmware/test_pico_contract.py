@@ -1,4 +1,4 @@
-"""The dialogue's rules on the MicroPython firmware, run by this machine's MicroPython."""
+"""The protocol contract on the MicroPython firmware, in MicroPython on this machine."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from tests.simboard.host import Bench
 
 @pytest.fixture(autouse=True, scope="module")
 def tools() -> None:
-    """No compiler is needed here."""
+    """These tests need no compiler."""
     need_micropython()
 
 

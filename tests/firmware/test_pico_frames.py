@@ -1,4 +1,4 @@
-"""The MicroPython firmware's frames are the computer's, for any bytes. Needs no MicroPython."""
+"""The MicroPython firmware and the computer agree on frames, for any bytes. In CPython."""
 
 from __future__ import annotations
 
@@ -18,11 +18,11 @@ from tests.firmware.pico_bench import FIRMWARE
 
 @pytest.fixture(autouse=True, scope="module")
 def tools() -> None:
-    """No compiler is needed here."""
+    """These tests need no compiler."""
 
 
 def load() -> Any:
-    """The firmware's frames.py in this very Python."""
+    """The firmware's frames.py, loaded into CPython."""
     before = set(sys.modules)
     fake = ModuleType("micropython")
     fake.const = lambda number: number  # type: ignore[attr-defined]
@@ -85,8 +85,8 @@ def test_the_longest_frame(length: int) -> None:
 
 
 @given(st.binary(min_size=1, max_size=100), st.integers(1, 40))
-def test_a_run_that_is_longer_than_its_frame_is_no_frame(message: bytes, more: int) -> None:
-    """Its bytes are all there and its CRC is right, and COBS it is not."""
+def test_a_run_that_is_longer_than_its_frame_is_rejected(message: bytes, more: int) -> None:
+    """All bytes are present and the CRC is correct, but it is not valid COBS."""
     frame = bytearray(encode_frame(message))
     at = 0
     while at + frame[at] < len(frame) - 1:

@@ -1,4 +1,4 @@
-"""The board's own hardware.py: its names are those that the program was tested with."""
+"""The board's real hardware.py offers the names that the program was tested with."""
 
 from __future__ import annotations
 
@@ -19,16 +19,16 @@ PROGRAM = sorted(path for path in FIRMWARE.glob("*.py") if path.name != "hardwar
 
 @pytest.fixture(autouse=True, scope="module")
 def tools() -> None:
-    """No compiler is needed here."""
+    """These tests need no compiler."""
     need_micropython()
 
 
-def run_real_layer(heard: bytes) -> list[str]:
+def run_real_layer(received: bytes) -> list[str]:
     assert MICROPYTHON is not None
     done = subprocess.run(
         [MICROPYTHON, str(Path(__file__).parent / "pico_real" / "run_real_layer.py")],
         env={**os.environ, "MICROPYPATH": str(FIRMWARE)},
-        input=heard,
+        input=received,
         capture_output=True,
         check=True,
         timeout=60,
@@ -36,10 +36,10 @@ def run_real_layer(heard: bytes) -> list[str]:
     return done.stdout.decode().splitlines()
 
 
-def test_what_it_asks_of_its_pins() -> None:
-    said = run_real_layer(bytes(range(70)))
-    assert said == [
-        "said",
+def test_what_it_does_with_its_pins() -> None:
+    noted = run_real_layer(bytes(range(70)))
+    assert noted == [
+        "sent",
         "held back after the watchdog False",
         "level LED 1",
         "level LED 0",
@@ -68,8 +68,8 @@ def test_what_it_asks_of_its_pins() -> None:
         "pins 26 False True True",
         "boot True int",
         "ticks True",
-        f"heard {bytes(range(64))!r}",
-        f"heard {bytes(range(64, 70))!r}",
+        f"received {bytes(range(64))!r}",
+        f"received {bytes(range(64, 70))!r}",
     ]
 
 
@@ -96,7 +96,7 @@ REAL = "firmware_examples/pico_micropython/hardware.py"
 TESTED = "tests/firmware/pico_host/hardware.py"
 
 
-def test_both_layers_have_what_the_program_calls() -> None:
+def test_both_layers_have_every_function_that_the_program_calls() -> None:
     called = {
         name
         for path in PROGRAM
@@ -109,7 +109,7 @@ def test_both_layers_have_what_the_program_calls() -> None:
         assert real[name] == tested[name], name
 
 
-def test_both_layers_judge_shared_pulses_as_the_computer_does() -> None:
+def test_both_layers_and_the_computer_agree_on_shared_pulse_generators() -> None:
     board = BOARDS["pico"]
     sources = [
         re.search(r"def pulses_clash.*?(?=\n\n\n)", (FIRMWARE.parent.parent / p).read_text(), re.S)
@@ -123,8 +123,8 @@ def test_both_layers_judge_shared_pulses_as_the_computer_does() -> None:
         for one in board.pins.values():
             for other in board.pins.values():
                 for hz in (50, 1000):
-                    said = clash(one.number, 1000, other.number, hz)  # type: ignore[operator]
-                    assert said == board.pulses_clash(one, 1000, other, hz)
+                    clashes = clash(one.number, 1000, other.number, hz)  # type: ignore[operator]
+                    assert clashes == board.pulses_clash(one, 1000, other, hz)
 
 
 @pytest.mark.parametrize("path", [REAL, TESTED])
@@ -163,7 +163,7 @@ def test_numbers_are_those_of_the_protocol() -> None:
         assert getattr(owner_of, name) == value, name
 
 
-def test_only_the_layer_touches_the_machine() -> None:
+def test_only_the_layer_uses_the_hardware() -> None:
     for path in PROGRAM:
         imported = set(re.findall(r"^(?:import|from) (\w+)", path.read_text("utf-8"), re.M))
         own = {each.stem for each in FIRMWARE.glob("*.py")}

@@ -1,4 +1,4 @@
-"""The computer's own session with the MicroPython firmware: set-up, edges, lamps, capture."""
+"""The computer's real session with the MicroPython firmware: set-up, edges, lamps, capture."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ STEP_S = 0.002
 
 @pytest.fixture(autouse=True, scope="module")
 def tools() -> None:
-    """No compiler is needed here."""
+    """These tests need no compiler."""
     need_micropython()
 
 
@@ -74,7 +74,7 @@ def panel() -> PanelFile:
 
 
 class _Port:
-    """The bench as a port that is open."""
+    """The bench as an open port."""
 
     def __init__(self, bench: PicoBench) -> None:
         self._bench = bench
@@ -86,7 +86,7 @@ class _Port:
         self._bench.write(data)
 
     def close(self) -> None:
-        """Nothing: the bench is closed by its test."""
+        """Does nothing: the test closes the bench."""
 
     def fileno(self) -> int | None:
         return None
@@ -95,11 +95,11 @@ class _Port:
         return self
 
     def abandon(self) -> None:
-        """Nothing."""
+        """Does nothing."""
 
 
 class Rig:
-    """A session and its board in one time."""
+    """A session and its board on one clock."""
 
     def __init__(self) -> None:
         self.bench = PicoBench()
@@ -122,7 +122,7 @@ class Rig:
             assert self.clock.now() < end_s, self.events
             self.turn()
 
-    def told(self, kind: type) -> list[Any]:
+    def events_of(self, kind: type) -> list[Any]:
         return [event for event in self.events if isinstance(event, kind)]
 
 
@@ -133,11 +133,11 @@ def rig() -> Iterator[Rig]:
     rig.bench.close()
 
 
-def test_a_panel_comes_alive_and_works(rig: Rig) -> None:
+def test_a_panel_goes_live_and_works(rig: Rig) -> None:
     rig.bench.set_contact("D10.15", True)
     rig.bench.set_analogue("A0", 30_000)
-    rig.until(lambda: bool(rig.told(BoardLive)))
-    assert rig.told(BoardLive) == [BoardLive(0b010, (30_000,))]
+    rig.until(lambda: bool(rig.events_of(BoardLive)))
+    assert rig.events_of(BoardLive) == [BoardLive(0b010, (30_000,))]
 
     rig.session.command(
         rig.clock.now(),
@@ -153,18 +153,18 @@ def test_a_panel_comes_alive_and_works(rig: Rig) -> None:
     rig.until(lambda: rig.bench.sounding("D8"))
 
     rig.bench.set_contact("D10.15", False)
-    rig.until(lambda: bool(rig.told(EdgesArrived)))
+    rig.until(lambda: bool(rig.events_of(EdgesArrived)))
     rig.bench.set_contact("D10.0", True)
     rig.bench.set_contact("D2", True)
-    rig.until(lambda: sum(len(e.edges) for e in rig.told(EdgesArrived)) == 3)
-    edges = [(e.contact, e.closed) for event in rig.told(EdgesArrived) for e in event.edges]
+    rig.until(lambda: sum(len(e.edges) for e in rig.events_of(EdgesArrived)) == 3)
+    edges = [(e.contact, e.closed) for event in rig.events_of(EdgesArrived) for e in event.edges]
     assert edges == [(1, False), (2, True), (0, True)]  # the button reports first
 
     assert rig.session.capture(rig.clock.now(), 0, 50)
-    rig.until(lambda: bool(rig.told(Captured)))
+    rig.until(lambda: bool(rig.events_of(Captured)))
     rig.bench.set_contact("D10.0", False)
-    rig.until(lambda: len(rig.told(Captured)) == 2)
-    seen = rig.told(Captured)[1]
+    rig.until(lambda: len(rig.events_of(Captured)) == 2)
+    seen = rig.events_of(Captured)[1]
     assert (seen.contact, seen.first_closed, seen.times_us) == (0, False, (0,))
 
     for _ in range(500):
@@ -174,12 +174,12 @@ def test_a_panel_comes_alive_and_works(rig: Rig) -> None:
     assert health.reconnects == 0
 
 
-def test_a_board_that_starts_anew_is_set_up_anew(rig: Rig) -> None:
-    rig.until(lambda: bool(rig.told(BoardLive)))
+def test_a_board_that_restarts_is_set_up_again(rig: Rig) -> None:
+    rig.until(lambda: bool(rig.events_of(BoardLive)))
     rig.session.command(rig.clock.now(), Outputs({"nose_red": 99}))
     rig.until(lambda: rig.bench.lamp("D5") == 99)
     rig.bench.reset()
     assert rig.bench.lamp("D5") == 0
-    rig.until(lambda: len(rig.told(BoardLive)) == 2)
+    rig.until(lambda: len(rig.events_of(BoardLive)) == 2)
     rig.until(lambda: rig.bench.lamp("D5") == 99)
     assert rig.session.health().reconnects == 1

@@ -1,4 +1,4 @@
-"""Every pin of every board does what ``config/boards.py`` says of it, and nothing else is taken."""
+"""Every pin of every board can do what ``config/boards.py`` says, and nothing else."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from tests.firmware.build import TARGETS
 from tests.simboard.host import Host, Plan, contact
 
 HIGHEST = 76
-"""Beyond the last pin of the largest board."""
+"""More than the highest pin of the largest board."""
 USES = {
     "contact": SetupItem(0, ItemKind.CONTACT, 0, 0, 20),
     "contact with pull-up": SetupItem(0, ItemKind.CONTACT, 0, int(ItemFlag.PULL_UP), 20),
@@ -38,7 +38,7 @@ def avr(host: Host) -> AvrBench:
 
 
 def pins(host: Host) -> list[Pin]:
-    """Those that the builder may use."""
+    """The pins that the builder may use."""
     return [pin for pin in BOARDS[avr(host).kind].pins.values() if not pin.reserved]
 
 
@@ -49,7 +49,7 @@ def expected(pin: Pin | None, use: str) -> SetupStatus:
     return SetupStatus.OK if able.get(use, pin.digital) else SetupStatus.PIN_CANNOT
 
 
-def test_each_pin_is_taken_for_what_it_can_and_refused_for_the_rest(host: Host) -> None:
+def test_each_pin_is_accepted_for_what_it_can_do_and_refused_for_the_rest(host: Host) -> None:
     by_number = {pin.number: pin for pin in BOARDS[avr(host).kind].pins.values()}
     begin = SetupBegin(1, 1, 0, 500, 100).pack()
     for number in range(HIGHEST):
@@ -85,7 +85,7 @@ def test_each_digital_pin_is_a_lamp(host: Host) -> None:
     host.set_up(
         Plan(tuple(SetupItem(n, ItemKind.LAMP, pin.number) for n, pin in enumerate(digital)))
     )
-    # Each lamp has a number of its own, of which one bit after the other is lit.
+    # Each lamp shows its number in binary, one bit after the other.
     for bit in range(len(digital).bit_length()):
         host.command(*(n >> bit & 1 for n in range(len(digital))))
         host.pass_time(0.008)
@@ -94,7 +94,7 @@ def test_each_digital_pin_is_a_lamp(host: Host) -> None:
 
 
 def test_each_analogue_pin_reads_its_own_voltage(host: Host) -> None:
-    # Of the sixteen of a Mega the simulator knows the first eight.
+    # The simulator has the first eight of a Mega's sixteen.
     analogue = [pin for pin in pins(host) if pin.analogue][:8]
     items = tuple(
         SetupItem(n, ItemKind.ANALOGUE, pin.number, 0, 4) for n, pin in enumerate(analogue)
@@ -109,7 +109,7 @@ def test_each_analogue_pin_reads_its_own_voltage(host: Host) -> None:
     assert host.last_report().analogues == values
 
 
-def test_the_noise_gate_holds_back_what_is_within_it(host: Host) -> None:
+def test_changes_within_the_noise_gate_are_ignored(host: Host) -> None:
     name = "A0"
     number = BOARDS[avr(host).kind].pins[name].number
     avr(host).set_analogue(name, 500)
@@ -124,13 +124,13 @@ def test_the_noise_gate_holds_back_what_is_within_it(host: Host) -> None:
     host.pass_time(0.05)
     assert len(host.reports()) == before + 1
     assert host.last_report().analogues == (505,)
-    for counts in range(510, 1000, 10):  # changes all the time: a report each 20 ms at most
+    for counts in range(510, 1000, 10):  # changes all the time: a report every 20 ms at most
         avr(host).set_analogue(name, counts)
         host.pass_time(0.01)
     assert 20 <= len(host.reports()) - before - 1 <= 26
 
 
-def test_as_many_items_as_hello_says_and_not_one_more(host: Host) -> None:
+def test_the_number_of_items_that_hello_reports_and_not_one_more(host: Host) -> None:
     most = avr(host).most_items()
     assert host.greet().max_items == most
     reply = host.ask(SetupBegin(1, most + 1, 0, 500, 100).pack())

@@ -1,4 +1,4 @@
-"""What holds when something goes wrong: nothing is driven, or all is idle, and it comes back."""
+"""When something fails, nothing is driven or all outputs are idle, and the board recovers."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from tests.firmware.avr_bench import AvrBench, PinChange
 from tests.simboard.host import PLAN, Host, Plan, contact
 
 KINDS: tuple[BoardKind, ...] = ("uno", "mega2560", "leonardo")
-LEDS_OF_USB = {"B0", "D5"}  # the core's own RX and TX lamps of a 32U4 board
+LEDS_OF_USB = {"B0", "D5"}  # RX and TX LEDs of a 32U4 board, driven by the Arduino core
 WATCHDOG_S = 0.5
 
 
@@ -36,7 +36,7 @@ def avr(host: Host) -> AvrBench:
 
 
 def changes(host: Host, since_us: float = 0.0) -> dict[str, list[PinChange]]:
-    """What happened at every pin, but at those that are none of ours."""
+    """Every change at the pins, except those of the Arduino core."""
     own = {place: [c for c in h if c.at_us >= since_us] for place, h in avr(host).history.items()}
     return {place: happened for place, happened in own.items() if happened} | {
         place: [] for place in LEDS_OF_USB & own.keys() if avr(host).target.usb
@@ -44,12 +44,12 @@ def changes(host: Host, since_us: float = 0.0) -> dict[str, list[PinChange]]:
 
 
 def driven(host: Host) -> set[str]:
-    """Pins that are no free inputs now."""
+    """Pins that are not free inputs now."""
     found = {p for p, history in avr(host).history.items() if history and history[-1].how != "free"}
     return found - LEDS_OF_USB if avr(host).target.usb else found
 
 
-def test_nothing_is_driven_before_the_set_up_is_in_force(host: Host) -> None:
+def test_nothing_is_driven_before_the_set_up_is_active(host: Host) -> None:
     host.pass_time(0.6)
     host.begin(PLAN)
     host.send_items(PLAN.items)
@@ -118,12 +118,12 @@ def test_the_watchdog_resets_a_program_that_hangs(host: Host) -> None:
     host.until(lambda: host.hellos()[-1].boot_id != first.boot_id)
     assert host.hellos()[-1].setup_checksum == 0
     assert not driven(host)
-    host.pass_time(2.0)  # and the watchdog lets the new life live
+    host.pass_time(2.0)  # and the watchdog does not reset the new program
     assert len({hello.boot_id for hello in host.hellos()}) == 2
     host.set_up()
 
 
-def test_power_that_drops_out_in_a_session_is_a_new_start(host: Host) -> None:
+def test_a_power_failure_in_a_session_is_a_restart(host: Host) -> None:
     first = host.greet()
     host.set_up()
     host.command(200, 1, 2)
@@ -134,7 +134,7 @@ def test_power_that_drops_out_in_a_session_is_a_new_start(host: Host) -> None:
     host.until(lambda: host.hellos()[-1].boot_id != first.boot_id)
     assert host.hellos()[-1].setup_checksum == 0
     reports = len(host.reports())
-    host.command(200, 1, 2)  # of the session that is no more
+    host.command(200, 1, 2)  # of the session that has ended
     host.pass_time(0.3)
     assert not driven(host)
     assert len(host.reports()) == reports
@@ -142,7 +142,7 @@ def test_power_that_drops_out_in_a_session_is_a_new_start(host: Host) -> None:
     assert (report.sequence, report.first_edge) == (0, 0)
 
 
-def test_a_hundred_resets_have_a_hundred_numbers(host: Host) -> None:
+def test_a_hundred_resets_have_a_hundred_boot_ids(host: Host) -> None:
     seen = set()
     for _ in range(100):
         host.bench.reset()
@@ -152,7 +152,7 @@ def test_a_hundred_resets_have_a_hundred_numbers(host: Host) -> None:
 
 
 @pytest.mark.parametrize("how", ["begin", "release"])
-def test_all_pins_are_let_go(host: Host, how: str) -> None:
+def test_all_pins_are_released(host: Host, how: str) -> None:
     pins = BOARDS[avr(host).kind].pins
     items = (
         contact(0, 2),
@@ -178,9 +178,9 @@ def test_all_pins_are_let_go(host: Host, how: str) -> None:
     assert not any(changes(host, before_us).values())
 
 
-def test_the_environment_can_ask_a_board_with_usb_for_its_boot_loader() -> None:
-    # The core arms the watchdog when the port is opened and closed with 1200 bit/s, and a program
-    # that goes on feeding it can never be replaced without the reset button.
+def test_the_arduino_ide_can_start_the_boot_loader_of_a_board_with_native_usb() -> None:
+    # The Arduino core arms the watchdog when the port is opened and closed at 1200 bit/s. A program
+    # that kept feeding it could be replaced only with the reset button.
     bench = AvrBench("leonardo")
     host = Host(bench)
     first = host.greet()

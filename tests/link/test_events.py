@@ -14,7 +14,7 @@ from panelbridge.errors import LinkError, PortBusy, PortMissing
 from panelbridge.link.session import LINK_EVENTS, link_event
 from panelbridge.link.wire import ReportFlag
 from panelbridge.link.wire.time_outs import BACK_OFF_CAP_S, HELLO_WAIT_S
-from panelbridge.logic.events import EVENTS
+from panelbridge.logic.systems import EVENTS
 from panelbridge.signals import Event
 from tests.link.bench import Bench
 

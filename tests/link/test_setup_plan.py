@@ -158,17 +158,17 @@ def test_chains_come_first_and_their_bits_are_pins() -> None:
     assert [(i.kind, i.pin, i.flags, i.p1, i.p2, i.p3) for i in plan.items] == [
         (ItemKind.CHAIN_OUT, 2, 0, 3, 4, 1),
         (ItemKind.CHAIN_IN, 10, 0, 11, 12, 2),
+        (ItemKind.CONTACT, 5, CLOSES | hold, 20, 0, 0),
         (ItemKind.CONTACT, 136, ItemFlag.ACTIVE_LOW, 20, 0, 0),
         (ItemKind.CONTACT, 145, 0, 20, 0, 0),
         (ItemKind.CONTACT, 151, ItemFlag.ACTIVE_LOW | hold, 20, 0, 0),
-        (ItemKind.CONTACT, 5, CLOSES | hold, 20, 0, 0),
         (ItemKind.LAMP, 135, 0, 0, 0, 0),
         (ItemKind.LAMP, 130, ItemFlag.ACTIVE_LOW, 0, 0, 0),
         (ItemKind.LAMP, 6, ItemFlag.PWM, 0, 0, 0),
     ]
     assert plan.idle_values == (0, 0, 0)
     assert plan.labels[0] == "chain lights on pin D2"
-    assert plan.labels[2] == "switch horn_silence on pin knobs.0"
+    assert plan.labels[3] == "switch horn_silence on pin knobs.0"
     book = SetupBook(plan.board)
     book.begin(SetupBegin(1, len(plan.items), plan.checksum, 500, 100))
     assert {book.take(item) for item in plan.items} == {SetupStatus.OK}

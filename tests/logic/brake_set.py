@@ -1,89 +1,113 @@
-"""Brakes, anti-skid and emergency air together, as the composition has them."""
+"""Brakes, anti-skid and emergency air together, in the order of the composition."""
 
 from __future__ import annotations
 
+import pickle
+from math import inf
 from typing import Any
 
-from panelbridge.clock import TimerHeap
-from panelbridge.logic.antiskid import AntiSkid
-from panelbridge.logic.antiskid_rules import AntiskidParameters
-from panelbridge.logic.brake_parameters import BrakesParameters
-from panelbridge.logic.brakes import Brakes
-from panelbridge.logic.emergency import Emergency, EmergencyParameters
-from panelbridge.logic.events import EventLog
+from panelbridge.logic.air_ground.facts import AirGroundFacts
+from panelbridge.logic.antiskid.facts import ANTISKID
+from panelbridge.logic.antiskid.parameters import AntiskidParameters
+from panelbridge.logic.antiskid.system import AntiSkid
+from panelbridge.logic.brakes.facts import LEFT_BRAKE, RIGHT_BRAKE
+from panelbridge.logic.brakes.parameters import BrakesParameters
+from panelbridge.logic.brakes.system import EMERGENCY_BRAKE, PARKING_BRAKE, Brakes
+from panelbridge.logic.brakes.values import wheel_fractions
+from panelbridge.logic.emergency.parameters import EmergencyParameters
+from panelbridge.logic.emergency.system import BOTTLE_FAULT, EMERGENCY_EXTEND, Emergency
+from panelbridge.logic.gear.facts import GearFacts
+from panelbridge.logic.hydraulics.facts import HydraulicsFacts
+from panelbridge.logic.kit.aircraft_cells import wheel_rpm
+from panelbridge.logic.kit.handles import Handle
+from panelbridge.logic.kit.step import SystemStep
+from panelbridge.signals import Event
+
+_CELLS: dict[str, tuple[Handle[Any], ...]] = {
+    "pedals": (LEFT_BRAKE, RIGHT_BRAKE),
+    "speeds": (wheel_rpm(0), wheel_rpm(1)),
+    "parking_lever": (PARKING_BRAKE,),
+    "emergency_lever": (EMERGENCY_BRAKE,),
+    "antiskid": (ANTISKID,),
+    "handle": (EMERGENCY_EXTEND,),
+    "air_bottle": (BOTTLE_FAULT,),
+}
 
 
 class BrakeSet:
-    """The three systems on one heap of timers; no one knows another's inside.
+    """The three systems in one step, with pressure from a pump and the gear down.
 
     Args:
         emergency: numbers of the emergency extension.
     """
 
     def __init__(self, **emergency: Any) -> None:
-        self.timers, self.log = TimerHeap(), EventLog()
         parameters = BrakesParameters()
-        self.brakes = Brakes(parameters, self.timers, self.log)
-        self.antiskid = AntiSkid(AntiskidParameters(), parameters.wheels, self.timers, self.log)
-        self.air = Emergency(EmergencyParameters(**emergency), self.timers, self.log)
-        self.inputs: dict[str, Any] = {
-            "pedals": (0.0, 0.0),
-            "speeds": (0.0, 0.0),
-            "parking_lever": 0.0,
-            "emergency_lever": 0.0,
-            "on_ground": True,
-            "antiskid": True,
-            "handle": False,
-        }
+        self.air = Emergency(EmergencyParameters(**emergency))
+        self.brakes = Brakes(parameters, 0)
+        self.antiskid = AntiSkid(AntiskidParameters(), parameters.wheels, (0, 1))
+        others: Any = (AirGroundFacts, GearFacts, HydraulicsFacts)
+        self.loop = SystemStep([self.air, self.brakes, self.antiskid], [*_CELLS["speeds"], *others])
+        self.events: list[Event] = []
         self.now_s = 0.0
-        self.at(0.0)
+        self._publish(GearFacts(all_down=True))
+        self._publish(HydraulicsFacts(served=("wheel_brakes", "parking_brake")))
+        self.at(
+            0.0,
+            pedals=(0.0, 0.0),
+            speeds=(0.0, 0.0),
+            on_ground=True,
+            antiskid=True,
+            parking_lever=0.0,
+            emergency_lever=0.0,
+            handle=False,
+        )
 
     def at(self, now_s: float, **changes: Any) -> tuple[float, ...]:
         """One step; how much each wheel is braked."""
-        while (due := self.timers.pop_due(now_s)) is not None:
-            due_s, name = due
-            assert isinstance(name, tuple)
-            for system in (self.brakes, self.antiskid, self.air):
-                if name[0] == system.timer_prefix:
-                    system.timer_due(due_s, name)
-            self._update(due_s)
-        assert set(changes) <= set(self.inputs)
-        self.inputs |= changes
+        while self.loop.next_due_s < now_s:
+            self.events += self.loop.look(self.loop.next_due_s)
         self.now_s = now_s
-        self.brakes.take_pedals(self.inputs["pedals"])
-        self.antiskid.take_speeds(self.inputs["speeds"])
-        self._update(now_s)
-        return self.brakes.wheel_fractions(self.antiskid.shut_off)
+        for name, value in changes.items():
+            if name == "on_ground":
+                self._publish(
+                    AirGroundFacts(
+                        struts=(value, value),
+                        ground_for_commands=value is not False,
+                        has_weight=value is True,
+                        air_for_warnings=value is not True,
+                    )
+                )
+                continue
+            cells = _CELLS[name]
+            for cell, one in zip(cells, value if len(cells) > 1 else (value,), strict=True):
+                self.loop.set(cell, one)
+        self.events += self.loop.look(now_s)
+        return wheel_fractions(self.loop.world(now_s), (0, 1))
 
-    def _update(self, now_s: float) -> None:
-        given, ground = self.inputs, self.inputs["on_ground"]
-        self.air.update(
-            now_s,
-            handle=given["handle"],
-            hand_pump=None,
-            gear_reset=None,
-            on_ground=ground is True,
-            gear_down=True,
-        )
-        self.brakes.update(
-            now_s,
-            parking_lever=given["parking_lever"],
-            emergency_lever=given["emergency_lever"],
-            on_ground=ground,
-            has_pressure=True,
-            has_parking_pressure=True,
-            has_air=self.air.has_brake_air,
-        )
-        self.air.use_brake_air(now_s, self.brakes.take_air_used())
-        self.antiskid.update(
-            now_s,
-            switch=given["antiskid"],
-            bus_powered=True,
-            left_on_ground=ground,
-            right_on_ground=ground,
-            parked=self.brakes.is_parked,
-            emergency_braking=self.brakes.emergency_braking,
-            braked=self.brakes.side_fractions,
-            gear_down=True,
-            in_air=ground is not True,
-        )
+    def air_psi(self) -> float:
+        """Pressure of the bottle."""
+        return self.air.facts.air.at(self.now_s)
+
+    def resume(self, other: BrakeSet) -> None:
+        """Go on from where another one is."""
+        self.loop.restore(pickle.loads(pickle.dumps(other.loop.save())))
+        self.now_s, self.events = other.now_s, list(other.events)
+
+    def look_again(self) -> None:
+        """Every system once more at the time of the last step: nothing may come of it."""
+        for system in self.loop.systems:
+            before = (system.facts, system.memory, system.due_s)
+            facts = system.update(self.now_s, self.loop.world(self.now_s))
+            due_s = system.due_s if system.due_s > self.now_s else inf
+            assert (facts, system.memory, due_s) == before
+            assert system.noted == []
+
+    @property
+    def state(self) -> Any:
+        """Everything that a test can see."""
+        systems = [(one.facts, one.memory, one.due_s) for one in self.loop.systems]
+        return systems, self.events, self.now_s
+
+    def _publish(self, facts: Any) -> None:
+        self.loop._cells[type(facts)] = facts

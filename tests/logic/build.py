@@ -7,8 +7,10 @@ from dataclasses import replace
 from typing import Any, TypeVar
 
 from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.logic.legs import LegParameters
+from panelbridge.logic.gear.parameters import LegParameters
 from panelbridge.logic.panel_logic import PanelLogic
+from panelbridge.logic.panel_numbers import PanelNumbers
+from panelbridge.logic.systems import SWITCHES
 from panelbridge.signals import (
     AircraftState,
     Event,
@@ -82,6 +84,7 @@ def ground(
 
 def switches(handle: str | HandleContacts = "down", **more: Any) -> SwitchState:
     """The panel with its handle at ``handle`` and no button pressed."""
+    assert set(more) <= set(SWITCHES), "a switch that does not exist"
     return SwitchState(
         **{
             "gear_handle": HandleContacts(handle),
@@ -89,7 +92,7 @@ def switches(handle: str | HandleContacts = "down", **more: Any) -> SwitchState:
             "lamp_test": False,
             "warning_test": False,
             "steering_button": False,
-            "dimmer_fraction": 1.0,
+            "dimmer": 1.0,
             **more,
         }
     )
@@ -97,6 +100,9 @@ def switches(handle: str | HandleContacts = "down", **more: Any) -> SwitchState:
 
 def changed(state: T, **changes: Any) -> T:
     """The state with some of its values changed."""
+    if isinstance(state, SwitchState):
+        assert set(changes) <= set(SWITCHES), "a switch that does not exist"
+        return state.having(**changes)
     return replace(state, **changes)
 
 
@@ -111,7 +117,7 @@ class Bench:
     def __init__(
         self, parameters: AircraftParameters | None = None, *, handle_travel_s: float = 1.0
     ) -> None:
-        self.logic = PanelLogic(parameters or twin(), handle_travel_s=handle_travel_s)
+        self.logic = PanelLogic(parameters or twin(), PanelNumbers(handle_travel_s))
         self.now_s = 0.0
         self.switches = SwitchState()
         self.aircraft = AircraftState()

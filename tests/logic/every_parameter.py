@@ -12,10 +12,10 @@ from pydantic import ValidationError
 
 from panelbridge.errors import LogicError
 from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.logic.aircraft_fit import misfits_of
 from panelbridge.logic.inventory import lamps_of
+from panelbridge.logic.kit.parameters import Parameters
 from panelbridge.logic.panel_logic import PanelLogic
-from panelbridge.logic.parameters import Parameters
+from panelbridge.logic.systems import misfits_of
 
 Step = str | int
 Path = tuple[Step, ...]

@@ -1,4 +1,4 @@
-"""Every name of an aircraft as a list: what it is, what it reads at two instants, what may break.
+"""Every name of an aircraft as a list: what it is, what it reads in two worlds, what may break.
 
 The lists in ``tests/logic/names`` are what users write into their files: a name, a word, a unit or
 a limit that changes there changes files of theirs. After a wanted change, and with care:
@@ -8,22 +8,27 @@ a limit that changes there changes files of theirs. After a wanted change, and w
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.logic.aircraft_values import values_of
+from panelbridge.logic.aircraft_values import AircraftValue, values_of
+from panelbridge.logic.gear.facts import GearFacts, LegFacts
 from panelbridge.logic.inventory import (
     faults_of,
     gauges_of,
     lamps_of,
-    published_of,
-    signals_of_aircraft,
     solenoids_of,
     switches_of,
-    warning_tested_of,
+    systems_of,
+    vocabulary_of,
 )
+from panelbridge.logic.kit.curves import Line
+from panelbridge.logic.kit.declarations import Signal
+from panelbridge.logic.kit.world import World
+from panelbridge.logic.lamps.facts import ShownFacts
+from panelbridge.logic.lamps.system import Lamps
+from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import (
     AircraftState,
     GearPosition,
@@ -31,11 +36,8 @@ from panelbridge.signals import (
     HornPattern,
     LegLocks,
     LegState,
-    LegView,
-    LogicView,
     Outputs,
     SwitchState,
-    Value,
 )
 from tests.logic.build import twin
 from tests.logic.whole_aircraft import JET
@@ -44,7 +46,7 @@ FOLDER = Path(__file__).parent / "names"
 AIRCRAFT: Mapping[str, AircraftParameters] = {
     "plain": twin(),
     "jet": AircraftParameters.model_validate(JET),
-    "told_jet": AircraftParameters.model_validate(
+    "fed_jet": AircraftParameters.model_validate(
         {
             **JET,
             "authority": dict.fromkeys(("legs", "hydraulics", "brakes", "antiskid"), "feed"),
@@ -64,6 +66,11 @@ LOCKS = (
     LegLocks(up_locked=True, down_locked=False),
     LegLocks(up_locked=False, down_locked=True),
     LegLocks(),
+)
+LEGS = (
+    LegFacts(LegState.UP_LOCKED, Line(start=0.0), LOCKS[0]),
+    LegFacts(LegState.EXTENDING, Line(start=0.25), LOCKS[1], in_transit=True),
+    LegFacts(LegState.UNKNOWN, None, LOCKS[2]),
 )
 AT_WORK = SwitchState(
     gear_handle=HandleContacts.BETWEEN,
@@ -89,12 +96,12 @@ AT_WORK = SwitchState(
             )
         )
     },
-    dimmer_fraction=0.25,
-    parking_brake_fraction=0.125,
-    emergency_brake_fraction=0.375,
-    left_brake_fraction=0.5,
-    right_brake_fraction=0.625,
-    tiller_fraction=0.75,
+    dimmer=0.25,
+    parking_brake=0.125,
+    emergency_brake=0.375,
+    left_brake=0.5,
+    right_brake=0.625,
+    tiller=0.75,
 )
 FLYING = AircraftState(
     airspeed_kias=120.0,
@@ -116,90 +123,48 @@ FLYING = AircraftState(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Instant:
-    """The panel at one instant."""
-
-    switches: SwitchState
-    aircraft: AircraftState
-    outputs: Outputs
-    shown_lamps: Mapping[str, int]
-    view: LogicView
-    gear_command: str
-
-
-def instants(aircraft: AircraftParameters) -> tuple[Instant, Instant]:
-    """One at which all is known, and one at which nothing is."""
-    legs = tuple(
-        LegView(leg.name, state, place / 4, place == 0, locks)
-        for place, (leg, state, locks) in enumerate(
-            zip(
-                aircraft.legs,
-                (LegState.UP_LOCKED, LegState.EXTENDING, LegState.RETRACTING),
-                LOCKS,
-                strict=True,
-            )
-        )
-    )
-    published: dict[str, Value] = {}
-    for place, info in enumerate(published_of(aircraft)):
-        word: Any = info.words[-1] if info.words else None
-        published[info.name] = {"number": place + 0.5, "word": word}.get(info.form, True)
-    lamps = {name: place + 1 for place, name in enumerate(lamps_of(aircraft))}
-    view = LogicView(
-        legs=legs,
-        handle=None,
-        gear_demand=None,
-        selection_state="",
-        on_ground=True,
-        gear_disagrees=False,
-        warning_causes=(),
-        horn_silenced=True,
-        steering_engaged=True,
-        faults=("something",),
-        values=published,
-    )
-    outputs = Outputs({}, HornPattern.CONTINUOUS, {"hydraulic_pressure": 1234.0})
-    known = Instant(AT_WORK, FLYING, outputs, lamps, view, "up")
-    lost = replace(
-        view,
-        legs=tuple(LegView(leg.name, LegState.UNKNOWN, None, None, LegLocks()) for leg in legs),
-        on_ground=False,
-        gear_disagrees=True,
-        horn_silenced=False,
-        steering_engaged=False,
-        faults=(),
-        values={},
-    )
-    return known, Instant(SwitchState(), AircraftState(), Outputs(), {}, lost, "none")
+def worlds(aircraft: AircraftParameters) -> tuple[World, World]:
+    """One in which all inputs are known and no two lamps or legs are alike, and a lost one."""
+    known, lost = PanelLogic(aircraft), PanelLogic(aircraft)
+    known.step(0.0, AT_WORK, FLYING)
+    lost.step(0.0, SwitchState(), AircraftState())
+    world = known.world()
+    lamps = {name: place for place, name in enumerate(lamps_of(aircraft), start=1)}
+    shown = ShownFacts(Outputs(lamps, HornPattern.CONTINUOUS), failures=("a wire is off",))
+    gear = replace(world[GearFacts], legs=LEGS)
+    return world.having({ShownFacts: shown, GearFacts: gear}), lost.world()
 
 
 def listed(aircraft: AircraftParameters) -> Iterator[str]:
     """The list of an aircraft, a line a name."""
-    known, lost = instants(aircraft)
-    for name, need in switches_of(aircraft).items():
-        yield f"switch {name}: {need.label}, {_must(need.required)}"
+    known, lost = worlds(aircraft)
+    for name, switch in switches_of(aircraft).items():
+        yield f"switch {name}: {switch.label}, {_must(switch.required)}"
     for name, lamp in lamps_of(aircraft).items():
-        yield f"lamp {name}: {lamp.label}, {_must(lamp.required)}, {' or '.join(lamp.colours)}"
-    for kind, needs in (("gauge", gauges_of(aircraft)), ("solenoid", solenoids_of(aircraft))):
-        for name, need in needs.items():
-            yield f"{kind} {name}: {need.label}, {_must(need.required)}"
-    yield f"the warning test lights: {', '.join(sorted(warning_tested_of(aircraft)))}"
+        yield f"lamp {name}: {lamp.label}, {_must(lamp.required)}, {lamp.colour}"
+    for name, gauge in gauges_of(aircraft).items():
+        yield f"gauge {name}: {gauge.label}, {gauge.unit or 'no unit'}, in steps of {gauge.step:g}"
+    for name, solenoid in solenoids_of(aircraft).items():
+        yield f"solenoid {name}: {solenoid.label}"
+    (over,) = (one for one in systems_of(aircraft) if isinstance(one, Lamps))
+    yield f"the warning test lights: {', '.join(sorted(over.warning_tested))}"
     for target, kinds in faults_of(aircraft).items():
         yield f"fault {target}: {', '.join(kinds)}"
     for value in values_of(aircraft).values():
-        limits = f"{value.low:g} to {value.high:g} {value.unit}".rstrip()
-        what = "/".join(value.words) if value.form == "word" else limits
-        yield f"value {value.name}: {value.form} {what}; {value.label}"
-    for signal in signals_of_aircraft(aircraft).values():
-        limits = f"{signal.low:g} to {signal.high:g} {signal.unit}".rstrip()
-        what = "/".join(signal.words) if signal.form == "word" else limits
-        whose = f" of {signal.output} as {signal.explained}" if signal.output else ""
-        always = ", always known" if signal.always_known else ""
+        yield f"value {value.name}: {value.form} {_what(value)}; {value.label}"
+    for signal in vocabulary_of(aircraft).values():
+        whose = f" of {signal.output}" if signal.output else ""
+        always = ", always known" if signal.never_unknown else ""
         yield (
-            f"signal {signal.name}: {signal.group}{whose}{always}, {signal.form} {what}; "
+            f"signal {signal.name}: {signal.group}{whose}{always}, {signal.form} {_what(signal)}; "
             f"{signal.label}; now {signal.read(known)}, lost {signal.read(lost)}"
         )
+
+
+def _what(value: AircraftValue | Signal) -> str:
+    if value.form != "number":
+        return "/".join(value.words)
+    return f"{value.low:g} to {value.high:g} {value.unit}".rstrip()
 
 
 def _must(required: bool) -> str:

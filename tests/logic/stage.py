@@ -1,55 +1,81 @@
-"""Steps one system by itself, as the composition does: timers at their due times, then inputs."""
+"""Steps one system by itself, over the real generic step: due times first, then inputs."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import pickle
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any, Generic, TypeVar
 
-from panelbridge.clock import TimerHeap
-from panelbridge.logic.events import EventLog
-from panelbridge.logic.rule import reasons_of
-from panelbridge.logic.system import System
-from panelbridge.signals import Event
+from panelbridge.logic.kit.handles import Handle
+from panelbridge.logic.kit.rule import Rule, Words, reasons_of
+from panelbridge.logic.kit.step import SystemStep
+from panelbridge.logic.kit.system import System
+from panelbridge.logic.kit.world import Facts
+from panelbridge.signals import Event, HornPattern
 
-S = TypeVar("S", bound=System)
+S = TypeVar("S", bound=System[Any])
 Moment = tuple[float, dict[str, Any], tuple[str, str | None] | None]
 """How long to wait, which inputs change then, and what breaks or is mended."""
+Input = Handle[Any] | tuple[type[Facts], str] | tuple[type[Facts], str, int]
+"""A handle, or a field (or a place in it) of what another system publishes."""
 
 
 class Stage(Generic[S]):
-    """One system with its timers and its log.
+    """One system with its cells.
 
     Args:
-        make: makes the system.
-        update: has it look again: (system, time, every input by name).
-        inputs: what the inputs are at first.
+        system: the system.
+        names: what each input is called in a test, and its cell, or a field of another's facts.
+        facts: what other systems publish at first; the defaults of their classes when not given.
+        first: what inputs are at first; others are unknown.
     """
 
     def __init__(
         self,
-        make: Callable[[TimerHeap, EventLog], S],
-        update: Callable[[S, float, dict[str, Any]], None],
-        **inputs: Any,
+        system: S,
+        names: Mapping[str, Input],
+        facts: Sequence[Facts] = (),
+        **first: Any,
     ) -> None:
-        self.timers, self.log = TimerHeap(), EventLog()
-        self.system = make(self.timers, self.log)
-        self._update = update
-        self.inputs = inputs
+        self.system = system
+        self._names = {switch.name: switch for switch in system.switches} | dict(names)
+        handles = [one for one in names.values() if isinstance(one, Handle)]
+        handles += [reading.of for reading in system.readings]
+        self._others: dict[type[Facts], Facts] = {type(one): one for one in facts}
+        for one in names.values():
+            if not isinstance(one, Handle):
+                self._others.setdefault(one[0], one[0]())
+        self.loop = SystemStep([system], [*handles, *self._others])  # type: ignore[list-item]
+        self.loop._cells.update(self._others)
         self.now_s = 0.0
         self.events: list[Event] = []
+        self._set(first)
+
+    def _set(self, changes: Mapping[str, Any]) -> None:
+        assert set(changes) <= set(self._names), "an input that does not exist"
+        for name, value in changes.items():
+            one = self._names[name]
+            if isinstance(one, Handle):
+                self.loop.set(one, value)
+            else:
+                kind, field, *place = one
+                if place:
+                    values = [*getattr(self._others[kind], field)]
+                    values += [None] * (place[0] + 1 - len(values))
+                    values[place[0]] = value
+                    value = tuple(values)  # noqa: PLW2901
+                self._others[kind] = replace(self._others[kind], **{field: value})  # type: ignore[type-var]
+                self.loop._cells[kind] = self._others[kind]
 
     def at(self, now_s: float, **changes: Any) -> S:
         """One step at a time, with some of the inputs changed."""
-        while (due := self.timers.pop_due(now_s)) is not None:
-            due_s, name = due
-            assert due_s >= self.now_s, "a timer in the past"
-            assert isinstance(name, tuple)
-            assert name[0] == self.system.timer_prefix
-            self.system.timer_due(due_s, name)
+        while self.loop.next_due_s < now_s:
+            due_s = max(self.loop.next_due_s, self.now_s)
+            self.now_s = due_s
             self._look(due_s)
         self.now_s = now_s
-        assert set(changes) <= set(self.inputs), "an input that does not exist"
-        self.inputs |= changes
+        self._set(changes)
         self._look(now_s)
         return self.system
 
@@ -64,17 +90,31 @@ class Stage(Generic[S]):
 
     def fault(self, target: str, kind: str | None) -> S:
         """Break or mend a part now."""
-        self.system.set_fault(self.now_s, target, kind)
+        (fault,) = (one for one in self.system.faults if one.name == target)
+        assert kind is None or kind in fault.kinds
+        self.loop.set(fault, kind)
         return self.at(self.now_s)
 
     def value(self, name: str) -> Any:
         """One of its values now."""
-        return self.system.values(self.now_s)[name]
+        (info,) = (one for one in self.system.values if one.name == name)
+        return info.read(self.loop.world(self.now_s))
+
+    def resume(self, other: Stage[S]) -> None:
+        """Go on from where another stage of the same system is: what it saved is restored here."""
+        self.loop.restore(pickle.loads(pickle.dumps(other.loop.save())))
+        self._others = dict(other._others)
+        self.now_s = other.now_s
+
+    @property
+    def facts(self) -> Any:
+        """What it publishes."""
+        return self.system.facts
 
     @property
     def lit(self) -> set[str]:
         """The lamps that it lights."""
-        return {name for name, on in self.system.lit().items() if on}
+        return {lamp.name for lamp in self.system.lamps if lamp.lit(self.system.facts)}
 
     @property
     def names(self) -> list[str]:
@@ -87,66 +127,58 @@ class Stage(Generic[S]):
         return [(round(h.time_s, 6), h.name, h.subject) for h in self.events]
 
     def hold(self) -> None:
-        """What holds after every step: reasons lead to lamps and horn, values are as published."""
-        system = self.system
-        for lamp, on in system.lit().items():
-            (decision,) = system.decisions(lamp)
+        """What holds after every step: reasons lead to lamps and horn, values are as declared."""
+        system, world = self.system, self.loop.world(self.now_s)
+        for lamp in system.lamps:
+            (decision,) = system.decisions(lamp.name, world)
             reasons = reasons_of((decision,))
+            on = lamp.lit(system.facts)
             assert any(r.holds for r in reasons if r.condition.startswith("rule: ")) is on
-            assert any(_concludes(rule, decision.told) for rule in decision.rules) is on, lamp
-        if system.horn_rules:
-            (decision,) = system.decisions("horn")
-            sounds = any(_concludes(rule, decision.told) for rule in decision.rules)
-            assert sounds is (system.horn().value != "silent")
-        values = system.values(self.now_s)
-        assert list(values) == [info.name for info in system.published]
-        for info in system.published:
-            value = values[info.name]
+            assert any(_concludes(rule, decision.words) for rule in decision.rules) is on, lamp.name
+        if system.horn:
+            (decision,) = system.decisions("horn", world)
+            sounds = any(_concludes(rule, decision.words) for rule in decision.rules)
+            assert sounds is (system.sounds() is not HornPattern.SILENT)
+        for info in system.values:
+            value = info.read(world)
             if value is None:
+                assert not info.never_unknown, info.name
                 continue
             if info.form == "number":
-                assert isinstance(value, float)
+                assert isinstance(value, float), info.name
                 assert info.low <= value <= info.high, (info.name, value)
             elif info.form == "word":
-                assert value in info.words
+                assert value in info.words, info.name
             else:
-                assert isinstance(value, bool)
+                assert isinstance(value, bool), info.name
 
     def play(self, script: Sequence[Moment], *, fine_s: float = 0.0) -> list[Any]:
         """Play (wait, changes or fault) moments, with steps between when ``fine_s`` is given.
 
-        What is seen at each moment: lamps, horn, values to the millionth; at the end what was told.
+        What is seen at each moment: lamps, horn, values to the millionth; at the end the events.
         """
         seen: list[Any] = []
         for wait_s, changes, fault in script:
-            until_s = self.now_s + wait_s
-            while fine_s and self.now_s + fine_s < until_s:
+            end_s = self.now_s + wait_s
+            while fine_s and self.now_s + fine_s < end_s:
                 self.at(self.now_s + fine_s)
-                self.hold()
-            self.at(until_s, **changes)
+            self.at(end_s, **changes)
             if fault is not None:
                 self.fault(*fault)
             self.hold()
-            seen.append((self.lit, self.system.horn(), self._rounded()))
+            world = self.loop.world(self.now_s)
+            values = {info.name: _rounded(info.read(world)) for info in self.system.values}
+            seen.append((sorted(self.lit), self.system.sounds(), values))
         return [*seen, self.told]
 
-    def _rounded(self) -> dict[str, Any]:
-        values = self.system.values(self.now_s)
-        return {
-            name: round(value, 6) if isinstance(value, float) else value
-            for name, value in values.items()
-        }
-
     def _look(self, now_s: float) -> None:
-        self._update(self.system, now_s, self.inputs)
-        self.events.extend(self.log.take())
+        self.events += self.loop.look(now_s)
 
 
-def _concludes(rule: Any, told: Any) -> bool:
-    """Whether a rule holds by the first of the words of each field: that one is the field."""
-    return all(told[field][0].holds is wanted for field, wanted in rule.needs)
+def _rounded(value: Any) -> Any:
+    return round(value, 6) if isinstance(value, float) else value
 
 
-def updated(system: Any, now_s: float, inputs: dict[str, Any]) -> None:
-    """The plain way: every input is a keyword of ``update``."""
-    system.update(now_s, **inputs)
+def _concludes(rule: Rule, words: Words) -> bool:
+    """Whether the reasons of a rule, read by themselves, say that it holds."""
+    return all(words[need][0].holds is wanted for need, wanted in rule.needs if words[need])

@@ -2,41 +2,51 @@
 
 from __future__ import annotations
 
+import pickle
 from collections.abc import Sequence
+from math import inf
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from panelbridge.clock import TimerHeap
-from panelbridge.logic.air_ground import AirGround, AirGroundParameters
-from panelbridge.logic.events import EventLog
+from panelbridge.logic.air_ground.facts import AirGroundFacts
+from panelbridge.logic.air_ground.parameters import AirGroundParameters
+from panelbridge.logic.air_ground.system import AirGround
+from panelbridge.logic.kit.aircraft_cells import strut
+from tests.logic.stage import Input, Stage
 
 
 class Struts:
-    """An air/ground system with its timers run as the logic runs them."""
+    """Air/ground with the squat switches of three legs."""
 
-    def __init__(self, legs: int = 3, settle_s: float = 0.2, limit_s: float = 15.0) -> None:
-        self.timers = TimerHeap()
-        self.log = EventLog()
+    def __init__(self, settle_s: float = 0.2, limit_s: float = 15.0) -> None:
         parameters = AirGroundParameters(settle_s=settle_s, disagree_limit_s=limit_s)
-        self.system = AirGround(parameters, legs, self.timers, self.log)
-        self.told: list[tuple[float, str]] = []
+        names: dict[str, Input] = {f"strut_{place}": strut(place) for place in range(3)}
+        self.stage = Stage(AirGround(parameters, 3), names)
 
-    def at(self, now_s: float, compressed: Sequence[bool | None] | None = None) -> None:
-        while (due := self.timers.pop_due(now_s)) is not None:
-            assert self.system.timer_due(*due)
-            self.system.update(due[0])
-        if compressed is not None:
-            self.system.take(now_s, compressed)
-        self.system.update(now_s)
-        self.told.extend((round(h.time_s, 6), h.name) for h in self.log.take())
+    def at(self, now_s: float, compressed: Sequence[bool | None] = ()) -> None:
+        self.stage.at(now_s, **{f"strut_{n}": value for n, value in enumerate(compressed)})
+        self.stage.hold()
+
+    @property
+    def facts(self) -> AirGroundFacts:
+        return self.stage.system.facts
 
     def is_fault(self) -> bool:
-        return self.system.is_fault
+        return self.facts.is_fault
+
+    def on_ground(self) -> bool | None:
+        return self.facts.on_ground
 
     @property
     def says(self) -> tuple[bool, bool]:
         """(on the ground for commands, in the air for warnings)."""
-        return self.system.ground_for_commands, self.system.air_for_warnings
+        return self.facts.ground_for_commands, self.facts.air_for_warnings
+
+    @property
+    def told(self) -> list[tuple[float, str]]:
+        return [(when_s, name) for when_s, name, _ in self.stage.told]
 
 
 GROUND, AIR, DOUBT = (True, False), (False, True), (True, True)
@@ -46,8 +56,8 @@ def test_nothing_known_is_ground_for_commands_and_air_for_warnings() -> None:
     struts = Struts()
     struts.at(0.0)
     assert struts.says == DOUBT
-    assert not struts.system.has_weight
-    assert struts.system.struts == (None, None, None)
+    assert not struts.facts.has_weight
+    assert struts.facts.struts == (None, None, None)
 
 
 @pytest.mark.parametrize("on", [True, False])
@@ -55,7 +65,7 @@ def test_found_standing_or_flying_is_not_told(on: bool) -> None:
     struts = Struts()
     struts.at(0.0, (on, on, on))
     assert struts.says == (GROUND if on else AIR)
-    assert struts.system.has_weight is on
+    assert struts.facts.has_weight is on
     assert struts.told == []
 
 
@@ -95,7 +105,7 @@ def test_differing_struts_keep_what_was_agreed_for_warnings_only(start: bool) ->
     struts.at(1.0, (start, not start, start))
     struts.at(2.0)
     assert struts.says == (GROUND if start else DOUBT)
-    assert struts.system.has_weight
+    assert struts.facts.has_weight
     assert not struts.is_fault()
 
 
@@ -129,7 +139,7 @@ def test_the_limit_begins_anew_at_each_disagreement() -> None:
         struts.at(10.0 + 20 * number, (True, False, True))
         struts.at(20.0 + 20 * number, (True, True, True))
         struts.at(20.5 + 20 * number)
-        assert len(struts.timers) == 0, "nobody is woken for nothing"
+        assert struts.stage.loop.next_due_s == inf, "nothing is woken for nothing"
     struts.at(300.0)
     assert struts.told == []
 
@@ -139,14 +149,14 @@ def test_a_lost_strut_is_doubt_and_ends_a_fault() -> None:
     struts.at(0.0, (False, False, False))
     struts.at(1.0, (False, None, False))
     assert struts.says == DOUBT
-    assert struts.system.struts == (False, None, False)
+    assert struts.facts.struts == (False, None, False)
     struts.at(2.0, (False, True, False))
     struts.at(20.0)
     assert struts.is_fault()
     struts.at(21.0, (None, None, None))
     assert not struts.is_fault()
     assert struts.says == DOUBT
-    assert not struts.system.has_weight
+    assert not struts.facts.has_weight
     assert [name for _, name in struts.told] == ["struts_disagreed", "struts_agreed"]
 
 
@@ -164,28 +174,76 @@ def test_a_change_that_was_settling_when_the_strut_was_lost_is_forgotten() -> No
     struts.at(0.0, (True, True, True))
     struts.at(1.0, (False, True, True))
     struts.at(1.1, (None, True, True))
-    assert len(struts.timers) == 0
+    assert struts.stage.loop.next_due_s == inf
     struts.at(5.0)
-    assert struts.system.struts == (None, True, True)
-
-
-def test_missing_struts_are_unknown_and_surplus_ones_are_not_read() -> None:
-    struts = Struts()
-    struts.at(0.0, (False, False))
-    assert struts.says == DOUBT
-    assert struts.system.struts == (False, False, None)
-    struts.at(1.0, (False, False, False, True))
-    assert struts.says == AIR
+    assert struts.facts.struts == (None, True, True)
 
 
 def test_a_known_strut_with_weight_counts_though_another_is_lost() -> None:
     struts = Struts()
     struts.at(0.0, (True, None, None))
-    assert struts.system.has_weight
+    assert struts.facts.has_weight
     assert struts.says == DOUBT
 
 
-def test_timers_of_others_are_left_alone() -> None:
-    system = Struts().system
-    assert not system.timer_due(0.0, ("leg", "nose"))
-    assert not system.timer_due(0.0, "handle travel")
+def test_what_it_shows() -> None:
+    struts = Struts()
+    struts.at(0.0)
+    world = struts.stage.loop.world(0.0)
+    assert struts.stage.system.shows(world) == {"on_ground": True}
+    assert struts.stage.value("on_ground") is True
+    assert struts.stage.system.failures() == ()
+    struts.at(1.0, (False, False, False))
+    assert struts.stage.value("on_ground") is False
+    struts.at(2.0, (False, True, False))
+    struts.at(20.0)
+    assert struts.stage.value("on_ground") is True
+    assert struts.stage.system.failures() == ("the squat switches disagree",)
+
+
+def test_certain_is_neither_doubt() -> None:
+    struts = Struts()
+    struts.at(0.0)
+    assert struts.on_ground() is None
+    struts.at(1.0, (True, True, True))
+    assert struts.on_ground() is True
+    struts.at(2.0, (False, False, False))
+    struts.at(3.0)
+    assert struts.on_ground() is False
+
+
+# -- laws -----------------------------------------------------------------------------------------
+
+CHANGES = st.dictionaries(
+    st.sampled_from(["strut_0", "strut_1", "strut_2"]),
+    st.sampled_from([True, True, False, False, None]),
+)
+GAPS = st.one_of(st.sampled_from([0.0, 0.1, 0.2, 14.8, 15.0]), st.floats(0.001, 20.0))
+SCRIPTS = st.lists(st.tuples(GAPS, CHANGES, st.none()), min_size=1, max_size=20)
+
+
+@settings(max_examples=100, deadline=None)
+@given(script=SCRIPTS, settle_s=st.sampled_from([0.0, 0.2]), fine_s=st.floats(0.05, 1.0))
+def test_law_extra_looks_change_nothing(
+    script: list[tuple[float, dict[str, bool | None], None]], settle_s: float, fine_s: float
+) -> None:
+    coarse, fine = Struts(settle_s).stage, Struts(settle_s).stage
+    assert fine.play(script, fine_s=fine_s) == coarse.play(script)
+    assert fine.system.memory == coarse.system.memory
+
+
+@settings(max_examples=100, deadline=None)
+@given(script=SCRIPTS, place=st.integers(0, 20))
+def test_law_saved_anywhere_it_goes_on_the_same(
+    script: list[tuple[float, dict[str, bool | None], None]], place: int
+) -> None:
+    stage, other = Struts().stage, Struts().stage
+    stage.play(script[:place])
+    other.at(stage.now_s, strut_0=False, strut_1=True)
+    other.loop.restore(pickle.loads(pickle.dumps(stage.loop.save())))
+    for one in (stage, other):
+        one.now_s = stage.now_s
+        one.events.clear()
+    rest = [*script[place:], (30.0, {}, None)]
+    assert other.play(rest) == stage.play(rest)
+    assert other.loop.save() == stage.loop.save()

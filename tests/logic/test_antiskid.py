@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from math import inf
 from typing import Any
 
 import pytest
 
-from panelbridge.clock import TimerHeap
-from panelbridge.errors import LogicError
-from panelbridge.logic.antiskid import AntiSkid
-from panelbridge.logic.antiskid_rules import AntiskidParameters
-from panelbridge.logic.brake_parameters import WheelParameters
-from panelbridge.logic.events import EventLog
-from panelbridge.logic.touchdown import TouchdownProtection
-from panelbridge.logic.wheel_speeds import WheelSpeeds
+from panelbridge.logic.air_ground.facts import AirGroundFacts
+from panelbridge.logic.antiskid.facts import ANTISKID, WheelFacts
+from panelbridge.logic.antiskid.parameters import AntiskidParameters
+from panelbridge.logic.antiskid.system import AntiSkid
+from panelbridge.logic.antiskid.touchdown import Protection
+from panelbridge.logic.brakes.facts import BrakesFacts
+from panelbridge.logic.brakes.parameters import WheelParameters
+from panelbridge.logic.gear.facts import GearFacts
+from panelbridge.logic.kit.aircraft_cells import BUS_POWERED, antiskid_working, wheel_rpm
 from panelbridge.signals import Level
-from tests.logic.stage import Stage
+from tests.logic.spread_stage import SpreadStage
+from tests.logic.stage import Input
 
 NAN = float("nan")
 NAMES = ("left_outer", "left_inner", "right_inner", "right_outer")
@@ -37,26 +41,41 @@ STILL = (0.0,) * 4
 FAST = (600.0,) * 4
 
 
-def looked(system: AntiSkid, now_s: float, inputs: dict[str, Any]) -> None:
-    """The speeds and what the feed tells are inputs too."""
-    rest = dict(inputs)
-    system.take_speeds(rest.pop("speeds"))
-    system.take_working(rest.pop("working"))
-    system.update(now_s, **rest)
+INPUTS: dict[str, Input] = {
+    "switch": ANTISKID,
+    "bus_powered": BUS_POWERED,
+    "left_on_ground": (AirGroundFacts, "struts", 0),
+    "right_on_ground": (AirGroundFacts, "struts", 1),
+    "in_air": (AirGroundFacts, "air_for_warnings"),
+    "parked": (BrakesFacts, "is_parked"),
+    "emergency_braking": (BrakesFacts, "emergency_braking"),
+    "braked": (BrakesFacts, "side_fractions"),
+    "gear_down": (GearFacts, "all_down"),
+    **{f"rpm_{number}": wheel_rpm(number) for number in range(len(NAMES))},
+    **{f"working_{number}": antiskid_working(number) for number in range(len(NAMES))},
+}
+
+
+def each_wheel(name: str) -> Callable[[Any], dict[str, Any]]:
+    """A cell for each wheel; what is not given is unknown."""
+
+    def spread(values: Any) -> dict[str, Any]:
+        known = [*values, *[None] * len(NAMES)][: len(NAMES)]
+        return {f"{name}_{number}": value for number, value in enumerate(known)}
+
+    return spread
 
 
 def stage(
-    *, told_working: bool = False, first: bool = True, wheels: Any = WHEELS, **numbers: Any
-) -> Stage[AntiSkid]:
-    """On the ground, standing, switched on since nobody knows when."""
+    *, fed_working: bool = False, first: bool = True, wheels: Any = WHEELS, **numbers: Any
+) -> SpreadStage[AntiSkid]:
+    """On the ground, standing, switched on since before the first step."""
     parameters = AntiskidParameters(**{**NUMBERS, **numbers})
-
-    def make(timers: TimerHeap, log: Any) -> AntiSkid:
-        return AntiSkid(parameters, wheels, timers, log, told_working=told_working)
-
-    made = Stage(
-        make,
-        looked,
+    system = AntiSkid(parameters, wheels, (0, 1), fed_working=fed_working)
+    made = SpreadStage(
+        system,
+        INPUTS | {fault.name: fault for fault in system.faults},
+        {"speeds": each_wheel("rpm"), "working": each_wheel("working")},
         speeds=STILL,
         working=(),
         switch=True,
@@ -74,33 +93,33 @@ def stage(
     return made
 
 
-def rolling(**more: Any) -> Stage[AntiSkid]:
+def rolling(**more: Any) -> SpreadStage[AntiSkid]:
     """Fast on the ground with both pedals down."""
     skid = stage(**more)
     skid.after(1.0, speeds=FAST, braked=(1.0, 1.0))
     return skid
 
 
-def flying(**more: Any) -> Stage[AntiSkid]:
+def flying(**more: Any) -> SpreadStage[AntiSkid]:
     """In the air with the gear down and both pedals down."""
     skid = stage(**more)
     skid.after(1.0, left_on_ground=False, right_on_ground=False, in_air=True, braked=(1.0, 1.0))
     return skid
 
 
-def active(skid: Stage[AntiSkid]) -> tuple[bool, ...]:
-    return skid.system.active
+def active(skid: SpreadStage[AntiSkid]) -> tuple[bool, ...]:
+    return tuple([wheel.active for wheel in skid.facts.wheels])
 
 
-def shut(skid: Stage[AntiSkid]) -> tuple[bool, ...]:
-    return skid.system.shut_off
+def shut(skid: SpreadStage[AntiSkid]) -> tuple[bool, ...]:
+    return tuple([wheel.shut_off for wheel in skid.facts.wheels])
 
 
-def works(skid: Stage[AntiSkid]) -> bool:
-    return skid.system.is_working
+def works(skid: SpreadStage[AntiSkid]) -> bool:
+    return skid.facts.is_working is True
 
 
-def word(skid: Stage[AntiSkid], name: str = "left_outer") -> Any:
+def word(skid: SpreadStage[AntiSkid], name: str = "left_outer") -> Any:
     return skid.value(f"{name}_antiskid")
 
 
@@ -151,17 +170,16 @@ def test_a_wheel_that_failed_is_out_and_the_others_work() -> None:
     assert active(skid) == (False, False, False, True)
     skid.after(1.0, switch=False)
     assert not works(skid)
-    with pytest.raises(LogicError):
-        skid.system.set_fault(0.0, "middle_antiskid", "failed")
+    assert [fault.name for fault in skid.system.faults] == [f"{name}_antiskid" for name in NAMES]
 
 
 def test_spun_up_has_a_hysteresis() -> None:
     skid = stage()
     seen = []
     for speed in (150.0, 150.1, 120.0, 100.1, 100.0, 150.0, 150.1):
-        changed = skid.system.take_speeds((speed, 0.0, 0.0, 0.0))
+        before = skid.facts
         skid.after(0.1, speeds=(speed, 0.0, 0.0, 0.0))
-        seen.append((changed, active(skid)[0]))
+        seen.append((skid.facts != before, active(skid)[0]))
     assert seen == [
         (False, False),
         (True, True),
@@ -175,10 +193,12 @@ def test_spun_up_has_a_hysteresis() -> None:
 
 def test_lost_speed_is_no_change_of_a_wheel_that_stands() -> None:
     skid = stage()
-    assert not skid.system.take_speeds((None,) * 4)
-    assert not skid.system.take_speeds((50.0,) * 4)
-    assert skid.system.take_speeds((151.0,) * 4)
-    assert skid.system.take_speeds((NAN,) * 4)
+    changed = []
+    for speed in (None, 50.0, 151.0, NAN):
+        before = skid.facts
+        skid.after(0.1, speeds=(speed,) * 4)
+        changed.append(skid.facts != before)
+    assert changed == [False, False, True, True]
 
 
 # -- touchdown ------------------------------------------------------------------------------------
@@ -195,10 +215,10 @@ def test_shut_off_in_the_air_and_until_each_wheel_turns() -> None:
     assert skid.names == [], "what is not braked is not locked"
     skid.after(0.5, speeds=FAST)
     assert shut(skid) == NONE
-    assert len(skid.timers) == 0, "nothing to wait for"
+    assert skid.loop.next_due_s == inf, "nothing to wait for"
     skid.after(60.0, speeds=STILL)
     assert shut(skid) == NONE, "it may stand still at the end of the roll"
-    assert len(skid.timers) == 0
+    assert skid.loop.next_due_s == inf
 
 
 def test_a_wheel_that_has_turned_once_stays_free() -> None:
@@ -261,7 +281,7 @@ def test_a_strut_that_was_lost_leaves_the_brakes_to_the_pilot(landed: bool) -> N
     assert shut(skid) == (False, False, True, True)
     skid.after(1.0, left_on_ground=True)
     assert shut(skid) == (False, False, True, True)
-    assert len(skid.timers) == 0
+    assert skid.loop.next_due_s == inf
 
 
 @pytest.mark.parametrize(
@@ -287,7 +307,11 @@ def test_one_side_without_wheels() -> None:
     skid = flying(wheels=WHEELS[:2])
     skid.after(1.0, left_on_ground=True, right_on_ground=True)
     assert shut(skid) == (True, True)
-    assert not TouchdownProtection(0, 1.0, TimerHeap(), ("antiskid", "touchdown", "left")).blocked
+    empty = Protection(())
+    for on_ground in (False, True, None):
+        empty = empty.after(1.0, on_ground=on_ground, spun_up=(), timeout_s=5.0)
+        assert not empty.blocked
+        assert empty.due_s == inf
 
 
 # -- locked wheels --------------------------------------------------------------------------------
@@ -298,9 +322,9 @@ def test_a_locked_wheel_is_let_go_until_it_rolls() -> None:
     seen = []
     for speed in (240.0, 239.9, 0.0, 300.0, 479.9, 480.0, 300.0, 239.0):
         speeds = (600.0, speed, 600.0, 500.0)
-        changed = skid.system.take_speeds(speeds)
+        before = skid.facts
         skid.after(0.1, speeds=speeds)
-        seen.append((changed, shut(skid)[1]))
+        seen.append((skid.facts != before, shut(skid)[1]))
         assert shut(skid)[0] is shut(skid)[2] is shut(skid)[3] is False
     assert seen == [
         (False, False),
@@ -343,7 +367,6 @@ def test_a_wheel_that_is_unknown_hides_no_locked_one(unknown: float | None) -> N
     skid = rolling()
     skid.after(1.0, speeds=(unknown, 300.0, 600.0, 600.0))
     speeds = (unknown, 200.0, 600.0, 600.0)
-    assert skid.system.take_speeds(speeds)
     skid.after(1.0, speeds=speeds)
     assert shut(skid) == (False, True, False, False)
 
@@ -374,11 +397,10 @@ def test_rolling_again_can_not_be_below_locked() -> None:
 
 
 def test_speeds_without_watching_are_cheap_to_take() -> None:
-    """Within its limits a speed is two comparisons: no state is looked at."""
-    speeds = WheelSpeeds(
-        2, spun_up_rpm=100.0, spun_down_rpm=80.0, locked_ratio=0.3, rolling_ratio=0.5
-    )
-    said = [speeds.take((rpm, rpm)) for rpm in (0.0, 50.0, 100.0, 100.1, 900.0, 80.1, 80.0, 10.0)]
+    """Within its limits a speed wakes nothing."""
+    skid, first = stage(), wheel_rpm(0)
+    speeds = (0.0, 50.0, 150.0, 150.1, 900.0, 100.1, 100.0, 10.0)
+    said = [skid.loop.set(first, rpm) for rpm in speeds]
     assert said == [False, False, False, True, False, False, True, False]
 
 
@@ -411,7 +433,7 @@ def test_a_wheel_that_failed_stays_lit_after_the_test() -> None:
     skid.at(5.0)
     assert skid.lit == {"left_outer_antiskid_amber"}
     assert word(skid) == "failed"
-    assert skid.system.faults() == ("anti-skid failed on the left_outer wheel",)
+    assert skid.system.failures() == ("anti-skid failed on the left_outer wheel",)
     assert skid.names == ["antiskid_failed", "antiskid_failed", "antiskid_tested"]
     assert skid.events[0].level is Level.CAUTION
 
@@ -427,18 +449,19 @@ def test_found_on_there_is_no_test_and_after_the_bus_comes_back_there_is() -> No
     assert skid.lit == ALL_LAMPS
     skid.at(5.0, bus_powered=False)
     assert skid.lit == set(), "cut off"
-    assert len(skid.timers) == 0
+    assert skid.loop.next_due_s == inf
     assert skid.names == []
 
 
 def test_before_anything_was_looked_at() -> None:
-    fresh = AntiSkid(AntiskidParameters(), WHEELS, TimerHeap(), EventLog())
-    assert fresh.active == fresh.shut_off == NONE
-    assert not fresh.is_working
-    assert not any(fresh.lit().values())
-    assert fresh.faults() == ()
-    assert {one.failed for one in fresh.wheel_conditions} == {False}
-    told = {field: reason.holds for field, (reason,) in fresh.told().items()}
+    fresh = stage(first=False)
+    assert active(fresh) == shut(fresh) == NONE
+    assert not works(fresh)
+    assert fresh.lit == set()
+    assert fresh.system.failures() == ()
+    assert fresh.facts.wheels == (WheelFacts(),) * 4
+    words = fresh.system.words(fresh.loop.world(0.0))
+    told = {field: reason.holds for field, (reason,) in words.items()}
     assert told == dict.fromkeys(told, False) | {"powered": True}
 
 
@@ -460,7 +483,7 @@ def test_no_test_when_its_time_is_nothing() -> None:
 
 def test_the_colour_of_failure_is_the_aircraft_s() -> None:
     skid = stage(failure_colour="red")
-    assert set(skid.system.lamp_rules) == {
+    assert {lamp.name for lamp in skid.system.lamps} == {
         *(f"{name}_antiskid_red" for name in NAMES),
         "antiskid_off_amber",
     }
@@ -527,10 +550,8 @@ def test_the_words() -> None:
 
 
 def test_the_feed_can_be_the_authority() -> None:
-    skid = rolling(told_working=True)
+    skid = rolling(fed_working=True)
     assert skid.lit == {f"{name}_antiskid_amber" for name in NAMES}, "unknown is not working"
-    assert skid.system.take_working((True, False, None))
-    assert not skid.system.take_working((True, False, None))
     skid.after(1.0, working=(True, False, None))
     assert active(skid) == (True, False, False, False)
     assert works(skid)
@@ -540,7 +561,6 @@ def test_the_feed_can_be_the_authority() -> None:
 
 def test_without_the_authority_it_is_nothing() -> None:
     skid = rolling()
-    assert not skid.system.take_working((False,) * 4)
     skid.after(1.0, working=(False,) * 4)
     assert active(skid) == EACH
 
@@ -548,11 +568,14 @@ def test_without_the_authority_it_is_nothing() -> None:
 def test_reasons_of_every_lamp() -> None:
     skid = stage()
     skid.fault("left_inner_antiskid", "failed")
-    (decision,) = skid.system.decisions("left_inner_antiskid_amber")
-    assert decision.told["failed"][0].condition == "anti-skid failed on the left_inner wheel"
-    assert decision.told["failed"][0].holds
-    assert decision.told["running"][0].holds
-    assert skid.system.decisions("horn") == ()
+    world = skid.loop.world(skid.now_s)
+    (decision,) = skid.system.decisions("left_inner_antiskid_amber", world)
+    assert decision.words["failed"][0].condition == "anti-skid failed on the left_inner wheel"
+    assert decision.words["failed"][0].holds
+    assert decision.words["running"][0].holds
+    (decision,) = skid.system.decisions("left_outer_antiskid_amber", world)
+    assert not decision.words["failed"][0].holds
+    assert skid.system.decisions("horn", world) == ()
     skid.hold()
 
 

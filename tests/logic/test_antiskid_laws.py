@@ -8,7 +8,9 @@ from typing import Any
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
-from tests.logic.stage import Stage
+from panelbridge.logic.kit.aircraft_cells import wheel_rpm
+from tests.logic.laws import extra_looks_change_nothing, look_again, restored_goes_on_the_same
+from tests.logic.spread_stage import SpreadStage, moves_of
 from tests.logic.test_antiskid import NAMES, active, flying, rolling, shut, stage, works
 
 MAYBE = st.sampled_from([None, True, False])
@@ -32,6 +34,7 @@ INPUTS = st.one_of(
         st.fixed_dictionaries({name: st.booleans()})
         for name in ("parked", "emergency_braking", "gear_down", "in_air")
     ),
+    st.fixed_dictionaries({"working": st.tuples(MAYBE, MAYBE, MAYBE, MAYBE)}),
     st.fixed_dictionaries({"braked": st.sampled_from([(0.0, 0.0), (1.0, 1.0), (0.0, 0.5)])}),
 )
 FAULTS = st.tuples(
@@ -43,7 +46,7 @@ MOMENTS = st.lists(st.tuples(WAITS, INPUTS, st.none() | FAULTS), max_size=30)
 
 @settings(deadline=None)
 @given(start=st.sampled_from([stage, rolling, flying]), moments=MOMENTS)
-def test_laws(start: Callable[[], Stage[Any]], moments: list[Any]) -> None:
+def test_laws(start: Callable[[], SpreadStage[Any]], moments: list[Any]) -> None:
     skid = start()
     broken: dict[str, str | None] = {}
     for wait_s, changes, fault in moments:
@@ -55,7 +58,7 @@ def test_laws(start: Callable[[], Stage[Any]], moments: list[Any]) -> None:
         hold(skid, [broken.get(f"{name}_antiskid") is not None for name in NAMES])
 
 
-def hold(skid: Stage[Any], failed: list[bool]) -> None:
+def hold(skid: SpreadStage[Any], failed: list[bool]) -> None:
     """What holds after every step."""
     now = skid.inputs
     grounds = [now["left_on_ground"]] * 2 + [now["right_on_ground"]] * 2
@@ -99,15 +102,34 @@ def test_coarse_and_fine_steps_give_the_same(moments: list[Any]) -> None:
     speeds=st.lists(SPEEDS, min_size=1, max_size=10),
 )
 def test_a_speed_that_changes_nothing_says_so(
-    start: Callable[[], Stage[Any]], moments: list[Any], speeds: list[Any]
+    start: Callable[[], SpreadStage[Any]], moments: list[Any], speeds: list[Any]
 ) -> None:
-    """``take_speeds`` may say False only when an update would give the same."""
+    """Speeds that wake nothing change nothing."""
     skid = start()
     skid.play(moments)
     for rpm in speeds:
-        before = (active(skid), shut(skid), skid.lit)
-        if not skid.system.take_speeds(rpm):
-            skid.after(0.0, speeds=rpm)
-            assert (active(skid), shut(skid), skid.lit) == before
-        else:
-            skid.after(0.0, speeds=rpm)
+        woken = [skid.loop.set(wheel_rpm(number), speed) for number, speed in enumerate(rpm)]
+        if not any(woken):
+            look_again(skid)
+        skid.after(0.0)
+
+
+@settings(deadline=None)
+@given(start=st.sampled_from([stage, rolling, flying]), moments=MOMENTS, fed=st.booleans())
+def test_extra_looks_change_nothing(
+    start: Callable[..., SpreadStage[Any]], moments: list[Any], fed: bool
+) -> None:
+    extra_looks_change_nothing(lambda: start(fed_working=fed), moves_of(moments), fine=3)
+
+
+@settings(deadline=None)
+@given(
+    start=st.sampled_from([stage, rolling, flying]),
+    moments=MOMENTS,
+    fed=st.booleans(),
+    after=st.integers(0, 30),
+)
+def test_saved_and_restored_it_goes_on_the_same(
+    start: Callable[..., SpreadStage[Any]], moments: list[Any], fed: bool, after: int
+) -> None:
+    restored_goes_on_the_same(lambda: start(fed_working=fed), moves_of(moments), after)

@@ -9,12 +9,12 @@ from typing import Any
 
 import pytest
 
-from panelbridge.logic.antiskid_rules import AntiskidParameters
-from panelbridge.logic.brake_parameters import BrakesParameters
-from panelbridge.logic.emergency import EmergencyParameters
-from panelbridge.logic.parameters import Parameters
-from panelbridge.logic.steering import SteeringParameters
-from panelbridge.logic.steering_schedule import PedalShaping
+from panelbridge.logic.antiskid.parameters import AntiskidParameters
+from panelbridge.logic.brakes.parameters import BrakesParameters
+from panelbridge.logic.emergency.parameters import EmergencyParameters
+from panelbridge.logic.kit.parameters import Parameters
+from panelbridge.logic.steering.parameters import SteeringParameters
+from panelbridge.logic.steering.shaping import PedalShaping
 from tests.logic.test_brakes import stage
 
 USUAL: list[tuple[type[Parameters], dict[str, Any]]] = [
@@ -93,6 +93,6 @@ def test_what_a_file_that_says_nothing_gets(kind: type[Parameters], numbers: Any
 
 
 def test_a_pressure_that_the_feed_tells_may_be_any() -> None:
-    for told, high in ((False, 1000.0), (True, float("inf"))):
-        infos = stage(told_pressure=told).system.published
+    for fed, high in ((False, 1000.0), (True, float("inf"))):
+        infos = stage(fed_pressure=fed).system.values
         assert [info.high for info in infos[:2]] == [high, high]

@@ -2,19 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from math import inf
 from typing import Any
 
 import pytest
 from pydantic import ValidationError
 
-from panelbridge.clock import TimerHeap
-from panelbridge.errors import LogicError
-from panelbridge.logic.brake_parameters import BrakesParameters
-from panelbridge.logic.brake_steps import StepsOfTravel, greater_known
-from panelbridge.logic.brakes import Brakes
-from panelbridge.logic.events import EventLog
+from panelbridge.logic.air_ground.facts import AirGroundFacts
+from panelbridge.logic.antiskid.facts import AntiskidFacts, WheelFacts
+from panelbridge.logic.brakes.facts import BRAKE_STEPS, LEFT_BRAKE, RIGHT_BRAKE
+from panelbridge.logic.brakes.parameters import BrakesParameters
+from panelbridge.logic.brakes.pressing import follow_travel, greater_known
+from panelbridge.logic.brakes.system import (
+    ACCUMULATOR_FAULT,
+    EMERGENCY_BRAKE,
+    PARKING_BRAKE,
+    PARKING_FAULT,
+    Brakes,
+)
+from panelbridge.logic.emergency.facts import EmergencyFacts
+from panelbridge.logic.hydraulics.facts import HydraulicsFacts
+from panelbridge.logic.kit.aircraft_cells import brake_pedal, brake_pressure_psi, throttle
 from panelbridge.signals import Level
-from tests.logic.stage import Stage
+from tests.logic.spread_stage import Spread, SpreadStage
+from tests.logic.stage import Input
 
 NUMBERS: dict[str, Any] = {
     "wheels": [
@@ -39,19 +51,56 @@ NUMBERS: dict[str, Any] = {
 NAN = float("nan")
 
 
-def looked(system: Brakes, now_s: float, inputs: dict[str, Any]) -> None:
-    """The pedals are an input too."""
-    rest = dict(inputs)
-    system.take_pedals(rest.pop("pedals"))
-    system.update(now_s, **rest)
+ENGINES = 3
+NAMES: dict[str, Input] = {
+    "left": LEFT_BRAKE,
+    "right": RIGHT_BRAKE,
+    "feed_left": brake_pedal(0),
+    "feed_right": brake_pedal(1),
+    "left_psi": brake_pressure_psi(0),
+    "right_psi": brake_pressure_psi(1),
+    **{f"throttle_{number}": throttle(number) for number in range(ENGINES)},
+    "parking_lever": PARKING_BRAKE,
+    "emergency_lever": EMERGENCY_BRAKE,
+    "parking_brake": PARKING_FAULT,
+    "brake_accumulator": ACCUMULATOR_FAULT,
+    "ground_for_commands": (AirGroundFacts, "ground_for_commands"),
+    "air_for_warnings": (AirGroundFacts, "air_for_warnings"),
+    "wheel_brakes_served": (HydraulicsFacts, "served", 0),
+    "parking_brake_served": (HydraulicsFacts, "served", 1),
+    "has_air": (EmergencyFacts, "has_air"),
+}
 
 
-def stage(*, told_pressure: bool = False, first: bool = True, **numbers: Any) -> Stage[Brakes]:
+def pair(first: str, second: str) -> Any:
+    """Two cells; what is not there is unknown."""
+    return lambda both: dict(zip((first, second), (*both, None, None), strict=False))
+
+
+SPREAD: Spread = {
+    "pedals": pair("left", "right"),
+    "feed_pedals": pair("feed_left", "feed_right"),
+    "fed_psi": pair("left_psi", "right_psi"),
+    "throttles": lambda levers: {
+        f"throttle_{number}": levers[number] if number < len(levers) else None
+        for number in range(ENGINES)
+    },
+    "on_ground": lambda on_ground: {
+        "ground_for_commands": on_ground is not False,
+        "air_for_warnings": on_ground is not True,
+    },
+    "has_pressure": lambda has: {"wheel_brakes_served": "wheel_brakes" if has else None},
+    "has_parking_pressure": lambda has: {"parking_brake_served": "parking_brake" if has else None},
+}
+
+
+def stage(*, fed_pressure: bool = False, first: bool = True, **numbers: Any) -> SpreadStage[Brakes]:
     """On the ground, with pressure and air, nothing pressed, the levers released."""
     parameters = BrakesParameters.model_validate({**NUMBERS, **numbers})
-    made = Stage(
-        lambda timers, log: Brakes(parameters, timers, log, told_pressure=told_pressure),
-        looked,
+    made = SpreadStage(
+        Brakes(parameters, ENGINES, fed_pressure=fed_pressure),
+        NAMES,
+        SPREAD,
         pedals=(0.0, 0.0),
         parking_lever=0.0,
         emergency_lever=0.0,
@@ -65,28 +114,55 @@ def stage(*, told_pressure: bool = False, first: bool = True, **numbers: Any) ->
     return made
 
 
-def without_power(**more: Any) -> Stage[Brakes]:
+def without_power(**more: Any) -> SpreadStage[Brakes]:
     brakes = stage(**more)
     brakes.at(1.0, has_pressure=False, has_parking_pressure=False)
     return brakes
 
 
-def left(brakes: Stage[Brakes]) -> Any:
+def left(brakes: SpreadStage[Brakes]) -> Any:
     return brakes.value("brake_applications_left")
 
 
-def braked(brakes: Stage[Brakes]) -> tuple[float, ...]:
-    return brakes.system.wheel_fractions()
+def braked(brakes: SpreadStage[Brakes], shut: Sequence[bool] = ()) -> tuple[float, ...]:
+    """How much each wheel is braked, with some of them shut off by anti-skid."""
+    (command,) = (one for one in brakes.system.commands if one.name == "brake_fraction")
+    wheels = AntiskidFacts(wheels=tuple([WheelFacts(shut_off=off) for off in shut]))
+    fractions = command.read(brakes.loop.world(brakes.now_s).having({AntiskidFacts: wheels}))
+    assert isinstance(fractions, tuple)
+    return fractions
 
 
-def pulled(brakes: Stage[Brakes]) -> bool:
+def sides(brakes: SpreadStage[Brakes]) -> tuple[float, float]:
+    """How much the pedals or the emergency brake press on the left and right."""
+    left, right = brakes.facts.side_fractions
+    return left, right
+
+
+def holds(brakes: SpreadStage[Brakes]) -> bool:
+    """The parking brake holds."""
+    return brakes.facts.parking_holds is True
+
+
+def air_used(brakes: SpreadStage[Brakes]) -> float:
+    """What the emergency brake has used since the beginning, full applications."""
+    return float(brakes.facts.air_steps) / BRAKE_STEPS
+
+
+def details(brakes: SpreadStage[Brakes]) -> dict[str, str]:
+    """The details of all reasons."""
+    words = brakes.system.words(brakes.loop.world(brakes.now_s))
+    return {field: reasons[0].detail for field, reasons in words.items()}
+
+
+def pulled(brakes: SpreadStage[Brakes]) -> bool:
     """The emergency brake presses the brakes."""
-    return brakes.system.emergency_braking
+    return brakes.facts.emergency_braking is True
 
 
-def is_parked(brakes: Stage[Brakes]) -> bool:
+def is_parked(brakes: SpreadStage[Brakes]) -> bool:
     """Anti-skid has to wait for the parking brake."""
-    return brakes.system.is_parked
+    return brakes.facts.is_parked is True
 
 
 # -- pedals ---------------------------------------------------------------------------------------
@@ -96,7 +172,7 @@ def test_each_pedal_brakes_the_wheels_of_its_side() -> None:
     brakes = stage()
     brakes.after(1.0, pedals=(1.0, 0.5))
     assert braked(brakes) == (1.0, 1.0, 0.5, 0.5)
-    assert brakes.system.side_fractions == (1.0, 0.5)
+    assert sides(brakes) == (1.0, 0.5)
     assert (brakes.value("left_brake_psi"), brakes.value("right_brake_psi")) == (1000.0, 500.0)
     brakes.after(1.0, pedals=(0.0, None))
     assert braked(brakes) == (0.0,) * 4
@@ -119,44 +195,38 @@ def test_the_greater_known_pedal_counts(
     fractions: tuple[float, float],
 ) -> None:
     brakes = stage()
-    moved = brakes.system.take_pedals(panel, feed)
-    assert moved is (fractions != (0.0, 0.0))
-    brakes.system.update(
-        1.0, **{name: value for name, value in brakes.inputs.items() if name != "pedals"}
-    )
-    assert brakes.system.side_fractions == pytest.approx(fractions)
-
-
-def test_a_pedal_that_was_told_before_has_not_moved() -> None:
-    take = stage().system.take_pedals
-    told = [take((0.5, 0.2)), take((0.5, 0.2)), take((0.5, 0.2), (0.9,)), take((0.5, 0.2), (0.9,))]
-    assert told == [True, False, True, False]
+    brakes.after(1.0, pedals=panel, feed_pedals=feed)
+    assert sides(brakes) == pytest.approx(fractions)
 
 
 def test_before_anything_was_looked_at() -> None:
-    brakes = Brakes(BrakesParameters.model_validate(NUMBERS), TimerHeap(), EventLog())
-    assert brakes.lit() == {
-        "parking_brake_amber": True,
-        "takeoff_brake_red": False,
-        "brake_energy_low_amber": False,
-    }
-    assert brakes.wheel_fractions() == (0.0,) * 4
-    assert brakes.values(0.0) == {
+    brakes = stage(first=False)
+    assert brakes.lit == {"parking_brake_amber"}
+    assert braked(brakes) == (0.0,) * 4
+    assert {one.name: brakes.value(one.name) for one in brakes.system.values} == {
         "left_brake_psi": 0.0,
         "right_brake_psi": 0.0,
         "brake_applications_left": 8.0,
-        "parking_brake": None,
+        "parking_brake_state": None,
     }
-    conditions = brakes.conditions
-    assert (conditions.trapped, conditions.thrust_high, conditions.on_ground) == (False,) * 3
+    facts = brakes.facts
+    assert (facts.trapped, facts.thrust_high, facts.on_ground) == (False,) * 3
+
+
+def followed(
+    fractions: Sequence[float | None], free_fraction: float = 0.0, full_fraction: float = 1.0
+) -> list[int]:
+    """The step after each place of the travel."""
+    numbers = {"pedal_free_fraction": free_fraction, "pedal_full_fraction": full_fraction}
+    parameters, steps = BrakesParameters.model_validate(numbers), [0]
+    for fraction in fractions:
+        steps.append(follow_travel(fraction, steps[-1], parameters))
+    return steps[1:]
 
 
 def test_free_and_full_travel() -> None:
-    steps = StepsOfTravel(0.2, 0.8)
-    told = {}
-    for fraction in (0.1, 0.2, 0.5, 0.799, 0.8, 1.0, 1.7, 0.5, 0.2, 0.0, -1.0):
-        steps.take(fraction)
-        told[fraction] = steps.steps
+    way = (0.1, 0.2, 0.5, 0.799, 0.8, 1.0, 1.7, 0.5, 0.2, 0.0, -1.0)
+    told = dict(zip(way, followed(way, 0.2, 0.8), strict=True))
     assert told == {
         0.1: 0,
         0.2: 0,
@@ -171,37 +241,27 @@ def test_free_and_full_travel() -> None:
 
 
 def test_noise_of_less_than_a_step_moves_nothing() -> None:
-    steps = StepsOfTravel(0.0, 1.0)
-    assert steps.take(0.52)
-    assert steps.steps == 10
-    assert not any(steps.take(fraction) for fraction in (0.549, 0.46, 0.5, 0.53, 0.451))
-    assert steps.take(0.55)
-    assert steps.steps == 11
-    assert steps.take(0.5)
-    assert steps.steps == 10
-    assert steps.take(None)
-    assert steps.steps == 0
+    noise = (0.549, 0.46, 0.5, 0.53, 0.451)
+    assert followed((0.52, *noise, 0.55, 0.5, None)) == [10, *[10] * 5, 11, 10, 0]
 
 
 def test_steps_do_not_depend_on_how_often_the_travel_is_read() -> None:
     way = [number / 1000 for number in [*range(0, 940, 7), *range(940, 310, -9)]]
     for every in (1, 2, 5, 11):
-        steps = StepsOfTravel(0.0, 1.0)
-        for fraction in [*way[:134:every], way[134], *way[135:-1:every], way[-1]]:
-            steps.take(fraction)
-        assert steps.steps == 7, every
+        fractions = [*way[:134:every], way[134], *way[135:-1:every], way[-1]]
+        assert followed(fractions)[-1] == 7, every
 
 
 def test_greater_known() -> None:
     assert greater_known(None, None) is None
-    assert greater_known(NAN, 0.2) == 0.2
-    assert greater_known(0.3, 0.2) == 0.3
+    assert greater_known(None, 0.2) == greater_known(0.2, None) == 0.2
+    assert greater_known(0.3, 0.2) == greater_known(0.2, 0.3) == 0.3
 
 
 # -- stored energy --------------------------------------------------------------------------------
 
 
-def apply(brakes: Stage[Brakes], fraction: float = 1.0) -> float:
+def apply(brakes: SpreadStage[Brakes], fraction: float = 1.0) -> float:
     """Both pedals down and up; how much braked the left wheels."""
     brakes.after(1.0, pedals=(fraction, fraction))
     reached = braked(brakes)[0]
@@ -264,7 +324,7 @@ def test_what_is_there_for_less_than_all_is_shared_evenly(
 ) -> None:
     brakes = without_power(full_applications=stored)
     brakes.after(1.0, pedals=pedals)
-    assert brakes.system.side_fractions == fractions
+    assert sides(brakes) == fractions
     assert left(brakes) == pytest.approx(stored - sum(fractions) / 2)
 
 
@@ -273,7 +333,7 @@ def test_pressure_that_comes_back_presses_what_the_pedals_ask() -> None:
     brakes.after(1.0, pedals=(1.0, 0.5))
     assert braked(brakes) == (0.0,) * 4
     brakes.after(1.0, has_pressure=True)
-    assert brakes.system.side_fractions == (1.0, 0.5)
+    assert sides(brakes) == (1.0, 0.5)
 
 
 @pytest.mark.parametrize("rate_hz", [0.02, 1.0, 9.0])
@@ -294,7 +354,7 @@ def test_it_fills_evenly_and_the_caution_ends_at_its_time(rate_hz: float) -> Non
         if abs(passed_s - 20.0) > 1e-6:
             assert ("brake_energy_low_amber" in brakes.lit) is (passed_s < 20.0)
     assert left(brakes) == 8.0
-    assert len(brakes.timers) == 0
+    assert brakes.loop.next_due_s == inf
 
 
 def test_filling_waits_for_each_limit_in_turn() -> None:
@@ -306,12 +366,24 @@ def test_filling_waits_for_each_limit_in_turn() -> None:
     waited = []
     assert brakes.lit == {"brake_energy_low_amber"}
     for _ in range(2):
-        waited.append(brakes.timers.next_due_s - start_s)
+        waited.append(brakes.loop.next_due_s - start_s)
         brakes.at(start_s + waited[-1])
         assert brakes.lit == set(), "at that very time"
     assert waited == pytest.approx([20.0, 80.0])
     assert left(brakes) == 8.0
-    assert len(brakes.timers) == 0
+    assert brakes.loop.next_due_s == inf
+
+
+def test_filling_from_the_limit_ends_the_caution_at_once() -> None:
+    brakes = without_power()
+    for _ in range(6):
+        apply(brakes)
+    assert (left(brakes), brakes.lit) == (2.0, {"brake_energy_low_amber"})
+    brakes.after(1.0, has_pressure=True)
+    brakes.after(1e-6)
+    assert brakes.lit == set()
+    brakes.after(60.0)
+    assert left(brakes) == 8.0
 
 
 def test_filling_that_is_cut_off_stops_where_it_is() -> None:
@@ -340,23 +412,22 @@ def test_an_empty_accumulator_holds_nothing_until_mended() -> None:
 def test_brakes_that_press_themselves_need_nothing() -> None:
     brakes = without_power(needs_hydraulics=False)
     assert [apply(brakes) for _ in range(20)] == [1.0] * 20
-    assert "brake_energy_low_amber" not in brakes.system.lamp_rules
-    assert "brake_applications_left" not in brakes.system.values(0.0)
-    assert set(brakes.system.fault_kinds) == {"parking_brake"}
+    assert "brake_energy_low_amber" not in {lamp.name for lamp in brakes.system.lamps}
+    assert "brake_applications_left" not in {one.name for one in brakes.system.values}
+    assert {one.name for one in brakes.system.faults} == {"parking_brake"}
     brakes.after(1.0, parking_lever=1.0)
     brakes.after(100000.0)
-    assert brakes.system.parking_holds
+    assert holds(brakes)
     assert brakes.names == ["parking_brake_set"]
 
 
 # -- parking brake --------------------------------------------------------------------------------
 
 
-def parked(brakes: Stage[Brakes]) -> tuple[Any, bool, bool, float]:
+def parked(brakes: SpreadStage[Brakes]) -> tuple[Any, bool, bool, float]:
     """Its word, whether it holds, whether the lamp is lit, how much brakes the first wheel."""
-    holds = brakes.system.parking_holds
     lamp = "parking_brake_amber" in brakes.lit
-    return brakes.value("parking_brake"), holds, lamp, braked(brakes)[0]
+    return brakes.value("parking_brake_state"), holds(brakes), lamp, braked(brakes)[0]
 
 
 def test_set_held_and_released() -> None:
@@ -392,15 +463,15 @@ def test_it_can_not_be_set_without_pressure() -> None:
 
 
 @pytest.mark.parametrize(
-    ("stored", "holds", "rest"),
+    ("stored", "set_by_it", "rest"),
     [(8.0, True, 7.0), (1.0, True, 0.0), (0.5, True, 0.0), (0.4, False, 0.4), (0.0, False, 0.0)],
 )
-def test_the_accumulator_can_set_it(stored: float, holds: bool, rest: float) -> None:
+def test_the_accumulator_can_set_it(stored: float, set_by_it: bool, rest: float) -> None:
     brakes = without_power(full_applications=stored)
     brakes.after(1.0, parking_lever=1.0)
-    assert brakes.system.parking_holds is holds
+    assert holds(brakes) is set_by_it
     assert left(brakes) == rest
-    if holds:
+    if set_by_it:
         assert brakes.value("left_brake_psi") == min(stored, 1.0) * 1000.0
 
 
@@ -422,7 +493,7 @@ def test_without_pressure_it_bleeds_down_along_a_line(rate_hz: float) -> None:
         brakes.at(100.0 + passed_s)
         psi = max(1000.0 - passed_s, 0.0)
         assert brakes.value("left_brake_psi") == pytest.approx(psi, abs=1e-6)
-        assert brakes.system.parking_holds is (passed_s < 600.0)
+        assert holds(brakes) is (passed_s < 600.0)
         step = (psi + 49.9) // 50 / 20
         assert braked(brakes)[0] == pytest.approx(step)
         assert "parking_brake_amber" in brakes.lit
@@ -436,10 +507,10 @@ def test_each_step_of_the_bleeding_comes_at_its_own_time() -> None:
     brakes = stage()
     brakes.at(0.0, parking_lever=1.0, has_parking_pressure=True)
     brakes.at(0.0, has_parking_pressure=False)
-    assert brakes.timers.next_due_s == 50.0
+    assert brakes.loop.next_due_s == 50.0
     brakes.at(50.0)
     assert braked(brakes)[0] == 0.95
-    assert brakes.timers.next_due_s == 100.0
+    assert brakes.loop.next_due_s == 100.0
 
 
 def test_a_lever_that_is_found_set_has_held_before() -> None:
@@ -474,7 +545,7 @@ def test_trapped_pressure_shows_brakes_and_bleeds_down() -> None:
     assert parked(brakes) == ("set", True, True, 1.0)
     brakes.at(100.0, parking_lever=0.0)
     assert parked(brakes) == ("trapped", True, True, 1.0)
-    assert brakes.system.faults() == ("pressure is trapped in the released brakes",)
+    assert brakes.system.failures() == ("pressure is trapped in the released brakes",)
     assert brakes.lit == {"parking_brake_amber"}
     assert is_parked(brakes)
     brakes.at(999.9)
@@ -482,7 +553,7 @@ def test_trapped_pressure_shows_brakes_and_bleeds_down() -> None:
     brakes.at(1000.0)
     assert parked(brakes) == ("released", False, False, 0.1)
     assert not is_parked(brakes)
-    assert brakes.system.faults() == ()
+    assert brakes.system.failures() == ()
     assert brakes.names == ["parking_brake_set", "parking_brake_trapped"]
 
 
@@ -524,18 +595,15 @@ def test_pedals_and_parking_brake_the_stronger_counts() -> None:
 
 def test_an_aircraft_without_one() -> None:
     brakes = stage(parking_brake=False)
-    brakes.after(1.0, parking_lever=1.0)
-    brakes.system.take_throttles((1.0,))
-    brakes.after(1.0)
+    brakes.after(1.0, parking_lever=1.0, throttles=(1.0,))
     assert braked(brakes) == (0.0,) * 4
     assert not is_parked(brakes)
-    assert not brakes.system.parking_holds
-    assert set(brakes.system.lamp_rules) == {"brake_energy_low_amber"}
-    assert brakes.system.horn().value == "silent"
-    assert "parking_brake" not in brakes.system.values(0.0)
+    assert not holds(brakes)
+    assert {lamp.name for lamp in brakes.system.lamps} == {"brake_energy_low_amber"}
+    assert brakes.system.sounds().value == "silent"
+    assert "parking_brake_state" not in {one.name for one in brakes.system.values}
     assert brakes.names == []
-    with pytest.raises(LogicError):
-        brakes.system.set_fault(0.0, "parking_brake", "sticking")
+    assert {one.name for one in brakes.system.faults} == {"brake_accumulator"}
 
 
 # -- emergency brake ------------------------------------------------------------------------------
@@ -566,8 +634,9 @@ def test_it_takes_air_by_what_it_rises() -> None:
     brakes = stage()
     used = []
     for lever in (0.5, 0.25, 0.75, 0.75, 0.0, 1.0):
+        before = air_used(brakes)
         brakes.after(1.0, emergency_lever=lever)
-        used.append(brakes.system.take_air_used())
+        used.append(air_used(brakes) - before)
     assert used == [0.5, 0.0, 0.5, 0.0, 0.0, 1.0]
     assert left(brakes) == 8.0, "nothing of the accumulator"
 
@@ -608,7 +677,7 @@ def test_an_aircraft_without_an_emergency_brake() -> None:
     brakes = stage(emergency_brake=False)
     brakes.after(1.0, emergency_lever=1.0)
     assert not pulled(brakes)
-    assert brakes.system.take_air_used() == 0.0
+    assert air_used(brakes) == 0.0
 
 
 # -- what anti-skid shuts off ---------------------------------------------------------------------
@@ -618,12 +687,12 @@ def test_it_shuts_off_pedals_alone() -> None:
     brakes = stage()
     shut = (True, False, True, False)
     brakes.after(1.0, pedals=(1.0, 1.0))
-    assert brakes.system.wheel_fractions(shut) == (0.0, 1.0, 0.0, 1.0)
-    assert brakes.system.wheel_fractions(shut[:1]) == (0.0, 1.0, 1.0, 1.0)
+    assert braked(brakes, shut) == (0.0, 1.0, 0.0, 1.0)
+    assert braked(brakes, shut[:1]) == (0.0, 1.0, 1.0, 1.0)
     brakes.after(1.0, emergency_lever=0.5)
-    assert brakes.system.wheel_fractions(shut) == (0.5,) * 4
+    assert braked(brakes, shut) == (0.5,) * 4
     brakes.after(1.0, emergency_lever=0.0, parking_lever=1.0)
-    assert brakes.system.wheel_fractions(shut) == (1.0,) * 4
+    assert braked(brakes, shut) == (1.0,) * 4
 
 
 # -- take-off warning -----------------------------------------------------------------------------
@@ -654,20 +723,33 @@ def test_it_warns_at_take_off_thrust_on_the_ground(
     brakes = stage()
     brakes.after(1.0, parking_lever=1.0)
     brakes.events.clear()
-    changed = brakes.system.take_throttles(throttles)
-    assert changed is (0.61 in throttles)
-    brakes.after(1.0, on_ground=on_ground, parking_lever=lever)
+    brakes.after(1.0, throttles=throttles, on_ground=on_ground, parking_lever=lever)
+    assert brakes.facts.thrust_high is (0.61 in throttles)
     assert ("takeoff_brake_red" in brakes.lit) is warns
-    assert brakes.system.horn().value == ("continuous" if warns else "silent")
+    assert brakes.system.sounds().value == ("continuous" if warns else "silent")
     assert ("takeoff_with_brake_warned" in brakes.names) is warns
 
 
 def test_the_warning_ends_a_little_below_and_stays_while_no_lever_is_known() -> None:
     brakes = stage()
     brakes.after(1.0, parking_lever=1.0)
-    changed = [brakes.system.take_throttles((one,)) for one in (0.7, 0.6, 0.581, None, NAN, 0.58)]
-    assert changed == [True, False, False, False, False, True]
-    assert not brakes.system.take_throttles((0.6,))
+    warned = []
+    for lever in (0.7, 0.6, 0.581, None, NAN, 0.58, 0.6):
+        brakes.after(1.0, throttles=(lever,))
+        assert brakes.facts.thrust_high is ("takeoff_brake_red" in brakes.lit)
+        warned.append(brakes.facts.thrust_high)
+    assert warned == [*[True] * 5, False, False]
+    assert brakes.names.count("takeoff_with_brake_warned") == 1
+
+
+def test_of_several_levers_the_farthest_counts() -> None:
+    brakes = stage()
+    brakes.after(1.0, parking_lever=1.0)
+    seen = []
+    for levers in ((0.61, 0.0), (0.0, 0.59), (0.0, 0.58), (0.59, 0.59), (None, 0.61), (0.59,)):
+        brakes.after(1.0, throttles=levers)
+        seen.append(brakes.facts.thrust_high)
+    assert seen == [True, True, False, False, True, True]
 
 
 def test_trapped_pressure_warns_too_and_is_told_once() -> None:
@@ -675,47 +757,59 @@ def test_trapped_pressure_warns_too_and_is_told_once() -> None:
     brakes.fault("parking_brake", "sticking")
     brakes.after(1.0, parking_lever=1.0)
     brakes.after(1.0, parking_lever=0.0)
-    brakes.system.take_throttles((1.0,))
+    brakes.after(1.0, throttles=(1.0,))
     brakes.after(1.0)
-    brakes.after(1.0)
-    assert brakes.system.horn().value == "intermittent"
+    assert brakes.system.sounds().value == "intermittent"
     assert brakes.names.count("takeoff_with_brake_warned") == 1
     assert [h.level for h in brakes.events][-1] is Level.WARNING
+
+
+def test_what_is_left_is_a_curve_while_it_fills() -> None:
+    brakes = without_power(full_applications=6.0, recharge_s=60.0)
+    apply(brakes)
+    brakes.after(1.0, has_pressure=True)
+    (info,) = (one for one in brakes.system.values if one.name == "brake_applications_left")
+    assert info.curve is not None
+    line = info.curve(brakes.loop.world(brakes.now_s))
+    assert line is not None
+    assert line.at(brakes.now_s + 5.0) == pytest.approx(left(brakes) + 0.5)
 
 
 # -- pressure that the feed tells -----------------------------------------------------------------
 
 
 def test_the_feed_s_pressure_is_shown_and_can_be_trapped() -> None:
-    brakes = stage(told_pressure=True)
-    take = brakes.system.take_pressure
-    assert not take((50.0, 100.0))
-    assert take((50.0, 100.1))
-    brakes.after(1.0)
+    brakes = stage(fed_pressure=True)
+    brakes.after(1.0, fed_psi=(50.0, 100.0))
+    assert brakes.lit == set()
+    brakes.after(1.0, fed_psi=(50.0, 100.1))
     assert brakes.lit == {"parking_brake_amber"}
     assert (brakes.value("left_brake_psi"), brakes.value("right_brake_psi")) == (50.0, 100.1)
-    assert brakes.system.told()["trapped"][0].detail == "100.10 > 100.00 psi"
-    assert not take((1000.0, 2000.0))
+    assert details(brakes)["trapped"] == "100.10 > 100.00 psi"
+    brakes.after(1.0, fed_psi=(1000.0, 2000.0))
+    assert brakes.lit == {"parking_brake_amber"}
     brakes.after(1.0, pedals=(0.5, 0.0))
     assert brakes.lit == set(), "pedals press"
     brakes.after(1.0, pedals=(0.0, 0.0), emergency_lever=1.0)
     assert brakes.lit == set(), "the emergency brake presses"
     brakes.after(1.0, emergency_lever=0.0)
     assert brakes.lit == {"parking_brake_amber"}
-    assert take((None, NAN))
-    brakes.after(1.0)
+    brakes.after(1.0, fed_psi=(None, NAN))
     assert brakes.lit == set()
     assert (brakes.value("left_brake_psi"), brakes.value("right_brake_psi")) == (None, None)
-    assert take((150.0,))
+    brakes.after(1.0, fed_psi=(150.0,))
+    assert brakes.lit == {"parking_brake_amber"}
+    assert details(brakes)["trapped"] == "150.00 > 100.00 psi"
+    brakes.after(1.0, parking_lever=0.5, fed_psi=(0.0, 150.0))
+    assert not brakes.facts.trapped, "the lever is not released"
 
 
 def test_without_the_authority_the_feed_s_pressure_is_nothing() -> None:
     brakes = stage()
-    brakes.system.take_pressure((900.0, 900.0))
-    brakes.after(1.0)
+    brakes.after(1.0, fed_psi=(900.0, 900.0))
     assert brakes.lit == set()
     assert brakes.value("left_brake_psi") == 0.0
-    assert brakes.system.told()["trapped"][0].detail == "0.00 <= 100.00 psi"
+    assert details(brakes)["trapped"] == "0.00 <= 100.00 psi"
 
 
 # -- words, files ---------------------------------------------------------------------------------
@@ -724,11 +818,9 @@ def test_without_the_authority_the_feed_s_pressure_is_nothing() -> None:
 def test_the_reasons_hold_values_against_limits() -> None:
     brakes = without_power()
     brakes.after(1.0, parking_lever=0.5)
-    assert brakes.system.told()["thrust_high"][0].detail == "unknown"
-    brakes.system.take_throttles((0.75,))
-    brakes.after(1.0)
-    details = {field: told[0].detail for field, told in brakes.system.told().items()}
-    assert details == {
+    assert details(brakes)["thrust_high"] == "unknown"
+    brakes.after(1.0, throttles=(0.75,))
+    assert details(brakes) == {
         "lever_released": "lever partly",
         "trapped": "0.00 <= 100.00 psi",
         "energy_low": "8.00 > 2.00 applications",
@@ -750,21 +842,20 @@ def run(**numbers: Any) -> list[Any]:
     brakes = stage(**numbers)
 
     def look() -> None:
-        system = brakes.system
-        seen.append((braked(brakes), dict(system.values(brakes.now_s)), brakes.lit))
-        seen.append((system.horn(), system.emergency_braking, system.is_parked))
+        values = {one.name: brakes.value(one.name) for one in brakes.system.values}
+        seen.append((braked(brakes), values, brakes.lit))
+        seen.append((brakes.system.sounds(), pulled(brakes), is_parked(brakes)))
 
     for lever in (0.02, 0.08, 0.3, 0.87, 1.0):
         brakes.after(1.0, parking_lever=lever)
         look()
-    brakes.system.take_throttles((0.65,))
-    brakes.after(1.0)
+    brakes.after(1.0, throttles=(0.65,))
     look()
     brakes.after(1.0, has_pressure=False, has_parking_pressure=False)
     for _ in range(12):
         brakes.after(60.0)
         look()
-    if "parking_brake" in brakes.system.fault_kinds:
+    if "parking_brake" in {one.name for one in brakes.system.faults}:
         brakes.fault("parking_brake", "sticking")
     brakes.after(1.0, parking_lever=0.0)
     for _ in range(8):

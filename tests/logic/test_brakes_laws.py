@@ -8,9 +8,20 @@ from typing import Any
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
-from panelbridge.logic.parking_brake import BRAKE_STEPS
-from tests.logic.stage import Stage
-from tests.logic.test_brakes import NUMBERS, braked, is_parked, left, pulled, stage
+from panelbridge.logic.brakes.facts import BRAKE_STEPS
+from tests.logic.laws import extra_looks_change_nothing, restored_goes_on_the_same
+from tests.logic.spread_stage import SpreadStage, moves_of
+from tests.logic.test_brakes import (
+    NUMBERS,
+    air_used,
+    braked,
+    holds,
+    is_parked,
+    left,
+    pulled,
+    sides,
+    stage,
+)
 
 FRACTIONS = st.one_of(
     st.none(), st.sampled_from([0.0, 0.05, 0.1, 0.5, 0.9, 1.0, float("nan")]), st.floats(-0.1, 1.1)
@@ -49,17 +60,16 @@ def known(fraction: float | None) -> float | None:
 def test_laws(moments: list[Any], shut: tuple[bool, ...], thrust: list[float | None]) -> None:
     brakes = stage()
     for wait_s, changes, fault in moments:
-        brakes.system.take_throttles(thrust)
-        brakes.after(wait_s, **changes)
+        brakes.after(wait_s, throttles=thrust, **changes)
         if fault is not None:
             brakes.fault(*fault)
         brakes.hold()
         hold(brakes, shut)
 
 
-def hold(brakes: Stage[Any], shut: tuple[bool, ...]) -> None:
+def hold(brakes: SpreadStage[Any], shut: tuple[bool, ...]) -> None:
     """What holds after every step."""
-    system, now = brakes.system, brakes.inputs
+    now = brakes.inputs
     fractions = braked(brakes)
     assert all(0.0 <= one <= 1.0 for one in fractions)
     assert all(one * BRAKE_STEPS == round(one * BRAKE_STEPS) for one in fractions)
@@ -67,26 +77,26 @@ def hold(brakes: Stage[Any], shut: tuple[bool, ...]) -> None:
     if "parking_brake_amber" not in brakes.lit:
         assert lever is not None
         assert lever <= NUMBERS["parking_released_fraction"], "off only when fully released"
-        assert not system.parking_holds
+        assert not holds(brakes)
         assert not is_parked(brakes)
-    if system.parking_holds:
+    if holds(brakes):
         event("holds")
         assert is_parked(brakes)
         assert min(fractions) > 0.0
-        assert min(system.wheel_fractions(shut)) > 0.0, "anti-skid cannot undo it"
+        assert min(braked(brakes, shut)) > 0.0, "anti-skid cannot undo it"
     if pulled(brakes):
         event("emergency brake")
-        assert system.side_fractions[0] == system.side_fractions[1]
-        assert system.wheel_fractions(shut) == fractions
+        assert sides(brakes)[0] == sides(brakes)[1]
+        assert braked(brakes, shut) == fractions
         assert known(now["emergency_lever"]), "lost or released it lets go"
     for side, pedal in enumerate(now["pedals"]):
         if not known(pedal) and not pulled(brakes):
-            assert system.side_fractions[side] == 0.0, "an unknown pedal brakes nothing"
-    with_shut = system.wheel_fractions(shut)
+            assert sides(brakes)[side] == 0.0, "an unknown pedal brakes nothing"
+    with_shut = braked(brakes, shut)
     for one, other, off in zip(fractions, with_shut, shut, strict=True):
         assert other <= one
         assert off or other == one
-    if system.horn().value != "silent":
+    if brakes.system.sounds().value != "silent":
         event("warned")
         assert now["on_ground"] is not False
         assert "parking_brake_amber" in brakes.lit
@@ -99,6 +109,24 @@ def test_coarse_and_fine_steps_give_the_same(moments: list[Any]) -> None:
     assert coarse.play(moments) == fine.play(moments, fine_s=23.7)
 
 
+THRUST = st.fixed_dictionaries({"throttles": st.lists(FRACTIONS, max_size=3)})
+PSI = st.none() | st.sampled_from([0.0, 100.0, 100.1, 900.0])
+FED = st.fixed_dictionaries({"fed_psi": st.tuples(PSI, PSI)})
+MORE = st.lists(st.tuples(WAITS, INPUTS | THRUST | FED, st.none() | FAULTS), max_size=15)
+
+
+@settings(deadline=None)
+@given(moments=MORE, fed=st.booleans())
+def test_extra_looks_change_nothing(moments: list[Any], fed: bool) -> None:
+    extra_looks_change_nothing(lambda: stage(fed_pressure=fed), moves_of(moments), fine=3)
+
+
+@settings(deadline=None)
+@given(moments=MORE, fed=st.booleans(), after=st.integers(0, 15))
+def test_saved_and_restored_it_goes_on_the_same(moments: list[Any], fed: bool, after: int) -> None:
+    restored_goes_on_the_same(lambda: stage(fed_pressure=fed), moves_of(moments), after)
+
+
 @settings(deadline=None)
 @given(presses=st.lists(PEDALS, max_size=30))
 def test_stored_energy_is_never_won_and_never_owed(presses: list[Any]) -> None:
@@ -108,9 +136,9 @@ def test_stored_energy_is_never_won_and_never_owed(presses: list[Any]) -> None:
     taken, before = 0.0, (0.0, 0.0)
     for pedals in presses:
         brakes.after(1.0, pedals=pedals)
-        sides = brakes.system.side_fractions
-        taken += sum(max(now - was, 0.0) for now, was in zip(sides, before, strict=True)) / 2
-        before = sides
+        now_sides = sides(brakes)
+        taken += sum(max(now - was, 0.0) for now, was in zip(now_sides, before, strict=True)) / 2
+        before = now_sides
         assert abs(left(brakes) - (8.0 - taken)) < 1e-6
         assert left(brakes) >= 0.0
         low = left(brakes) <= 2.0 + 1e-9
@@ -123,10 +151,9 @@ def test_start_up_fires_nothing(
 ) -> None:
     """A lever that is found set holds; an emergency lever that is found pulled presses nothing."""
     brakes = stage(first=False)
-    brakes.system.take_throttles((throttle,))
-    brakes.at(0.0, parking_lever=found, emergency_lever=emergency)
+    brakes.at(0.0, throttles=(throttle,), parking_lever=found, emergency_lever=emergency)
     brakes.at(5.0)
     assert not pulled(brakes)
-    assert brakes.system.take_air_used() == 0.0
-    assert brakes.system.parking_holds
+    assert air_used(brakes) == 0.0
+    assert holds(brakes)
     assert set(brakes.names) <= {"takeoff_with_brake_warned"}

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
-from math import nan
+from math import inf, nan
 from typing import Any
 
 import pytest
 from pydantic import ValidationError
 
-from panelbridge.logic.brake_pumping import BrakePumping
-from panelbridge.logic.cold_weather import ColdWeather, ColdWeatherParameters
+from panelbridge.logic.air_ground.facts import AirGroundFacts
+from panelbridge.logic.antiskid.facts import ANTISKID
+from panelbridge.logic.brakes.facts import LEFT_BRAKE, RIGHT_BRAKE
+from panelbridge.logic.cold_weather.parameters import ColdWeatherParameters
+from panelbridge.logic.cold_weather.system import COLD_WEATHER, ColdWeather
+from panelbridge.logic.gear.facts import GearFacts
+from panelbridge.logic.kit.aircraft_cells import brake_pedal
 from panelbridge.signals import GearPosition, Level
-from tests.logic.stage import Stage
+from tests.logic.spread_stage import Spread, SpreadStage
+from tests.logic.stage import Input
 
 UP, DOWN = GearPosition.UP, GearPosition.DOWN
 NUMBERS: dict[str, Any] = {
@@ -22,37 +28,39 @@ NUMBERS: dict[str, Any] = {
 }
 
 
-def look(system: ColdWeather, now_s: float, inputs: dict[str, Any]) -> None:
-    """As the composition does: the pedals in every step, the rest only on a change."""
-    rest = {name: value for name, value in inputs.items() if name != "pedals"}
-    pumped = system.take_pedals(now_s, *inputs["pedals"])
-    if pumped or getattr(system, "seen", None) != rest or getattr(system, "due", None) == now_s:
-        system.seen = rest  # type: ignore[attr-defined]
-        system.update(now_s, **rest)
+NAMES: dict[str, Input] = {
+    "cold_weather": COLD_WEATHER,
+    "ground_for_commands": (AirGroundFacts, "ground_for_commands"),
+    "air_for_warnings": (AirGroundFacts, "air_for_warnings"),
+    "handle": (GearFacts, "handle"),
+    "all_down": (GearFacts, "all_down"),
+    "antiskid_on": ANTISKID,
+    "left": LEFT_BRAKE,
+    "right": RIGHT_BRAKE,
+    "feed_left": brake_pedal(0),
+    "feed_right": brake_pedal(1),
+}
+SPREAD: Spread = {
+    "on_ground": lambda on_ground: {
+        "ground_for_commands": on_ground is not False,
+        "air_for_warnings": on_ground is not True,
+    },
+    "pedals": lambda both: {"left": both[0], "right": both[1]},
+    "feed_pedals": lambda both: {"feed_left": both[0], "feed_right": both[1]},
+}
 
 
-class Scene(Stage[ColdWeather]):
+class Scene(SpreadStage[ColdWeather]):
     """The routine with what a flight needs."""
 
     def __init__(
         self, found: dict[str, Any] | None = None, *, has_antiskid: bool = True, **numbers: Any
     ) -> None:
         parameters = ColdWeatherParameters(**{**NUMBERS, **numbers})
-
-        def make(timers: Any, log: Any) -> ColdWeather:
-            system = ColdWeather(parameters, timers, log, has_antiskid=has_antiskid)
-            act = system.timer_due
-
-            def timer_due(now_s: float, name: Any) -> None:
-                system.due = now_s  # type: ignore[attr-defined]
-                act(now_s, name)
-
-            system.timer_due = timer_due  # type: ignore[method-assign]
-            return system
-
         super().__init__(
-            make,
-            look,
+            ColdWeather(parameters, has_antiskid=has_antiskid),
+            NAMES,
+            SPREAD,
             cold_weather=True,
             on_ground=True,
             handle=DOWN,
@@ -92,13 +100,13 @@ class Scene(Stage[ColdWeather]):
     @property
     def horn(self) -> str:
         self.hold()
-        return self.system.horn().value
+        return self.system.sounds().value
 
     @property
     def asks(self) -> Any:
         """What it asks for."""
         self.hold()
-        return self.value("cold_weather")
+        return self.value("cold_weather_state")
 
 
 LEAVE, PUMP, REMIND = "leave_gear_down_amber", "pump_brakes_amber", "antiskid_reminder_amber"
@@ -125,7 +133,7 @@ def test_the_gear_is_left_down_for_the_set_time() -> None:
         (1.0, "leave_gear_down_asked", ""),
         (101.0, "gear_may_be_raised", ""),
     ]
-    assert cold.events[0].text == "the gear is to be left down for 100 s"
+    assert cold.events[0].text == "keep the gear down for 100 s"
     assert [h.level for h in cold.events] == [Level.CAUTION, Level.INFO]
 
 
@@ -195,7 +203,7 @@ def test_landing_or_switching_off_ends_the_time() -> None:
         cold.take_off()
         cold.after(10.0, **end)
         assert cold.lit == set()
-        assert cold.timers.next_due_s == float("inf")
+        assert cold.loop.next_due_s == inf
         cold.after(1.0, on_ground=True, cold_weather=True)
         cold.after(1.0, on_ground=False)
         assert cold.value("leave_gear_down_s") == 100.0, "a new take-off, the whole time"
@@ -281,14 +289,14 @@ def test_the_asking_says_how_often() -> None:
     cold.after(200.0)
     cold.raise_gear()
     cold.lower_gear()
-    text = "before landing: anti-skid off, then the brakes to be pumped 7 times"
+    text = "before landing: anti-skid off, then pump the brakes 7 times"
     assert cold.events[-1].text == text
     cold.after(1.0, antiskid_on=False)
     cold.pump(6)
     assert cold.asks == "pump_brakes"
     cold.pump()
     assert cold.asks == "antiskid_on"
-    text = "the brakes were pumped: anti-skid is to be switched on again"
+    text = "the brakes were pumped: switch anti-skid on again"
     assert cold.events[-1].text == text
 
 
@@ -345,6 +353,16 @@ def test_landed_before_the_pumping_was_done() -> None:
         assert cold.asks == asks
     cold.after(1.0, antiskid_on=True)
     assert cold.lit == set()
+    assert cold.asks == "waiting", "landed: nothing is left of the approach"
+
+
+def test_pumped_and_landed_in_one_step_the_routine_waits_for_the_next_flight() -> None:
+    cold = Scene(has_antiskid=False)
+    cold.on_approach()
+    cold.pump(2)
+    cold.after(1.0, pedals=(1.0, 1.0), on_ground=True)
+    assert cold.asks == "waiting"
+    assert cold.names == ["brakes_pumped"]
 
 
 def test_switching_off_ends_every_asking() -> None:
@@ -397,13 +415,13 @@ def test_an_aircraft_without_antiskid_pumps_and_is_reminded_of_nothing(
     antiskid: bool | None,
 ) -> None:
     cold = Scene({"antiskid_on": antiskid}, has_antiskid=False)
-    assert REMIND not in cold.system.lamp_rules
+    assert REMIND not in {lamp.name for lamp in cold.system.lamps}
     cold.take_off()
     cold.after(200.0)
     cold.raise_gear()
     cold.lower_gear()
     assert (cold.asks, cold.lit) == ("pump_brakes", {PUMP})
-    assert cold.events[-1].text == "before landing: the brakes to be pumped 3 times"
+    assert cold.events[-1].text == "before landing: pump the brakes 3 times"
     cold.pump(3)
     assert (cold.asks, cold.lit) == ("done", set())
     assert cold.events[-1].text == "the brakes were pumped"
@@ -416,8 +434,14 @@ def test_an_aircraft_without_antiskid_pumps_and_is_reminded_of_nothing(
 # -- pedals ---------------------------------------------------------------------------------------
 
 
-def pumping() -> BrakePumping:
-    return BrakePumping(pressed_fraction=0.7, released_fraction=0.1)
+def strokes_of(pedals: list[Any], inputs: tuple[str, ...] = ("pedals",)) -> int:
+    """How many strokes are counted of these places of both pedals."""
+    cold = Scene({"pedals": (None, None)}, brake_pumps=20)
+    cold.on_approach()
+    cold.after(1.0, antiskid_on=False)
+    for both in pedals:
+        cold.after(0.1, **dict.fromkeys(inputs, both))
+    return 20 - int(cold.value("brake_pumps_left"))
 
 
 @pytest.mark.parametrize(
@@ -444,11 +468,27 @@ def pumping() -> BrakePumping:
 def test_a_stroke_is_both_from_let_go_to_pressed(
     pedals: list[tuple[float | None, float | None]], strokes: int
 ) -> None:
-    brakes = pumping()
-    told = sum(brakes.take(*both) for both in pedals)
-    assert told == strokes
-    assert brakes.take_strokes() == strokes
-    assert brakes.take_strokes() == 0
+    for inputs in (("pedals",), ("feed_pedals",), ("pedals", "feed_pedals")):
+        assert strokes_of(pedals, inputs) == strokes
+
+
+def test_of_panel_and_simulator_the_greater_pedal_of_each_side_counts() -> None:
+    cold = Scene({"pedals": (0.0, None), "feed_pedals": (None, 0.0)})
+    cold.on_approach()
+    cold.after(1.0, antiskid_on=False)
+    left = []
+    for change in (
+        {"pedals": (1.0, None)},
+        {"feed_pedals": (0.0, 1.0)},
+        {"pedals": (0.0, 0.0)},
+        {"feed_pedals": (0.5, 0.0)},
+        {"pedals": (0.0, 1.0), "feed_pedals": (1.0, 0.0)},
+        {"feed_pedals": (0.1, 0.0), "pedals": (0.1, 0.1)},
+        {"pedals": (1.0, 0.0), "feed_pedals": (0.0, 1.0)},
+    ):
+        cold.after(1.0, **change)
+        left.append(cold.value("brake_pumps_left"))
+    assert left == [3.0, 2.0, 2.0, 2.0, 2.0, 2.0, 1.0]
 
 
 def test_pedals_need_their_limits_in_order() -> None:
@@ -479,7 +519,8 @@ def test_each_limit_of_the_pedals_changes_the_count(numbers: dict[str, Any], cou
 
 
 def words(cold: Scene) -> dict[str, str]:
-    return {name: reasons[0].detail for name, reasons in cold.system.told().items()}
+    told = cold.system.words(cold.loop.world(cold.now_s))
+    return {name: reasons[0].detail for name, reasons in told.items()}
 
 
 def test_reasons_have_their_values() -> None:
@@ -498,5 +539,8 @@ def test_reasons_have_their_values() -> None:
 
 def test_steps_without_a_stroke_ask_for_nothing() -> None:
     cold = Scene()
+    cold.on_approach()
+    before, changes = cold.facts, cold.loop.changes
     for number in range(50):
-        assert not cold.system.take_pedals(5.0, number * 0.01, 0.0)
+        cold.after(0.1, pedals=(number * 0.01, 0.0))
+    assert (cold.facts, cold.loop.changes) == (before, changes)

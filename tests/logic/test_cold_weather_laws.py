@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from panelbridge.signals import GearPosition
+from tests.logic.laws import extra_looks_change_nothing, restored_goes_on_the_same
 from tests.logic.test_cold_weather import LEAVE, PUMP, REMIND, Scene
 
 KNOWN = st.sampled_from([True, False, True, False, None])
@@ -52,7 +53,7 @@ def test_laws(moves: list[tuple[float, dict[str, Any]]], approach: bool) -> None
             took_off_s = None
         runs = took_off_s is not None and cold.now_s < took_off_s + 100.0
         assert (LEAVE in cold.lit) is runs
-        assert (cold.system.horn().value != "silent") is (
+        assert (cold.system.sounds().value != "silent") is (
             runs and known["handle"] is GearPosition.UP
         )
         if not known["cold_weather"]:
@@ -85,5 +86,38 @@ def test_how_often_it_is_looked_at_does_not_matter(
             for part in range(1, parts):
                 cold.at(start_s + step_s * part / parts)
             cold.at(start_s + step_s, **change)
-        results.append((cold.told, cold.lit, cold.system.values(cold.now_s)))
+        values = [cold.value(one.name) for one in cold.system.values]
+        results.append((cold.told, cold.lit, values))
     assert results[0] == results[1]
+
+
+BEGINNINGS = st.sampled_from(["on the ground", "on an approach", "pumped", "landed"])
+
+
+def scene(beginning: str, *, has_antiskid: bool = True) -> Scene:
+    """Somewhere in the routine; after the ground the anti-skid is off."""
+    cold = Scene(has_antiskid=has_antiskid)
+    if beginning != "on the ground":
+        cold.on_approach()
+        cold.after(1.0, antiskid_on=False)
+    if beginning in ("pumped", "landed"):
+        cold.pump(3)
+    if beginning == "landed":
+        cold.land()
+    return cold
+
+
+@settings(deadline=None)
+@given(moves=MOVES, beginning=BEGINNINGS, has_antiskid=st.booleans(), fine=st.integers(2, 6))
+def test_extra_looks_change_nothing(
+    moves: list[tuple[float, dict[str, Any]]], beginning: str, has_antiskid: bool, fine: int
+) -> None:
+    extra_looks_change_nothing(lambda: scene(beginning, has_antiskid=has_antiskid), moves, fine)
+
+
+@settings(deadline=None)
+@given(moves=MOVES, beginning=BEGINNINGS, after=st.integers(0, 40))
+def test_saved_and_restored_it_goes_on_the_same(
+    moves: list[tuple[float, dict[str, Any]]], beginning: str, after: int
+) -> None:
+    restored_goes_on_the_same(lambda: scene(beginning), moves, after)

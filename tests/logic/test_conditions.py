@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from itertools import product
-from typing import Any, cast
+from operator import itemgetter
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from panelbridge.errors import LogicError
-from panelbridge.logic import conditions
-from panelbridge.logic.conditions import (
+from panelbridge.logic.kit import conditions
+from panelbridge.logic.kit.conditions import (
     AllOf,
     AnyOf,
     Compare,
@@ -24,27 +25,21 @@ from panelbridge.logic.conditions import (
     leaves,
     truth_of,
 )
-from panelbridge.logic.signal_table import Shown, SignalSpec
+from panelbridge.logic.kit.declarations import Signal
+from panelbridge.logic.kit.handles import Handle
+from panelbridge.logic.kit.world import World
 from panelbridge.signals import Value
 
 NAMES = ("speed", "gear", "on_ground")
-
-
-def _spec(name: str) -> SignalSpec:
-    def read(shown: Shown) -> Value:
-        return cast("Mapping[str, Value]", shown)[name]
-
-    return SignalSpec(name, "word", (), "", name, read)
-
-
-SPECS = {name: _spec(name) for name in NAMES}
+CELLS = {name: Handle[Any](name) for name in NAMES}
+SIGNALS = {name: Signal(name, "word", name, itemgetter(cell)) for name, cell in CELLS.items()}
 
 
 def truth(condition: Condition | Mapping[str, Any], **values: Value) -> bool | None:
     """What a condition is while the signals have these values; the others are unknown."""
     made = condition_from(condition) if isinstance(condition, Mapping) else condition
-    shown = {**dict.fromkeys(NAMES), **values}
-    return truth_of(made, SPECS)(cast("Shown", shown))
+    world = World({cell: values.get(name) for name, cell in CELLS.items()}, 0.0)
+    return truth_of(made, SIGNALS)(world)
 
 
 @pytest.mark.parametrize(
@@ -162,7 +157,7 @@ def test_a_group_that_names_nothing_is_refused() -> None:
 def test_a_signal_that_is_not_there_is_refused_wherever_it_stands() -> None:
     lost = {"flaps": "up"}
     for group in (lost, {"any": [{"gear": "locked_up"}, lost]}, {"all": [lost]}, {"not": lost}):
-        with pytest.raises(LogicError, match="there is no signal 'flaps'"):
+        with pytest.raises(LogicError, match="no signal is named 'flaps'"):
             truth(group)
 
 

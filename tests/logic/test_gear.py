@@ -5,14 +5,14 @@ from __future__ import annotations
 import pytest
 from pydantic import ValidationError
 
-from panelbridge.clock import TimerHeap
-from panelbridge.errors import LogicError
-from panelbridge.logic.events import EventLog
-from panelbridge.logic.gear import Gear, GearOrderParameters
-from panelbridge.logic.gear_doors import DoorParameters
-from panelbridge.logic.legs import LegParameters
+from panelbridge.logic.emergency.facts import EmergencyFacts, Means
+from panelbridge.logic.gear.events import GEAR_EVENTS
+from panelbridge.logic.gear.movement import LegFaults, Movement
+from panelbridge.logic.gear.parameters import DoorParameters, GearOrderParameters, LegParameters
+from panelbridge.logic.gear.system import LandingGear
 from panelbridge.signals import GearPosition
-from tests.logic.gear_rig import DOWN, NAMES, UP, Rig, flying, three_legs
+from tests.logic.gear_rig import DOWN, NAMES, UP, Notes, Rig, flying, three_legs
+from tests.logic.scenes import gear as scene
 
 DOORS = {"open_s": 1.0, "close_s": 2.0}
 
@@ -77,11 +77,6 @@ def test_a_leg_is_ordered_once(groups: list[list[str]], way: str) -> None:
         GearOrderParameters.model_validate({way: groups})
 
 
-def test_every_leg_that_an_order_names() -> None:
-    order = GearOrderParameters(extend=[["nose"]], retract=[["left"], ["right"]])
-    assert order.named == {"nose", "left", "right"}
-
-
 # -- power ----------------------------------------------------------------------------------------
 
 
@@ -114,10 +109,10 @@ def test_without_power_while_unlocking_the_lock_closes_again() -> None:
 def test_doors_stop_without_power_too() -> None:
     rig = flying(power={"power": "hydraulic"}, legs=three_legs(door=DOORS)).at(10.0, handle="down")
     rig.at(10.5, hydraulic=False).at(20.0)
-    assert set(rig.gear.values(20.0).values()) == {"stopped"}
+    assert set(rig.doors.values()) == {"stopped"}
     assert rig.handle_red
     rig.at(20.0, hydraulic=True).at(20.5)
-    assert set(rig.gear.values(20.5).values()) == {"open"}
+    assert set(rig.doors.values()) == {"open"}
 
 
 def test_a_leg_hung_at_its_end_stops_and_locks_later_only_with_power() -> None:
@@ -135,7 +130,7 @@ def test_a_leg_hung_at_its_end_stops_and_locks_later_only_with_power() -> None:
 
 def test_turned_round_while_a_door_opens_it_closes_again() -> None:
     rig = flying(legs=three_legs(door=DOORS)).at(10.0, handle="down").at(10.5, handle="up")
-    assert set(rig.gear.values(10.5).values()) == {"closing"}
+    assert set(rig.doors.values()) == {"closing"}
     rig.at(60.0)
     assert rig.all_up
     assert moments(rig, "unlocking_to_extend") == {}
@@ -144,20 +139,20 @@ def test_turned_round_while_a_door_opens_it_closes_again() -> None:
 
 def test_turned_round_while_a_door_closes_it_opens_again() -> None:
     rig = flying(legs=three_legs(door=DOORS)).at(10.0, handle="down").at(18.0)
-    assert rig.gear.values(18.0)["nose_door"] == "closing"
+    assert rig.doors["nose"] == "closing"
     rig.at(18.0, handle="up")
-    assert rig.gear.values(18.0)["nose_door"] == "opening"
+    assert rig.doors["nose"] == "opening"
     assert rig.at(60.0).all_up
     assert not rig.handle_red
 
 
 def test_turned_round_in_transit_the_door_stays_open() -> None:
     rig = flying(legs=three_legs(door=DOORS)).at(10.0, handle="down").at(14.0, handle="up")
-    assert set(rig.gear.values(14.0).values()) == {"open"}
+    assert set(rig.doors.values()) == {"open"}
     assert set(rig.leg_states) == {"retracting"}
     rig.at(60.0)
     assert rig.all_up
-    assert set(rig.gear.values(60.0).values()) == {"closed"}
+    assert set(rig.doors.values()) == {"closed"}
 
 
 @pytest.mark.parametrize("means", ["air", "free_fall", "hand_pump"])
@@ -169,10 +164,10 @@ def test_an_emergency_opens_doors_and_closes_none(means: str) -> None:
     for _ in range(20):
         rig.press("hand_pump").after(1.0)
     assert rig.all_down
-    assert set(rig.gear.values(rig.now_s).values()) == {"open"}
+    assert set(rig.doors.values()) == {"open"}
     assert rig.handle_red
     rig.after(1.0, handle="down").after(1.0, strut=True).press("gear_reset").after(10.0)
-    assert set(rig.gear.values(rig.now_s).values()) == {"closed"}, "the normal power closes them"
+    assert set(rig.doors.values()) == {"closed"}, "the normal power closes them"
     assert not rig.handle_red
 
 
@@ -185,9 +180,11 @@ def test_doors_tell_what_they_did() -> None:
         (11.0, "gear_door_opened", "nose"),
         (19.3, "gear_door_closed", "nose"),
     ]
-    assert set(rig.gear.values(60.0)) == {"nose_door"}
-    assert [info.name for info in rig.gear.published] == ["nose_door"]
-    assert rig.gear.published[0].words == ("closed", "opening", "open", "closing", "stopped")
+    assert set(rig.doors) == {"nose"}
+    (info,) = (info for info in rig.gear.values if info.name.endswith("_door"))
+    assert info.name == "nose_door"
+    assert info.words == ("closed", "opening", "open", "closing", "stopped")
+    assert rig.value("nose_door") == "closed"
 
 
 def test_where_the_gear_is_found_doors_are_at_rest() -> None:
@@ -195,71 +192,104 @@ def test_where_the_gear_is_found_doors_are_at_rest() -> None:
         for stays in (True, False):
             rig = Rig(three_legs(door={"close_when_down": not stays}), found=found)
             open_ = found is DOWN and stays
-            assert set(rig.gear.values(0.0).values()) == {"open" if open_ else "closed"}
-            assert rig.gear.doors_latched
-            assert rig.gear.at_end(found)
-            assert not rig.gear.at_end(UP if found is DOWN else DOWN)
+            assert set(rig.doors.values()) == {"open" if open_ else "closed"}
+            assert rig.facts.doors_latched
+            made = Moving(three_legs(door={"close_when_down": not stays}))
+            moved = made.movement.found(found)
+            assert made.movement.at_end(moved, found, made.faults)
+            assert not made.movement.at_end(moved, UP if found is DOWN else DOWN, made.faults)
+
+
+def test_jammed_it_stays_and_freed_it_does_what_is_asked_now() -> None:
+    rig = flying(power={"power": "hydraulic"}, legs=three_legs(door=DOORS))
+    rig.fault("nose_door", "jammed").at(10.0, handle="down").at(20.0)
+    assert (rig.doors["nose"], rig.facts.legs[0].is_up) == ("closed", True)
+    rig.fault("nose_door", None)
+    assert rig.at(20.5).doors["nose"] == "opening"
+    rig.fault("nose_door", "jammed")
+    assert rig.at(30.0).doors["nose"] == "stopped"
+    rig.at(31.0, hydraulic=False).fault("nose_door", None)
+    assert rig.at(40.0).doors["nose"] == "stopped", "nothing drives it"
+    rig.at(41.0, hydraulic=True)
+    assert rig.at(41.4999).doors["nose"] == "opening", "it had opened half"
+    assert rig.at(41.5).doors["nose"] == "open"
 
 
 # -- emergencies ----------------------------------------------------------------------------------
 
 
-def gear(legs: int = 1, *, free_fall_s: float = 9.0) -> tuple[Gear, TimerHeap]:
-    timers = TimerHeap()
-    made = Gear(three_legs(free_fall_s=free_fall_s)[:legs], timers, EventLog())
-    made.place(UP)
-    return made, timers
+class Moving:
+    """Legs that are driven by hand, from due time to due time."""
 
+    def __init__(self, legs: list[LegParameters], order: GearOrderParameters | None = None) -> None:
+        self.movement = Movement(legs, order or GearOrderParameters())
+        self.moved = self.movement.found(UP)
+        self.faults = LegFaults((None,) * len(legs), (False,) * len(legs))
+        self.log = Notes()
 
-def state(made: Gear) -> str:
-    return made.legs[0].state.value
+    def drive(
+        self,
+        now_s: float,
+        demand: GearPosition = UP,
+        *,
+        powered: bool = False,
+        means: Means | None = None,
+        stroke: bool = False,
+    ) -> Moving:
+        while (due_s := self.moved.due_s) <= now_s:
+            self.moved = self.movement.came_due(due_s, self.moved, self.faults, self.log)
+        self.moved = self.movement.drive(
+            now_s,
+            self.moved,
+            demand,
+            self.faults,
+            powered=powered,
+            emergency=EmergencyFacts(means=means, stroke=stroke),
+        )
+        return self
+
+    @property
+    def state(self) -> str:
+        return self.moved.legs[0].state.value
+
+    def travel(self, now_s: float) -> float:
+        return self.moved.legs[0].travel.at(now_s)
 
 
 def test_a_leg_that_falls_goes_on_falling_with_the_handle_pushed_back() -> None:
-    made, timers = gear()
-    made.update(0.0, demand=UP, powered=False, emergency="free_fall")
-    due = timers.pop_due(1.0)
-    assert due is not None
-    made.timer_due(*due)
-    made.update(due[0], demand=UP, powered=False, emergency="free_fall")
-    made.update(4.8, demand=UP, powered=False)
-    assert made.legs[0].travel_fraction(4.8) == pytest.approx(0.5)
-    assert state(made) == "extending"
-    made.update(5.0, demand=UP, powered=True)
-    assert state(made) == "retracting"
-    made.update(6.0, demand=UP, powered=False)
-    assert state(made) == "stopped", "lifted by power, it does not fall again"
+    made = Moving(three_legs()[:1])
+    made.drive(0.0, means="free_fall").drive(0.3, means="free_fall")
+    made.drive(4.8)
+    assert made.travel(4.8) == pytest.approx(0.5)
+    assert made.state == "extending"
+    made.drive(5.0, powered=True)
+    assert made.state == "retracting"
+    made.drive(6.0)
+    assert made.state == "stopped", "lifted by power, it does not fall again"
 
 
 def test_a_leg_that_is_still_locked_does_not_fall_with_the_handle_pushed_back() -> None:
-    made, _ = gear()
-    made.update(0.0, demand=UP, powered=False, emergency="free_fall")
-    assert state(made) == "unlocking_to_extend"
-    made.update(0.1, demand=UP, powered=False)
-    assert state(made) == "up_locked"
+    made = Moving(three_legs()[:1]).drive(0.0, means="free_fall")
+    assert made.state == "unlocking_to_extend"
+    made.drive(0.1)
+    assert made.state == "up_locked"
 
 
 def test_a_leg_that_begins_to_fall_half_way_takes_the_rest_in_the_time_of_falling() -> None:
-    made, timers = gear(free_fall_s=20.0)
-    made.update(0.0, demand=DOWN)
-    due = timers.pop_due(1.0)
-    assert due is not None
-    made.timer_due(*due)
-    made.update(3.3, demand=DOWN, powered=False, emergency="free_fall")
-    assert made.legs[0].travel_fraction(3.3) == pytest.approx(0.5)
-    assert timers.next_due_s == pytest.approx(13.3)
-    made.update(8.3, demand=DOWN, powered=False, emergency="air")
-    assert timers.next_due_s == pytest.approx(8.3 + 1.5)
+    made = Moving(three_legs(free_fall_s=20.0)[:1]).drive(0.0, DOWN, powered=True)
+    made.drive(3.3, DOWN, means="free_fall")
+    assert made.travel(3.3) == pytest.approx(0.5)
+    assert made.moved.due_s == pytest.approx(13.3)
+    made.drive(8.3, DOWN, means="air")
+    assert made.moved.due_s == pytest.approx(8.3 + 1.5)
 
 
 def test_a_stroke_drives_the_legs_down_in_their_order() -> None:
     order = GearOrderParameters(extend=[["nose"], ["left", "right"]])
-    made = Gear(three_legs(), TimerHeap(), EventLog(), order)
-    made.place(UP)
-    made.update(0.0, demand=UP, powered=True, emergency="hand_pump")
-    assert {leg.state.value for leg in made.legs} == {"up_locked"}
-    made.update(0.0, demand=UP, powered=True, emergency="hand_pump", stroke=True)
-    assert [leg.state.value for leg in made.legs] == [
+    made = Moving(three_legs(), order).drive(0.0, powered=True, means="hand_pump")
+    assert {leg.state.value for leg in made.moved.legs} == {"up_locked"}
+    made.drive(0.0, powered=True, means="hand_pump", stroke=True)
+    assert [leg.state.value for leg in made.moved.legs] == [
         "unlocking_to_extend",
         "up_locked",
         "up_locked",
@@ -274,35 +304,36 @@ def test_what_a_leg_s_file_that_says_little_gets() -> None:
     assert (door.open_s, door.close_s, door.close_when_down) == (1.0, 1.0, True)
 
 
+# -- events ---------------------------------------------------------------------------------------
+
+
+def test_the_scenes_make_every_event_of_the_gear() -> None:
+    assert {event.name for event in scene.events()} >= set(GEAR_EVENTS)
+
+
 # -- faults ---------------------------------------------------------------------------------------
 
 
 def test_what_can_be_broken() -> None:
     legs = three_legs()
     legs[1] = legs[1].model_copy(update={"door": three_legs(door=DOORS)[1].door})
-    made = Gear(legs, TimerHeap(), EventLog())
     kinds = ("hung", "contradictory", "down_switch_stuck", "down_switch_open")
-    assert made.fault_kinds == {
+    assert {fault.name: fault.kinds for fault in LandingGear(legs).faults} == {
         **dict.fromkeys(NAMES, kinds),
         "left_door": ("jammed",),
     }
-    for target, kind in (("nose_door", "jammed"), ("nose", "jammed"), ("left_door", "hung")):
-        with pytest.raises(LogicError):
-            made.set_fault(0.0, target, kind)
 
 
 def test_what_is_broken_stays_so_where_the_gear_is_found() -> None:
-    made = Gear(three_legs(door=DOORS), TimerHeap(), EventLog())
-    made.set_fault(0.0, "nose", "down_switch_stuck")
-    made.set_fault(0.0, "left_door", "jammed")
-    made.place(UP)
-    assert made.locks[0].contradictory
-    made.update(0.0, demand=GearPosition.DOWN)
-    words = made.values(0.0)
-    assert (words["nose_door"], words["left_door"]) == ("opening", "closed")
-    made.set_fault(0.0, "left_door", None)
-    made.set_fault(0.0, "nose", None)
-    made.place(UP)
-    made.update(0.0, demand=GearPosition.DOWN)
-    assert set(made.values(0.0).values()) == {"opening"}
-    assert not made.locks[0].contradictory
+    rig = Rig(three_legs(door=DOORS), found=None)
+    rig.fault("nose", "down_switch_stuck").fault("left_door", "jammed")
+    rig.at(0.0, simulator=UP, strut=False, handle="up")
+    assert rig.locks[0].contradictory
+    rig.at(1.0, handle="down")
+    assert (rig.doors["nose"], rig.doors["left"]) == ("opening", "closed")
+    rig = Rig(three_legs(door=DOORS), found=None)
+    rig.fault("nose", "down_switch_stuck").fault("left_door", "jammed")
+    rig.fault("left_door", None).fault("nose", None)
+    rig.at(0.0, simulator=UP, strut=False, handle="up").at(1.0, handle="down")
+    assert set(rig.doors.values()) == {"opening"}
+    assert not rig.locks[0].contradictory

@@ -2,43 +2,44 @@
 
 from __future__ import annotations
 
-from panelbridge.clock import TimerHeap
-from panelbridge.logic.events import EventLog
-from panelbridge.logic.gear_handle import GearHandle
+from panelbridge.logic.gear.handle import GearHandle
 from panelbridge.signals import HandleContacts
-from tests.logic.build import DOWN, UP, Bench, air, flying_gear_down, flying_gear_up, switches
+from tests.logic.gear_rig import DOWN, UP, Notes, Rig, flying
 
 
 class Handle:
-    """A handle with its timer run as the logic runs it."""
+    """A handle, from due time to due time."""
 
     def __init__(self, travel_s: float = 1.0) -> None:
-        self.timers = TimerHeap()
-        self.log = EventLog()
-        self.system = GearHandle(travel_s, self.timers, self.log)
-        self.told: list[tuple[float, str]] = []
+        self.travel_s = travel_s
+        self.notes = Notes()
+        self.system = GearHandle()
 
     def at(self, now_s: float, contacts: str | None = None) -> GearHandle:
-        while (due := self.timers.pop_due(now_s)) is not None:
-            assert self.system.timer_due(*due)
+        while (due_s := self.system.due_s) <= now_s:
+            self.system = self.system.came_due(due_s, self.notes)
         if contacts is not None:
-            self.system.take(now_s, HandleContacts(contacts))
-        self.told.extend((round(h.time_s, 6), h.name) for h in self.log.take())
+            said = HandleContacts(contacts)
+            self.system = self.system.take(now_s, said, self.travel_s, self.notes)
         return self.system
+
+    @property
+    def told(self) -> list[tuple[float, str]]:
+        return [(when, name) for when, name, _ in self.notes.told]
 
 
 def test_at_first_nothing_is_known() -> None:
-    handle = GearHandle(1.0, TimerHeap(), EventLog())
+    handle = GearHandle()
     assert handle.position is None
     assert not handle.is_known
-    assert not handle.is_valid
+    assert handle.known_position is None
     assert handle.fault == ""
 
 
 def test_the_first_position_is_found_not_moved() -> None:
     handle = Handle()
     assert handle.at(0.0, "up").position is UP
-    assert handle.system.is_valid
+    assert handle.system.known_position is UP
     assert handle.told == []
 
 
@@ -47,7 +48,7 @@ def test_a_move_through_the_middle_is_one_move() -> None:
     handle.at(0.0, "down")
     handle.at(1.0, "between")
     assert handle.system.position is DOWN
-    assert not handle.system.is_valid
+    assert handle.system.known_position is None
     handle.at(1.4, "up")
     assert handle.system.position is UP
     handle.at(10.0)
@@ -77,7 +78,7 @@ def test_between_for_longer_than_the_travel_time_is_a_fault() -> None:
     assert handle.at(2.49).fault == ""
     assert handle.at(3.0).fault == "no contact of the gear handle closed"
     assert handle.system.position is DOWN
-    assert not handle.system.is_valid
+    assert handle.system.known_position is None
     assert handle.at(4.0, "up").fault == ""
     assert handle.told == [
         (2.5, "gear_handle_stuck_between"),
@@ -159,49 +160,46 @@ def test_a_board_that_comes_back_with_the_handle_between_runs_the_travel_time() 
     assert handle.told[1:] == [(6.0, "gear_handle_recovered")]
 
 
-# -- through the whole logic ----------------------------------------------------------------------
+# -- with the gear ------------------------------------------------------------------------------
 
 
 def test_the_travel_time_is_the_panel_s_own() -> None:
-    bench = Bench(handle_travel_s=2.5)
-    bench.at(0.0, switches("down"), air(gear_handle=DOWN))
-    bench.at(1.0, switches("between"))
-    bench.at(10.0)
-    assert bench.told == [(3.5, "gear_handle_stuck_between", "")]
+    rig = Rig(handle_travel_s=2.5).at(1.0, handle="between").at(10.0)
+    assert rig.told == [(3.5, "gear_handle_stuck_between", "")]
 
 
 def test_a_broken_handle_commands_nothing_and_the_gear_stays_where_it_is() -> None:
     for contacts in ("both", "between"):
-        for bench in (flying_gear_up(), flying_gear_down()):
-            before = bench.leg_states
-            demand = bench.command
-            bench.after(1.0, switches(contacts))
-            bench.after(10.0)
-            assert bench.command == "nothing"
-            assert bench.logic.view().faults != ()
-            assert bench.logic.view().gear_disagrees
-            assert bench.leg_states == before
-            assert "handle_red" in bench.lit
-            bench.after(1.0, switches(demand))
-            bench.after(20.0)
-            assert bench.command == demand
-            assert bench.leg_states == before
-            assert bench.logic.view().faults == ()
-            assert "handle_red" not in bench.lit
+        for rig in (flying(UP), flying(DOWN)):
+            before = rig.leg_states
+            demand = rig.command
+            rig.after(1.0, handle=contacts)
+            rig.after(10.0)
+            assert rig.command == "nothing"
+            assert rig.gear.failures() != ()
+            assert rig.view["gear_disagrees"]
+            assert rig.leg_states == before
+            assert rig.handle_red
+            rig.after(1.0, handle=demand)
+            rig.after(20.0)
+            assert rig.command == demand
+            assert rig.leg_states == before
+            assert rig.gear.failures() == ()
+            assert not rig.handle_red
 
 
 def test_a_movement_that_is_on_goes_on_when_the_handle_breaks() -> None:
-    bench = flying_gear_down()
-    bench.after(1.0, switches("up"))
-    bench.after(2.0, switches("both"))
-    bench.after(20.0)
-    assert bench.all_locked_up
-    assert bench.command == "nothing"
+    rig = flying(DOWN)
+    rig.after(1.0, handle="up")
+    rig.after(2.0, handle="both")
+    rig.after(20.0)
+    assert rig.all_up
+    assert rig.command == "nothing"
 
 
 def test_the_middle_alone_commands_what_was_commanded() -> None:
-    bench = flying_gear_up()
-    bench.after(1.0, switches("between"))
-    assert bench.command == "up"
-    bench.after(0.5, switches("down"))
-    assert bench.command == "down"
+    rig = flying(UP)
+    rig.after(1.0, handle="between")
+    assert rig.command == "up"
+    rig.after(0.5, handle="down")
+    assert rig.command == "down"

@@ -7,24 +7,31 @@ from __future__ import annotations
 
 import pytest
 
-from panelbridge.clock import TimerHeap
-from panelbridge.logic.events import EventLog
-from panelbridge.logic.gear_handle import GearHandle
-from panelbridge.logic.gear_locks import GearLocks
-from panelbridge.logic.gear_selection import GearSelection
-from panelbridge.signals import GearPosition, HandleContacts
-from tests.logic.build import BOTH_MADE, FREE, LOCKED_DOWN, LOCKED_UP
-from tests.logic.gear_rig import DOWN, UP, Rig, flying
+from panelbridge.logic.gear.handle import GearHandle
+from panelbridge.logic.gear.locks import GearLocks
+from panelbridge.logic.gear.selection import GearSelection
+from panelbridge.signals import GearPosition, HandleContacts, LegLocks, Reason
+from tests.logic.gear_rig import (
+    BOTH_MADE,
+    DOWN,
+    FREE,
+    LOCKED_DOWN,
+    LOCKED_UP,
+    UP,
+    Notes,
+    Rig,
+    flying,
+    panel,
+)
 
 
 class Selecting:
     """A selection with its handle; the gear follows at once."""
 
     def __init__(self, found: GearPosition) -> None:
-        self.log = EventLog()
-        self.handle = GearHandle(1.0, TimerHeap(), self.log)
-        self.selection = GearSelection(self.log)
-        self.selection.demand = found
+        self.log = Notes()
+        self.handle = GearHandle()
+        self.selection = GearSelection(demand=found)
         self.now_s = 0.0
         self.look(found.value)
         self.log.take()
@@ -39,32 +46,34 @@ class Selecting:
         locked_out: bool = False,
     ) -> list[str]:
         self.now_s += 1.0
-        self.handle.take(self.now_s, HandleContacts(handle))
-        self.selection.update(
+        self.handle = self.handle.take(self.now_s, HandleContacts(handle), 1.0, self.log)
+        self.selection = self.selection.look(
             self.now_s,
             self.handle,
+            self.log,
             in_air=in_air,
             has_weight=has_weight,
             all_up=self.selection.demand is UP if all_up is None else all_up,
             reference=self.selection.demand,
-            retract_locked_out=locked_out,
+            locked_out=locked_out,
         )
-        return [event.name for event in self.log.take()]
+        return self.log.take()
 
-    def says(self) -> object:
-        return self.selection.values(self.now_s)["gear_selection"]
+    @property
+    def state(self) -> str:
+        return self.selection.state_id.removeprefix("sel_")
 
 
 @pytest.mark.parametrize("all_up", [True, False])
 def test_locked_out_the_legs_are_asked_down_wherever_the_handle_stands(all_up: bool) -> None:
     bench = Selecting(UP)
-    assert (bench.says(), bench.selection.demand) == ("up", UP)
+    assert (bench.state, bench.selection.demand) == ("up", UP)
     assert bench.look("up", all_up=all_up, locked_out=True) == ["retract_locked_out"]
-    assert (bench.says(), bench.selection.demand) == ("locked_out", DOWN)
+    assert (bench.state, bench.selection.demand) == ("refused", DOWN)
     assert bench.selection.is_refused
     assert bench.look("up", all_up=all_up, locked_out=True) == []
     assert "retract_locked_out" not in bench.look("down", locked_out=True)
-    assert (bench.says(), bench.selection.state_id) == ("locked_out", "sel_down")
+    assert (bench.state, bench.selection.demand) == ("down", DOWN)
     assert "retract_locked_out" in bench.look("up", locked_out=True)
     assert bench.selection.demand is DOWN
 
@@ -80,9 +89,9 @@ def test_when_it_is_over_a_raised_handle_counts_as_it_did() -> None:
     bench = Selecting(DOWN)
     bench.look("up", locked_out=True)
     assert bench.look("up", in_air=False, has_weight=True) == ["ground_retract_refused"]
-    assert bench.says() == "refused"
+    assert bench.state == "refused"
     assert bench.look("up") == ["gear_up_commanded"], "C-4: the weight off, the gear retracts"
-    assert bench.says() == "up"
+    assert bench.state == "up"
 
 
 def test_it_counts_while_the_handle_is_between_or_lost() -> None:
@@ -93,12 +102,22 @@ def test_it_counts_while_the_handle_is_between_or_lost() -> None:
 
 
 def test_what_it_says_of_itself() -> None:
-    bench = Selecting(DOWN)
-    assert bench.says() == "down"
-    bench.look("unknown")
-    assert bench.says() == "agreeing"
-    (info,) = bench.selection.published
-    assert (info.name, info.form) == ("gear_selection", "word")
+    rig = Rig()
+    said = []
+    for inputs in (
+        {},
+        {"handle": "unknown"},
+        {"handle": "down"},
+        {"handle": "up"},
+        {"strut": False},
+        {"emergency": True},
+        {"handle": "down"},
+        {"handle": "up"},
+    ):
+        said.append(rig.after(30.0, **inputs).value("gear_selection"))
+    assert said == ["down", "agreeing", "down", "refused", "up", *["locked_out"] * 3]
+    (info,) = (info for info in rig.gear.values if info.name == "gear_selection")
+    assert info.form == "word"
     assert info.words == ("agreeing", "down", "up", "refused", "locked_out")
 
 
@@ -112,7 +131,7 @@ def test_found_locked_out_and_up_it_is_refused() -> None:
 
 
 def test_before_the_first_look_it_agrees_with_nothing_yet() -> None:
-    assert GearSelection(EventLog()).values(0.0) == {"gear_selection": "agreeing"}
+    assert panel().value("gear_selection") == "agreeing"
 
 
 def test_a_disagreement_is_told_once_however_often_anybody_looks() -> None:
@@ -120,33 +139,55 @@ def test_a_disagreement_is_told_once_however_often_anybody_looks() -> None:
     bench.look("unknown")
     assert bench.look("up") == ["gear_handle_disagreed"]
     assert bench.look("up") == []
-    assert bench.says() == "agreeing"
+    assert bench.state == "agreeing"
 
 
 # -- a sensed transit -----------------------------------------------------------------------------
 
 
+def taken(locks: GearLocks, switches: LegLocks, in_transit: tuple[bool, ...]) -> GearLocks:
+    every = (switches,) * len(in_transit)
+    return locks.take(1.0, ("nose", "left")[: len(in_transit)], every, in_transit, Notes())
+
+
 def test_sensed_in_transit_a_leg_counts_as_locked_nowhere() -> None:
-    locks = GearLocks(["nose", "left"], EventLog())
-    locks.take(0.0, [LOCKED_DOWN, LOCKED_DOWN], [False, False])
-    assert (locks.all_down, locks.all_up, locks.faults) == (True, False, ())
-    assert [one.locked_down for one in locks.sensed] == [True, True]
-    locks.take(1.0, [LOCKED_DOWN, LOCKED_DOWN], [True, False])
+    names = ("nose", "left")
+    locks = taken(GearLocks.unknown(2), LOCKED_DOWN, (False, False))
+    assert (locks.all_down, locks.all_up, locks.faults(names)) == (True, False, ())
+    locks = taken(locks, LOCKED_DOWN, (True, False))
     assert (locks.all_down, locks.all_up) == (False, False)
-    assert [one.locked_down for one in locks.sensed] == [False, True]
-    assert len(locks.faults) == 1
-    locks.take(2.0, [LOCKED_UP, LOCKED_UP], [True, False])
+    assert len(locks.faults(names)) == 1
+    locks = taken(locks, LOCKED_UP, (True, False))
     assert not locks.all_up
-    assert (locks.told_transit(0).holds, locks.told_transit(1).holds) == (True, False)
-    assert locks.told_transit(1).condition == "left leg sensed in transit"
-    locks.take(3.0, [LOCKED_UP, LOCKED_UP])
+    locks = taken(locks, LOCKED_UP, (False, False))
     assert locks.all_up
 
 
-def test_switches_that_can_not_be_so_are_told_once() -> None:
-    log = EventLog()
-    locks = GearLocks(["nose"], log)
-    locks.take(0.0, [LOCKED_DOWN])
+def test_the_reasons_say_which_leg_is_sensed_in_transit() -> None:
+    rig = flying(DOWN).fault("nose", "down_switch_stuck").after(1.0, handle="up").after(6.8)
+    assert rig.leg_states == ["up_locked", "retracting", "retracting"]
+    rig.fault("nose", None).fault("left", "down_switch_stuck")
+    assert [leg.locked_down for leg in rig.facts.legs] == [False, False, False]
+    world = rig.loop.world(rig.now_s)
+    told: list[Reason] = []
+    for name in ("nose", "left"):
+        (decision,) = rig.gear.decisions(f"{name}_red", world)
+        told += decision.words["in_transit"]
+    assert [(one.condition, one.holds) for one in told] == [
+        ("nose leg sensed in transit", False),
+        ("left leg sensed in transit", True),
+    ]
+    rig.after(0.0, handle="down")
+    told = [*rig.gear.words(rig.loop.world(rig.now_s))["agrees"]]
+    assert [(one.condition, one.holds, one.detail) for one in told][2:] == [
+        ("left leg locked down", False, "down-lock made, up-lock not made, sensed in transit"),
+        ("right leg locked down", False, "down-lock not made, up-lock not made"),
+    ]
+
+
+def test_switches_that_cannot_be_so_are_told_once() -> None:
+    log = Notes()
+    locks = GearLocks.unknown(1).take(0.0, ("nose",), (LOCKED_DOWN,), (False,), log)
     told = []
     for switches, moves in (
         (FREE, True),
@@ -157,8 +198,8 @@ def test_switches_that_can_not_be_so_are_told_once() -> None:
         (LOCKED_DOWN, False),
         (LOCKED_DOWN, True),
     ):
-        locks.take(1.0, [switches], [moves])
-        told.append([h.name for h in log.take() if "contradicted" in h.name])
+        locks = locks.take(1.0, ("nose",), (switches,), (moves,), log)
+        told.append([name for name in log.take() if "contradicted" in name])
     assert told == [
         [],
         ["leg_switch_contradicted"],
@@ -170,12 +211,11 @@ def test_switches_that_can_not_be_so_are_told_once() -> None:
     ]
 
 
-def test_legs_that_the_feed_tells_are_never_sensed() -> None:
+def test_legs_that_the_feed_reports_are_never_sensed() -> None:
     """Feed authority: selection, lock and lamps work; there are no legs of our own to sense."""
-    locks = GearLocks(["nose"], EventLog())
-    locks.take(0.0, [FREE])
-    assert locks.in_transit == (False,)
-    assert locks.faults == ()
+    rig = panel(own_legs=False).at(0.0, locks=FREE)
+    assert [leg.in_transit for leg in rig.facts.legs] == [False] * 3
+    assert rig.facts.lock_faults == ()
 
 
 def test_the_rig_and_the_panel_agree_on_a_lift_off_with_the_handle_up() -> None:

@@ -6,235 +6,242 @@ from typing import Any
 
 import pytest
 
-from panelbridge.clock import TimerHeap
-from panelbridge.errors import LogicError
-from panelbridge.logic.events import EventLog
-from panelbridge.logic.gear_power import GearPower, GearPowerParameters
-from tests.logic.gear_rig import DOWN, UP, flying
-from tests.logic.stage import Stage
+from panelbridge.logic.gear.parameters import GearPowerParameters
+from panelbridge.logic.gear.power import POWER_WORDS, GearPower
+from panelbridge.logic.gear.system import LandingGear
+from tests.logic.gear_rig import DOWN, UP, Notes, Rig, flying, three_legs
 
 ALL = ("hydraulic", "electric_pack", "none_needed")
 
 
-def stage(**parameters: Any) -> Stage[GearPower]:
-    """The power by itself, at rest with the gear down and all it needs."""
+class Power:
+    """The power by itself, at rest with the gear down and all it needs, from due to due time."""
 
-    def make(timers: TimerHeap, log: EventLog) -> GearPower:
-        return GearPower(GearPowerParameters.model_validate(parameters), timers, log)
+    def __init__(self, **parameters: Any) -> None:
+        self.numbers = GearPowerParameters.model_validate(parameters)
+        self.log = Notes()
+        self.power = GearPower()
+        self.now_s = 0.0
+        self.inputs = {"demand": DOWN, "wanted": False, "supplied": True, "reset": False}
+        self._look(0.0)
 
-    def update(power: GearPower, now_s: float, inputs: dict[str, Any]) -> None:
-        power.update(now_s, **inputs)
+    def at(self, now_s: float, **changes: Any) -> Power:
+        while (due_s := self.power.due_s) <= now_s:
+            self.power = self.power.came_due(due_s, self.log)
+            self._look(due_s)
+        assert set(changes) <= set(self.inputs)
+        self.inputs |= changes
+        self.now_s = now_s
+        self._look(now_s)
+        return self
 
-    return Stage(
-        make,
-        update,
-        demand=DOWN,
-        at_end=True,
-        hydraulic=True,
-        bus_powered=True,
-        gear_reset=False,
-        emergency=False,
-    )
+    def after(self, step_s: float, **changes: Any) -> Power:
+        return self.at(self.now_s + step_s, **changes)
+
+    def press_reset(self) -> None:
+        self.after(0.01, reset=True).after(0.01, reset=False)
+
+    def _look(self, now_s: float) -> None:
+        inputs: dict[str, Any] = self.inputs
+        self.power = self.power.look(now_s, self.numbers, self.log, **inputs)
+        assert self.power.look(now_s, self.numbers, self.log, **inputs) == self.power
+
+    @property
+    def word(self) -> str:
+        return self.power.word
+
+    def holds_up(self) -> bool:
+        return self.power.holds_up
+
+    @property
+    def drives(self) -> bool:
+        return self.power.drives(self.numbers)
+
+    @property
+    def names(self) -> list[str]:
+        return [name for _, name, _ in self.log.told]
 
 
-def word(bench: Stage[GearPower]) -> str:
-    return str(bench.system.values(bench.now_s)["gear_power"])
-
-
-def held(bench: Stage[GearPower]) -> bool:
-    return bench.system.holds_up
+def amber(rig: Rig) -> bool:
+    return "gear_power_amber" in rig.lit
 
 
 @pytest.mark.parametrize("power", ALL)
 def test_it_runs_while_something_is_not_at_its_end(power: str) -> None:
-    bench = stage(power=power)
-    bench.at(0.0)
-    assert (word(bench), bench.system.is_running) == ("idle", False)
-    bench.at(1.0, demand=UP, at_end=False)
-    assert (word(bench), bench.system.is_running, bench.system.drives) == ("running", True, True)
-    bench.at(9.0, at_end=True)
-    assert word(bench) == "idle"
-    assert bench.system.drives == (power == "none_needed")
-    assert bench.system.published[0].words == (
-        *("idle", "running", "resting", "unsupplied", "cut_off"),
-    )
+    bench = Power(power=power).at(0.0)
+    assert (bench.word, bench.power.is_running) == ("idle", False)
+    bench.at(1.0, demand=UP, wanted=True)
+    assert (bench.word, bench.power.is_running, bench.drives) == ("running", True, True)
+    bench.at(9.0, wanted=False)
+    assert bench.word == "idle"
+    assert bench.drives == (power == "none_needed")
+    assert POWER_WORDS == ("idle", "running", "resting", "unsupplied", "cut_off")
 
 
 @pytest.mark.parametrize(
     ("power", "inputs", "supplied"),
     [
-        ("hydraulic", {"hydraulic": True, "bus_powered": False}, True),
+        ("hydraulic", {"hydraulic": True, "bus": False}, True),
         ("hydraulic", {"hydraulic": False}, False),
-        ("hydraulic", {"hydraulic": None}, False),
         ("electric_pack", {"hydraulic": False}, True),
-        ("electric_pack", {"bus_powered": None}, True),
-        ("electric_pack", {"bus_powered": False}, False),
-        ("none_needed", {"hydraulic": None, "bus_powered": False}, True),
+        ("electric_pack", {"bus": None}, True),
+        ("electric_pack", {"bus": False}, False),
+        ("none_needed", {"hydraulic": False, "bus": False}, True),
     ],
 )
 def test_what_it_needs(power: str, inputs: dict[str, Any], supplied: bool) -> None:
-    """Unknown pressure moves nothing; an unknown bus counts as powered."""
-    bench = stage(power=power)
-    bench.at(1.0, demand=UP, at_end=False, **inputs)
-    assert word(bench) == ("running" if supplied else "unsupplied")
-    assert bench.system.conditions.supplied == supplied
-    if power == "none_needed":
-        assert bench.system.lit() == {}
-    else:
-        assert bench.system.lit() == {"gear_power_amber": not supplied}
+    """An unknown bus counts as powered."""
+    rig = flying(DOWN, power={"power": power}).at(2.0, handle="up", **inputs)
+    assert rig.doing == ("running" if supplied else "unsupplied")
+    assert rig.facts.supplied == supplied
+    assert amber(rig) is not supplied
+    has_lamp = any(lamp.name == "gear_power_amber" for lamp in rig.gear.lamps)
+    assert has_lamp is (power != "none_needed")
 
 
-@pytest.mark.parametrize(
-    "inputs", [{"at_end": None}, {"demand": None, "at_end": False}, {"emergency": True}]
-)
-def test_what_is_unknown_or_not_commanded_moves_nothing(inputs: dict[str, Any]) -> None:
-    bench = stage(power="electric_pack")
-    bench.at(1.0, demand=UP, at_end=False)
-    bench.at(2.0, **inputs)
-    assert word(bench) == "idle"
-    assert not bench.system.drives
+def test_an_emergency_extension_shuts_the_power_off() -> None:
+    rig = flying(power={"power": "electric_pack"}).at(2.0, handle="down").at(3.0)
+    assert rig.doing == "running"
+    rig.at(3.0, emergency=True)
+    assert rig.doing == "idle"
 
 
 def test_without_power_and_nothing_wanted_it_is_idle_and_no_lamp_burns() -> None:
-    bench = stage(power="hydraulic")
-    bench.at(1.0, hydraulic=False)
-    assert word(bench) == "idle"
-    assert bench.system.lit() == {"gear_power_amber": False}
-    bench.at(2.0, demand=UP, at_end=False)
-    assert word(bench) == "unsupplied"
-    bench.at(3.0, demand=DOWN, at_end=True)
-    assert word(bench) == "idle"
-    bench.at(4.0, demand=UP, at_end=False)
-    bench.at(5.0, hydraulic=True)
-    assert word(bench) == "running"
+    rig = flying(DOWN, power={"power": "hydraulic"}).at(2.0, hydraulic=False)
+    assert rig.doing == "idle"
+    assert not amber(rig)
+    rig.at(3.0, handle="up")
+    assert rig.doing == "unsupplied"
+    assert amber(rig)
+    rig.at(4.0, handle="down")
+    assert rig.doing == "idle"
+    rig.at(5.0, handle="up").at(6.0, hydraulic=True)
+    assert rig.doing == "running"
 
 
 def test_the_limit_counts_from_the_begin_of_each_running() -> None:
-    bench = stage(power="hydraulic", travel_limit_s=5.0)
-    bench.at(1.0, demand=UP, at_end=False)
-    bench.at(4.0, hydraulic=False)
-    bench.at(20.0, hydraulic=True)
-    bench.at(24.9)
-    assert word(bench) == "running"
-    bench.at(25.0)
-    assert word(bench) == "cut_off"
-    assert bench.system.faults() == ("the gear's power was cut off by its travel limit",)
-    told = bench.system.told()
+    rig = flying(DOWN, power={"power": "hydraulic", "travel_limit_s": 5.0})
+    rig.fault("nose", "hung").at(2.0, handle="up").at(5.0, hydraulic=False).at(
+        21.0, hydraulic=True
+    ).at(25.9)
+    assert rig.doing == "running"
+    rig.at(26.0)
+    assert rig.doing == "cut_off"
+    assert rig.gear.failures() == ("the gear's power was cut off by its travel limit",)
+    told = rig.gear.words(rig.loop.world(rig.now_s))
     assert told["cut_off"][0].holds
     assert told["cut_off"][0].detail == "travel limit 5 s"
 
 
 def test_cut_off_it_stays_whatever_comes() -> None:
-    bench = stage(power="hydraulic", travel_limit_s=5.0, reversal_delay_s=1.0)
-    bench.at(1.0, demand=UP, at_end=False)
+    bench = Power(power="hydraulic", travel_limit_s=5.0, reversal_delay_s=1.0)
+    bench.at(1.0, demand=UP, wanted=True)
     bench.at(10.0)
-    for changes in ({"hydraulic": False}, {"at_end": True}, {"demand": DOWN, "hydraulic": True}):
+    for changes in ({"supplied": False}, {"wanted": False}, {"demand": DOWN, "supplied": True}):
         bench.after(1.0, **changes)
-        assert word(bench) == "cut_off"
-        assert bench.system.lit() == {"gear_power_amber": True}
-        assert not bench.system.drives
-    bench.press("gear_reset")
-    assert word(bench) == "idle"
-    assert bench.system.faults() == ()
-    assert bench.system.lit() == {"gear_power_amber": False}
-    assert [h.name for h in bench.events] == ["gear_power_cut_off", "gear_power_reset"]
-    bench.press("gear_reset")
-    assert len(bench.events) == 2, "there is nothing to reset"
+        assert bench.word == "cut_off"
+        assert bench.power.cut_off
+        assert not bench.drives
+    bench.press_reset()
+    assert bench.word == "idle"
+    assert not bench.power.cut_off
+    assert bench.names == ["gear_power_cut_off", "gear_power_reset"]
+    bench.press_reset()
+    assert len(bench.names) == 2, "there is nothing to reset"
 
 
 def test_no_limit_and_a_gear_that_needs_no_power_are_never_cut_off() -> None:
     for parameters in ({"power": "hydraulic"}, {"power": "none_needed", "travel_limit_s": 5.0}):
-        bench = stage(**parameters)
-        bench.at(1.0, demand=UP, at_end=False)
-        bench.at(1000.0)
-        assert word(bench) == "running"
-        assert bench.system.told()["cut_off"][0].detail == "no travel limit"
+        rig = flying(DOWN, power=parameters).fault("nose", "hung")
+        rig.at(2.0, handle="up").at(1000.0)
+        assert rig.doing == "running"
+        told = rig.gear.words(rig.loop.world(rig.now_s))
+        assert told["cut_off"][0].detail == "no travel limit"
 
 
 @pytest.mark.parametrize("power", ALL)
-def test_turned_round_again_while_it_rests_the_rest_begins_anew(power: str) -> None:
-    bench = stage(power=power, reversal_delay_s=1.0)
-    bench.at(1.0, demand=UP, at_end=False)
+def test_turned_round_again_while_it_rests_the_rest_starts_again(power: str) -> None:
+    bench = Power(power=power, reversal_delay_s=1.0)
+    bench.at(1.0, demand=UP, wanted=True)
     bench.at(3.0, demand=DOWN)
     bench.at(3.5, demand=UP)
     bench.at(4.2)
-    assert (word(bench), bench.system.drives) == ("resting", False)
+    assert (bench.word, bench.drives) == ("resting", False)
     bench.at(4.4999)
-    assert word(bench) == "resting"
+    assert bench.word == "resting"
     bench.at(4.5)
-    assert word(bench) == "running"
+    assert bench.word == "running"
 
 
 def test_a_rest_ends_idle_when_nothing_is_left_to_do() -> None:
-    bench = stage(power="hydraulic", reversal_delay_s=1.0)
-    bench.at(1.0, demand=UP, at_end=False)
-    bench.at(1.1, demand=DOWN, at_end=True)
-    assert word(bench) == "resting"
+    bench = Power(power="hydraulic", reversal_delay_s=1.0)
+    bench.at(1.0, demand=UP, wanted=True)
+    bench.at(1.1, demand=DOWN, wanted=False)
+    assert bench.word == "resting"
     bench.at(2.1)
-    assert word(bench) == "idle"
+    assert bench.word == "idle"
 
 
 def test_power_that_goes_in_a_rest_ends_the_rest() -> None:
-    bench = stage(power="hydraulic", reversal_delay_s=1.0)
-    bench.at(1.0, demand=UP, at_end=False)
+    bench = Power(power="hydraulic", reversal_delay_s=1.0)
+    bench.at(1.0, demand=UP, wanted=True)
     bench.at(2.0, demand=DOWN)
-    bench.at(2.1, hydraulic=False)
-    assert word(bench) == "unsupplied"
-    bench.at(2.2, hydraulic=True)
-    assert word(bench) == "running", "it stood still; nothing is left to come to rest"
+    bench.at(2.1, supplied=False)
+    assert bench.word == "unsupplied"
+    bench.at(2.2, supplied=True)
+    assert bench.word == "running", "it stood still; nothing is left to come to rest"
 
 
 def test_without_a_delay_it_turns_round_at_once() -> None:
-    bench = stage(power="hydraulic")
-    bench.at(1.0, demand=UP, at_end=False)
+    bench = Power(power="hydraulic")
+    bench.at(1.0, demand=UP, wanted=True)
     bench.at(2.0, demand=DOWN)
-    assert word(bench) == "running"
+    assert bench.word == "running"
 
 
 def test_shut_in_pressure_holds_the_legs_for_a_time() -> None:
-    bench = stage(power="electric_pack", uplocks="pressure", uplock_hold_s=20.0)
-    bench.at(1.0, bus_powered=False)
+    bench = Power(power="electric_pack", uplocks="pressure", uplock_hold_s=20.0)
+    bench.at(1.0, supplied=False)
     bench.at(20.9)
-    assert held(bench)
-    bench.at(20.95, bus_powered=True)
-    bench.at(30.0, bus_powered=False)
+    assert bench.holds_up()
+    bench.at(20.95, supplied=True)
+    bench.at(30.0, supplied=False)
     bench.at(49.9)
-    assert held(bench), "what came back was shut in again"
+    assert bench.holds_up(), "what came back was shut in again"
     bench.at(50.0)
-    assert not held(bench)
-    assert [h.name for h in bench.events] == ["gear_up_pressure_lost"]
+    assert not bench.holds_up()
+    assert bench.names == ["gear_up_pressure_lost"]
     bench.at(500.0)
-    assert len(bench.events) == 1
-    bench.at(501.0, bus_powered=True)
-    assert held(bench)
+    assert len(bench.names) == 1
+    bench.at(501.0, supplied=True)
+    assert bench.holds_up()
 
 
 def test_cut_off_gives_no_pressure_either() -> None:
-    bench = stage(power="hydraulic", uplocks="pressure", uplock_hold_s=20.0, travel_limit_s=5.0)
-    bench.at(1.0, demand=UP, at_end=False)
+    bench = Power(power="hydraulic", uplocks="pressure", uplock_hold_s=20.0, travel_limit_s=5.0)
+    bench.at(1.0, demand=UP, wanted=True)
     bench.at(25.9)
-    assert held(bench)
+    assert bench.holds_up()
     bench.at(26.0)
-    assert not held(bench)
+    assert not bench.holds_up()
 
 
 def test_hooks_hold_without_anything() -> None:
-    bench = stage(power="hydraulic", uplock_hold_s=0.0)
-    bench.at(1.0, hydraulic=False)
+    bench = Power(power="hydraulic", uplock_hold_s=0.0)
+    bench.at(1.0, supplied=False)
     bench.at(1000.0)
-    assert bench.system.holds_up
+    assert bench.holds_up()
 
 
 def test_it_breaks_and_is_mended() -> None:
-    bench = stage(power="electric_pack")
-    bench.at(1.0, demand=UP, at_end=False)
-    bench.fault("gear_power", "failed")
-    assert word(bench) == "unsupplied"
-    assert not bench.system.told()["supplied"][0].holds
-    bench.fault("gear_power", None)
-    assert word(bench) == "running"
-    with pytest.raises(LogicError):
-        stage(power="none_needed").system.set_fault(0.0, "gear_power", "failed")
+    rig = flying(DOWN, power={"power": "electric_pack"}).at(2.0, handle="up")
+    rig.fault("gear_power", "failed")
+    assert rig.doing == "unsupplied"
+    assert not rig.gear.words(rig.loop.world(rig.now_s))["supplied"][0].holds
+    rig.fault("gear_power", None)
+    assert rig.doing == "running"
+    targets = {fault.name for fault in LandingGear(three_legs()).faults}
+    assert "gear_power" not in targets, "a gear that needs no power"
 
 
 @pytest.mark.parametrize(
@@ -242,21 +249,24 @@ def test_it_breaks_and_is_mended() -> None:
     [
         ("hydraulic", {"hydraulic": True}, "hydraulics"),
         ("hydraulic", {"hydraulic": False}, "no pressure"),
-        ("hydraulic", {"hydraulic": None}, "unknown"),
-        ("electric_pack", {"bus_powered": None}, "bus"),
-        ("electric_pack", {"bus_powered": False}, "no bus power"),
+        ("electric_pack", {"bus": None}, "bus"),
+        ("electric_pack", {"bus": False}, "no bus power"),
         ("none_needed", {}, "none needed"),
     ],
 )
 def test_its_reasons_say_what_it_has(power: str, inputs: dict[str, Any], said: str) -> None:
-    bench = stage(power=power)
-    bench.at(1.0, demand=UP, at_end=False, **inputs)
-    assert bench.system.told()["supplied"][0].detail == said
-    assert bench.system.told()["wanted"][0].holds
+    rig = flying(DOWN, power={"power": power}).at(2.0, handle="up", **inputs)
+    told = rig.gear.words(rig.loop.world(rig.now_s))
+    assert told["supplied"][0].detail == said
+    assert told["wanted"][0].holds
 
 
-def test_before_the_first_look_it_knows_nothing_of_its_source() -> None:
-    assert stage(power="hydraulic").system.told()["supplied"][0].detail == "unknown"
+def test_what_the_running_gear_takes_of_the_hydraulics() -> None:
+    for power, flow in (("hydraulic", 0.4), ("electric_pack", 0.0), ("none_needed", 0.0)):
+        rig = flying(power={"power": power, "flow_l_per_s": 0.4})
+        assert rig.facts.flow_l_per_s == 0.0
+        assert rig.at(2.0, handle="down").facts.flow_l_per_s == flow
+        assert rig.at(60.0).facts.flow_l_per_s == 0.0
 
 
 def test_what_a_file_that_says_nothing_gets() -> None:

@@ -3,19 +3,28 @@
 from __future__ import annotations
 
 from itertools import product
-from math import nan
+from math import inf, nan
 
 import pytest
 
-from panelbridge.clock import TimerHeap
-from panelbridge.logic.gear_warning import (
+from panelbridge.logic.gear_warning.levers import (
+    ThrottleLevers,
+    all_open,
+    any_closed,
+    closed_now,
+    opened_now,
+)
+from panelbridge.logic.gear_warning.parameters import GearWarningParameters
+from panelbridge.logic.gear_warning.rules import (
     FLAPS,
     GROUND_HANDLE,
     THROTTLE,
-    GearWarningParameters,
-    horn_pattern,
+    horn_rules,
 )
-from panelbridge.logic.throttle_levers import ThrottleLevers
+from panelbridge.logic.kit.aircraft_cells import throttle
+from panelbridge.logic.kit.declarations import loudest
+from panelbridge.logic.kit.handles import Reading
+from panelbridge.logic.kit.world import World
 from panelbridge.signals import HornPattern
 from tests.logic.build import (
     CLOSED,
@@ -34,65 +43,74 @@ from tests.logic.build import (
 LIMIT, REOPEN = 0.25, 0.28
 
 
-def levers(settle_s: float = 0.1, engines: int = 2) -> ThrottleLevers:
-    return ThrottleLevers(
-        engines,
-        limit_fraction=LIMIT,
-        hysteresis_fraction=REOPEN - LIMIT,
-        settle_s=settle_s,
-        timers=TimerHeap(),
-    )
+class Levers:
+    """The levers by themselves, at a limit of 0.25 and open again above 0.28."""
+
+    def __init__(self, settle_s: float = 0.1, engines: int = 2) -> None:
+        self.levers = ThrottleLevers(engines, LIMIT, REOPEN - LIMIT, settle_s)
+        self.state = self.before = self.levers.unknown
+        self._cells: dict[Reading[bool], bool | None] = {}
+
+    def take(self, now_s: float, *fractions: float | None) -> Levers:
+        """What is not given is unknown."""
+        for reading in self.levers.readings:
+            place = reading.of.place  # type: ignore[attr-defined]
+            number = fractions[place] if place < len(fractions) else None
+            self._cells[reading] = reading.take(number, self._cells.get(reading))
+        assert throttle(0) in {reading.of for reading in self.levers.readings}
+        self.before = self.state
+        self.state = self.levers.take(now_s, self.state, World(self._cells, now_s))
+        return self
+
+    @property
+    def shown(self) -> tuple[bool, bool, bool]:
+        """One is closed; one has closed; one has opened."""
+        changes = (self.before, self.state)
+        return any_closed(self.state), closed_now(*changes), opened_now(*changes)
+
+
+STILL_CLOSED, STILL_OPEN = (True, False, False), (False, False, False)
 
 
 def test_a_lever_at_its_limit_is_closed_and_above_it_is_not() -> None:
     for fraction, closed in ((0.0, True), (LIMIT, True), (LIMIT + 1e-9, False), (1.0, False)):
-        system = levers()
-        assert system.take(0.0, (fraction, OPEN))
-        assert system.any_closed is closed
-        assert system.newly_closed is closed
+        assert Levers().take(0.0, fraction, OPEN).shown == (closed, closed, False)
 
 
 def test_a_lever_is_open_again_only_above_the_hysteresis() -> None:
-    system = levers(settle_s=0.0)
-    system.take(0.0, (LIMIT, OPEN))
-    system.newly_closed = False
+    system = Levers(settle_s=0.0)
+    system.take(0.0, LIMIT, OPEN)
     for number, fraction in enumerate((LIMIT + 0.02, LIMIT - 0.01, LIMIT + 0.0299)):
-        assert not system.take(1.0 + number, (fraction, OPEN))
-        assert system.any_closed
-        assert not system.newly_closed
-    assert system.take(9.0, (REOPEN + 1e-6, OPEN))
-    assert not system.any_closed
-    assert not system.take(10.0, (REOPEN - 1e-6, OPEN)), "now the lower limit holds"
-    assert not system.newly_closed
+        assert system.take(1.0 + number, fraction, OPEN).shown == STILL_CLOSED
+    assert system.take(9.0, REOPEN + 1e-6, OPEN).shown == (False, False, True)
+    shown = system.take(10.0, REOPEN - 1e-6, OPEN).shown
+    assert shown == STILL_OPEN, "now the lower limit holds"
 
 
 def test_levers_found_closed_count_at_once_and_later_ones_after_settling() -> None:
-    timers = TimerHeap()
-    system = ThrottleLevers(
-        2, limit_fraction=LIMIT, hysteresis_fraction=0.03, settle_s=0.1, timers=timers
-    )
-    system.take(0.0, (OPEN, OPEN))
-    moved = system.take(1.0, (CLOSED, OPEN))
-    assert (moved, bool(system.any_closed)) == (False, False)
-    assert timers.next_due_s == pytest.approx(1.1)
-    due = timers.pop_due(2.0)
-    assert due is not None
-    assert system.timer_due(*due)
-    assert system.any_closed
-    assert system.newly_closed
-    assert not system.timer_due(2.0, ("strut", 0))
+    system = Levers()
+    system.take(0.0, OPEN, OPEN)
+    assert system.take(1.0, CLOSED, OPEN).shown == STILL_OPEN
+    assert [lever.due_s for lever in system.state] == [pytest.approx(1.1), inf]
+    assert system.take(1.1, CLOSED, OPEN).shown == (True, True, False)
+    assert system.take(1.2, CLOSED, OPEN).shown == STILL_CLOSED
 
 
 def test_an_unknown_lever_keeps_what_was_known_of_it() -> None:
-    for unknown in (None, nan):
-        system = levers(settle_s=0.0)
-        system.take(0.0, (CLOSED, OPEN))
-        system.newly_closed = False
-        assert not system.take(1.0, (unknown, unknown))
-        assert not system.take(2.0, ())
-        assert system.any_closed
-        assert not system.take(3.0, (CLOSED, OPEN)), "back where it was: nothing new"
-        assert not system.newly_closed
+    system = Levers(settle_s=0.0)
+    system.take(0.0, CLOSED, OPEN)
+    assert system.take(1.0, None, None).shown == STILL_CLOSED
+    assert system.take(2.0).shown == STILL_CLOSED
+    assert system.take(3.0, CLOSED, OPEN).shown == STILL_CLOSED, "back where it was: nothing new"
+
+
+def test_all_open_only_when_every_lever_is_known_to_be() -> None:
+    system = Levers(settle_s=0.0)
+    assert not all_open(system.take(0.0, OPEN, None).state)
+    assert not all_open(system.take(1.0, OPEN, CLOSED).state)
+    assert not system.shown[2], "found closed"
+    assert all_open(system.take(2.0, OPEN, OPEN).state)
+    assert system.shown[2]
 
 
 def test_a_lever_lost_while_settling_has_not_closed() -> None:
@@ -140,11 +158,14 @@ def test_the_pattern_of_every_set_of_causes(patterns: tuple[str, str, str]) -> N
         )
     )
     own = dict(zip((FLAPS, THROTTLE, GROUND_HANDLE), patterns, strict=True))
+    rules = horn_rules(parameters)
+    assert [one.rule.name for one in rules] == list(own)
     for here in product((True, False), repeat=3):
         causes = [cause for cause, on in zip(own, here, strict=True) if on]
         sounds = {own[cause] for cause in causes}
         wanted = "continuous" if "continuous" in sounds else "intermittent" if sounds else "silent"
-        assert horn_pattern(causes, parameters) is HornPattern(wanted)
+        shown = loudest(one.pattern for one in rules if one.rule.name in causes)
+        assert shown is HornPattern(wanted)
 
 
 def test_the_horn_s_story_is_told() -> None:

@@ -13,6 +13,9 @@ from typing import Any
 from hypothesis import event, example, given, settings
 from hypothesis import strategies as st
 
+from panelbridge.logic.gear_warning.system import GearWarning
+from tests.logic.laws import Move, extra_looks_change_nothing, restored_goes_on_the_same
+from tests.logic.stage import Stage
 from tests.logic.warning_stage import WarningStage
 
 GATES = {
@@ -127,7 +130,7 @@ def test_the_horn_and_the_light_follow_the_words(
             if button in change:
                 shown = bench.shown
                 bench.after(0.3, **{button: False})
-                assert bench.shown == shown, "letting go does nothing"
+                assert bench.shown == shown, "releasing does nothing"
 
 
 @settings(max_examples=150, deadline=None)
@@ -168,13 +171,13 @@ def test_a_shortest_time_only_adds_to_the_horn_and_not_for_long(
         sounded = plain.horn
         for bench in (plain, longer):
             bench.after(step_s, **change)
-        noted = [h.time_s for h in plain.events if h.name == "horn_sounded"]
+        noted = [h.time_s for h in plain.stage.events if h.name == "horn_sounded"]
         began_s = noted[-1] if noted else began_s
         assert longer.red == plain.red, "no lamp is latched"
         assert longer.is_silenced() == plain.is_silenced()
         if plain.horn:
             assert longer.horn
-            assert longer.warning.pattern is plain.warning.pattern
+            assert longer.pattern is plain.pattern
         elif longer.horn:
             event("rings on")
             assert plain.now_s < began_s + shortest_s + 1e-9
@@ -182,3 +185,33 @@ def test_a_shortest_time_only_adds_to_the_horn_and_not_for_long(
             assert not (pressed and sounded)
         for bench in (plain, longer):
             bench.at(bench.now_s, horn_silence=False, lever_horn_silence=False)
+
+
+MOMENTS = st.lists(st.tuples(st.sampled_from([0.003, 0.04, 0.1, 0.3, 0.7]), CHANGES), max_size=25)
+
+
+def as_moves(moments: list[tuple[float, dict[str, Any]]]) -> list[Move]:
+    """Levers one by one; a button that was pressed is released with the next change."""
+    moves: list[Move] = []
+    for wait_s, change in moments:
+        released = {"horn_silence": False, "lever_horn_silence": False}
+        levers = {f"lever_{n + 1}": one for n, one in enumerate(change.get("levers", ()))}
+        rest = {name: value for name, value in change.items() if name != "levers"}
+        moves.append((wait_s, {**released, **levers, **rest}))
+    return moves
+
+
+@given(
+    moments=MOMENTS,
+    rearm=st.sampled_from(["any_retard", "lever_advanced", "all_levers_advanced"]),
+    fine=st.integers(2, 4),
+    after=st.integers(0, 25),
+)
+def test_law_extra_looks_and_a_restored_copy_change_nothing(
+    moments: list[tuple[float, dict[str, Any]]], rearm: str, fine: int, after: int
+) -> None:
+    def make() -> Stage[GearWarning]:
+        return WarningStage({**GATES, "rearm": rearm, "shortest_sounding_s": 0.5}).stage
+
+    extra_looks_change_nothing(make, as_moves(moments), fine)
+    restored_goes_on_the_same(make, as_moves(moments), after)

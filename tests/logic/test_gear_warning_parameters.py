@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from math import inf, nan
+from math import nan
 from typing import Any
 
 import pytest
 
-from panelbridge.clock import TimerHeap
-from panelbridge.logic.gear_warning import GearWarningParameters
-from panelbridge.logic.throttle_levers import ThrottleLevers
-from panelbridge.logic.warning_gates import airspeed_gate, altitude_gate
+from panelbridge.logic.gear_warning.facts import WarningFacts
+from panelbridge.logic.gear_warning.gates import gates_of
+from panelbridge.logic.gear_warning.parameters import GearWarningParameters
+from panelbridge.logic.kit.world import World
 from tests.logic.warning_stage import WarningStage
 
 GATES = {"quiet_from_kias": 140.0, "inhibit_above_ft": 12000.0}
@@ -23,7 +23,7 @@ def story(numbers: dict[str, Any]) -> list[tuple[Any, ...]]:
 
     def step(**changes: Any) -> None:
         bench.after(0.27, **changes)
-        shown.append((bench.shown, bench.warning.pattern, len(bench.events)))
+        shown.append((bench.shown, bench.pattern, len(bench.told)))
 
     for levers in ((0.77, 0.9), (0.795, 0.9), (0.805, 0.9), (0.75, 0.9)):
         step(levers=levers)
@@ -153,50 +153,41 @@ def test_reasons_tell_what_inhibits() -> None:
     assert airspeed not in only
 
 
-def test_a_step_inside_a_band_asks_for_nothing() -> None:
-    for gate in (airspeed_gate(140.0, 3.0), altitude_gate(12000.0, 10000.0)):
-        assert gate.take(100.0)
-        assert not any(gate.take(100.0 + step) for step in range(40))
-    assert airspeed_gate(None, 3.0).take(100.0)
-    for unused in (airspeed_gate(None, 3.0), altitude_gate(None, 10000.0)):
-        for value in (0.0, 1e9, inf, None):
-            unused.take(value)
-            assert not unused.judge()
-            assert not unused.inhibits
-
-
-def test_a_lever_of_another_prefix_is_not_taken() -> None:
-    timers = TimerHeap()
-    made = [
-        ThrottleLevers(
-            1,
-            limit_fraction=0.5,
-            hysteresis_fraction=0.0,
-            settle_s=0.1,
-            timers=timers,
-            timer_prefix=prefix,
-        )
-        for prefix in ("lever", "lever_advanced")
+def test_only_an_aircraft_with_a_gate_has_one() -> None:
+    plain = GearWarningParameters()
+    assert gates_of(plain) == ()
+    assert [what for _, what, _ in gates_of(GearWarningParameters.model_validate(GATES))] == [
+        "airspeed",
+        "altitude",
     ]
-    for levers in made:
-        levers.take(0.0, (0.9,))
-        levers.take(1.0, (0.1,))
-    assert len(timers) == 2
-    due = timers.pop_due(2.0)
-    assert due is not None
-    assert due[1] == ("lever", 0)
-    assert not made[1].timer_due(*due)
-    assert made[0].timer_due(*due)
-    assert (made[0].any_closed, made[1].any_closed) == (True, False)
+    bench = WarningStage().levers(75, 90)
+    for name in ("kias", "altitude_ft"):
+        for value in (0.0, 1e9, None):
+            assert bench.after(1.0, **{name: value}).horn == 1
 
 
-def test_all_open_only_when_every_lever_is_known_to_be() -> None:
-    levers = ThrottleLevers(
-        2, limit_fraction=0.5, hysteresis_fraction=0.0, settle_s=0.0, timers=TimerHeap()
-    )
-    levers.take(0.0, (0.9, None))
-    assert not levers.all_open
-    levers.take(1.0, (0.9, 0.4))
-    assert (bool(levers.all_open), levers.newly_opened) == (False, False), "found closed"
-    levers.take(2.0, (0.9, 0.6))
-    assert (bool(levers.all_open), bool(levers.newly_opened)) == (True, True)
+def test_numbers_between_their_limits_wake_nothing() -> None:
+    """A step in which nothing crosses a limit is not looked at; one in which it does, once."""
+    bench = WarningStage(GATES).levers(90, 90)
+    system, count = bench.stage.system, 0
+    update = system.update
+
+    def counted(now_s: float, world: World) -> WarningFacts:
+        nonlocal count
+        count += 1
+        return update(now_s, world)
+
+    system.update = counted  # type: ignore[method-assign]
+    for step in range(40):
+        step_more = step / 40
+        bench.after(
+            *(0.02,),
+            kias=100.0 + step,
+            altitude_ft=9000.0 + step,
+            flap_deg=20.0 * step_more,
+            levers=(0.80 + 0.2 * step_more, 1.0 - 0.2 * step_more),
+        )
+    assert count == 0
+    assert bench.after(0.02, kias=143.0).horn == 0
+    assert bench.after(0.02, kias=160.0, flap_deg=20.1).horn == 1
+    assert count == 2

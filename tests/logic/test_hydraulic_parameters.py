@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from pydantic import BaseModel, ValidationError
 
-from panelbridge.logic.hydraulic_parameters import (
+from panelbridge.logic.hydraulics.parameters import (
     CONSUMERS,
     AccumulatorParameters,
     AuxPumpParameters,
@@ -31,21 +31,21 @@ def put(path: str, value: object) -> HydraulicsParameters:
 def seen(numbers: HydraulicsParameters) -> list[object]:
     """All that can be seen of a system in one run that touches everything."""
     scene = Scene(numbers)
-    told: list[object] = []
+    found: list[object] = []
 
     def look() -> None:
-        system = scene.system
-        told.extend([scene.values, scene.lit, system.consumers, system.gauge_psi])
+        found.extend([scene.values, scene.lit, scene.consumers, scene.gauge_psi])
 
     scene.at(1.0, engine_running=(True, False))
     for _ in range(40):
         scene.after(0.37)
         look()
     scene.at(20.0, engine_running=(False, True))
+    scene.draw(gear=0.4)
     for _ in range(8):
         scene.after(0.37)
-        scene.spend("gear", 0.1)
         look()
+    scene.draw(gear=0.0)
     scene.at(30.0, engine_running=(False, False))
     look()
     scene.at(31.0, aux_switch=True)
@@ -62,8 +62,13 @@ def seen(numbers: HydraulicsParameters) -> list[object]:
     for _ in range(50):
         scene.after(1.7)
         look()
-    told.extend((each.time_s, each.name) for each in scene.events)
-    return told
+    scene.fault("hydraulics", "leaking")
+    scene.after(224.0, gear_l_per_s=5.0)  # low on fluid, and then the accumulator gives some back
+    look()
+    scene.after(0.1)
+    look()
+    found.extend((each.time_s, each.name) for each in scene.events)
+    return found
 
 
 CHANGES: dict[str, object] = {
@@ -132,9 +137,9 @@ def test_the_kind_of_a_supply_matters() -> None:
 
 
 def test_relief_is_the_greatest_pressure() -> None:
-    scene = Scene(authority="feed", told_pressure_psi=9000.0)
+    scene = Scene(authority="feed", fed_psi=9000.0)
     assert scene.psi == 3400.0
-    scene = Scene(put("relief_psi", 3200.0), authority="feed", told_pressure_psi=9000.0)
+    scene = Scene(put("relief_psi", 3200.0), authority="feed", fed_psi=9000.0)
     assert scene.psi == 3200.0
 
 
@@ -249,12 +254,12 @@ GREATEST = ("maximum", "maxItems")
 
 
 @pytest.mark.parametrize("model", RANGES)
-def test_ranges_and_defaults_are_told_in_the_schema(model: type[BaseModel]) -> None:
+def test_ranges_and_defaults_stand_in_the_schema(model: type[BaseModel]) -> None:
     properties = model.model_json_schema()["properties"]
-    for name, told in RANGES[model].items():
+    for name, wanted in RANGES[model].items():
         entry = properties[name]
         limits = next((each for each in entry.get("anyOf", []) if "type" in each), entry)
         least = next((limits[key] for key in LEAST if key in limits), None)
         greatest = next((limits[key] for key in GREATEST if key in limits), None)
-        assert (least, greatest, entry.get("default")) == told, name
+        assert (least, greatest, entry.get("default")) == wanted, name
         assert entry["description"]

@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from math import nan
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelbridge.logic.lamps import (
-    FULL,
-    LampParameters,
-    Look,
-    brightness,
-    is_warning_lamp,
-    shine,
-)
+from panelbridge.logic.kit.aircraft_cells import BUS_POWERED
+from panelbridge.logic.lamps.facts import LampFacts
+from panelbridge.logic.lamps.parameters import LampParameters
+from panelbridge.logic.lamps.shine import FULL, brightness, is_warning_lamp, shine
+from panelbridge.logic.lamps.system import Lamps
 from tests.logic.build import UP, air, flying_gear_down, flying_gear_up, on_ground, switches, twin
+from tests.logic.laws import Move, extra_looks_change_nothing, restored_goes_on_the_same
+from tests.logic.stage import Stage
 
 KNOB = st.floats(0.0, 1.0)
 FLOOR = st.floats(0.01, 1.0)
@@ -36,7 +35,6 @@ def test_law_the_ends_of_the_knob(floor: float) -> None:
     assert brightness(1.0, floor) == FULL
     assert brightness(0.0, floor) == max(1, round(FULL * floor))
     assert brightness(None, floor) == FULL, "no dimmer, or a lost one: full"
-    assert brightness(nan, floor) == FULL, "not a number is unknown"
 
 
 @pytest.mark.parametrize(("beyond", "end"), [(-0.2, 0.0), (1.3, 1.0)])
@@ -53,7 +51,7 @@ def test_red_and_amber_keep_the_higher_floor() -> None:
     assert [is_warning_lamp(name) for name in names] == [True, True, True, False, False, False]
     parameters = LampParameters(warning_floor_fraction=0.4, other_floor_fraction=0.1)
     lit = {**LIT, "park_amber": True, "steering": True}
-    levels = shine(lit, parameters, Look(dimmer_fraction=0.0))
+    levels = shine(lit, parameters, LampFacts(dimmer_fraction=0.0))
     assert levels == {
         "nose_green": 26,
         "left_green": 0,
@@ -65,18 +63,20 @@ def test_red_and_amber_keep_the_higher_floor() -> None:
 
 
 def test_the_lamp_test_lights_all_fully_whatever_the_dimmer() -> None:
-    levels = shine(LIT, PLAIN, Look(dimmer_fraction=0.0, lamp_test=True))
+    levels = shine(LIT, PLAIN, LampFacts(dimmer_fraction=0.0, lamp_test=True))
     assert levels == dict.fromkeys(LIT, FULL)
 
 
 def test_the_warning_test_lights_the_reds_and_leaves_the_rest() -> None:
-    levels = shine(LIT, PLAIN, Look(dimmer_fraction=1.0, warning_test=True), warning_tested=GEAR)
+    levels = shine(
+        LIT, PLAIN, LampFacts(dimmer_fraction=1.0, warning_test=True), warning_tested=GEAR
+    )
     assert levels == {"nose_green": FULL, "left_green": 0, "nose_red": FULL, "left_red": FULL}
 
 
-def test_levels_can_not_be_changed_by_a_reader() -> None:
+def test_levels_cannot_be_changed_by_a_reader() -> None:
     for test in (True, False):
-        levels = shine(LIT, PLAIN, Look(dimmer_fraction=1.0, lamp_test=test))
+        levels = shine(LIT, PLAIN, LampFacts(dimmer_fraction=1.0, lamp_test=test))
         with pytest.raises(TypeError):
             levels["nose_red"] = 0  # type: ignore[index]
 
@@ -92,34 +92,83 @@ def test_law_night_is_never_brighter_than_day_nor_below_the_floor(
 
 def test_night_dims_what_is_lit_and_leaves_the_lamp_test_alone() -> None:
     dim = LampParameters(night_fraction=0.4, warning_floor_fraction=0.2, other_floor_fraction=0.1)
-    levels = shine(LIT, dim, Look(dimmer_fraction=1.0, night=True))
+    levels = shine(LIT, dim, LampFacts(dimmer_fraction=1.0, night=True))
     assert levels["nose_green"] == levels["left_red"] == round(0.4 * FULL)
-    levels = shine(LIT, dim, Look(dimmer_fraction=0.5, night=True))
+    levels = shine(LIT, dim, LampFacts(dimmer_fraction=0.5, night=True))
     assert (levels["left_red"], levels["nose_green"]) == (77, 64)  # 0.3 and 0.25 of 255
-    assert shine(LIT, dim, Look(night=True, lamp_test=True))["nose_red"] == FULL
+    assert shine(LIT, dim, LampFacts(night=True, lamp_test=True))["nose_red"] == FULL
     floor = LampParameters(night_fraction=0.1, warning_floor_fraction=0.3)
-    assert shine(LIT, floor, Look(dimmer_fraction=1.0, night=True))["left_red"] == round(0.3 * 255)
+    assert shine(LIT, floor, LampFacts(dimmer_fraction=1.0, night=True))["left_red"] == round(
+        0.3 * 255
+    )
 
 
 def test_flashing_lamps_go_out_in_the_dark_half_and_no_test_flashes() -> None:
     flashing = LampParameters(flashing=["left_red", "nose_red"])
-    dark = Look(flash_on=False)
-    assert shine(LIT, flashing, dark) == {
+    assert shine(LIT, flashing, LampFacts(), flash_on=False) == {
         "nose_green": FULL,
         "left_green": 0,
         "nose_red": 0,
         "left_red": 0,
     }
-    assert shine(LIT, flashing, Look())["left_red"] == FULL
-    tested = shine(LIT, flashing, Look(flash_on=False, warning_test=True), warning_tested=GEAR)
+    assert shine(LIT, flashing, LampFacts())["left_red"] == FULL
+    over = LampFacts(warning_test=True)
+    tested = shine(LIT, flashing, over, flash_on=False, warning_tested=GEAR)
     assert tested["left_red"] == tested["nose_red"] == FULL
-    assert shine(LIT, flashing, Look(flash_on=False, lamp_test=True)) == dict.fromkeys(LIT, FULL)
+    over = LampFacts(lamp_test=True)
+    assert shine(LIT, flashing, over, flash_on=False) == dict.fromkeys(LIT, FULL)
 
 
 def test_without_electrical_power_every_lamp_is_dark() -> None:
     for test in (True, False):
-        look = Look(powered=False, lamp_test=test, warning_test=test)
-        assert not any(shine(LIT, PLAIN, look, warning_tested=GEAR).values())
+        over = LampFacts(powered=False, lamp_test=test, warning_test=test)
+        assert not any(shine(LIT, PLAIN, over, warning_tested=GEAR).values())
+
+
+# -- the system -----------------------------------------------------------------------------------
+
+KNOWN = st.sampled_from([None, False, True])
+CHANGES = st.one_of(
+    *(
+        st.fixed_dictionaries({name: KNOWN})
+        for name in ("lamp_test", "warning_test", "night", "bus_powered")
+    ),
+    st.fixed_dictionaries({"dimmer": st.none() | KNOB}),
+)
+
+
+def over(*, sounds: bool = True, **first: Any) -> Stage[Lamps]:
+    system = Lamps(LampParameters(lamp_test_sounds_horn=sounds), GEAR)
+    return Stage(system, {"bus_powered": BUS_POWERED}, **first)
+
+
+def test_what_is_unknown_tests_nothing_and_leaves_the_power_on() -> None:
+    stage = over()
+    stage.at(0.0)
+    assert stage.facts == LampFacts()
+    stage.at(1.0, night=True, dimmer=0.25, bus_powered=False)
+    assert stage.facts == LampFacts(0.25, night=True, powered=False)
+    assert stage.names == []
+
+
+def test_a_test_that_is_found_held_has_begun() -> None:
+    stage = over(lamp_test=True, warning_test=True)
+    stage.at(0.0)
+    assert stage.names == ["lamp_test_started", "warning_test_started"]
+    stage.at(1.0, lamp_test=None, warning_test=False)
+    assert stage.names[2:] == ["lamp_test_ended", "warning_test_ended"]
+
+
+@given(
+    moves=st.lists(st.tuples(st.sampled_from([0.0, 0.5]), CHANGES), max_size=20),
+    fine=st.integers(2, 4),
+    after=st.integers(0, 20),
+)
+def test_law_extra_looks_and_a_restored_copy_change_nothing(
+    moves: list[Move], fine: int, after: int
+) -> None:
+    extra_looks_change_nothing(over, moves, fine)
+    restored_goes_on_the_same(over, moves, after)
 
 
 # -- through the whole logic ----------------------------------------------------------------------
@@ -127,9 +176,9 @@ def test_without_electrical_power_every_lamp_is_dark() -> None:
 
 def test_the_dimmer_dims_what_is_lit_and_an_unknown_one_is_full() -> None:
     bench = on_ground()
-    bench.after(1.0, switches("down", dimmer_fraction=0.0))
+    bench.after(1.0, switches("down", dimmer=0.0))
     assert bench.result.outputs.lamps["nose_green"] == round(0.08 * 255)
-    bench.after(1.0, switches("down", dimmer_fraction=None))
+    bench.after(1.0, switches("down", dimmer=None))
     assert bench.result.outputs.lamps["nose_green"] == FULL
 
 
@@ -186,9 +235,9 @@ def test_a_test_sounds_as_the_throttle_rule_and_takes_nothing_from_a_louder_one(
 
 def test_night_acts_at_once_and_an_unknown_switch_is_day() -> None:
     bench = on_ground()
-    bench.after(1.0, switches("down", night=True, dimmer_fraction=1.0))
+    bench.after(1.0, switches("down", night=True, dimmer=1.0))
     assert bench.result.outputs.lamps["nose_green"] == round(0.5 * FULL)
-    bench.after(1.0, switches("down", night=None, dimmer_fraction=1.0))
+    bench.after(1.0, switches("down", night=None, dimmer=1.0))
     assert bench.result.outputs.lamps["nose_green"] == FULL
 
 

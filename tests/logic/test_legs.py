@@ -3,58 +3,63 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from math import inf
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelbridge.clock import TimerHeap
-from panelbridge.logic.events import EventLog
-from panelbridge.logic.gear import Gear
-from panelbridge.logic.legs import LegParameters
-from panelbridge.signals import GearPosition, LegState
-from tests.logic.build import (
+from panelbridge.logic.gear.movement import LegFaults, Movement
+from panelbridge.logic.gear.parameters import GearOrderParameters, LegParameters
+from panelbridge.signals import GearPosition, LegLocks, LegState
+from tests.logic.gear_rig import (
     DOWN,
     FREE,
-    LEG_NAMES,
     LOCKED_DOWN,
     LOCKED_UP,
+    NAMES,
     UP,
-    flying_gear_down,
-    flying_gear_up,
-    legs,
-    switches,
+    Notes,
+    found_flying,
+    twin_legs,
 )
 
 
 class Legs:
-    """A gear with its timers run as the logic runs them; notes each leg's states."""
+    """Legs that nothing hinders, from due time to due time; notes each leg's states."""
 
-    def __init__(self, parameters: list[LegParameters] | None = None) -> None:
-        self.timers = TimerHeap()
-        self.gear = Gear(parameters or legs(), self.timers, EventLog())
-        self.states: list[list[LegState]] = [[leg.state] for leg in self.gear.legs]
+    def __init__(
+        self, parameters: list[LegParameters] | None = None, *, found: GearPosition = DOWN
+    ) -> None:
+        self.movement = Movement(parameters or twin_legs(), GearOrderParameters())
+        self.moved = self.movement.found(found)
+        count = len(self.moved.legs)
+        self.faults = LegFaults((None,) * count, (False,) * count)
+        self.states: list[list[LegState]] = [[leg.state] for leg in self.moved.legs]
         self.times: list[tuple[float, int, str]] = []
-        self.demand = DOWN
+        self.demand = found
 
     def at(self, now_s: float, demand: GearPosition | None = None) -> None:
-        while (due := self.timers.pop_due(now_s)) is not None:
-            self.gear.timer_due(*due)
-            self.gear.update(due[0], demand=self.demand)
-            self._note(due[0])
+        while (due_s := self.moved.due_s) <= now_s:
+            self.moved = self.movement.came_due(due_s, self.moved, self.faults, Notes())
+            self._drive(due_s)
         if demand is not None:
             self.demand = demand
-            self.gear.update(now_s, demand=demand)
-            self._note(now_s)
+            self._drive(now_s)
 
-    def _note(self, now_s: float) -> None:
-        for number, leg in enumerate(self.gear.legs):
+    def _drive(self, now_s: float) -> None:
+        self.moved = self.movement.drive(now_s, self.moved, self.demand, self.faults)
+        for number, leg in enumerate(self.moved.legs):
             if leg.state is not self.states[number][-1]:
                 self.states[number].append(leg.state)
                 self.times.append((round(now_s, 6), number, leg.state.value))
 
     def travels(self, now_s: float) -> list[float]:
-        return [leg.travel_fraction(now_s) for leg in self.gear.legs]
+        return [leg.travel.at(now_s) for leg in self.moved.legs]
+
+    @property
+    def locks(self) -> tuple[LegLocks, ...]:
+        return self.moved.locks(self.faults)
 
 
 def test_every_leg_takes_its_own_times() -> None:
@@ -84,13 +89,13 @@ def test_every_leg_takes_its_own_times() -> None:
 def test_the_lock_switches_stay_made_until_the_lock_has_opened() -> None:
     gear = Legs()
     gear.at(0.0, UP)
-    assert gear.gear.locks == (LOCKED_DOWN,) * 3
+    assert gear.locks == (LOCKED_DOWN,) * 3
     gear.at(0.55)
-    assert gear.gear.locks == (FREE, LOCKED_DOWN, LOCKED_DOWN)
+    assert gear.locks == (FREE, LOCKED_DOWN, LOCKED_DOWN)
     gear.at(7.6)
-    assert gear.gear.locks == (LOCKED_UP, FREE, FREE)
+    assert gear.locks == (LOCKED_UP, FREE, FREE)
     gear.at(20.0, DOWN)
-    assert gear.gear.locks == (LOCKED_UP,) * 3
+    assert gear.locks == (LOCKED_UP,) * 3
 
 
 def test_travel_goes_evenly_from_one_to_nought_and_back() -> None:
@@ -135,7 +140,7 @@ def test_turned_round_while_unlocking_the_lock_closes_again() -> None:
     gear = Legs()
     gear.at(0.0, UP)
     gear.at(0.3, DOWN)
-    assert len(gear.timers) == 0
+    assert gear.moved.due_s == inf
     gear.at(60.0)
     assert gear.states == [["down_locked", "unlocking_to_retract", "down_locked"]] * 3
     gear.at(100.0, UP)
@@ -158,27 +163,25 @@ def test_asked_again_for_the_same_nothing_happens() -> None:
 def test_an_hour_of_nothing_moves_nothing() -> None:
     gear = Legs()
     gear.at(3600.0)
-    assert gear.gear.locks == (LOCKED_DOWN,) * 3
+    assert gear.locks == (LOCKED_DOWN,) * 3
 
 
 def test_placing_puts_every_leg_into_the_lock_and_asks_nothing() -> None:
-    gear = Legs()
-    gear.gear.place(UP)
-    assert gear.gear.locks == (LOCKED_UP,) * 3
+    gear = Legs(found=UP)
+    assert gear.locks == (LOCKED_UP,) * 3
     assert gear.travels(0.0) == [0.0] * 3
     gear.at(1.0, UP)
-    assert len(gear.timers) == 0
+    assert gear.moved.due_s == inf
     gear.at(2.0, DOWN)
     gear.at(60.0)
-    assert gear.gear.locks == (LOCKED_DOWN,) * 3
+    assert gear.locks == (LOCKED_DOWN,) * 3
 
 
 def test_a_placed_gear_goes_the_other_way_at_the_first_asking() -> None:
-    gear = Legs()
-    gear.gear.place(UP)
+    gear = Legs(found=UP)
     gear.at(1.0, DOWN)
     gear.at(60.0)
-    assert gear.gear.locks == (LOCKED_DOWN,) * 3
+    assert gear.locks == (LOCKED_DOWN,) * 3
 
 
 ASKED = st.lists(
@@ -197,7 +200,7 @@ def test_law_no_leg_goes_from_lock_to_lock_without_travelling(
         for part in range(1, 5):
             when = before_s + gap_s * part / 4
             gear.at(when, demand if part == 4 else None)
-            assert not any(locks.contradictory for locks in gear.gear.locks)
+            assert not any(locks.contradictory for locks in gear.locks)
     gear.at(now_s + 100.0)
     locked = {LegState.UP_LOCKED, LegState.DOWN_LOCKED}
     for states in gear.states:
@@ -209,14 +212,14 @@ def test_law_no_leg_goes_from_lock_to_lock_without_travelling(
             if state is LegState.DOWN_LOCKED:
                 assert states[number - 1] in {LegState.EXTENDING, LegState.UNLOCKING_TO_RETRACT}
     wanted = LOCKED_DOWN if asked[-1][1] is DOWN else LOCKED_UP
-    assert gear.gear.locks == (wanted,) * 3, "in the end every leg is where it was asked to be"
+    assert gear.locks == (wanted,) * 3, "in the end every leg is where it was asked to be"
 
 
 @given(asked=ASKED)
 def test_law_a_leg_never_jumps(asked: list[tuple[float, GearPosition]]) -> None:
     """Its travel is steady: never faster than its speed, reversals included."""
     gear = Legs()
-    fastest = [1 / min(leg.extend_s, leg.retract_s) for leg in legs()]
+    fastest = [1 / min(leg.extend_s, leg.retract_s) for leg in twin_legs()]
     now_s, before = 0.0, gear.travels(0.0)
     for gap_s, demand in asked:
         steps = max(1, int(gap_s / 0.25))
@@ -231,14 +234,14 @@ def test_law_a_leg_never_jumps(asked: list[tuple[float, GearPosition]]) -> None:
             before = after
 
 
-# -- through the whole logic ----------------------------------------------------------------------
+# -- with the gear ------------------------------------------------------------------------------
 
 
 def test_each_leg_tells_its_own_story_and_the_gear_the_end() -> None:
-    bench = flying_gear_down()
-    bench.at(2.0, switches("up"))
-    bench.at(60.0)
-    assert bench.told == [
+    rig = found_flying(DOWN)
+    rig.at(2.0, handle="up")
+    rig.at(60.0)
+    assert rig.told == [
         (2.0, "gear_handle_moved_up", ""),
         (2.0, "gear_up_commanded", ""),
         (2.5, "leg_unlocked", "nose"),
@@ -252,18 +255,27 @@ def test_each_leg_tells_its_own_story_and_the_gear_the_end() -> None:
 
 
 def test_the_lamps_follow_every_leg() -> None:
-    bench = flying_gear_up()
-    assert bench.lit == set()
-    bench.at(2.0, switches("down"))
-    bench.at(2.65)
-    assert bench.reds == {"nose", "left"}
-    bench.at(8.9)
-    assert (bench.greens, bench.reds) == ({"nose"}, {"left", "right"})
-    bench.at(9.2)
-    assert (bench.greens, bench.reds) == ({"nose", "left"}, {"right"})
-    bench.at(9.6)
-    assert (bench.greens, bench.reds) == (set(LEG_NAMES), set())
-    assert "handle_red" not in bench.lit
-    view = bench.logic.view()
-    assert [leg.name for leg in view.legs] == list(LEG_NAMES)
-    assert [leg.travel_fraction for leg in view.legs] == [1.0] * 3
+    rig = found_flying(UP)
+    assert rig.lit == set()
+    rig.at(2.0, handle="down")
+    rig.at(2.65)
+    assert rig.reds == {"nose", "left"}
+    rig.at(8.9)
+    assert (rig.greens, rig.reds) == ({"nose"}, {"left", "right"})
+    rig.at(9.2)
+    assert (rig.greens, rig.reds) == ({"nose", "left"}, {"right"})
+    rig.at(9.6)
+    assert (rig.greens, rig.reds) == (set(NAMES), set())
+    assert not rig.handle_red
+    legs = rig.view["legs"]
+    assert [leg.name for leg in legs] == list(NAMES)
+    assert [leg.travel_fraction for leg in legs] == [1.0] * 3
+
+
+def test_lamps_are_declared_greens_first() -> None:
+    lamps = found_flying(UP).gear.lamps
+    assert [(lamp.name, lamp.label, lamp.required) for lamp in lamps] == [
+        *[(f"{name}_green", f"{name} leg locked down", True) for name in NAMES],
+        *[(f"{name}_red", f"{name} leg not locked", True) for name in NAMES],
+        ("handle_red", "gear handle light", False),
+    ]

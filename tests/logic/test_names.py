@@ -9,25 +9,25 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelbridge.logic.aircraft_values import ValueSpec, put_values, values_of
+from panelbridge.logic.aircraft_values import AircraftValue, put_values, values_of
 from panelbridge.logic.inventory import (
     faults_of,
-    parts_of,
     published_of,
-    signals_of_aircraft,
+    switches_of,
+    systems_of,
+    vocabulary_of,
 )
-from panelbridge.logic.signal_table import SignalSpec
-from panelbridge.logic.switch_words import LEVERS, rest_of
-from panelbridge.logic.system import ValueInfo
+from panelbridge.logic.kit.declarations import Signal
+from panelbridge.logic.kit.handles import Lever
 from panelbridge.signals import AircraftState, Value
 from tests.logic.listed_names import AIRCRAFT, FLYING, FOLDER, listed
 
-NAMES = tuple(values_of(AIRCRAFT["told_jet"]))
+NAMES = tuple(values_of(AIRCRAFT["fed_jet"]))
 
 
-def all_values() -> Mapping[str, ValueSpec]:
+def all_values() -> Mapping[str, AircraftValue]:
     """Every value that an aircraft can have; this one has them all."""
-    return values_of(AIRCRAFT["told_jet"])
+    return values_of(AIRCRAFT["fed_jet"])
 
 
 @pytest.mark.parametrize("aircraft", AIRCRAFT)
@@ -39,23 +39,24 @@ def test_every_name_word_unit_and_limit_is_as_listed(aircraft: str) -> None:
 @pytest.mark.parametrize("aircraft", AIRCRAFT)
 def test_words_have_no_unit_and_numbers_have_no_words(aircraft: str) -> None:
     parameters = AIRCRAFT[aircraft]
-    infos: list[ValueSpec | ValueInfo | SignalSpec] = [*values_of(parameters).values()]
-    infos += [*published_of(parameters), *signals_of_aircraft(parameters).values()]
+    infos: list[AircraftValue | Signal] = [*values_of(parameters).values()]
+    infos += [*published_of(parameters), *vocabulary_of(parameters).values()]
     for info in infos:
         assert isinstance(info.words, tuple)
         assert bool(info.words) is (info.form == "word"), info.name
         assert info.form == "number" or info.unit == "", info.name
-        assert info.form == "number" or not isfinite(info.low) or info.low == info.high == 0.0
+        if isinstance(info, Signal):
+            assert info.form == "number" or not isfinite(info.low), info.name
 
 
-def something(spec: ValueSpec, number: float) -> Value:
+def something(spec: AircraftValue, number: float) -> Value:
     """A value that it can have; another one for another number, 0 to 1."""
     if spec.form == "word":
         return spec.words[round(number)]
     return spec.low + number * (spec.high - spec.low)
 
 
-def all_of(state: AircraftState, specs: Mapping[str, ValueSpec]) -> dict[str, Value]:
+def all_of(state: AircraftState, specs: Mapping[str, AircraftValue]) -> dict[str, Value]:
     return {name: spec.read(state) for name, spec in specs.items()}
 
 
@@ -66,17 +67,17 @@ def test_a_value_that_is_put_is_read_and_no_other_changes(name: str, before: Air
     found, spec = all_of(before, specs), specs[name]
     for number in (0.0, 1.0, 0.25):
         value = something(spec, number)
-        state = spec.put(before, value)
+        state = put_values(specs, before, {name: value})
         assert all_of(state, specs) == {**found, name: value}
         assert type(spec.read(state)) is type(value)
-        gone = spec.put(state, None)
+        gone = put_values(specs, state, {name: None})
         assert all_of(gone, specs) == {**found, name: None}
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_to_forget_what_nobody_knew_changes_nothing(name: str) -> None:
     specs = all_values()
-    forgotten = specs[name].put(AircraftState(), None)
+    forgotten = put_values(specs, AircraftState(), {name: None})
     assert all_of(forgotten, specs) == dict.fromkeys(specs)
 
 
@@ -109,22 +110,23 @@ def test_law_the_last_value_that_was_put_is_read(script: list[tuple[str, float |
 
 def test_an_aircraft_is_asked_once_for_what_it_has() -> None:
     one = AIRCRAFT["jet"].model_copy()
-    parts = parts_of(one)
-    assert parts_of(one) is parts
-    assert parts_of(one.model_copy()) is not parts
+    systems = systems_of(one)
+    assert systems_of(one) is systems
+    assert systems_of(one.model_copy()) is not systems
     for _ in range(20):  # only so many are kept
-        parts_of(one.model_copy())
-    assert parts_of(one) is not parts
+        systems_of(one.model_copy())
+    assert systems_of(one) is not systems
 
 
 def test_lists_are_made_for_their_own_aircraft() -> None:
     assert "nose_door" in faults_of(AIRCRAFT["jet"])
     assert "nose_door" not in faults_of(AIRCRAFT["plain"])
-    assert "steering" not in signals_of_aircraft(AIRCRAFT["pumped"])
+    assert "steering" not in vocabulary_of(AIRCRAFT["pumped"])
 
 
 def test_a_lever_that_nobody_touched_stands_where_it_rests() -> None:
-    assert {name: rest_of(name) for name in LEVERS} == {
+    switches = switches_of(AIRCRAFT["fed_jet"])
+    assert {name: one.rest for name, one in switches.items() if isinstance(one, Lever)} == {
         "dimmer": 1.0,
         "parking_brake": 0.0,
         "emergency_brake": 0.0,

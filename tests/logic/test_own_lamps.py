@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from math import inf
+from types import SimpleNamespace
 from typing import Any, cast
 
 import pytest
@@ -10,12 +13,24 @@ from hypothesis import strategies as st
 
 from panelbridge.errors import LogicError
 from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.logic.aircraft_values import values_of
-from panelbridge.logic.inventory import signals_of_aircraft
-from panelbridge.logic.own_lamps import OwnLamps
-from panelbridge.logic.signal_table import Shown
-from panelbridge.signals import AircraftState, Reason
+from panelbridge.logic.aircraft_base import AircraftBase, AuthorityParameters
+from panelbridge.logic.aircraft_values import cells_of, values_of
+from panelbridge.logic.kit.aircraft_cells import AIRSPEED_KIAS, FLAP_DEG, throttle
+from panelbridge.logic.kit.conditions import Comparison, compares
+from panelbridge.logic.kit.curves import Line
+from panelbridge.logic.kit.declarations import Signal
+from panelbridge.logic.kit.system import System
+from panelbridge.logic.kit.world import Facts
+from panelbridge.logic.lamps.facts import DIMMER, LAMP_TEST
+from panelbridge.logic.lamps.parameters import LampParameters
+from panelbridge.logic.lamps.system import Lamps
+from panelbridge.logic.own.lamps import OwnLamps
+from panelbridge.logic.own.parameters import OwnLampParameters
+from panelbridge.logic.vocabulary import readable_signals_of, signals_of
+from panelbridge.signals import Reason
 from tests.logic.build import DOWN, UP, Bench, air, changed, switches, twin
+from tests.logic.laws import Move, extra_looks_change_nothing, restored_goes_on_the_same
+from tests.logic.stage import Input, Stage
 
 CONDITION: dict[str, Any] = {"flap_deg": {"above": 10}}
 
@@ -37,10 +52,63 @@ def is_lit(bench: Bench) -> bool:
     return "own_amber" in bench.lit
 
 
-def own(condition: dict[str, Any]) -> OwnLamps:
-    """The lamps by themselves, with one under this condition."""
-    aircraft = with_lamps(own_amber=condition)
-    return OwnLamps(aircraft.own_lamps, signals_of_aircraft(aircraft), values_of(aircraft))
+@dataclass(frozen=True, slots=True)
+class GearOfTest(Facts):
+    """What a system of this test publishes: a word, and a number that changes by itself."""
+
+    word: str | None = None
+    travel: Line | None = None
+
+
+def _travel(world: Any) -> float | None:
+    line = world[GearOfTest].travel
+    return None if line is None else line.at(world.now_s)
+
+
+class Part(System[GearOfTest]):
+    """A system before the lamps; it is never run."""
+
+    values = (
+        Signal(
+            *("gear", "word", "gear", lambda world: world[GearOfTest].word),
+            words=("locked_down", "locked_up"),
+        ),
+        Signal(
+            *("nose_travel", "number", "travel", _travel),
+            curve=lambda world: world[GearOfTest].travel,
+            group="leg",
+        ),
+        Signal("horn_state", "yes_no", "horn", lambda world: True, group="horn"),
+    )
+
+
+AIRCRAFT = cast(
+    "AircraftBase",
+    SimpleNamespace(
+        engines=2,
+        leg_names=("nose", "left", "right"),
+        brakes=None,
+        antiskid=None,
+        steering=SimpleNamespace(steering_leg=None),
+        authority=AuthorityParameters(),
+    ),
+)
+PARTS = (Part(), Lamps(LampParameters(), frozenset()))
+NAMES: dict[str, Input] = {
+    "flap_deg": FLAP_DEG,
+    "kias": AIRSPEED_KIAS,
+    "lamp_test": LAMP_TEST,
+    "dimmer": DIMMER,
+    "word": (GearOfTest, "word"),
+    "travel": (GearOfTest, "travel"),
+}
+
+
+def own(condition: dict[str, Any], **first: Any) -> Stage[OwnLamps]:
+    """The lamps by themselves, with one under this condition: own_amber."""
+    lamp = OwnLampParameters(label="label of own_amber", lit_when=condition)
+    every = signals_of(values_of(AIRCRAFT), PARTS)
+    return Stage(OwnLamps({"own_amber": lamp}, every), NAMES, **first)
 
 
 @pytest.mark.parametrize(
@@ -115,58 +183,200 @@ def test_a_lamp_of_no_command_while_gear_and_handle_have_not_agreed() -> None:
 
 
 def test_a_signal_that_is_not_there_is_refused() -> None:
-    with pytest.raises(LogicError, match="there is no signal 'cabin_door'"):
-        Bench(with_lamps(own_amber={"cabin_door": "open"}))
+    with pytest.raises(LogicError, match="no signal is named 'cabin_door'"):
+        own({"cabin_door": "open"})
 
 
 @pytest.mark.parametrize(
-    ("condition", "changing"),
+    ("condition", "due_s"),
     [
-        ({"flap_deg": {"above": 10}}, False),
-        ({"gear": "locked_down"}, False),
-        ({"nose_leg": "extending"}, False),
-        ({"nose_travel": {"above": 0.5}}, True),
-        ({"not": {"nose_travel": {"above": 0.5}}}, True),
-        ({"any": [{"gear": "locked_down"}, {"left_travel": {"below": 0.5}}]}, True),
+        ({"flap_deg": {"above": 10}}, inf),
+        ({"gear": "locked_down"}, inf),
+        ({"nose_travel": {"above": 0.5}}, 5.0),
+        ({"not": {"nose_travel": {"above": 0.5}}}, 5.0),
+        ({"any": [{"gear": "locked_down"}, {"nose_travel": {"below": 0.25}}]}, 2.5),
+        ({"nose_travel": {"above": 1.5}}, inf),
+        ({"nose_travel": "unknown"}, inf),
     ],
 )
-def test_it_knows_whether_time_alone_can_change_it(
-    condition: dict[str, Any], changing: bool
+def test_it_knows_when_time_alone_changes_it(condition: dict[str, Any], due_s: float) -> None:
+    stage = own(condition, travel=Line(0.0, 0.0, 0.1, 0.0, 1.0))
+    stage.at(0.0)
+    assert stage.loop.next_due_s == pytest.approx(due_s, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("comparison", "begins_s", "ends_s"),
+    [
+        ("above", 3.0, inf),
+        ("at_least", 3.0, inf),
+        ("below", 0.0, 3.0),
+        ("at_most", 0.0, 3.0),
+    ],
+)
+def test_a_lamp_over_a_number_that_changes_by_itself_turns_in_time(
+    comparison: str, begins_s: float, ends_s: float
 ) -> None:
-    assert own(condition).reads_changing is changing
+    """0 at 0 s, 0.1 a second more, up to 1: on 0.3 after 3 s, by nobody's step but its own."""
+    stage = own({"nose_travel": {comparison: 0.3}}, travel=Line(0.0, 0.0, 0.1, 0.0, 1.0))
+    stage.at(0.0)
+    lit, turns = stage.lit, []
+    assert bool(lit) is (begins_s == 0.0)
+    while (due_s := stage.loop.next_due_s) < inf:
+        stage.at(due_s)
+        if stage.lit != lit:
+            turns.append(due_s)
+        lit = stage.lit
+    wanted = [one for one in (begins_s, ends_s) if 0.0 < one < inf]
+    assert turns == [pytest.approx(one, abs=1e-7) for one in wanted]
+    assert bool(lit) is (ends_s == inf)
 
 
-def test_only_a_number_that_comes_past_a_limit_has_to_be_looked_at() -> None:
-    lamps = own({"any": [CONDITION, {"airspeed_kias": {"at_least": 100}}]})
-    state = AircraftState(flap_deg=0.0, airspeed_kias=50.0)
-    assert lamps.take_aircraft(state)
-    assert not lamps.take_aircraft(changed(state, flap_deg=10.0, airspeed_kias=99.9))
-    assert not lamps.take_aircraft(changed(state, altitude_ft=5000.0))
-    assert lamps.take_aircraft(changed(state, flap_deg=10.1))
-    assert lamps.take_aircraft(changed(state, flap_deg=10.1, airspeed_kias=100.0))
-    assert not lamps.take_aircraft(changed(state, flap_deg=40.0, airspeed_kias=300.0))
-    assert lamps.take_aircraft(changed(state, flap_deg=40.0, airspeed_kias=None))
-    assert lamps.take_aircraft(changed(state, flap_deg=9.0, airspeed_kias=None))
+def test_three_numbers_of_one_curve_by_hand() -> None:
+    """From 1 down by 0.25 a second: below 0.75 after 1 s, 0.5 after 2 s, 0.125 after 3.5 s."""
+    group = {"any": [{"nose_travel": {"below": 0.125}}, {"nose_travel": {"above": 0.75}}]}
+    between = {"not": {"nose_travel": {"is": 0.5}}}
+    stage = own({"all": [group, between]}, travel=Line(0.0, 1.0, -0.25, 0.0, 1.0))
+    stage.at(0.0)
+    seen = [(0.0, bool(stage.lit))]
+    dues = []
+    while (due_s := stage.loop.next_due_s) < inf:
+        stage.at(due_s)
+        dues.append(round(due_s, 6))
+        if bool(stage.lit) is not seen[-1][1]:
+            seen.append((round(due_s, 6), bool(stage.lit)))
+    assert seen == [(0.0, True), (1.0, False), (3.5, True)]
+    assert dues == [1.0, 2.0, 2.0, 3.5], "on 0.5 and off it"
 
 
 @given(
-    st.sampled_from(["is", "above", "below", "at_least", "at_most"]),
+    comparison=st.sampled_from(list(Comparison)),
+    limit=st.integers(0, 10).map(lambda tenths: tenths / 10),
+    rate=st.sampled_from([-0.1, 0.05, 0.1, 0.25, 1.0]),
+    looks=st.lists(st.integers(0, 240).map(lambda tenths: tenths / 10), max_size=8),
+)
+def test_law_a_lamp_over_a_curve_is_right_whenever_it_is_looked_at(
+    comparison: Comparison, limit: float, rate: float, looks: list[float]
+) -> None:
+    """Also by who looks at the very crossing; the truth is asked of the number itself."""
+    line = Line(0.0, 0.0 if rate > 0.0 else 1.0, rate, 0.0, 1.0)
+    stage = own({"nose_travel": {comparison.value: limit}}, travel=line)
+    test = compares(comparison, limit)
+    for now_s in (0.0, *sorted(looks), 30.0):
+        stage.at(now_s)
+        assert bool(stage.lit) is test(line.at(now_s))
+
+
+def test_only_a_number_that_passes_a_limit_wakes_it() -> None:
+    condition = {"any": [CONDITION, {"airspeed_kias": {"at_least": 100}}]}
+    stage = own(condition, flap_deg=0.0, kias=50.0)
+    stage.at(0.0)
+    loop = stage.loop
+    assert not loop.set(FLAP_DEG, 10.0)
+    assert not loop.set(AIRSPEED_KIAS, 99.9)
+    assert loop.set(FLAP_DEG, 10.1)
+    stage.at(1.0)
+    assert loop.set(FLAP_DEG, 10.0)
+    stage.at(2.0)
+    assert loop.set(AIRSPEED_KIAS, 100.0)
+    stage.at(3.0)
+    assert not loop.set(AIRSPEED_KIAS, 300.0)
+    assert loop.set(AIRSPEED_KIAS, None)
+    stage.at(4.0)
+    assert not loop.set(FLAP_DEG, -5.0)
+    assert loop.set(FLAP_DEG, 40.0)
+
+
+def test_values_of_files_are_the_cells_that_are_set_and_that_systems_read() -> None:
+    cells = {cell for field in cells_of(AIRCRAFT).values() for cell in field}
+    values = values_of(AIRCRAFT)
+    assert {value.cell for value in values.values()} <= cells
+    assert {FLAP_DEG, AIRSPEED_KIAS, throttle(1)} <= cells
+    assert values["flap_deg"].cell is FLAP_DEG
+
+
+@pytest.mark.parametrize(
+    ("name", "hint"),
+    [
+        ("own_amber", None),
+        ("flaps_moving", "flaps_moving_amber"),
+        ("Flaps 1", "flaps_amber"),
+        ("_", "lamp_amber"),
+    ],
+)
+def test_the_name_of_a_lamp_ends_in_its_colour(name: str, hint: str | None) -> None:
+    found = list(OwnLamps.misfits(SimpleNamespace(own_lamps={name: None})))
+    assert [(one.path, one.hint.rsplit(": ", 1)[1], one.is_key) for one in found] == (
+        [] if hint is None else [(("own_lamps", name), hint, True)]
+    )
+
+
+def test_a_number_that_is_asked_to_be_unknown_wakes_it_then_alone() -> None:
+    stage = own({"flap_deg": "unknown"}, flap_deg=5.0, dimmer=0.5)
+    stage.at(0.0)
+    assert not any(stage.loop.set(FLAP_DEG, float(number)) for number in range(-20, 90))
+    assert not stage.loop.set(DIMMER, 0.1)
+    stage.at(1.0, flap_deg=None)
+    assert stage.lit == {"own_amber"}
+
+
+@given(
+    st.sampled_from(list(Comparison)),
     st.lists(
         st.one_of(st.none(), st.sampled_from([9.0, 10.0, 10.0 - 2e-9, 10.0 + 2e-9, 11.0])),
         min_size=2,
         max_size=8,
     ),
+    st.sampled_from([("flap_deg", 10.0), ("dimmer", 10.0)]),
 )
-def test_law_no_change_of_a_lamp_goes_unseen(comparison: str, flaps: list[float | None]) -> None:
-    bench = flying({"flap_deg": {comparison: 10}}, flap_deg=None)
-    lamps, before = own({"flap_deg": {comparison: 10}}), False
-    for flap_deg in flaps:
-        state = changed(bench.aircraft, flap_deg=flap_deg)
-        look = lamps.take_aircraft(state)
-        bench.after(0.02, aircraft=state)
-        if is_lit(bench) is not before:
-            assert look
-        before = is_lit(bench)
+def test_law_no_change_of_a_lamp_goes_unseen(
+    comparison: Comparison, numbers: list[float | None], read: tuple[str, float]
+) -> None:
+    """What wakes it only at a limit is what the comparison itself says, number by number."""
+    name, limit = read
+    stage, test = own({name: {comparison.value: limit}}), compares(comparison, limit)
+    for number in numbers:
+        stage.after(0.02, **{name: number})
+        assert bool(stage.lit) is (number is not None and test(number))
+
+
+@given(
+    moves=st.lists(
+        st.tuples(
+            st.sampled_from([0.0, 0.5, 1.0, 2.5]),
+            st.one_of(
+                st.fixed_dictionaries({"flap_deg": st.sampled_from([None, 9.0, 10.0, 11.0])}),
+                st.fixed_dictionaries({"lamp_test": st.sampled_from([None, False, True])}),
+                st.fixed_dictionaries({"word": st.sampled_from([None, "locked_up"])}),
+            ),
+        ),
+        max_size=15,
+    ),
+    fine=st.integers(2, 4),
+    after=st.integers(0, 15),
+)
+def test_law_extra_looks_and_a_restored_copy_change_nothing(
+    moves: list[Move], fine: int, after: int
+) -> None:
+    def make() -> Stage[OwnLamps]:
+        parts = [{"nose_travel": {"above": 0.25}}, CONDITION, {"lamp_test": "pressed"}]
+        stage = own({"any": parts, "gear": ["unknown", "locked_up"]}, flap_deg=0.0)
+        stage.at(0.0, travel=Line(0.0, 0.0, 0.1, 0.0, 1.0))
+        return stage
+
+    extra_looks_change_nothing(make, moves, fine)
+    restored_goes_on_the_same(make, moves, after)
+
+
+def test_only_signals_that_are_named_are_made_and_none_of_lamps() -> None:
+    names = {"flap_deg", "gear", "lamp_test", "nose_green", "horn", "horn_state", "throttle_2"}
+    made, every = (
+        readable_signals_of(names, AIRCRAFT, PARTS[:1]),
+        signals_of(values_of(AIRCRAFT), PARTS),
+    )
+    assert set(made) == {"flap_deg", "gear", "lamp_test", "throttle_2"}
+    for name, signal in made.items():
+        assert signal == every[name]
 
 
 def test_reasons_name_each_comparison_once_with_what_it_is() -> None:
@@ -194,8 +404,7 @@ def test_reasons_name_each_comparison_once_with_what_it_is() -> None:
 
 
 def test_a_lamp_that_is_none_of_its_own_has_no_decision_here() -> None:
-    lamps = own(CONDITION)
-    assert lamps.decisions("nose_green", cast("Shown", None)) == ()
-    assert lamps.lit() == {"own_amber": False}
-    assert OwnLamps({}, {}, {}).lit() == {}
-    assert not OwnLamps({}, {}, {}).reads_changing
+    stage = own(CONDITION)
+    assert stage.system.decisions("nose_green", stage.loop.world(0.0)) == []
+    assert stage.lit == set()
+    assert OwnLamps({}, {}).facts.lamps == ()

@@ -95,7 +95,7 @@ def test_events_are_given_once() -> None:
     bench = on_ground()
     assert bench.at(2.0, switches("up")).events != ()
     assert bench.at(2.01).events == ()
-    assert bench.at(2.02, switches("up", dimmer_fraction=0.5)).events == ()
+    assert bench.at(2.02, switches("up", dimmer=0.5)).events == ()
 
 
 def test_a_event_that_changes_no_output_is_given_once_too() -> None:
@@ -203,7 +203,7 @@ PANELS = st.builds(
     lamp_test=st.sampled_from([True, False, None]),
     warning_test=st.sampled_from([True, False, None]),
     steering_button=st.sampled_from([True, False, None]),
-    dimmer_fraction=st.sampled_from([None, 0.0, 0.5, 1.0]),
+    dimmer=st.sampled_from([None, 0.0, 0.5, 1.0]),
 )
 KNOWN = st.sampled_from([True, False, None])
 STATES = st.builds(
@@ -357,9 +357,9 @@ def test_the_view_tells_the_faults_in_words() -> None:
     bench.at(2.0, switches("both"), changed(bench.aircraft, strut_compressed=(True, False, True)))
     bench.at(30.0)
     assert bench.logic.view().faults == (
-        "both contacts of the gear handle closed",
         "the squat switches disagree",
-    )
+        "both contacts of the gear handle closed",
+    ), "in the order of the systems"
 
 
 def test_asking_for_the_view_changes_nothing() -> None:

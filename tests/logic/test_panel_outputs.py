@@ -1,131 +1,239 @@
-"""Outputs are made once and remembered."""
+"""From what the systems light and sound to the outputs: tests, flash, gauges, power."""
 
 from __future__ import annotations
 
-from itertools import product
+from dataclasses import dataclass
+from math import inf, nextafter
+from typing import Any
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelbridge.logic.lamps import LampParameters, Look
-from panelbridge.logic.panel_outputs import GaugeSteps, PanelOutputs, gauge_steps
-from panelbridge.signals import HornPattern
+from panelbridge.logic.kit.curves import Line
+from panelbridge.logic.kit.declarations import Gauge, HornRule, Lamp, Solenoid
+from panelbridge.logic.kit.rule import Rule
+from panelbridge.logic.kit.system import System
+from panelbridge.logic.kit.world import Facts, World
+from panelbridge.logic.lamps.facts import LampFacts
+from panelbridge.logic.lamps.outputs import PanelOutputs
+from panelbridge.logic.lamps.parameters import LampParameters
+from panelbridge.logic.lamps.system import Lamps
+from panelbridge.signals import HornPattern, Outputs
 from tests.logic.build import changed, on_ground
 
-LIT = {"nose_green": True, "nose_red": False}
-DARK = {"nose_green": False, "nose_red": False}
+LAMPS = ("nose_green", "nose_red")
 
 
-def pressure(steps: int) -> GaugeSteps:
-    return (("hydraulic_pressure", steps),)
+@dataclass(frozen=True, slots=True)
+class PartFacts(Facts):
+    """A system of this test: two lamps, a horn rule, a solenoid and a gauge."""
+
+    green: bool = True
+    red: bool = False
+    sounds: bool = False
+    holds: bool = False
+    psi: Line | None = None
 
 
-def outputs() -> PanelOutputs:
-    made = PanelOutputs(LampParameters(), HornPattern.INTERMITTENT)
-    made.take(LIT, HornPattern.SILENT)
-    return made
+def is_true(field: str) -> Rule:
+    return Rule(field, ((field, True),))
 
 
-def test_the_same_switches_and_pressure_give_the_very_same_object() -> None:
-    made = outputs()
-    yes_no = (True, False)
-    cases = [
-        (Look(None, night, lamp, warning, True, flash), gauges)
-        for night, lamp, warning, flash, gauges in product(
-            yes_no, yes_no, yes_no, yes_no, (pressure(150), pressure(151), ())
-        )
-    ]
-    cases += [(Look(dimmer_fraction=knob), ()) for knob in (0.0, 0.5)]
-    first = [made.show(look, gauges) for look, gauges in cases]
-    assert len({id(shown) for shown in first}) == len(cases)
-    again = [made.show(look, gauges) for look, gauges in cases]
-    assert all(one is other for one, other in zip(first, again, strict=True))
+class Part(System[PartFacts]):
+    """It lights, sounds, holds and shows what its facts say."""
+
+    lamps = (
+        Lamp("nose_green", "green", (is_true("green"),)),
+        Lamp("nose_red", "red", (is_true("red"),)),
+    )
+    horn = (HornRule(is_true("sounds"), HornPattern.CONTINUOUS),)
+    solenoids = (Solenoid("handle_lock", "lock", (is_true("holds"),)),)
+    gauges = (
+        Gauge(
+            *("hydraulic_pressure", "pressure", "psi", 10.0),
+            lambda world: None if (psi := world[PartFacts].psi) is None else psi.at(world.now_s),
+            lambda world: world[PartFacts].psi,
+        ),
+    )
+
+
+class Panel:
+    """The outputs of one system and the switches over the lamps."""
+
+    def __init__(self, **numbers: Any) -> None:
+        self.part, self.over = Part(), Lamps(LampParameters(**numbers), frozenset(LAMPS))
+        self.made = PanelOutputs((self.part, self.over), LAMPS)
+        self.last = Outputs()
+        self.now_s = 0.0
+        self.take()
+
+    def take(self, now_s: float | None = None, **facts: Any) -> None:
+        """The system has changed."""
+        self.now_s = self.now_s if now_s is None else now_s
+        self.part.facts = PartFacts(**facts)
+        self.made.take(self.now_s)
+
+    def show(self, now_s: float | None = None, **over: Any) -> Outputs:
+        """What the panel shows with this over its lamps."""
+        self.now_s = self.now_s if now_s is None else now_s
+        cells = {PartFacts: self.part.facts, LampFacts: LampFacts(**over)}
+        self.last = self.made.show(World(cells, self.now_s), self.last)
+        return self.last
+
+
+def standing(psi: float) -> Line:
+    return Line(0.0, psi)
+
+
+def test_what_has_not_changed_is_the_very_same_object() -> None:
+    panel = Panel()
+    for over in ({}, {"night": True}, {"lamp_test": True}, {"dimmer_fraction": 0.5}):
+        first = panel.show(**over)
+        assert panel.show(**over) is first
+    panel.take()
+    assert panel.show(dimmer_fraction=0.5) is first
 
 
 def test_other_lamps_or_another_horn_are_not_mistaken_for_what_was() -> None:
-    made, panel = outputs(), Look()
-    before = made.show(panel)
-    made.take(DARK, HornPattern.SILENT)
-    assert made.show(panel).lamps == DARK
-    made.take(DARK, HornPattern.CONTINUOUS)
-    assert made.show(panel).horn is HornPattern.CONTINUOUS
-    made.take(LIT, HornPattern.SILENT)
-    assert made.show(panel) == before
+    panel = Panel()
+    before = panel.show()
+    assert before.lamps == {"nose_green": 255, "nose_red": 0}
+    panel.take(green=False)
+    assert not any(panel.show().lamps.values())
+    panel.take(green=False, sounds=True)
+    assert panel.show().horn is HornPattern.CONTINUOUS
+    panel.take()
+    assert panel.show() == before
 
 
-def test_a_test_leaves_a_sounding_horn_as_it_is() -> None:
-    made = outputs()
-    made.take(LIT, HornPattern.CONTINUOUS)
+def test_a_test_sounds_the_horn_and_leaves_a_sounding_one_as_it_is() -> None:
+    panel = Panel()
     for held in ({"lamp_test": True}, {"warning_test": True}):
-        assert made.show(Look(**held)).horn is HornPattern.CONTINUOUS
+        assert panel.show(**held).horn is HornPattern.INTERMITTENT
+    assert panel.show(lamp_test=True, lamp_test_sounds=False).horn is HornPattern.SILENT
+    panel.take(sounds=True)
+    for held in ({"lamp_test": True}, {"warning_test": True}):
+        assert panel.show(**held).horn is HornPattern.CONTINUOUS
 
 
 def test_gauges_in_steps_of_ten_and_none_when_unknown() -> None:
-    made = outputs()
-    assert made.show(Look(), pressure(0)).gauges == {"hydraulic_pressure": 0.0}
-    assert made.show(Look(), pressure(151)).gauges == {"hydraulic_pressure": 1510.0}
-    assert made.show(Look()).gauges == {}
-    assert gauge_steps({"a": 1514.9, "b": None, "c": float("nan"), "d": 1515.1}) == (
-        ("a", 151),
-        ("d", 152),
-    )
+    panel = Panel()
+    shown = {}
+    for psi in (0.0, 1510.0, 1514.9, 1515.1):
+        panel.take(psi=standing(psi))
+        shown[psi] = panel.show().gauges
+    assert [one["hydraulic_pressure"] for one in shown.values()] == [0.0, 1510.0, 1510.0, 1520.0]
+    panel.take()
+    assert panel.show().gauges == {}
+    assert panel.made.due_s == inf
 
 
 def test_without_electrical_power_there_is_nothing() -> None:
-    made = outputs()
-    made.take(LIT, HornPattern.CONTINUOUS, {"handle_lock": True})
-    powered = made.show(Look(), pressure(100))
+    panel = Panel()
+    panel.take(sounds=True, holds=True, psi=Line(0.0, 1000.0, -1.0))
+    powered = panel.show()
     assert powered.solenoids == {"handle_lock": True}
-    dead = made.show(Look(lamp_test=True, warning_test=True, powered=False), pressure(100))
-    assert dead.lamps == dict.fromkeys(LIT, 0)
+    dead = panel.show(lamp_test=True, warning_test=True, powered=False)
+    assert dead.lamps == dict.fromkeys(LAMPS, 0)
     assert dead.horn is HornPattern.SILENT
     assert dead.gauges == {}
     assert dead.solenoids == {"handle_lock": False}
-    assert made.show(Look(), pressure(100)) is powered
+    assert panel.made.due_s == inf
+    assert panel.show() == powered
 
 
 def test_another_solenoid_is_not_mistaken_for_what_was() -> None:
-    made = outputs()
-    made.take(LIT, HornPattern.SILENT, {"handle_lock": True})
-    assert made.show(Look()).solenoids["handle_lock"]
-    made.take(LIT, HornPattern.SILENT, {"handle_lock": False})
-    assert not made.show(Look()).solenoids["handle_lock"]
+    panel = Panel()
+    for holds in (True, False):
+        panel.take(holds=holds)
+        assert panel.show().solenoids == {"handle_lock": holds}
 
 
-def test_what_is_remembered_does_not_grow_without_end() -> None:
-    made = outputs()
-    for number in range(1000):
-        made.show(Look(dimmer_fraction=number / 1000), pressure(number))
-        assert len(made._made) <= 64
-    again = made.show(Look(dimmer_fraction=0.0), pressure(0))
-    assert again == outputs().show(Look(dimmer_fraction=0.0), pressure(0))
+# -- by themselves: gauges and flashes ------------------------------------------------------------
+
+
+def test_a_gauge_that_falls_by_itself_moves_at_every_half_step() -> None:
+    """1021 psi, 2 psi a second less: below 1015 after 3 s, below 1005 after 8 s; ends at 1000."""
+    panel = Panel()
+    panel.take(psi=Line(0.0, 1021.0, -2.0, low=1000.0))
+    seen = [(0.0, panel.show(0.0).gauges["hydraulic_pressure"])]
+    while (due_s := panel.made.due_s) < inf:
+        assert panel.show(due_s - 1e-5).gauges["hydraulic_pressure"] == seen[-1][1]
+        seen.append((due_s, panel.show(due_s).gauges["hydraulic_pressure"]))
+    assert seen == [
+        (0.0, 1020.0),
+        (pytest.approx(3.0, abs=1e-6), 1010.0),
+        (pytest.approx(8.0, abs=1e-6), 1000.0),
+    ]
 
 
 @given(
-    moves=st.lists(
-        st.tuples(st.sampled_from([0.0, 0.3, 1.0, None]), st.booleans(), st.booleans()),
-        max_size=20,
-    )
+    start=st.integers(0, 3000).map(float),
+    rate=st.sampled_from([-20.0, -2.5, -1.0, 0.5, 5.0]),
+    looks=st.lists(st.integers(0, 400).map(lambda tenths: tenths / 10), max_size=10),
 )
-def test_law_memory_changes_nothing(moves: list[tuple[float | None, bool, bool]]) -> None:
-    """What is remembered equals what is made anew."""
-    made = outputs()
-    for number, (knob, test, lit) in enumerate(moves):
-        lamps = LIT if lit else DARK
-        look, gauges = Look(dimmer_fraction=knob, lamp_test=test), pressure(number % 3)
-        made.take(lamps, HornPattern.SILENT)
-        fresh = PanelOutputs(LampParameters(), HornPattern.INTERMITTENT)
-        fresh.take(lamps, HornPattern.SILENT)
-        assert made.show(look, gauges) == fresh.show(look, gauges)
+def test_law_a_gauge_does_not_depend_on_looks(
+    start: float, rate: float, looks: list[float]
+) -> None:
+    """Every due time is found again, also by who looks at the very crossing of a half step."""
+
+    def run(times: list[float]) -> list[tuple[float, float]]:
+        panel = Panel()
+        panel.take(psi=Line(0.0, start, rate, 0.0, 3100.0))
+        seen = [(0.0, panel.show(0.0).gauges["hydraulic_pressure"])]
+        waiting = sorted(times)
+        while (now_s := min([*waiting[:1], panel.made.due_s])) < 50.0:
+            waiting = [one for one in waiting if one > now_s]
+            shown = panel.show(now_s).gauges["hydraulic_pressure"]
+            if shown != seen[-1][1]:
+                seen.append((round(now_s, 5), shown))
+        return seen
+
+    assert run(looks) == run([])
 
 
-def test_a_knob_that_goes_back_gives_the_object_of_before() -> None:
+def test_flashing_lamps_begin_lit_and_stop_with_what_flashed() -> None:
+    panel = Panel(flashing=["nose_red"], flash_hz=2.0)
+    panel.take(10.0, red=True)
+    seen = []
+    for now_s in (10.0, 10.2, 10.25, 10.49, 10.5, 10.75, 1e6):
+        lamps = panel.show(now_s).lamps
+        assert lamps["nose_green"] == 255
+        assert panel.made.due_s > now_s
+        seen.append(lamps["nose_red"] > 0)
+    assert seen == [True, True, False, False, True, False, True]
+    panel.take(1e6 + 0.3)
+    assert panel.show(1e6 + 0.3).lamps["nose_red"] == 0
+    assert panel.made.due_s == inf
+
+
+@given(hz=st.floats(1.0, 5.0), began_s=st.floats(0.0, 1e5), count=st.integers(1, 60))
+def test_law_a_flash_turns_at_its_due_time_and_not_before(
+    hz: float, began_s: float, count: int
+) -> None:
+    panel = Panel(flashing=["nose_red"], flash_hz=hz)
+    panel.take(began_s, red=True)
+    lit = panel.show(began_s).lamps["nose_red"] > 0
+    assert lit
+    for number in range(1, count):
+        due_s = panel.made.due_s
+        assert due_s == began_s + number * (0.5 / hz)
+        assert (panel.show(nextafter(due_s, 0.0)).lamps["nose_red"] > 0) is lit
+        lit = panel.show(due_s).lamps["nose_red"] > 0
+        assert lit is (number % 2 == 0)
+
+
+# -- through the whole logic ----------------------------------------------------------------------
+
+
+def test_a_knob_that_goes_back_gives_the_outputs_of_before() -> None:
     bench = on_ground()
     first = bench.result.outputs
-    bench.after(1.0, changed(bench.switches, dimmer_fraction=0.2))
-    assert bench.result.outputs is not first
-    bench.after(1.0, changed(bench.switches, dimmer_fraction=1.0))
-    assert bench.result.outputs is first
+    bench.after(1.0, changed(bench.switches, dimmer=0.2))
+    assert bench.result.outputs != first
+    bench.after(1.0, changed(bench.switches, dimmer=1.0))
+    assert bench.result.outputs == first
 
 
 def test_a_bus_that_loses_its_power_darkens_the_panel_and_gives_it_back() -> None:

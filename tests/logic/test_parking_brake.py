@@ -4,46 +4,68 @@ from __future__ import annotations
 
 import pytest
 
-from panelbridge.clock import TimerHeap
-from panelbridge.logic.events import EventLog
-from panelbridge.logic.parking_brake import ParkingBrake
+from panelbridge.logic.brakes.parameters import BrakesParameters
+from panelbridge.logic.brakes.parking import Parking, ParkingBrake
+
+PARAMETERS = BrakesParameters(
+    full_psi=1600.0,
+    parking_hold_psi=400.0,
+    parking_residual_psi=50.0,
+    parking_bleed_psi_per_min=10.0,
+    parking_set_fraction=0.9,
+    parking_released_fraction=0.1,
+)
 
 
-def brake() -> tuple[ParkingBrake, EventLog]:
-    log = EventLog()
-    made = ParkingBrake(
-        full_psi=1600.0,
-        hold_psi=400.0,
-        residual_psi=50.0,
-        bleed_psi_per_min=10.0,
-        set_fraction=0.9,
-        released_fraction=0.1,
-        timers=TimerHeap(),
-        timer=("brakes", "parking"),
-        log=log,
-    )
-    made.update(0.0, 0.0, supplied=False, take_stored=lambda: 0.0)
-    return made, log
+class Brake:
+    """The parking brake over its own memory, without pressure from a pump."""
+
+    def __init__(self) -> None:
+        self.events: list[str] = []
+        self.rules = ParkingBrake(PARAMETERS, lambda _, name: self.events.append(name))
+        self.parking = Parking()
+        self.taken = 0.0
+
+    def at(self, now_s: float, lever: float, stored: float) -> list[str]:
+        """What it reports at one update."""
+        self.events.clear()
+        self.parking, self.taken = self.rules.update(
+            now_s, self.parking, lever, stored=stored, sticks=False
+        )
+        return list(self.events)
+
+    def psi(self, now_s: float) -> float:
+        return self.parking.pressure.at(now_s)
+
+
+def brake() -> Brake:
+    made = Brake()
+    made.at(0.0, 0.0, 0.0)
+    return made
 
 
 @pytest.mark.parametrize(
     ("part", "holds"), [(0.0, False), (0.25, False), (0.2500001, True), (1.0, True)]
 )
 def test_stored_energy_sets_it_only_above_the_pressure_that_holds(part: float, holds: bool) -> None:
-    made, log = brake()
-    made.update(1.0, 1.0, supplied=False, take_stored=lambda: part)
-    assert made.holds is holds
-    assert made.psi == (part * 1600.0 if holds else 0.0)
-    names = [event.name for event in log.take()]
-    assert names == ["parking_brake_set" if holds else "parking_brake_not_set"]
-    made.update(2.0, 1.0, supplied=False, take_stored=lambda: part)
-    assert not log.take(), "told once"
+    made = brake()
+    events = made.at(1.0, 1.0, part)
+    assert made.rules.holds(made.psi(1.0)) is holds
+    assert made.psi(1.0) == (part * 1600.0 if holds else 0.0)
+    assert made.taken == (part if holds else 0.0)
+    assert events == ["parking_brake_set" if holds else "parking_brake_not_set"]
+    assert not made.at(1.0005, 1.0, part), "reported once"
+    assert made.taken == 0.0
 
 
-def test_a_refusal_is_told_anew_after_the_lever_was_let_go() -> None:
-    made, log = brake()
+def test_more_than_one_application_is_never_taken() -> None:
+    made = brake()
+    made.at(1.0, 1.0, 7.5)
+    assert (made.taken, made.psi(1.0)) == (1.0, 1600.0)
+
+
+def test_a_refusal_is_reported_again_after_the_lever_was_released() -> None:
+    made = brake()
     for now_s in (1.0, 3.0):
-        made.update(now_s, 1.0, supplied=False, take_stored=lambda: 0.0)
-        assert [event.name for event in log.take()] == ["parking_brake_not_set"]
-        made.update(now_s + 1.0, 0.0, supplied=False, take_stored=lambda: 0.0)
-        assert not log.take()
+        assert made.at(now_s, 1.0, 0.0) == ["parking_brake_not_set"]
+        assert not made.at(now_s + 1.0, 0.0, 0.0)

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from math import nan
 from typing import Any
 
 import pytest
 from pydantic import ValidationError
 
-from panelbridge.logic.speed_limits import SpeedLimits, SpeedLimitsParameters
+from panelbridge.logic.gear.facts import GearFacts
+from panelbridge.logic.kit.aircraft_cells import AIRSPEED_KIAS
+from panelbridge.logic.speed_limits.parameters import SpeedLimitsParameters
+from panelbridge.logic.speed_limits.system import SpeedLimits
 from panelbridge.signals import GearPosition, Level
-from tests.logic.stage import Stage
+from tests.logic.laws import look_again
+from tests.logic.stage import Input, Stage
 
 UP, DOWN = GearPosition.UP, GearPosition.DOWN
 LIMITS: dict[str, Any] = {
@@ -19,44 +24,46 @@ LIMITS: dict[str, Any] = {
     "vle_kias": 210.0,
     "hysteresis_kias": 3.0,
 }
+NAMES: dict[str, Input] = {
+    "kias": AIRSPEED_KIAS,
+    "demand": (GearFacts, "demand"),
+    "is_agreeing": (GearFacts, "is_agreeing"),
+    "all_up": (GearFacts, "all_up"),
+    "all_down": (GearFacts, "all_down"),
+}
 
 
-def look(system: SpeedLimits, now_s: float, inputs: dict[str, Any]) -> None:
-    """As the composition does: the airspeed in every step, the rest only on a change."""
-    rest = {name: value for name, value in inputs.items() if name != "kias"}
-    passed = system.take_airspeed(now_s, inputs["kias"])
-    if passed or getattr(system, "seen", None) != rest:
-        system.seen = rest  # type: ignore[attr-defined]
-        system.update(now_s, **rest)
+class Gear(Stage[SpeedLimits]):
+    """The limits by themselves; where the gear is asked to go is None while nothing asks."""
+
+    def _set(self, changes: Mapping[str, Any]) -> None:
+        plain = dict(changes)
+        if "demand" in plain:
+            plain["is_agreeing"] = plain["demand"] is None
+            plain["demand"] = plain["demand"] or DOWN
+        super()._set(plain)
 
 
-def stage(**numbers: Any) -> Stage[SpeedLimits]:
-    parameters = SpeedLimitsParameters(**(numbers or LIMITS))
-    return Stage(
-        lambda timers, log: SpeedLimits(parameters, log),
-        look,
-        kias=100.0,
-        demand=DOWN,
-        all_up=False,
-        all_down=True,
-    )
+def stage(**numbers: Any) -> Gear:
+    system = SpeedLimits(SpeedLimitsParameters(**(numbers or LIMITS)))
+    return Gear(system, NAMES, kias=100.0, demand=DOWN, all_up=False, all_down=True)
 
 
-def down(speed: Stage[SpeedLimits], **more: Any) -> None:
+def down(speed: Gear, **more: Any) -> None:
     """Locked down."""
     speed.after(1.0, **{"demand": DOWN, "all_up": False, "all_down": True, **more})
 
 
-def moving(speed: Stage[SpeedLimits], demand: GearPosition | None, **more: Any) -> None:
+def moving(speed: Gear, demand: GearPosition | None, **more: Any) -> None:
     speed.after(1.0, **{"demand": demand, "all_up": False, "all_down": False, **more})
 
 
-def up(speed: Stage[SpeedLimits], **more: Any) -> None:
+def up(speed: Gear, **more: Any) -> None:
     """Locked up."""
     speed.after(1.0, **{"demand": UP, "all_up": True, "all_down": False, **more})
 
 
-def on(speed: Stage[SpeedLimits]) -> bool:
+def on(speed: Gear) -> bool:
     speed.hold()
     return speed.lit == {"speed_amber"}
 
@@ -128,7 +135,7 @@ def test_without_limits_nothing_is_watched() -> None:
     moving(speed, DOWN, kias=599.0)
     assert not on(speed)
     assert speed.value("gear_speed_limit_kias") is None
-    assert speed.system.decisions("speed_amber") == ()
+    assert speed.system.lamps == ()
 
 
 def test_any_order_of_the_limits_is_taken() -> None:
@@ -231,7 +238,7 @@ def test_an_unknown_airspeed_begins_and_ends_nothing(unknown: float | None) -> N
     down(speed, demand=UP)
     assert on(speed)
     up(speed)
-    assert not on(speed), "the gear no longer cares"
+    assert not on(speed), "the gear no longer matters"
     moving(speed, UP)
     assert not on(speed)
 
@@ -256,8 +263,8 @@ def test_the_limit_that_holds_is_told() -> None:
         speed.hold()
 
 
-def words(speed: Stage[SpeedLimits], name: str) -> str:
-    (reason,) = speed.system.told()[name]
+def words(speed: Gear, name: str) -> str:
+    (reason,) = speed.system.words(speed.loop.world(speed.now_s))[name]
     return reason.detail
 
 
@@ -302,7 +309,33 @@ def test_the_hysteresis_changes_the_lamp(hysteresis: float, lit: bool) -> None:
     assert on(speed) is lit
 
 
-def test_a_step_inside_a_band_asks_for_nothing() -> None:
+def test_the_airspeed_wakes_it_only_at_a_limit_and_while_one_is_exceeded() -> None:
     speed = stage()
     down(speed, kias=100.0)
-    assert not any(speed.system.take_airspeed(5.0, 100.0 + step) for step in range(40))
+    cell, loop = AIRSPEED_KIAS, speed.loop
+    assert not any(loop.set(cell, 100.0 + step) for step in range(40))
+    down(speed, kias=220.0)
+    assert on(speed)
+    assert all(loop.set(cell, 215.0 + step) for step in range(4))
+    down(speed, kias=200.0)
+    down(speed, kias=199.0)
+    assert not any(loop.set(cell, 199.0 - step) for step in range(15))
+
+
+def test_the_airspeed_of_the_last_step_counts_for_the_highest() -> None:
+    """It ends because the legs are up, and was never faster than in that very step."""
+    speed = stage()
+    down(speed, kias=215.0)
+    up(speed, kias=220.0)
+    assert speed.events[-1].text.endswith("the highest was 220 knots")
+    assert speed.value("gear_speed_highest_kias") == 220.0
+
+
+def test_above_is_above_the_limit_itself_once_nothing_is_exceeded() -> None:
+    speed = stage()
+    down(speed, kias=220.0)
+    down(speed, kias=208.5)
+    assert speed.facts.above_vle, "within the hysteresis of a caution that is on"
+    up(speed)
+    assert not speed.facts.above_vle
+    look_again(speed)

@@ -10,12 +10,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from panelbridge.signals import GearPosition
+from tests.logic.laws import Move, extra_looks_change_nothing, restored_goes_on_the_same
 from tests.logic.test_speed_limits import stage
 
 LIMITS = {"vlo_extend": 180.0, "vlo_retract": 150.0, "vle": 210.0}
 HYSTERESIS = 3.0
 KIAS = st.sampled_from([None, nan, 100.0, 147.0, 150.0, 151.0, 178.0, 180.0, 185.0, 208.0, 240.0])
-LEGS = st.sampled_from([(True, False), (False, True), (False, False)])
+ENDS = ((True, False), (False, True), (False, False))
+LEGS = st.sampled_from(ENDS)
 DEMANDS = st.sampled_from([None, GearPosition.UP, GearPosition.DOWN])
 MOVES = st.lists(st.tuples(KIAS, DEMANDS, LEGS), min_size=1, max_size=25)
 
@@ -92,3 +94,22 @@ def test_how_often_it_is_looked_at_does_not_matter(moves: list[Any], fine: int) 
                 )
         results.append((speed.told, speed.lit, speed.value("gear_speed_highest_kias")))
     assert results[0] == results[1]
+
+
+CHANGES = st.one_of(
+    st.fixed_dictionaries({"kias": KIAS}),
+    st.fixed_dictionaries({"demand": DEMANDS}),
+    st.sampled_from([{"all_up": up, "all_down": down} for up, down in ENDS]),
+)
+
+
+@given(
+    moves=st.lists(st.tuples(st.sampled_from([0.0, 0.02, 1.0]), CHANGES), max_size=30),
+    fine=st.integers(2, 4),
+    after=st.integers(0, 30),
+)
+def test_law_extra_looks_and_a_restored_copy_change_nothing(
+    moves: list[Move], fine: int, after: int
+) -> None:
+    extra_looks_change_nothing(stage, moves, fine)
+    restored_goes_on_the_same(stage, moves, after)

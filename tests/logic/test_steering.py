@@ -6,8 +6,6 @@ from itertools import product
 
 import pytest
 
-from panelbridge.logic.events import EventLog
-from panelbridge.logic.steering import Steering
 from tests.logic.build import (
     DOWN,
     FREE,
@@ -23,6 +21,7 @@ from tests.logic.build import (
     switches,
     twin,
 )
+from tests.logic.test_steering_angle import stage
 
 ALL = (True, False, None)
 
@@ -33,13 +32,12 @@ ALL = (True, False, None)
 def test_engaged_only_with_button_weight_and_lock(
     button: bool | None, compressed: bool | None, leg_down: bool
 ) -> None:
-    log = EventLog()
-    steering = Steering(log)
-    steering.update(0.0, button=False, compressed=compressed, leg_down=leg_down)
-    assert not steering.is_engaged
-    steering.update(1.0, button=button, compressed=compressed, leg_down=leg_down)
+    nose = stage()
+    nose.after(1.0, compressed=compressed, leg_down=leg_down)
+    assert not nose.facts.is_engaged
+    nose.after(1.0, button=button)
     wanted = button is True and compressed is True and leg_down
-    assert (steering.is_engaged, len(log.take())) == (wanted, int(wanted))
+    assert (nose.facts.is_engaged, len(nose.events)) == (wanted, int(wanted))
 
 
 def held() -> Bench:
@@ -51,7 +49,7 @@ def held() -> Bench:
     return bench
 
 
-def test_held_is_engaged_and_let_go_is_not() -> None:
+def test_held_is_engaged_and_released_is_not() -> None:
     bench = held()
     bench.after(1.0, switches("down"))
     assert not bench.result.commands.steering_engaged
@@ -59,7 +57,7 @@ def test_held_is_engaged_and_let_go_is_not() -> None:
     assert bench.names == ["steering_engaged", "steering_released"]
 
 
-def test_a_button_found_held_counts_only_after_it_was_let_go() -> None:
+def test_a_button_found_held_counts_only_after_it_was_released() -> None:
     bench = on_ground()
     bench.after(1.0, switches("down", steering_button=None))
     bench.after(1.0, switches("down", steering_button=True))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from itertools import pairwise
 from typing import Any
 
@@ -10,27 +11,83 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from panelbridge.logic.events import EventLog
-from panelbridge.logic.steering import STEP_DEG, Steering, SteeringParameters
-from panelbridge.logic.steering_schedule import PedalShaping, Schedule, SchedulePoint
-from panelbridge.signals import Level
-from tests.logic.stage import Stage, updated
+from panelbridge.logic.air_ground.facts import AirGroundFacts
+from panelbridge.logic.aircraft_base import AircraftBase
+from panelbridge.logic.emergency.facts import EmergencyFacts
+from panelbridge.logic.emergency.parameters import EmergencyParameters
+from panelbridge.logic.gear.facts import GearFacts, LegFacts
+from panelbridge.logic.hydraulics.facts import HydraulicsFacts
+from panelbridge.logic.hydraulics.parameters import HydraulicsParameters
+from panelbridge.logic.kit.aircraft_cells import (
+    AIRSPEED_KIAS,
+    BUS_POWERED,
+    GROUND_SPEED_KT,
+    STEERING_PEDAL,
+)
+from panelbridge.logic.kit.rule import Words
+from panelbridge.logic.kit.system import Build
+from panelbridge.logic.panel_numbers import PanelNumbers
+from panelbridge.logic.steering.facts import SteeringFacts
+from panelbridge.logic.steering.parameters import SteeringParameters
+from panelbridge.logic.steering.shaping import PedalShaping
+from panelbridge.logic.steering.system import (
+    SECOND_BUTTON,
+    STEERING_BUTTON,
+    STEP_DEG,
+    TILLER,
+    Steering,
+)
+from panelbridge.signals import LegLocks, Level
+from tests.logic.laws import Move, extra_looks_change_nothing, restored_goes_on_the_same
+from tests.logic.stage import Input, Stage
 
 POINTS = [
     {"speed_kt": 10.0, "angle_deg": 50.0},
     {"speed_kt": 30.0, "angle_deg": 20.0},
     {"speed_kt": 80.0, "angle_deg": 6.0},
 ]
+NAMES: dict[str, Input] = {
+    "button": STEERING_BUTTON,
+    "second_button": SECOND_BUTTON,
+    "tiller": TILLER,
+    "pedals": STEERING_PEDAL,
+    "ground_kt": GROUND_SPEED_KT,
+    "air_kt": AIRSPEED_KIAS,
+    "bus_powered": BUS_POWERED,
+    "compressed": (AirGroundFacts, "struts", 0),
+    "leg_down": (GearFacts, "legs", 0),
+    "available": (EmergencyFacts, "extended"),
+    "has_pressure": (HydraulicsFacts, "served"),
+}
+MEANS: dict[str, Any] = {
+    "leg_down": {True: LegFacts(locks=LegLocks(False, True)), False: LegFacts()},
+    "available": {True: False, False: True},
+    "has_pressure": {True: ("gear",), False: ()},
+}
 
 
-def stage(shaping: PedalShaping | None = None, **numbers: Any) -> Stage[Steering]:
+class Nose(Stage[Steering]):
+    """A steering by itself; what other systems publish is set by yes and no."""
+
+    def _set(self, changes: Mapping[str, Any]) -> None:
+        self.inputs = {**getattr(self, "inputs", {}), **changes}
+        plain = {name: MEANS[name][one] if name in MEANS else one for name, one in changes.items()}
+        super()._set(plain)
+
+    def now(self, **changes: Any) -> SteeringFacts:
+        """What it publishes after a change at the time of the last step."""
+        self.at(self.now_s, **changes)
+        facts: SteeringFacts = self.facts
+        return facts
+
+
+def stage(shaping: PedalShaping | None = None, **numbers: Any) -> Nose:
     """Standing on a leg that is locked down, no button held, slow, pedals fully right."""
     parameters = SteeringParameters.model_validate({"schedule": POINTS, **numbers})
-    made = Stage(
-        lambda timers, log: Steering(
-            log, parameters=parameters, shaping=shaping or PedalShaping(dead_zone_fraction=0.0)
-        ),
-        updated,
+    shaping = shaping or PedalShaping(dead_zone_fraction=0.0)
+    made = Nose(
+        Steering(parameters, 0, shaping, can_be_lost=True),
+        NAMES,
         button=False,
         second_button=False,
         compressed=True,
@@ -38,11 +95,15 @@ def stage(shaping: PedalShaping | None = None, **numbers: Any) -> Stage[Steering
         available=True,
         has_pressure=True,
         bus_powered=True,
+        ground_kt=5.0,
+        pedals=1.0,
     )
     made.at(0.0)
-    made.system.take_speed(5.0)
-    made.system.take_pedals(1.0)
     return made
+
+
+def limit_deg(points: list[dict[str, float]], speed_kt: float | None) -> float:
+    return SteeringParameters.model_validate({"schedule": points}).limit_deg(speed_kt)
 
 
 def schedule(*points: tuple[float, float]) -> SteeringParameters:
@@ -65,19 +126,17 @@ def schedule(*points: tuple[float, float]) -> SteeringParameters:
         (80.0, 6.0),
         (300.0, 6.0),
         (None, 6.0),
-        (float("nan"), 6.0),
     ],
 )
 def test_straight_lines_between_points_and_the_ends_beyond(
     speed_kt: float | None, angle_deg: float
 ) -> None:
-    made = Schedule([SchedulePoint(**point) for point in POINTS])
-    assert made.angle_deg(speed_kt) == pytest.approx(angle_deg)
+    assert limit_deg(POINTS, speed_kt) == pytest.approx(angle_deg)
 
 
 def test_one_point_is_one_angle_for_every_speed() -> None:
-    made = Schedule([SchedulePoint(speed_kt=20.0, angle_deg=12.0)])
-    assert {made.angle_deg(speed_kt) for speed_kt in (0.0, 20.0, 90.0, None)} == {12.0}
+    points = [{"speed_kt": 20.0, "angle_deg": 12.0}]
+    assert {limit_deg(points, speed_kt) for speed_kt in (0.0, 20.0, 90.0, None)} == {12.0}
 
 
 def test_a_schedule_whose_angle_grows_is_refused() -> None:
@@ -98,7 +157,7 @@ def test_a_schedule_whose_speeds_do_not_grow_is_refused(speed_kt: float) -> None
 @pytest.mark.parametrize(
     "points", [[], [{"speed_kt": -1.0, "angle_deg": 5.0}], [{"speed_kt": 1.0, "angle_deg": 91.0}]]
 )
-def test_schedules_that_can_not_be(points: list[dict[str, float]]) -> None:
+def test_schedules_that_cannot_be(points: list[dict[str, float]]) -> None:
     with pytest.raises(ValidationError):
         SteeringParameters.model_validate({"schedule": points})
 
@@ -109,14 +168,18 @@ def test_check_values_of_the_trade() -> None:
     Common practice, no source.
     """
     nose = stage()
-    usual = Schedule(schedule((8.0, 45.0), (100.0, 8.0)).schedule)
-    angles = [usual.angle_deg(float(speed_kt)) for speed_kt in range(8, 101)]
+    usual = schedule((8.0, 45.0), (100.0, 8.0))
+    angles = [usual.limit_deg(float(speed_kt)) for speed_kt in range(8, 101)]
     assert (angles[0], angles[-1]) == (45.0, 8.0)
     assert all(one > after for one, after in pairwise(angles))
-    assert usual.angle_deg(0.0) == 45.0
-    assert usual.angle_deg(200.0) == 8.0
+    assert usual.limit_deg(0.0) == 45.0
+    assert usual.limit_deg(200.0) == 8.0
     nose.after(1.0, button=True)
-    assert nose.system.is_engaged
+    assert nose.facts.is_engaged
+
+
+def words(nose: Nose) -> Words:
+    return nose.system.words(nose.loop.world(nose.now_s))
 
 
 # -- pedals ---------------------------------------------------------------------------------------
@@ -143,7 +206,7 @@ def test_dead_zone_curve_and_scale(
     assert PedalShaping(**shaping).shape(fraction) == pytest.approx(shaped)
 
 
-def engaged(**more: Any) -> Stage[Steering]:
+def engaged(**more: Any) -> Nose:
     nose = stage(**more)
     nose.after(1.0, button=True)
     return nose
@@ -151,12 +214,9 @@ def engaged(**more: Any) -> Stage[Steering]:
 
 def test_the_angle_is_the_pedal_s_share_of_the_limit_in_steps() -> None:
     nose = engaged()
-    assert nose.system.steering_deg == 50.0
-    told = {}
-    for pedal in (-1.0, -0.5, -0.101, -0.005, 0.0, 0.25, 0.599):
-        nose.system.take_pedals(pedal)
-        told[pedal] = nose.system.steering_deg
-    assert told == {
+    assert nose.facts.steering_deg == 50.0
+    pedals = (-1.0, -0.5, -0.101, -0.005, 0.0, 0.25, 0.599)
+    assert {pedal: nose.now(pedals=pedal).steering_deg for pedal in pedals} == {
         -1.0: -50.0,
         -0.5: -25.0,
         -0.101: -5.0,
@@ -168,18 +228,18 @@ def test_the_angle_is_the_pedal_s_share_of_the_limit_in_steps() -> None:
 
 
 def test_before_anything_was_looked_at_it_is_centred() -> None:
-    nose = Steering(EventLog())
-    assert nose.values(0.0) == {"steering_deg": 0.0, "steering_limit_deg": 5.0}
-    held = {field: reason.holds for field, (reason,) in nose.told().items()}
+    nose = Stage(Steering(SteeringParameters(), 0, PedalShaping(), can_be_lost=True), NAMES)
+    values = {one.name: one.read(nose.loop.world(0.0)) for one in nose.system.values}
+    assert values == {"steering": "released", "steering_deg": 0.0, "steering_limit_deg": 5.0}
+    words = nose.system.words(nose.loop.world(0.0))
+    held = {field: reason.holds for field, (reason,) in words.items()}
     assert held == dict.fromkeys(held, False) | {"available": True, "powered": True}
-    assert not any(nose.lit().values())
-    assert not nose.is_engaged
+    assert nose.lit == set()
+    assert not nose.facts.is_engaged
 
 
 def test_centred_is_centred_without_a_side() -> None:
-    nose = engaged()
-    nose.system.take_pedals(-0.005)
-    assert str(nose.system.steering_deg) == "0.0"
+    assert str(engaged().now(pedals=-0.005).steering_deg) == "0.0"
 
 
 def test_the_reasons_say_whether_a_press_would_count() -> None:
@@ -187,20 +247,26 @@ def test_the_reasons_say_whether_a_press_would_count() -> None:
     told = []
     for button in (False, None, True, False):
         nose.after(1.0, button=button, second_button=None)
-        told.append(nose.system.told()["pressed_anew"][0].holds)
+        told.append(words(nose)["rising_edge"][0].holds)
     assert told == [True, False, False, True]
 
 
-def test_true_only_when_the_angle_in_steps_has_changed() -> None:
+def test_facts_change_only_with_the_angle_in_steps() -> None:
     nose = engaged()
-    said = [nose.system.take_pedals(pedal) for pedal in (0.5, 0.501, 0.509, 0.51, 0.51, None)]
-    assert said == [True, False, False, True, False, True]
-    nose.system.take_pedals(0.5)
-    said = [nose.system.take_speed(speed_kt) for speed_kt in (5.0, 10.0, 10.01, 10.02, 20.0)]
-    assert said == [False, False, True, False, True]
+
+    def changes(**inputs: float | None) -> bool:
+        before = nose.facts
+        return nose.now(**inputs) is not before
+
+    pedals = (0.5, 0.501, 0.509, 0.51, 0.51, None)
+    assert [changes(pedals=one) for one in pedals] == [True, False, False, True, False, True]
+    nose.now(pedals=0.5)
+    speeds = (5.0, 10.0, 10.01, 10.02, 20.0)
+    assert [changes(ground_kt=one) for one in speeds] == [False, False, True, False, True]
+    assert nose.loop.set(STEERING_PEDAL, 0.6)
     nose.after(1.0, button=False)
-    assert not nose.system.take_pedals(-1.0)
-    assert not nose.system.take_speed(100.0)
+    assert not nose.loop.set(STEERING_PEDAL, -1.0), "pedals are read only while it is engaged"
+    assert not nose.loop.set(GROUND_SPEED_KT, 100.0)
 
 
 @pytest.mark.parametrize(
@@ -218,13 +284,11 @@ def test_true_only_when_the_angle_in_steps_has_changed() -> None:
 def test_the_tiller_of_the_panel_counts_before_the_feed_s_pedals(
     pedals: float | None, tiller: float | None, angle_deg: float
 ) -> None:
-    nose = engaged()
-    nose.system.take_pedals(pedals, tiller)
-    assert nose.system.steering_deg == angle_deg
+    assert engaged().now(pedals=pedals, tiller=tiller).steering_deg == angle_deg
 
 
 @pytest.mark.parametrize(
-    ("ground_kt", "air_kt", "limit_deg"),
+    ("ground_kt", "air_kt", "angle_deg"),
     [
         (20.0, 80.0, 35.0),
         (None, 20.0, 35.0),
@@ -234,22 +298,20 @@ def test_the_tiller_of_the_panel_counts_before_the_feed_s_pedals(
     ],
 )
 def test_speed_over_the_ground_or_else_of_the_air(
-    ground_kt: float | None, air_kt: float | None, limit_deg: float
+    ground_kt: float | None, air_kt: float | None, angle_deg: float
 ) -> None:
     nose = engaged()
-    nose.system.take_speed(ground_kt, air_kt)
-    assert nose.system.limit_deg == limit_deg
-    assert nose.system.steering_deg == limit_deg
-    assert nose.value("steering_limit_deg") == limit_deg
-    assert nose.value("steering_deg") == limit_deg
+    nose.now(ground_kt=ground_kt, air_kt=air_kt)
+    assert nose.value("steering_limit_deg") == angle_deg
+    assert nose.value("steering_deg") == angle_deg
 
 
 def test_released_it_is_centred_at_once_whatever_the_pedals() -> None:
     nose = engaged()
     nose.after(1.0, button=False)
-    assert nose.system.steering_deg == 0.0
+    assert nose.facts.steering_deg == 0.0
     nose.after(1.0, button=True)
-    assert nose.system.steering_deg == 50.0
+    assert nose.facts.steering_deg == 50.0
 
 
 # -- buttons --------------------------------------------------------------------------------------
@@ -265,7 +327,7 @@ def test_either_button_and_each_by_its_own_rule() -> None:
     nose.after(1.0, button=False)
     assert nose.lit == {"steering_green"}
     nose.after(1.0, button=True, second_button=None)
-    assert nose.lit == {"steering_green"}, "the first one was pressed anew"
+    assert nose.lit == {"steering_green"}, "the first one was released and pressed"
     nose.after(1.0, button=False)
     assert not nose.lit
     assert nose.names == ["steering_engaged", "steering_released"]
@@ -281,13 +343,13 @@ def test_a_second_button_that_is_not_there_harms_nothing() -> None:
 # -- what keeps it from working -------------------------------------------------------------------
 
 
-def test_after_an_emergency_extension_it_is_refused_until_pressed_anew() -> None:
+def test_after_an_emergency_extension_it_is_refused_until_pressed_again() -> None:
     nose = engaged()
     nose.after(1.0, available=False)
     assert nose.lit == {"steering_unavailable_amber"}
-    assert nose.system.steering_deg == 0.0
+    assert nose.facts.steering_deg == 0.0
     nose.after(1.0, available=True)
-    assert nose.lit == set(), "held through it: let go first"
+    assert nose.lit == set(), "held through it: release first"
     nose.after(1.0, button=False)
     nose.after(1.0, button=True)
     assert nose.lit == {"steering_green"}
@@ -329,10 +391,50 @@ def test_the_power_that_the_aircraft_file_says(
 
 
 def test_the_reasons_say_what_it_needs() -> None:
-    told = stage(needs_hydraulics=True, needs_bus=True, steering_leg="tail").system.told()
+    told = words(stage(needs_hydraulics=True, needs_bus=True, steering_leg="tail"))
     assert told["powered"][0].detail == "needs hydraulic pressure and electrical power"
     assert told["has_weight"][0].condition == "weight on the tail strut"
-    assert stage().system.told()["powered"][0].detail == "needs none"
+    assert words(stage())["powered"][0].detail == "needs none"
+
+
+class AircraftOfTest(AircraftBase):
+    """An aircraft file with the groups that the steering reads."""
+
+    steering: SteeringParameters = SteeringParameters()
+    emergency: EmergencyParameters | None = None
+    hydraulics: HydraulicsParameters | None = None
+
+
+def aircraft(**groups: Any) -> AircraftOfTest:
+    legs = [{"name": name} for name in ("nose", "left", "tail")]
+    return AircraftOfTest.model_validate({"name": "test", "engines": 1, "legs": legs, **groups})
+
+
+def test_which_aircraft_has_it_and_when_it_can_be_lost() -> None:
+    def lamps(**groups: Any) -> list[str] | None:
+        made = Steering.of(Build(aircraft(**groups), PanelNumbers()))
+        return None if made is None else [lamp.name for lamp in made.lamps]
+
+    plain, lost = ["steering_green"], ["steering_green", "steering_unavailable_amber"]
+    assert lamps() == plain
+    assert lamps(steering={"steering_leg": None}) is None
+    assert lamps(steering={"needs_bus": True}) == lost
+    assert lamps(steering={"needs_hydraulics": True}) == lost
+    assert lamps(emergency={"means": "free_fall"}) == lost
+
+
+def test_what_does_not_fit_it() -> None:
+    def misfits(**steering: Any) -> list[tuple[tuple[str | int, ...], str]]:
+        found = Steering.misfits(aircraft(steering=steering))
+        return [(one.path, one.what) for one in found]
+
+    assert misfits() == misfits(steering_leg="tail") == misfits(steering_leg=None) == []
+    assert misfits(steering_leg="middle") == [
+        (("steering", "steering_leg"), "no leg is named 'middle'")
+    ]
+    (found,) = misfits(needs_hydraulics=True)
+    assert found[0] == ("steering", "needs_hydraulics")
+    assert misfits(needs_hydraulics=True, steering_leg=None) == []
 
 
 # -- laws -----------------------------------------------------------------------------------------
@@ -363,16 +465,15 @@ def test_the_authority_never_grows_with_the_speed(
     points: list[dict[str, float]], speeds: list[float], pedal: float
 ) -> None:
     nose = engaged(schedule=points)
-    nose.system.take_pedals(pedal)
+    nose.now(pedals=pedal)
     limits, angles = [], []
     for speed_kt in sorted(speeds):
-        nose.system.take_speed(speed_kt)
-        limits.append(nose.system.limit_deg)
-        angles.append(abs(nose.system.steering_deg))
+        angles.append(abs(nose.now(ground_kt=speed_kt).steering_deg))
+        limits.append(nose.value("steering_limit_deg"))
     assert limits == sorted(limits, reverse=True)
     assert angles == sorted(angles, reverse=True)
-    nose.system.take_speed(None)
-    assert nose.system.limit_deg <= min(limits), "unknown is the smallest"
+    nose.now(ground_kt=None)
+    assert nose.value("steering_limit_deg") <= min(limits), "unknown is the smallest"
 
 
 @given(shaping=SHAPINGS, fractions=st.lists(FRACTIONS, min_size=2, max_size=8))
@@ -408,23 +509,46 @@ def test_only_engaged_it_turns_and_reasons_lead_to_lamps(
 ) -> None:
     nose = stage(None, **numbers)
     for inputs, pedal, speed_kt in changes:
-        nose.system.take_pedals(pedal)
-        nose.system.take_speed(speed_kt)
-        nose.after(0.1, **inputs)
+        nose.after(0.1, pedals=pedal, ground_kt=speed_kt, **inputs)
         nose.hold()
         given_now = nose.inputs
-        if nose.system.is_engaged:
+        if nose.facts.is_engaged:
             assert given_now["button"] or given_now["second_button"]
             assert given_now["compressed"] is True
             assert given_now["leg_down"]
             assert given_now["available"]
-            angle_deg = nose.system.steering_deg
-            assert abs(angle_deg) <= nose.system.limit_deg
+            angle_deg = nose.facts.steering_deg
+            assert abs(angle_deg) <= nose.value("steering_limit_deg")
             assert angle_deg / STEP_DEG == int(angle_deg / STEP_DEG)
         else:
-            assert nose.system.steering_deg == 0.0
-            assert str(nose.system.steering_deg) == "0.0", "no minus"
-        assert ("steering_green" in nose.lit) is nose.system.is_engaged
+            assert nose.facts.steering_deg == 0.0
+            assert str(nose.facts.steering_deg) == "0.0", "no minus"
+        assert ("steering_green" in nose.lit) is nose.facts.is_engaged
+
+
+MOVES = st.lists(
+    st.tuples(
+        st.sampled_from([0.0, 0.02, 1.0]),
+        st.one_of(
+            CHANGES,
+            st.fixed_dictionaries({"pedals": st.none() | FRACTIONS}),
+            st.fixed_dictionaries({"tiller": st.none() | st.floats(0.0, 1.0)}),
+            st.fixed_dictionaries({"ground_kt": st.none() | SPEEDS}),
+        ),
+    ),
+    max_size=20,
+)
+
+
+@given(moves=MOVES, fine=st.integers(2, 4), after=st.integers(0, 20))
+def test_law_extra_looks_and_a_restored_copy_change_nothing(
+    moves: list[Move], fine: int, after: int
+) -> None:
+    def make() -> Nose:
+        return engaged(needs_bus=True, needs_hydraulics=True)
+
+    extra_looks_change_nothing(make, moves, fine)
+    restored_goes_on_the_same(make, moves, after)
 
 
 def test_every_number_changes_something() -> None:
@@ -435,10 +559,9 @@ def test_every_number_changes_something() -> None:
         seen: list[Any] = []
         nose.after(1.0, button=True)
         for pedal in (0.1, 0.5, 1.0):
-            nose.system.take_pedals(pedal)
-            seen.append(nose.system.steering_deg)
-        seen.append(nose.after(1.0, has_pressure=False).is_engaged)
-        seen.append(nose.after(1.0, has_pressure=True, bus_powered=False).is_engaged)
+            seen.append(nose.now(pedals=pedal).steering_deg)
+        seen.append(nose.now(has_pressure=False).is_engaged)
+        seen.append(nose.now(has_pressure=True, bus_powered=False).is_engaged)
         return seen
 
     changes: dict[str, Any] = {

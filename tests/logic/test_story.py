@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tests.logic.told_story import FOLDER, told
+from tests.logic.flight_story import FOLDER, told
 
 
 def test_the_flight_of_the_jet_is_told_as_it_was() -> None:

@@ -1,28 +1,43 @@
-"""The composition: which systems an aircraft has, what each is told, and when they have to look.
+"""The composition: which systems an aircraft has, and that inputs and facts reach the right one.
 
-What the systems do with it is tested with them; here stands that it reaches the right one.
+What the systems do with it is tested with them; here stands that it reaches them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import fields, replace
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
-from panelbridge.clock import TimerHeap
 from panelbridge.errors import LogicError
 from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.logic.events import EventLog
-from panelbridge.logic.systems import Systems
-from panelbridge.signals import (
-    AircraftState,
-    GearPosition,
-    HandleContacts,
-    LegLocks,
-    SwitchState,
+from panelbridge.logic.antiskid.facts import ANTISKID, AntiskidFacts
+from panelbridge.logic.brakes.facts import BrakesFacts
+from panelbridge.logic.cold_weather.facts import ColdWeatherFacts
+from panelbridge.logic.emergency.facts import EmergencyFacts
+from panelbridge.logic.gear.facts import GearFacts
+from panelbridge.logic.gear_warning.facts import WarningFacts
+from panelbridge.logic.handle_lock.facts import HandleLockFacts
+from panelbridge.logic.hydraulics.facts import HydraulicsFacts
+from panelbridge.logic.kit.aircraft_cells import (
+    BUS_POWERED,
+    antiskid_working,
+    brake_pedal,
+    brake_pressure_psi,
+    engine_running,
+    leg_locks,
+    strut,
+    wheel_rpm,
 )
+from panelbridge.logic.kit.handles import Handle
+from panelbridge.logic.kit.world import World
+from panelbridge.logic.panel_logic import PanelLogic
+from panelbridge.logic.speed_limits.facts import SpeedFacts
+from panelbridge.logic.steering.facts import SteeringFacts
+from panelbridge.logic.systems import ORDER, SWITCHES, make_systems
+from panelbridge.signals import AircraftState, HandleContacts, LegLocks, SwitchState
 from tests.logic.build import DOWN, FREE, LOCKED_DOWN, UP, twin
 from tests.logic.whole_aircraft import JET
 
@@ -52,7 +67,7 @@ AT_REST = SwitchState(
     lamp_test=False,
     warning_test=False,
     steering_button=False,
-    dimmer_fraction=1.0,
+    dimmer=1.0,
     lever_horn_silence=False,
     second_steering_button=False,
     downlock_release=False,
@@ -64,11 +79,11 @@ AT_REST = SwitchState(
     cold_weather=False,
     night=False,
     fluid_test=False,
-    parking_brake_fraction=0.0,
-    emergency_brake_fraction=0.0,
-    left_brake_fraction=0.0,
-    right_brake_fraction=0.0,
-    tiller_fraction=0.5,
+    parking_brake=0.0,
+    emergency_brake=0.0,
+    left_brake=0.0,
+    right_brake=0.0,
+    tiller=0.5,
 )
 
 
@@ -78,7 +93,7 @@ def jet(**changes: Any) -> AircraftParameters:
 
 
 class Rig:
-    """The systems, stepped by hand.
+    """A panel logic that has settled, stepped by hand.
 
     Args:
         aircraft: its numbers.
@@ -88,480 +103,397 @@ class Rig:
     def __init__(
         self, aircraft: AircraftParameters | None = None, state: AircraftState = STANDING
     ) -> None:
-        self.timers, self.log = TimerHeap(), EventLog()
-        self.systems = Systems(aircraft or jet(), self.timers, self.log)
+        self.logic = PanelLogic(aircraft or jet())
         self.now_s = 0.0
-        self.switches, self.aircraft = SwitchState(), AircraftState()
-        self.looked = False
-        self.step(AT_REST, state)
-        self.systems.gear.place(0.0, state)
-        self.step()
+        self.switches, self.aircraft = AT_REST, state
         self.wait(30.0)
 
-    def step(
-        self, switches: SwitchState | None = None, aircraft: AircraftState | None = None
-    ) -> bool:
-        """Give switches and aircraft; True when the systems asked to look because of it."""
-        look = False
-        if switches is not None:
-            self.switches = switches
-            look = self.systems.take_switches(self.now_s, switches)
-        if aircraft is not None:
-            self.aircraft = aircraft
-            look = self.systems.take_aircraft(self.now_s, aircraft) or look
-        self.systems.update(self.now_s)
-        return look
+    def switch(self, **changes: Any) -> World:
+        """Move switches."""
+        self.switches = self.switches.having(**changes)
+        return self.wait(0.0)
 
-    def switch(self, **changes: Any) -> bool:
-        return self.step(switches=replace(self.switches, **changes))
+    def fly(self, **changes: Any) -> World:
+        """Change values of the aircraft."""
+        self.aircraft = replace(self.aircraft, **changes)
+        return self.wait(0.0)
 
-    def fly(self, **changes: Any) -> bool:
-        return self.step(aircraft=replace(self.aircraft, **changes))
+    def wait(self, step_s: float) -> World:
+        """Let the time pass."""
+        self.now_s += step_s
+        self.logic.step(self.now_s, self.switches, self.aircraft)
+        return self.world
 
-    def wait(self, step_s: float) -> None:
-        """Let the time pass, with all timers."""
-        until_s = self.now_s + step_s
-        while (due := self.timers.pop_due(until_s)) is not None:
-            self.now_s = due[0]
-            self.systems.timer_due(*due)
-            self.systems.update(self.now_s)
-        self.now_s = until_s
-        self.systems.update(self.now_s)
+    @property
+    def world(self) -> World:
+        """Everything as of the last step."""
+        return self.logic.world()
 
-    def told(self, system: str, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], Any]:
-        """What a system is told from now on, by keyword; the last look counts."""
-        part, last = getattr(self.systems, system), {}
-        really = part.update
-
-        def update(now_s: float, *others: Any, **words: Any) -> None:
-            assert now_s == self.now_s
-            last.update(words)
-            really(now_s, *others, **words)
-
-        monkeypatch.setattr(part, "update", update)
-        self.systems.update(self.now_s)
-        return lambda word: last[word]
+    def readers(self, cell: Handle[Any]) -> set[str]:
+        """The systems whose last update read a cell, or a threshold of it."""
+        return {
+            type(slot.system).__name__
+            for slot in self.logic._step._slots
+            if any(cell in (key, getattr(key, "of", None)) for key in slot.keys or ())
+        }
 
 
 # -- which systems there are ----------------------------------------------------------------------
 
-OPTIONAL = {
-    "hydraulics": "hydraulics",
-    "emergency": "emergency",
-    "brakes": "brakes",
-    "antiskid": "antiskid",
-    "speed_limits": "speeds",
-    "cold_weather": "cold",
-}
+OPTIONAL = {"antiskid": "AntiSkid", "speed_limits": "SpeedLimits", "cold_weather": "ColdWeather"}
+
+
+def names_of(aircraft: AircraftParameters) -> list[str]:
+    return [type(system).__name__ for system in make_systems(aircraft)]
 
 
 def test_a_plain_aircraft_has_no_system_that_its_file_does_not_name() -> None:
-    systems = Systems(twin(steering={"steering_leg": None}), TimerHeap(), EventLog())
-    for name in ("handle_lock", "steering", *OPTIONAL.values()):
-        assert getattr(systems, name) is None, name
-    assert systems.parts == (systems.gear.selection, systems.gear.legs, systems.gear.power)
+    plain = twin(steering={"steering_leg": None})
+    always = ["AirGround", "FedPressure", "LandingGear", "GearWarning", "Lamps"]
+    assert names_of(plain) == always
 
 
-def test_the_parts_stand_in_one_order() -> None:
-    systems = Rig().systems
-    gear = (systems.gear.selection, systems.gear.legs, systems.gear.power)
-    names = ("hydraulics", "emergency", "handle_lock", "steering", "brakes", "antiskid", "speeds")
-    assert systems.parts == (*gear, *(getattr(systems, name) for name in (*names, "cold")))
+def test_the_systems_stand_in_the_one_order() -> None:
+    every = [kind.__name__ for kind in ORDER]
+    assert names_of(jet()) == [name for name in every if name != "FedPressure"]
 
 
-@pytest.mark.parametrize("group", ["antiskid", "speed_limits", "cold_weather"])
+@pytest.mark.parametrize("group", OPTIONAL)
 def test_a_group_that_is_taken_away_takes_its_system_along(group: str) -> None:
-    rig = Rig(jet(**{group: None}))
-    assert getattr(rig.systems, OPTIONAL[group]) is None
-    assert len(rig.systems.parts) == len(Rig().systems.parts) - 1
+    left = names_of(jet(**{group: None}))
+    assert left == [name for name in names_of(jet()) if name != OPTIONAL[group]]
 
 
-# -- what each system is told ---------------------------------------------------------------------
-
-SWITCH_WIRES = [
-    ("hydraulics", "aux_switch", "aux_pump", True),
-    ("hydraulics", "fluid_test", "fluid_test", True),
-    ("emergency", "handle", "emergency_extend", True),
-    ("emergency", "hand_pump", "hand_pump", True),
-    ("emergency", "gear_reset", "gear_reset", True),
-    ("gear", "gear_reset", "gear_reset", True),
-    ("handle_lock", "release", "downlock_release", True),
-    ("steering", "button", "steering_button", True),
-    ("steering", "second_button", "second_steering_button", True),
-    ("brakes", "parking_lever", "parking_brake_fraction", 0.75),
-    ("brakes", "emergency_lever", "emergency_brake_fraction", 0.75),
-    ("antiskid", "switch", "antiskid", False),
-    ("cold", "cold_weather", "cold_weather", True),
-    ("cold", "antiskid_on", "antiskid", False),
-]
+# -- inputs ---------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("system", "word", "switch", "value"), SWITCH_WIRES)
-def test_a_switch_reaches_its_system(
-    system: str, word: str, switch: str, value: Any, monkeypatch: pytest.MonkeyPatch
+def test_every_switch_and_value_of_the_aircraft_is_in_the_cell_of_its_own() -> None:
+    """Each is changed alone; the others stay, and unknown is None."""
+    rig = Rig()
+    cells: dict[Handle[Any], Any] = {}
+    for name, switch in SWITCHES.items():
+        cells[switch] = AT_REST.get(name)
+    for place in range(4):
+        cells[wheel_rpm(place)] = 0.0
+    cells |= {strut(place): True for place in range(3)}
+    cells |= {engine_running(0): True, engine_running(1): True, BUS_POWERED: True}
+    fields_of = {"strut_compressed": strut(1), "engine_running": engine_running(1)}
+    hand_pump = SWITCHES["hand_pump"]  # the jet has none
+    for name in SWITCHES:
+        before = AT_REST.get(name)
+        other: Any = HandleContacts.BETWEEN if name == "gear_handle" else not before
+        if isinstance(before, float):
+            other = 0.75
+        world = rig.switch(**{name: other})
+        wanted = {**cells, SWITCHES[name]: other, hand_pump: None}
+        assert {cell: world[cell] for cell in cells} == wanted
+        rig.switch(**{name: before})
+    for name, cell in fields_of.items():
+        values = list(getattr(STANDING, name))
+        world = rig.fly(**{name: (values[0], None, *values[2:])})
+        assert {one: world[one] for one in cells} == {**cells, cell: None, hand_pump: None}
+        world = rig.fly(**{name: values[:1]})
+        assert world[cell] is None, "short tuples leave the rest unknown"
+        rig.fly(**{name: tuple(values)})
+
+
+FEED = {"legs": "feed", "hydraulics": "feed", "brakes": "feed", "antiskid": "feed"}
+
+
+@pytest.mark.parametrize(
+    ("cell", "model", "feed"),
+    [
+        (leg_locks(1), set(), {"LandingGear"}),
+        (brake_pressure_psi(0), set(), {"Brakes"}),
+        (antiskid_working(2), set(), {"AntiSkid"}),
+    ],
+)
+def test_what_the_feed_reports_is_read_where_it_is_the_authority(
+    cell: Handle[Any], model: set[str], feed: set[str]
 ) -> None:
+    assert Rig(jet(own_lamps={})).readers(cell) == model
+    assert Rig(jet(own_lamps={}, authority=FEED)).readers(cell) == feed
+
+
+@pytest.mark.parametrize(
+    ("cell", "readers"),
+    [
+        (BUS_POWERED, {"HandleLock", "AntiSkid", "Steering", "Lamps"}),
+        (ANTISKID, {"AntiSkid", "ColdWeather"}),
+        (SWITCHES["gear_reset"], {"Emergency", "LandingGear"}),
+        (brake_pedal(0), {"Brakes", "ColdWeather"}),
+        (SWITCHES["tiller"], set()),
+        (SWITCHES["dimmer"], {"Lamps"}),
+    ],
+)
+def test_who_reads_what_at_rest(cell: Handle[Any], readers: set[str]) -> None:
+    assert Rig(jet(own_lamps={})).readers(cell) == readers
+
+
+@pytest.mark.parametrize(
+    ("values", "changes"),
+    [
+        ({"airspeed_kias": 1.0}, False),
+        ({"altitude_ft": 501.0}, False),
+        ({"altitude_ft": 12_500.0}, True),
+        ({"throttle_fraction": (0.9, 0.9)}, True),
+        ({"flap_deg": 40.0}, True),
+        ({"ground_speed_kt": 20.0}, False),
+        ({"wheel_speed_rpm": (900.0,) * 4}, True),
+        ({"leg_locks": (FREE, LOCKED_DOWN, LOCKED_DOWN)}, False),
+        ({"strut_compressed": (True, True, False)}, True),
+        ({"gear_handle": UP}, False),
+        ({"bus_powered": False}, True),
+    ],
+)
+def test_only_what_crosses_a_threshold_changes_facts(values: dict[str, Any], changes: bool) -> None:
+    rig = Rig(jet(own_lamps={}))
+    before, updates = rig.logic.changes, updates_of(rig)
+    rig.fly(**values)
+    assert (rig.logic.changes > before) is changes
+    crossed = changes or "gear_handle" in values  # the gear looks where the simulator's handle is
+    assert (updates_of(rig) > updates) is crossed
+    again = updates_of(rig)
+    rig.fly()
+    assert updates_of(rig) == again, "the same again is nothing new"
+
+
+def updates_of(rig: Rig) -> int:
+    """How many updates there have been; counting begins with the first call."""
+    counted: Any = rig
+    if not hasattr(counted, "updates"):
+        counted.updates = 0
+        step = rig.logic._step
+        run = step._run
+
+        def count(*given: Any) -> bool:
+            counted.updates += 1
+            return run(*given)
+
+        step._run = count  # type: ignore[assignment, method-assign]
+    return int(counted.updates)
+
+
+# -- facts ----------------------------------------------------------------------------------------
+
+
+def without_weight(leg: int) -> tuple[bool, ...]:
+    return tuple(place != leg for place in range(3))
+
+
+@pytest.mark.parametrize("lifted", range(3))
+def test_each_system_looks_at_the_strut_of_its_leg(lifted: int) -> None:
+    """The lock of the handle at the right one, the steering at the nose."""
     rig = Rig()
-    told = rig.told(system, monkeypatch)
-    assert told(word) == getattr(AT_REST, switch)
-    assert rig.switch(**{switch: value}), "the systems have to look"
-    assert told(word) == value
-    rig.switch(**{switch: None})
-    assert told(word) is None
+    world = rig.fly(strut_compressed=without_weight(lifted))
+    assert world[HandleLockFacts].compressed is (lifted != 2)
+    assert world[SteeringFacts].has_weight is (lifted != 0)
+    world = rig.fly(strut_compressed=(None, None, None))
+    assert world[HandleLockFacts].compressed is None
+    assert world[SteeringFacts].has_weight is False
 
 
-AIRCRAFT_WIRES = [
-    ("hydraulics", "engine_running", "engine_running", (True, False)),
-    ("hydraulics", "bus_powered", "bus_powered", False),
-    ("handle_lock", "bus_powered", "bus_powered", False),
-    ("steering", "bus_powered", "bus_powered", False),
-    ("antiskid", "bus_powered", "bus_powered", False),
-]
+@pytest.mark.parametrize(("lifted", "shut_off"), [(1, "left"), (2, "right")])
+def test_the_anti_skid_looks_at_the_struts_of_the_two_sides(lifted: int, shut_off: str) -> None:
+    """Before the wheels of a side have spun up its pedal brakes nothing."""
+    rig = Rig(state=replace(FLYING, brake_pedal_fraction=(1.0, 1.0)))
+    world = rig.fly(strut_compressed=without_weight(lifted), wheel_speed_rpm=(0.0,) * 4)
+    sides = ["left", "left", "right", "right"]
+    wheels = world[AntiskidFacts].wheels
+    rig.fly(wheel_speed_rpm=(900.0,) * 4)
+    world = rig.wait(5.0)
+    free = [side for side, wheel in zip(sides, world[AntiskidFacts].wheels, strict=True)
+            if not wheel.shut_off]  # fmt: skip
+    assert all(wheel.shut_off for wheel in wheels)
+    assert free == [side for side in sides if side != shut_off]
 
 
-@pytest.mark.parametrize(("system", "word", "name", "value"), AIRCRAFT_WIRES)
-def test_a_value_of_the_aircraft_reaches_its_system(
-    system: str, word: str, name: str, value: Any, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_ground_and_air_reach_those_who_ask() -> None:
     rig = Rig()
-    told = rig.told(system, monkeypatch)
-    assert told(word) == getattr(STANDING, name)
-    assert rig.fly(**{name: value}), "the systems have to look"
-    assert told(word) == value
 
+    def seen() -> tuple[bool, ...]:
+        world = rig.world
+        return world[BrakesFacts].on_ground, world[AntiskidFacts].in_air
 
-def test_a_told_pressure_reaches_the_hydraulics(monkeypatch: pytest.MonkeyPatch) -> None:
-    rig = Rig(jet(authority={"hydraulics": "feed"}))
-    told = rig.told("hydraulics", monkeypatch)
-    assert rig.fly(hydraulic_pressure_psi=100.0)
-    assert told("told_pressure_psi") == 100.0
-    assert rig.systems.hydraulics is not None
-    assert not rig.systems.hydraulics.serves("gear")
-
-
-STRUT_WIRES = [
-    ("handle_lock", "compressed", 2),
-    ("steering", "compressed", 0),
-    ("antiskid", "left_on_ground", 1),
-    ("antiskid", "right_on_ground", 2),
-]
-
-
-@pytest.mark.parametrize(("system", "word", "leg"), STRUT_WIRES)
-def test_each_system_looks_at_the_strut_of_its_leg(
-    system: str, word: str, leg: int, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    rig = Rig()
-    told = rig.told(system, monkeypatch)
-    for other in range(3):
-        struts = [True, True, True]
-        struts[other] = False
-        assert rig.fly(strut_compressed=tuple(struts))
-        assert told(word) is (other != leg)
-    rig.fly(strut_compressed=(None, None, None))
-    assert told(word) is None
-
-
-def test_ground_and_air_reach_those_who_ask(monkeypatch: pytest.MonkeyPatch) -> None:
-    rig = Rig()
-    brakes, cold, emergency, antiskid = (
-        rig.told(name, monkeypatch) for name in ("brakes", "cold", "emergency", "antiskid")
-    )
-
-    def seen() -> tuple[Any, ...]:
-        return (
-            brakes("on_ground"),
-            cold("on_ground"),
-            emergency("on_ground"),
-            antiskid("in_air"),
-        )
-
-    assert seen() == (True, True, True, False)
+    assert seen() == (True, False)
     rig.fly(strut_compressed=(False, False, False))
     rig.wait(1.0)
-    assert seen() == (False, False, False, True)
-    # While nobody knows, no rule of the air ends and none of the ground begins.
+    assert seen() == (False, True)
     rig.fly(strut_compressed=(None, None, None))
     rig.wait(1.0)
-    assert seen() == (None, None, False, True)
+    assert seen() == (True, True), "while it is unknown both count"
 
 
-def test_where_the_handle_stands_reaches_those_who_ask(monkeypatch: pytest.MonkeyPatch) -> None:
-    rig = Rig()
-    lock, cold = rig.told("handle_lock", monkeypatch), rig.told("cold", monkeypatch)
-    assert (lock("handle"), cold("handle")) == (DOWN, DOWN)
-    rig.switch(gear_handle=HandleContacts.BETWEEN)
-    rig.wait(0.2)
-    rig.switch(gear_handle=HandleContacts.UP)
-    rig.wait(0.2)
-    assert (lock("handle"), cold("handle")) == (UP, UP)
-    rig.switch(gear_handle=HandleContacts.UNKNOWN)
-    rig.wait(5.0)
-    assert (lock("handle"), cold("handle")) == (None, None)
-
-
-def test_where_the_gear_is_reaches_those_who_ask(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_where_the_gear_is_reaches_those_who_ask() -> None:
     rig = Rig(state=FLYING)
-    words = ("emergency", "antiskid", "warning", "speeds", "cold")
-    emergency, antiskid, warning, speeds, cold = (rig.told(one, monkeypatch) for one in words)
 
-    def seen() -> tuple[Any, ...]:
-        down = (emergency("gear_down"), antiskid("gear_down"), cold("all_down"))
-        assert speeds("all_down") is warning("all_down")
-        return (*down, warning("all_down"), speeds("all_up"), speeds("demand"))
+    def seen() -> tuple[bool, ...]:
+        world, speeds = rig.world, rig.world[SpeedFacts]
+        down = (world[AntiskidFacts].gear_down, world[WarningFacts].all_down)
+        return (*down, speeds.gear_out, speeds.retracting)
 
-    assert seen() == (True, True, True, True, False, DOWN)
+    assert seen() == (True, True, True, False)
     rig.switch(gear_handle=HandleContacts.UP)
     rig.wait(3.0)
-    assert seen() == (False, False, False, False, False, UP)
+    assert seen() == (False, False, True, True)
+    assert rig.world[ColdWeatherFacts].handle_up
     rig.wait(40.0)
-    assert seen() == (False, False, False, False, True, UP)
-
-
-def test_a_gear_that_has_not_agreed_is_asked_to_go_nowhere(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    rig = Rig(state=replace(FLYING, gear_handle=UP))
-    assert rig.told("speeds", monkeypatch)("demand") is None
-
-
-def test_a_refused_retraction_warns_on_the_ground_only(monkeypatch: pytest.MonkeyPatch) -> None:
-    rig = Rig()
-    told = rig.told("warning", monkeypatch)
-    assert told("handle_up_on_ground") is False
-    rig.switch(gear_handle=HandleContacts.UP)
-    rig.wait(1.0)
-    assert told("handle_up_on_ground") is True
-    rig.fly(strut_compressed=(None, None, None))
-    rig.wait(1.0)
-    assert told("handle_up_on_ground") is False
-
-
-def test_pressure_reaches_its_consumers_and_only_they(monkeypatch: pytest.MonkeyPatch) -> None:
-    served: set[str] = set()
-    rig = Rig()
-    assert rig.systems.hydraulics is not None
-    monkeypatch.setattr(rig.systems.hydraulics, "serves", lambda consumer: consumer in served)
-    gear, steering, brakes = (
-        rig.told(name, monkeypatch) for name in ("gear", "steering", "brakes")
-    )
-
-    def seen() -> tuple[Any, ...]:
-        rig.systems.update(rig.now_s)
-        return (
-            gear("hydraulic"),
-            steering("has_pressure"),
-            brakes("has_pressure"),
-            brakes("has_parking_pressure"),
-        )
-
     assert seen() == (False, False, False, False)
-    served.add("gear")
-    assert seen() == (True, True, False, False)
-    served.add("wheel_brakes")
-    assert seen() == (True, True, True, False)
-    served.clear()
-    served.add("parking_brake")
-    assert seen() == (False, False, False, True)
 
 
-def test_the_emergency_bottle_drives_legs_and_brakes_and_takes_the_steering(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+def test_a_gear_that_has_not_agreed_is_asked_to_go_nowhere() -> None:
+    rig = Rig(state=replace(FLYING, gear_handle=UP))
+    assert rig.world[GearFacts].is_agreeing
+    assert not rig.world[SpeedFacts].extending
+    assert not rig.world[SpeedFacts].retracting
+
+
+def test_a_refused_retraction_warns_on_the_ground_only() -> None:
     rig = Rig()
-    gear, steering, brakes = (
-        rig.told(name, monkeypatch) for name in ("gear", "steering", "brakes")
-    )
-    assert (gear("emergency"), gear("stroke")) == (None, False)
-    assert (steering("available"), brakes("has_air")) == (True, True)
-    rig.switch(emergency_extend=True)
-    rig.wait(1.0)
-    assert gear("emergency") == "air"
-    assert steering("available") is False
+    assert not rig.world[WarningFacts].handle_up_on_ground
+    rig.switch(gear_handle=HandleContacts.UP)
+    assert rig.wait(1.0)[WarningFacts].handle_up_on_ground
+    rig.fly(strut_compressed=(None, None, None))
+    assert not rig.wait(1.0)[WarningFacts].handle_up_on_ground
 
 
-def test_strokes_of_the_hand_pump_reach_the_gear(monkeypatch: pytest.MonkeyPatch) -> None:
-    rig = Rig(jet(emergency={"means": "hand_pump"}, brakes=None, antiskid=None))
-    told = rig.told("gear", monkeypatch)
-    rig.switch(emergency_extend=True)
-    rig.wait(1.0)
-    assert (told("emergency"), told("stroke")) == ("hand_pump", False)
-    rig.switch(hand_pump=True)
-    assert told("stroke") is True
+CONSUMERS = ("gear", "wheel_brakes", "parking_brake")
 
 
-def test_what_the_brakes_do_reaches_the_anti_skid(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("served", [(), *[(one,) for one in CONSUMERS], CONSUMERS])
+def test_pressure_reaches_its_consumers_and_only_they(served: Sequence[str]) -> None:
+    """The engines' supplies serve some of them alone, without an accumulator."""
+    supply = {"engine": 1, "kind": "engine_pump", "flow_l_per_s": 0.3, "serves": ["flaps", *served]}
+    idle = {"engine": 2, "kind": "engine_pump", "flow_l_per_s": 0.3, "serves": list(CONSUMERS)}
+    numbers = {
+        "supplies": [supply, idle],
+        "internal_leak_l_per_s": 0.0,
+        "accumulator": {"serves": ["flaps"]},
+    }
+    state = replace(STANDING, engine_running=(True, False), brake_pedal_fraction=(1.0, 1.0))
+    brakes = {**JET["brakes"], "full_applications": 0.0}  # no energy is stored either
+    rig = Rig(jet(hydraulics=numbers, brakes=brakes), state)
+    world = rig.switch(parking_brake=1.0)
+    assert set(world[HydraulicsFacts].served) == {"flaps", *served}
+    assert world[GearFacts].supplied is ("gear" in served)
+    assert world[SteeringFacts].powered is ("gear" in served)
+    assert world[BrakesFacts].side_fractions == ((1.0, 1.0) if "wheel_brakes" in served else (0, 0))
+    assert world[BrakesFacts].parking_holds is ("parking_brake" in served)
+
+
+def test_a_fed_pressure_reaches_the_hydraulics() -> None:
+    rig = Rig(jet(authority={"hydraulics": "feed"}))
+    assert rig.world[HydraulicsFacts].serves("gear")
+    assert not rig.fly(hydraulic_pressure_psi=100.0)[HydraulicsFacts].serves("gear")
+
+
+def test_the_emergency_bottle_drives_legs_and_takes_the_steering() -> None:
+    rig = Rig(state=FLYING)
+    rig.switch(gear_handle=HandleContacts.UP)
+    rig.wait(40.0)
+    assert rig.world[GearFacts].all_up
+    assert rig.world[SteeringFacts].available
+    rig.fly(engine_running=(False, False))
+    rig.wait(60.0)
+    world = rig.switch(emergency_extend=True)
+    assert world[EmergencyFacts].means == "air"
+    assert not world[SteeringFacts].available
+    assert rig.wait(40.0)[GearFacts].all_down
+
+
+def test_what_the_brakes_do_reaches_the_anti_skid() -> None:
     rig = Rig()
-    told = rig.told("antiskid", monkeypatch)
-    assert (told("parked"), told("emergency_braking"), told("braked")) == (False, False, (0, 0))
-    rig.switch(left_brake_fraction=1.0)
+
+    def working() -> tuple[bool, bool]:
+        facts = rig.world[AntiskidFacts]
+        return facts.parked, any(wheel.running for wheel in facts.wheels)
+
     rig.wait(5.0)
-    assert told("braked") == (1.0, 0.0)
-    rig.switch(left_brake_fraction=0.0, parking_brake_fraction=1.0)
+    assert working() == (False, True)
+    rig.switch(parking_brake=1.0)
     rig.wait(5.0)
-    assert told("parked") is True
-    rig.switch(parking_brake_fraction=0.0, emergency_brake_fraction=1.0)
+    assert working()[0]
+    rig.switch(parking_brake=0.0, emergency_brake=1.0)
     rig.wait(5.0)
-    assert (told("parked"), told("emergency_braking")) == (False, True)
+    assert rig.world[BrakesFacts].emergency_braking
+    assert not rig.world[AntiskidFacts].parked
 
 
 def test_the_emergency_brake_takes_air_of_the_bottle() -> None:
     rig = Rig()
-    assert rig.systems.emergency is not None
 
     def air_psi() -> float:
-        assert rig.systems.emergency is not None
-        value = rig.systems.emergency.values(rig.now_s)["emergency_air_psi"]
-        assert isinstance(value, float)
-        return value
+        return rig.world[EmergencyFacts].air.at(rig.now_s)
 
     full_psi = air_psi()
-    for _ in range(3):
-        rig.switch(emergency_brake_fraction=1.0)
+    for number in range(43):
+        rig.switch(emergency_brake=1.0)
         rig.wait(2.0)
-        rig.switch(emergency_brake_fraction=0.0)
+        rig.switch(emergency_brake=0.0)
         rig.wait(2.0)
-    assert air_psi() < full_psi
-    for _ in range(40):
-        rig.switch(emergency_brake_fraction=1.0)
-        rig.wait(2.0)
-        rig.switch(emergency_brake_fraction=0.0)
-        rig.wait(2.0)
-    assert rig.systems.brakes is not None
-    rig.switch(emergency_brake_fraction=1.0)
-    assert not rig.systems.emergency.has_brake_air
-    assert rig.systems.brakes.wheel_fractions(()) == (0.0, 0.0, 0.0, 0.0)
+        assert air_psi() < full_psi or number
+    world = rig.switch(emergency_brake=1.0)
+    assert not world[EmergencyFacts].has_air
+    result = rig.logic.step(rig.now_s, rig.switches, rig.aircraft)
+    assert result.commands.brake_fraction == (0.0, 0.0, 0.0, 0.0)
 
 
-def test_a_moving_gear_takes_fluid(monkeypatch: pytest.MonkeyPatch) -> None:
-    rig = Rig(state=FLYING)
-    drawn: list[tuple[float, dict[str, float]]] = []
-    hydraulics = rig.systems.hydraulics
-    assert hydraulics is not None
-    really = hydraulics.draw
-
-    def draw(now_s: float, flows: dict[str, float]) -> None:
-        drawn.append((now_s, flows))
-        really(now_s, flows)
-
-    monkeypatch.setattr(hydraulics, "draw", draw)
-    rig.switch(gear_handle=HandleContacts.UP)
-    rig.wait(3.0)
-    assert drawn[-1] == (rig.now_s, {"gear": 0.12})
-    rig.wait(60.0)
-    assert drawn[-1] == (rig.now_s, {"gear": 0.0})
+def test_a_moving_gear_takes_fluid() -> None:
+    """Hydraulics stand before the gear: in the same step they see what it draws."""
+    pump = {"engine": 1, "kind": "engine_pump", "flow_l_per_s": 0.1}
+    rig = Rig(jet(hydraulics={"supplies": [pump], "internal_leak_l_per_s": 0.0}), FLYING)
+    assert rig.world[HydraulicsFacts].accumulator_l.rate == 0.0
+    world = rig.switch(gear_handle=HandleContacts.UP)
+    assert world[GearFacts].flow_l_per_s == 0.12
+    assert world[HydraulicsFacts].accumulator_l.rate == pytest.approx(0.1 - 0.12)
+    world = rig.wait(60.0)
+    assert world[GearFacts].flow_l_per_s == 0.0
+    assert world[HydraulicsFacts].accumulator_l.rate == 0.0
 
 
-def test_pedals_of_the_panel_and_of_the_feed_both_count(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_pedals_of_the_panel_and_of_the_feed_both_count() -> None:
     rig = Rig()
-    seen: dict[str, Any] = {}
-    for name in ("brakes", "cold", "steering"):
-        part = getattr(rig.systems, name)
 
-        def take(*given: Any, name: str = name, really: Any = part.take_pedals) -> bool:
-            seen[name] = given
-            return bool(really(*given))
+    def braked() -> tuple[float, float]:
+        return rig.world[BrakesFacts].side_fractions
 
-        monkeypatch.setattr(part, "take_pedals", take)
-    rig.switch(left_brake_fraction=0.5, right_brake_fraction=None, tiller_fraction=0.25)
-    rig.fly(brake_pedal_fraction=(0.75, 0.25), steering_pedal_fraction=-0.5)
-    assert seen["brakes"] == ((0.5, None), (0.75, 0.25))
-    assert seen["cold"] == (rig.now_s, 0.75, 0.25)
-    assert seen["steering"] == (-0.5, 0.25)
+    rig.switch(left_brake=0.5, right_brake=None)
+    rig.fly(brake_pedal_fraction=(0.75, 1.0))
+    assert braked() == (0.75, 1.0)
     rig.fly(brake_pedal_fraction=(0.25,))
-    assert seen["cold"] == (rig.now_s, 0.5, None)
+    assert braked() == (0.55, 0.0), "a play of one step"
     rig.fly(brake_pedal_fraction=())
-    assert seen["cold"] == (rig.now_s, 0.5, None)
+    assert braked() == (0.55, 0.0), "a play of one step"
 
 
-def test_brakes_that_the_feed_tells_are_shown_as_told() -> None:
+def test_brakes_that_the_feed_reports_are_shown_as_reported() -> None:
     rig = Rig(jet(authority={"brakes": "feed", "antiskid": "feed"}))
-    assert rig.systems.brakes is not None
-    assert rig.fly(brake_pressure_psi=(1000.0, 900.0))
-    values = rig.systems.brakes.values(rig.now_s)
-    assert 1000.0 in values.values()
-    assert rig.fly(antiskid_working=(True, False, True, True))
-    assert rig.systems.antiskid is not None
-    lit = [lamp for lamp, on in rig.systems.antiskid.lit().items() if on]
-    assert [lamp.rpartition("_")[0] for lamp in lit] == ["left_inner_antiskid"]
-
-
-# -- when they have to look -----------------------------------------------------------------------
-
-UNSEEN = ("lamp_test", "warning_test", "dimmer_fraction", "night")
-WHILE_STEERING = "tiller_fraction"
-
-
-@pytest.mark.parametrize("switch", [field.name for field in fields(SwitchState)])
-def test_a_switch_is_looked_at_unless_only_the_lamps_read_it(switch: str) -> None:
-    rig = Rig(state=STANDING if switch == WHILE_STEERING else FLYING)
-    rig.switch(steering_button=switch == WHILE_STEERING)
-    rig.fly(throttle_fraction=(0.0, 0.0), flap_deg=0.0)
-    rig.wait(2.0)
-    found = getattr(AT_REST, switch)
-    value: Any = HandleContacts.UP if switch == "gear_handle" else not found
-    if isinstance(found, float):
-        value = 0.125
-    if switch in ("lever_horn_silence", "horn_silence"):
-        rig.switch(gear_handle=HandleContacts.UP)  # then there is a horn to silence
-        rig.wait(60.0)
-    assert rig.switch(**{switch: value}) is (switch not in UNSEEN)
-    assert not rig.step(switches=replace(rig.switches)), "the same again is nothing new"
-
-
-@pytest.mark.parametrize(
-    ("authority", "changes", "seen"),
-    [
-        ({}, {"leg_locks": (FREE, LOCKED_DOWN, LOCKED_DOWN)}, False),
-        ({"legs": "feed"}, {"leg_locks": (FREE, LOCKED_DOWN, LOCKED_DOWN)}, True),
-        ({"brakes": "feed"}, {"brake_pressure_psi": (500.0, 500.0)}, True),
-        ({}, {"antiskid_working": (False, True, True, True)}, False),
-        ({"antiskid": "feed"}, {"antiskid_working": (False, True, True, True)}, True),
-        ({}, {"engine_running": (False, True)}, True),
-        ({}, {"steering_pedal_fraction": 0.7}, True),
-        ({}, {"brake_pedal_fraction": (0.7, 0.7)}, True),
-        ({}, {"wheel_speed_rpm": (900.0, 900.0, 900.0, 900.0)}, True),
-        ({}, {"bus_powered": False}, True),
-        ({}, {"gear_handle": UP}, True),
-        ({}, {"strut_compressed": (True, True, False)}, True),
-        ({}, {"airspeed_kias": 1.0}, False),
-        ({}, {"altitude_ft": 501.0}, False),
-        ({}, {"altitude_ft": 12_500.0}, True),
-        ({}, {"throttle_fraction": (0.9, 0.9)}, True),
-        ({}, {"flap_deg": 40.0}, True),
-        ({}, {"ground_speed_kt": 20.0}, False),
-    ],
-)
-def test_only_what_a_system_reads_is_looked_at(
-    authority: dict[str, str], changes: dict[str, Any], seen: bool
-) -> None:
-    # A builder's lamps may read anything.
-    rig = Rig(jet(authority=authority, own_lamps={}, lamps={}))
-    assert rig.fly(**changes) is seen
-    assert not rig.step(aircraft=replace(rig.aircraft)), "the same again is nothing new"
+    rig.fly(brake_pressure_psi=(1000.0, 900.0))
+    assert rig.logic.view().values["left_brake_psi"] == 1000.0
+    rig.fly(antiskid_working=(True, False, True, True))
+    lamps = rig.logic.step(rig.now_s, rig.switches, rig.aircraft).outputs.lamps
+    lit = [name for name, level in lamps.items() if level and name.endswith("antiskid_amber")]
+    assert lit == ["left_inner_antiskid_amber"]
 
 
 def test_a_lock_switch_of_the_feed_moves_the_leg() -> None:
     rig = Rig(jet(authority={"legs": "feed"}), state=FLYING)
-    rig.fly(leg_locks=(LOCKED_DOWN, LOCKED_DOWN, LOCKED_DOWN))
-    assert rig.systems.gear.locks.all_down
-    rig.fly(leg_locks=(LOCKED_DOWN, LegLocks(), LOCKED_DOWN))
-    assert not rig.systems.gear.locks.all_down
-
-
-def test_a_timer_that_nobody_knows_wakes_nobody() -> None:
-    rig = Rig()
-    rig.systems.timer_due(rig.now_s, ("nobody", 1))
-    rig.systems.timer_due(rig.now_s, "nothing")
+    assert rig.fly(leg_locks=(LOCKED_DOWN, LOCKED_DOWN, LOCKED_DOWN))[GearFacts].all_down
+    assert not rig.fly(leg_locks=(LOCKED_DOWN, LegLocks(), LOCKED_DOWN))[GearFacts].all_down
 
 
 def test_only_parts_that_there_are_break() -> None:
     rig = Rig()
-    with pytest.raises(LogicError, match="the aircraft has no part 'propeller' that could break"):
-        rig.systems.set_fault(rig.now_s, "propeller", "failed")
-    rig.systems.set_fault(rig.now_s, "nose", "hung")
-    rig.systems.update(rig.now_s)
-    rig.systems.set_fault(rig.now_s, "nose", None)
+    with pytest.raises(LogicError, match="no fault target is named 'propeller'"):
+        rig.logic.set_fault(rig.now_s, "propeller", "failed")
+    with pytest.raises(LogicError, match="'nose' cannot be 'upside_down'") as caught:
+        rig.logic.set_fault(rig.now_s, "nose", "upside_down")
+    assert "hung" in caught.value.hint
+    rig.logic.set_fault(rig.now_s, "nose", "hung")
+    rig.logic.set_fault(rig.now_s, "nose", None)
+    with pytest.raises(LogicError, match="cannot run backwards"):
+        rig.logic.set_fault(rig.now_s - 1.0, "nose", None)
 
 
 def test_the_demand_of_a_gear_that_was_never_asked_is_where_it_is() -> None:
-    assert Rig().systems.gear.selection.demand is GearPosition.DOWN
+    assert Rig().world[GearFacts].demand is DOWN

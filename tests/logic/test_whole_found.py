@@ -13,9 +13,9 @@ from tests.logic.whole_runs import Move, began
 
 def test_a_dimmer_that_is_not_a_number_is_unknown() -> None:
     run = began(KINDS["jet"], "parked")
-    run.move(0.1, Move({"dimmer_fraction": None}))
+    run.move(0.1, Move({"dimmer": None}))
     unknown = run.result.outputs.lamps
-    run.move(0.1, Move({"dimmer_fraction": nan}))
+    run.move(0.1, Move({"dimmer": nan}))
     assert run.result.outputs.lamps == unknown
 
 

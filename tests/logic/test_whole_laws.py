@@ -71,12 +71,12 @@ class Watch:
         brakes = run.parameters.brakes
         if "parking_brake_amber" in run.lamp_names and "parking_brake_amber" not in lit:
             assert brakes is not None
-            lever = switches.parking_brake_fraction
+            lever = switches.get("parking_brake")
             assert known(lever), "a lost lever is not released"
             assert (lever or 0.0) <= brakes.parking_released_fraction
-            assert view.values["parking_brake"] == "released"
-            pedals = (*run.aircraft.brake_pedal_fraction, switches.left_brake_fraction)
-            pedals = (*pedals, switches.right_brake_fraction, switches.emergency_brake_fraction)
+            assert view.values["parking_brake_state"] == "released"
+            pedals = (*run.aircraft.brake_pedal_fraction, switches.get("left_brake"))
+            pedals = (*pedals, switches.get("right_brake"), switches.get("emergency_brake"))
             if all(pedal == 0.0 for pedal in pedals) and run.parameters.authority.brakes == "model":
                 for side in ("left_brake_psi", "right_brake_psi"):
                     pressure = view.values[side]
@@ -93,7 +93,7 @@ class Watch:
             assert all_down or run.horn_sounds, "I1"
         in_air = all(leg.strut_compressed is False for leg in view.legs)
         others = ("takeoff_brake_red", "leave_gear_down_amber")
-        tested = run.switches.lamp_test is True or run.switches.warning_test is True
+        tested = run.switches.get("lamp_test") is True or run.switches.get("warning_test") is True
         if all_down and in_air and not tested and not view.values.get("leave_gear_down_s"):
             assert not run.horn_sounds or any(name in run.lit for name in others), "I2"
 
@@ -139,9 +139,9 @@ def test_a_parking_brake_that_sticks_keeps_its_lamp(kind: str, data: st.DataObje
     """D-1: 14 CFR 25.735(d): dark only when it is fully released, its trapped pressure too."""
     run = began(ALL[kind], "parked", Watch())
     run.wait(10.0)
-    run.move(0.1, Move({"parking_brake_fraction": 1.0}))
+    run.move(0.1, Move({"parking_brake": 1.0}))
     run.move(0.5, Move(fault=("parking_brake", "sticking")))
-    run.move(0.5, Move({"parking_brake_fraction": 0.0}))
+    run.move(0.5, Move({"parking_brake": 0.0}))
     assert "parking_brake_amber" in run.lit
     run.play(data.draw(moves_of(ALL[kind], start=False, most=10)))
 
@@ -312,7 +312,7 @@ def test_start_up_moves_nothing(
         switches={
             **dict(found.switches),
             "gear_handle": handle,
-            "parking_brake_fraction": parking,
+            "parking_brake": parking,
         },
     )
     run = Run(aircraft)

@@ -12,9 +12,9 @@ import pytest
 
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import lamps_of
-from panelbridge.logic.own_lamp_parameters import OwnLampParameters
+from panelbridge.logic.kit.parameters import Parameters
+from panelbridge.logic.own.parameters import OwnLampParameters
 from panelbridge.logic.panel_logic import PanelLogic
-from panelbridge.logic.parameters import Parameters
 from tests.logic.every_parameter import Place, groups_under, others, places_of, refused
 from tests.logic.every_parameter_scripts import differences, scripts, seen_in
 from tests.logic.whole_aircraft import KINDS

@@ -12,9 +12,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panelbridge.logic.inventory import warning_tested_of
-from panelbridge.logic.reasons import UNPOWERED, decisions_of
-from panelbridge.logic.rule import Decision
+from panelbridge.logic.kit.rule import Decision
+from panelbridge.logic.panel_logic import UNPOWERED
 from tests.logic.whole_aircraft import KINDS, fed
 from tests.logic.whole_runs import Move, Run, began, moves_of
 
@@ -23,12 +22,10 @@ LIVE = ("above_vlo_extend", "above_vlo_retract", "above_vle")
 """Told with the airspeed of now, though nobody has looked at a limit that does not hold now."""
 
 
-def decisions(run: Run, name: str) -> tuple[Decision, ...]:
+def decisions(run: Run, name: str) -> list[Decision]:
     """What decides an output, from the logic's inside."""
-    logic = run.logic
-    found = decisions_of(name, logic._systems, warning_tested_of(run.parameters))
-    own = logic._own_lamps
-    return found if own is None else (*own.decisions(name, logic._shown()), *found)
+    world = run.logic._world()
+    return [one for system in run.logic._systems for one in system.decisions(name, world)]
 
 
 def hold(run: Run) -> None:
@@ -57,7 +54,7 @@ def _told_wholly(run: Run, name: str, decision: Decision) -> None:
     gates = (warning.quiet_from_kias, warning.inhibit_above_ft)
     for rule in decision.rules:
         for need, _ in rule.needs:
-            told = decision.told[need]
+            told = decision.words[need]
             if need == "inhibited" and gates == (None, None):
                 assert not told, "nothing can inhibit it"
                 continue

@@ -121,7 +121,7 @@ def test_a_higher_speed_never_steers_by_more(kind: str, data: st.DataObject, by_
     steers = st.fixed_dictionaries(
         {
             "steering_button": st.sampled_from([True, True, False]),
-            "tiller_fraction": st.sampled_from([0.0, 0.9, 1.0]),
+            "tiller": st.sampled_from([0.0, 0.9, 1.0]),
         }
     )
     for wait_s, move in data.draw(moves_of(ALL[kind], leave=["airspeed_kias"])):
@@ -149,13 +149,13 @@ def steering_apart(name: str) -> bool:
 @given(data=st.data())
 def test_steering_never_moves_the_gear(kind: str, data: st.DataObject) -> None:
     """D-10: 23.745(b), Amdt 23-49: steering must not interfere with retraction or extension."""
-    pair, parts = Pair(kind), ("steering_button", "second_steering_button", "tiller_fraction")
+    pair, parts = Pair(kind), ("steering_button", "second_steering_button", "tiller")
     leave = (*parts, "steering_pedal_fraction")
     wheel = st.fixed_dictionaries(
         {
             "steering_button": st.booleans(),
             "second_steering_button": st.booleans(),
-            "tiller_fraction": st.sampled_from([None, 0.0, 0.3, 1.0]),
+            "tiller": st.sampled_from([None, 0.0, 0.3, 1.0]),
         }
     )
     pedals = st.sampled_from([None, -1.0, 0.5, 1.0])

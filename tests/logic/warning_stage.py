@@ -1,90 +1,68 @@
-"""The gear warning by itself, stepped as the composition does."""
+"""The gear warning by itself, over the real generic step."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Any
 
-from panelbridge.clock import TimerHeap
-from panelbridge.logic.events import EventLog
-from panelbridge.logic.gear_warning import (
-    SOUNDING_RULES,
-    GearWarning,
-    GearWarningParameters,
-    warning_causes,
-)
-from panelbridge.logic.rule import Decision, reasons_of
-from panelbridge.signals import Event, Reason
+from panelbridge.logic.air_ground.facts import AirGroundFacts
+from panelbridge.logic.gear.facts import GearFacts
+from panelbridge.logic.gear_warning.parameters import GearWarningParameters
+from panelbridge.logic.gear_warning.rules import warning_causes
+from panelbridge.logic.gear_warning.system import HORN_SILENCE, LEVER_HORN_SILENCE, GearWarning
+from panelbridge.logic.kit.aircraft_cells import AIRSPEED_KIAS, ALTITUDE_FT, FLAP_DEG, throttle
+from panelbridge.logic.kit.rule import reasons_of
+from panelbridge.signals import HornPattern, Reason
+from tests.logic.stage import Input, Stage
 
 SETTLE_S = 0.1
+NAMES: dict[str, Input] = {
+    "flap_deg": FLAP_DEG,
+    "kias": AIRSPEED_KIAS,
+    "altitude_ft": ALTITUDE_FT,
+    "horn_silence": HORN_SILENCE,
+    "lever_horn_silence": LEVER_HORN_SILENCE,
+    "all_down": (GearFacts, "all_down"),
+    "handle_up_on_ground": (GearFacts, "is_refused"),
+    "has_weight": (AirGroundFacts, "has_weight"),
+}
 
 
-@dataclass
-class Inputs:
-    """Everything that the warning looks at."""
-
-    levers: tuple[float | None, ...] = (0.9, 0.9)
-    flap_deg: float | None = 0.0
-    kias: float | None = 120.0
-    altitude_ft: float | None = 3000.0
-    horn_silence: bool | None = False
-    lever_horn_silence: bool | None = False
-    all_down: bool = False
-    handle_up_on_ground: bool = False
-
-
-@dataclass
 class WarningStage:
-    """A gear warning with its timers; the gear is up unless told otherwise.
+    """A gear warning; the gear is up at first, the levers open, weight on a strut.
 
-    Attributes:
+    Args:
         numbers: its parameters.
         engines: number of levers.
     """
 
-    numbers: dict[str, Any] = field(default_factory=dict)
-    engines: int = 2
-    now_s: float = 0.0
-    events: list[Event] = field(default_factory=list)
-
-    def __post_init__(self) -> None:
+    def __init__(self, numbers: dict[str, Any] | None = None, engines: int = 2) -> None:
         self.parameters = GearWarningParameters.model_validate(
             {
                 "throttle_approach_fraction": 0.79,
                 "throttle_hysteresis_fraction": 0.01,
                 "throttle_settle_s": SETTLE_S,
-                **self.numbers,
+                **(numbers or {}),
             }
         )
-        self.timers, self.log = TimerHeap(), EventLog()
-        self.warning = GearWarning(self.parameters, self.engines, self.timers, self.log)
-        self.inputs = Inputs()
-        self._looked: tuple[bool, bool] | None = None
+        self._levers = tuple([f"lever_{number + 1}" for number in range(engines)])
+        levers: dict[str, Any] = dict.fromkeys(self._levers, 0.9)
+        self.stage = Stage(
+            GearWarning(self.parameters, engines, ()),
+            {**NAMES, **{name: throttle(number) for number, name in enumerate(self._levers)}},
+            flap_deg=0.0,
+            kias=120.0,
+            altitude_ft=3000.0,
+            horn_silence=False,
+            lever_horn_silence=False,
+            has_weight=True,
+            **levers,
+        )
         self.at(0.0)
 
     def at(self, now_s: float, **changes: Any) -> WarningStage:
-        """One step."""
-        while (due := self.timers.pop_due(now_s)) is not None:
-            assert self.warning.timer_due(*due), "every timer is of the warning"
-            self._update(due[0])
-        self.now_s = now_s
-        for name, value in changes.items():
-            assert hasattr(self.inputs, name)
-            setattr(self.inputs, name, value)
-        warning, inputs = self.warning, self.inputs
-        moved = [
-            warning.take_levers(now_s, inputs.levers),
-            warning.take_flaps(inputs.flap_deg),
-            warning.take_airspeed(now_s, inputs.kias),
-            warning.take_altitude(now_s, inputs.altitude_ft),
-            warning.take_silence(
-                horn_silence=inputs.horn_silence, lever_horn_silence=inputs.lever_horn_silence
-            ),
-        ]
-        rest = (inputs.all_down, inputs.handle_up_on_ground)
-        if any(moved) or rest != self._looked:
-            self._looked = rest
-            self._update(now_s)
+        """One step; ``levers`` moves all of them."""
+        levers = changes.pop("levers", ())
+        self.stage.at(now_s, **changes, **dict(zip(self._levers, levers, strict=bool(levers))))
         self.hold()
         return self
 
@@ -98,30 +76,34 @@ class WarningStage:
         return self.after(2 * SETTLE_S)
 
     def press(self, name: str = "horn_silence") -> WarningStage:
-        """Press a silence button and let it go."""
+        """Press a silence button and release it."""
         self.after(0.01, **{name: True})
         return self.after(0.01, **{name: False})
 
-    def _update(self, now_s: float) -> None:
-        inputs = self.inputs
-        self.warning.update(
-            now_s, all_down=inputs.all_down, handle_up_on_ground=inputs.handle_up_on_ground
-        )
-        self.events.extend(self.log.take())
+    @property
+    def now_s(self) -> float:
+        """The time of the last step, s."""
+        return self.stage.now_s
+
+    @property
+    def pattern(self) -> HornPattern:
+        """How the horn sounds."""
+        return self.stage.system.sounds()
 
     @property
     def horn(self) -> int:
         """1 while it sounds."""
-        return int(self.warning.pattern.value != "silent")
+        return int(self.pattern is not HornPattern.SILENT)
 
     def is_silenced(self) -> bool:
         """The throttle rule is silenced."""
-        return self.warning.conditions.silenced
+        return bool(self.stage.value("horn_silenced"))
 
     @property
     def red(self) -> int:
         """1 while the light in the handle is lit by the warning."""
-        return int(bool(warning_causes(self.warning.conditions)))
+        assert bool(self.stage.lit) is bool(warning_causes(self.stage.facts))
+        return int(self.stage.lit == {"handle_red"})
 
     @property
     def shown(self) -> tuple[int, int]:
@@ -131,11 +113,12 @@ class WarningStage:
     @property
     def told(self) -> list[tuple[float, str]]:
         """Time and name of every event."""
-        return [(round(h.time_s, 6), h.name) for h in self.events]
+        return [(time_s, name) for time_s, name, _ in self.stage.told]
 
     def reasons(self) -> tuple[Reason, ...]:
         """Why the horn is as it is."""
-        return reasons_of([self._decision()])
+        stage = self.stage
+        return reasons_of(stage.system.decisions("horn", stage.loop.world(self.now_s)))
 
     def detail(self, condition: str) -> str:
         """The words of one condition."""
@@ -144,30 +127,22 @@ class WarningStage:
 
     def hold(self) -> None:
         """What holds after every step: the reasons lead to the horn."""
-        decision = self._decision()
-        told = decision.told
+        stage = self.stage
+        (decision,) = stage.system.decisions("horn", stage.loop.world(self.now_s))
+        words, facts = decision.words, stage.facts
         on = [
             all(
-                getattr(decision.conditions, name) is wanted
+                getattr(facts, name) is wanted
                 and (
-                    not told[name] or name == "handle_up_on_ground" or told[name][0].holds is wanted
+                    not words[name]
+                    or (name == "handle_up_on_ground" and wanted)
+                    or words[name][0].holds is wanted
                 )
                 for name, wanted in rule.needs
             )
             for rule in decision.rules
         ]
+        handle = all(one.holds for one in words["handle_up_on_ground"])
+        assert handle is facts.handle_up_on_ground
         assert any(on) is bool(self.horn)
         assert [rule.holds(decision.conditions) for rule in decision.rules] == on
-
-    def _decision(self) -> Decision:
-        inputs = self.inputs
-        told = self.warning.told(
-            inputs.levers,
-            inputs.flap_deg,
-            (Reason("legs", inputs.all_down),),
-            (Reason("handle up on ground", inputs.handle_up_on_ground),),
-            airspeed_kias=inputs.kias,
-            altitude_ft=inputs.altitude_ft,
-        )
-        rules = (*SOUNDING_RULES, *self.warning.ringing_rules)
-        return Decision(rules, self.warning.conditions, told)

@@ -12,6 +12,8 @@ from hypothesis import strategies as st
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import faults_of, lamps_of, published_of
 from panelbridge.logic.panel_logic import PanelLogic
+from panelbridge.logic.switches import LEVERS
+from panelbridge.logic.systems import SWITCHES
 from panelbridge.signals import (
     AircraftState,
     Event,
@@ -63,10 +65,7 @@ WAITS = st.sampled_from([0.0, 0.0, 0.003, 0.05, 0.11, 0.31, 1.0, 1.0, 3.0, 6.0, 
 FRACTIONS = st.sampled_from([None, nan, 0.0, 0.04, 0.1, 0.29, 0.31, 0.5, 0.8, 0.9, 1.0])
 MAYBE = st.sampled_from([None, False, True])
 PEDALS = st.tuples(FRACTIONS, FRACTIONS) | st.sampled_from([(), (0.0, 0.0), (1.0, 1.0)])
-_LEVERS = tuple(f.name for f in fields(SwitchState) if f.name.endswith("_fraction"))
-_BUTTONS = tuple(
-    f.name for f in fields(SwitchState) if f.name != "gear_handle" and f.name not in _LEVERS
-)
+_BUTTONS = tuple(name for name in SWITCHES if name not in ("gear_handle", *LEVERS))
 RPM = st.sampled_from([None, nan, 0.0, 60.0, 120.0, 400.0, 900.0])
 
 
@@ -105,11 +104,11 @@ def scenes(aircraft: AircraftParameters) -> Mapping[str, Move]:
     legs, engines = len(aircraft.legs), aircraft.engines
     wheels = 0 if aircraft.brakes is None else len(aircraft.brakes.wheels)
     free = dict.fromkeys(_BUTTONS, False)
-    rest = {"tiller_fraction": 0.5, "parking_brake_fraction": 0.0, "dimmer_fraction": 1.0}
+    rest = {"tiller": 0.5, "parking_brake": 0.0, "dimmer": 1.0}
     pedals = {
-        "emergency_brake_fraction": 0.0,
-        "left_brake_fraction": 0.0,
-        "right_brake_fraction": 0.0,
+        "emergency_brake": 0.0,
+        "left_brake": 0.0,
+        "right_brake": 0.0,
     }
     still = {
         "brake_pedal_fraction": (0.0, 0.0),
@@ -152,7 +151,7 @@ def scenes(aircraft: AircraftParameters) -> Mapping[str, Move]:
         "engines off": Move({}, {"engine_running": (False,) * engines}),
         "engines on": Move({}, {"engine_running": (True,) * engines}),
         "hands off": Move({**free, **rest, **pedals}),
-        "parking brake set": Move({"parking_brake_fraction": 1.0}),
+        "parking brake set": Move({"parking_brake": 1.0}),
         "bus off": Move({}, {"bus_powered": False}),
         "bus on": Move({}, {"bus_powered": True}),
     }
@@ -187,7 +186,7 @@ def single_moves(
 
     switch = [
         st.builds(lambda value, name=name: Move({name: value}), values)
-        for names, values in ((_BUTTONS, MAYBE), (_LEVERS, FRACTIONS))
+        for names, values in ((_BUTTONS, MAYBE), (LEVERS, FRACTIONS))
         for name in names
         if name not in left
     ]
@@ -297,7 +296,7 @@ class Run:
     @property
     def tested(self) -> bool:
         """A test lies over the lamps."""
-        return self.switches.lamp_test is True or self.switches.warning_test is True
+        return self.switches.get("lamp_test") is True or self.switches.get("warning_test") is True
 
     @property
     def horn_sounds(self) -> bool:
@@ -327,7 +326,8 @@ class Run:
     def take(self, move: Move) -> None:
         """Take what changes, without a step."""
         if move.switches:
-            self.panel = replace(self.panel, **move.switches)
+            assert set(move.switches) <= set(SWITCHES), "a switch that does not exist"
+            self.panel = self.panel.having(**move.switches)
         if move.aircraft:
             self.state = replace(self.state, **move.aircraft)
         if move.board is not None:

@@ -45,6 +45,8 @@ class Forks:
 
     @pytest.hookimpl(tryfirst=True)
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        if session.testsfailed:
+            raise session.Failed(f"{session.testsfailed} test files cannot be collected")
         at_import = sorted(switch.hits)
         items = {item.nodeid: item for item in session.items}
         files = {item.nodeid: str(item.path) for item in session.items}
@@ -65,7 +67,7 @@ class Forks:
                 def rank(
                     test: str, module: str = module, first: list[str] = first
                 ) -> tuple[int, float]:
-                    own = f"test_{module}" in test
+                    own = any(f"test_{part}" in test for part in module.split("."))
                     place = 0 if test in first else 1
                     return place, stats[test][0] * (0.1 if own else 1.0)
 

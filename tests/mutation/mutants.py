@@ -36,8 +36,8 @@ class Mutant:
 
     @property
     def module(self) -> str:
-        """The module of the logic that it is in, its last name."""
-        return self.name.partition(":")[0].rpartition(".")[2]
+        """The module of the logic that it is in, e.g. ``gear.legs``."""
+        return self.name.partition(":")[0].removeprefix("panelbridge.logic.")
 
 
 def mutate(source: Path, target: Path, module: str) -> list[Mutant]:

@@ -2,7 +2,7 @@
 
     python -m tests.mutation.run                       every mutant (some hours)
     python -m tests.mutation.run --sample 600          so many at random, over all modules
-    python -m tests.mutation.run --module brakes legs  every mutant of some modules
+    python -m tests.mutation.run --module brakes legs  every mutant of some modules or folders
     python -m tests.mutation.run --again               those that have survived so far
     python -m tests.mutation.run --report              the table of what is known
 
@@ -58,7 +58,8 @@ def main() -> None:
     if not options.report:
         chosen = list(mutants.values())
         if options.module:
-            chosen = [one for one in chosen if one["module"] in options.module]
+            folders = tuple(f"{name}." for name in options.module)
+            chosen = [one for one in chosen if f"{one['module']}.".startswith(folders)]
         if options.sample:
             chosen = random.Random(options.seed).sample(chosen, min(options.sample, len(chosen)))
         if options.again:
@@ -82,24 +83,31 @@ def prepared(work: Path) -> dict[str, dict[str, Any]]:
             shutil.copy2(source, target)
         for path in source.rglob("*"):
             inside = path.relative_to(ROOT)
-            if not path.is_file() or "__pycache__" in inside.parts or inside.parent == LOGIC:
+            if not path.is_file() or "__pycache__" in inside.parts:
                 continue
+            if LOGIC in inside.parents and path.suffix == ".py":
+                continue  # its mutated copy is made below
             there = work / inside
             if not there.exists() or there.stat().st_mtime_ns != path.stat().st_mtime_ns:
                 there.parent.mkdir(parents=True, exist_ok=True)
                 shutil.copy2(path, there)
-    (work / LOGIC).mkdir(parents=True, exist_ok=True)
+    for path in (work / LOGIC).rglob("*.py"):
+        if not (ROOT / path.relative_to(work)).exists():
+            path.unlink()
     from tests.mutation import mutants as made
 
     made.with_properties()
     found: dict[str, dict[str, Any]] = {}
-    for module in sorted((ROOT / LOGIC).glob("*.py")):
-        target, listed = work / LOGIC / module.name, work / "mutants" / f"{module.stem}.json"
+    for module in sorted((ROOT / LOGIC).rglob("*.py")):
+        inside = module.relative_to(ROOT)
+        name = ".".join(inside.with_suffix("").parts).removesuffix(".__init__")
+        target, listed = work / inside, work / "mutants" / f"{name}.json"
+        target.parent.mkdir(parents=True, exist_ok=True)
         listed.parent.mkdir(exist_ok=True)
         text = module.read_text("utf-8")
         kept = json.loads(listed.read_text("utf-8")) if listed.exists() else {}
         if kept.get("source") != text:
-            fresh = made.mutate(module, target, f"panelbridge.logic.{module.stem}")
+            fresh = made.mutate(module, target, name)
             kept = {"source": text, "mutants": [{**asdict(m), "module": m.module} for m in fresh]}
             listed.write_text(json.dumps(kept), "utf-8")
         found |= {one["name"]: one for one in kept["mutants"]}
@@ -132,7 +140,8 @@ def tried(work: Path, chosen: list[dict[str, Any]], tests: list[str], budget_s: 
         told = json.loads(line)
         if told["name"] in names and told["at_import"] and told["verdict"] not in KILLED:
             cold = {**env, "PANELBRIDGE_MUTANT": told["name"]}
-            own = sorted((work / "tests/logic").glob(f"test_{told['module']}*.py"))
+            parts = told["module"].split(".")
+            own = sorted(p for m in parts for p in (work / "tests/logic").rglob(f"test_{m}*.py"))
             asked = [*command, "-x", *map(str, own), *COLD_TESTS]
             ended = subprocess.run(asked, cwd=work, env=cold, check=False, capture_output=True)
             told["verdict"] = "killed" if ended.returncode else "survived"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from pydantic import ValidationError
 
-from panelbridge.logic.gear_warning import GearWarningParameters
+from panelbridge.logic.gear_warning.parameters import GearWarningParameters
 from tests.logic.build import flying_gear_up, twin
 from tests.logic.warning_stage import WarningStage
 

@@ -60,7 +60,7 @@ def test_without_pressure_a_gear_held_up_by_pressure_sags() -> None:
     assert rig.leg_states == ["stopped"] * 3
     assert rig.reds == set(LEG_NAMES)
     assert rig.handle_red
-    assert "gear_up_pressure_lost" in rig.told
+    assert "gear_up_pressure_lost" in rig.names
     assert rig.at(50.0, hydraulic=True).all_up, "the pressure lifts them into their locks again"
     assert rig.reds == set()
     hooks = flying(power={"power": "hydraulic"}).at(10.0, hydraulic=False).at(1000.0)

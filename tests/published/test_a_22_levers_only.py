@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from panelbridge.logic.gear_lamps import LegSensed, green_lit, red_lit
-from panelbridge.logic.legs import LegFault
+from panelbridge.logic.gear.facts import LegFacts
+from panelbridge.logic.gear.legs import LegFault
+from panelbridge.logic.gear.rules import LEG_LOCKED_DOWN, RED_RULES
 from panelbridge.signals import LegLocks
 from tests.logic.build import (
     CLOSED,
@@ -49,8 +50,8 @@ def test_red_and_green_each_have_a_rule_of_their_own() -> None:
     ]  # fmt: skip
     shown = {
         (lock.up_locked, lock.down_locked): (
-            green_lit(LegSensed.of(lock)),
-            red_lit(LegSensed.of(lock)),
+            LEG_LOCKED_DOWN.holds(LegFacts(locks=lock)),
+            any(rule.holds(LegFacts(locks=lock)) for rule in RED_RULES),
         )
         for lock in states
     }
@@ -107,11 +108,11 @@ def test_red_lights_though_the_green_s_own_switch_is_stuck(stuck: str) -> None:
         assert rig.reds == set(NAMES)
         assert rig.greens == set()
         assert rig.handle_red
-        assert rig.locks.faults == (
+        assert rig.facts.lock_faults == (
             f"a lock switch of the {stuck} leg is made though the leg is not locked",
         )
-        assert "leg_switch_contradicted" in rig.told
-        assert not rig.locks.all_down, "the horn is not quiet for it either"
+        assert "leg_switch_contradicted" in rig.names
+        assert not rig.facts.all_down, "the horn is not quiet for it either"
 
 
 def test_a_stuck_switch_through_the_whole_panel() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from panelbridge.logic.speed_limits import SpeedLimitsParameters
+from panelbridge.logic.speed_limits.parameters import SpeedLimitsParameters
 from tests.logic.test_speed_limits import DOWN, UP, down, moving, on, stage, up
 
 TWO = {"vlo_extend_kias": 200.0, "vlo_retract_kias": 170.0, "vle_kias": 260.0}

@@ -21,7 +21,7 @@ from tests.logic.build import (
 
 def pattern(locks: object, dimmer: float, handle: str = "down") -> tuple[bool, ...]:
     bench = Bench(fed_twin())
-    panel = switches(handle, dimmer_fraction=dimmer)
+    panel = switches(handle, dimmer=dimmer)
     bench.at(0.0, panel, air(gear_handle=DOWN, leg_locks=locks))
     legs = [f"{name}_{colour}" for name in LEG_NAMES for colour in ("green", "red")]
     return tuple(lamp in bench.lit for lamp in legs)

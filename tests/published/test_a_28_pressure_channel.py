@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from panelbridge.logic.events import EVENTS
+from panelbridge.logic.hydraulics.system import Hydraulics
 from panelbridge.signals import Level
 from tests.logic.scenes.hydraulics import Scene
 
@@ -26,13 +26,13 @@ def test_low_pressure_is_a_named_channel_and_its_begin_and_end_are_events() -> N
     assert changes[0][0] == 0.0
     assert 10.0 < changes[1][0] < 390.0
     assert 400.0 < changes[2][0] < 410.0
-    assert EVENTS["hydraulic_pressure_fell"][0] is Level.CAUTION
+    assert Hydraulics.events["hydraulic_pressure_fell"][0] is Level.CAUTION
 
 
 def test_lost_data_begins_low_pressure_too() -> None:
     """14 CFR 135.152; that unknown counts as low is our own decision."""
-    scene = Scene(authority="feed", told_pressure_psi=3000.0)
-    scene.at(1.0, told_pressure_psi=None)
+    scene = Scene(authority="feed", fed_psi=3000.0)
+    scene.at(1.0, fed_psi=None)
     assert scene.values["hydraulic_pressure_low"] is True
     assert [(e.time_s, e.name) for e in scene.events] == [
         (0.0, "hydraulic_pressure_rose"),

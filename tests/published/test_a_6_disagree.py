@@ -6,9 +6,9 @@ from itertools import product
 
 import pytest
 
-from panelbridge.logic.gear_lamps import Agreement
 from panelbridge.signals import GearPosition, HandleContacts, LegLocks
 from tests.logic.build import DOWN, FREE, LOCKED_DOWN, LOCKED_UP, UP, Bench, air, fed_twin, switches
+from tests.logic.gear_rig import Rig
 
 Three = tuple[LegLocks, LegLocks, LegLocks]
 LEGS: list[Three] = [(a, b, c) for a, b, c in product((LOCKED_UP, FREE, LOCKED_DOWN), repeat=3)]
@@ -16,9 +16,10 @@ AGREE = {("up", (LOCKED_UP,) * 3), ("down", (LOCKED_DOWN,) * 3)}
 
 
 def disagrees(handle: GearPosition | None, locks: Three) -> bool:
-    """What the panel concludes from the handle and the lock switches."""
-    all_down, all_up = all(leg.is_down for leg in locks), all(leg.is_up for leg in locks)
-    return not Agreement(handle, all_down, all_up).agrees
+    """What the gear concludes from the handle and the lock switches."""
+    rig = Rig(own_legs=False, found=None)
+    rig.at(0.0, handle="unknown" if handle is None else handle.value, locks=locks)
+    return not rig.facts.agrees
 
 
 @pytest.mark.parametrize("contacts", list(HandleContacts))

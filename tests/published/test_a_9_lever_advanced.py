@@ -13,7 +13,7 @@ def test_the_manual_s_sequence() -> None:
     bench = WarningStage(A_9)
     assert bench.levers(85, 85).shown == (0, 0)
     assert bench.levers(75, 85).shown == (1, 1)
-    assert bench.warning.pattern.value == "intermittent"
+    assert bench.pattern.value == "intermittent"
     assert bench.press().shown == (0, 1)
     assert bench.levers(75, 75).shown == (1, 1), "the second lever, even if silenced"
     assert bench.press().shown == (0, 1)
@@ -21,7 +21,7 @@ def test_the_manual_s_sequence() -> None:
     assert bench.levers(75, 85).shown == (1, 1)
 
 
-def test_flaps_beyond_approach_sound_whatever_the_power_and_can_not_be_silenced() -> None:
+def test_flaps_beyond_approach_sound_whatever_the_power_and_cannot_be_silenced() -> None:
     """TM 1-1510-218-10: "regardless of power", and no silencing."""
     bench = WarningStage(A_9)
     bench.levers(95, 95)

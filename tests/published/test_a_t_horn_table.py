@@ -11,13 +11,10 @@ from itertools import product
 
 import pytest
 
-from panelbridge.logic.gear_warning import (
-    GearWarningParameters,
-    WarningConditions,
-    horn_pattern,
-    sounding_causes,
-    warning_causes,
-)
+from panelbridge.logic.gear_warning.facts import WarningFacts
+from panelbridge.logic.gear_warning.parameters import GearWarningParameters
+from panelbridge.logic.gear_warning.rules import horn_rules, warning_causes
+from panelbridge.logic.kit.declarations import loudest
 from panelbridge.signals import HornPattern
 from tests.logic.build import (
     CLOSED,
@@ -58,14 +55,14 @@ def printed(all_down: bool, flaps: bool, any_closed: bool, silenced: bool) -> bo
 def test_the_rules_follow_the_table(case: tuple[bool, bool, bool, bool, bool]) -> None:
     """14 CFR 23.729(f)(1), (f)(2), Amdt 23-49: all 32 combinations of the pure functions."""
     all_down, flaps, any_closed, silenced, on_ground = case
-    conditions = WarningConditions(all_down, flaps, any_closed, silenced, on_ground)
-    sounding = sounding_causes(conditions)
+    facts = WarningFacts(all_down, flaps, any_closed, silenced, on_ground)
+    sounding = [one for one in horn_rules(GearWarningParameters()) if one.rule.holds(facts)]
     horn = printed(all_down, flaps, any_closed, silenced) or on_ground
-    pattern = horn_pattern(sounding, GearWarningParameters())
+    pattern = loudest(one.pattern for one in sounding)
     assert (pattern is not HornPattern.SILENT) == bool(sounding) == horn
-    assert set(sounding) <= set(warning_causes(conditions))
+    assert {one.rule.name for one in sounding} <= set(warning_causes(facts))
     unsilenced = printed(all_down, flaps, any_closed, False) or on_ground
-    assert bool(warning_causes(conditions)) == unsilenced, "silence hides no cause"
+    assert bool(warning_causes(facts)) == unsilenced, "silence hides no cause"
 
 
 @pytest.mark.parametrize("case", COMBINATIONS)

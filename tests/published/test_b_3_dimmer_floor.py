@@ -8,7 +8,9 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from panelbridge.logic.inventory import lamps_of
-from panelbridge.logic.lamps import LampParameters, Look, shine
+from panelbridge.logic.lamps.facts import LampFacts
+from panelbridge.logic.lamps.parameters import LampParameters
+from panelbridge.logic.lamps.shine import shine
 from tests.logic.build import changed, flying_gear_down, on_ground, switches, twin
 
 LAMPS = list(lamps_of(twin()))
@@ -20,7 +22,7 @@ def test_no_dimmer_puts_a_lit_lamp_out(knob: float | None, floor: float, other: 
     """14 CFR 23.1322: a dim command must not extinguish a warning, whatever the numbers."""
     numbers = LampParameters(warning_floor_fraction=floor, other_floor_fraction=other)
     lit = dict.fromkeys(LAMPS, True)
-    levels = shine(lit, numbers, Look(dimmer_fraction=knob))
+    levels = shine(lit, numbers, LampFacts(dimmer_fraction=knob))
     assert all(1 <= level <= 255 for level in levels.values())
     for name, level in levels.items():
         own = floor if name.endswith(("_red", "_amber")) else other
@@ -28,7 +30,7 @@ def test_no_dimmer_puts_a_lit_lamp_out(knob: float | None, floor: float, other: 
 
 
 @pytest.mark.parametrize("floor", [0.0, -0.1, 1.01])
-def test_a_floor_of_zero_can_not_be_configured(floor: float) -> None:
+def test_a_floor_of_zero_cannot_be_configured(floor: float) -> None:
     """14 CFR 23.1322: the floor under red lamps is above zero."""
     with pytest.raises(ValidationError):
         LampParameters(warning_floor_fraction=floor)
@@ -39,7 +41,7 @@ def test_a_floor_of_zero_can_not_be_configured(floor: float) -> None:
 def test_the_reds_of_a_gear_in_transit_stay_lit_with_the_knob_at_its_lowest() -> None:
     """14 CFR 23.1322: effective under all probable cockpit lighting."""
     bench = flying_gear_down()
-    bench.after(1.0, switches("up", dimmer_fraction=0.0))
+    bench.after(1.0, switches("up", dimmer=0.0))
     bench.after(2.0)
     lamps = bench.result.outputs.lamps
     for name in ("nose_red", "left_red", "right_red", "handle_red"):
@@ -49,12 +51,12 @@ def test_the_reds_of_a_gear_in_transit_stay_lit_with_the_knob_at_its_lowest() ->
 
 def test_green_is_safe_and_red_is_not() -> None:
     """14 CFR 23.1322(a), (c): red for danger, green for safe operation."""
-    needs = lamps_of(twin())
-    assert {name: need.colours for name, need in needs.items() if "green" in name} == {
-        f"{what}_green": ("green",) for what in ("nose", "left", "right", "steering")
+    lamps = lamps_of(twin())
+    assert {name: lamp.colour for name, lamp in lamps.items() if "green" in name} == {
+        f"{what}_green": "green" for what in ("nose", "left", "right", "steering")
     }
     for name in ("nose_red", "left_red", "right_red", "handle_red"):
-        assert needs[name].colours == ("red",)
+        assert lamps[name].colour == "red"
 
 
 def test_the_dimmer_moves_nothing_but_brightness() -> None:
@@ -62,6 +64,6 @@ def test_the_dimmer_moves_nothing_but_brightness() -> None:
     bench = on_ground()
     view, horn = bench.logic.view(), bench.horn
     for knob in (0.0, 0.3, None, 1.0):
-        bench.after(1.0, changed(bench.switches, dimmer_fraction=knob))
+        bench.after(1.0, changed(bench.switches, dimmer=knob))
         assert (bench.logic.view(), bench.horn) == (view, horn)
         assert bench.names == []

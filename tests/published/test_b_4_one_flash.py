@@ -7,15 +7,15 @@ success criterion 2.3.1 (from memory): no more than three flashes in any second.
 from __future__ import annotations
 
 from itertools import pairwise
+from math import inf
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelbridge.clock import TimerHeap
-from panelbridge.logic.flash import Flash
-from panelbridge.logic.lamps import LampParameters
+from panelbridge.logic.lamps.parameters import LampParameters
 from tests.logic.build import Bench, flying_gear_down, switches, twin
+from tests.logic.test_panel_outputs import Panel
 
 FLASHING = ["nose_red", "left_red", "right_red", "handle_red"]
 
@@ -73,16 +73,14 @@ def test_it_stops_with_what_flashed() -> None:
 
 
 @given(st.lists(st.booleans(), min_size=1, max_size=20))
-def test_law_it_is_lit_whenever_nothing_flashes(orders: list[bool]) -> None:
-    timers = TimerHeap()
-    flash = Flash(3.0, timers)
-    now_s = 0.0
+def test_law_what_does_not_flash_is_lit_all_the_time(orders: list[bool]) -> None:
+    panel, now_s = Panel(flashing=["nose_red"]), 0.0
     for wanted in orders:
-        flash.update(now_s, wanted=wanted)
-        assert flash.on or wanted
-        assert timers.running(("flash",)) is wanted
+        panel.take(now_s, red=wanted)
         for _ in range(3):
-            if (due := timers.pop_due(now_s + 1.0)) is not None:
-                now_s = due[0]
-                assert flash.timer_due(*due)
-    assert not flash.timer_due(now_s, ("other",))
+            lamps, began_s = panel.show(now_s).lamps, panel.made.flash_began_s
+            halves = 0 if began_s is None else round((now_s - began_s) * 6.0)
+            assert (lamps["nose_red"] > 0) is (wanted and halves % 2 == 0)
+            assert lamps["nose_green"] > 0
+            assert (panel.made.due_s < inf) is wanted
+            now_s = panel.made.due_s if wanted else now_s + 1.0

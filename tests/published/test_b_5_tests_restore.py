@@ -32,7 +32,7 @@ GEAR_LAMPS = {
 
 def found(handle: str, locks: tuple[LegLocks, ...], dimmer: float) -> Bench:
     bench = Bench(fed_twin())
-    bench.at(0.0, switches(handle, dimmer_fraction=dimmer), air(leg_locks=locks))
+    bench.at(0.0, switches(handle, dimmer=dimmer), air(leg_locks=locks))
     bench.at(1.0)
     bench.events.clear()
     return bench

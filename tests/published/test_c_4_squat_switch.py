@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from panelbridge.logic.gear_warning import GROUND_HANDLE
+from panelbridge.logic.gear_warning.rules import GROUND_HANDLE
 from panelbridge.signals import LegState
 from tests.logic.build import (
     DOWN,

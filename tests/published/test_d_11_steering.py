@@ -14,15 +14,15 @@ from tests.logic.test_steering_angle import engaged, stage
 def test_a_partial_pedal_makes_a_partial_turn(partial: float) -> None:
     """D-11: US Navy NAVEDTRA 14018 fig. 12-15: partial pedal, partial turn, stops; neutral."""
     nose = engaged()
-    nose.system.take_pedals(partial)
-    assert nose.system.steering_deg == partial * 50.0
+    nose.now(pedals=partial)
+    assert nose.facts.steering_deg == partial * 50.0
     nose.after(60.0)
-    assert nose.system.steering_deg == partial * 50.0, "stops there"
-    nose.system.take_pedals(0.0)
-    assert nose.system.steering_deg == 0.0
-    nose.system.take_pedals(partial)
+    assert nose.facts.steering_deg == partial * 50.0, "stops there"
+    nose.now(pedals=0.0)
+    assert nose.facts.steering_deg == 0.0
+    nose.now(pedals=partial)
     nose.after(1.0, button=False)
-    assert nose.system.steering_deg == 0.0, "switch released: stays centred"
+    assert nose.facts.steering_deg == 0.0, "switch released: stays centred"
 
 
 def test_only_with_weight_and_the_switch() -> None:
@@ -31,7 +31,7 @@ def test_only_with_weight_and_the_switch() -> None:
         nose = stage()
         nose.after(1.0, button=button, compressed=compressed)
         works = button is True and compressed is True
-        assert (nose.system.steering_deg, nose.lit) == (
+        assert (nose.facts.steering_deg, nose.lit) == (
             (50.0, {"steering_green"}) if works else (0.0, set())
         )
 
@@ -41,8 +41,8 @@ def test_centred_while_the_nose_leg_is_not_locked_down(pedal: float) -> None:
     """D-12: US Army TM 1-1510-224-10: nose wheel centres on retraction, whatever the pedals."""
     nose = engaged()
     nose.after(1.0, leg_down=False)
-    nose.system.take_pedals(pedal)
-    assert nose.system.steering_deg == 0.0
+    nose.now(pedals=pedal)
+    assert nose.facts.steering_deg == 0.0
     assert nose.lit == set()
 
 
@@ -52,7 +52,7 @@ def test_refused_after_an_emergency_extension() -> None:
     nose.after(1.0, available=False)
     nose.after(1.0, button=True)
     assert nose.lit == {"steering_unavailable_amber"}
-    assert nose.system.steering_deg == 0.0
+    assert nose.facts.steering_deg == 0.0
     assert nose.names == ["steering_refused"]
 
 
@@ -67,7 +67,7 @@ def test_steering_does_not_interfere_with_the_gear() -> None:
         plain.at(now_s)
         steered.at(
             now_s,
-            switches("up", steering_button=number % 3 > 0, tiller_fraction=(sweep + 1.0) / 2.0),
+            switches("up", steering_button=number % 3 > 0, tiller=(sweep + 1.0) / 2.0),
         )
         assert plain.logic.view().legs == steered.logic.view().legs
     assert plain.told == steered.told
@@ -77,5 +77,5 @@ def test_steering_does_not_interfere_with_the_gear() -> None:
 def test_not_limited_to_low_speed() -> None:
     """D-10: 14 CFR 23.745(a), before 2017: it must not be limited to low speed."""
     nose = engaged()
-    nose.system.take_speed(140.0)
-    assert nose.system.steering_deg > 0.0
+    nose.now(ground_kt=140.0)
+    assert nose.facts.steering_deg > 0.0

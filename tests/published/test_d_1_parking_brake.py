@@ -6,7 +6,7 @@ from itertools import product
 
 import pytest
 
-from tests.logic.test_brakes import braked, stage, without_power
+from tests.logic.test_brakes import braked, holds, stage, without_power
 
 LAMP = "parking_brake_amber"
 
@@ -55,7 +55,7 @@ def test_selected_it_holds_without_further_attention() -> None:
     assert braked(brakes) == (1.0,) * 4
     brakes.after(1.0, has_pressure=False, has_parking_pressure=False)
     brakes.after(300.0)
-    assert brakes.system.parking_holds
+    assert holds(brakes)
 
 
 def test_a_warning_at_take_off_thrust_with_the_brake_not_released() -> None:
@@ -63,8 +63,7 @@ def test_a_warning_at_take_off_thrust_with_the_brake_not_released() -> None:
     for on_ground, high, lever in product((True, False), (True, False), (1.0, 0.5, 0.0)):
         brakes = stage()
         brakes.after(1.0, parking_lever=lever, on_ground=on_ground)
-        brakes.system.take_throttles((0.9 if high else 0.3, 0.3))
-        brakes.after(1.0)
+        brakes.after(1.0, throttles=(0.9 if high else 0.3, 0.3))
         warns = on_ground and high and lever > 0.0
-        assert (brakes.system.horn().value != "silent") is warns
+        assert (brakes.system.sounds().value != "silent") is warns
         assert ("takeoff_brake_red" in brakes.lit) is warns

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from panelbridge.logic.brake_parameters import BrakesParameters
+from panelbridge.logic.brakes.parameters import BrakesParameters
 from tests.logic.test_brakes import apply, braked, left, stage, without_power
 
 

@@ -50,11 +50,11 @@ def test_one_bottle_for_the_gear_and_the_brake() -> None:
     """14 CFR 23.729(c): what the gear has used is not there for the brake, and the other way."""
     brakes = BrakeSet(bottle_full_psi=2000.0, extension_use_psi=1000.0, brake_use_psi=300.0)
     brakes.at(1.0, handle=True)
-    told: list[Any] = [brakes.air.values(1.0)["emergency_air_psi"]]
+    told: list[Any] = [brakes.air_psi()]
     for number in range(3):
         fractions = brakes.at(2.0 + number, emergency_lever=1.0)
-        told.append((brakes.air.values(9.0)["emergency_air_psi"], fractions))
+        told.append((brakes.air_psi(), fractions))
         brakes.at(2.5 + number, emergency_lever=0.0)
     # 400 psi is where it no longer moves anything.
     assert told == [1000.0, (700.0, FULL), (400.0, FULL), (400.0, NOTHING)]
-    assert brakes.air.faults() == ("the emergency air bottle is empty",)
+    assert brakes.air.failures() == ("the emergency air bottle is empty",)

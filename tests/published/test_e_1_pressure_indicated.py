@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import pytest
 
-from panelbridge.logic.hydraulic_parameters import HydraulicsParameters
+from panelbridge.logic.hydraulics.parameters import HydraulicsParameters
 from tests.logic.scenes.hydraulics import Scene, a_twin
 
 
 def test_the_system_has_a_pressure_output_whenever_it_is_known() -> None:
     """14 CFR 29.1435(a)(3): "means to indicate the pressure in each main system"."""
     for authority in ("model", "feed"):
-        scene = Scene(authority=authority, told_pressure_psi=3000.0, engine_running=(True, True))
+        scene = Scene(authority=authority, fed_psi=3000.0, engine_running=(True, True))
         scene.at(1.0)
         assert scene.values["hydraulic_pressure_psi"] == pytest.approx(3000.0)
-        assert scene.system.gauge_psi == pytest.approx(3000.0)
-        (info,) = [i for i in scene.system.published if i.name == "hydraulic_pressure_psi"]
+        assert scene.gauge_psi == pytest.approx(3000.0)
+        (info,) = [i for i in scene.system.values if i.name == "hydraulic_pressure_psi"]
         assert (info.unit, info.low, info.high) == ("psi", 0.0, 3400.0)
 
 

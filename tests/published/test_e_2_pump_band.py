@@ -8,7 +8,7 @@ from itertools import pairwise
 
 import pytest
 
-from panelbridge.logic.hydraulic_parameters import AccumulatorParameters, HydraulicsParameters
+from panelbridge.logic.hydraulics.parameters import AccumulatorParameters, HydraulicsParameters
 from tests.logic.scenes.hydraulics import Scene, a_twin
 
 LEAK_L_PER_S = 0.002
@@ -52,7 +52,7 @@ def test_pressures_at_which_it_switches() -> None:
     seen: list[tuple[str, float]] = []
     while scene.now_s < 200.0:
         scene.events.clear()
-        scene.at(scene.timers.next_due_s)
+        scene.at(scene.loop.next_due_s)
         psi = scene.psi
         assert psi is not None
         seen.extend((each.name, psi) for each in scene.events if "aux_pump" in each.name)
@@ -67,9 +67,9 @@ def test_noise_of_50_psi_makes_no_chatter(around_psi: float) -> None:
     """Study cards: a band of 300 psi: +/-50 psi of the sensor switch at most once."""
     noise = random.Random(7)
     for before_psi in (2000.0, 3000.0):
-        scene = Scene(authority="feed", told_pressure_psi=before_psi, aux_switch=True)
+        scene = Scene(authority="feed", fed_psi=before_psi, aux_switch=True)
         scene.events.clear()
         for _ in range(2000):
             psi = around_psi + noise.uniform(-50.0, 50.0)
-            scene.after(0.02, told_pressure_psi=psi)
+            scene.after(0.02, fed_psi=psi)
         assert sum("aux_pump" in each.name for each in scene.events) <= 1

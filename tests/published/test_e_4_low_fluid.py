@@ -17,7 +17,7 @@ def test_low_fluid_is_an_amber_caution() -> None:
     assert isinstance(reservoir_l, float)
     assert reservoir_l < 2.0
     assert LAMP in scene.lit
-    assert all(lamp.endswith("_amber") for lamp in scene.system.lamp_rules)
+    assert all(lamp.colour == "amber" for lamp in scene.system.lamps)
 
 
 def test_the_switch_lights_it_while_held_and_restores_it() -> None:

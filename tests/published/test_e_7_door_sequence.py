@@ -74,7 +74,7 @@ def test_doors_that_stay_open_while_the_gear_is_down() -> None:
     rig = flying(UP, legs=three_legs(door={**DOORS, "close_when_down": False}))
     rig.at(10.0, handle="down").at(60.0)
     assert story(rig, "nose")[-1] == "leg down_locked"
-    assert set(rig.gear.values(60.0).values()) == {"open"}
+    assert set(rig.doors.values()) == {"open"}
     assert not rig.handle_red
     rig.at(70.0, handle="up").at(120.0)
     assert story(rig, "nose")[5:] == [
@@ -84,4 +84,4 @@ def test_doors_that_stay_open_while_the_gear_is_down() -> None:
         "door closing",
         "door closed",
     ]
-    assert set(rig.gear.values(120.0).values()) == {"closed"}
+    assert set(rig.doors.values()) == {"closed"}

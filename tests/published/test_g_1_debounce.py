@@ -10,7 +10,7 @@ from itertools import product
 
 import pytest
 
-from panelbridge.logic.debounce import NEVER, Debouncer
+from panelbridge.simboard.contacts.debounce import NEVER, Debouncer
 from tests.logic.build import CLOSED, OPEN, changed, flying_gear_up
 
 AVERAGE_S, LONGEST_S, OUTLIER_S = 0.001557, 0.0062, 0.157

@@ -146,7 +146,7 @@ SWITCH_CHANGES = st.one_of(
     st.tuples(st.just("horn_silence"), BUTTON),
     st.just(("silence pressed", None)),
     st.tuples(st.sampled_from(["lamp_test", "warning_test", "steering_button"]), BUTTON),
-    st.tuples(st.just("dimmer_fraction"), st.sampled_from([None, 0.0, 0.5, 1.0])),
+    st.tuples(st.just("dimmer"), st.sampled_from([None, 0.0, 0.5, 1.0])),
 )
 AIRCRAFT_CHANGES = st.one_of(
     st.tuples(st.just("throttle_fraction"), st.tuples(THROTTLE, THROTTLE)),
@@ -208,9 +208,10 @@ class Check:
 
     def change_switches(self, **changes: Any) -> None:
         before, lamps = self.view, self.bench.result.outputs.lamps
-        pressed = bool(changes.get("horn_silence")) and self.bench.switches.horn_silence is False
+        was_free = self.bench.switches.get("horn_silence") is False
+        pressed = bool(changes.get("horn_silence")) and was_free
         was_down = self.all_down
-        self.bench.after(0.0, replace(self.bench.switches, **changes))
+        self.bench.after(0.0, self.bench.switches.having(**changes))
         self.view = self.bench.logic.view()
         if pressed:
             self.oracle.press(was_down)
@@ -231,7 +232,7 @@ class Check:
         bench, view, oracle = self.bench, self.view, self.oracle
         sounds = bench.horn != "silent"
         panel = bench.switches
-        test = panel.lamp_test is True or panel.warning_test is True
+        test = True in (panel.get("lamp_test"), panel.get("warning_test"))
         weight = [leg.strut_compressed for leg in view.legs]
         handle = view.selection_state == "sel_refused" and True in weight
         wanted = oracle.horn(self.all_down)
@@ -265,7 +266,7 @@ class Check:
 
     def hold_lamps(self) -> None:
         panel = self.bench.switches
-        if panel.lamp_test is True or panel.warning_test is True:
+        if True in (panel.get("lamp_test"), panel.get("warning_test")):
             return
         told = self.bench.aircraft.leg_locks
         for number, leg in enumerate(self.view.legs):

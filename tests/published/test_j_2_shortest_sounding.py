@@ -10,7 +10,8 @@ from typing import Any
 
 import pytest
 
-from panelbridge.logic.gear_warning import GROUND_HANDLE, GearWarningParameters
+from panelbridge.logic.gear_warning.parameters import GearWarningParameters
+from panelbridge.logic.gear_warning.rules import GROUND_HANDLE
 from tests.logic.build import changed, flying_gear_up, on_ground, switches, twin
 from tests.logic.warning_stage import WarningStage
 
@@ -28,15 +29,15 @@ def test_ten_milliseconds_sound_for_half_a_second(cause: dict[str, Any]) -> None
     """MIL-STD-1472E 5.3.4: set off and cleared in 10 ms it sounds 0.5 s, without a lamp."""
     bench = WarningStage(HALF)
     bench.at(10.0, **cause)
-    pattern = bench.warning.pattern
+    pattern = bench.pattern
     bench.at(10.01, **end_of(cause))
     assert bench.shown == (1, 0)
     bench.at(10.499)
-    assert (bench.horn, bench.warning.pattern) == (1, pattern)
+    assert (bench.horn, bench.pattern) == (1, pattern)
     bench.at(10.5)
     assert bench.horn == 0
     assert bench.told == [(10.0, "horn_sounded"), (10.5, "horn_stopped")]
-    assert bench.timers.next_due_s == float("inf")
+    assert bench.stage.loop.next_due_s == float("inf")
 
 
 def test_it_stops_at_its_own_time_however_seldom_it_is_looked_at() -> None:
@@ -84,7 +85,7 @@ def test_every_occurrence_has_its_half_second() -> None:
     bench.at(10.01, flap_deg=0.0)
     bench.at(10.3, flap_deg=30.0)
     assert bench.shown == (1, 1)
-    assert bench.timers.next_due_s == float("inf"), "nothing waits while the rule sounds it"
+    assert bench.stage.loop.next_due_s == float("inf"), "nothing waits while the rule sounds it"
     bench.at(10.31, flap_deg=0.0)
     bench.at(10.79)
     assert bench.horn == 1
@@ -160,7 +161,8 @@ def test_the_reasons_say_that_it_rings_on() -> None:
     rules = {r.condition: r.holds for r in bench.reasons() if r.condition.startswith("rule: ")}
     assert rules.pop("rule: shortest time of the horn not over")
     assert not any(rules.values())
-    assert WarningStage().warning.ringing_rules == ()
+    plain = {r.condition for r in WarningStage().reasons()}
+    assert not {"rule: shortest time of the horn not over"} & plain
 
 
 def test_the_whole_panel_rings_on() -> None:
@@ -184,10 +186,10 @@ def test_it_is_pulsed_unless_the_file_says_otherwise() -> None:
     assert parameters.throttle_pattern == "intermittent"
     assert parameters.ground_handle_pattern == "intermittent"
     bench = WarningStage().levers(75, 90)
-    assert bench.warning.pattern.value == "intermittent"
+    assert bench.pattern.value == "intermittent"
     steady = WarningStage({"throttle_pattern": "continuous"}).levers(75, 90)
-    assert steady.warning.pattern.value == "continuous"
+    assert steady.pattern.value == "continuous"
     handle = WarningStage()
     handle.after(1.0, handle_up_on_ground=True)
-    assert handle.warning.pattern.value == "intermittent"
-    assert GROUND_HANDLE in handle.events[-1].text
+    assert handle.pattern.value == "intermittent"
+    assert GROUND_HANDLE in handle.stage.events[-1].text

@@ -6,12 +6,9 @@ with what happens.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any
-
 import pytest
 
-from panelbridge.logic.inventory import signals_of_aircraft
+from panelbridge.logic.inventory import vocabulary_of
 from panelbridge.signals import HandleContacts
 from tests.logic.whole_aircraft import KINDS, fed
 from tests.logic.whole_runs import Move, Run, began, scenes
@@ -19,26 +16,9 @@ from tests.logic.whole_runs import Move, Run, began, scenes
 CHANNELS = ("on_ground", "hydraulic_pressure_low", "gear", "gear_command")
 
 
-@dataclass
-class Shown:
-    """The panel at one instant, as signals read it."""
-
-    run: Run
-
-    def __getattr__(self, name: str) -> Any:
-        if name == "shown_lamps":
-            return self.run.result.outputs.lamps
-        if name == "gear_command":
-            asked = self.run.result.commands.gear
-            return "none" if asked is None else asked.value
-        if name == "outputs":
-            return self.run.result.outputs
-        return getattr(self.run, name)
-
-
 def channels(run: Run) -> tuple[object, ...]:
-    signals = signals_of_aircraft(run.parameters)
-    return tuple(signals[name].read(Shown(run)) for name in CHANNELS)
+    signals, world = vocabulary_of(run.parameters), run.logic.world()
+    return tuple(signals[name].read(world) for name in CHANNELS)
 
 
 def test_the_channels_tell_a_flight() -> None:
@@ -61,7 +41,7 @@ def test_the_channels_tell_a_flight() -> None:
 
 @pytest.mark.parametrize("kind", ["jet", "piston", "turboprop", "tail_wheel"])
 def test_every_aircraft_has_the_channels_of_what_it_has(kind: str) -> None:
-    signals = signals_of_aircraft(KINDS[kind])
+    signals = vocabulary_of(KINDS[kind])
     assert {"on_ground", "gear", "gear_command"} <= set(signals)
     assert ("hydraulic_pressure_low" in signals) is (KINDS[kind].hydraulics is not None)
 

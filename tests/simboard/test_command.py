@@ -168,7 +168,7 @@ def test_a_bare_board_speaks_on_its_port_and_follows_orders(serve: Serve) -> Non
     host.until(lambda: host.last_report().contacts == 0b10, within_s=10)
     served.order("nonsense")
     served.order("pin D77 closed")
-    served.says("? 'nonsense' is no order (help lists them)")
+    served.says("? 'nonsense' is not an order (help lists them)")
     served.says("? there is no contact pin D77")
     bench.close()
     served.says("port closed")

@@ -9,12 +9,12 @@ import pytest
 from panelbridge.config.panel_file import ContactSwitch, TwoContactHandle
 from panelbridge.errors import UsageError
 from panelbridge.simboard.contacts.bounce import Change
-from panelbridge.simboard.contacts.contact import Contact
+from panelbridge.simboard.contacts.contact import PlannedContact
 from panelbridge.simboard.contacts.hands import SwitchFault
 from panelbridge.simboard.contacts.wired_hands import contact_hand
 
 
-class Line(Contact):
+class Line(PlannedContact):
     """A contact that follows its plan when it is asked."""
 
     def closed_at(self, now_s: float) -> bool:

@@ -10,8 +10,8 @@
 #include "avr_pulses.h"
 #include "hal.h"
 
-// After a reset by the watchdog it goes on running, with its shortest time: it must be stopped
-// before anything else.
+// After a watchdog reset the watchdog keeps running with its shortest period: stop it before
+// anything else.
 void stopWatchdog() __attribute__((naked, used, section(".init3")));
 void stopWatchdog() {
   MCUSR = 0;
@@ -37,8 +37,8 @@ void start(unsigned long baud) {
 
 void rest(bool may_sleep) {
 #if defined(USBCON)
-  // The environment asks for the boot loader by opening and closing the port with 1200 bit/s; the
-  // core then lets the watchdog reset the board, so it must not be fed.
+  // The IDE requests the boot loader by opening and closing the port at 1200 bit/s. The Arduino
+  // core then lets the watchdog reset the board, so do not feed it.
   if (Serial.baud() == 1200 && !Serial.dtr()) return;
 #endif
   wdt_reset();
@@ -46,7 +46,7 @@ void rest(bool may_sleep) {
   cli();
   if (!pulses::takeTick()) {
     sleep_enable();
-    sei();  // takes effect after the next instruction: no interrupt slips in between
+    sei();  // takes effect after the next instruction, so no interrupt comes before the sleep
     sleep_cpu();
     sleep_disable();
   }
@@ -103,14 +103,14 @@ uint8_t Hal::chainRead(uint8_t data, uint8_t clock) {
   volatile uint8_t* const port = portOutputRegister(digitalPinToPort(clock));
   const uint8_t mask = digitalPinToBitMask(clock);
   const uint8_t status = SREG;
-  cli();  // for some 8 us; an interrupt that writes to the port would be undone
+  cli();  // for about 8 us: the writes below would undo what an interrupt writes to the port
   const uint8_t low = *port;
   const uint8_t high = low | mask;
   uint8_t bits = 0;
   for (uint8_t left = 8; left != 0; --left) {
     bits = static_cast<uint8_t>(bits << 1);
     if ((*from & from_mask) != 0) bits |= 1;
-    *port = high;  // for 125 ns, six times what the chips need
+    *port = high;  // for 125 ns, six times the chips' minimum
     *port = low;
   }
   SREG = status;
@@ -141,11 +141,11 @@ void Hal::serialWrite(uint8_t byte) { Serial.write(byte); }
 
 void Hal::serialPush() {
 #if defined(USBCON)
-  Serial.flush();  // hands the packet over; on a real serial line it would wait for the last bit
+  Serial.flush();  // sends the USB packet; on a UART it would wait for the last bit
 #endif
 }
 
-// Two bytes of the EEPROM count the resets; each can be written at least 100000 times.
+// A 16-bit counter of resets in EEPROM, whose cells last at least 100000 writes.
 uint16_t Hal::nextBootId() {
   uint16_t* const where = reinterpret_cast<uint16_t*>(0);
   const uint16_t id = static_cast<uint16_t>(eeprom_read_word(where) + 1);

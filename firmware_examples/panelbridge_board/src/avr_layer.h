@@ -1,4 +1,4 @@
-// The layer for AVR boards: the functions of hal.h on the board's own environment.
+// The AVR layer: implements hal.h with the Arduino core.
 #ifndef PANELBRIDGE_AVR_LAYER_H
 #define PANELBRIDGE_AVR_LAYER_H
 
@@ -7,8 +7,8 @@ namespace layer {
 // Serial line, pulse timer and watchdog.
 void start(unsigned long baud);
 
-// After each turn: tells the watchdog that all is well and, when the program may rest, sleeps until
-// something happens, at most a quarter of a millisecond.
+// Call at the end of each loop: feeds the watchdog and, if `may_sleep`, sleeps until the next
+// interrupt, at most 250 us.
 void rest(bool may_sleep);
 
 }  // namespace layer

@@ -10,16 +10,16 @@
 
 namespace {
 
-// The bits have the same places in all 16-bit timers of these chips.
+// The bit positions are the same in all 16-bit timers of these chips.
 constexpr uint8_t kClockBy8 = 1 << 1;   // CSn1
 constexpr uint8_t kInterrupt = 1 << 1;  // OCIEnA
 
-constexpr uint16_t kCountsAUs = 2;
-constexpr uint16_t kTick = 250 * kCountsAUs;
-constexpr uint8_t kServoTicks = 10;  // one servo after the other, so each of eight every 20 ms
+constexpr uint16_t kCountsPerUs = 2;
+constexpr uint16_t kTick = 250 * kCountsPerUs;
+constexpr uint8_t kServoTicks = 10;  // servos take turns, 2.5 ms each: eight make 20 ms
 constexpr uint8_t kDimTicks = 32;    // 8 ms
-constexpr int16_t kLead = 32;        // the interrupt comes so early and waits for the exact count
-constexpr int16_t kSoon = 44;        // what ends so soon is waited for
+constexpr int16_t kLead = 32;        // the interrupt comes this early and waits for the count
+constexpr int16_t kSoon = 44;        // wait for a pulse that ends within this many counts
 constexpr uint8_t kNoPin = 0xFF;
 constexpr uint8_t kMaxDims = 3;
 
@@ -38,7 +38,7 @@ struct Line {
   void turn() const { *port = static_cast<uint8_t>(*port ^ mask); }
 };
 
-// A pulse that comes again and again.
+// A repeated pulse.
 struct Pulse : Line {
   uint16_t width = 0;  // counts; 0 = none
   uint16_t end = 0;
@@ -46,7 +46,7 @@ struct Pulse : Line {
 };
 
 struct Tone : Line {
-  uint16_t half = 0;  // counts from turn to turn; 0 = silent
+  uint16_t half = 0;  // counts in half a period; 0 = silent
   uint16_t next = 0;
 };
 
@@ -57,7 +57,7 @@ uint16_t next_tick;
 uint8_t servo_tick;
 uint8_t next_servo;
 uint8_t dim_tick;
-bool pulses_used;  // so that the interrupt is short when there are none
+bool pulses_used;  // keeps the interrupt short when there are none
 uint8_t pulses_on;
 uint8_t tones_on;
 volatile bool ticked;
@@ -70,7 +70,7 @@ Kind* find(Kind (&lines)[kSize], uint8_t pin) {
     if (line.pin == kNoPin && empty == nullptr) empty = &line;
   }
   if (empty != nullptr && pin != kNoPin) empty->take(pin);
-  return empty;  // none is left over: the set-up holds no more than there are
+  return empty;  // never null for a new pin: the set-up accepts no more pins than there are slots
 }
 
 int16_t from(uint16_t earlier, uint16_t later) { return static_cast<int16_t>(later - earlier); }
@@ -79,7 +79,7 @@ void begin(Pulse& pulse) {
   if (pulse.width == 0) return;
   if (!pulse.on) ++pulses_on;
   const uint8_t status = SREG;
-  cli();  // nothing between the edge and the look at the clock
+  cli();  // no interrupt between the edge and reading the clock
   pulse.high();
   pulse.end = static_cast<uint16_t>(PULSE_TCNT + pulse.width);
   SREG = status;
@@ -100,13 +100,13 @@ void beginPulses() {
 
 uint16_t clock() {
   const uint8_t status = SREG;
-  cli();  // the two halves of the counter must belong together
+  cli();  // both bytes of the counter must belong to the same count
   const uint16_t now = PULSE_TCNT;
   SREG = status;
   return now;
 }
 
-// Ends what is due, and gives when the next end is if that is before `soonest`.
+// Ends the pulses that are due; returns when the next one ends, or `soonest` if that is earlier.
 uint16_t endPulses(Pulse* first, uint8_t number, uint16_t soonest) {
   for (Pulse* pulse = first; pulse != first + number; ++pulse) {
     if (!pulse->on) continue;
@@ -130,7 +130,7 @@ uint16_t turnTones(uint16_t soonest) {
   for (Tone& tone : tones) {
     if (tone.half == 0) continue;
     if (from(tone.next, clock()) >= 0) {
-      cli();  // the port has other pins
+      cli();  // interrupts may write other pins of the port
       tone.turn();
       sei();
       tone.next = static_cast<uint16_t>(tone.next + tone.half);
@@ -163,7 +163,7 @@ bool anyUsed(const Kind (&lines)[kSize]) {
 
 }  // namespace
 
-// The serial line must not wait for this one: with its own interrupt masked it lets others in.
+// Masks its own interrupt and enables all others, so that the UART never waits and loses bytes.
 ISR(PULSE_VECT) {
   PULSE_TIMSK = static_cast<uint8_t>(PULSE_TIMSK & ~kInterrupt);
   sei();
@@ -182,7 +182,7 @@ ISR(PULSE_VECT) {
     if (tones_on != 0) soonest = turnTones(soonest);
     cli();
     PULSE_OCR = soonest;
-    // Passed already? Then it would not come before the counter has gone all the way round.
+    // If this count has passed already, the interrupt would not come until the counter wraps.
     if (from(PULSE_TCNT, soonest) > 4) break;
     sei();
   } while (true);
@@ -194,7 +194,7 @@ namespace pulses {
 
 void start() {
   ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
-    PULSE_TCCRA = 0;  // counts freely, drives no pin
+    PULSE_TCCRA = 0;  // free-running, no pin driven
     PULSE_TCCRB = kClockBy8;
     PULSE_TCNT = 0;
     next_tick = kTick;
@@ -217,7 +217,7 @@ void dim(uint8_t pin, uint8_t share) {
     Pulse* const lamp = find(dimmed, pin);
     if (lamp == nullptr) return;
     pulses_used = true;
-    // Dark and full on are levels; what goes on in this round ends at once.
+    // Off and full on are steady levels; a pulse in progress ends at once.
     const bool level = share == 0 || share == 255;
     lamp->width = level ? 0 : static_cast<uint16_t>(share * 62U + share * 3U / 4U);
     if (!level) return;
@@ -239,7 +239,7 @@ void tone(uint8_t pin, uint16_t hz) {
     line->low();
     if (hz == 0) return;
     line->half = static_cast<uint16_t>(1000000UL / hz);
-    line->next = static_cast<uint16_t>(PULSE_TCNT + line->half);  // seen at the next tick
+    line->next = static_cast<uint16_t>(PULSE_TCNT + line->half);  // from the next tick on
     ++tones_on;
   }
 }
@@ -249,7 +249,7 @@ void servo(uint8_t pin, uint16_t pulse_us) {
     Pulse* const line = find(servos, pin);
     if (line == nullptr) return;
     pulses_used = true;
-    line->width = static_cast<uint16_t>(pulse_us * kCountsAUs);  // from the next pulse on
+    line->width = static_cast<uint16_t>(pulse_us * kCountsPerUs);  // from the next pulse on
   }
 }
 

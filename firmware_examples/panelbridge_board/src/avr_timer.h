@@ -1,4 +1,4 @@
-// Which 16-bit timer is the pulse timer of a chip. Its own pins are dimmed in software.
+// The 16-bit timer that each chip uses as pulse timer. Its PWM pins are dimmed in software.
 #ifndef PANELBRIDGE_AVR_TIMER_H
 #define PANELBRIDGE_AVR_TIMER_H
 
@@ -33,7 +33,7 @@ inline bool isOnPulseTimer(uint8_t pin) { return pin >= 44 && pin <= 46; }
 #define PULSE_VECT TIMER3_COMPA_vect
 inline bool isOnPulseTimer(uint8_t pin) { return pin == 5; }
 #else
-#error "No pulse timer is chosen for this chip"
+#error "No pulse timer is defined for this chip: add one here"
 #endif
 
 #endif

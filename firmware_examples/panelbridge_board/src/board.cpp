@@ -6,9 +6,9 @@
 namespace {
 
 constexpr uint8_t kWatchNone = 255;
-constexpr uint8_t kBytesAPoll = 24;  // so that a full line never keeps the contacts waiting
-// A poll at each byte that comes in need not look at all contacts each time.
-constexpr uint8_t kScanEachUs = 200;
+constexpr uint8_t kBytesPerPoll = 24;  // so that a full line does not delay the contacts
+// Received bytes wake the loop more often than the contacts must be scanned.
+constexpr uint8_t kScanPeriodUs = 200;
 constexpr uint16_t kPullUpRiseUs = 200;
 constexpr uint16_t kNewerBelow = 32768;
 
@@ -29,20 +29,20 @@ void Board::start() {
 
 void Board::poll() {
   passTime();
-  listen();
-  if (!in_force_) {
+  receive();
+  if (!active_) {
     if (!book_.underWay() && now_ms_ - hello_ms_ >= kHelloEachMs) {
       hello_ms_ += kHelloEachMs;
       hello_waits_ = true;
     }
-  } else if (now_us_ - scanned_us_ >= kScanEachUs || capture_.watching()) {
+  } else if (now_us_ - scanned_us_ >= kScanPeriodUs || capture_.watching()) {
     scanned_us_ = now_us_;
     scan();
   }
-  speak();
+  send();
 }
 
-// What the session in force asks for, whatever the line does.
+// The work of an active session that does not depend on the line.
 void Board::scan() {
   if (chains_.anyInput() && (now_ms_ != chains_ms_ || capture_.watching())) {
     chains_ms_ = now_ms_;
@@ -69,11 +69,11 @@ void Board::passTime() {
   }
 }
 
-void Board::listen() {
-  for (uint8_t left = kBytesAPoll; left != 0; --left) {
+void Board::receive() {
+  for (uint8_t left = kBytesPerPoll; left != 0; --left) {
     if (has_message_) {
       const uint8_t type = reader_.message()[0];
-      // An answer that still waits must not be overwritten; a COMMAND has none.
+      // Do not overwrite a reply that has not been sent; a COMMAND has no reply.
       if (reply_waits_ && type >= kSetupBegin && type <= kSetupCommit) return;
       if (captured_waits_ && type == kCapture) return;
       has_message_ = false;
@@ -152,7 +152,7 @@ void Board::answer(uint8_t type, uint8_t index, uint8_t status) {
 void Board::commit() {
   const uint8_t status = book_.commit(read16(reader_.message() + 1));
   answer(kSetupCommit, 0, status);
-  if (in_force_ || status != kOk) return;
+  if (active_ || status != kOk) return;
   chains_.start(book_);
   outputs_.start(static_cast<uint16_t>(now_ms_));
   for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
@@ -165,7 +165,7 @@ void Board::commit() {
     if (slot->kind == kAnalogue) slot->p2 = Hal::analogue(slot->pin);
   }
   edges_.clear();
-  in_force_ = true;
+  active_ = true;
   commanded_ = host_silent_ = analogue_changed_ = false;
   report_sequence_ = command_sequence_ = 0;
   next_analogue_ = book_.last();
@@ -175,7 +175,7 @@ void Board::commit() {
 
 void Board::command() {
   const uint8_t* message = reader_.message();
-  if (!in_force_ || message[1] != book_.session()) return;  // of an earlier session
+  if (!active_ || message[1] != book_.session()) return;  // from an earlier session
   const uint8_t* values = message + kCommandHead;
   if (reader_.length() != book_.commandLength() || !outputs_.acceptable(values)) {
     reader_.countBad();
@@ -195,7 +195,7 @@ void Board::command() {
 
 void Board::capture() {
   const uint8_t* message = reader_.message();
-  if (!in_force_ || message[1] != book_.session()) return;
+  if (!active_ || message[1] != book_.session()) return;
   const uint8_t place = message[2];
   const uint16_t window_ms = read16(message + 3);
   const bool is_window = window_ms >= 1 && window_ms <= kMaxCaptureWindowMs;
@@ -212,11 +212,11 @@ void Board::capture() {
 }
 
 void Board::endSession() {
-  if (in_force_) chains_.goDark(book_);
+  if (active_) chains_.goDark(book_);
   letGoAll();
   book_.forget();
   capture_.stop();
-  in_force_ = false;
+  active_ = false;
   report_waits_ = captured_waits_ = false;
   hello_ms_ = now_ms_;
 }
@@ -233,7 +233,7 @@ Slot* Board::contactAt(uint8_t place) {
 }
 
 void Board::watch() {
-  if (capture_.watching()) capture_.look(rawContact(*watched_), Hal::micros());
+  if (capture_.watching()) capture_.sample(rawContact(*watched_), Hal::micros());
 }
 
 void Board::readContacts() {
@@ -241,7 +241,7 @@ void Board::readContacts() {
   uint8_t place = 0;
   for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
     if (slot->kind != kContact) continue;
-    if (contact::look(*slot, tick, rawContact(*slot))) {
+    if (contact::sample(*slot, tick, rawContact(*slot))) {
       edges_.add(place, contact::isStable(*slot));
       report_waits_ = true;
     }
@@ -250,7 +250,7 @@ void Board::readContacts() {
   watch();
 }
 
-// One input a call, for each takes the time of two or three bytes on the wire.
+// Reads one input a call: a conversion takes as long as two or three bytes on the line.
 void Board::readAnalogue() {
   if (book_.analogues() == 0) return;
   if (next_analogue_ == book_.last()) {

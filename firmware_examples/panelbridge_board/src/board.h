@@ -1,4 +1,4 @@
-// The board's program: its dialogue with the host, from one reset to the next. PROTOCOL.md, 4.
+// The board's program: its dialogue with the host. PROTOCOL.md, section 4.
 #ifndef PANELBRIDGE_BOARD_H
 #define PANELBRIDGE_BOARD_H
 
@@ -15,17 +15,17 @@ class Board {
  public:
   Board() : outputs_(book_, chains_) {}
 
-  // Once after the reset: every pin is let go, HELLO is sent.
+  // Call once after a reset: makes every pin an input and sends HELLO.
   void start();
-  // As often as can be; a quarter of a millisecond between two calls is fine. Never waits.
+  // Call as often as possible, at least every 250 us. Never blocks.
   void poll();
-  // Nothing is gained by calling poll again before something has happened.
+  // Whether the loop may sleep until the next interrupt.
   bool mayRest() const { return !capture_.watching(); }
 
  private:
   void passTime();
-  void listen();
-  void speak();
+  void receive();
+  void send();
   void scan();
 
   void dispatch();
@@ -57,21 +57,21 @@ class Board {
   uint32_t scanned_us_ = 0;
   uint32_t ms_begun_us_ = 0;
   uint32_t now_ms_ = 0;
-  uint32_t hello_ms_ = 0;         // when HELLO was due last
-  uint32_t host_heard_ms_ = 0;    // last COMMAND taken
+  uint32_t hello_ms_ = 0;         // when HELLO was last due
+  uint32_t host_heard_ms_ = 0;    // last valid COMMAND
   uint32_t reported_ms_ = 0;      // last REPORT
-  uint32_t analogues_ms_ = 0;     // when the round of analogue inputs began
-  uint32_t chains_ms_ = 0;        // when chains were read last
+  uint32_t analogues_ms_ = 0;     // when the present scan of analogue inputs began
+  uint32_t chains_ms_ = 0;        // when the chains were last read
   uint16_t boot_id_ = 0;
   uint16_t report_sequence_ = 0;
   uint16_t command_sequence_ = 0;
-  Slot* next_analogue_ = nullptr;  // of the round that is on
-  Slot* watched_ = nullptr;        // by the capture
-  bool in_force_ = false;
-  bool commanded_ = false;  // a COMMAND of this session has been taken
+  Slot* next_analogue_ = nullptr;  // of the present scan
+  Slot* watched_ = nullptr;        // the contact being captured
+  bool active_ = false;
+  bool commanded_ = false;  // this session has had a valid COMMAND
   bool host_silent_ = false;
   bool analogue_changed_ = false;
-  // What waits until the line is free, with what it will say.
+  // Messages that wait until the line is free, and their contents.
   bool has_message_ = false;
   bool hello_waits_ = false;
   bool report_waits_ = false;

@@ -1,5 +1,5 @@
-// What the pins of each kind of board can do. Chosen by the macro that the board's environment
-// defines (ARDUINO_AVR_UNO and the like).
+// The pins of each kind of board and what they can do, selected by the macro that the Arduino IDE
+// defines for the board (ARDUINO_AVR_UNO and so on).
 #ifndef PANELBRIDGE_BOARD_KIND_H
 #define PANELBRIDGE_BOARD_KIND_H
 
@@ -19,7 +19,7 @@ constexpr uint8_t kAnalogues = 6;
 #endif
 constexpr uint8_t kDigital = 14;
 constexpr uint8_t kFirstAnalogue = 14;
-constexpr uint8_t kDigitalAnalogues = 6;  // A6 and A7 of a Nano have no digital part
+constexpr uint8_t kDigitalAnalogues = 6;  // A6 and A7 of a Nano are analogue only
 constexpr uint8_t kFirstFree = 2;  // 0 and 1 carry the serial line
 constexpr uint8_t kMaxItems = 32;
 inline bool hasPwm(uint8_t pin) {
@@ -43,24 +43,24 @@ constexpr uint8_t kCode = kMicro;
 constexpr uint8_t kCode = kLeonardo;
 #endif
 constexpr uint8_t kDigital = 14;
-constexpr uint8_t kFirstAnalogue = 18;  // 14 to 17 are not on the pins' rows
+constexpr uint8_t kFirstAnalogue = 18;  // 14 to 17 are not brought out to the headers
 constexpr uint8_t kAnalogues = 6;
 constexpr uint8_t kDigitalAnalogues = 6;
-constexpr uint8_t kFirstFree = 0;  // it has USB of its own
+constexpr uint8_t kFirstFree = 0;  // native USB: no UART pins are taken
 constexpr uint8_t kMaxItems = 32;
 inline bool hasPwm(uint8_t pin) {
   return pin == 3 || pin == 5 || pin == 6 || (pin >= 9 && pin <= 11) || pin == 13;
 }
 
 #else
-#error "No pins are known for this board: add it to src/board_kind.h, and write a layer (src/hal.h)"
+#error "This board is not supported: add its pins to src/board_kind.h and write a layer (src/hal.h)"
 #endif
 
-constexpr uint8_t kAllPins = kFirstAnalogue + kAnalogues;  // no pin has a higher number
-constexpr uint16_t kCounts = 1023;
-// What the layer's pulse timer can serve at once.
+constexpr uint8_t kAllPins = kFirstAnalogue + kAnalogues;  // one more than the highest number
+constexpr uint16_t kCounts = 1023;  // full scale of an analogue input
+// Limits of the AVR layer's pulse timer.
 constexpr uint8_t kMaxTones = 2;
-constexpr uint8_t kMaxServos = 8;  // 2.5 ms apart: eight make the 20 ms
+constexpr uint8_t kMaxServos = 8;  // one every 2.5 ms: eight make the 20 ms period
 
 inline bool isAnalogue(uint8_t pin) {
   return pin >= kFirstAnalogue && pin < kFirstAnalogue + kAnalogues;
@@ -68,7 +68,7 @@ inline bool isAnalogue(uint8_t pin) {
 inline bool isDigital(uint8_t pin) {
   return pin < kDigital || (pin >= kFirstAnalogue && pin < kFirstAnalogue + kDigitalAnalogues);
 }
-// On the board and the builder's to use.
+// Whether the board has the pin and the builder may use it.
 inline bool exists(uint8_t pin) {
   return pin + 1 > kFirstFree && (isDigital(pin) || isAnalogue(pin));
 }

@@ -11,7 +11,7 @@ void Capture::begin(uint8_t contact, uint16_t window_ms, bool raw, uint32_t now_
   watching_ = true;
 }
 
-void Capture::look(bool raw, uint32_t now_us) {
+void Capture::sample(bool raw, uint32_t now_us) {
   const uint32_t gap_us = now_us - looked_us_;
   looked_us_ = now_us;
   if (changes_ != 0 && now_us - first_us_ >= window_us_) return;

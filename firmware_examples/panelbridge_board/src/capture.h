@@ -1,4 +1,4 @@
-// Raw capture: notes when one contact changes, to measure how long it bounces.
+// Raw capture: records when one contact changes, to measure how long it bounces.
 #ifndef PANELBRIDGE_CAPTURE_H
 #define PANELBRIDGE_CAPTURE_H
 
@@ -11,11 +11,11 @@ class Capture {
  public:
   void begin(uint8_t contact, uint16_t window_ms, bool raw, uint32_t now_us);
   void stop() { watching_ = false; }
-  // As often as can be while watching.
-  void look(bool raw, uint32_t now_us);
+  // Call as often as possible while watching.
+  void sample(bool raw, uint32_t now_us);
 
   bool watching() const { return watching_; }
-  // The window is over: CAPTURED is to be sent.
+  // Whether the window has ended, so that CAPTURED is due.
   bool isDone(uint32_t now_us) const;
   void write(FrameWriter& writer, uint8_t session) const;
   static void writeEmpty(FrameWriter& writer, uint8_t session, uint8_t contact);

@@ -6,7 +6,7 @@ namespace {
 
 uint8_t byteOf(uint8_t pin) { return static_cast<uint8_t>((pin - kFirstChainPin) / 8); }
 
-// 1 << (pin % 8), which takes an 8-bit machine a loop.
+// 1 << (pin % 8), without the loop that an 8-bit CPU needs for a variable shift.
 uint8_t maskOf(uint8_t pin) {
   uint8_t mask = (pin & 1) != 0 ? 2 : 1;
   if ((pin & 2) != 0) mask = static_cast<uint8_t>(mask << 2);

@@ -1,4 +1,4 @@
-// Chains of shift registers: their bits, read and written as PROTOCOL.md says.
+// Chains of shift registers: reads and writes their bits. PROTOCOL.md, section 6.
 #ifndef PANELBRIDGE_CHAINS_H
 #define PANELBRIDGE_CHAINS_H
 
@@ -8,16 +8,16 @@
 
 class Chains {
  public:
-  // Puts the chain items of a set-up in force; all bits are 0.
+  // Activates the chain items of a set-up; all bits are 0.
   void start(SetupBook& book);
   bool anyInput() const { return inputs_; }
 
   void read(SetupBook& book);
   void write(SetupBook& book) const;
-  // All outputs dark: chips keep what they have when the pins are let go.
+  // Turns all lamps off before the pins are released: the chips would keep their outputs.
   void goDark(SetupBook& book);
 
-  // By an item's pin, kFirstChainPin or more.
+  // `pin` is an item's pin, kFirstChainPin or higher.
   bool isHigh(uint8_t pin) const;
   void set(uint8_t pin, bool high);
 

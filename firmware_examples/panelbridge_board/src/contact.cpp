@@ -13,7 +13,7 @@ bool isDue(uint16_t tick, uint16_t due) { return static_cast<int16_t>(tick - due
 
 void settle(Slot& slot, uint16_t tick) {
   while (get(slot, kTiming) && isDue(tick, slot.p2)) {
-    // What was held back counts now, and is held in its turn.
+    // A change that came during the hold counts now, and starts a hold of its own.
     const bool again = slot.has(kHoldAfterEdge) && get(slot, kRaw) != get(slot, kStable);
     set(slot, kStable, get(slot, kRaw));
     if (again) {
@@ -53,7 +53,7 @@ void start(Slot& slot, bool raw) {
   slot.state = raw ? kRaw | kStable : 0;
 }
 
-bool look(Slot& slot, uint16_t tick, bool raw) {
+bool sample(Slot& slot, uint16_t tick, bool raw) {
   if ((slot.state & (kTiming | kBurst)) == 0 && raw == get(slot, kRaw)) return false;
   const bool before = isStable(slot);
   settle(slot, tick);

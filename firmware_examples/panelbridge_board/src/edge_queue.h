@@ -1,4 +1,4 @@
-// Edges that the host has not acknowledged, numbered modulo 65536.
+// The queue of edges that the host has not acknowledged, numbered modulo 65536.
 #ifndef PANELBRIDGE_EDGE_QUEUE_H
 #define PANELBRIDGE_EDGE_QUEUE_H
 
@@ -14,7 +14,7 @@ class EdgeQueue {
     lost_ = false;
   }
 
-  // A full queue loses its oldest edge.
+  // If the queue is full, its oldest edge is dropped.
   void add(uint8_t contact, bool closed) {
     if (count_ == kEdgeQueue) {
       drop(1);
@@ -24,7 +24,7 @@ class EdgeQueue {
     ++count_;
   }
 
-  // Drops the edges before `next`; a number that makes no sense is ignored.
+  // Drops the edges before `next`; a number out of range is ignored.
   void acknowledge(uint16_t next) {
     const uint16_t known = static_cast<uint16_t>(next - first_);
     if (known == 0 || known > count_) return;

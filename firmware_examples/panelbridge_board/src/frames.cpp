@@ -2,7 +2,7 @@
 
 #include "hal.h"
 
-// Without a table: 16 bits at once, some thirty cycles on an 8-bit machine.
+// A whole byte at once, without a table: about 30 cycles on an 8-bit CPU.
 uint16_t crcNext(uint16_t crc, uint8_t byte) {
   uint8_t x = static_cast<uint8_t>((crc >> 8) ^ byte);
   x = static_cast<uint8_t>(x ^ (x >> 4));
@@ -27,7 +27,7 @@ bool FrameReader::take(uint8_t byte) {
   return good;
 }
 
-// Undoes COBS in place (what comes out is never longer) and checks the CRC.
+// Decodes COBS in place (the result is never longer) and checks the CRC.
 bool FrameReader::open() {
   uint8_t from = 0;
   uint8_t to = 0;

@@ -10,15 +10,15 @@ constexpr uint16_t kCrcStart = 0xFFFF;
 
 uint16_t crcNext(uint16_t crc, uint8_t byte);
 
-// Finds the good frames in a stream of any bytes.
+// Finds the valid frames in a stream of bytes.
 class FrameReader {
  public:
-  // Takes one byte; true: a message has come, and stays until the next call.
+  // Takes one byte; returns whether it completes a message, which is valid until the next call.
   bool take(uint8_t byte);
   const uint8_t* message() const { return bytes_; }
   // Bytes of the message, without its CRC.
   uint8_t length() const { return length_; }
-  // Frames refused since the start, modulo 256; also those that made no sense.
+  // Frames rejected since the start, modulo 256, including messages that are not valid.
   uint8_t bad() const { return bad_; }
   void countBad() { ++bad_; }
 
@@ -32,7 +32,7 @@ class FrameReader {
   bool skipping_ = false;
 };
 
-// Builds one frame and holds it until the serial line has taken it.
+// Builds one frame and keeps it until it has been sent.
 class FrameWriter {
  public:
   void begin(uint8_t type);
@@ -41,7 +41,7 @@ class FrameWriter {
   void end();
 
   bool idle() const { return next_ == size_; }
-  // Hands over as many bytes as the serial line has room for.
+  // Sends as many bytes as the serial buffer has room for.
   void pump();
 
  private:
@@ -50,7 +50,7 @@ class FrameWriter {
   uint8_t bytes_[kMaxEncoded + 1];
   uint8_t size_ = 0;
   uint8_t next_ = 0;
-  uint8_t run_ = 0;  // where the length of the run that is on will stand
+  uint8_t run_ = 0;  // index of the length byte of the present run
   uint16_t crc_ = kCrcStart;
 };
 

@@ -4,8 +4,8 @@
 
 namespace {
 
-constexpr uint8_t kOrder = 0x03;     // of a tone's state
-constexpr uint8_t kSounding = 0x80;  // the tone can be heard now
+constexpr uint8_t kOrder = 0x03;     // the commanded ToneOrder in a tone's state
+constexpr uint8_t kSounding = 0x80;  // the tone is on now
 
 void sound(Slot& slot, bool on) {
   slot.state = static_cast<uint8_t>(on ? slot.state | kSounding : slot.state & ~kSounding);
@@ -26,8 +26,8 @@ void light(const Slot& slot, Chains& chains, uint8_t brightness) {
 
 }  // namespace
 
-// The eye sees half the light as much more than half as bright: a square law comes near to it, is
-// exact in whole numbers and needs no table. What is not dark never goes out.
+// To the eye, half the light looks much more than half as bright. A square law is close to that, is
+// exact in integers and needs no table. Rounded up, so that only brightness 0 is off.
 uint8_t lampShare(uint8_t brightness) {
   const uint16_t square = static_cast<uint16_t>(brightness * static_cast<uint16_t>(brightness));
   return static_cast<uint8_t>((square + 254U) / 255U);
@@ -37,9 +37,9 @@ void Outputs::start(uint16_t ms) { setIdle(ms, true); }
 
 void Outputs::goIdle(uint16_t ms) { setIdle(ms, false); }
 
-void Outputs::setIdle(uint16_t ms, bool anew) {
+void Outputs::setIdle(uint16_t ms, bool force) {
   for (Slot* slot = book_.firstOutput(); slot != book_.last(); ++slot) {
-    if (slot->isOutput()) set(*slot, slot->kind == kTone ? 0 : slot->p1, ms, anew);
+    if (slot->isOutput()) set(*slot, slot->kind == kTone ? 0 : slot->p1, ms, force);
   }
   chains_.write(book_);
 }
@@ -63,7 +63,7 @@ void Outputs::drive(const uint8_t* values, uint16_t ms) {
       set(*slot, *values++, ms, false);
     }
   }
-  chains_.write(book_);  // with every COMMAND, so that a chip that was disturbed is put right
+  chains_.write(book_);  // with every COMMAND, so that a disturbed chip is corrected
 }
 
 void Outputs::play(uint16_t ms) {
@@ -78,16 +78,16 @@ void Outputs::play(uint16_t ms) {
   }
 }
 
-// A value that stays is not set again: a pattern goes on while every COMMAND repeats its order.
-void Outputs::set(Slot& slot, uint16_t value, uint16_t ms, bool anew) {
+// An unchanged value is not set again: a tone's pattern continues while COMMANDs repeat it.
+void Outputs::set(Slot& slot, uint16_t value, uint16_t ms, bool force) {
   switch (slot.kind) {
     case kLamp:
-      if (!anew && slot.p2 == value) return;
+      if (!force && slot.p2 == value) return;
       slot.p2 = value;
       light(slot, chains_, static_cast<uint8_t>(value));
       return;
     case kTone:
-      if (!anew && (slot.state & kOrder) == value) return;
+      if (!force && (slot.state & kOrder) == value) return;
       slot.state = static_cast<uint8_t>(value);
       slot.x = ms;
       sound(slot, value != kSilent);
@@ -95,7 +95,7 @@ void Outputs::set(Slot& slot, uint16_t value, uint16_t ms, bool anew) {
     default:
       if (value != 0 && value < slot.p2) value = slot.p2;
       if (value > slot.p3) value = slot.p3;
-      if (!anew && slot.x == value) return;
+      if (!force && slot.x == value) return;
       slot.x = value;
       Hal::servo(slot.pin, value);
   }

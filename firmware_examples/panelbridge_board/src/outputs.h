@@ -1,4 +1,4 @@
-// What the board drives: lamps, tones and servos of the set-up in force.
+// The outputs of the active set-up: lamps, tones and servos.
 #ifndef PANELBRIDGE_OUTPUTS_H
 #define PANELBRIDGE_OUTPUTS_H
 
@@ -7,25 +7,26 @@
 #include "chains.h"
 #include "setup_book.h"
 
-// How much of the time a dimmed lamp is lit, of 255, for a brightness as the eye sees it.
+// PWM duty cycle of a dimmed lamp, of 255, for a brightness as the eye sees it.
 uint8_t lampShare(uint8_t brightness);
 
 class Outputs {
  public:
   Outputs(SetupBook& book, Chains& chains) : book_(book), chains_(chains) {}
 
-  // Puts the outputs in force at their idle values.
+  // Activates the outputs at their idle values.
   void start(uint16_t ms);
   void goIdle(uint16_t ms);
-  // Whether every value of a COMMAND has a meaning; `values` has the set-up's length.
+  // Whether every value of a COMMAND is valid; `values` has the set-up's length.
   bool acceptable(const uint8_t* values) const;
   void drive(const uint8_t* values, uint16_t ms);
-  // Plays the intermittent tones; to be called often.
+  // Plays the intermittent tones; call often.
   void play(uint16_t ms);
 
  private:
-  void setIdle(uint16_t ms, bool anew);
-  void set(Slot& slot, uint16_t value, uint16_t ms, bool anew);
+  // `force`: set the value even if it is unchanged.
+  void setIdle(uint16_t ms, bool force);
+  void set(Slot& slot, uint16_t value, uint16_t ms, bool force);
 
   SetupBook& book_;
   Chains& chains_;

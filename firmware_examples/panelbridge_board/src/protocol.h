@@ -1,4 +1,4 @@
-// The numbers of the protocol, as PROTOCOL.md gives them.
+// The numbers of the protocol, from PROTOCOL.md.
 #ifndef PANELBRIDGE_PROTOCOL_H
 #define PANELBRIDGE_PROTOCOL_H
 
@@ -9,8 +9,8 @@ constexpr uint8_t kFirmwareMajor = 1;
 constexpr uint8_t kFirmwareMinor = 0;
 
 constexpr uint8_t kMaxMessage = 120;  // with its CRC
-constexpr uint8_t kMaxEncoded = 121;  // without the zero that ends it
-constexpr uint8_t kCommandHead = 6;   // of a COMMAND, before its values
+constexpr uint8_t kMaxEncoded = 121;  // without the final zero
+constexpr uint8_t kCommandHead = 6;   // bytes of a COMMAND before its values
 constexpr uint8_t kMaxEdges = 16;     // in one REPORT
 constexpr uint8_t kEdgeQueue = 32;
 constexpr uint8_t kMaxChains = 4;
@@ -60,7 +60,7 @@ enum Status : uint8_t {
   kUnknownKind,
   kNoSuchPin,
   kPinInUse,
-  kPinCanNot,
+  kPinCannot,
   kBadValue,
   kReportTooLong
 };

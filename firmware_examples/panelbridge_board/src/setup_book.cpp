@@ -4,10 +4,10 @@
 
 namespace {
 
-constexpr uint8_t kLongest = kMaxMessage - 2;  // without its CRC
+constexpr uint8_t kLongest = kMaxMessage - 2;  // without the CRC
 constexpr uint8_t kReportHead = 11;
-static_assert(board_kind::kMaxItems <= 128, "an edge has seven bits for its contact");
-// What the layer's pulse timer can play.
+static_assert(board_kind::kMaxItems <= 128, "an edge has seven bits for the contact");
+// Limits of the AVR layer's pulse timer.
 constexpr uint16_t kLowestHz = 31;
 constexpr uint16_t kHighestHz = 10000;
 constexpr uint16_t kLongestPulseUs = 10000;
@@ -133,17 +133,17 @@ uint8_t SetupBook::judgePins(const Slot& item) const {
   for (uint8_t at = 0; at < number; ++at) {
     if (inUse(wanted[at]) || (at != 0 && wanted[at] == item.pin)) return kPinInUse;
   }
-  if (!item.isChain()) return (item.onChain() ? bitCan(item) : pinCan(item)) ? kOk : kPinCanNot;
+  if (!item.isChain()) return (item.onChain() ? bitCan(item) : pinCan(item)) ? kOk : kPinCannot;
   if (item.p1 == item.p2) return kPinInUse;
   for (const uint16_t pin : wanted) {
     if (pin >= kFirstChainPin || !board_kind::isDigital(static_cast<uint8_t>(pin))) {
-      return kPinCanNot;
+      return kPinCannot;
     }
   }
   return kOk;
 }
 
-// A pin of the board that the builder may use, or a bit of the chains so far.
+// Whether it is a pin that the builder may use, or a bit of a chain accepted so far.
 bool SetupBook::exists(uint16_t pin) const {
   if (pin < kFirstChainPin) return board_kind::exists(static_cast<uint8_t>(pin));
   return pin - kFirstChainPin < 8 * chips_;

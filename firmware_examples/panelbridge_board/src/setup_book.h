@@ -1,4 +1,4 @@
-// The pin set-up as the board keeps it: taken item by item, checked, in force after a commit.
+// The set-up: items are checked one by one and become active with a commit.
 #ifndef PANELBRIDGE_SETUP_BOOK_H
 #define PANELBRIDGE_SETUP_BOOK_H
 
@@ -9,7 +9,7 @@
 
 constexpr uint8_t kItemBody = 9;
 
-// One item. Once in force, the parameters that a kind does not use hold what it needs to run:
+// One item. In an active set-up, unused parameters hold the item's running state:
 //
 //   kind      p1              p2            p3              x                   state
 //   CONTACT   debounce, ticks due, tick     burst start     last change, tick   see contact.h
@@ -39,18 +39,18 @@ class SetupBook {
   SetupBook() { forget(); }
 
   void forget();
-  // Each gives a Status; the message's length has been checked.
+  // Each returns a Status; the message's length has been checked.
   uint8_t begin(const uint8_t* message);
   uint8_t take(const uint8_t* message);
   uint8_t commit(uint16_t checksum) const;
 
   Slot* first() { return slots_; }
-  Slot* last() { return slots_ + count_; }  // one behind
-  // All outputs are from here on; most set-ups have their inputs in front.
+  Slot* last() { return slots_ + count_; }  // one past the last item
+  // Every output is at or after this slot: most set-ups list their inputs first.
   Slot* firstOutput() { return slots_ + first_output_; }
   uint8_t session() const { return session_; }
   bool underWay() const { return session_ != 0; }
-  uint16_t checksum() const { return crc_; }  // of the items taken so far
+  uint16_t checksum() const { return crc_; }  // of the items accepted so far
   uint16_t hostTimeoutMs() const { return host_timeout_ms_; }
   uint16_t reportIntervalMs() const { return report_interval_ms_; }
   uint8_t contacts() const { return contacts_; }
@@ -67,7 +67,7 @@ class SetupBook {
   void count(Slot& item);
 
   Slot slots_[board_kind::kMaxItems];
-  uint8_t last_[kItemBody];  // as it came
+  uint8_t last_[kItemBody];  // the last item as received
   uint8_t count_;
   uint8_t first_output_;
   uint8_t announced_;

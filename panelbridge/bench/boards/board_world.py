@@ -28,7 +28,7 @@ from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.world.switches_on_bench import start_positions
 from panelbridge.engine.loop import TICK_S
 from panelbridge.errors import UsageError
-from panelbridge.logic.conditions import Condition, Truth, truth_of
+from panelbridge.logic.kit.conditions import Condition, Truth, truth_of
 
 LIVE_WITHIN_S = 20.0
 """Longest time in which boards are found and set up, s."""
@@ -152,7 +152,7 @@ class BoardWorld:
         if isinstance(action, MoveSwitch):
             return self._move(action)
         if isinstance(action, SetValues):
-            feed.aircraft.put(action.values)
+            feed.aircraft.put(time_s, action.values)
         elif isinstance(action, RampValues):
             feed.aircraft.ramp(time_s, action)
         elif isinstance(action, ClearFault):
@@ -160,7 +160,7 @@ class BoardWorld:
             if faults is not None:
                 faults.clear(action)
         elif isinstance(action, SetFault) and action.kind is FaultKind.LOST:
-            feed.lose(time_s, action)
+            feed.aircraft.lose(time_s, action.target)
         elif faults is not None:
             faults.set(action)
         return True

@@ -1,7 +1,7 @@
 """What can be broken with ``--port``: values of the aircraft, and what a simulated board offers.
 
 Legs are in the logic, and no bench reaches into a running engine; a real board's switches and lamps
-are not broken for a scenario either. All that is told before anything runs.
+are not broken for a scenario either. All that is reported before anything runs.
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from panelbridge.bench.boards.panel_on_boards import PanelOnBoards
 from panelbridge.bench.language.plan import MoveSwitch
 from panelbridge.bench.verdict.trace import Sample
-from panelbridge.logic.signal_table import SignalSpec
+from panelbridge.logic.kit.declarations import Signal
 
 ASK_S = 30.0
 """Time that a person has to move a switch, s."""
@@ -27,7 +27,7 @@ class BoardHands:
         ask: asks a person to move a switch.
     """
 
-    def __init__(self, panel: PanelOnBoards, specs: Mapping[str, SignalSpec], ask: Ask) -> None:
+    def __init__(self, panel: PanelOnBoards, specs: Mapping[str, Signal], ask: Ask) -> None:
         self._boards = panel
         self._specs = specs
         self._ask = ask

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from panelbridge.bench.boards.faults import BoardFaults
 from panelbridge.bench.boards.tap import BoardTap
-from panelbridge.bench.language.plan import ALL, FEED, ClearFault, ScenarioPlan, SetFault
+from panelbridge.bench.language.plan import ALL, FEED, ClearFault, ScenarioPlan
 from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.verdict.condition_signals import conditions_of, signals_in
 from panelbridge.bench.verdict.trace import Sample
@@ -23,6 +23,7 @@ from panelbridge.errors import LogicError
 from panelbridge.feeds.feed import FeedReading
 from panelbridge.link.ports import PortOpener, is_in_process
 from panelbridge.link.session import TONE_OF_HORN, BoardSession, LinkState, SetupPlan
+from panelbridge.logic.lamps.facts import ShownFacts
 from panelbridge.signals import AircraftState, Commands, Event, Reason
 from panelbridge.simboard.sim_panel import SimPanel
 
@@ -47,10 +48,6 @@ class ScenarioFeed:
     def begin(self) -> None:
         """Give the values of the start from now on."""
         self._begun = True
-
-    def lose(self, now_s: float, fault: SetFault) -> None:
-        """Lose a value, or all of them."""
-        self.aircraft.lose(now_s, fault.target)
 
     def find(self, now_s: float, action: ClearFault) -> None:
         """Find again what ``action`` names, of what is lost."""
@@ -180,16 +177,8 @@ class PanelOnBoards:
         outputs = snapshot.outputs
         if self.panel.horn is not None:
             outputs = replace(outputs, horn=_HORN_OF_TONE[accepted["horn"]])
-        gear = snapshot.commands.gear
-        return Sample(
-            time_s=time_s,
-            switches=snapshot.switches,
-            aircraft=snapshot.aircraft,
-            outputs=outputs,
-            shown_lamps=lamps,
-            view=snapshot.logic,
-            gear_command="none" if gear is None else gear.value,
-        )
+        shown = ShownFacts(outputs, snapshot.commands, snapshot.logic.faults, lamps)
+        return Sample(time_s, snapshot.world.having({ShownFacts: shown}))
 
 
 def _outputs_in(plan: ScenarioPlan) -> list[str]:

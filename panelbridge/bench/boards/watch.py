@@ -10,7 +10,7 @@ from panelbridge.bench.verdict.judge import Explain, Judge
 from panelbridge.bench.verdict.monitors import Monitor, monitor_of
 from panelbridge.bench.verdict.run_words import actual_words, expected_words
 from panelbridge.bench.verdict.trace import Sample, Trace
-from panelbridge.logic.signal_table import SignalSpec
+from panelbridge.logic.kit.declarations import Signal
 from panelbridge.signals import Event
 
 
@@ -23,7 +23,7 @@ class BoardWatch(Judge):
         explain: gives the reasons behind lamps and horn.
     """
 
-    def __init__(self, specs: Mapping[str, SignalSpec], sample: Sample, explain: Explain) -> None:
+    def __init__(self, specs: Mapping[str, Signal], sample: Sample, explain: Explain) -> None:
         super().__init__(specs, sample, explain, Trace())
         self._of_now: list[Monitor] = []
         self._of_step: list[Event] = []

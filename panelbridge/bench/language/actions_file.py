@@ -18,8 +18,8 @@ from panelbridge.bench.language.plan import (
 from panelbridge.bench.language.reading_context import Context
 from panelbridge.config.words import listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, place_name
-from panelbridge.logic.aircraft_values import ValueSpec
-from panelbridge.logic.switch_words import BUTTON, LEVERS, operated_first
+from panelbridge.logic.aircraft_values import AircraftValue
+from panelbridge.logic.switches import BUTTON, LEVERS, operated_first
 from panelbridge.signals import Value
 
 RELEASED, PRESSED = BUTTON
@@ -28,165 +28,165 @@ BOUNCING_S = 0.1
 LONGEST_BOUNCING_S = 10.0
 
 
-def read_actions(desk: Context, path: KeyPath) -> tuple[Action, ...]:
+def read_actions(context: Context, path: KeyPath) -> tuple[Action, ...]:
     """The actions of the step at ``path``, in the order in which they are written."""
     actions: list[Action] = []
-    for key in desk.keys(path):
-        if key in _READERS and desk.source.get((*path, key)) is not None:
-            actions.extend(_READERS[key](desk, (*path, key)))
+    for key in context.keys(path):
+        if key in _READERS and context.source.get((*path, key)) is not None:
+            actions.extend(_READERS[key](context, (*path, key)))
     return tuple(actions)
 
 
-def read_values(desk: Context, path: KeyPath) -> dict[str, Value]:
+def read_values(context: Context, path: KeyPath) -> dict[str, Value]:
     """Aircraft values by name; a name for several stands for each of them."""
     values: dict[str, Value] = {}
-    for spec, here in _each_value(desk, path):
-        good, value = desk.value(here, spec)
+    for spec, here in _each_value(context, path):
+        good, value = context.value(here, spec)
         if good:
             values[spec.name] = value
     return values
 
 
-def read_switches(desk: Context, path: KeyPath) -> dict[str, str | float]:
+def read_switches(context: Context, path: KeyPath) -> dict[str, str | float]:
     """Positions of switches by name."""
     positions: dict[str, str | float] = {}
-    for name in desk.keys(path):
+    for name in context.keys(path):
         here = (*path, name)
-        if name in LEVERS and name in desk.names.switches:
-            number = desk.limited(here, name, 0.0, 1.0)
+        if name in LEVERS and name in context.names.switches:
+            number = context.limited(here, name, 0.0, 1.0)
             if number is not None:
                 positions[name] = number
-        elif name in desk.names.switches:
-            words = desk.names.handle_positions if name == HANDLE else operated_first(name)
-            good, word = desk.word(here, words)
+        elif name in context.names.switches:
+            words = context.names.handle_positions if name == HANDLE else operated_first(name)
+            good, word = context.word(here, words)
             if good:
                 positions[name] = str(word)
-        elif name in desk.names.values or name in desk.names.sets_of_values:
+        elif name in context.names.values or name in context.names.sets_of_values:
             what = f"{quoted(name)} is a value of the aircraft, and cannot be moved"
-            desk.at_key(here, what, "Write it under 'set:'")
+            context.at_key(here, what, "Write it under 'set:'")
         else:
-            desk.no_such(here, "switch", name, desk.names.switches, key=True)
+            context.no_such(here, "switch", name, context.names.switches, key=True)
     return positions
 
 
-def _each_value(desk: Context, path: KeyPath) -> Iterator[tuple[ValueSpec, KeyPath]]:
-    values, groups = desk.names.values, desk.names.sets_of_values
-    for name in desk.keys(path):
+def _each_value(context: Context, path: KeyPath) -> Iterator[tuple[AircraftValue, KeyPath]]:
+    values, groups = context.names.values, context.names.sets_of_values
+    for name in context.keys(path):
         here = (*path, name)
         if name in groups:
-            told = len(desk.problems)
+            before = len(context.problems)
             for member in groups[name]:
                 yield values[member], here
-                if len(desk.problems) > told:
+                if len(context.problems) > before:
                     break  # the others would say the same
         elif name in values:
             yield values[name], here
-        elif name in desk.names.switches:
+        elif name in context.names.switches:
             what = f"{quoted(name)} is a switch of the panel, and is not set but moved"
             hint = "Write it under 'move:'"
             if name == HANDLE:
                 hint += "; the handle of the simulator is 'simulator_handle'"
-            desk.at_key(here, what, hint)
-        elif name in desk.names.signals:
+            context.at_key(here, what, hint)
+        elif name in context.names.signals:
             what = f"{quoted(name)} can be expected, and not set"
-            desk.at_key(here, what, "It follows from the logic: set what it depends on")
+            context.at_key(here, what, "It follows from the logic: set what it depends on")
         else:
-            desk.no_such(here, "aircraft value", name, (*values, *groups), key=True)
+            context.no_such(here, "aircraft value", name, (*values, *groups), key=True)
 
 
-def _set(desk: Context, path: KeyPath) -> Iterator[Action]:
-    values = read_values(desk, path)
+def _set(context: Context, path: KeyPath) -> Iterator[Action]:
+    values = read_values(context, path)
     if values:
         yield SetValues(values)
 
 
-def _ramp(desk: Context, path: KeyPath) -> Iterator[Action]:
+def _ramp(context: Context, path: KeyPath) -> Iterator[Action]:
     targets: dict[str, float] = {}
-    for spec, here in _each_value(desk, (*path, "to")):
+    for spec, here in _each_value(context, (*path, "to")):
         if spec.form != "number":
             what = f"{quoted(spec.name)} is no number, and has nothing between its words"
-            desk.at_key(here, what, "Write it under 'set:'")
+            context.at_key(here, what, "Write it under 'set:'")
             continue
-        number = desk.limited(here, spec.name, spec.low, spec.high)
+        number = context.limited(here, spec.name, spec.low, spec.high)
         if number is not None:
             targets[spec.name] = number
-    if desk.get(*path, "to") == {}:
-        desk.at_key((*path, "to"), f"{place_name((*path, 'to'))} is empty", "Name a value")
-    over_s = desk.number(*path, "over_s")
+    if context.get(*path, "to") == {}:
+        context.at_key((*path, "to"), f"{place_name((*path, 'to'))} is empty", "Name a value")
+    over_s = context.number(*path, "over_s")
     if targets and over_s is not None:
         yield RampValues(targets, over_s)
 
 
-def _move(desk: Context, path: KeyPath) -> Iterator[Action]:
-    for name, position in read_switches(desk, path).items():
+def _move(context: Context, path: KeyPath) -> Iterator[Action]:
+    for name, position in read_switches(context, path).items():
         yield MoveSwitch(name, position)
 
 
-def read_buttons(desk: Context, path: KeyPath) -> list[str]:
+def read_buttons(context: Context, path: KeyPath) -> list[str]:
     """The buttons at ``path``."""
     buttons = []
-    for here, name in desk.texts(path):
-        if name in desk.names.buttons:
+    for here, name in context.texts(path):
+        if name in context.names.buttons:
             buttons.append(name)
-        elif name in desk.names.switches:
+        elif name in context.names.switches:
             what = f"{quoted(name)} is no button"
-            desk.at_value(here, what, f"Write 'move: {{{name}: ...}}'")
+            context.at_value(here, what, f"Write 'move: {{{name}: ...}}'")
         else:
-            desk.no_such(here, "button", name, desk.names.buttons, key=False)
+            context.no_such(here, "button", name, context.names.buttons, key=False)
     return buttons
 
 
 def _buttons_to(position: str) -> Callable[[Context, KeyPath], Iterator[Action]]:
-    def read(desk: Context, path: KeyPath) -> Iterator[Action]:
-        for name in read_buttons(desk, path):
+    def read(context: Context, path: KeyPath) -> Iterator[Action]:
+        for name in read_buttons(context, path):
             yield MoveSwitch(name, position)
 
     return read
 
 
-def _fault(desk: Context, path: KeyPath) -> Iterator[Action]:
-    for name in desk.keys(path):
+def _fault(context: Context, path: KeyPath) -> Iterator[Action]:
+    for name in context.keys(path):
         here = (*path, name)
-        if name not in desk.names.faults:
-            hint_names = (*desk.names.faults,)
-            desk.no_such(here, "fault target", name, hint_names, key=True)
+        if name not in context.names.faults:
+            hint_names = (*context.names.faults,)
+            context.no_such(here, "fault target", name, hint_names, key=True)
             continue
-        target, kinds = desk.names.faults[name]
-        if isinstance(desk.source.get(here), dict):
-            yield from _bouncing(desk, here, target, kinds)
+        target, kinds = context.names.faults[name]
+        if isinstance(context.source.get(here), dict):
+            yield from _bouncing(context, here, target, kinds)
             continue
-        good, word = desk.word(here, tuple(kind.value for kind in kinds))
+        good, word = context.word(here, tuple(kind.value for kind in kinds))
         if good:
             kind = FaultKind(str(word))
             yield SetFault(kind, target, BOUNCING_S if kind is FaultKind.BOUNCING else 0.0)
 
 
 def _bouncing(
-    desk: Context, path: KeyPath, target: str, kinds: tuple[FaultKind, ...]
+    context: Context, path: KeyPath, target: str, kinds: tuple[FaultKind, ...]
 ) -> Iterator[Action]:
-    keys = desk.keys(path)
+    keys = context.keys(path)
     if keys != ("bouncing_s",):
         hint = f"Write {listed(kinds)}"
         if FaultKind.BOUNCING in kinds:
             hint += ", or {bouncing_s: 0.25} to say how long it rattles"
-        desk.at_key(path, f"{place_name(path)} must be a kind of fault", hint)
+        context.at_key(path, f"{place_name(path)} must be a kind of fault", hint)
     elif FaultKind.BOUNCING not in kinds:
         what = f"{quoted(path[-1])} has no contact that bounces"
-        desk.at_key(path, what, f"It can be {listed(kinds)}")
+        context.at_key(path, what, f"It can be {listed(kinds)}")
     else:
-        for_s = desk.limited((*path, "bouncing_s"), "bouncing_s", 0.001, LONGEST_BOUNCING_S)
+        for_s = context.limited((*path, "bouncing_s"), "bouncing_s", 0.001, LONGEST_BOUNCING_S)
         if for_s is not None:
             yield SetFault(FaultKind.BOUNCING, target, for_s)
 
 
-def _clear(desk: Context, path: KeyPath) -> Iterator[Action]:
-    for here, name in desk.texts(path):
+def _clear(context: Context, path: KeyPath) -> Iterator[Action]:
+    for here, name in context.texts(path):
         if name == ALL:
             yield ClearFault(ALL)
-        elif name in desk.names.faults:
-            yield ClearFault(desk.names.faults[name][0])
+        elif name in context.names.faults:
+            yield ClearFault(context.names.faults[name][0])
         else:
-            desk.no_such(here, "fault target", name, (ALL, *desk.names.faults), key=False)
+            context.no_such(here, "fault target", name, (ALL, *context.names.faults), key=False)
 
 
 _READERS: Mapping[str, Callable[[Context, KeyPath], Iterator[Action]]] = {

@@ -24,9 +24,9 @@ from panelbridge.config.yaml_positions import KeyPath, place_name
 END = "end"
 
 
-def read_expectations(desk: Context, path: KeyPath) -> tuple[Expectation, ...]:
+def read_expectations(context: Context, path: KeyPath) -> tuple[Expectation, ...]:
     """The expectations of the step at ``path``."""
-    keys = {key for key in desk.keys(path) if desk.source.get((*path, key)) is not None}
+    keys = {key for key in context.keys(path) if context.source.get((*path, key)) is not None}
     for key, owners in (
         ("within_s", ("expect", "in_order")),
         ("throughout_s", ("expect",)),
@@ -34,26 +34,26 @@ def read_expectations(desk: Context, path: KeyPath) -> tuple[Expectation, ...]:
     ):
         if key in keys and not keys & {*owners}:
             hint = f"Write '{owners[0]}:' beside it, or delete it"
-            desk.at_key((*path, key), f"{quoted(key)} stands here with nothing to expect", hint)
+            context.at_key((*path, key), f"{quoted(key)} stands here with nothing to expect", hint)
     if {"expect", "within_s", "throughout_s"} <= keys:
         what = "'within_s' and 'throughout_s' stand together"
         hint = "Write a step with 'within_s', and after it one with 'throughout_s'"
-        desk.at_key((*path, "throughout_s"), what, hint)
+        context.at_key((*path, "throughout_s"), what, hint)
     found: list[Expectation] = []
     if "expect" in keys:
-        found.extend(_expect(desk, path))
+        found.extend(_expect(context, path))
     if "never" in keys:
-        found.extend(_never(desk, path))
+        found.extend(_never(context, path))
     if "in_order" in keys:
-        found.extend(_in_order(desk, path))
+        found.extend(_in_order(context, path))
     return tuple(found)
 
 
-def _expect(desk: Context, path: KeyPath) -> Iterator[Expectation]:
-    condition = read_group(desk, (*path, "expect"))
-    spot = desk.spot((*path, "expect"))
-    within_s = desk.number(*path, "within_s")
-    for_s = _span(desk, (*path, "throughout_s"))
+def _expect(context: Context, path: KeyPath) -> Iterator[Expectation]:
+    condition = read_group(context, (*path, "expect"))
+    spot = context.spot((*path, "expect"))
+    within_s = context.number(*path, "within_s")
+    for_s = _span(context, (*path, "throughout_s"))
     if condition is None:
         return
     if within_s is not None:
@@ -64,80 +64,82 @@ def _expect(desk: Context, path: KeyPath) -> Iterator[Expectation]:
         yield ExpectNow(condition, spot)
 
 
-def _never(desk: Context, path: KeyPath) -> Iterator[Expectation]:
+def _never(context: Context, path: KeyPath) -> Iterator[Expectation]:
     here = (*path, "never")
-    spot = desk.spot(here)
+    spot = context.spot(here)
     for_s = inf
-    if desk.source.get((*path, "for_s")) is not None:
-        for_s = _span(desk, (*path, "for_s")) or inf
-    if "event" not in desk.keys(here):
-        condition = read_group(desk, here)
+    if context.source.get((*path, "for_s")) is not None:
+        for_s = _span(context, (*path, "for_s")) or inf
+    if "event" not in context.keys(here):
+        condition = read_group(context, here)
         if condition is not None:
             yield ExpectNever(condition, None, for_s, spot)
         return
-    for key in desk.keys(here):
+    for key in context.keys(here):
         if key != "event":
             hint = "Write one step for the event and one for the signals"
-            desk.at_key((*here, key), "an event and signals stand together", hint)
-    pattern = _pattern(desk, (*here, "event"))
+            context.at_key((*here, key), "an event and signals stand together", hint)
+    pattern = _pattern(context, (*here, "event"))
     if pattern is not None and pattern.subject:
         what = "'never' counts an event of anyone"
-        desk.at_value((*here, "event"), what, f"Write {pattern.name} alone")
+        context.at_value((*here, "event"), what, f"Write {pattern.name} alone")
     elif pattern is not None:
         yield ExpectNever(None, pattern.name, for_s, spot)
 
 
-def _in_order(desk: Context, path: KeyPath) -> Iterator[Expectation]:
+def _in_order(context: Context, path: KeyPath) -> Iterator[Expectation]:
     here = (*path, "in_order")
-    items = desk.source.get(here)
+    items = context.source.get(here)
     if not isinstance(items, list):
         return  # the model of the file reports it
     patterns = [
-        _pattern(desk, (*here, place)) for place, item in enumerate(items) if isinstance(item, str)
+        _pattern(context, (*here, place))
+        for place, item in enumerate(items)
+        if isinstance(item, str)
     ]
     good = tuple(pattern for pattern in patterns if pattern is not None)
-    limit_s = desk.number(*path, "within_s")
+    limit_s = context.number(*path, "within_s")
     if good and len(good) == len(items):
-        yield ExpectOrder(good, inf if limit_s is None else limit_s, desk.spot(here))
+        yield ExpectOrder(good, inf if limit_s is None else limit_s, context.spot(here))
 
 
-def _pattern(desk: Context, path: KeyPath) -> EventPattern | None:
-    text = desk.source.get(path)
+def _pattern(context: Context, path: KeyPath) -> EventPattern | None:
+    text = context.source.get(path)
     if not isinstance(text, str) or not text.strip():
-        desk.at_value(path, f"{place_name(path)} must be the name of an event")
+        context.at_value(path, f"{place_name(path)} must be the name of an event")
         return None
     name, _, subject = text.strip().partition(" ")
     subject = subject.strip()
     if name not in ALL_EVENTS:
-        desk.no_such(path, "event", name, ALL_EVENTS, key=False)
+        context.no_such(path, "event", name, ALL_EVENTS, key=False)
         return None
-    subjects = desk.names.subjects_of(name)
+    subjects = context.names.subjects_of(name)
     if subject and not subjects:
         what = f"the event {quoted(name)} is about no leg or board"
-        desk.at_value(path, what, f"Write {name} alone")
+        context.at_value(path, what, f"Write {name} alone")
         return None
     if subject and subject not in subjects:
-        thing = "leg" if subjects == desk.names.legs else "board"
-        desk.no_such(path, thing, subject, subjects, key=False)
+        thing = "leg" if subjects == context.names.legs else "board"
+        context.no_such(path, thing, subject, subjects, key=False)
         return None
     return EventPattern(name, subject)
 
 
-def _span(desk: Context, path: KeyPath) -> float | None:
+def _span(context: Context, path: KeyPath) -> float | None:
     """Seconds, or inf for ``end``; None when there is nothing or an error."""
-    value = desk.source.get(path)
+    value = context.source.get(path)
     if value is None:
         return None
     if value == END:
         return inf
-    number = desk.number(*path)
+    number = context.number(*path)
     if number is None:
         what = f"{place_name(path)} must be a number of seconds, or the word end"
-        desk.at_value(path, what, "Write 5, or end for as long as the scenario runs")
+        context.at_value(path, what, "Write 5, or end for as long as the scenario runs")
     elif not 0.0 < number <= LONGEST_S:
-        written = desk.source.position(path).written
+        written = context.source.position(path).written
         what = f"{place_name(path)} is {written}, and must be more than 0 and up to {LONGEST_S:g} s"
-        desk.at_value(path, what)
+        context.at_value(path, what)
     else:
         return number
     return None

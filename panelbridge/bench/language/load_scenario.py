@@ -25,7 +25,7 @@ from panelbridge.config.words import quoted
 from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
 from panelbridge.config.yaml_source import read_yaml, scan_yaml
 from panelbridge.errors import ConfigError, ConfigProblem
-from panelbridge.logic.parameters import Parameters
+from panelbridge.logic.kit.parameters import Parameters
 
 Load = Callable[[Path], Sequence[ScenarioPlan]]
 """Gives the plans of a file, or raises ConfigError."""
@@ -66,30 +66,30 @@ class _ScenarioLoading:
         wrong = wrong_kind(source, KIND) if source is not None else None
         if source is None or wrong is not None:
             raise ConfigError([*self.problems, *([wrong] if wrong is not None else ())])
-        names, mistakes = self._targets.find(source, path)
-        self.problems.extend(mistakes)
+        names, problems = self._targets.find(source, path)
+        self.problems.extend(problems)
         self.problems.extend(check_parameters(source))
         self._aircraft_path = self._targets.aircraft_path(source, path)
         plans = []
         for case, of_case in zip(case_names(source), sources_of_cases(source), strict=True):
-            told = len(self.problems)
+            before = len(self.problems)
             model = self._model(of_case)
             if names is not None:
                 plan = self._plan(Context(of_case, names, self.problems), path, case, model)
                 if plan is not None:
                     plans.append(plan)
-            self._forget_what_follows(of_case, told)
+            self._forget_what_follows(of_case, before)
         return plans
 
-    def _forget_what_follows(self, source: YamlSource, told: int) -> None:
+    def _forget_what_follows(self, source: YamlSource, before: int) -> None:
         """Leave out that a parameter without a value is no number, word or name."""
-        if len(self.problems) == told:
+        if len(self.problems) == before:
             return
         places = places_of_parameters(source)
-        self.problems[told:] = [
-            mistake
-            for mistake in self.problems[told:]
-            if mistake.file != source.file or (mistake.line, mistake.column) not in places
+        self.problems[before:] = [
+            problem
+            for problem in self.problems[before:]
+            if problem.file != source.file or (problem.line, problem.column) not in places
         ]
 
     def _model(self, source: YamlSource) -> ScenarioFile | None:
@@ -102,11 +102,11 @@ class _ScenarioLoading:
             self.problems.extend(_empty_keys(source))
 
     def _plan(
-        self, desk: Context, path: Path, case: str, model: ScenarioFile | None
+        self, context: Context, path: Path, case: str, model: ScenarioFile | None
     ) -> ScenarioPlan | None:
-        state, switches = read_start(desk)
+        state, switches = read_start(context)
         chain = (path.resolve(),)
-        steps = read_steps(desk, Timeline(), lambda d, p, t: self._include(d, p, t, path, chain))
+        steps = read_steps(context, Timeline(), lambda d, p, t: self._include(d, p, t, path, chain))
         if model is None:
             return None
         return ScenarioPlan(
@@ -114,8 +114,8 @@ class _ScenarioLoading:
             case=case,
             source=model.source,
             path=path,
-            aircraft=desk.names.aircraft,
-            panel=desk.names.panel,
+            aircraft=context.names.aircraft,
+            panel=context.names.panel,
             start=state,
             start_switches=switches,
             steps=tuple(steps),
@@ -124,31 +124,31 @@ class _ScenarioLoading:
 
     def _include(
         self,
-        desk: Context,
+        context: Context,
         place: KeyPath,
         timeline: Timeline,
         path: Path,
         chain: tuple[Path, ...],
     ) -> list[Step]:
-        name = desk.source.get(place)
+        name = context.source.get(place)
         if not isinstance(name, str):
             return []  # the model of the file reports it
         target = beside(path, name)
         real = target.resolve()
         if real in chain:
             what = f"{quoted(name)} is this file, or includes it: that would never end"
-            desk.at_value(place, what, "Delete the step")
+            context.at_value(place, what, "Delete the step")
             return []
         if len(chain) > MAX_INCLUDES:
-            desk.at_value(place, f"files include files more than {MAX_INCLUDES} deep", "")
+            context.at_value(place, f"files include files more than {MAX_INCLUDES} deep", "")
             return []
-        source = self._included(desk, place, name, target)
+        source = self._included(context, place, name, target)
         if source is None:
             return []
         here = (*chain, real)
         inner = Timeline(included=True, left=timeline.left)
         steps = read_steps(
-            Context(source, desk.names, self.problems),
+            Context(source, context.names, self.problems),
             inner,
             lambda d, p, t: self._include(d, p, t, target, here),
         )
@@ -158,7 +158,7 @@ class _ScenarioLoading:
         return steps
 
     def _included(
-        self, desk: Context, place: KeyPath, name: str, target: Path
+        self, context: Context, place: KeyPath, name: str, target: Path
     ) -> YamlSource | None:
         """The included file, if its steps can stand here."""
         found = self._read.get(target)
@@ -175,23 +175,25 @@ class _ScenarioLoading:
             else:
                 what = f"the scenario {quoted(name)} cannot be included: {first.what}"
                 hint = first.hint or f"It was looked for at {target.as_posix()}"
-                desk.at_value(place, what, hint)
+                context.at_value(place, what, hint)
             return None
         wrong = wrong_kind(found, KIND)
         if wrong is not None:
-            desk.at_value(place, f"{quoted(name)} cannot be included: {wrong.what}", wrong.hint)
+            context.at_value(place, f"{quoted(name)} cannot be included: {wrong.what}", wrong.hint)
             return None
         if found.get(("cases",)) is not None:
             what = f"{quoted(name)} has a table of cases, and cannot be included"
-            desk.at_value(place, what, "Put the steps without the table into a file of their own")
+            context.at_value(
+                place, what, "Put the steps without the table into a file of their own"
+            )
             return None
-        _, mistakes = self._targets.find(found, target)
-        self.problems.extend([*check_parameters(found), *mistakes])
+        _, problems = self._targets.find(found, target)
+        self.problems.extend([*check_parameters(found), *problems])
         self._model(found)
         aircraft = self._targets.aircraft_path(found, target)
         if aircraft is not None and aircraft != self._aircraft_path:
             what = f"{quoted(name)} is for another aircraft, {quoted(aircraft.name)}"
-            desk.at_value(place, what, "Include scenarios of the same aircraft")
+            context.at_value(place, what, "Include scenarios of the same aircraft")
             return None
         return found
 

@@ -12,8 +12,8 @@ from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.load import LoadedPanel, check_file
 from panelbridge.errors import UsageError
 from panelbridge.link.session import LINK_EVENTS
-from panelbridge.logic.events import EVENTS
-from panelbridge.logic.signal_table import SignalSpec
+from panelbridge.logic.kit.declarations import Signal
+from panelbridge.logic.systems import EVENTS
 
 LEG = "LEG"
 """Stands for the name of a leg: each leg has the same signals."""
@@ -34,30 +34,30 @@ def signal_rows(names: Names) -> Iterator[tuple[str, str, str]]:
     """Name, what it is, and what it can be, of each signal; those of legs once, for all legs."""
     seen = set()
     for name, spec in names.signals.items():
-        told = _shown_name(name, names)
-        if told in seen:
+        shown = _shown_name(name, names)
+        if shown in seen:
             continue
-        seen.add(told)
-        label = spec.label if told == name else _for_all_legs(spec.label, names.legs)
+        seen.add(shown)
+        label = spec.label if shown == name else _for_all_legs(spec.label, names.legs)
         value = " (value)" if name in names.values else ""
-        yield told, f"{label}{value}", _can_be(spec)
+        yield shown, f"{label}{value}", _can_be(spec)
 
 
 def fault_rows(names: Names) -> Iterator[tuple[str, str]]:
     """Name of each part that can be broken, and how; those of legs once, for all legs."""
     seen = set()
     for name, (_, kinds) in names.faults.items():
-        told = _shown_name(name, names)
-        if told not in seen:
-            seen.add(told)
-            yield told, ", ".join(f"`{kind}`" for kind in kinds if isinstance(kind, FaultKind))
+        shown = _shown_name(name, names)
+        if shown not in seen:
+            seen.add(shown)
+            yield shown, ", ".join(f"`{kind}`" for kind in kinds if isinstance(kind, FaultKind))
 
 
 def event_rows() -> Iterator[tuple[str, str]]:
     """Name and words of each event."""
     for name in ALL_EVENTS:
-        told = EVENTS.get(name) or LINK_EVENTS.get(name)
-        words = _OWN_WORDS.get(name) or (_without_braces(told[1]) if told else "")
+        shown = EVENTS.get(name) or LINK_EVENTS.get(name)
+        words = _OWN_WORDS.get(name) or (_without_braces(shown[1]) if shown else "")
         yield name, words
 
 
@@ -66,12 +66,12 @@ def _shown_name(name: str, names: Names) -> str:
 
     A wheel, a pedal or a rest can be "left" too: what is about a leg says so in words.
     """
-    told = _for_all_legs(name, names.legs)
+    shown = _for_all_legs(name, names.legs)
     known = names.signals.keys() | names.faults.keys()
-    if any(told.replace(LEG, leg) not in known for leg in names.legs):
+    if any(shown.replace(LEG, leg) not in known for leg in names.legs):
         return name
     spec = names.signals.get(name)
-    return told if spec is None or LEG in _for_all_legs(spec.label, names.legs) else name
+    return shown if spec is None or LEG in _for_all_legs(spec.label, names.legs) else name
 
 
 def _for_all_legs(text: str, legs: tuple[str, ...]) -> str:
@@ -83,8 +83,8 @@ def _for_all_legs(text: str, legs: tuple[str, ...]) -> str:
     return text
 
 
-def _can_be(spec: SignalSpec) -> str:
-    unknown = "" if spec.always_known or "unknown" in spec.words else ", `unknown`"
+def _can_be(spec: Signal) -> str:
+    unknown = "" if spec.never_unknown or "unknown" in spec.words else ", `unknown`"
     if spec.form == "word":
         return ", ".join(f"`{word}`" for word in spec.words) + unknown
     if spec.form == "yes_no":
@@ -97,15 +97,15 @@ def _can_be(spec: SignalSpec) -> str:
 
 def _without_braces(words: str) -> str:
     """The words of an event, with dots where it names a subject or a value."""
-    told, depth = "", 0
+    shown, depth = "", 0
     for letter in words:
         if letter == "{":
-            told, depth = told + "...", depth + 1
+            shown, depth = shown + "...", depth + 1
         elif letter == "}":
             depth -= 1
         elif not depth:
-            told += letter
-    return told
+            shown += letter
+    return shown
 
 
 def names_of(path: Path) -> Names:

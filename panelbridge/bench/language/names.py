@@ -13,11 +13,11 @@ from panelbridge.config.panel_file import OneContactHandle, PanelFile
 from panelbridge.config.value_names import sets_of_values
 from panelbridge.feeds.feed_events import FEED_EVENTS
 from panelbridge.link.session import LINK_EVENTS
-from panelbridge.logic.aircraft_values import ValueSpec, values_of
-from panelbridge.logic.events import EVENTS
+from panelbridge.logic.aircraft_values import AircraftValue, values_of
 from panelbridge.logic.inventory import faults_of
-from panelbridge.logic.signal_table import SignalSpec
-from panelbridge.logic.switch_words import BUTTON, LEVERS, words_of
+from panelbridge.logic.kit.declarations import Signal
+from panelbridge.logic.switches import BUTTON, LEVERS, words_of
+from panelbridge.logic.systems import EVENTS
 
 
 @dataclass(frozen=True)
@@ -33,12 +33,12 @@ class Names:
     panel: PanelFile | None
 
     @cached_property
-    def signals(self) -> Mapping[str, SignalSpec]:
+    def signals(self) -> Mapping[str, Signal]:
         """What can be expected."""
         return signals_of(self.aircraft, self.panel)
 
     @cached_property
-    def values(self) -> Mapping[str, ValueSpec]:
+    def values(self) -> Mapping[str, AircraftValue]:
         """What can be set."""
         return values_of(self.aircraft)
 
@@ -130,11 +130,11 @@ class Names:
         """Whom an event can be about; none when that goes without saying."""
         if event in LINK_EVENTS:
             return self.boards
-        told = EVENTS.get(event)
-        if told is None or "{subject}" not in told[1]:
+        entry = EVENTS.get(event)
+        if entry is None or "{subject}" not in entry[1]:
             return ()
         brakes = self.aircraft.brakes
-        of_wheels = brakes is not None and "wheel" in told[1]
+        of_wheels = brakes is not None and "wheel" in entry[1]
         return tuple(wheel.name for wheel in brakes.wheels) if brakes and of_wheels else self.legs
 
 

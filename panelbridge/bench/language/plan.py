@@ -13,7 +13,7 @@ from pathlib import Path
 
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.panel_file import PanelFile
-from panelbridge.logic.conditions import Condition
+from panelbridge.logic.kit.conditions import Condition
 from panelbridge.signals import AircraftState, Reason, Value
 
 ALL, FEED = "all", "feed"
@@ -42,28 +42,16 @@ class Spot:
         return f"{self.file}:{self.line}:{self.column}"
 
 
-# -- actions --------------------------------------------------------------------------------------
-
-
 @dataclass(frozen=True, slots=True)
 class SetValues:
-    """Give aircraft values at once; names of ``AircraftState``, or ``throttle_2``, ``strut_nose``.
-
-    Attributes:
-        values: by name; None makes one unknown.
-    """
+    """Give aircraft values at once, by their names as signals; None makes one unknown."""
 
     values: Mapping[str, Value]
 
 
 @dataclass(frozen=True, slots=True)
 class RampValues:
-    """Move aircraft values to their targets in straight lines, a new value every 20 ms.
-
-    Attributes:
-        targets: by name, as in ``SetValues``; numbers only.
-        over_s: how long it takes, > 0.
-    """
+    """Move numbers to their targets in straight lines over ``over_s`` > 0."""
 
     targets: Mapping[str, float]
     over_s: float
@@ -74,7 +62,7 @@ class MoveSwitch:
     """Put a switch somewhere.
 
     Attributes:
-        switch: its name in ``SwitchState`` (``dimmer`` for the knob).
+        switch: its name in the panel file.
         position: "up", "down", "between", "pressed", "released", or 0 to 1 of a lever.
     """
 
@@ -143,9 +131,6 @@ class ClearFault:
 Action = SetValues | RampValues | MoveSwitch | SetFault | ClearFault
 
 
-# -- expectations ---------------------------------------------------------------------------------
-
-
 @dataclass(frozen=True, slots=True)
 class ExpectNow:
     """The condition holds right after this step's actions."""
@@ -189,12 +174,7 @@ class ExpectNever:
 
 @dataclass(frozen=True, slots=True)
 class EventPattern:
-    """An event to wait for.
-
-    Attributes:
-        name: as in the registries of events.
-        subject: a leg, switch or board; empty for any.
-    """
+    """An event to wait for; without a subject (a leg, switch or board) that of any."""
 
     name: str
     subject: str = ""
@@ -202,11 +182,7 @@ class EventPattern:
 
 @dataclass(frozen=True, slots=True)
 class ExpectOrder:
-    """The events come in this order from this step on, others may come between.
-
-    Attributes:
-        limit_s: time limit; inf = the end of the run.
-    """
+    """The events come in this order within ``limit_s``, others may come between; inf = the end."""
 
     events: tuple[EventPattern, ...]
     limit_s: float
@@ -214,9 +190,6 @@ class ExpectOrder:
 
 
 Expectation = ExpectNow | ExpectWithin | ExpectThroughout | ExpectNever | ExpectOrder
-
-
-# -- steps ----------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)
@@ -298,9 +271,6 @@ class ScenarioPlan:
     def first_spot(self) -> Spot:
         """Of the first step; of the file when it has none."""
         return self.steps[0].spot if self.steps else Spot(str(self.path), 1, 1)
-
-
-# -- results --------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from typing import Annotated, Any, Literal
 from pydantic import ConfigDict, Field, WithJsonSchema
 
 from panelbridge.bench.language.plan import FaultKind
-from panelbridge.logic.parameters import Parameters
+from panelbridge.logic.kit.parameters import Parameters
 
 LONGEST_S = 86_400.0
 """No scenario, wait or limit is longer than a day, s."""
@@ -29,17 +29,12 @@ CONDITION_SCHEMA: dict[str, Any] = {
     "type": "object",
     "minProperties": 1,
     "properties": {
-        "any": {
-            "description": "At least one of these holds.",
-            "type": "array",
-            "items": _OR_PARAMETER,
-            "minItems": 1,
-        },
-        "all": {
-            "description": "Each of these holds.",
-            "type": "array",
-            "items": _OR_PARAMETER,
-            "minItems": 1,
+        **{
+            name: {"description": words, "type": "array", "items": _OR_PARAMETER, "minItems": 1}
+            for name, words in (
+                ("any", "At least one of these holds."),
+                ("all", "Each of these holds."),
+            )
         },
         "not": {"description": "This does not hold.", **_OR_PARAMETER},
     },

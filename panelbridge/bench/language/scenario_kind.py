@@ -74,8 +74,8 @@ def _with_references(part: Any) -> Any:
         return [_with_references(item) for item in part]
     if not isinstance(part, dict):
         return part
-    told = {key: _with_references(value) for key, value in part.items() if key != PART_MARK}
-    return {**told, "$ref": f"#/$defs/{part[PART_MARK]}"} if PART_MARK in part else told
+    rest = {key: _with_references(value) for key, value in part.items() if key != PART_MARK}
+    return {**rest, "$ref": f"#/$defs/{part[PART_MARK]}"} if PART_MARK in part else rest
 
 
 def scenario_schema_text() -> str:
@@ -97,8 +97,8 @@ def _or_parameter(entry: dict[str, Any]) -> dict[str, Any]:
     if rest.get("type") == "string":
         return entry
     choices = [*rest["anyOf"], _PARAMETER] if set(rest) == {"anyOf"} else [rest, _PARAMETER]
-    told = {key: entry[key] for key in ("description",) if key in entry}
-    return {**told, "anyOf": choices}
+    words = {key: entry[key] for key in ("description",) if key in entry}
+    return {**words, "anyOf": choices}
 
 
 def _without_nothing(properties: dict[str, Any]) -> None:
@@ -107,7 +107,5 @@ def _without_nothing(properties: dict[str, Any]) -> None:
         if "anyOf" not in entry:
             continue
         choices = [choice for choice in entry["anyOf"] if choice != {"type": "null"}]
-        told = {k: v for k, v in entry.items() if k != "anyOf" and (k, v) != ("default", None)}
-        properties[name] = (
-            {**told, **choices[0]} if len(choices) == 1 else {**told, "anyOf": choices}
-        )
+        rest = {k: v for k, v in entry.items() if k != "anyOf" and (k, v) != ("default", None)}
+        properties[name] = {**rest, **(choices[0] if len(choices) == 1 else {"anyOf": choices})}

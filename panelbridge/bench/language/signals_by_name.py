@@ -6,9 +6,8 @@ from collections.abc import Mapping
 
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.logic.inventory import lamps_of, published_of, switches_of
-from panelbridge.logic.signal_table import SignalSpec
-from panelbridge.logic.signal_table import signals_of as signals_of_parts
+from panelbridge.logic.inventory import lamps_of, switches_of, vocabulary_of
+from panelbridge.logic.kit.declarations import Signal
 
 INSTEAD_OF_FEED = ("tiller",)
 """Switches that override a value of the simulator: there only if a panel has them."""
@@ -16,14 +15,16 @@ INSTEAD_OF_FEED = ("tiller",)
 
 def signals_of(
     aircraft: AircraftParameters, panel: PanelFile | None = None
-) -> Mapping[str, SignalSpec]:
+) -> Mapping[str, Signal]:
     """Every signal of ``aircraft``; with a panel only the switches and lamps that it has."""
-    return signals_of_parts(
-        aircraft,
-        switches=fitted_switches(aircraft, panel),
-        lamps=fitted_lamps(aircraft, panel),
-        published=published_of(aircraft),
-    )
+    fitted = {*fitted_switches(aircraft, panel), *fitted_lamps(aircraft, panel)}
+    return {
+        name: signal
+        for name, signal in vocabulary_of(aircraft).items()
+        if (signal.group != "switch" and not signal.output)
+        or (signal.output or name) in fitted
+        or signal.group == "horn"
+    }
 
 
 def fitted_switches(aircraft: AircraftParameters, panel: PanelFile | None) -> dict[str, str]:

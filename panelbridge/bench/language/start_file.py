@@ -15,34 +15,33 @@ SIMULATOR_HANDLE = "simulator_handle"
 """Where it stands at the start, the handle of the panel stands too."""
 
 
-def read_start(desk: Context) -> tuple[AircraftState, dict[str, str | float]]:
+def read_start(context: Context) -> tuple[AircraftState, dict[str, str | float]]:
     """The aircraft and the switches at the start; errors are noted."""
-    state, handle = _condition(desk)
-    state = put_values(desk.names.values, state, read_values(desk, ("set",)))
+    state, handle = _condition(context)
+    state = put_values(context.names.values, state, read_values(context, ("set",)))
     switches: dict[str, str | float] = {}
-    if handle is not None and HANDLE in desk.names.switches:
+    if handle is not None and HANDLE in context.names.switches:
         switches[HANDLE] = str(handle)
-    return state, switches | read_switches(desk, ("switches",))
+    return state, switches | read_switches(context, ("switches",))
 
 
 def start_state(names: Names, start: str) -> AircraftState:
     """The aircraft at the start of this name; the gear is locked where the handle stands."""
     values = names.aircraft.start_values(start)
-    state = put_values(names.values, AircraftState(), dict.fromkeys(names.values))
-    handle = values.get(SIMULATOR_HANDLE)
+    state, handle = AircraftState(), values.get(SIMULATOR_HANDLE)
     if names.aircraft.authority.legs == "feed" and handle is not None:
         locks = LegLocks(up_locked=handle == "up", down_locked=handle == "down")
         state = replace(state, leg_locks=tuple(locks for _ in names.legs))
     return put_values(names.values, state, values)
 
 
-def _condition(desk: Context) -> tuple[AircraftState, Value]:
+def _condition(context: Context) -> tuple[AircraftState, Value]:
     """The start condition, and where the handle stands; None when that is unknown."""
-    names = desk.names
-    name = desk.source.get(("start",))
+    names = context.names
+    name = context.source.get(("start",))
     if isinstance(name, str):
         if name in names.aircraft.starts:
             state = start_state(names, name)
             return state, names.values[SIMULATOR_HANDLE].read(state)
-        desk.no_such(("start",), "start condition", name, names.aircraft.starts, key=False)
-    return put_values(names.values, AircraftState(), dict.fromkeys(names.values)), None
+        context.no_such(("start",), "start condition", name, names.aircraft.starts, key=False)
+    return AircraftState(), None

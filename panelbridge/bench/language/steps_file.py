@@ -52,47 +52,47 @@ class Timeline:
     left: int = MAX_STEPS
 
 
-def read_steps(desk: Context, timeline: Timeline, include: Include) -> list[Step]:
+def read_steps(context: Context, timeline: Timeline, include: Include) -> list[Step]:
     """Every step of the file ; errors are noted."""
-    items = desk.source.get(("steps",))
+    items = context.source.get(("steps",))
     steps: list[Step] = []
     for place, item in enumerate(items if isinstance(items, list) else ()):
         if isinstance(item, dict):
-            steps.extend(_step(desk, ("steps", place), timeline, include))
+            steps.extend(_step(context, ("steps", place), timeline, include))
     return steps
 
 
-def _step(desk: Context, path: KeyPath, timeline: Timeline, include: Include) -> Iterator[Step]:
-    keys = {key for key in desk.keys(path) if desk.source.get((*path, key)) is not None}
-    when = _when(desk, path, keys, timeline)
-    note = desk.get(*path, "note")
+def _step(context: Context, path: KeyPath, timeline: Timeline, include: Include) -> Iterator[Step]:
+    keys = {key for key in context.keys(path) if context.source.get((*path, key)) is not None}
+    when = _when(context, path, keys, timeline)
+    note = context.get(*path, "note")
     note = note if isinstance(note, str) else ""
-    spot = desk.spot(path)
+    spot = context.spot(path)
     timeline.left -= 1
     if timeline.left == 0:
         what = f"more than {MAX_STEPS} steps, with all that is included"
-        desk.at_key(path, what, "Include fewer files")
+        context.at_key(path, what, "Include fewer files")
     if timeline.left <= 0:
         return
     if "include" in keys:
-        for key in desk.keys(path):
+        for key in context.keys(path):
             if key in keys and key not in _BESIDE_INCLUDE:
                 hint = "Write it as a step of its own, before or after"
-                desk.at_key((*path, key), f"{quoted(key)} stands beside 'include'", hint)
+                context.at_key((*path, key), f"{quoted(key)} stands beside 'include'", hint)
         yield Step(when, (), (), note, spot)
-        yield from include(desk, (*path, "include"), timeline)
+        yield from include(context, (*path, "include"), timeline)
         return
-    actions = read_actions(desk, path)
-    expectations = read_expectations(desk, path)
+    actions = read_actions(context, path)
+    expectations = read_expectations(context, path)
     if "push" not in keys:
         yield Step(when, actions, expectations, note, spot)
         return
-    told = len(desk.problems)
-    pushed = read_buttons(desk, (*path, "push"))
-    del desk.problems[told:]  # the actions have reported them
+    before = len(context.problems)
+    pushed = read_buttons(context, (*path, "push"))
+    del context.problems[before:]  # the actions have reported them
     for name in {"press", "release"} & keys:
         what = f"{quoted(name)} stands beside 'push', which does both"
-        desk.at_key((*path, name), what, "Write it as a step of its own")
+        context.at_key((*path, name), what, "Write it as a step of its own")
     # What holds is looked at when the button is released; what comes may come while it is pressed.
     after = tuple(e for e in expectations if isinstance(e, ExpectNow | ExpectThroughout))
     yield Step(when, actions, tuple(e for e in expectations if e not in after), note, spot)
@@ -101,41 +101,45 @@ def _step(desk: Context, path: KeyPath, timeline: Timeline, include: Include) ->
     yield Step(After(PUSH_S), released, after, "", spot)
 
 
-def _when(desk: Context, path: KeyPath, keys: set[str], timeline: Timeline) -> At | After | WaitFor:
+def _when(
+    context: Context, path: KeyPath, keys: set[str], timeline: Timeline
+) -> At | After | WaitFor:
     given = [key for key in _TIMES if key in keys]
     if len(given) > 1:
         what = f"a step begins at one time, and {listed(given, 'and')} stand here"
-        desk.at_key((*path, given[1]), what, "Delete all but one, or make two steps")
+        context.at_key((*path, given[1]), what, "Delete all but one, or make two steps")
     if "limit_s" in keys and "wait_for" not in keys:
         what = "'limit_s' stands here with nothing to wait for"
-        desk.at_key((*path, "limit_s"), what, "Write 'wait_for:' beside it, or delete it")
+        context.at_key((*path, "limit_s"), what, "Write 'wait_for:' beside it, or delete it")
     if "wait_for" in given:
         timeline.exact = False
-        condition = read_group(desk, (*path, "wait_for"))
-        limit_s = desk.number(*path, "limit_s")
+        condition = read_group(context, (*path, "wait_for"))
+        limit_s = context.number(*path, "limit_s")
         if condition is None:
             return After(0.0)
         return WaitFor(condition, DEFAULT_LIMIT_S if limit_s is None else limit_s)
-    at_s = desk.number(*path, "at_s")
+    at_s = context.number(*path, "at_s")
     if at_s is not None:
-        return _at(desk, (*path, "at_s"), at_s, timeline)
-    after_s = desk.number(*path, "after_s") or 0.0
+        return _at(context, (*path, "at_s"), at_s, timeline)
+    after_s = context.number(*path, "after_s") or 0.0
     timeline.now_s += after_s
     return After(after_s)
 
 
-def _at(desk: Context, path: KeyPath, at_s: float, timeline: Timeline) -> At | After:
+def _at(context: Context, path: KeyPath, at_s: float, timeline: Timeline) -> At | After:
     before_s, exact = timeline.now_s, timeline.exact
     timeline.now_s, timeline.exact = at_s, True
     if timeline.included and not exact:
         what = "in an included file no step can have 'at_s' after a 'wait_for'"
-        desk.at_key(path, what, "Write 'after_s:', the time after the step before")
+        context.at_key(path, what, "Write 'after_s:', the time after the step before")
         return After(0.0)
     if 0.0 <= at_s < before_s - 1e-9:
         what = (
             f"this step begins at {number_text(at_s)} s, and the step before it at "
             f"{number_text(round(before_s, 6))} s{'' if exact else ' or later, after a wait'}"
         )
-        desk.at_value(path, what, "Put the steps in the order of their times, or write 'after_s:'")
+        context.at_value(
+            path, what, "Put the steps in the order of their times, or write 'after_s:'"
+        )
         return After(0.0)
     return After(max(0.0, at_s - before_s)) if timeline.included else At(at_s)

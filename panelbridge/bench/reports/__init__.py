@@ -4,6 +4,6 @@
 ``junit`` for CI services, ``timeline_svg`` as a picture, ``timeline_vcd`` for waveform viewers.
 """
 
-from panelbridge.bench.reports.text import report_text, result_text, summary_text
+from panelbridge.bench.reports.text import result_text, summary_text
 
-__all__ = ["report_text", "result_text", "summary_text"]
+__all__ = ["result_text", "summary_text"]

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Sequence
+from dataclasses import fields, is_dataclass
 
 from panelbridge.bench.verdict.trace import ScenarioResult
-from panelbridge.logic.chart import all_states, all_transitions
-from panelbridge.logic.events import EVENTS
 from panelbridge.logic.inventory import lamps_of
+from panelbridge.logic.kit.chart import states_of, transitions_of
+from panelbridge.logic.systems import CHARTS, EVENTS
 from panelbridge.signals import HornPattern, Level
 
 _LABEL_COLUMNS = 28
@@ -21,21 +22,22 @@ def coverage_text(results: Sequence[ScenarioResult]) -> str:
     A lamp counts as it shone, not as the logic wanted it: one that is dead is not lit.
     """
     states = {state for result in results for state in result.trace.visited_states}
+    states |= {word for result in results for word in _words(result.trace.begun)}
     taken = {edge for result in results for edge in result.trace.taken_transitions}
     samples = [sample for result in results for sample in result.trace.samples]
-    shone = {(name, bright > 0) for s in samples for name, bright in s.shown_lamps.items()}
-    horns = {sample.outputs.horn.value for sample in samples}
-    happened = {told.name for result in results for told in result.trace.events}
+    shone = {(name, bright > 0) for s in samples for name, bright in (s.shown.lamps or {}).items()}
+    horns = {sample.shown.outputs.horn.value for sample in samples}
+    came = {event.name for result in results for event in result.trace.events}
     lamps = sorted({name for result in results for name in lamps_of(result.plan.aircraft)})
-    told = sorted(name for name, (level, _) in EVENTS.items() if level is not Level.FAULT)
+    events = sorted(name for name, (level, _) in EVENTS.items() if level is not Level.FAULT)
     faults = sorted(name for name, (level, _) in EVENTS.items() if level is Level.FAULT)
     lines = ["reached by these scenarios:", *_charts(states, taken)]
     for label, reached, wanted in (
         ("lamps lit, as they shone", {name for name, lit in shone if lit}, lamps),
         ("lamps dark, as they shone", {name for name, lit in shone if not lit}, lamps),
         ("horn patterns", horns, [pattern.value for pattern in HornPattern]),
-        ("events", happened, told),
-        ("faults", happened, faults),
+        ("events", came, events),
+        ("faults", came, faults),
     ):
         lines.append(f"  {label:<{_LABEL_COLUMNS}}{_count(reached, wanted)}")
         lines += _never(reached, wanted)
@@ -45,10 +47,10 @@ def coverage_text(results: Sequence[ScenarioResult]) -> str:
 def _charts(states: Collection[str], taken: Collection[str]) -> Iterator[str]:
     """All charts together, then each with what of it was never reached."""
     charts: dict[str, tuple[list[str], list[str]]] = {}
-    for chart, state in all_states():
+    for chart, state in states_of(CHARTS):
         charts.setdefault(chart, ([], []))[0].append(state)
-    for chart, before, after in all_transitions():
-        charts[chart][1].append(f"{before} -> {after}")
+    for chart, edge in sorted({(c, f"{a} -> {b}") for c, a, _, b in transitions_of(CHARTS)}):
+        charts[chart][1].append(edge)
     for label, reached, place in (("states", states, 0), ("transitions", taken, 1)):
         wanted = [name for parts in charts.values() for name in parts[place]]
         yield f"  {f'{label} of the logic':<{_LABEL_COLUMNS}}{_count(reached, wanted)}"
@@ -69,3 +71,15 @@ def _count(reached: Collection[str], wanted: Sequence[str]) -> str:
 
 def _never(reached: Collection[str], wanted: Sequence[str]) -> list[str]:
     return [f"      never  {name}" for name in wanted if name not in reached]
+
+
+def _words(data: object) -> Iterator[str]:
+    """Every word in plain data: ids of the states that charts begin in are among them."""
+    if isinstance(data, str):
+        yield data
+    elif isinstance(data, tuple):
+        for part in data:
+            yield from _words(part)
+    elif is_dataclass(data):
+        for field in fields(data):
+            yield from _words(getattr(data, field.name))

@@ -9,12 +9,12 @@ from panelbridge.bench.language.plan import ScenarioPlan
 from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.config.words import did_you_mean, quoted
 from panelbridge.errors import UsageError
-from panelbridge.logic.signal_table import SignalSpec
+from panelbridge.logic.kit.declarations import Signal
 
-Signals = Mapping[str, SignalSpec]
+Signals = Mapping[str, Signal]
 
 
-def signals_in_picture(specs: Signals) -> list[SignalSpec]:
+def signals_in_picture(specs: Signals) -> list[Signal]:
     """What a picture shows by default, from top to bottom."""
     rows = [s for s in specs.values() if s.group == "switch" and s.form == "word"]
     rows.append(specs["on_ground"])
@@ -26,7 +26,7 @@ def signals_in_picture(specs: Signals) -> list[SignalSpec]:
     ]
 
 
-def chosen_signals(specs: Signals, patterns: Sequence[str]) -> list[SignalSpec]:
+def chosen_signals(specs: Signals, patterns: Sequence[str]) -> list[Signal]:
     """Signals whose names fit a pattern with ``*`` and ``?``, in the order of the patterns."""
     fitting = [name for pattern in patterns for name in specs if fnmatchcase(name, pattern)]
     return [specs[name] for name in dict.fromkeys(fitting)]

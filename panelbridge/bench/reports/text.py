@@ -28,7 +28,7 @@ def expectations_of(plan: ScenarioPlan) -> int:
 def result_line(result: ScenarioResult) -> str:
     """How a scenario went, on one line; on more when its title is very long."""
     word = "passed" if result.passed else "FAILED"
-    title = _wrapped(result.plan.title, _TITLE_COLUMNS)
+    title = _hung(result.plan.title, columns=_TITLE_COLUMNS)
     head = [f"{word if not number else '':<6}  {line}" for number, line in enumerate(title)]
     count = counted(expectations_of(result.plan), "expectation")
     head[-1] = f"{head[-1]:<{_TITLE_COLUMNS + 8}} {result.trace.end_s:>10.3f} s  {count}"
@@ -50,8 +50,8 @@ def failure_text(failure: Failure) -> str:
 
 def result_text(result: ScenarioResult) -> str:
     """A scenario's line and, under it, each of its failures, and what was not decided."""
-    told = [result_line(result), *map(failure_text, result.failures), *undecided_lines(result)]
-    return "\n".join(told)
+    failures = map(failure_text, result.failures)
+    return "\n".join([result_line(result), *failures, *undecided_lines(result)])
 
 
 def undecided_lines(result: ScenarioResult) -> list[str]:
@@ -92,11 +92,6 @@ def summary_text(results: Iterable[ScenarioResult], time: str = "virtual time") 
     )
 
 
-def report_text(results: Sequence[ScenarioResult]) -> str:
-    """Every scenario, every failure and the summary."""
-    return "\n".join([*map(result_text, results), summary_text(results)])
-
-
 def _reason_lines(reasons: Sequence[Reason]) -> list[str]:
     """The named conditions under one another: whether each holds, its name, its value and limit."""
     indent = 4 + _LABEL_COLUMNS
@@ -117,22 +112,15 @@ def _labelled(label: str, texts: Iterable[str]) -> list[str]:
     return lines
 
 
-def _hung(text: str, first: int, rest: int) -> list[str]:
-    """Lines of ``text``, the first indented less than the others."""
+def _hung(text: str, first: int = 0, rest: int = 0, columns: int = COLUMNS) -> list[str]:
+    """Lines of ``text``, the first with an indent of its own."""
     lines: list[str] = []
     for line in text.splitlines():
         lines += textwrap.wrap(
             line,
-            COLUMNS,
+            columns,
             initial_indent=" " * (rest if lines else first),
             subsequent_indent=" " * rest,
             replace_whitespace=False,
         )
-    return lines or [""]
-
-
-def _wrapped(text: str, columns: int) -> list[str]:
-    lines: list[str] = []
-    for line in text.splitlines():
-        lines += textwrap.wrap(line, columns, replace_whitespace=False)
     return lines or [""]

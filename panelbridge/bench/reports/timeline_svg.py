@@ -14,17 +14,17 @@ from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.reports import svg_pieces as svg
 from panelbridge.bench.reports.signal_choice import chosen_signals, signals_in_picture
 from panelbridge.bench.reports.timeline_lists import list_parts
-from panelbridge.bench.reports.tracks import end_of, instants, spans
+from panelbridge.bench.reports.tracks import end_of, instants, spans, with_curve
 from panelbridge.bench.verdict.run_words import value_words
-from panelbridge.bench.verdict.trace import Sample, ScenarioResult
-from panelbridge.logic.signal_table import SignalSpec
-from panelbridge.signals import Value
+from panelbridge.bench.verdict.trace import ScenarioResult
+from panelbridge.logic.kit.declarations import Signal
 
 WIDTH, LEFT, RIGHT = 1200.0, 210.0, 1160.0
 _ROW, _TALL = 22.0, 40.0
 _STEPS_S = (0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1800, 3600)
 _MOST_TICKS = 14
 _RAMP_GAP_S = 0.03
+_MOST_CURVE_POINTS = 400
 _EVENT_GAP, _EVENT_LANE = 3.0, 10.0
 _MARK_GAP, _MARK_LANE = 10.0, 12.0
 _MOST_LANES = 8
@@ -134,19 +134,19 @@ class _Picture:
         self._parts[:0] = lines
         self._add(*falls)
 
-    def _row(self, spec: SignalSpec) -> None:
+    def _row(self, spec: Signal) -> None:
         """The row of a signal; one that never changed is left out, unless it was asked for."""
         tracks = spans(self._samples, self._end_s, spec.read)
         changed = len(tracks) > 1 or spec.group in ("leg", "horn")
         if spec.group == "lamp" and spec.form == "word":
             changed = any(span.value == "lit" for span in tracks)
-            draw: Callable[[SignalSpec], None] = self._lamp
+            draw: Callable[[Signal], None] = self._lamp
         else:
             draw = self._number if spec.form == "number" else self._bars
         if changed or self._patterns:
             draw(spec)
 
-    def _bars(self, spec: SignalSpec) -> None:
+    def _bars(self, spec: Signal) -> None:
         """A row of bars: the horn's patterns, or words."""
         self._label(spec.name, _ROW)
         for span in spans(self._samples, self._end_s, spec.read):
@@ -162,11 +162,11 @@ class _Picture:
                 self._add(svg.text(x + 4, self._y + _ROW / 2 + 4, words))
         self._y += _ROW
 
-    def _lamp(self, spec: SignalSpec) -> None:
+    def _lamp(self, spec: Signal) -> None:
         """A bar while it is lit, as it really shines; lower when it is dimmed."""
         name, colour = spec.name, _colour_of(spec.name, self._result.plan)
         self._label(name, _ROW, f" ({colour})")
-        for span in spans(self._samples, self._end_s, lambda s: s.shown_lamps.get(name, 0)):
+        for span in spans(self._samples, self._end_s, lambda s: s.shown.brightness(name)):
             if not span.value:
                 continue
             height = (_ROW - 6) * (0.4 + 0.6 * span.value / 255)
@@ -175,39 +175,45 @@ class _Picture:
             self._add(svg.bar(x, y, width, height, f"url(#{colour})", name=f"{name} {span.value}"))
         self._y += _ROW
 
-    def _number(self, spec: SignalSpec) -> None:
-        """A graph; of a leg's travel with up-locked on top and down-locked at the bottom."""
-        read: Callable[[Sample], Value] = spec.read
-        values = [(s.time_s, v) for s in self._samples if isinstance(v := read(s), (int, float))]
-        if not values:
+    def _number(self, spec: Signal) -> None:
+        """A graph, with a gap where the number is unknown; a leg's travel has up on top."""
+        samples = [*with_curve(self._samples, spec, self._end_s / _MOST_CURVE_POINTS)]
+        values = [
+            value if isinstance(value := spec.read(s), (int, float)) else None for s in samples
+        ]
+        known = [value for value in values if value is not None]
+        if not known:
+            self._bars(spec)
             return
-        low, high = min(v for _, v in values), max(v for _, v in values)
-        is_leg = spec.group == "leg"
+        low, high = min(known), max(known)
         label, top, bottom = spec.name, f"{high:g}", f"{low:g}"
-        if is_leg:
+        if spec.group == "leg":
             label, top, bottom, low, high = spec.name.replace("_travel", " leg"), "up", "down", 1, 0
         self._label(label, _TALL, f", {spec.unit}" if spec.unit else "")
         self._add(svg.text(LEFT - 6, self._y + 11, top, kind="quiet", anchor="end"))
         self._add(svg.text(LEFT - 6, self._y + _TALL - 3, bottom, kind="quiet", anchor="end"))
         scale = (_TALL - 12) / ((high - low) or 1)
         points: list[tuple[float, float]] = []
-        before_s = 0.0
-        for time_s, value in values:
-            # Legs and ramps are straight between their samples; what was set jumps.
-            if points and time_s - before_s > _RAMP_GAP_S and not is_leg:
-                points.append((self._x(time_s), points[-1][1]))
-            points.append((self._x(time_s), self._y + 6 + (high - value) * scale))
-            before_s = time_s
-        self._add(svg.graph([*points, (self._x(self._end_s), points[-1][1])]))
+        ends_s = [*(sample.time_s for sample in samples[1:]), self._end_s]
+        for sample, value, end_s in zip(samples, values, ends_s, strict=True):
+            if value is None:
+                self._add(*([svg.graph(points)] if points else []))
+                points = []
+                continue
+            points.append((self._x(sample.time_s), self._y + 6 + (high - value) * scale))
+            # Curves and ramps are straight between their samples; what was set jumps.
+            if end_s - sample.time_s > _RAMP_GAP_S and spec.moving(sample) is None:
+                points.append((self._x(end_s), points[-1][1]))
+        self._add(*([svg.graph(points)] if points else []))
         self._y += _TALL
 
     def _marks(self) -> None:
         """Events and expectations; those that would cover each other stand in lanes."""
-        told = self._result.trace.events
+        events = self._result.trace.events
         self._label("events", _ROW)
-        xs = [self._x(one.time_s) for one in told]
+        xs = [self._x(one.time_s) for one in events]
         in_lanes = svg.lanes(xs, _EVENT_GAP, _MOST_LANES)
-        for x, lane, one in zip(xs, in_lanes, told, strict=True):
+        for x, lane, one in zip(xs, in_lanes, events, strict=True):
             y = self._y + 5 + lane * _EVENT_LANE
             self._add(svg.line(x, y, x, y + 8, kind="event", name=f"{one.time_s:.3f} s {one.text}"))
         self._y += _ROW + max(in_lanes, default=0) * _EVENT_LANE

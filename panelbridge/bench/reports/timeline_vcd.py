@@ -4,15 +4,15 @@ Every signal of the vocabulary, in the scope of its group. Yes/no and signals of
 scalars (1 = true or the first word, x = unknown), numbers are reals (NaN = unknown). Other words
 stand twice: as a string, which is an extension that not every viewer shows, and as an integer
 ``<name>_code``. The file's comment lists what scalars and codes mean. One tick is a microsecond; of
-several samples within one tick the last one counts.
+several samples within one tick the last one counts. A number that changes by itself is written
+between the samples too, from its curve.
 """
 
 from __future__ import annotations
 
 import io
 import unicodedata
-from collections.abc import Iterable, Sequence
-from itertools import groupby
+from collections.abc import Iterable, Mapping, Sequence
 from math import nan
 from pathlib import Path
 from typing import Any
@@ -22,12 +22,15 @@ from vcd.writer import Variable
 
 from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.reports.signal_choice import chosen_signals
-from panelbridge.bench.reports.tracks import end_of
-from panelbridge.bench.verdict.trace import ScenarioResult
-from panelbridge.logic.signal_table import SignalSpec
+from panelbridge.bench.reports.tracks import end_of, instants, with_curve
+from panelbridge.bench.verdict.trace import ScenarioResult, Trace
+from panelbridge.logic.kit.declarations import Signal
 from panelbridge.signals import Value
 
 TICKS_PER_S = 1_000_000
+CURVE_STEP_S = 0.1
+"""A number that changes by itself has a value this often, s; in long runs less often."""
+MOST_CURVE_POINTS = 10_000
 _NOTHING = object()
 
 
@@ -49,20 +52,20 @@ def vcd_text(result: ScenarioResult, patterns: Sequence[str] = ("*",)) -> str:
     """The run as the text of a VCD file; the same run gives the same text."""
     trace, plan = result.trace, result.plan
     specs = chosen_signals(signals_of(plan.aircraft, plan.panel), patterns)
-    at_tick = {
-        tick: list(samples)[-1]
-        for tick, samples in groupby(trace.samples, key=lambda s: ticks_of(s.time_s))
-    }
-    texts = _texts(result)
+    at_tick = {ticks_of(sample.time_s): sample for sample in trace.samples}
+    texts, curves = _texts(result), _curves(trace, specs)
     file = io.StringIO()
     # A date would make two files of the same run differ.
     with VCDWriter(file, timescale="1 us", date="", comment=_comment(result, specs)) as writer:
-        pens = [_Pen(writer, spec) for spec in specs]
+        signals = [_SignalWriter(writer, spec) for spec in specs]
         variables = {name: writer.register_var("events", name, "string", init="") for name in texts}
-        for tick in sorted({0, *at_tick, *(tick for group in texts.values() for tick in group)}):
+        for tick in sorted({0, *at_tick, *curves, *(t for group in texts.values() for t in group)}):
             if tick in at_tick:
-                for pen in pens:
-                    pen.draw(tick, pen.spec.read(at_tick[tick]))
+                for signal in signals:
+                    signal.write(tick, signal.spec.read(at_tick[tick]))
+            else:
+                for place, value in curves.get(tick, ()):
+                    signals[place].write(tick, value)
             for name, group in texts.items():
                 if tick in group:
                     writer.change(variables[name], tick, _plain("; ".join(group[tick])))
@@ -70,10 +73,10 @@ def vcd_text(result: ScenarioResult, patterns: Sequence[str] = ("*",)) -> str:
     return file.getvalue()
 
 
-class _Pen:
+class _SignalWriter:
     """Writes one signal when it has changed."""
 
-    def __init__(self, writer: VCDWriter, spec: SignalSpec) -> None:
+    def __init__(self, writer: VCDWriter, spec: Signal) -> None:
         self.spec = spec
         self._writer = writer
         self._last: Value | object = _NOTHING
@@ -87,7 +90,7 @@ class _Pen:
             self._variable = writer.register_var(scope, name, "string", init="")
             self._code = writer.register_var(scope, f"{name}_code", "integer", size=8, init="x")
 
-    def draw(self, tick: int, value: Value) -> None:
+    def write(self, tick: int, value: Value) -> None:
         """Write the value of this tick if it is another."""
         if value == self._last:
             return
@@ -104,8 +107,20 @@ class _Pen:
             self._writer.change(self._code, tick, code)
 
 
-def _is_scalar(spec: SignalSpec) -> bool:
+def _is_scalar(spec: Signal) -> bool:
     return spec.form == "yes_no" or len(spec.words) == 2
+
+
+def _curves(trace: Trace, specs: Sequence[Signal]) -> Mapping[int, list[tuple[int, Value]]]:
+    """Between the samples: place and value of each signal that changes by itself, by tick."""
+    found: dict[int, list[tuple[int, Value]]] = {}
+    step_s = max(CURVE_STEP_S, end_of(trace) / MOST_CURVE_POINTS)
+    samples = instants(trace)
+    for place, spec in enumerate(specs):
+        if spec.curve is not None:
+            for sample in with_curve(samples, spec, step_s):
+                found.setdefault(ticks_of(sample.time_s), []).append((place, spec.read(sample)))
+    return found
 
 
 def _texts(result: ScenarioResult) -> dict[str, dict[int, list[str]]]:
@@ -127,7 +142,7 @@ def _texts(result: ScenarioResult) -> dict[str, dict[int, list[str]]]:
     return texts
 
 
-def _comment(result: ScenarioResult, specs: Iterable[SignalSpec]) -> str:
+def _comment(result: ScenarioResult, specs: Iterable[Signal]) -> str:
     lines = [_plain(result.plan.title)]
     names: dict[tuple[str, ...], list[str]] = {}
     for spec in specs:

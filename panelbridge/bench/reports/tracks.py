@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from math import ceil
 from typing import Generic, TypeVar
 
 from panelbridge.bench.verdict.trace import Sample, Trace
+from panelbridge.logic.kit.declarations import Signal
 
 V = TypeVar("V")
 
@@ -35,6 +37,28 @@ def instants(trace: Trace) -> list[Sample]:
         else:
             kept.append(sample)
     return kept
+
+
+def with_curve(samples: Iterable[Sample], signal: Signal, step_s: float) -> Iterator[Sample]:
+    """The samples, and more of them while the signal changes by itself between two.
+
+    The last one before a sample is of the same time: what the number had come to by then.
+
+    Args:
+        samples: as ``instants`` gives them.
+        signal: whose curve is followed.
+        step_s: the most that lies between two, s, while it moves.
+    """
+    before: Sample | None = None
+    for sample in samples:
+        if before is not None and signal.moving(before) is not None:
+            gap_s = sample.time_s - before.time_s
+            parts = max(ceil(gap_s / step_s), 1)
+            for part in range(1, parts):
+                yield before.later(before.time_s + gap_s * part / parts)
+            yield before.later(sample.time_s)
+        yield sample
+        before = sample
 
 
 def end_of(trace: Trace) -> float:

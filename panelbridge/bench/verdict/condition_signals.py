@@ -7,16 +7,8 @@ from typing import assert_never
 
 from panelbridge.bench.language.plan import ExpectOrder, Spot, Step, WaitFor
 from panelbridge.bench.verdict.trace import Sample
-from panelbridge.logic.conditions import (
-    AllOf,
-    AnyOf,
-    Compare,
-    Condition,
-    Not,
-    leaves,
-    truth_of,
-)
-from panelbridge.logic.signal_table import SignalSpec
+from panelbridge.logic.kit.conditions import AllOf, AnyOf, Compare, Condition, Not, leaves, truth_of
+from panelbridge.logic.kit.declarations import Signal
 
 
 def conditions_of(step: Step) -> Iterator[tuple[Condition, Spot]]:
@@ -33,8 +25,18 @@ def signals_in(condition: Condition) -> frozenset[str]:
     return frozenset(compare.signal for compare in leaves(condition))
 
 
+Timed = tuple[Signal, Compare]
+"""A comparison of a number that can change by itself."""
+
+
+def timed_in(condition: Condition, specs: Mapping[str, Signal]) -> tuple[Timed, ...]:
+    """The comparisons in the condition that time alone can turn."""
+    pairs = ((specs[compare.signal], compare) for compare in leaves(condition))
+    return tuple((signal, compare) for signal, compare in pairs if signal.curve is not None)
+
+
 def unknown_in(
-    condition: Condition, specs: Mapping[str, SignalSpec], sample: Sample
+    condition: Condition, specs: Mapping[str, Signal], sample: Sample
 ) -> tuple[str, ...]:
     """The signals of the condition that are unknown in this sample, each once."""
     names = dict.fromkeys(compare.signal for compare in leaves(condition))
@@ -42,7 +44,7 @@ def unknown_in(
 
 
 def blamed(
-    condition: Condition, specs: Mapping[str, SignalSpec], sample: Sample, *, wanted: bool
+    condition: Condition, specs: Mapping[str, Signal], sample: Sample, *, wanted: bool
 ) -> tuple[str, ...]:
     """The signals because of which the condition is not as ``wanted`` in this sample.
 
@@ -56,7 +58,7 @@ def blamed(
 
 
 def _guilty(
-    condition: Condition, specs: Mapping[str, SignalSpec], sample: Sample, *, wanted: bool
+    condition: Condition, specs: Mapping[str, Signal], sample: Sample, *, wanted: bool
 ) -> Iterator[Compare]:
     match condition:
         case Compare():

@@ -21,7 +21,7 @@ from panelbridge.bench.verdict.run_words import (
     wait_words,
 )
 from panelbridge.bench.verdict.trace import Mark, Sample, ScenarioResult, Trace, Undecided
-from panelbridge.logic.signal_table import SignalSpec
+from panelbridge.logic.kit.declarations import Signal
 from panelbridge.signals import Event, Reason
 
 LAST_EVENTS = 8
@@ -42,7 +42,7 @@ class Judge:
     """
 
     def __init__(
-        self, specs: Mapping[str, SignalSpec], sample: Sample, explain: Explain, trace: Trace
+        self, specs: Mapping[str, Signal], sample: Sample, explain: Explain, trace: Trace
     ) -> None:
         self.sample = sample
         """The last one."""
@@ -178,5 +178,5 @@ class Judge:
 
     def _reasons(self, signals: Iterable[str]) -> dict[str, tuple[Reason, ...]]:
         """Why each lamp, and the horn, among the signals is as it is, by the name of its signal."""
-        shown = dict.fromkeys(self._specs[s].explained for s in signals if s in self._specs)
-        return {name: self._explain(self._specs[name].output) for name in shown if name}
+        shown = dict.fromkeys(self._specs[s].output for s in signals if s in self._specs)
+        return {name: self._explain(name) for name in shown if name}

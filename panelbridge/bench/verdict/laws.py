@@ -11,10 +11,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from panelbridge.bench.verdict.trace import Sample
-from panelbridge.signals import LegState
+from panelbridge.logic.air_ground.facts import AirGroundFacts
+from panelbridge.logic.gear.facts import GearFacts, LegFacts
+from panelbridge.logic.kit.aircraft_cells import SIMULATOR_HANDLE, strut
+from panelbridge.logic.lamps.facts import LampFacts
+from panelbridge.signals import GearPosition, LegState
 
 Broken = tuple[str, str]
 """What must be and what was, in words."""
@@ -26,64 +30,62 @@ class LawWatch:
 
     Args:
         first: the sample at the start.
+        names: of the legs.
         own_legs: the legs are the model's; False when their locks come from the feed.
     """
 
-    def __init__(self, first: Sample, *, own_legs: bool = True) -> None:
+    def __init__(self, first: Sample, names: Sequence[str], *, own_legs: bool = True) -> None:
         self._before = first
+        self._names = names
         self._own_legs = own_legs
-        self._placed = _places_legs(first)
+        self._placed = self._places_legs(first)
 
     def look(self, sample: Sample) -> Iterable[Broken]:
         """What is broken: what must be and what was, in words."""
         before, self._before = self._before, sample
-        if (
-            sample.view is before.view
-            and sample.outputs is before.outputs
-            and sample.gear_command == before.gear_command
-            and sample.switches.lamp_test is before.switches.lamp_test
-            and sample.switches.warning_test is before.switches.warning_test
-            and sample is not before
-        ):
+        if sample is not before and sample.is_only_later(before):
             return ()
-        placed, self._placed = self._placed, self._placed or _places_legs(sample)
-        broken = [*_raised(sample, before), *_green(sample)]
+        placed, self._placed = self._placed, self._placed or self._places_legs(sample)
+        broken = [*self._raised(sample, before), *self._green(sample)]
         if self._own_legs and placed and sample.time_s > 0.0:
-            broken += _jumped(sample, before)
+            broken += self._jumped(sample, before)
         return broken
 
+    def _places_legs(self, sample: Sample) -> bool:
+        """Whether the aircraft's data give the model's legs a position."""
+        struts = [sample[strut(place)] for place in range(len(self._names))]
+        return sample[SIMULATOR_HANDLE] is not None or any(one is not None for one in struts)
 
-def _places_legs(sample: Sample) -> bool:
-    """Whether the aircraft's data give the model's legs a position."""
-    struts = sample.aircraft.strut_compressed
-    return sample.aircraft.gear_handle is not None or any(one is not None for one in struts)
+    def _legs(self, sample: Sample) -> Iterator[tuple[str, LegFacts]]:
+        return zip(self._names, sample[GearFacts].legs, strict=True)
 
-
-def _raised(sample: Sample, before: Sample) -> Iterator[Broken]:
-    if sample.gear_command == "up" and before.gear_command != "up":
-        for leg in sample.view.legs:
-            if leg.strut_compressed and leg.locks.is_down:
+    def _raised(self, sample: Sample, before: Sample) -> Iterator[Broken]:
+        up = GearPosition.UP
+        if sample.shown.commands.gear is not up or before.shown.commands.gear is up:
+            return
+        struts = sample[AirGroundFacts].struts
+        for (name, leg), compressed in zip(self._legs(sample), struts, strict=True):
+            if compressed and leg.is_down:
                 yield (
                     "never a command to raise the gear with weight on a strut",
-                    f"gear_command is up, weight on the {leg.name} strut",
+                    f"gear_command is up, weight on the {name} strut",
                 )
 
+    def _green(self, sample: Sample) -> Iterator[Broken]:
+        tests, lamps = sample[LampFacts], sample.shown.outputs.lamps
+        if tests.lamp_test or tests.warning_test:
+            return
+        for name, leg in self._legs(sample):
+            if not leg.is_down and lamps.get(f"{name}_green"):
+                yield (
+                    "never a green lamp of a leg that is not locked down",
+                    f"{name}_green is lit, the {name} leg is {leg.state}",
+                )
 
-def _green(sample: Sample) -> Iterator[Broken]:
-    if sample.switches.lamp_test is True or sample.switches.warning_test is True:
-        return
-    for leg in sample.view.legs:
-        if not leg.locks.is_down and sample.outputs.lamps.get(f"{leg.name}_green"):
-            yield (
-                "never a green lamp of a leg that is not locked down",
-                f"{leg.name}_green is lit, the {leg.name} leg is {leg.state}",
-            )
-
-
-def _jumped(sample: Sample, before: Sample) -> Iterator[Broken]:
-    for leg, was in zip(sample.view.legs, before.view.legs, strict=True):
-        if {leg.state, was.state} == _ENDS:
-            yield (
-                "never a leg from one lock to the other in one step",
-                f"the {leg.name} leg went from {was.state} to {leg.state}",
-            )
+    def _jumped(self, sample: Sample, before: Sample) -> Iterator[Broken]:
+        for (name, leg), (_, was) in zip(self._legs(sample), self._legs(before), strict=True):
+            if {leg.state, was.state} == _ENDS:
+                yield (
+                    "never a leg from one lock to the other in one step",
+                    f"the {name} leg went from {was.state} to {leg.state}",
+                )

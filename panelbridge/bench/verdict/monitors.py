@@ -20,7 +20,7 @@ from panelbridge.bench.language.plan import (
     ExpectWithin,
     Spot,
 )
-from panelbridge.bench.verdict.condition_signals import blamed, unknown_in
+from panelbridge.bench.verdict.condition_signals import Timed, blamed, timed_in, unknown_in
 from panelbridge.bench.verdict.run_words import (
     actual_words,
     event_line,
@@ -28,14 +28,14 @@ from panelbridge.bench.verdict.run_words import (
     pattern_words,
 )
 from panelbridge.bench.verdict.trace import Sample
-from panelbridge.logic.conditions import Condition, truth_of
-from panelbridge.logic.signal_table import SignalSpec
+from panelbridge.logic.kit.conditions import Condition, truth_of
+from panelbridge.logic.kit.declarations import Signal
 from panelbridge.signals import Event
 
 EPSILON_S = 1e-9
 """Times that differ by no more are the same, s."""
 
-Specs = Mapping[str, SignalSpec]
+Specs = Mapping[str, Signal]
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +75,8 @@ class Monitor:
         self.deadline_s = ends_s + self.slack_s
         self.looks_from_s = -inf
         """Samples before this time do not count, s."""
-        self.condition: Condition | None = None
-        """What it looks at; None when it waits for events."""
+        self.timed: tuple[Timed, ...] = ()
+        """What time alone can turn in its condition."""
         self._specs = specs
 
     def looks_at(self, time_s: float) -> bool:
@@ -110,7 +110,9 @@ class ConditionMonitor(Monitor):
         self, expectation: Expectation, condition: Condition, specs: Specs, ends_s: float
     ) -> None:
         super().__init__(expectation, specs, ends_s)
-        self.condition: Condition = condition
+        self.condition = condition
+        """What it looks at."""
+        self.timed = timed_in(condition, specs)
         self._truth = truth_of(condition, specs)
 
     def _blame(self, sample: Sample, *, wanted: bool = True) -> Verdict:

@@ -25,11 +25,11 @@ from panelbridge.bench.language.plan import (
     WaitFor,
 )
 from panelbridge.bench.verdict.trace import Sample
-from panelbridge.logic.conditions import AllOf, AnyOf, Compare, Comparison, Condition, Not
-from panelbridge.logic.signal_table import SignalSpec
+from panelbridge.logic.kit.conditions import AllOf, AnyOf, Compare, Comparison, Condition, Not
+from panelbridge.logic.kit.declarations import Signal
 from panelbridge.signals import Event, Value
 
-Specs = Mapping[str, SignalSpec]
+Specs = Mapping[str, Signal]
 _FEWEST_DIGITS = 6
 
 

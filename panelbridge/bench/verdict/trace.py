@@ -9,30 +9,37 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from panelbridge.bench.language.plan import Failure, ScenarioPlan, Spot
-from panelbridge.signals import AircraftState, Event, LogicView, Outputs, SwitchState
+from panelbridge.logic.kit.step import Saved
+from panelbridge.logic.kit.world import World
+from panelbridge.logic.lamps.facts import ShownFacts
+from panelbridge.signals import Event
 
 
-@dataclass(frozen=True, slots=True)
-class Sample:
-    """The whole panel from ``time_s`` on, until the next sample.
+class Sample(World):
+    """The whole panel from ``time_s`` on, until the next sample: signals are read from it.
 
-    Attributes:
-        time_s: seconds of the scenario; samples of one instant come in order, the last one counts.
-        switches: as the logic sees them.
-        aircraft: as the logic sees it.
-        outputs: as the logic commands them.
-        shown_lamps: brightness as the lamps really shine (a dead lamp, an unplugged board).
-        view: inside of the logic; its transit fractions are those of this instant.
-        gear_command: "up", "down" or "none".
+    Samples of one instant come in order; the last one counts.
+
+    Args:
+        time_s: seconds of the scenario.
+        world: everything as the logic sees it, with lamps as they really shine.
     """
 
-    time_s: float
-    switches: SwitchState
-    aircraft: AircraftState
-    outputs: Outputs
-    shown_lamps: dict[str, int]
-    view: LogicView
-    gear_command: str
+    __slots__ = ("time_s",)
+
+    def __init__(self, time_s: float, world: World) -> None:
+        super().__init__(world._cells, world.now_s, world._over)
+        self.time_s = time_s
+
+    def later(self, time_s: float) -> Sample:
+        """The same panel later: only what changes by itself has moved on."""
+        ahead_s = self.now_s - self.time_s
+        return Sample(time_s, self.at(time_s + ahead_s if ahead_s else time_s))
+
+    @property
+    def shown(self) -> ShownFacts:
+        """What the panel shows, and asks of the simulator."""
+        return self[ShownFacts]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +70,8 @@ class Trace:
         events: by time.
         marks: by time.
         end_s: when the run ended.
-        visited_states: ids of chart states that were entered, all charts.
+        begun: the state of the logic at the start of a run in virtual time, as plain data.
+        visited_states: ids of chart states that were entered or left, all charts.
         taken_transitions: ``from -> to`` ids of chart transitions that were taken, all charts.
     """
 
@@ -71,6 +79,7 @@ class Trace:
     events: list[Event] = field(default_factory=list)
     marks: list[Mark] = field(default_factory=list)
     end_s: float = 0.0
+    begun: Saved = ()
     visited_states: set[str] = field(default_factory=set)
     taken_transitions: set[str] = field(default_factory=set)
 

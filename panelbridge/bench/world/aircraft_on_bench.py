@@ -8,23 +8,20 @@ puts it elsewhere keeps it there until the next command.
 from __future__ import annotations
 
 from collections.abc import Mapping, Set
-from dataclasses import fields, replace
-from operator import attrgetter
+from dataclasses import replace
 from typing import Any
 
 from panelbridge.bench.language.plan import FEED, RampValues
-from panelbridge.bench.world.ramps import Ramp, Ramps
+from panelbridge.bench.world.ramps import RampLine, Ramps
 from panelbridge.errors import LogicError
 from panelbridge.feeds.feed_events import feed_event
 from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.logic.aircraft_values import NUMBERS, ValueSpec, put_values, values_of
+from panelbridge.logic.aircraft_values import AircraftValue, put_values, values_of
+from panelbridge.logic.kit.handles import Handle
+from panelbridge.logic.kit.world import Moving
 from panelbridge.signals import AircraftState, Commands, Event, Value
 
 _HERE = "the bench"
-_NAMES = [field.name for field in fields(AircraftState)]
-_PLACES = {name: _NAMES.index(name) for name in NUMBERS}
-_THROTTLES = _NAMES.index("throttle_fraction")
-_all_fields = attrgetter(*_NAMES)
 
 
 class AircraftOnBench:
@@ -36,17 +33,16 @@ class AircraftOnBench:
     """
 
     def __init__(self, aircraft: AircraftParameters, start: AircraftState) -> None:
-        self._specs: Mapping[str, ValueSpec] = values_of(aircraft)
-        self._levers = {f"throttle_{number + 1}": number for number in range(aircraft.engines)}
+        self._specs: Mapping[str, AircraftValue] = values_of(aircraft)
         self._true = start
-        self._fields: list[Any] = []
-        self._fields_of: AircraftState | None = None
         self._lost: set[str] = set()
         self._ramps = Ramps()
         self.events: list[Event] = []
         """Events of the feed since this was emptied."""
         self.state = start
         """The values as the logic gets them."""
+        self.changes = 0
+        """How often anything has changed but by ramps that go on."""
 
     @property
     def next_due_s(self) -> float:
@@ -58,17 +54,25 @@ class AircraftOnBench:
         """Values that are lost, by name; ``feed`` when all of them are."""
         return self._lost
 
+    @property
+    def moving(self) -> Mapping[Handle[Any], Moving]:
+        """The cells of the values that are on ramps and not lost."""
+        if FEED in self._lost:
+            return {}
+        lines = self._ramps.lines.items()
+        return {self._specs[name].cell: line for name, line in lines if name not in self._lost}
+
     def advance(self, now_s: float) -> None:
         """Take the ramps' new values."""
-        values = self._ramps.take(now_s)
-        if values:
-            self._put_numbers(values)
+        lines = self._ramps.lines
+        self._true = put_values(self._specs, self._true, self._ramps.take(now_s))
+        self._show(changed=self._ramps.lines is not lines)
 
-    def put(self, values: Mapping[str, Value]) -> None:
+    def put(self, now_s: float, values: Mapping[str, Value]) -> None:
         """Set values; one that is on a ramp leaves it. Raises: LogicError: no such value."""
         for name in values:
             self._known(name)
-        self._ramps.end(values)
+        self._ramps.end(now_s, values.keys())
         self._true = put_values(self._specs, self._true, values)
         self._show()
 
@@ -78,12 +82,14 @@ class AircraftOnBench:
         Raises:
             LogicError: no such value.
         """
-        lines = {}
+        lines, begun = {}, dict[str, Value]()
         for name, target in action.targets.items():
-            begun = self._known(name).read(self._true)
-            lines[name] = (float(begun) if isinstance(begun, (int, float)) else target, target)
-        self._ramps.begin(Ramp(now_s, action.over_s, lines))
-        self._put_numbers({name: begun for name, (begun, _) in lines.items()})
+            value = self._known(name).read(self._true)
+            begun[name] = first = float(value) if isinstance(value, (int, float)) else target
+            lines[name] = RampLine(now_s, now_s + action.over_s, first, target)
+        self._ramps.begin(now_s, lines)
+        self._true = put_values(self._specs, self._true, begun)
+        self._show()
 
     def follow(self, commands: Commands) -> None:
         """Move the simulator's own handle to where the panel commands the gear."""
@@ -109,38 +115,13 @@ class AircraftOnBench:
             self.events.append(feed_event(now_s, _HERE, fresh=True))
         self._show()
 
-    def _known(self, name: str) -> ValueSpec:
+    def _known(self, name: str) -> AircraftValue:
         if name not in self._specs:
             raise LogicError(f"there is no aircraft value '{name}' on the bench")
         return self._specs[name]
 
-    def _put_numbers(self, values: Mapping[str, float]) -> None:
-        """Put several numbers at once: a ramp's values make one new state."""
-        if self._fields_of is not self._true:
-            self._fields = [*_all_fields(self._true)]
-        present, levers = self._fields, None
-        others: dict[str, Value] = {}
-        for name, value in values.items():
-            if name in _PLACES:
-                present[_PLACES[name]] = value
-            elif name in self._levers:
-                if levers is None:
-                    levers = list(present[_THROTTLES])
-                    levers += [None] * (len(self._levers) - len(levers))
-                levers[self._levers[name]] = value
-            else:
-                others[name] = value
-        if levers is not None:
-            present[_THROTTLES] = tuple(levers)
-        self._true = self._fields_of = AircraftState(*present)
-        if others:
-            self._true = put_values(self._specs, self._true, others)
-        if self._lost:
-            self._show()
-        else:
-            self.state = self._true
-
-    def _show(self) -> None:
+    def _show(self, *, changed: bool = True) -> None:
+        self.changes += changed
         if not self._lost:
             self.state = self._true
         elif FEED in self._lost:

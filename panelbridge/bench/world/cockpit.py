@@ -6,9 +6,7 @@ of the logic. In between only numbers change that are functions of time, like th
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import fields
-from operator import attrgetter
+from dataclasses import replace
 from typing import assert_never
 
 from panelbridge.bench.language.plan import (
@@ -24,14 +22,13 @@ from panelbridge.bench.verdict.trace import Sample
 from panelbridge.bench.world.aircraft_on_bench import AircraftOnBench
 from panelbridge.bench.world.faults import Faults, board_is_lost, lamp_is_dead
 from panelbridge.bench.world.panel_on_bench import PanelOnBench
+from panelbridge.logic.lamps.facts import ShownFacts
 from panelbridge.logic.panel_logic import PanelLogic
-from panelbridge.signals import Commands, Event, LegState, LogicView, Outputs, Reason
+from panelbridge.signals import AircraftState, Commands, Event, Reason
 
 SETTLING_S = 1.0
 """The logic runs this long before a scenario begins, s: contacts settle, and handle and gear are
 found to agree or not."""
-_sample_fields = attrgetter(*(field.name for field in fields(Sample)))
-_MOVING = frozenset({LegState.EXTENDING, LegState.RETRACTING})
 
 
 class BenchCockpit:
@@ -42,9 +39,8 @@ class BenchCockpit:
     """
 
     def __init__(self, plan: ScenarioPlan) -> None:
-        travel_s = plan.panel.handle_travel_s if plan.panel is not None else 1.0
-        shaping = plan.panel.steering_shaping if plan.panel is not None else None
-        self.logic = PanelLogic(plan.aircraft, handle_travel_s=travel_s, shaping=shaping)
+        panel = plan.panel
+        self.logic = PanelLogic(plan.aircraft, panel.numbers if panel is not None else None)
         self._panel = PanelOnBench(plan)
         self._aircraft = AircraftOnBench(plan.aircraft, plan.start)
         self._faults = Faults(self.logic, self._panel, self._aircraft)
@@ -52,17 +48,12 @@ class BenchCockpit:
         self._events: list[Event] = []
         self._result = self.logic.step(-SETTLING_S, self._panel.state, self._aircraft.state)
         self._use(-SETTLING_S)
-        self._view = self.logic.view()
-        self._seen_updates = self.logic.updates
-        self._moving = False
-        self._shown: dict[str, int] = {}
-        self._shown_outputs: Outputs | None = None
-        self._shown_dead: frozenset[str] = frozenset()
-        self._shown_unplugged: frozenset[str] = frozenset()
         while self.next_due_s < 0.0:
             self.advance(self.next_due_s)
         self.advance(0.0)
         self._events = [event for event in self._events if event.time_s >= 0.0]
+        self._last_seen = self._seen()
+        self._last_state: AircraftState = self._aircraft.state
         self.latest = self._make(0.0)
         """The last sample."""
 
@@ -70,17 +61,6 @@ class BenchCockpit:
     def next_due_s(self) -> float:
         """When something changes by itself."""
         return min(self._panel.next_due_s, self._aircraft.next_due_s, self.logic.next_due_s)
-
-    @property
-    def on_ramps(self) -> bool:
-        """New values of a ramp are due next."""
-        due_s = self._aircraft.next_due_s
-        return due_s < self.logic.next_due_s and due_s < self._panel.next_due_s
-
-    @property
-    def legs_move(self) -> bool:
-        """A leg is in transit, so that the last sample's travel gets old."""
-        return self._moving
 
     def advance(self, now_s: float) -> None:
         """Do all that is due at ``now_s``, and have the logic look at it."""
@@ -90,38 +70,6 @@ class BenchCockpit:
             self._aircraft.advance(now_s)
         self.step(now_s)
 
-    def glide(self, until_s: float, visit: Callable[[Sample], object]) -> float | None:
-        """Go on while ramps give new values and nothing else changes, with a sample for each.
-
-        Args:
-            until_s: only before this time.
-            visit: gets the samples; what it gives ends it, if that is true.
-
-        Returns:
-            When new values have changed more than themselves: ``advance`` and ``sample`` of that
-            time tell what. None when there was no such time.
-        """
-        aircraft, logic, switches = self._aircraft, self.logic, self._panel.state
-        latest, updates, result = self.latest, self._seen_updates, self._result
-        until_s = min(until_s, self._panel.next_due_s)
-        if self._moving or self._changed():
-            return None
-        _, _, _, outputs, lamps, view, gear = _sample_fields(latest)
-        try:
-            while (now_s := aircraft.next_due_s) < until_s and now_s < logic.next_due_s:
-                aircraft.advance(now_s)
-                state = aircraft.state
-                self._result = logic.step(now_s, switches, state)
-                if self._result is not result or logic.updates != updates:
-                    self._use(now_s)
-                    return now_s
-                latest = Sample(now_s, switches, state, outputs, lamps, view, gear)
-                if visit(latest):
-                    return None
-        finally:
-            self.latest = latest
-        return None
-
     def do(self, now_s: float, action: Action) -> None:
         """Do an action; the logic looks at it in the next step.
 
@@ -130,7 +78,7 @@ class BenchCockpit:
         """
         match action:
             case SetValues():
-                self._aircraft.put(action.values)
+                self._aircraft.put(now_s, action.values)
             case RampValues():
                 self._aircraft.ramp(now_s, action)
             case MoveSwitch():
@@ -161,10 +109,17 @@ class BenchCockpit:
         Args:
             now_s: seconds.
             fresh: what changes by itself counts as a change: legs on their way, pressures.
+                Ramps always do.
         """
-        if not self._changed() and not (fresh and self._has_moved()):
+        seen = self._seen()
+        if seen != self._last_seen:
+            self._last_seen = seen
+            self.latest = self._make(now_s)
+        elif self._aircraft.state is not self._last_state or (fresh and now_s > self.latest.time_s):
+            self._last_state = self._aircraft.state
+            self.latest = self.latest.later(now_s)
+        else:
             return None
-        self.latest = self._make(now_s)
         return self.latest
 
     def reasons(self, name: str) -> tuple[Reason, ...]:
@@ -188,65 +143,23 @@ class BenchCockpit:
             self._commands = result.commands
             self._aircraft.follow(result.commands)
 
-    def _changed(self) -> bool:
-        """Whether anything that a sample is made of is another object than in the last one."""
-        latest, result, faults = self.latest, self._result, self._faults
-        return (
-            self._aircraft.state is not latest.aircraft
-            or result.outputs is not latest.outputs
-            or self.logic.updates != self._seen_updates
-            or self._panel.state is not latest.switches
-            or result.commands is not self._shown_commands
-            or faults.dead_lamps is not self._shown_dead
-            or self._panel.unplugged is not self._shown_unplugged
-        )
-
-    def _has_moved(self) -> bool:
-        """Whether legs are on their way, or a value of a system has gone on by itself."""
-        if self._moving:
-            return True
-        view = self.logic.view()
-        if view.values == self._view.values:
-            return False
-        self._view = view
-        return True
+    def _seen(self) -> tuple[object, ...]:
+        """All that a sample is made of but what is a function of time."""
+        result, panel = self._result, self._panel
+        made = (self.logic.changes, self._aircraft.changes, panel.state)
+        return (*made, result.outputs, result.commands, self._faults.dead_lamps, panel.unplugged)
 
     def _make(self, now_s: float) -> Sample:
-        result = self._result
-        self._shown_commands = result.commands
-        gear = result.commands.gear
-        return Sample(
-            now_s,
-            self._panel.state,
-            self._aircraft.state,
-            result.outputs,
-            self._lamps(),
-            self._look(),
-            "none" if gear is None else gear.value,
-        )
-
-    def _look(self) -> LogicView:
-        """The view of this instant; the last one while it cannot have changed."""
-        updates = self.logic.updates
-        if updates != self._seen_updates or self._moving:
-            self._seen_updates = updates
-            self._view = self.logic.view()
-            self._moving = any(leg.state in _MOVING for leg in self._view.legs)
-        return self._view
+        self._last_state = self._aircraft.state
+        world = self.logic.world()
+        shown = replace(world[ShownFacts], lamps=self._lamps())
+        return Sample(now_s, world.having({ShownFacts: shown, **self._aircraft.moving}))
 
     def _lamps(self) -> dict[str, int]:
         """How bright each lamp of the panel really is."""
-        outputs, dead = self._result.outputs, self._faults.dead_lamps
+        lamps, dead = self._result.outputs.lamps, self._faults.dead_lamps
         unplugged = self._panel.unplugged
-        if (
-            outputs is not self._shown_outputs
-            or dead is not self._shown_dead
-            or unplugged is not self._shown_unplugged
-        ):
-            self._shown_outputs, self._shown_dead, self._shown_unplugged = outputs, dead, unplugged
-            lamps = outputs.lamps
-            self._shown = {
-                name: 0 if name in dead or board in unplugged else lamps.get(name, 0)
-                for name, board in self._panel.board_of_lamp.items()
-            }
-        return self._shown
+        return {
+            name: 0 if name in dead or board in unplugged else lamps.get(name, 0)
+            for name, board in self._panel.board_of_lamp.items()
+        }

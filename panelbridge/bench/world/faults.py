@@ -8,12 +8,7 @@ from panelbridge.bench.world.panel_on_bench import PanelOnBench
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import Reason
 
-_OF_CONTACTS = (
-    FaultKind.STUCK,
-    FaultKind.DEAD,
-    FaultKind.BOUNCING,
-    FaultKind.CONTRADICTORY,
-)
+_OF_CONTACTS = (FaultKind.STUCK, FaultKind.DEAD, FaultKind.BOUNCING, FaultKind.CONTRADICTORY)
 """What can be broken at a switch; a part of a system can have the name of one."""
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 import random
 from collections.abc import Mapping
 from math import inf
-from typing import Any
 
 from panelbridge.bench.language.plan import BOARD, HANDLE, FaultKind, ScenarioPlan
 from panelbridge.bench.language.signals_by_name import fitted_switches
@@ -24,7 +23,7 @@ from panelbridge.errors import LogicError
 from panelbridge.link.session import link_event
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import lamps_of
-from panelbridge.logic.switch_words import LEVERS, field_of
+from panelbridge.logic.switches import LEVERS
 from panelbridge.signals import Event, SwitchState
 
 SEED = 1
@@ -121,9 +120,8 @@ class PanelOnBench:
         return self._switches[switch]
 
     def _read_all(self, now_s: float) -> None:
-        readings = {field_of(n): self._read(now_s, switch) for n, switch in self._switches.items()}
-        known: Any = {name: value for name, value in readings.items() if value is not None}
-        state = SwitchState(**known)
+        readings = {name: self._read(now_s, switch) for name, switch in self._switches.items()}
+        state = SwitchState(**readings)
         if state != self.state:
             self.state = state
         self.next_due_s = min((each.next_due_s for each in self._switches.values()), default=inf)

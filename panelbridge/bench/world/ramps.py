@@ -2,86 +2,78 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
 from math import inf
+
+from panelbridge.logic.kit.world import Moving
 
 RAMP_STEP_S = 0.02
 """A ramp gives a new value this often, s: as often as the feed is read in a cockpit."""
+_ROUNDING = 1e-6
+"""A time this near to a step, in steps, is on it."""
 
 
-class Ramp:
-    """Several values that began to move together.
+@dataclass(frozen=True, slots=True)
+class RampLine(Moving):
+    """A value that moves in steps of time along a straight line.
 
-    Args:
-        start_s: when they begin.
-        over_s: how long it takes, s.
-        lines: from where to where each goes, by name.
+    Attributes:
+        start_s: when it begins.
+        end_s: when it arrives.
+        begun: from where.
+        target: to where.
     """
 
-    def __init__(
-        self, start_s: float, over_s: float, lines: Mapping[str, tuple[float, float]]
-    ) -> None:
-        self._start_s = start_s
-        self._over_s = over_s
-        self.end_s = start_s + over_s
-        """When they arrive."""
-        self._ticks = 1
-        self.lines = dict(lines)
-        self.next_due_s = min(start_s + RAMP_STEP_S, self.end_s)
-        """When the next values are due; inf when all have arrived."""
+    start_s: float
+    end_s: float
+    begun: float
+    target: float
 
-    def values(self, now_s: float) -> dict[str, float]:
-        """The values at ``now_s``; at the end exactly the targets."""
-        lines = self.lines
+    def at(self, now_s: float) -> float:
+        """The value at ``now_s``; at the end exactly the target."""
         if now_s >= self.end_s:
-            self.next_due_s = inf
-            return {name: target for name, (_, target) in lines.items()}
-        part = (now_s - self._start_s) / self._over_s
-        self._ticks = ticks = self._ticks + 1
-        due_s = self._start_s + ticks * RAMP_STEP_S
-        self.next_due_s = due_s if due_s < self.end_s else self.end_s
-        return {name: begun + part * (target - begun) for name, (begun, target) in lines.items()}
+            return self.target
+        part = self._steps(now_s) * RAMP_STEP_S / (self.end_s - self.start_s)
+        return self.begun + part * (self.target - self.begun)
+
+    def next_s(self, now_s: float) -> float:
+        """When it has its next value, s; inf when it has arrived."""
+        if now_s >= self.end_s:
+            return inf
+        return min(self.start_s + (self._steps(now_s) + 1) * RAMP_STEP_S, self.end_s)
+
+    def _steps(self, now_s: float) -> int:
+        return int((now_s - self.start_s) / RAMP_STEP_S + _ROUNDING)
 
 
 class Ramps:
-    """All ramps that are on. A value follows one ramp at most: the last one it was given."""
+    """All values that are on ramps, by name; a new ramp of a value replaces the one before."""
 
     def __init__(self) -> None:
-        self._ramps: list[Ramp] = []
+        self.lines: dict[str, RampLine] = {}
+        """Another object when a value has begun or ended its ramp."""
         self.next_due_s = inf
         """When the next values are due."""
-        self._first_end_s = inf
 
-    def begin(self, ramp: Ramp) -> None:
-        """Begin a ramp; its values leave the ramps that they are on."""
-        self.end(ramp.lines)
-        self._ramps.append(ramp)
-        self._settle()
+    def begin(self, now_s: float, lines: Mapping[str, RampLine]) -> None:
+        """Begin ramps."""
+        self._use(now_s, {**self.lines, **lines})
 
-    def end(self, names: Iterable[str]) -> None:
+    def end(self, now_s: float, names: Collection[str]) -> None:
         """End the ramps of these values, where they are."""
-        for name in names:
-            for ramp in self._ramps:
-                ramp.lines.pop(name, None)
-        self._settle()
+        if not self.lines.keys().isdisjoint(names):
+            self._use(now_s, {name: one for name, one in self.lines.items() if name not in names})
 
     def take(self, now_s: float) -> dict[str, float]:
-        """The new values that are due; some are."""
-        if len(self._ramps) == 1:
-            (ramp,) = self._ramps
-            values = ramp.values(now_s)
-            self.next_due_s = ramp.next_due_s
-        else:
-            values = {}
-            for ramp in self._ramps:
-                if ramp.next_due_s <= now_s:
-                    values.update(ramp.values(now_s))
-            self.next_due_s = min(ramp.next_due_s for ramp in self._ramps)
-        if now_s >= self._first_end_s:
-            self._settle()
+        """The values of all ramps; those that have arrived are on none any more."""
+        lines = self.lines
+        values = {name: line.at(now_s) for name, line in lines.items()}
+        if any(line.end_s <= now_s for line in lines.values()):
+            lines = {name: line for name, line in lines.items() if line.end_s > now_s}
+        self._use(now_s, lines)
         return values
 
-    def _settle(self) -> None:
-        self._ramps = [ramp for ramp in self._ramps if ramp.lines and ramp.next_due_s < inf]
-        self.next_due_s = min([ramp.next_due_s for ramp in self._ramps], default=inf)
-        self._first_end_s = min([ramp.end_s for ramp in self._ramps], default=inf)
+    def _use(self, now_s: float, lines: dict[str, RampLine]) -> None:
+        self.lines = lines
+        self.next_due_s = min([line.next_s(now_s) for line in lines.values()], default=inf)

@@ -19,10 +19,10 @@ from panelbridge.bench.verdict.judge import Judge
 from panelbridge.bench.verdict.monitors import EPSILON_S
 from panelbridge.bench.verdict.run_words import begin_words
 from panelbridge.bench.verdict.trace import ScenarioResult
-from panelbridge.logic.conditions import Condition
+from panelbridge.logic.kit.conditions import Condition
 
 
-class World(Protocol):
+class ScenarioWorld(Protocol):
     """Where a scenario runs: in virtual time or on boards.
 
     Attributes:
@@ -83,7 +83,7 @@ class Runner:
         world: where it runs.
     """
 
-    def __init__(self, plan: ScenarioPlan, world: World) -> None:
+    def __init__(self, plan: ScenarioPlan, world: ScenarioWorld) -> None:
         self._plan = plan
         self._world = world
         self._judge = world.judge

@@ -13,11 +13,11 @@ from math import inf
 from panelbridge.bench.language.plan import HANDLE, FaultKind, ScenarioPlan
 from panelbridge.config.panel_file import LeverSwitch, OneContactHandle, TwoContactHandle
 from panelbridge.link.session.switch_reader import contact_reader
-from panelbridge.logic.debounce import Debouncer
-from panelbridge.logic.switch_words import LEVERS, rest_of, words_of
+from panelbridge.logic.switches import LEVERS, rest_of, words_of
 from panelbridge.signals import HandleContacts
 from panelbridge.simboard.contacts.bounce import Change, Rattle, clean
-from panelbridge.simboard.contacts.contact import Contact
+from panelbridge.simboard.contacts.contact import PlannedContact
+from panelbridge.simboard.contacts.debounce import Debouncer
 from panelbridge.simboard.contacts.hands import Hand, LeverHand, SwitchFault
 from panelbridge.simboard.contacts.wired_hands import (
     DOWN,
@@ -36,7 +36,7 @@ SWITCH_FAULTS: Mapping[FaultKind, SwitchFault] = {
 }
 
 
-class DebouncedContact(Contact):
+class DebouncedContact(PlannedContact):
     """A contact with the debouncer of its board.
 
     Args:

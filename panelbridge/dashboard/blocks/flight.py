@@ -1,4 +1,4 @@
-"""The aircraft on the first page: where its data comes from, speed, gear, throttles, pressure."""
+"""The aircraft on the first page: source of its data, speed, gear, throttles, pressure."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from panelbridge.signals import GearPosition
 
 LABEL_WIDTH = 10
 _PAIR_WIDTH = 38
-"""From this width on two values share a row."""
+"""Least width of a row with two values."""
 
 
 def _label(text: str) -> TextSpan:
@@ -71,7 +71,7 @@ def _gear_row(snapshot: Snapshot, width: int) -> Line:
 
 
 def _flight_heading(snapshot: Snapshot, width: int) -> Line:
-    """Where the aircraft's data comes from, and whether it can be trusted."""
+    """The source of the aircraft's data, and whether the data is fresh."""
     fresh = (
         TextSpan("● fresh ", TextStyle.GOOD)
         if snapshot.feed_fresh

@@ -1,4 +1,4 @@
-"""The first lines: names and time, whether the boards are live, the horn and why, faults."""
+"""The first lines: names, time, whether the boards are live, horn and reasons, faults."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ _PHASE_WIDTH = 14
 
 
 def no_data_yet(snapshot: Snapshot) -> bool:
-    """Nothing has been published so far."""
+    """Whether nothing has been published yet."""
     return not snapshot.boards and not snapshot.logic.legs and not snapshot.panel_name
 
 
@@ -75,7 +75,7 @@ def header_line(snapshot: Snapshot, title: str, width: int) -> Line:
 
 
 def horn_words(snapshot: Snapshot, horn: HornLook) -> tuple[str, TextStyle]:
-    """How the horn sounds, and why; what is commanded if it cannot be known or heard."""
+    """How the horn sounds and why; without a link or a horn, what is commanded."""
     pattern = snapshot.outputs.horn
     sign, words, style = HORN_WORDS[pattern]
     commanded = str(pattern)

@@ -15,7 +15,7 @@ LIT_WIDTH = len("● LIT 100%")
 DARK_WIDTH = len("○ dark")
 _FULL = 255
 _LEG_COLUMNS = 2
-"""So many lamps of a leg have their place in the leg's row; others are among the other lamps."""
+"""Number of lamps shown in a leg's row; its others are among the other lamps."""
 
 
 def label_of(look: LampLook) -> str:

@@ -1,7 +1,6 @@
-"""The legs: one row each, with its travel, its state, its own lamps and its squat switch.
+"""The legs: a row each, with travel, state, its own lamps and its squat switch.
 
-A leg's lamps are in the leg's row, so that one glance compares what they show with what the leg
-does.
+A leg's lamps are in its row, so that one glance compares them with the leg.
 """
 
 from __future__ import annotations
@@ -45,7 +44,7 @@ _BY_WIDTH = (
     (36, LegColumns(name=7, track=0, percent=0, state=14, words=1, lamp=7, squat=0)),
     (0, LegColumns(name=7, track=0, percent=0, state=9, words=2, lamp=2, squat=0)),
 )
-"""The columns from each width of the screen on."""
+"""The columns for screens of at least each width."""
 _LEAST_TRACK = 10
 """A shorter track is left out."""
 
@@ -117,7 +116,7 @@ def _leg_row(leg: LegView, outputs: Outputs, lamps: LampLayout, c: LegColumns) -
 def leg_block(
     legs: tuple[LegView, ...], outputs: Outputs, lamps: LampLayout, width: int, *, titled: bool
 ) -> list[Line]:
-    """A row a leg, under a heading if ``titled``."""
+    """A row per leg, under a heading if ``titled``."""
     columns = columns_for([leg.name for leg in legs], len(lamps.leg_columns), width)
     lines = [_leg_heading(lamps, columns, width)] if titled else []
     if not legs:

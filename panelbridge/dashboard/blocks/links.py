@@ -1,4 +1,4 @@
-"""The links: a row a board, and below it why it is not live and what to do."""
+"""The links: a row per board; below it why it is not live and what to do."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from panelbridge.dashboard.text.state_words import LINK_WORDS, UNKNOWN
 from panelbridge.link.session import BoardHealth, LinkState
 
 MESSAGE_LINES = 4
-"""A message gets at most so many lines."""
+"""Maximum number of lines of a message."""
 _FIGURES_WIDTH = 56
 _FULL_WIDTH = 80
 _PORT_WIDTH = 112

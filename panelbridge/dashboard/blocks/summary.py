@@ -1,4 +1,4 @@
-"""The legs and the lit lamps in a line or two, for pages that have no room for more."""
+"""The legs and the lit lamps in a line or two, for pages without room for more."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The switches: a row each, with what moves it and what the board reports of it."""
+"""The switches: a row each, with its keys, its grip and the reported position."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from panelbridge.signals import HandleContacts, SwitchState
 LEVER_CELLS = 11
 """Cells of a lever's bar: a click on one puts the lever at 0, 10, ... 100 %."""
 ROW_WIDTH = 39
-"""From this width on a row holds name, key, grip and report."""
+"""Least width of a row with name, key, grip and report."""
 _KEY_WIDTH = 5
 _GRIP_WIDTH = 12
 _NAME_WIDTH = 14
@@ -54,9 +54,9 @@ class SwitchesView:
     """The switches as the screen shows them.
 
     Attributes:
-        controls: in the order to show.
+        controls: in display order.
         keys: the keys of each, as shown; empty for a real panel.
-        positions: where each was put; empty for a real panel.
+        positions: the last position of each; empty for a real panel.
         simulated: they can be moved from the screen.
     """
 
@@ -82,17 +82,16 @@ def name_span(control: SwitchControl, width: int) -> TextSpan:
 
 def report_span(control: SwitchControl, switches: SwitchState, width: int) -> TextSpan:
     """What the board reports of a switch."""
-    fraction = getattr(switches, f"{control.name}_fraction", None)
+    value = switches.get(control.name)
     if control.form == "lever":
-        if fraction is None:
+        if value is None:
             return unknown_span(width)
-        return TextSpan(fit(lever_text(control, fraction), width), TextStyle.STRONG)
-    value = getattr(switches, control.name, None)
+        return TextSpan(fit(lever_text(control, value), width), TextStyle.STRONG)
     if control.form == "handle":
         sign, word, style = HANDLE_WORDS[value or HandleContacts.UNKNOWN]
         return TextSpan(fit(f"{sign} {word}", width), style)
-    if fraction is not None:  # a lever among the signals, wired as a contact
-        value = fraction >= _HALF
+    if value is not None:  # a lever may be wired as a contact
+        value = value >= _HALF
     no, yes = words_for(control)
     return yes_no_span(value, yes, no, width)
 
@@ -105,7 +104,7 @@ def words_for(control: SwitchControl) -> tuple[str, str]:
 
 
 def lever_text(control: SwitchControl, fraction: float) -> str:
-    """Where a lever is: in percent, or on which side of the middle if it rests there."""
+    """Position of a lever: in percent, or left and right of the middle if it rests there."""
     if control.rest != _HALF:
         return f"{fraction:4.0%}"
     aside = round((fraction - _HALF) * 200)
@@ -113,7 +112,7 @@ def lever_text(control: SwitchControl, fraction: float) -> str:
 
 
 def grip_spans(control: SwitchControl, position: str | float) -> list[TextSpan]:
-    """What the mouse can move; shows where the switch was put."""
+    """The part of a row that the mouse moves; it shows the last position."""
     name = control.name
 
     def grip(text: str, held: bool, end: str | float | None = None) -> TextSpan:
@@ -142,7 +141,7 @@ def grip_spans(control: SwitchControl, position: str | float) -> list[TextSpan]:
 def switch_block(
     view: SwitchesView, switches: SwitchState, width: int, *, note: bool = True
 ) -> list[Line]:
-    """A heading and a row a switch: name, key, grip, and what the board reports.
+    """A heading and a row per switch: name, key, grip, reported position.
 
     In less than ``ROW_WIDTH`` cells the grip is left out: the keys still work, a click on the
     report of a button or a handle moves it, and so does the wheel over a lever's.
@@ -151,7 +150,7 @@ def switch_block(
         view: the switches.
         switches: as the board reports them.
         width: of the lines.
-        note: say below the switches of a real panel where they are moved.
+        note: add a line below the switches of a real panel: operate them there.
     """
     name_width = _NAME_WIDTH if width >= 28 else max(width - _NAME_WIDTH, 0)
     with_grip = view.simulated and width >= ROW_WIDTH

@@ -17,9 +17,9 @@ _THREE_COLUMNS = 112
 _TWO_COLUMNS = 56
 _MOST_FAULT_LINES = 4
 _LAMP_ROWS = 2
-"""If there are more rows of lamps, only the lit ones are shown; page 4 has them all."""
+"""With more rows of lamps, only the lit ones are shown; page 4 has all of them."""
 _LEAST_ROWS = 7
-"""Switches and aircraft always get so many rows: those of a small panel."""
+"""Minimum rows for switches and aircraft: those of a small panel."""
 _LEAST_SWITCH_ROWS = 4
 
 

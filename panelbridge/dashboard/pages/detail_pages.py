@@ -1,6 +1,6 @@
-"""The pages behind the first: all switches, all systems, all lamps.
+"""Pages 2 to 4: all switches, all systems, all lamps.
 
-What matters stays on top of each: horn, faults, where the legs are, and which lamps are lit.
+Each begins with horn, faults, legs and lit lamps.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from panelbridge.dashboard.text.lines import Line, blank, wrap
 from panelbridge.engine.snapshot import Snapshot
 
 _LOG_ROWS = 3
-"""So many rows stay for the log, so that the effect of a switch can be read beside it."""
+"""Rows kept for the log, so that the effect of a switch can be read there."""
 _WIDEST_COLUMN = 48
 _LEAST_BODY = 3
 Parts = list[list[Line]]
@@ -36,11 +36,11 @@ Parts = list[list[Line]]
 def draw_detail_page(
     content: ScreenContent, section: Section, width: int, screen_height: int
 ) -> Parts:
-    """Every part of a section, each with the lines that stay on top.
+    """Every part of a section, each with the lines at the top.
 
     Args:
         content: what to draw.
-        section: any but the board.
+        section: any except the board.
         width: of the screen.
         screen_height: of the whole screen.
     """
@@ -89,7 +89,7 @@ def _systems(content: ScreenContent, lamps: LampLayout, width: int, rows: int) -
 
 
 def _faults_are_cut(snapshot: Snapshot, width: int) -> bool:
-    """Whether the top lines have no room for every fault."""
+    """Whether the top lines have no room for all faults."""
     lines = [wrap(f"X {fault}", max(width - LABEL_WIDTH - 1, 4)) for fault in snapshot.logic.faults]
     return sum(map(len, lines)) > 1
 

@@ -1,4 +1,4 @@
-"""Which page is shown: four sections, each of as many parts as it needs."""
+"""Which page is shown: four sections, each with as many parts as it needs."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from enum import StrEnum
 
 
 class Section(StrEnum):
-    """What a page shows, in the order of the digits that open it."""
+    """The sections, in the order of the digits that open them."""
 
     BOARD = "board"
     SWITCHES = "switches"
@@ -18,7 +18,7 @@ SECTIONS: tuple[Section, ...] = tuple(Section)
 
 
 class PageTurner:
-    """Turns pages; how many parts a section has is known once it was drawn.
+    """Turns pages; the number of parts of a section is known once it has been drawn.
 
     Attributes:
         section: the one that is shown.
@@ -33,13 +33,13 @@ class PageTurner:
         self._from_end = False
 
     def set_parts(self, parts: int) -> None:
-        """The section was drawn in so many parts."""
+        """Set the number of parts in which the section was drawn."""
         self.parts = parts
         self.part = parts - 1 if self._from_end else min(self.part, parts - 1)
         self._from_end = False
 
     def open(self, section: Section) -> None:
-        """Open a section at its first part; if it is open already, its next part."""
+        """Open a section at its first part; if it is already open, show its next part."""
         if section is self.section:
             self.part = (self.part + 1) % self.parts
         else:
@@ -51,7 +51,7 @@ class PageTurner:
         self._from_end = False
 
     def turn(self, step: int) -> None:
-        """One page on (+1) or back (-1), through all sections and around."""
+        """Next (+1) or previous (-1) page, through all sections; wraps around."""
         if 0 <= self.part + step < self.parts:
             self.part += step
             return

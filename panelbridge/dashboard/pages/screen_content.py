@@ -1,4 +1,4 @@
-"""Everything that a page is drawn from, and the lines that are on top of every page."""
+"""The data that a page is drawn from, and the first lines of every page."""
 
 from __future__ import annotations
 
@@ -14,22 +14,22 @@ from panelbridge.dashboard.text.lines import Line
 from panelbridge.engine.snapshot import Snapshot
 
 TALL = 32
-"""From so many rows on there are empty lines between the blocks."""
+"""Least height, rows, with empty lines between the blocks."""
 SHORT = 22
-"""Below so many rows the horn has one line, and two when it sounds for a long reason."""
+"""Below this height, rows, the horn has one line, or two if its reasons are long."""
 TINY = 12
-"""Below so many rows headings and empty lines are left out."""
+"""Below this height, rows, headings and empty lines are left out."""
 
 
 @dataclass(frozen=True, slots=True)
 class ScreenContent:
-    """Everything that a page is drawn from.
+    """The data that a page is drawn from.
 
     Attributes:
         snapshot: of the engine.
         title: the run's title.
         switches: as the screen shows them.
-        lamp_looks: of the panel's lamps, in the order to show; others are not fitted.
+        lamp_looks: of the panel's lamps, in display order; others are not fitted.
         horn: what is known of the horn.
         full_scale_psi: top of the pressure bar, > 0.
         equipment: what aircraft and panel have.

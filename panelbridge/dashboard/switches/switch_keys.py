@@ -28,9 +28,9 @@ _LEVER_KEYS = (
     *(("-", "+"), ("<", ">"), ("(", ")"), (",", "."), ("/", "*")),
     *(("[", "]"), ("{", "}"), (";", ":"), ("'", '"'), ("$", "%")),
 )
-"""Less and more. Signs that most keyboards have side by side come first."""
+"""Keys for less and more. Signs that most keyboards have side by side come first."""
 _SAME_KEY = {"=": "+", "_": "-"}
-"""The same key of most keyboards with or without shift does the same."""
+"""On most keyboards these are the same key with and without Shift."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ class KeyAction:
 
     Attributes:
         control: the switch that it moves.
-        step: of a lever: +1 or -1; 0: to its other end, or to the middle that it rests in.
+        step: of a lever: +1 or -1; 0: to its other end, or to the middle if it rests there.
         hold: of a button: hold it, or release it when it is held.
     """
 
@@ -62,9 +62,9 @@ class KeyAssignment:
 
 
 def assign_keys(switches: Sequence[SwitchControl]) -> KeyAssignment:
-    """Give every switch its key: its usual letter, else the first free one of its label.
+    """Assign a key to every switch: its usual letter, else the first free one of its label.
 
-    When no letter is left a switch has none; the mouse still moves it.
+    If no letter is left, a switch has no key; the mouse still moves it.
     """
     actions: dict[str, KeyAction] = {}
     shown: dict[str, str] = {}

@@ -14,7 +14,7 @@ from rich.cells import cell_len, set_cell_size
 
 
 class TextStyle(StrEnum):
-    """What a span means to the eye; ``palette.py`` gives each its colour and weight."""
+    """The meaning of a span; ``palette.py`` maps each to a colour and weight."""
 
     TEXT = "text"
     QUIET = "quiet"
@@ -173,8 +173,8 @@ def cut(
     Args:
         lines: to show.
         width: of the lines.
-        rows: at most so many.
-        rest: where or how the others can be seen, e.g. ``on page 2``.
+        rows: maximum number of rows.
+        rest: where or how to see the others, e.g. ``on page 2``.
         least_rows: in fewer rows than this the remark is left out.
     """
     if len(lines) <= rows or rows < least_rows:

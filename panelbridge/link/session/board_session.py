@@ -52,7 +52,7 @@ class BoardSession:
         self._port = FramePort()
         self._progress = LinkProgress()
         self._bring_up = BringUp(plan, url, opener, self._port, self._progress)
-        self._live: LiveDialogue | None = None  # there once the set-up is in force
+        self._live: LiveDialogue | None = None  # there once the set-up is active
         self._due_s = _NOW
         self._last_poll_s = 0.0
         self._back_off = BackOff()

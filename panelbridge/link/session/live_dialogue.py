@@ -82,7 +82,7 @@ class LiveDialogue:
         self.is_live = False
         self.last_report_s = now_s
         self.last_command_s = now_s
-        self.answer_due = True  # the lamps are set as soon as the set-up is in force
+        self.answer_due = True  # the lamps are set as soon as the set-up is active
         self.flags = 0
         self.flags_changed = False
         self.edges_were_lost = False

@@ -6,7 +6,7 @@ from statemachine import State
 
 from panelbridge.link.session.board_health import LinkState
 from panelbridge.link.wire.time_outs import BACK_OFF_CAP_S, BACK_OFF_FIRST_S
-from panelbridge.logic.chart import Chart
+from panelbridge.logic.kit.chart import Chart
 
 
 class LinkChart(Chart):
@@ -43,14 +43,12 @@ class LinkProgress:
     """
 
     def __init__(self) -> None:
-        self._chart = LinkChart()
         self.state = LinkState.IDLE
         self.since_s = 0.0
 
     def enter(self, now_s: float, trigger: str) -> None:
-        """Send ``trigger`` to the chart."""
-        self._chart.send_trigger(trigger)
-        self.state = LinkState(self._chart.state_id.removeprefix("link_"))
+        """Follow a trigger of the chart."""
+        self.state = LinkState(LinkChart.after(f"link_{self.state}", trigger)[len("link_") :])
         self.since_s = now_s
 
 

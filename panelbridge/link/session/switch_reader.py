@@ -7,24 +7,17 @@ engine can compare by identity.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import fields
 from functools import lru_cache
 
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.link.session.setup_plan import AnalogueUse, SetupPlan
-from panelbridge.logic.switch_words import LEVERS, field_of
-from panelbridge.signals import HandleContacts, SwitchState
+from panelbridge.logic.switches import LEVERS
+from panelbridge.signals import HandleContacts, SwitchPosition, SwitchState
 
 LEVER_STEPS = 255
 """Resolution of a lever, steps: noise below one step makes no new state."""
 
 _KEPT_STATES = 256
-
-_Value = HandleContacts | bool | float | None
-_UNKNOWN: dict[str, _Value] = {
-    each.name: HandleContacts.UNKNOWN if each.name == "gear_handle" else None
-    for each in fields(SwitchState)
-}
 
 
 class SwitchReader:
@@ -36,9 +29,11 @@ class SwitchReader:
 
     def __init__(self, panel: PanelFile) -> None:
         self._boards = {name: _BoardSwitches(SetupPlan.of(panel, name)) for name in panel.boards}
-        self._values = dict(_UNKNOWN)  # in the order of SwitchState's fields
+        self._values: dict[str, SwitchPosition] = {
+            switch: None for board in self._boards.values() for switch in board.switches
+        }
         # A panel returns to the same few states again and again.
-        self._state_of = lru_cache(maxsize=_KEPT_STATES)(SwitchState)
+        self._state_of = lru_cache(maxsize=_KEPT_STATES)(self._state_at)
         self._state = self._make()
 
     @property
@@ -50,7 +45,7 @@ class SwitchReader:
         """The board is lost: its switches are unknown."""
         board = self._boards[name]
         board.contacts = board.analogues = None
-        return self._use({switch: _UNKNOWN[switch] for switch in board.switches})
+        return self._use(dict.fromkeys(board.switches))
 
     def set_state(self, name: str, contacts: int, analogues: tuple[int, ...]) -> SwitchState:
         """All inputs of a live board: ``contacts`` is a bit map, ``analogues`` are counts."""
@@ -81,7 +76,7 @@ class SwitchReader:
             self._state = self._make()
         return self._state
 
-    def _use(self, values: dict[str, _Value]) -> SwitchState:
+    def _use(self, values: dict[str, SwitchPosition]) -> SwitchState:
         before = self._values
         if any(before[switch] != value for switch, value in values.items()):
             before.update(values)
@@ -91,6 +86,9 @@ class SwitchReader:
     def _make(self) -> SwitchState:
         return self._state_of(*self._values.values())
 
+    def _state_at(self, *positions: SwitchPosition) -> SwitchState:
+        return SwitchState(**dict(zip(self._values, positions, strict=True)))
+
 
 class _BoardSwitches:
     """One board's last inputs; None while it is not live."""
@@ -99,17 +97,17 @@ class _BoardSwitches:
         roles: dict[str, dict[str, int]] = {}
         for place, use in enumerate(plan.contacts):
             roles.setdefault(use.switch, {})[use.role] = 1 << place
-        self._readers = {field_of(name): contact_reader(name, bits) for name, bits in roles.items()}
-        fields_of = [field_of(use.switch) for use in plan.contacts]
-        self.switch_of = [(name, self._readers[name]) for name in fields_of]
-        self._levers = {field_of(lever.switch): lever for lever in plan.analogues}
+        self._readers = {name: contact_reader(name, bits) for name, bits in roles.items()}
+        in_order = [use.switch for use in plan.contacts]
+        self.switch_of = [(name, self._readers[name]) for name in in_order]
+        self._levers = {lever.switch: lever for lever in plan.analogues}
         self.switches = [*self._readers, *self._levers]
         self.contacts: int | None = None
         self.analogues: tuple[int, ...] | None = None
 
-    def read_all(self) -> dict[str, _Value]:
+    def read_all(self) -> dict[str, SwitchPosition]:
         contacts, analogues = self.contacts or 0, self.analogues or ()
-        values: dict[str, _Value] = {
+        values: dict[str, SwitchPosition] = {
             switch: reader(contacts) for switch, reader in self._readers.items()
         }
         for (name, lever), counts in zip(self._levers.items(), analogues, strict=True):
@@ -126,7 +124,7 @@ def lever_fraction(lever: AnalogueUse, counts: int) -> float:
     return round(min(max(fraction, 0.0), 1.0) * LEVER_STEPS) / LEVER_STEPS
 
 
-def contact_reader(switch: str, roles: dict[str, int]) -> Callable[[int], _Value]:
+def contact_reader(switch: str, roles: dict[str, int]) -> Callable[[int], SwitchPosition]:
     """A function that reads a switch from the board's bit map; ``roles`` are its bits."""
     if "closed" in roles:
         bit = roles["closed"]

@@ -56,7 +56,7 @@ class Hello(FixedMessage):
         firmware_major: firmware's version.
         firmware_minor: firmware's version.
         boot_id: a different number after each reset, 0-65535.
-        setup_checksum: of the set-up in force; 0 = none.
+        setup_checksum: of the active set-up; 0 = none.
         max_items: most items that a set-up may have.
     """
 
@@ -183,7 +183,7 @@ class SetupReply(FixedMessage):
     """Board: answer to SETUP_BEGIN, SETUP_ITEM or SETUP_COMMIT.
 
     Attributes:
-        session: of the SETUP_BEGIN in force; 0 when there is none.
+        session: of the active SETUP_BEGIN; 0 when there is none.
         answers: message type that is answered.
         index: of the item that is answered; 0 for the others.
         status: ``SetupStatus`` (an unknown number is kept as it is).

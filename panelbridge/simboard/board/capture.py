@@ -1,4 +1,4 @@
-"""The raw capture: the real changes of one contact, before debouncing."""
+"""Raw capture: the changes of one contact before debouncing."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ class RawCapture:
     """
 
     RESOLUTION_US = 1
-    """The simulated board misses nothing; its times are in microseconds."""
+    """The simulated board misses no change; its times are exact to 1 us."""
 
     def __init__(self, order: Capture, raw: bool) -> None:
         self.contact = order.contact
@@ -46,7 +46,7 @@ class RawCapture:
             self._times_us.append(round((now_s - self._first_s) * 1e6))
 
     def result(self) -> Captured:
-        """What was captured so far."""
+        """The changes captured so far."""
         return Captured(
             self._order.session,
             self.contact,

@@ -50,14 +50,14 @@ def bit_names(items: Iterable[SetupItem], pin_names: Mapping[int, str]) -> dict[
 
 
 def pins_of(item: SetupItem) -> tuple[int, ...]:
-    """The board's own pins, or the bit, that an item takes."""
+    """The pins of the board, or the bit of a chain, that an item uses."""
     return (item.pin, item.p1, item.p2) if item.is_chain else (item.pin,)
 
 
 def judge_chain(
     item: SetupItem, earlier: Iterable[SetupItem], pins: Mapping[int, Pin]
 ) -> SetupStatus:
-    """Whether the board accepts a chain whose pins exist and are free."""
+    """Whether the board accepts a chain; its pins exist and are free."""
     if not all(pins[number].digital for number in pins_of(item)):
         return SetupStatus.PIN_CANNOT
     if item.flags or not 1 <= item.p3 <= MAX_CHAIN_CHIPS:
@@ -70,6 +70,6 @@ def judge_chain(
 
 
 def bit_can(bit: ChainBit, item: SetupItem) -> bool:
-    """Whether a bit can be what ``item`` wants; it has neither pull-up resistor nor PWM."""
+    """Whether a bit can be used as ``item``; it has neither pull-up resistor nor PWM."""
     able = ItemKind.CONTACT if bit.kind == ItemKind.CHAIN_IN else ItemKind.LAMP
     return item.kind == able and not item.flags & (ItemFlag.PULL_UP | ItemFlag.PWM)

@@ -1,4 +1,4 @@
-"""What the board reads: debounced contacts with their edges, and analogue values."""
+"""The inputs of the board: debounced contacts with their edges, and analogue values."""
 
 from __future__ import annotations
 
@@ -13,12 +13,12 @@ from panelbridge.link.wire import (
     ItemKind,
     SetupItem,
 )
-from panelbridge.logic.debounce import Debouncer
 from panelbridge.simboard.board.wiring import Wiring
-from panelbridge.simboard.contacts.contact import Contact
+from panelbridge.simboard.contacts.contact import PlannedContact
+from panelbridge.simboard.contacts.debounce import Debouncer
 
 EDGE_QUEUE = 32
-"""Most edges that the board keeps for the host; beyond them the oldest are lost."""
+"""Maximum number of edges kept for the host; beyond it the oldest are lost."""
 
 
 class EdgeQueue:
@@ -60,12 +60,12 @@ class EdgeQueue:
 
 
 class _ContactInput:
-    def __init__(self, item: SetupItem, wired: Contact) -> None:
+    def __init__(self, item: SetupItem, wired: PlannedContact) -> None:
         self._wired = wired
         self._active_low = bool(item.flags & ItemFlag.ACTIVE_LOW)
-        # The chips of a chain have no pull-up of their own, and a resistor at each input.
+        # The chips of a chain have no internal pull-up, but a resistor at each input.
         self._pulled = bool(item.flags & ItemFlag.PULL_UP) or item.pin >= FIRST_CHAIN_PIN
-        self._high = False  # what a pin without pull-up resistor floats at
+        self._high = False  # level at which a pin without pull-up floats
         self.debouncer = Debouncer(
             item.p1 / 1000.0,
             hold_after_edge=bool(item.flags & ItemFlag.HOLD_AFTER_EDGE),
@@ -106,11 +106,11 @@ class InputPins:
         self._bits = sum(1 << at for at, c in enumerate(self._contacts) if c.debouncer.stable)
 
     def contact_on(self, pin_name: str) -> int | None:
-        """Which CONTACT of the set-up, from 0, is on this pin; None = none."""
+        """Index of the CONTACT on this pin, from 0; None = none."""
         return self._contact_of.get(pin_name)
 
     def sample(self, now_s: float, contact: int) -> bool:
-        """Sample a contact that has changed or is due; returns whether that made an edge."""
+        """Sample a contact that has changed or is due; returns whether it made an edge."""
         debouncer = self._contacts[contact].debouncer
         if not debouncer.sample(now_s, self.raw(contact)):
             return False
@@ -123,12 +123,12 @@ class InputPins:
         return self._contacts[contact].raw()
 
     def due_s(self, contact: int) -> float:
-        """When a contact's debounce time is over; infinity when none runs."""
+        """When a contact's debounce time ends; infinity when none is running."""
         return self._contacts[contact].debouncer.due_s
 
     @property
     def noisy(self) -> bool:
-        """A contact bounces for longer than its debounce time can settle."""
+        """Whether a contact bounces for too long for its debounce time."""
         return any(contact.debouncer.noisy for contact in self._contacts)
 
     @property
@@ -141,7 +141,7 @@ class InputPins:
 
     @property
     def analogues(self) -> tuple[int, ...]:
-        """The values as read last; changes within an item's noise gate are held back."""
+        """The last values; changes within an item's noise gate are ignored."""
         return tuple(self._values)
 
     def read_analogues(self) -> bool:

@@ -1,4 +1,4 @@
-"""A session in force: COMMAND in, REPORT out, and what happens when the host falls silent."""
+"""The active session: COMMAND in, REPORT out, and the host time-out."""
 
 from __future__ import annotations
 
@@ -22,9 +22,9 @@ from panelbridge.simboard.board.outputs import OutputPins, OutputView
 from panelbridge.simboard.board.setup_book import SetupBook
 
 EDGE_REPEAT_S = 0.040
-"""A REPORT follows the last one after this time while edges are not acknowledged."""
+"""Period of REPORT while edges are not acknowledged."""
 ANSWER_GAP_S = 0.020
-"""A COMMAND so soon after a REPORT is not answered; also the period of reading analogue pins."""
+"""A COMMAND this soon after a REPORT is not answered; also the period of reading analogue pins."""
 _NEWER = 1 << 15
 
 
@@ -32,7 +32,7 @@ class LiveSession:
     """From a commit to the end of its set-up.
 
     Args:
-        book: the set-up in force.
+        book: the active set-up.
         inputs: its input pins.
         outputs: its output pins, at idle.
         send: takes (time in s, message without CRC) for the host.
@@ -66,11 +66,11 @@ class LiveSession:
 
     @property
     def next_due_s(self) -> float:
-        """When it next does something by itself."""
+        """Time of its next action without input, s."""
         return self._timers.next_due_s
 
     def do_next(self) -> None:
-        """Do the one thing that is due next, at its own due time."""
+        """Do the next action that is due, at its own due time."""
         due = self._timers.pop_due(self._timers.next_due_s)
         assert due is not None
         due_s, name = due
@@ -92,7 +92,7 @@ class LiveSession:
             self._sample(due_s, name)
 
     def view(self) -> OutputView:
-        """What the board drives."""
+        """The outputs now."""
         return self.outputs.view(host_silent=self._host_silent)
 
     def pin_changed(self, now_s: float, pin_name: str) -> None:

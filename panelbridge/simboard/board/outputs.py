@@ -1,4 +1,4 @@
-"""What the board drives: lamps, tones and servos, with their idle values."""
+"""The outputs of the board: lamps, tones and servos, with their idle values."""
 
 from __future__ import annotations
 
@@ -24,9 +24,9 @@ class Tone:
 
     Attributes:
         order: as commanded.
-        since_s: when that order began; the intermittent pattern starts with its sounding part.
-        on_s: sounding part of the intermittent pattern, s.
-        off_s: silent part of the intermittent pattern, s.
+        since_s: when that order began; the intermittent pattern starts with its on time.
+        on_s: on time of the intermittent pattern, s.
+        off_s: off time of the intermittent pattern, s.
     """
 
     order: ToneOrder
@@ -35,7 +35,7 @@ class Tone:
     off_s: float
 
     def sounding(self, now_s: float) -> bool:
-        """Whether it can be heard at ``now_s``."""
+        """Whether it sounds at ``now_s``."""
         if self.order is not ToneOrder.INTERMITTENT:
             return self.order is ToneOrder.CONTINUOUS
         return (now_s - self.since_s) % (self.on_s + self.off_s) < self.on_s
@@ -47,8 +47,7 @@ class OutputView:
 
     Attributes:
         lamps: brightness as seen, 0-255 (0 or 255 for a lamp on a pin without PWM).
-        levels: share of the time that a lamp's pin is high, 0-255: inverted for a lamp that is lit
-            by a low pin.
+        levels: duty cycle of a lamp's pin, 0-255; inverted for a lamp that a low pin lights.
         tones: every horn.
         servo_us: length of the pulse, us; 0 = no pulse.
         idle: the outputs are at their idle values: no host commands them.
@@ -70,7 +69,7 @@ class OutputPins:
         items: the set-up's output items.
         pin_names: name of each pin by its number.
         wiring: has the chips of the chains, which keep their levels.
-        now_s: when they come into force, at their idle values.
+        now_s: when they become active, at their idle values.
     """
 
     def __init__(
@@ -107,11 +106,11 @@ class OutputPins:
         self._latch(new_values)
 
     def let_go(self) -> None:
-        """The set-up ends: the chips of the chains are set dark, for they keep their levels."""
+        """End of the set-up: turn off the lamps on chains, whose chips keep their levels."""
         self._latch((0,) * len(self._items))
 
     def view(self, *, host_silent: bool) -> OutputView:
-        """A frozen picture of what the pins do."""
+        """What the pins do now."""
         lamps: dict[str, int] = {}
         levels: dict[str, int] = {}
         tones: dict[str, Tone] = {}

@@ -1,6 +1,6 @@
-"""The program on the board: its dialogue with the host, from one reset to the next.
+"""The program on the board: its dialogue with the host (``firmware_examples/PROTOCOL.md``).
 
-The rules are in ``firmware_examples/PROTOCOL.md``.
+It lasts from one reset to the next.
 """
 
 from __future__ import annotations
@@ -77,20 +77,20 @@ class BoardProgram:
 
     @property
     def next_due_s(self) -> float:
-        """When it next does something by itself."""
+        """Time of its next action without input, s."""
         return self._live.next_due_s if self._live else self._hello_due_s
 
     @property
     def bad_frames(self) -> int:
-        """Frames that it refused in this run."""
+        """Number of bad frames in this run."""
         return self._parser.counts.bad + self._malformed
 
     def view(self) -> OutputView:
-        """What it drives."""
+        """The outputs now."""
         return self._live.view() if self._live else OutputView()
 
     def do_next(self) -> None:
-        """Do the one thing that is due next, at its own due time."""
+        """Do the next action that is due, at its own due time."""
         if self._live:
             self._live.do_next()
         else:
@@ -104,7 +104,7 @@ class BoardProgram:
             self._live.pin_changed(now_s, pin_name)
 
     def receive(self, now_s: float, data: bytes) -> None:
-        """Bytes from the host, any at all."""
+        """Handle bytes from the host; any bytes are allowed."""
         for message in self._parser.feed(data):
             try:
                 if self._dispatch(now_s, message):
@@ -140,7 +140,7 @@ class BoardProgram:
         self._forget_setup(now_s)
         status = self._book.begin(begin)
         if status is SetupStatus.OK:
-            self._hello_due_s = inf  # until the commit only when asked
+            self._hello_due_s = inf  # until the commit only on request
         self._reply(now_s, MessageType.SETUP_BEGIN, status)
 
     def _commit(self, now_s: float, commit: SetupCommit) -> None:
@@ -166,7 +166,7 @@ class BoardProgram:
         if len(message) < _SHORTEST_COMMAND:
             raise MessageError(f"COMMAND of {len(message)} bytes")
         if self._live is None or message[1] != self._book.session:
-            return False  # of another session: it was under way when this one began
+            return False  # from an earlier session, still on the line when this one began
         return self._live.command(now_s, message)
 
     def _capture(self, now_s: float, message: bytes) -> bool:

@@ -1,4 +1,4 @@
-"""The pin set-up as the board keeps it: checked item by item, in force after a commit."""
+"""The set-up on the board: checked item by item, active after a commit."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ _KNOWN_KINDS = (*_KNOWN_FLAGS, ItemKind.CHAIN_IN, ItemKind.CHAIN_OUT)
 
 
 class SetupBook:
-    """The set-up that is being sent, or the one in force.
+    """The set-up that is being sent, or the active one.
 
     Args:
         board: the kind of board, with what its pins can do.
@@ -51,8 +51,8 @@ class SetupBook:
     Attributes:
         session: number of the SETUP_BEGIN that is kept; 0 when there is none.
         items: the items taken so far.
-        shape: lengths of the messages of the set-up in force.
-        host_timeout_s: of the set-up that is sent or in force, s.
+        shape: lengths of the messages of the active set-up.
+        host_timeout_s: of the set-up that is being sent or active, s.
         report_interval_s: likewise, s.
     """
 
@@ -63,7 +63,7 @@ class SetupBook:
         self.forget()
 
     def forget(self) -> None:
-        """Return to no set-up at all."""
+        """Delete the set-up."""
         self.session = 0
         self.items: list[SetupItem] = []
         self.shape = SetupShape(0, 0, ())
@@ -73,11 +73,11 @@ class SetupBook:
 
     @property
     def checksum(self) -> int:
-        """CRC-16 over the items taken so far."""
+        """CRC-16 over the items accepted so far."""
         return crc16(self._body)
 
     def begin(self, message: SetupBegin) -> SetupStatus:
-        """Forget the old set-up and start a new one."""
+        """Delete the old set-up and begin a new one."""
         self.forget()
         if message.session == 0 or message.host_timeout_ms == 0 or message.report_interval_ms == 0:
             return SetupStatus.BAD_VALUE
@@ -90,7 +90,7 @@ class SetupBook:
         return SetupStatus.OK
 
     def take(self, item: SetupItem) -> SetupStatus:
-        """Take the next item; an exact repeat of the last one is accepted."""
+        """Check and store the next item; an exact repeat of the last one is accepted."""
         if self._begun is None:
             return SetupStatus.BAD_ORDER
         if self.items and item == self.items[-1]:
@@ -104,9 +104,9 @@ class SetupBook:
         return status
 
     def commit(self, checksum: int) -> SetupStatus:
-        """Put the items in force if they are complete and the checksums of both sides agree.
+        """Activate the items if they are complete and the checksums of both sides agree.
 
-        A refused commit changes nothing; a repeated one of the set-up in force is answered OK.
+        A refused commit changes nothing; a repeated one of the active set-up is answered OK.
         """
         if self._begun is None or len(self.items) != self._begun.item_count:
             return SetupStatus.BAD_ORDER
@@ -147,7 +147,7 @@ class SetupBook:
         return SetupStatus.OK
 
     def _clashes(self, item: SetupItem) -> bool:
-        """Whether it needs pulses that exclude those of an earlier item."""
+        """Whether its pulses conflict with those of an earlier item."""
         hz = _pulse_hz(item)
         return hz > 0 and any(
             self._board.pulses_clash(self._pins[item.pin], hz, self._pins[other.pin], other_hz)

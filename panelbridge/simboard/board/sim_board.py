@@ -25,15 +25,15 @@ def _ignore(message: bytes) -> None:
 class SimBoard:
     """A board in software that speaks the real protocol. Safe to use from several threads.
 
-    Pure: it advances only in the calls below. Each first does what has become due, in order and at
-    its own due time, so that one late call gives the same bytes as many early ones. A time before
+    Pure: it advances only in the calls below. Each call first does what has become due, in order
+    and at its own due time, so one late call gives the same bytes as many early ones. A time before
     that of the last call counts as that of the last call.
 
     Args:
         kind: kind of board, a key of ``BOARDS``.
         firmware: version in HELLO, (major, minor).
         boot_id: number of the first run; each reset adds one (modulo 65536).
-        protocol: version in HELLO; another than ours only to test the host's refusal.
+        protocol: version in HELLO; set another one only to test that the host refuses it.
         now_s: when it is switched on.
         noise_counts: largest deviation of an analogue reading either way, counts.
         seed: of the noise.
@@ -70,13 +70,13 @@ class SimBoard:
 
     @property
     def next_due_s(self) -> float:
-        """When it next does something by itself; infinity = never."""
+        """Time of its next action without input, s; infinity = none."""
         with self.lock:
             program_s = self._program.next_due_s if self._program else inf
             return min(program_s, self._contact_timers.next_due_s)
 
     def advance(self, now_s: float) -> None:
-        """Do all that is due up to ``now_s``, each thing at its own time."""
+        """Do everything due up to ``now_s``, each action at its own due time."""
         with self.lock:
             timers = self._contact_timers
             while (due_s := self.next_due_s) <= now_s:
@@ -88,7 +88,7 @@ class SimBoard:
             self._now_s = max(self._now_s, now_s)
 
     def receive(self, now_s: float, data: bytes) -> None:
-        """Bytes from the host, any at all."""
+        """Handle bytes from the host; any bytes are allowed."""
         with self.lock:
             self.advance(now_s)
             if self._program:
@@ -99,7 +99,7 @@ class SimBoard:
         return b"".join(data for _, data in self.take_timed_output())
 
     def take_timed_output(self) -> list[tuple[float, bytes]]:
-        """As ``take_output``: (time of sending, frame) each."""
+        """Like ``take_output``, as a list of (time of sending, frame)."""
         with self.lock:
             sent = list(self._sent)
             self._sent.clear()
@@ -153,7 +153,7 @@ class SimBoard:
 
     @property
     def outputs(self) -> OutputView:
-        """What it drives, as of the last call."""
+        """The outputs at the time of the last call."""
         with self.lock:
             return self._program.view() if self._program else OutputView()
 
@@ -169,7 +169,7 @@ class SimBoard:
 
     @property
     def bad_frames(self) -> int:
-        """Frames that it refused since its last start."""
+        """Number of bad frames since its last start."""
         with self.lock:
             return self._program.bad_frames if self._program else 0
 

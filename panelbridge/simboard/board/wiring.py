@@ -1,6 +1,6 @@
 """What is connected to the board's pins: contacts to ground, voltages, and chips of chains.
 
-It is the world outside the board: it stays when the board is reset or loses its power.
+It is outside the board, so it keeps its state when the board is reset or loses power.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ import random
 from panelbridge.config.boards import Board
 from panelbridge.errors import LogicError
 from panelbridge.link.wire import BITS_OF_CHIP, MAX_CHAIN_CHIPS
-from panelbridge.simboard.contacts.contact import Contact
+from panelbridge.simboard.contacts.contact import PlannedContact
 
 
 class Wiring:
@@ -27,16 +27,16 @@ class Wiring:
         self._board = board
         self._rng = rng
         self._noise_counts = noise_counts
-        self._contacts = {pin.name: Contact() for pin in board.pins.values() if pin.digital}
+        self._contacts = {pin.name: PlannedContact() for pin in board.pins.values() if pin.digital}
         self._counts = {pin.name: 0 for pin in board.pins.values() if pin.analogue}
         self._latched: dict[str, bool] = {}
 
-    def contact(self, pin_name: str) -> Contact:
+    def contact(self, pin_name: str) -> PlannedContact:
         """The contact at a pin. Raises: LogicError: the board has no such pin."""
         if pin_name not in self._contacts:
             if not self._is_bit(pin_name):
                 raise LogicError(f"a {self._board.kind} has no contact pin {pin_name}")
-            self._contacts[pin_name] = Contact()
+            self._contacts[pin_name] = PlannedContact()
         return self._contacts[pin_name]
 
     def set_closed(self, pin_name: str, closed: bool) -> bool:
@@ -63,7 +63,7 @@ class Wiring:
         return self._in_range(self.counts(pin_name) + noise)
 
     def latch(self, bit_name: str, high: bool) -> None:
-        """Set an output of a 74HC595, which keeps it."""
+        """Set an output of a 74HC595; it keeps the level."""
         self._latched[bit_name] = high
 
     def latched(self, bit_name: str) -> bool:

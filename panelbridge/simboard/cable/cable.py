@@ -26,13 +26,13 @@ class Cable:
         self.faults = faults or LineFaults()
         self.plugged = True
         self.plug_count = 0
-        """How often it was unplugged; a port that was opened before stays dead."""
+        """How often it was unplugged; a port opened before that stays dead."""
         self._replug_s = inf
         self._arrived = b""
 
     @property
     def next_due_s(self) -> float:
-        """When something next happens by itself: on the board, on the line, or at the plug."""
+        """Time of the next action without input, s: of the board, the line or the plug."""
         with self.board.lock:
             return min(
                 self.board.next_due_s,
@@ -42,7 +42,7 @@ class Cable:
             )
 
     def advance(self, now_s: float) -> None:
-        """Do all that is due up to ``now_s``, in order of time."""
+        """Do everything due up to ``now_s``, in order of time."""
         with self.board.lock:
             if self._replug_s <= now_s:
                 self._advance_line(self._replug_s)
@@ -50,7 +50,7 @@ class Cable:
             self._advance_line(now_s)
 
     def send(self, now_s: float, data: bytes) -> None:
-        """Bytes from the host; lost while unplugged."""
+        """Send bytes from the host; they are lost while unplugged."""
         with self.board.lock:
             self.advance(now_s)
             if self.plugged and not self.faults.value("deaf"):
@@ -98,7 +98,7 @@ class Cable:
                 self.board.reset(now_s)
 
     def drop_arrived(self) -> None:
-        """Lose the bytes kept for the host, e.g. because the port is not open."""
+        """Discard the bytes kept for the host, e.g. because the port is not open."""
         with self.board.lock:
             self._arrived = b""
 

@@ -17,12 +17,12 @@ _CHANCES = {
     "flip_bit": "chance that one bit of a byte is inverted",
     "flip_byte": "chance that a byte becomes another one",
     "drop": "chance that a byte is lost",
-    "duplicate": "chance that a byte comes twice",
-    "delay": "chance that a byte, and with it all behind it, is late",
+    "duplicate": "chance that a byte arrives twice",
+    "delay": "chance that a byte, and with it all later ones, is delayed",
 }
 FAULT_NAMES: Mapping[str, str] = {
     **_CHANCES,
-    "delay_s": "how late such a byte is, seconds",
+    "delay_s": "length of such a delay, seconds",
     "deaf": "1: the board receives nothing",
     "mute": "1: nothing arrives from the board",
     "garbage": "number of random bytes that go both ways at once",
@@ -34,7 +34,7 @@ _LARGEST = {"delay_s": 60.0, "garbage": 100_000.0}
 
 @dataclass
 class LineCounts:
-    """What one direction of a line has done to the bytes that went in."""
+    """Faults that one direction of a line has made, as numbers of bytes."""
 
     dropped: int = 0
     duplicated: int = 0
@@ -62,7 +62,7 @@ class FaultLine:
         return self._under_way[0][0] if self._under_way else inf
 
     def send(self, now_s: float, data: bytes) -> None:
-        """Bytes go in at ``now_s``."""
+        """Put bytes on the line at ``now_s``."""
         if not any(self._rates[name] for name in _CHANCES):
             self._put(now_s, data)
             return
@@ -70,7 +70,7 @@ class FaultLine:
             self._send_byte(now_s, byte)
 
     def burst(self, now_s: float, count: int) -> None:
-        """``count`` random bytes go in, as when a plug is pushed in or a motor starts."""
+        """Put ``count`` random bytes on the line, as when a plug makes contact."""
         self._put(now_s, self._rng.randbytes(count))
 
     def take(self, now_s: float) -> tuple[float, bytes] | None:
@@ -78,7 +78,7 @@ class FaultLine:
         return self._under_way.popleft() if self.next_due_s <= now_s and self._under_way else None
 
     def clear(self) -> None:
-        """Lose what is under way."""
+        """Discard the bytes that are under way."""
         self._under_way.clear()
 
     def _happens(self, fault: str) -> bool:

@@ -1,4 +1,4 @@
-"""Switches as a hand moves them: contacts that open, close and bounce, and levers.
+"""Switches from the hand to the debounced contact: hands, contacts, bounce, debouncing, levers.
 
 Pure: time and the random source are passed in. The simulated board and the bench both use it.
 """

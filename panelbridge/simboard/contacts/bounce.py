@@ -1,4 +1,4 @@
-"""Bursts: what a contact does when its switch moves. Real ones bounce, bad ones rattle."""
+"""Bursts: how a contact opens and closes when its switch moves. Real contacts bounce."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from collections.abc import Callable
 Change = tuple[float, bool]
 """(time in s, closed)."""
 Burst = Callable[[float, bool], list[Change]]
-"""From the time of a movement, s, and the new state to the contact's changes, in time order. The
-first is at that time; the last leaves the contact in the new state."""
+"""Takes the time of a movement, s, and the new state; returns the contact's changes in time order.
+The first is at that time, and the last leaves the contact in the new state."""
 
 BOUNCE_MEAN_S = 0.001557
 """Mean length of a burst. Source: J. Ganssle, "A Guide to Debouncing" (16 switches)."""
@@ -32,7 +32,7 @@ class ContactBounce:
     """Bursts of an ordinary contact.
 
     Args:
-        rng: random source; give it a seed for runs that repeat.
+        rng: random source; seed it for reproducible runs.
         stretch: factor on the length of the bursts, >= 0; above 1 for a worn-out switch.
     """
 
@@ -48,7 +48,7 @@ class ContactBounce:
 
 
 class Rattle:
-    """Bursts of a bad contact: so slow that debouncing lets some of the changes through.
+    """Bursts of a bad contact, so slow that some changes pass the debouncing.
 
     Args:
         rng: random source.
@@ -74,7 +74,7 @@ def _toggles(
     toggle: tuple[float, float],
     unit_s: float = 1.0,
 ) -> list[Change]:
-    """A burst of ``burst_s``; each level is kept for a time in the range ``toggle``, in units."""
+    """A burst of ``burst_s``; each level lasts a random time in the range ``toggle``, in units."""
     changes, end_s, level = [(at_s, closed)], at_s + burst_s, closed
     while (at_s := at_s + unit_s * rng.uniform(*toggle)) < end_s:
         level = not level

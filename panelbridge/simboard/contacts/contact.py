@@ -1,4 +1,4 @@
-"""One contact between a pin and ground, with the changes that it will make."""
+"""A contact between a pin and ground, with its planned changes."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from operator import itemgetter
 from panelbridge.simboard.contacts.bounce import Change
 
 
-class Contact:
-    """One contact.
+class PlannedContact:
+    """A contact between a pin and ground.
 
     Attributes:
         closed: it connects its pin to ground.

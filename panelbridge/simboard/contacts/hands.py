@@ -1,4 +1,4 @@
-"""Hands on switches: from where a switch is put to what its contacts or its wiper do."""
+"""Hands that move switches: from the position of a switch to its contacts or its wiper."""
 
 from __future__ import annotations
 
@@ -9,21 +9,21 @@ from math import inf, nan
 from typing import Protocol
 
 from panelbridge.errors import UsageError
-from panelbridge.logic.switch_words import LEVERS
+from panelbridge.logic.switches import LEVERS
 from panelbridge.simboard.contacts.bounce import Burst, Change, clean
 
 BETWEEN = "between"
-"""Position of a handle with two contacts on its way; it can also be left there."""
+"""Position of a two-contact handle in mid-travel; it can also be left there."""
 
 
 class SwitchFault(StrEnum):
-    """What can be broken at a switch."""
+    """The faults of a switch."""
 
     NONE = "none"
     STUCK = "stuck"
-    """Its contacts, or its wiper, stay as they are wherever it is moved."""
+    """Its contacts or its wiper keep their state wherever it is moved."""
     DEAD_WIRE = "dead_wire"
-    """The wire is off: its contacts never close, a lever reads nothing."""
+    """The wire is broken: its contacts never close, a lever reads nothing."""
     CONTRADICTORY = "contradictory"
     """Both contacts of a two-contact handle are made."""
 
@@ -32,7 +32,7 @@ class ContactLine(Protocol):
     """The contact of a switch, at a pin of some board."""
 
     def closed_at(self, now_s: float) -> bool:
-        """Whether it connects its pin to ground at ``now_s``, after all that is due."""
+        """Whether it connects its pin to ground at ``now_s``, after all changes due by then."""
         ...
 
     def plan(self, now_s: float, changes: Iterable[Change]) -> None:
@@ -60,15 +60,15 @@ class SwitchContact:
 
 
 class ContactHand:
-    """A hand on a handle, toggle or button, which stands in one of several positions.
+    """A hand on a handle, toggle or button, which has several positions.
 
     Args:
         name: the switch's name in the panel file.
         positions: where it can be put; a number means the first (below 0.5) or the second one of
             a lever with one contact.
         contacts: its contacts.
-        start: where it stands at first.
-        now_s: when that is.
+        start: its first position.
+        now_s: time of that, s.
         travel_s: time between the outer positions of a switch that has ``between``, s.
 
     Attributes:
@@ -101,11 +101,11 @@ class ContactHand:
             contact.line.plan(now_s, [(now_s, contact.closed(place))])
 
     def position(self, now_s: float) -> str:
-        """Where it stands."""
+        """Its position."""
         return [place for at_s, place in self._path if at_s <= now_s][-1]
 
     def move(self, now_s: float, position: str | float) -> None:
-        """Put it in another position. Raises: UsageError: it has no such position."""
+        """Move it to another position. Raises: UsageError: it has no such position."""
         target = self._known(position)
         if target == self._path[-1][1]:
             return
@@ -150,7 +150,7 @@ class ContactHand:
         return str(position)
 
     def _plan(self, now_s: float) -> None:
-        """Plan what each contact does from now on."""
+        """Plan the changes of each contact from now on."""
         path = [(now_s, self.position(now_s))]
         path += [(at_s, place) for at_s, place in self._path if at_s > now_s]
         for contact in self.contacts:
@@ -166,7 +166,7 @@ class ContactHand:
 
 
 class LeverHand:
-    """A hand on a knob or lever, which stands anywhere from 0 to 1.
+    """A hand on a knob or lever, which can be anywhere from 0 to 1.
 
     Args:
         name: the switch's name in the panel file.
@@ -197,7 +197,7 @@ class LeverHand:
         self.move(now_s, start)
 
     def position(self, now_s: float) -> float:
-        """Where it stands, 0 to 1."""
+        """Its position, 0 to 1."""
         return self._fraction
 
     def move(self, now_s: float, position: str | float) -> None:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from panelbridge.config.panel_file import ContactSwitch, OneContactHandle, TwoContactHandle
-from panelbridge.logic.switch_words import words_of
+from panelbridge.logic.switches import words_of
 from panelbridge.simboard.contacts.bounce import Burst, clean
 from panelbridge.simboard.contacts.hands import BETWEEN, ContactHand, ContactLine, SwitchContact
 
 HAND_TRAVEL_S = 0.3
-"""How long a hand takes to put the gear handle from one end to the other, s."""
+"""Time that a hand takes to move the gear handle from one end to the other, s."""
 UP = "up"
 DOWN = "down"
 
@@ -28,7 +28,7 @@ def contact_hand(
 ) -> ContactHand:
     """A hand on the switch ``name``; ``contact_at`` returns the contact at a pin.
 
-    Of a handle with two contacts the up contact comes first.
+    For a handle with two contacts the up contact comes first.
 
     Raises:
         UsageError: it cannot stand at ``start``.

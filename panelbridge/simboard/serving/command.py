@@ -1,4 +1,4 @@
-"""What ``panelbridge simboard`` does: a board on a pty, with orders from the keyboard."""
+"""The command ``panelbridge simboard``: a board on a pty, with orders from the keyboard."""
 
 from __future__ import annotations
 
@@ -125,7 +125,7 @@ class _Console:
         data = os.read(fileno, 4096)
         if not data:
             self._stdin = None
-            # The end of a file of orders leaves the board served; Ctrl-D at a terminal stops it.
+            # At the end of a file of orders the board stays served; Ctrl-D at a terminal stops it.
             self._orders.quit = self._orders.quit or os.isatty(fileno)
         *lines, self._typed = (self._typed + data).split(b"\n")
         for line in lines:
@@ -141,7 +141,7 @@ class _Console:
         self._printed_port = port
 
     def _print_outputs(self) -> None:
-        # A gauge moves all the time: the order 'lamps' shows it.
+        # Gauges move all the time: only the order 'lamps' prints them.
         lines = [line for line in self._orders.driven() if not line.startswith("gauge")]
         driven = dict(line.rsplit(" ", 1) for line in lines)
         for output in self._printed.keys() - driven.keys():
@@ -173,7 +173,7 @@ def _bare_board(kind: str, seed: int, noise_counts: int) -> SimBoard:
 def _fileno_of_stdin() -> int | None:
     try:
         return sys.stdin.fileno()
-    except (AttributeError, OSError, ValueError):  # started without one
+    except (AttributeError, OSError, ValueError):  # there is no standard input
         return None
 
 

@@ -1,4 +1,4 @@
-"""Orders to a served board, a line each, and its answers."""
+"""Typed orders to a served board, one per line, and the answers."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from math import inf
 
 from panelbridge.clock import Clock
 from panelbridge.errors import LogicError, UsageError
-from panelbridge.logic.switch_words import BUTTON
+from panelbridge.logic.switches import BUTTON
 from panelbridge.simboard.board.outputs import Tone
 from panelbridge.simboard.cable.cable import Cable
 from panelbridge.simboard.cable.line_faults import FAULT_NAMES
@@ -25,8 +25,8 @@ _HELP = {
     "unplug": "unplug [SECONDS]       unplug the cable, for good or for a time",
     "plug": "plug                   plug it in again",
     "reset": "reset                  press the board's reset button",
-    "switches": "switches               where every switch stands",
-    "lamps": "lamps                  what the board drives",
+    "switches": "switches               the position of every switch",
+    "lamps": "lamps                  the outputs of the board",
     "quit": "quit                   stop",
 }
 
@@ -40,7 +40,7 @@ class Orders:
         panel: the panel that it belongs to; None for a bare board.
 
     Attributes:
-        quit: the order to stop has come.
+        quit: the order ``quit`` was given.
     """
 
     def __init__(self, cable: Cable, clock: Clock, panel: SimPanel | None) -> None:
@@ -74,7 +74,7 @@ class Orders:
             return [f"? {error.what}" + (f" ({error.hint})" if error.hint else "")]
 
     def driven(self) -> list[str]:
-        """What the board drives, a line each: by the panel's names, or by pins."""
+        """The outputs of the board, one per line: by the panel's names, or by pins."""
         panel, view = self._panel, self._cable.board.outputs
         if panel is None:
             tones = [(f"horn {pin}", tone) for pin, tone in view.tones.items()]
@@ -84,7 +84,7 @@ class Orders:
 
     def _move(self, words: list[str]) -> list[str]:
         if self._panel is None or len(words) != 2:
-            raise UsageError(f"{' '.join(words)!r} is no order", hint="help lists them")
+            raise UsageError(f"{' '.join(words)!r} is not an order", hint="help lists them")
         switch, position = words
         self._panel.move(self._clock.now(), switch, _POSITIONS.get(position, position))
         return []

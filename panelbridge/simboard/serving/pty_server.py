@@ -60,12 +60,12 @@ class PtyServer:
 
     @property
     def filenos(self) -> list[int]:
-        """What to wait for; empty while no host has the port open (it would not block)."""
+        """Files to wait for; empty while no host has the port open (it would not block)."""
         return [self._master] if self._master is not None and self.host_present else []
 
     @property
     def next_due_s(self) -> float:
-        """When ``step`` must be called although no byte arrives."""
+        """When ``step`` must be called next even if no byte arrives, s."""
         return self._cable.next_due_s
 
     def step(self) -> None:
@@ -97,7 +97,7 @@ class PtyServer:
         import tty
 
         master, slave = pty.openpty()
-        # Raw before the first byte: a terminal that echoes would send the board its own words.
+        # Raw mode before the first byte: an echo would send the board's bytes back to it.
         tty.setraw(slave)
         os.set_blocking(master, False)
         self.path = os.ttyname(slave)

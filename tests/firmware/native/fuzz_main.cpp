@@ -1,9 +1,9 @@
-// The core under made-up bytes, contacts and times: fuzz SEED ROUNDS.
+// The core under random bytes, contacts and times: fuzz SEED ROUNDS.
 //
-// Half of it is noise, half a host that knows the protocol, so that the noise also falls on
-// sessions in force. Checked by the sanitizers, and after each turn: what the board sends is whole
-// frames of messages that exist, a REPORT has the length of the set-up that was answered OK, no pin
-// that is not the builder's is touched, and after RELEASE nothing is driven.
+// Half of the input is noise, half comes from a host that knows the protocol, so that noise hits
+// active sessions too. The sanitizers watch the core. Checked after each pass: the board has sent
+// whole frames of known messages, a REPORT has the length of the accepted set-up, no reserved pin
+// is used, and after RELEASE nothing is driven.
 #include <cstdio>
 #include <cstdlib>
 #include <new>
@@ -56,17 +56,17 @@ void send(const Bytes& bytes) {
   world.to_board.insert(world.to_board.end(), bytes.begin(), bytes.end());
 }
 
-// What the host knows of the board: the items that were answered OK, and whether they are in force.
+// What the host knows of the board: the accepted items, and whether the set-up is active.
 struct Model {
   Bytes items;  // bodies
-  Bytes asked;  // the item that has not been answered
-  Bytes plan;   // items that are sent once more: SETUP_BEGIN must name the checksum of what follows
+  Bytes asked;  // the item without an answer so far
+  Bytes plan;   // items to send again: SETUP_BEGIN must carry the checksum of what follows
   uint8_t session = 0;
   uint8_t wanted = 0;
   uint16_t sequence = 0;
-  bool in_force = false;
-  bool came_into_force = false;
-  bool clean = true;  // since SETUP_BEGIN all replies agreed with what was sent
+  bool active = false;
+  bool became_active = false;
+  bool clean = true;  // all replies since SETUP_BEGIN matched what was sent
 } model;
 
 size_t countOf(uint8_t kind) {
@@ -94,7 +94,7 @@ uint16_t checksumOf(const Bytes& items) {
 
 Bytes begin() {
   model.session = static_cast<uint8_t>(1 + roll(255));
-  if (!model.in_force && model.wanted != 0 && isComplete()) {
+  if (!model.active && model.wanted != 0 && isComplete()) {
     model.plan = model.items;
   } else {
     model.plan.clear();
@@ -103,7 +103,7 @@ Bytes begin() {
   }
   model.items.clear();
   model.asked.clear();
-  model.in_force = false;
+  model.active = false;
   model.clean = true;
   model.sequence = 0;
   Bytes message = {kSetupBegin, model.session, model.wanted};
@@ -158,10 +158,10 @@ Bytes command() {
 }
 
 Bytes knowing() {
-  if (!model.in_force && isComplete() && roll(2) == 0) {
+  if (!model.active && isComplete() && roll(2) == 0) {
     return model.plan.empty() ? begin() : commit();
   }
-  switch (roll(model.in_force ? 40 : 12)) {
+  switch (roll(model.active ? 40 : 12)) {
     case 0:
       return begin();
     case 1:
@@ -175,15 +175,15 @@ Bytes knowing() {
     case 6:
       return {kCapture, model.session, 255, 1, 0};
     default:
-      return model.in_force ? command() : item();
+      return model.active ? command() : item();
   }
 }
 
-void speak() {
+void sendSomething() {
   Bytes message = knowing();
-  if (message[0] == kRelease) model.in_force = false;
+  if (message[0] == kRelease) model.active = false;
   Bytes frame = frameOf(message);
-  if (roll(6) == 0) {  // damaged on its way; the next begins cleanly
+  if (roll(6) == 0) {  // damaged on the line; the next frame is clean
     frame[roll(static_cast<unsigned>(frame.size()))] ^= static_cast<uint8_t>(1 << roll(8));
     frame.push_back(0);
     model.clean = model.clean && message[0] != kSetupBegin && message[0] != kSetupItem;
@@ -194,7 +194,7 @@ void speak() {
       frame.push_back(static_cast<uint8_t>(roll(256)));
     }
     frame.push_back(0);
-  } else if (roll(40) == 0 && message.size() > 1) {  // right CRC, wrong contents
+  } else if (roll(40) == 0 && message.size() > 1) {  // correct CRC, wrong contents
     model.clean = false;
     message[1 + roll(static_cast<unsigned>(message.size() - 1))] = static_cast<uint8_t>(roll(256));
     if (roll(2) == 0) message.push_back(0);
@@ -216,14 +216,14 @@ void heard(const uint8_t* message, uint8_t length) {
         model.items.insert(model.items.end(), model.asked.begin(), model.asked.end());
         model.asked.clear();
       } else {
-        model.in_force = model.came_into_force = true;
+        model.active = model.became_active = true;
       }
       // The host does not wait for each reply, so this one may be for another item.
       if (read16(message + 5) != checksumOf(model.items)) model.clean = false;
       return;
     case kReport: {
       check(length >= 11 && message[10] <= kMaxEdges, "a REPORT that cannot be");
-      if (!model.clean || message[1] != model.session || !model.in_force) return;
+      if (!model.clean || message[1] != model.session || !model.active) return;
       const size_t contacts = countOf(kContact);
       const size_t head = 11 + (contacts + 7) / 8 + 2 * countOf(kAnalogue);
       check(length == head + message[10], "a REPORT of another length than the set-up's");
@@ -263,14 +263,14 @@ void turn(Board& board, FrameReader& reader, unsigned us) {
 
 void live() {
   world = NativeWorld();
-  world.now_us = static_cast<uint32_t>(dice());  // also just before the clock goes round
+  world.now_us = static_cast<uint32_t>(dice());  // also just before the clock wraps
   model = Model();
   alignas(Board) static unsigned char memory[sizeof(Board)];
   Board& board = *new (memory) Board();
   FrameReader reader;
   board.start();
   for (int step = 0; step < 800; ++step) {
-    if (roll(2) == 0) speak();
+    if (roll(2) == 0) sendSomething();
     if (roll(4) == 0) {
       NativePin& pin = world.pins[roll(70)];
       pin.wire = roll(2) == 0 ? Wire::kLow : Wire::kOpen;
@@ -293,12 +293,12 @@ void live() {
 int main(int count, char** words) {
   seed = count > 1 ? static_cast<unsigned>(std::atol(words[1])) : 1;
   const unsigned rounds = count > 2 ? static_cast<unsigned>(std::atol(words[2])) : 100;
-  unsigned in_force = 0;
+  unsigned active = 0;
   for (round_number = 0; round_number < rounds; ++round_number) {
     dice.seed(seed + 1000003U * round_number);
     live();
-    in_force += model.came_into_force;
+    active += model.became_active;
   }
-  std::printf("%u rounds, %u with a set-up\n", rounds, in_force);
+  std::printf("%u rounds, %u with a set-up\n", rounds, active);
   return 0;
 }

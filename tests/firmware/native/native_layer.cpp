@@ -35,7 +35,7 @@ std::string describe(const NativePin& pin) {
 
 namespace {
 
-void tellChain(const chain_t& chain) {
+void reportChain(const chain_t& chain) {
   std::string text = std::to_string(world.now_us) + " " + std::to_string(chain.data) + " chips ";
   for (int chip = 0; chip < chain.chips; ++chip) {
     char hex[3];
@@ -52,15 +52,15 @@ void change(uint8_t number, NativePin::Mode mode, uint16_t value) {
   pin.value = value;
   bool of_chain = false;
   for (chain_t& chain : world.chains) {
-    if (mode != NativePin::Mode::kLevel) continue;  // a pin let go keeps its level
+    if (mode != NativePin::Mode::kLevel) continue;  // a released pin keeps its level
     if (!chain_hears(&chain, number)) continue;
     of_chain = true;
-    if (chain_pin(&chain, number, value) != 0) tellChain(chain);
+    if (chain_pin(&chain, number, value) != 0) reportChain(chain);
     if (!chain.is_out) {
       world.pins[chain.data].wire = chain_output(&chain) ? Wire::kHigh : Wire::kLow;
     }
   }
-  if (of_chain) return;  // thousands of them
+  if (of_chain) return;  // there are thousands
   world.changes.push_back(std::to_string(world.now_us) + " " + std::to_string(number) + " " +
                           describe(pin));
 }

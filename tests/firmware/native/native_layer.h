@@ -1,4 +1,4 @@
-// A board of nothing but variables: the functions of hal.h on this machine.
+// A simulated board: the functions of hal.h on this machine.
 #ifndef NATIVE_LAYER_H
 #define NATIVE_LAYER_H
 
@@ -19,7 +19,7 @@ struct NativePin {
   Mode mode = Mode::kFree;
   uint16_t value = 0;  // level, share, Hz or us
   Wire wire = Wire::kOpen;
-  bool floating = false;  // what a free pin was at last
+  bool floating = false;  // last level of a free pin
   uint16_t counts = 0;
 
   bool isHigh();
@@ -31,8 +31,8 @@ struct NativeWorld {
   NativePin pins[kPins];
   std::deque<uint8_t> to_board;
   std::vector<uint8_t> from_board;
-  std::vector<std::string> changes;  // of outputs, as "pin state" in words
-  // Room of the serial line a turn; the tests make it small too.
+  std::vector<std::string> changes;  // of outputs, as "pin state"
+  // Bytes that the serial line takes per pass; some tests make it small.
   int room = 64;
   std::vector<chain_t> chains;
 };

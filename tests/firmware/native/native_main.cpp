@@ -1,14 +1,14 @@
-// The core as a board that is told what time it is, over its own standard input and output.
+// The core as a board whose clock the test sets, over standard input and output.
 //
-//   run US             live so long; answers with lines of what happened, then "= now"
+//   run US             run for this time; answers with a line per event, then "= now"
 //   rx HEX             bytes from the host
 //   in PIN 0|1|z       connect a pin to ground, to the supply, or to nothing
 //   adc PIN COUNTS
-//   chain in|out DATA CLOCK LATCH CHIPS   74HC165 or 74HC595 chips at these pins
+//   chain in|out DATA CLOCK LATCH CHIPS   74HC165 or 74HC595 chips on these pins
 //   bit DATA BIT 0|1   level at an input of a chain
-//   step US            time between two turns of the program's loop
-//   room BYTES         that the serial line takes in a turn
-//   clock US           the board's clock, before a reset
+//   step US            time between two passes of the program's loop
+//   room BYTES         bytes that the serial line takes per pass
+//   clock US           set the board's clock, before a reset
 //   reset
 //
 //   tx TIME HEX        bytes to the host
@@ -28,7 +28,7 @@ alignas(Board) unsigned char memory[sizeof(Board)];
 Board* board;
 uint32_t step_us = 250;
 
-// As the chip does it: the program's memory is made anew, the wires stay.
+// A reset as on the chip: the program's memory is initialised again, the wires stay.
 void boot() {
   for (int pin = 0; pin < kPins; ++pin) {
     if (world.pins[pin].mode != NativePin::Mode::kFree) Hal::letGo(static_cast<uint8_t>(pin));
@@ -38,7 +38,7 @@ void boot() {
   board->start();
 }
 
-void tell() {
+void report() {
   if (!world.from_board.empty()) {
     std::printf("tx %u ", world.now_us);
     for (const uint8_t byte : world.from_board) std::printf("%02x", byte);
@@ -56,9 +56,9 @@ void run(uint32_t us) {
     if (left_us == 0 || left_us > us) break;
     world.now_us += left_us < step_us ? left_us : step_us;
     board->poll();
-    tell();
+    report();
   }
-  tell();
+  report();
   std::printf("= %u\n", world.now_us);
 }
 
@@ -117,7 +117,7 @@ int main() {
     } else if (std::strncmp(line, "reset", 5) == 0) {
       boot();
     } else {
-      std::fprintf(stderr, "what is this: %s", line);
+      std::fprintf(stderr, "unknown command: %s", line);
       return 1;
     }
   }

@@ -1,8 +1,8 @@
-# In place of firmware_examples/pico_micropython/hardware.py on this machine: pins and chips in
-# software, time that moves only when the bench says so. Runs in MicroPython.
+# Replaces firmware_examples/pico_micropython/hardware.py on this machine: simulated pins and chips,
+# and a clock that the bench advances. Runs in MicroPython.
 #
-# The program's loop calls feed_watchdog at its end: there time goes on, and when the time that the
-# bench gave is used up, its next orders are read. An order is a line, and so is its answer.
+# The program's loop ends with feed_watchdog: it advances the clock, and at the end of the time that
+# the bench gave it reads the next commands. A command is a line, and so is its answer.
 
 import sys
 
@@ -15,7 +15,7 @@ PINS = tuple(range(23)) + ANALOGUE_PINS
 LAMP_HZ = 1000
 SERVO_HZ = 50
 PULL_UP_RISE_US = 150  # a long wire
-PERIOD = 1 << 30  # ticks of a real board go round like this
+PERIOD = 1 << 30  # ticks of a real board wrap here
 
 
 class Reset(Exception):
@@ -66,13 +66,13 @@ class Chips:
 
 
 class Chips165(Chips):
-    # The same with 74HC165, whose D7 is at the output; register[0] is D0 of the first chip.
+    # 74HC165, whose output is D7; register[0] is D0 of the first chip.
 
     def data_out(self):
         return self.register[7]
 
     def shift(self, level):
-        # The chip farthest away is fed with a low level; each gives its D7 to the one before it.
+        # The last chip shifts in a low level; each chip passes its D7 to the one before it.
         stages = self.register
         for first in range(0, len(stages), 8):
             after = stages[first + 15] if first + 15 < len(stages) else 0
@@ -84,8 +84,8 @@ _chips = []
 _loop_us = 500
 _now = 0
 _until = 0
-_heard = b""
-_said = b""
+_received = b""
+_sent = b""
 _boots = 0
 _feeds = 0
 _lamp = 0
@@ -193,14 +193,14 @@ def analogue(pin):
 
 
 def read_bytes():
-    global _heard
-    data, _heard = _heard[:64], _heard[64:]
+    global _received
+    data, _received = _received[:64], _received[64:]
     return data
 
 
 def write_bytes(data):
-    global _said
-    _said += data
+    global _sent
+    _sent += data
 
 
 def feed_watchdog():
@@ -215,14 +215,14 @@ def feed_watchdog():
 
 
 def _order(words):
-    global _until, _heard, _said, _now, _loop_us
+    global _until, _received, _sent, _now, _loop_us
     verb = words[0]
     if verb == "run":
-        _until += int(words[1])  # short steps add up to turns of the loop
-    elif verb == "hear":
-        _heard += bytes.fromhex(words[1])
-    elif verb == "said":
-        data, _said = _said, b""
+        _until += int(words[1])  # short steps add up to passes of the loop
+    elif verb == "receive":
+        _received += bytes.fromhex(words[1])
+    elif verb == "sent":
+        data, _sent = _sent, b""
         return data.hex() or "-"
     elif verb == "contact":
         _contact(words[1], words[2] == "1")
@@ -240,7 +240,7 @@ def _order(words):
         return str([c for c in _chips if c.data == int(data)][0].outside[int(bit)])
     elif verb == "now":
         return "%d %d %d" % (_now, _feeds, _lamp)
-    elif verb == "jump":  # near to where the ticks go round
+    elif verb == "jump":  # close to where the ticks wrap
         _now = _until = int(words[1])
     elif verb == "loop":
         _loop_us = int(words[1])
@@ -261,11 +261,11 @@ def _contact(name, closed):
 
 
 def run_for_ever(run):
-    # From power-on to the next reset, again and again.
-    global _boots, _heard, _said
+    # Each time from power-on to the next reset.
+    global _boots, _received, _sent
     while True:
         _boots += 1
-        _heard = _said = b""
+        _received = _sent = b""
         for pin in _pins.values():
             pin.let_go()
         try:

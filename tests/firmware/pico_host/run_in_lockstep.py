@@ -1,4 +1,4 @@
-# Runs the very main.py of a Pico-class board against the hardware of this folder.
+# Runs the real main.py of a Pico-class board with the hardware.py of this folder.
 
 import hardware
 import main

@@ -1,5 +1,5 @@
-# Runs the board's own hardware.py on this machine, with machines in software below it. It shows
-# that the file can be loaded and what it asks of its pins; not that a board does as is hoped.
+# Runs the board's real hardware.py on this machine, with a simulated `machine` module. This shows
+# that the file loads and what it does with its pins, not how a real board behaves.
 
 import sys
 
@@ -104,7 +104,7 @@ note("analogue", layer.analogue(26), layer.analogue(28))
 note("pins", len(layer.PINS), 23 in layer.PINS, 22 in layer.PINS, 28 in layer.PINS)
 note("boot", 0 <= layer.boot_id() <= 65535, type(layer.boot_id()).__name__)
 note("ticks", layer.ticks_diff(layer.ticks_add(layer.ticks_us(), 1000), layer.ticks_us()) > 0)
-note("heard", layer.read_bytes())
-note("heard", layer.read_bytes())
-layer.write_bytes(b"said\n")
+note("received", layer.read_bytes())
+note("received", layer.read_bytes())
+layer.write_bytes(b"sent\n")
 print("\n".join(log))

@@ -1,5 +1,5 @@
-/* The board's line to its host: a serial line at the pace of its bits, or USB with a host that
- * knows no more than to open a serial port. */
+/* The board's line to its host: a UART at its real speed, or USB with a host that can do no more
+ * than open a serial port. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -9,7 +9,7 @@
 #include "runner.h"
 
 enum { QUEUE = 1 << 20, IN_CHIP = 3 };
-/* Of the 32U4: registers and vector of the start of frame, endpoints of the core's serial port. */
+/* 32U4: registers and vector of the start of frame, endpoints of the Arduino core's serial port. */
 enum { UDINT = 0xE1, UDIEN = 0xE2, SOF_BIT = 2, USB_GEN = 10, EP_OUT = 2, EP_IN = 3 };
 
 DEFINE_FIFO(uint16_t, uart_fifo);
@@ -39,7 +39,7 @@ unsigned line_lost(void) { return lost; }
 
 int line_waiting(void) { return (int)(queue_to - queue_from); }
 
-/* Ten bits a byte; the simulator counts eleven. */
+/* Ten bits per byte; the simulator counts eleven. */
 static avr_cycle_count_t byte_cycles(void) {
   const unsigned low = avr->data[uart->ubrrl.reg], high = avr->data[uart->ubrrl.reg + 1] & 0x0F;
   const unsigned a_bit = (avr_regbit_get(avr, uart->u2x) ? 8 : 16) * ((high << 8 | low) + 1);
@@ -52,7 +52,7 @@ static void on_uart(struct avr_irq_t *irq, uint32_t value, void *nothing) {
   line_sent(&byte, 1);
 }
 
-/* A real chip holds two bytes and the one that is coming in; the simulator's holds sixty-four. */
+/* A real UART buffers two bytes and the one being received; the simulated one sixty-four. */
 static void give_byte(void) {
   const uint8_t byte = queue[queue_from++ % QUEUE];
   if (uart_fifo_get_read_size(&uart->input) >= IN_CHIP) {
@@ -96,11 +96,11 @@ static void usb_control(uint8_t type, uint8_t request, uint16_t value, uint8_t *
   run_us(100);
 }
 
-/* As a host does that sees a new device and opens its serial port. */
+/* What a host does when it finds a new device and opens its serial port. */
 static void usb_open(void) {
   uint8_t coding[7] = {0x90, 0xD0, 0x03, 0, 0, 0, 8}; /* 250000 bit/s, 8N1 */
   busy = 1;
-  run_us(5000); /* the chip has said that it is there by then */
+  run_us(5000); /* the chip has attached to the bus by then */
   avr_ioctl(avr, AVR_IOCTL_USB_RESET, NULL);
   run_us(2000);
   usb_control(0x00, 5, 1, NULL, 0);              /* SET_ADDRESS */
@@ -111,14 +111,14 @@ static void usb_open(void) {
   configured = 1;
 }
 
-/* Any reset, also that of the watchdog: the device is gone from the bus and comes back. */
+/* After any reset, also by the watchdog: the device leaves the bus and comes back. */
 static void on_reset(struct avr_t *chip) {
   chip_reset(chip);
   configured = 0;
   attached = 1;
 }
 
-/* How a builder's environment asks a 32U4 board for its boot loader. */
+/* How the Arduino IDE starts the boot loader of a 32U4 board. */
 void line_touch(void) {
   uint8_t coding[7] = {0xB0, 0x04, 0, 0, 0, 0, 8}; /* 1200 bit/s */
   if (!is_usb) fail("only USB can be touched");

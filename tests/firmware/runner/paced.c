@@ -13,11 +13,11 @@
 
 #include "runner.h"
 
-/* On a machine that is busy the board becomes slow, not deaf. */
+/* On a busy machine the board becomes slow, but loses no bytes. */
 static const double MOST_BEHIND_S = 0.005;
 
 static int master;
-static int is_open; /* somebody has the port open */
+static int is_open; /* a host has the port open */
 
 static double seconds(void) {
   struct timespec now;
@@ -25,7 +25,7 @@ static double seconds(void) {
   return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
 }
 
-/* With nobody there the bytes are lost, as behind a real serial chip. */
+/* Without a host the bytes are lost, as with a real USB-to-serial chip. */
 static void to_pty(const uint8_t *bytes, size_t number) {
   if (is_open && write(master, bytes, number) < 0 && errno != EAGAIN && errno != EIO) {
     fail("the pseudo-terminal cannot be written");
@@ -41,7 +41,7 @@ static void open_pty(const char *link) {
   if (slave < 0 || tcgetattr(slave, &raw) != 0) fail("no pseudo-terminal");
   cfmakeraw(&raw);
   tcsetattr(slave, TCSANOW, &raw);
-  close(slave); /* so that the host's opening and closing can be seen */
+  close(slave); /* so that opening and closing by the host are detected */
   unlink(link);
   if (symlink(path, link) != 0) fail("the link cannot be made");
   printf("port %s\n", path);
@@ -61,7 +61,7 @@ static void listen_to_pty(int reset_on_open) {
   if (number > 0) line_receive(bytes, (size_t)number);
 }
 
-/* Whole lines only: a part of one waits for the rest. Gives 0 at the end of the orders. */
+/* Whole lines only: a partial one waits for the rest. Returns 0 at the end of the commands. */
 static int take_orders(void) {
   static char held[4096];
   static size_t number;
@@ -95,7 +95,7 @@ int live(const char *link, int reset_on_open) {
     listen_to_pty(reset_on_open);
     behind_s = seconds() - base_s - (double)avr->cycle / avr->frequency;
     if (behind_s > MOST_BEHIND_S) base_s += behind_s - MOST_BEHIND_S;
-    /* In small steps: the port is looked at as often when there is something to catch up. */
+    /* In small steps, so that the port is polled as often while time is caught up. */
     const double step_s = behind_s < 2 * slice_s ? behind_s : 2 * slice_s;
     if (step_s > 0) run_to(avr->cycle + (avr_cycle_count_t)(step_s * avr->frequency));
     fflush(stdout);

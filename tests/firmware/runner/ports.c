@@ -10,7 +10,7 @@
 enum { PORTS = 12, PINS = 8 * PORTS };
 
 static avr_ioport_t *ports[PORTS];
-static uint8_t ddr[PORTS], out[PORTS]; /* as told last */
+static uint8_t ddr[PORTS], out[PORTS]; /* as last reported */
 static uint8_t held[PORTS], held_high[PORTS]; /* pins that something outside drives */
 static chain_t chains[MAX_CHAIN_SETS];
 static int chain_count;
@@ -22,8 +22,8 @@ int pin_number(const char *name) {
   return pin;
 }
 
-/* A PORT write would raise a pulled-up input anew: what the wire does is told to the simulator as
- * the pin's outside level, and the pin's own event is raised only when the wire changes. */
+/* A PORT write would set a pulled-up input again. So the wire's level is given to the simulator as
+ * the pin's external level, and the pin's own event is raised only when the wire changes. */
 static void drive(int pin, int held_now, int high) {
   const int port = pin / 8;
   const uint8_t mask = (uint8_t)(1 << pin % 8);
@@ -41,19 +41,19 @@ static void drive(int pin, int held_now, int high) {
 
 void connect_pin(int pin, char state) { drive(pin, state != 'z', state == '1'); }
 
-static void tell_chain(const chain_t *chain) {
+static void report_chain(const chain_t *chain) {
   printf("o %.4f %c%d chips ", now_us(), 'A' + chain->data / 8, chain->data % 8);
   for (int chip = 0; chip < chain->chips; ++chip) printf("%02x", chain->outside[chip]);
   printf("\n");
 }
 
-/* Whether the pin belongs to a chain: its levels go to the chips, and are not told. */
+/* Whether the pin belongs to a chain: its levels go to the chips and are not reported. */
 static int feed_chains(int pin, int driven, int level) {
   int of_chain = 0;
   for (chain_t *chain = chains; chain != chains + chain_count; ++chain) {
     if (!driven || !chain_hears(chain, pin)) continue;
     of_chain = 1;
-    if (chain_pin(chain, pin, level)) tell_chain(chain);
+    if (chain_pin(chain, pin, level)) report_chain(chain);
     if (!chain->is_out) drive(chain->data, 1, chain_output(chain));
   }
   return of_chain;
@@ -90,7 +90,7 @@ void ports_begin(void) {
     const int number = port->name - 'A';
     if (number < 0 || number >= PORTS) continue;
     ports[number] = port;
-    /* Of the registers, not of the port: its own events are not raised for each write. */
+    /* On the registers, not the port: the port does not raise its events for each write. */
     const avr_io_addr_t registers[2] = {port->r_ddr, port->r_port};
     for (int at = 0; at < 2; ++at) {
       avr_irq_t *const irq = avr_iomem_getirq(avr, registers[at], NULL, AVR_IOMEM_IRQ_ALL);

@@ -2,26 +2,26 @@
  *
  *   runner MCU ELF [--usb] [--pty LINK [--reset-on-open]]
  *
- * Without --pty it lives only as long as it is told to (lock-step): orders on standard input, what
- * happened on standard output. Pins are named by port and bit: B5.
+ * Without --pty it runs in lock-step: commands on standard input, events on standard output. A pin
+ * is named by its port and bit: B5.
  *
- *   run US            live so long; answers with what happened, then "= now"
- *   rx HEX            bytes from the host, at the pace of the line
+ *   run US            run for this time; answers with the events, then "= now"
+ *   rx HEX            bytes from the host, at the speed of the line
  *   in PIN 0|1|z      connect a pin to ground, to the supply, or to nothing
  *   adc CHANNEL MV    voltage at an analogue input
- *   chain in|out DATA CLOCK LATCH CHIPS, bit DATA BIT 0|1   shift registers at these pins
- *   reset             the button
- *   brownout MS       no power for so long: all but flash and EEPROM is lost
- *   hang              the program runs into an endless loop
- *   touch             USB: the port is opened with 1200 bit/s and closed
+ *   chain in|out DATA CLOCK LATCH CHIPS, bit DATA BIT 0|1   shift registers on these pins
+ *   reset             press the reset button
+ *   brownout MS       no power for this time: all but flash and EEPROM is lost
+ *   hang              the program enters an endless loop
+ *   touch             USB: the port is opened at 1200 bit/s and closed
  *   peek ADDRESS      a byte of the chip's memory: "peek HEX", then "= now"
- *   lost              bytes that the chip did not fetch in time: "lost N", then "= now"
+ *   lost              bytes that the chip did not read in time: "lost N", then "= now"
  *
  *   tx TIME HEX       bytes to the host
  *   o TIME PIN STATE  a pin is: free, pullup, level L; outputs of a chain: chips HEX
  *
- * With --pty it lives in real time (paced.c) and takes the same orders but run, each answered with
- * "done TIME ORDER".
+ * With --pty it runs in real time (paced.c) and takes the same commands except run, each answered
+ * with "done TIME COMMAND".
  */
 #include <stdio.h>
 #include <stdlib.h>
@@ -50,7 +50,7 @@ static void no_log(avr_t *chip, const int level, const char *format, va_list val
   if (level <= LOG_ERROR) vfprintf(stderr, format, values);
 }
 
-/* Its only use is that the simulator stops there. */
+/* Makes the simulator stop there. */
 static avr_cycle_count_t stop_here(avr_t *chip, avr_cycle_count_t when, void *nothing) {
   (void)chip, (void)when, (void)nothing;
   return 0;
@@ -104,7 +104,7 @@ void restart(void) {
 static void lose_power(unsigned ms) {
   avr_reset(avr);
   ports_sync();
-  memset(avr->data + avr->ioend + 1, 0xA5, avr->ramend - avr->ioend); /* RAM holds anything */
+  memset(avr->data + avr->ioend + 1, 0xA5, avr->ramend - avr->ioend); /* random at power-on */
   avr->cycle += ms * (avr->frequency / 1000);
   avr_reset(avr);
   ports_sync();
@@ -147,7 +147,7 @@ void obey(const char *line) {
   }
 }
 
-/* The C library's own end of a program: an instruction that jumps to itself. */
+/* How the C library ends a program: an instruction that jumps to itself. */
 static avr_flashaddr_t find_endless_loop(void) {
   for (avr_flashaddr_t at = 0; at + 1 < avr->codeend; at += 2) {
     if (avr->flash[at] == 0xFF && avr->flash[at + 1] == 0xCF) return at;

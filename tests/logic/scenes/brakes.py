@@ -7,11 +7,10 @@ from tests.logic.test_brakes import stage
 
 
 def events() -> list[Event]:
-    """Everything that the brakes can tell."""
+    """Every event of the brakes."""
     brakes = stage()
     brakes.after(1.0, parking_lever=1.0)
-    brakes.system.take_throttles((1.0, 0.0))
-    brakes.after(1.0, parking_lever=0.0)
+    brakes.after(1.0, parking_lever=0.0, throttles=(1.0, 0.0))
     brakes.fault("parking_brake", "sticking")
     brakes.after(1.0, parking_lever=1.0)
     brakes.after(1.0, parking_lever=0.0)

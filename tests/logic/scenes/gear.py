@@ -25,5 +25,11 @@ def events() -> list[Event]:
 
     out = flying()
     out.press("emergency").after(60.0)
-    rigs = (doors, pack, stuck, held, lock, out)
+    handle = flying().after(1.0, handle="both").after(1.0, handle="between").after(1.0, handle="up")
+    handle.after(1.0, handle="between").after(2.0, handle="unknown").after(1.0, handle="down")
+    handle.after(1.0, handle="up").fault("nose", "contradictory")
+
+    unsure = flying(DOWN).after(1.0, strut=None).after(1.0, handle="up").after(1.0, strut=False)
+    unsure.after(60.0)
+    rigs = (doors, pack, stuck, held, lock, out, handle, unsure)
     return [event for rig in rigs for event in rig.events]

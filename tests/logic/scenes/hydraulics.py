@@ -1,20 +1,26 @@
-"""A hydraulic system by itself, with its timers, as the composition drives it."""
+"""A hydraulic system by itself, and what the gear takes from it."""
 
 from __future__ import annotations
 
-from typing import Literal, TypedDict, Unpack
+from collections.abc import Mapping
+from typing import Any, Literal
 
-from panelbridge.clock import TimerHeap
-from panelbridge.logic.events import EventLog
-from panelbridge.logic.hydraulic_parameters import (
+from panelbridge.logic.gear.facts import GearFacts
+from panelbridge.logic.hydraulics.parameters import (
     AccumulatorParameters,
     AuxPumpParameters,
     Consumer,
     EngineSupplyParameters,
     HydraulicsParameters,
 )
-from panelbridge.logic.hydraulics import Hydraulics
+from panelbridge.logic.hydraulics.system import AUX_PUMP, FLUID_TEST, Hydraulics
+from panelbridge.logic.kit.aircraft_cells import (
+    BUS_POWERED,
+    HYDRAULIC_PRESSURE_PSI,
+    engine_running,
+)
 from panelbridge.signals import Event, Value
+from tests.logic.stage import Stage
 
 BUT_SPOILERS: list[Consumer] = [
     "gear",
@@ -23,16 +29,6 @@ BUT_SPOILERS: list[Consumer] = [
     "parking_brake",
     "thrust_reversers",
 ]
-
-
-class Inputs(TypedDict, total=False):
-    """What an update is told."""
-
-    engine_running: tuple[bool | None, ...]
-    aux_switch: bool | None
-    bus_powered: bool | None
-    fluid_test: bool | None
-    told_pressure_psi: float | None
 
 
 def a_twin() -> HydraulicsParameters:
@@ -68,99 +64,93 @@ def a_twin() -> HydraulicsParameters:
     )
 
 
-class Scene:
-    """Runs one hydraulic system.
+def changed_twin(**values: object) -> HydraulicsParameters:
+    """The twin with some values changed."""
+    return HydraulicsParameters.model_validate({**a_twin().model_dump(), **values})
+
+
+class Scene(Stage[Hydraulics]):
+    """Runs one hydraulic system of an aircraft with two engines.
 
     Args:
         parameters: its numbers.
         authority: who says what the pressure is.
-        given: its first inputs, at 0 s; engines stand still and all is off unless told.
+        first: its first inputs, at 0 s; engines stand still and all is off unless given.
     """
 
     def __init__(
         self,
         parameters: HydraulicsParameters | None = None,
         authority: Literal["model", "feed"] = "model",
-        **given: Unpack[Inputs],
+        **first: Any,
     ) -> None:
-        self.timers = TimerHeap()
-        self.log = EventLog()
-        self.system = Hydraulics(
-            parameters or a_twin(), authority=authority, timers=self.timers, log=self.log
-        )
-        self.now_s = 0.0
-        self.inputs: Inputs = {
+        at_rest = {
             "engine_running": (False, False),
             "aux_switch": False,
             "bus_powered": True,
             "fluid_test": False,
-            "told_pressure_psi": None,
         }
-        self.events: list[Event] = []
-        self.at(0.0, **given)
+        super().__init__(
+            Hydraulics(parameters or a_twin(), 2, fed=authority == "feed"),
+            {
+                "engine_1": engine_running(0),
+                "engine_2": engine_running(1),
+                "aux_switch": AUX_PUMP,
+                "fluid_test": FLUID_TEST,
+                "bus_powered": BUS_POWERED,
+                "fed_psi": HYDRAULIC_PRESSURE_PSI,
+                "gear_l_per_s": (GearFacts, "flow_l_per_s"),
+            },
+            **{**at_rest, **first},
+        )
+        self.at(0.0)
 
-    def at(self, now_s: float, **given: Unpack[Inputs]) -> None:
-        """Let time pass to ``now_s``, then give it inputs."""
-        while (due := self.timers.pop_due(now_s)) is not None:
-            self.system.timer_due(*due)
-            self._update(due[0])
-        self.inputs.update(given)
-        self.now_s = now_s
-        self._update(now_s)
+    def _set(self, changes: Mapping[str, Any]) -> None:
+        given = dict(changes)
+        engines = given.pop("engine_running", None)
+        if engines is not None:
+            given |= {"engine_1": None, "engine_2": None}
+            given |= {f"engine_{place + 1}": running for place, running in enumerate(engines)}
+        super()._set(given)
 
-    def after(self, for_s: float, **given: Unpack[Inputs]) -> None:
-        """Let time pass, then give it inputs."""
-        self.at(self.now_s + for_s, **given)
-
-    def draw(self, **loads: float) -> None:
-        """Consumers take so much from now on."""
-        self.system.draw(self.now_s, loads)
-        self.events.extend(self.log.take())
-
-    def spend(self, consumer: str, volume_l: float) -> float:
-        """A consumer makes one stroke."""
-        taken = self.system.spend(self.now_s, consumer, volume_l)
-        self.events.extend(self.log.take())
-        return taken
-
-    def fault(self, target: str, kind: str | None) -> None:
-        """Break or mend something."""
-        self.system.set_fault(self.now_s, target, kind)
-        self.events.extend(self.log.take())
+    def draw(self, gear: float) -> None:
+        """The gear takes so much from now on, litres a second."""
+        self.at(self.now_s, gear_l_per_s=gear)
 
     @property
     def psi(self) -> float | None:
         """The pressure now."""
-        return self.system.pressure_psi(self.now_s)
+        psi: float | None = self.value("hydraulic_pressure_psi")
+        return psi
+
+    @property
+    def consumers(self) -> tuple[str, ...]:
+        """The consumers that have pressure now."""
+        served: tuple[str, ...] = self.facts.served
+        return served
+
+    @property
+    def gauge_psi(self) -> float | None:
+        """Where the needle of the gauge stands."""
+        psi: float | None = self.facts.gauge_psi
+        return psi
+
+    @property
+    def aux_running(self) -> bool:
+        """The auxiliary pump runs."""
+        return self.facts.aux == "pumping"  # type: ignore[no-any-return]
 
     @property
     def values(self) -> dict[str, Value]:
         """What it publishes now."""
-        return dict(self.system.values(self.now_s))
+        world = self.loop.world(self.now_s)
+        return {info.name: info.read(world) for info in self.system.values}
 
-    @property
-    def lit(self) -> set[str]:
-        """Its lamps that are lit."""
-        return {lamp for lamp, lit in self.system.lit().items() if lit}
-
-    @property
-    def names(self) -> list[str]:
-        """What has happened since this was asked last."""
-        names = [event.name for event in self.events]
+    def taken(self) -> list[str]:
+        """Names of the events since this was asked last."""
+        names = self.names
         self.events.clear()
         return names
-
-    def _update(self, now_s: float) -> None:
-        told = self.inputs
-        self.system.update(
-            now_s,
-            engine_running=told["engine_running"],
-            aux_switch=told["aux_switch"],
-            bus_powered=told["bus_powered"],
-            fluid_test=told["fluid_test"],
-            told_pressure_psi=told["told_pressure_psi"],
-        )
-        self.events.extend(self.log.take())
 
 
 def events() -> list[Event]:

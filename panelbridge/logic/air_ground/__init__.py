@@ -1,0 +1,1 @@
+"""Air/ground sensing: what the squat switches of all struts say together."""

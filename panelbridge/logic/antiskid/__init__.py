@@ -1,0 +1,1 @@
+"""Anti-skid of the braked wheels."""

@@ -1,0 +1,90 @@
+"""What lights the lamps of anti-skid, and its words.
+
+That its failure is a caution, amber, and asks for action later, is 14 CFR 23.1322 (Amdt 23-43);
+an aircraft file may say red.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from panelbridge.logic.antiskid.facts import AntiskidFacts, WheelFacts
+from panelbridge.logic.antiskid.parameters import AntiskidParameters
+from panelbridge.logic.kit.declarations import Lamp
+from panelbridge.logic.kit.rule import Rule, Words
+from panelbridge.signals import Reason
+
+_BEFORE_LANDING = (("gear_down", True), ("in_air", True))
+_TESTED = Rule("self-test of anti-skid", (("testing", True),), "lights all its lamps")
+OFF_RULES = (
+    Rule(
+        "anti-skid off before landing",
+        (("switched_on", False), *_BEFORE_LANDING),
+        "lights the caution",
+    ),
+    Rule(
+        "anti-skid without power before landing",
+        (("switched_on", True), ("powered", False), *_BEFORE_LANDING),
+        "lights the caution",
+    ),
+    Rule(
+        "anti-skid on with the parking brake not released",
+        (("switched_on", True), ("parked", True)),
+        "lights the caution: it does not work",
+    ),
+    _TESTED,
+)
+WHEEL_RULES = (
+    Rule(
+        "anti-skid failed on this wheel",
+        (("running", True), ("failed", True)),
+        "lights its lamp",
+    ),
+    _TESTED,
+)
+REMINDERS = OFF_RULES[:2]
+"""Those of them that remind."""
+
+
+def antiskid_lamps(parameters: AntiskidParameters, names: Sequence[str]) -> tuple[Lamp, ...]:
+    """A lamp for each wheel, in their order; then the one for all."""
+    wheels = [
+        Lamp(
+            f"{name}_antiskid_{parameters.failure_colour}",
+            f"anti-skid failed, {name.replace('_', ' ')} wheel",
+            WHEEL_RULES,
+            of=_wheel(number),
+        )
+        for number, name in enumerate(names)
+    ]
+    return (*wheels, Lamp("antiskid_off_amber", "anti-skid off before landing", OFF_RULES))
+
+
+def _wheel(number: int) -> Callable[[AntiskidFacts], WheelFacts]:
+    return lambda facts: facts.wheels[number]
+
+
+def antiskid_words(facts: AntiskidFacts) -> Words:
+    """The conditions of the whole in words."""
+    return {
+        "switched_on": (Reason("anti-skid switched on", facts.switched_on),),
+        "powered": (Reason("electrical power", facts.powered),),
+        "parked": (Reason("parking brake not released", facts.parked),),
+        "gear_down": (Reason("gear locked down", facts.gear_down),),
+        "in_air": (Reason("in the air, or unknown", facts.in_air),),
+        "testing": (Reason("self-test of anti-skid", facts.testing),),
+    }
+
+
+def wheel_words(name: str, wheel: WheelFacts) -> Words:
+    """The conditions of one wheel in words."""
+    return {
+        "running": (Reason("anti-skid on and powered", wheel.running),),
+        "failed": (Reason(failed_on(name), wheel.failed),),
+        "testing": (Reason("self-test of anti-skid", wheel.testing),),
+    }
+
+
+def failed_on(name: str) -> str:
+    """That it failed on a wheel."""
+    return f"anti-skid failed on the {name} wheel"

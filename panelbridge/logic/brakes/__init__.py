@@ -1,0 +1,1 @@
+"""Wheel brakes: pedals, parking brake, emergency brake, stored energy."""

@@ -1,0 +1,77 @@
+"""The numbers of the brakes and the names of the braked wheels."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, field_validator
+from pydantic_core import PydanticCustomError
+
+from panelbridge.logic.kit.parameters import Parameters
+
+Side = Literal["left", "right"]
+SIDES: tuple[Side, Side] = ("left", "right")
+
+
+class WheelParameters(Parameters):
+    """A braked wheel."""
+
+    name: Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]{0,15}$")]
+    """Its name: small letters, digits, underscores. Its lamp is called after it."""
+    side: Side
+    """Which pedal brakes it."""
+
+
+_WHEELS = [WheelParameters(name="left", side="left"), WheelParameters(name="right", side="right")]
+
+
+class BrakesParameters(Parameters):
+    """Wheel brakes, parking brake, emergency brake."""
+
+    wheels: Annotated[list[WheelParameters], Field(min_length=1, max_length=16)] = _WHEELS
+    """The braked wheels, in the order in which feeds list them."""
+    full_psi: Annotated[float, Field(gt=0.0, le=10000.0)] = 1600.0
+    """Pressure in the brakes at full braking, psi."""
+    pedal_free_fraction: Annotated[float, Field(ge=0.0, le=0.4)] = 0.05
+    """Travel of a pedal or of the emergency lever that does nothing, 0 to 0.4."""
+    pedal_full_fraction: Annotated[float, Field(ge=0.5, le=1.0)] = 0.95
+    """Travel from which on the brake is full: a full application, 0.5 to 1."""
+    needs_hydraulics: bool = True
+    """The brakes need hydraulic pressure and have an accumulator; else the pedals press themselves,
+    and the parking brake shuts in what they give."""
+    full_applications: Annotated[float, Field(ge=0.0, le=100.0)] = 9.0
+    """Full applications that the full accumulator is good for; 14 CFR 25.735(h) asks for six."""
+    low_applications: Annotated[float, Field(ge=0.0, le=100.0)] = 3.0
+    """With this many full applications left, or fewer, the caution of the accumulator is lit."""
+    recharge_s: Annotated[float, Field(gt=0.0, le=3600.0)] = 45.0
+    """With pressure the empty accumulator is full again after this time, s."""
+    parking_brake: bool = True
+    """The aircraft has a parking brake."""
+    parking_set_fraction: Annotated[float, Field(ge=0.5, le=1.0)] = 0.85
+    """At or beyond this travel of its lever the parking brake is set, 0.5 to 1."""
+    parking_released_fraction: Annotated[float, Field(ge=0.0, le=0.4)] = 0.05
+    """At or below this travel of its lever the parking brake is released, 0 to 0.4."""
+    parking_hold_psi: Annotated[float, Field(ge=0.0, le=10000.0)] = 500.0
+    """At or below this pressure the parking brake no longer holds, psi."""
+    parking_residual_psi: Annotated[float, Field(ge=0.0, le=10000.0)] = 40.0
+    """Pressure above this in released brakes counts as trapped, psi; 14 CFR 25.735(d)."""
+    parking_bleed_psi_per_min: Annotated[float, Field(gt=0.0, le=10000.0)] = 12.0
+    """How fast the parking brake bleeds down without hydraulic pressure, psi a minute."""
+    emergency_brake: bool = True
+    """The aircraft has an emergency brake, worked by the air of the emergency bottle."""
+    takeoff_thrust_fraction: Annotated[float, Field(gt=0.0, le=1.0)] = 0.7
+    """With a throttle lever beyond this on the ground and the parking brake not fully released the
+    horn sounds (CS 25.703(a)); 0 is idle, 1 is full."""
+    takeoff_pattern: Literal["intermittent", "continuous"] = "continuous"
+    """How the horn sounds for that."""
+
+    @field_validator("wheels")
+    @classmethod
+    def _have_names_of_their_own(cls, wheels: list[WheelParameters]) -> list[WheelParameters]:
+        names = [wheel.name for wheel in wheels]
+        for name in names:
+            if names.count(name) > 1:
+                raise PydanticCustomError(
+                    "twin_wheels", "two wheels are called '{name}'", {"name": name}
+                )
+        return wheels

@@ -1,0 +1,1 @@
+"""Cold-weather routine: slush after a take-off, ice on the brakes before a landing."""

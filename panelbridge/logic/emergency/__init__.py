@@ -1,0 +1,1 @@
+"""Emergency extension of the gear: air bottle, free fall or hand pump."""

@@ -1,0 +1,37 @@
+"""What the emergency extension publishes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from panelbridge.logic.kit.curves import Line
+from panelbridge.logic.kit.world import Facts
+
+Means = Literal["air", "free_fall", "hand_pump"]
+"""What drives the legs in an emergency."""
+
+
+@dataclass(frozen=True, slots=True)
+class EmergencyFacts(Facts):
+    """The emergency extension and its bottle.
+
+    Attributes:
+        extended: an emergency extension was begun and not reset: nothing may retract the gear, and
+            the nose wheel cannot be steered.
+        means: what the legs are extended by; None while there is no emergency extension. A hand
+            pump drives them only while ``stroke``; the others drive them all the time.
+        stroke: a stroke of the hand pump gives pressure now.
+        strokes: strokes of the hand pump since the extension was begun.
+        air: pressure of the bottle as a function of time, psi.
+        has_air: the bottle has pressure enough to move the gear or the emergency brake.
+        air_low: the bottle is at or below its low pressure.
+    """
+
+    extended: bool = False
+    means: Means | None = None
+    stroke: bool = False
+    strokes: int = 0
+    air: Line = Line()
+    has_air: bool = False
+    air_low: bool = False

@@ -1,0 +1,1 @@
+"""Landing gear: handle, selection, power, legs, doors and their lamps."""

@@ -1,0 +1,1 @@
+"""Gear warning: when the horn sounds, how it is silenced and re-armed."""

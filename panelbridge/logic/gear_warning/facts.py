@@ -1,0 +1,33 @@
+"""What the gear warning publishes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from panelbridge.logic.kit.world import Facts
+from panelbridge.signals import HornPattern
+
+
+@dataclass(frozen=True, slots=True)
+class WarningFacts(Facts):
+    """What decides the horn and the light in the handle.
+
+    Attributes:
+        all_down: every leg is known to be locked down.
+        flaps_beyond: the flaps are beyond their limit.
+        any_closed: a lever is closed beyond the approach setting.
+        silenced: the throttle rule is silenced.
+        handle_up_on_ground: a retraction is refused, and the aircraft warns of that.
+        inhibited: airspeed or altitude keeps the throttle rule quiet.
+        rings_on: every rule has ended, and the horn's shortest time has not.
+        pattern: how the horn sounds for it.
+    """
+
+    all_down: bool = True
+    flaps_beyond: bool = False
+    any_closed: bool = False
+    silenced: bool = False
+    handle_up_on_ground: bool = False
+    inhibited: bool = False
+    rings_on: bool = False
+    pattern: HornPattern = HornPattern.SILENT

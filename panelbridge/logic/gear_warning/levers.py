@@ -1,0 +1,89 @@
+"""Which throttle levers are closed beyond a setting: hysteresis, then settling.
+
+A lever has a hysteresis and must stay on its new side for a time, so that noise or a bouncing
+switch never counts as closing it again. An unknown lever keeps what was known of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import inf
+
+from panelbridge.logic.kit.aircraft_cells import throttle
+from panelbridge.logic.kit.edges import Settling
+from panelbridge.logic.kit.handles import Threshold
+from panelbridge.logic.kit.rule import against
+from panelbridge.logic.kit.world import World
+from panelbridge.signals import Reason
+
+Levers = tuple[Settling, ...]
+"""For each lever whether it is closed."""
+
+
+class ThrottleLevers:
+    """The levers of all engines against one setting; holds no state.
+
+    Args:
+        engines: number of levers.
+        limit_fraction: at or below this a lever is closed, 0 to 1.
+        hysteresis_fraction: it is open again above the limit plus this.
+        settle_s: it must stay on its side for this time, s.
+    """
+
+    def __init__(
+        self, engines: int, limit_fraction: float, hysteresis_fraction: float, settle_s: float
+    ) -> None:
+        self._limit = limit_fraction
+        self._reopen = limit_fraction + hysteresis_fraction
+        self._settle_s = settle_s
+        self._above_limit = [Threshold(throttle(n), self._limit) for n in range(engines)]
+        self._above_reopen = [Threshold(throttle(n), self._reopen) for n in range(engines)]
+        self.readings = (*self._above_limit, *self._above_reopen)
+        self.unknown: Levers = (Settling(),) * engines
+
+    def take(self, now_s: float, levers: Levers, world: World) -> Levers:
+        """The levers now; those that settle at one instant settle together."""
+        return tuple([self._take(now_s, n, lever, world) for n, lever in enumerate(levers)])
+
+    def _take(self, now_s: float, number: int, lever: Settling, world: World) -> Settling:
+        above = world[(self._above_reopen if lever.raw else self._above_limit)[number]]
+        if above is None:
+            # What was about to settle does not; what was known stays.
+            return lever if lever.due_s == inf else Settling(lever.stable, lever.stable)
+        return lever.take(now_s, not above, self._settle_s)
+
+    def words(self, levers: Levers, world: World) -> Iterator[Reason]:
+        """Whether each lever is closed, with its value and limit."""
+        for number, lever in enumerate(levers):
+            detail = self._detail(lever, world[throttle(number)])
+            yield Reason(f"lever {number + 1} closed", lever.stable is True, detail)
+
+    def _detail(self, lever: Settling, fraction: float | None) -> str:
+        if fraction is None:
+            return "unknown: kept" if lever.raw is not None else "unknown"
+        # Between the two limits the side that it is on decides.
+        kept = fraction > self._limit and lever.raw
+        detail = against(fraction, self._reopen if kept else self._limit)
+        return detail if lever.due_s == inf else f"{detail}, not yet for {self._settle_s:g} s"
+
+
+def any_closed(levers: Levers) -> bool:
+    """A lever is closed, settled."""
+    return any(lever.stable is True for lever in levers)
+
+
+def all_open(levers: Levers) -> bool:
+    """Every lever is known to be open, settled."""
+    return all(lever.stable is False for lever in levers)
+
+
+def closed_now(before: Levers, now: Levers) -> bool:
+    """A lever has closed, settled."""
+    pairs = zip(before, now, strict=True)
+    return any(new.stable is True and old.stable is not True for old, new in pairs)
+
+
+def opened_now(before: Levers, now: Levers) -> bool:
+    """A lever that was closed has opened, settled."""
+    pairs = zip(before, now, strict=True)
+    return any(old.stable is True and new.stable is not True for old, new in pairs)

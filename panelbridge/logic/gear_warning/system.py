@@ -1,0 +1,249 @@
+"""Gear warning: when the horn sounds.
+
+Three rules. *Throttle*: a lever closed beyond the approach setting with the gear not locked down.
+It can be silenced, unless the aircraft forbids that; how a silenced horn comes back is one of three
+published ways (``Rearm``); airspeed and altitude may keep it quiet (``gates``). *Flaps*: beyond the
+approach position with the gear not locked down; nothing silences it and nothing inhibits it (14 CFR
+23.729(f)(2), 125.187). *Handle*: raised on the ground (FAA Airplane Flying Handbook ch. 12). Only
+the positions of the levers count, never whether an engine runs (US Army TM 55-1510-221-10).
+
+What is unknown inhibits nothing: an unknown leg is not locked down. An unknown lever or flap keeps
+what was known of it, so that a warning which sounds goes on, and none starts or re-arms.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from math import inf
+from typing import Any, Self
+
+from panelbridge.logic.air_ground.facts import AirGroundFacts
+from panelbridge.logic.gear.facts import GEAR_HANDLE, GearFacts, lock_reason
+from panelbridge.logic.gear_warning.facts import WarningFacts
+from panelbridge.logic.gear_warning.gates import gate_words, gates_of
+from panelbridge.logic.gear_warning.levers import Levers, ThrottleLevers, all_open, any_closed
+from panelbridge.logic.gear_warning.parameters import GearWarningParameters
+from panelbridge.logic.gear_warning.rules import (
+    RINGING_RULE,
+    RINGS_ON,
+    WARNING_RULES,
+    horn_rules,
+    warning_causes,
+)
+from panelbridge.logic.gear_warning.silence import Silence, SilenceChart, latches
+from panelbridge.logic.gear_warning.sounding import SILENT, Sounding
+from panelbridge.logic.kit.aircraft_cells import FLAP_DEG
+from panelbridge.logic.kit.declarations import Group, HornRule, Lamp, Signal
+from panelbridge.logic.kit.edges import RisingEdge
+from panelbridge.logic.kit.handles import Button, Threshold
+from panelbridge.logic.kit.rule import Words, against
+from panelbridge.logic.kit.system import Build, System
+from panelbridge.logic.kit.world import World
+from panelbridge.signals import GearPosition, HandleContacts, HornPattern, Level, Reason
+
+HORN_SILENCE = Button(
+    "horn_silence", "horn silence", "Button that silences the gear warning horn.", required=True
+)
+LEVER_HORN_SILENCE = Button(
+    "lever_horn_silence",
+    "horn silence on the throttle lever",
+    "Button on the throttle lever that silences the gear warning horn.",
+)
+_CONTROLS = {one.name: one for one in (HORN_SILENCE, LEVER_HORN_SILENCE)}
+
+
+@dataclass(frozen=True, slots=True)
+class _GearWarningMemory:
+    """What is kept between updates.
+
+    Attributes:
+        levers: which levers are closed beyond the approach setting.
+        advanced: which are not above the second setting, when that re-arms a silenced horn.
+        controls: the silence buttons.
+        flaps_beyond: the flaps were last known beyond their limit.
+        silence: of the throttle rule.
+        horn: how it sounds, and why.
+    """
+
+    levers: Levers
+    advanced: Levers
+    controls: tuple[RisingEdge, ...]
+    flaps_beyond: bool = False
+    silence: Silence = Silence()
+    horn: Sounding = Sounding()
+
+
+class GearWarning(System[WarningFacts]):
+    """The rules of the horn.
+
+    Args:
+        parameters: its numbers.
+        engines: number of levers.
+        legs: names of the legs.
+    """
+
+    groups = (
+        Group("gear_warning", GearWarningParameters, "Gear warning horn.", GearWarningParameters()),
+    )
+    charts = (SilenceChart,)
+    switches: tuple[Button, ...] = (HORN_SILENCE, LEVER_HORN_SILENCE)
+    events = {
+        "horn_sounded": (Level.WARNING, "the horn sounds: {cause}"),
+        "horn_silenced": (Level.INFO, "the horn was silenced"),
+        "horn_stopped": (Level.INFO, "the horn stopped"),
+    }
+    lamps = (Lamp("handle_red", "gear handle light", WARNING_RULES, warning_tested=True),)
+    values = (
+        Signal(
+            *("horn_silenced", "yes_no", "throttle warning silenced"),
+            lambda world: world[WarningFacts].silenced,
+            group="horn",
+            never_unknown=True,
+            output="horn",
+        ),
+    )
+    memory: _GearWarningMemory
+
+    def __init__(
+        self, parameters: GearWarningParameters, engines: int, legs: Sequence[str]
+    ) -> None:
+        super().__init__()
+        self._parameters = parameters
+        self._legs = tuple(legs)
+        settle_s = parameters.throttle_settle_s
+        self._levers = ThrottleLevers(
+            *(engines, parameters.throttle_approach_fraction),
+            *(parameters.throttle_hysteresis_fraction, settle_s),
+        )
+        second = engines if latches(parameters) else 0
+        self._advanced = ThrottleLevers(second, parameters.rearm_fraction, 0.0, settle_s)
+        self._gates = gates_of(parameters)
+        self._flaps = Threshold(FLAP_DEG, parameters.flap_limit_deg)
+        self.readings = (
+            *(*self._levers.readings, *self._advanced.readings, self._flaps),
+            *(threshold for threshold, _, _ in self._gates),
+        )
+        self._controls = tuple([_CONTROLS[name] for name in parameters.silence_controls])
+        if not engines or LEVER_HORN_SILENCE not in self._controls:
+            self.switches = (HORN_SILENCE,)
+        self.horn = horn_rules(parameters)
+        if parameters.shortest_sounding_s:  # it rings on in the pattern of what has ended
+            self.horn = (*self.horn, HornRule(RINGING_RULE, SILENT))
+        self.facts = WarningFacts()
+        unpressed = (RisingEdge(),) * len(self._controls)
+        self.memory = _GearWarningMemory(self._levers.unknown, self._advanced.unknown, unpressed)
+
+    @classmethod
+    def of(cls, build: Build) -> Self:
+        """Every aircraft has a gear warning."""
+        aircraft = build.aircraft
+        parameters = aircraft.group(GearWarningParameters)
+        return cls(parameters, aircraft.engines, aircraft.leg_names)
+
+    def update(self, now_s: float, world: World) -> WarningFacts:
+        """Take levers, flaps, gear and silence buttons; decide how the horn sounds."""
+        memory, parameters, gear = self.memory, self._parameters, world[GearFacts]
+        levers = self._levers.take(now_s, memory.levers, world)
+        advanced = self._advanced.take(now_s, memory.advanced, world)
+        beyond = world[self._flaps]
+        flaps_beyond = memory.flaps_beyond if beyond is None else beyond
+        inhibited = any(world[threshold] is True for threshold, _, _ in self._gates)
+        edges = list(zip(memory.controls, self._controls, strict=True))
+        controls = tuple([edge.take(world[one]) for edge, one in edges])
+        pairs = zip(memory.controls, controls, strict=True)
+        # A press while the horn is silent does nothing, and never silences what comes later.
+        pressed = (
+            parameters.silence_allowed
+            and memory.horn.pattern is not SILENT
+            and any(was.rises(new) for was, new in pairs)
+        )
+        silence = memory.silence
+        if pressed and (gear.all_down or not flaps_beyond):  # nothing silences the flap rule
+            # Before a lever that closes in the same step, so that one always sounds the horn.
+            silence = silence.press(now_s)
+        if silenced_now := silence is not memory.silence:
+            self.note(now_s, "horn_silenced")
+        closed = any_closed(levers)
+        silence = silence.follow(
+            parameters,
+            rule=closed and not gear.all_down and not inhibited,
+            before=memory.levers,
+            now=levers,
+            all_advanced=all_open(advanced),
+            all_down=gear.all_down,
+        )
+        refused = gear.is_refused and world[AirGroundFacts].has_weight
+        facts = WarningFacts(
+            *(gear.all_down, flaps_beyond, closed, silence.holds),
+            handle_up_on_ground=refused and parameters.ground_handle_warning,
+            inhibited=inhibited,
+        )
+        horn = memory.horn.take(
+            *(now_s, [one for one in self.horn if one.rule.holds(facts)]),
+            parameters.shortest_sounding_s,
+            pressed=pressed,
+            all_down=gear.all_down,
+        )
+        for cause in horn.causes:
+            if cause not in memory.horn.causes:
+                self.note(now_s, "horn_sounded", cause=cause)
+        if horn.pattern is SILENT and memory.horn.pattern is not SILENT and not silenced_now:
+            self.note(now_s, "horn_stopped")
+        self.memory = _GearWarningMemory(levers, advanced, controls, flaps_beyond, silence, horn)
+        dues = [lever.due_s for lever in (*levers, *advanced)]
+        self.due_s = min([*dues, horn.until_s if horn.rings_on else inf])
+        return replace(facts, rings_on=horn.rings_on, pattern=horn.pattern)
+
+    def sounds(self) -> HornPattern:
+        """How the horn sounds for it, its shortest time included."""
+        return self.facts.pattern
+
+    # -- what explains and shows it ---------------------------------------------------------------
+
+    def words(self, world: World) -> Words:
+        """The conditions in words."""
+        facts, parameters, memory = world[WarningFacts], self._parameters, self.memory
+        gear, air_ground = world[GearFacts], world[AirGroundFacts]
+        gates = tuple(gate_words(self._gates, world))
+        legs = [
+            lock_reason(name, leg.locks, GearPosition.DOWN)
+            for name, leg in zip(self._legs, gear.legs, strict=False)
+        ]
+        struts = zip(self._legs, air_ground.struts, strict=False)
+        heavy = ", ".join([name for name, on in struts if on is True])
+        contacts = world[GEAR_HANDLE] or HandleContacts.UNKNOWN
+        allowed, key = parameters.ground_handle_warning, "gear_warning.ground_handle_warning"
+        shortest = f"{parameters.shortest_sounding_s:g} s at least"
+        silenced = memory.silence.words(parameters)
+        return {
+            "all_down": (Reason("gear locked down", facts.all_down), *legs),
+            "flaps_beyond": (
+                Reason("flaps beyond approach", facts.flaps_beyond, self._flap_words(world)),
+            ),
+            "any_closed": (
+                Reason("a throttle closed", facts.any_closed),
+                *self._levers.words(memory.levers, world),
+            ),
+            "silenced": (Reason("throttle warning silenced", facts.silenced, silenced),),
+            "inhibited": (
+                (Reason("throttle warning inhibited", facts.inhibited), *gates) if gates else ()
+            ),
+            "handle_up_on_ground": (
+                Reason("gear handle up and refused", gear.is_refused, f"handle {contacts}"),
+                Reason("weight on a strut", air_ground.has_weight, heavy),
+                Reason("this aircraft warns of it", allowed, key),
+            ),
+            "rings_on": (Reason(RINGS_ON, facts.rings_on, shortest),),
+        }
+
+    def _flap_words(self, world: World) -> str:
+        flap_deg = world[FLAP_DEG]
+        if flap_deg is None:
+            return "unknown: kept"
+        return f"{against(flap_deg, self._parameters.flap_limit_deg)} degrees"
+
+    def shows(self, world: World) -> dict[str, Any]:
+        """Why the horn sounds or would sound, and whether it is silenced."""
+        facts = world[WarningFacts]
+        return {"warning_causes": warning_causes(facts), "horn_silenced": facts.silenced}

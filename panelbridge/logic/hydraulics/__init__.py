@@ -1,0 +1,1 @@
+"""Hydraulics: supplies, accumulator, reservoir; who has pressure."""

@@ -1,0 +1,33 @@
+"""The consumers of hydraulic pressure, and whether an aircraft's supplies serve one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from panelbridge.logic.hydraulics.parameters import CONSUMERS, Consumer, HydraulicsParameters
+from panelbridge.logic.kit.declarations import Misfit
+
+__all__ = ["CONSUMERS", "Consumer", "unserved"]
+
+
+def unserved(aircraft: Any, path: tuple[str | int, ...], consumer: Consumer) -> Iterator[Misfit]:
+    """A misfit when nothing gives a consumer the pressure that it needs.
+
+    Args:
+        aircraft: the aircraft file.
+        path: keys from its root to the value that asks for the pressure.
+        consumer: who needs it.
+    """
+    hydraulics = aircraft.optional(HydraulicsParameters)
+    if hydraulics is None:
+        what = "this needs hydraulic pressure, and the aircraft file has no hydraulics"
+        yield Misfit(path, what, "Add 'hydraulics:', or change this")
+    elif not any(consumer in supply.serves for supply in _supplies(hydraulics)):
+        what = f"this needs pressure for '{consumer}', and no supply serves it"
+        yield Misfit(path, what, f"Add '{consumer}' to 'serves:' of a supply")
+
+
+def _supplies(hydraulics: HydraulicsParameters) -> list[Any]:
+    aux = hydraulics.aux_pump
+    return [*hydraulics.supplies, *([aux] if aux else [])]

@@ -1,0 +1,209 @@
+"""The numbers of a hydraulic system: supplies, accumulator, reservoir, limits.
+
+A supply is an engine's, by bleed air or by a pump on the engine itself, or the electric auxiliary
+pump. Each says which consumers it serves.
+"""
+
+from __future__ import annotations
+
+from math import inf
+from typing import Annotated, Literal, Self, get_args
+
+from pydantic import Field, model_validator
+from pydantic_core import PydanticCustomError
+
+from panelbridge.logic.kit.curves import Boyle, Line
+from panelbridge.logic.kit.parameters import Parameters
+
+Consumer = Literal["gear", "flaps", "wheel_brakes", "parking_brake", "spoilers", "thrust_reversers"]
+"""What takes hydraulic pressure."""
+CONSUMERS: tuple[Consumer, ...] = get_args(Consumer)
+"""All of them, in the order in which they are listed."""
+Psi = Annotated[float, Field(gt=0.0, le=10000.0)]
+Consumers = Annotated[list[Consumer], Field(min_length=1, max_length=6)]
+BLEED_AIR_SPOOL_UP_S = 3.0
+"""Spool-up time of an air-driven pump when the file gives none, s."""
+_DRAINED = Line()
+
+
+class EngineSupplyParameters(Parameters):
+    """The supply of one engine."""
+
+    engine: Annotated[int, Field(ge=1, le=8)]
+    """Number of the engine that drives it, from 1."""
+    kind: Literal["bleed_air", "engine_pump"] = "engine_pump"
+    """A pump driven by the engine's bleed air, which spools up first, or one on the engine, which
+    turns with it."""
+    flow_l_per_s: Annotated[float, Field(gt=0.0, le=10.0)] = 0.4
+    """Greatest flow, litres a second."""
+    spool_up_s: Annotated[float, Field(ge=0.0, le=60.0)] | None = None
+    """Bleed air only: from the engine running to flow, s; 3 s when not given."""
+    serves: Consumers = Field(default=list(CONSUMERS))
+    """The consumers that it serves."""
+
+    @model_validator(mode="after")
+    def _an_engine_pump_turns_at_once(self) -> Self:
+        if self.kind == "engine_pump" and self.spool_up_s is not None:
+            raise PydanticCustomError(
+                "engine_pump_spools_up",
+                "spool_up_s is for bleed_air: an engine_pump turns with its engine",
+            )
+        return self
+
+    @property
+    def delay_s(self) -> float:
+        """From the engine running to flow, s."""
+        if self.kind == "engine_pump":
+            return 0.0
+        return BLEED_AIR_SPOOL_UP_S if self.spool_up_s is None else self.spool_up_s
+
+    @property
+    def label(self) -> str:
+        """In words."""
+        what = "bleed-air supply" if self.kind == "bleed_air" else "pump"
+        return f"hydraulic {what} of engine {self.engine}"
+
+
+class AuxPumpParameters(Parameters):
+    """The electric auxiliary pump; a pressure switch starts and stops it."""
+
+    flow_l_per_s: Annotated[float, Field(gt=0.0, le=10.0)] = 0.1
+    """Flow while it runs, litres a second."""
+    cut_in_psi: Psi = 2300.0
+    """At or below this pressure its pressure switch starts it, psi."""
+    cut_out_psi: Psi = 2800.0
+    """At or above this pressure its pressure switch stops it, psi."""
+    on_limit_s: Annotated[float, Field(gt=0.0, le=36000.0)] | None = 600.0
+    """How long it may be left switched on, s; then a caution, because it cycles and wears; null for
+    no limit."""
+    serves: Consumers = Field(default=list(CONSUMERS))
+    """The consumers that it serves."""
+
+    @model_validator(mode="after")
+    def _has_a_band(self) -> Self:
+        if self.cut_in_psi >= self.cut_out_psi:
+            raise PydanticCustomError(
+                "no_pump_band",
+                "cut_in_psi {low} is not below cut_out_psi {high}",
+                {"low": self.cut_in_psi, "high": self.cut_out_psi},
+            )
+        return self
+
+
+class AccumulatorParameters(Parameters):
+    """The gas accumulator on the pressure line."""
+
+    gas_volume_l: Annotated[float, Field(gt=0.0, le=100.0)] = 1.0
+    """Volume of its gas when no fluid is in it, litres."""
+    precharge_psi: Psi = 1000.0
+    """Pressure of its gas when no fluid is in it, psi."""
+    precharge_least_psi: Psi = 900.0
+    """Least precharge of its limits, psi."""
+    # That it has limits: US Army TM 55-1510-222-10.
+    precharge_most_psi: Psi = 1100.0
+    """Greatest precharge of its limits, psi."""
+    serves: Annotated[list[Consumer], Field(max_length=6)] = Field(
+        default=["wheel_brakes", "parking_brake"]
+    )
+    """The consumers that it serves by itself while no supply works."""
+
+    @model_validator(mode="after")
+    def _precharge_is_within_limits(self) -> Self:
+        # An error in the file, not a fault of the bench: the precharge can be read only with all
+        # fluid drained, so no panel in flight could show it.
+        if not self.precharge_least_psi <= self.precharge_psi <= self.precharge_most_psi:
+            raise PydanticCustomError(
+                "precharge_out_of_limits",
+                "precharge_psi {precharge} is out of limits, {least} to {most} psi",
+                {
+                    "precharge": self.precharge_psi,
+                    "least": self.precharge_least_psi,
+                    "most": self.precharge_most_psi,
+                },
+            )
+        return self
+
+    def gas(self, fluid_l: Line = _DRAINED, most_psi: float = inf) -> Boyle:
+        """Its gas over so much fluid, litres, which never shows more than ``most_psi``."""
+        return Boyle(fluid_l, self.gas_volume_l, self.precharge_psi, most_psi)
+
+
+class HydraulicsParameters(Parameters):
+    """The hydraulic system."""
+
+    supplies: Annotated[list[EngineSupplyParameters], Field(max_length=8)] = Field(default=[])
+    """Supplies driven by engines; any one suffices."""
+    aux_pump: AuxPumpParameters | None = None
+    """The auxiliary pump; null for none."""
+    accumulator: AccumulatorParameters = AccumulatorParameters()
+    """The accumulator."""
+    nominal_psi: Psi = 3000.0
+    """Pressure that the engines' supplies hold, psi."""
+    relief_psi: Psi = 3500.0
+    """The relief valve lets the pressure rise no further, psi (14 CFR 25.1435: a safe limit)."""
+    low_psi: Psi = 1500.0
+    """At or below this pressure the low-pressure lamp is lit, psi."""
+    low_clear_psi: Psi = 1800.0
+    """At or above this pressure it is dark again, psi."""
+    usable_psi: Psi = 1100.0
+    """At or below this pressure consumers are no longer served, psi."""
+    usable_again_psi: Psi = 1300.0
+    """At or above this pressure they are served again, psi."""
+    internal_leak_l_per_s: Annotated[float, Field(ge=0.0, le=1.0)] = 0.001
+    """What valves always let through from the pressure line to the reservoir, litres a second."""
+    leak_l_per_s: Annotated[float, Field(gt=0.0, le=10.0)] = 0.02
+    """What a leak (a fault of the bench) loses while there is pressure, litres a second."""
+    reservoir_l: Annotated[float, Field(gt=0.0, le=1000.0)] = 8.0
+    """Fluid in the reservoir when no pressure is in the system, litres."""
+    fluid_low_l: Annotated[float, Field(gt=0.0, le=1000.0)] = 2.5
+    """At or below this quantity in the reservoir the low-fluid lamp is lit, litres."""
+    fluid_clear_l: Annotated[float, Field(gt=0.0, le=1000.0)] = 3.0
+    """At or above this quantity it is dark again, litres."""
+    gauge_step_psi: Annotated[float, Field(ge=1.0, le=1000.0)] = 50.0
+    """The needle of the gauge moves in steps of this size, psi."""
+
+    @model_validator(mode="after")
+    def _fits_together(self) -> Self:
+        if not self.supplies and self.aux_pump is None:
+            raise PydanticCustomError("no_supply", "give at least one of supplies or aux_pump")
+        engines = [supply.engine for supply in self.supplies]
+        for engine in engines:
+            if engines.count(engine) > 1:
+                raise PydanticCustomError(
+                    "twin_supplies", "two supplies are of engine {engine}", {"engine": engine}
+                )
+        self._pressures_in_order()
+        spare = self.reservoir_l - self.accumulator.gas().volume_l(self.relief_psi)
+        _order("fluid_low_l", self.fluid_low_l, "fluid_clear_l", self.fluid_clear_l)
+        _order("fluid_clear_l", self.fluid_clear_l, "what a full accumulator leaves", spare)
+        return self
+
+    def _pressures_in_order(self) -> None:
+        precharge = self.accumulator.precharge_psi
+        for name in ("usable_psi", "low_psi"):
+            if getattr(self, name) < precharge:
+                raise PydanticCustomError(
+                    "below_precharge",
+                    "{name} is below the accumulator's precharge_psi {precharge}: pressure with"
+                    " fluid never is",
+                    {"name": name, "precharge": precharge},
+                )
+        _order("usable_psi", self.usable_psi, "usable_again_psi", self.usable_again_psi)
+        _order("low_psi", self.low_psi, "low_clear_psi", self.low_clear_psi)
+        held = [("nominal_psi", self.nominal_psi)] if self.supplies else []
+        if self.aux_pump is not None:
+            held.append(("aux_pump.cut_in_psi", self.aux_pump.cut_in_psi))
+            _order("aux_pump.cut_out_psi", self.aux_pump.cut_out_psi, "relief_psi", self.relief_psi)
+        _order("nominal_psi", self.nominal_psi, "relief_psi", self.relief_psi)
+        for name, pressure in held:
+            _order("low_clear_psi", self.low_clear_psi, name, pressure)
+            _order("usable_again_psi", self.usable_again_psi, name, pressure)
+
+
+def _order(low_name: str, low: float, high_name: str, high: float) -> None:
+    if low >= high:
+        raise PydanticCustomError(
+            "not_in_order",
+            "{low_name} {low} is not below {high_name} {high}",
+            {"low_name": low_name, "low": low, "high_name": high_name, "high": round(high, 3)},
+        )

@@ -1,0 +1,1 @@
+"""What every system stands on: declarations, rules, charts, curves, edges, typed handles."""

@@ -1,0 +1,127 @@
+"""Numbers that change by themselves, as functions of time: a straight line, and gas over one.
+
+A curve gives its value at any time and the time at which it reaches a level, so that nothing has to
+be looked at in between.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import inf, nextafter
+from typing import Protocol
+
+
+class Curve(Protocol):
+    """A number as a function of time; monotone from its beginning on."""
+
+    def at(self, now_s: float) -> float:
+        """Its value at ``now_s``."""
+        ...
+
+    def reaches(self, level: float, after_s: float) -> float:
+        """When it is on ``level``, strictly after ``after_s``, s; inf = never."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A straight line that stops at its ends.
+
+    Attributes:
+        since_s: when it began, s.
+        start: its value then.
+        rate: change a second.
+        low: it never falls below this.
+        high: it never rises above this.
+    """
+
+    since_s: float = 0.0
+    start: float = 0.0
+    rate: float = 0.0
+    low: float = -inf
+    high: float = inf
+
+    def at(self, now_s: float) -> float:
+        """Its value at ``now_s``."""
+        if not self.rate:
+            return self.start
+        return min(max(self.start + self.rate * (now_s - self.since_s), self.low), self.high)
+
+    def reaches(self, level: float, after_s: float) -> float:
+        """When it is on ``level``, strictly after ``after_s``, s; inf = never."""
+        if not self.rate or not self.low <= level <= self.high:
+            return inf
+        when_s = self.since_s + (level - self.start) / self.rate
+        return when_s if when_s > after_s else inf
+
+    def bent(self, now_s: float, rate: float) -> Line:
+        """The line that goes on from ``now_s`` at another rate; itself when that is its rate."""
+        if rate == self.rate:
+            return self
+        return Line(now_s, self.at(now_s), rate, self.low, self.high)
+
+
+@dataclass(frozen=True, slots=True)
+class Boyle:
+    """Pressure of the gas over a line of fluid: pressure times gas volume is constant.
+
+    Without fluid there is no pressure in the line: 0, else never below the precharge.
+
+    Attributes:
+        fluid_l: fluid in the accumulator as a function of time, litres.
+        gas_l: volume of the gas when no fluid is in it, litres.
+        precharge_psi: its pressure then, psi.
+        most_psi: it never shows more, psi.
+    """
+
+    fluid_l: Line
+    gas_l: float
+    precharge_psi: float
+    most_psi: float = inf
+
+    def of(self, fluid_l: float) -> float:
+        """Pressure over so much fluid, psi."""
+        if fluid_l <= 0.0:
+            return 0.0
+        return min(self.precharge_psi * self.gas_l / (self.gas_l - fluid_l), self.most_psi)
+
+    def volume_l(self, psi: float) -> float:
+        """Fluid at a pressure, litres."""
+        return self.gas_l * (1.0 - self.precharge_psi / psi) if psi > self.precharge_psi else 0.0
+
+    def at(self, now_s: float) -> float:
+        """Pressure at ``now_s``, psi."""
+        return self.of(self.fluid_l.at(now_s))
+
+    def reaches(self, level: float, after_s: float) -> float:
+        """When it is on ``level`` psi, strictly after ``after_s``, s; inf = never."""
+        return self.fluid_l.reaches(self.volume_l(level), after_s)
+
+
+_NEAR_S = 1e-6
+
+
+def turns(curve: Curve, level: float, after_s: float, truth: Callable[[float], bool]) -> float:
+    """When ``truth`` of the curve's value turns at ``level``, s; inf = never.
+
+    At the crossing itself a comparison may still see the old side, by rounding; the time given is
+    the first at which it sees the new one (within 1e-6 s of the crossing). A look at the crossing
+    itself that still sees the old side does not lose it.
+
+    Args:
+        curve: the number.
+        level: where the truth turns.
+        after_s: seconds; what has turned by then does not count.
+        truth: asked of the number.
+    """
+    when_s = curve.reaches(level, after_s - _NEAR_S)
+    if when_s == inf:
+        return inf
+    before = truth(curve.at(after_s))
+    step_s = 0.0 if when_s > after_s else nextafter(after_s, inf) - when_s
+    while truth(curve.at(when_s + step_s)) is before:
+        step_s = 2.0 * step_s if step_s else nextafter(when_s, inf) - when_s
+        if step_s > _NEAR_S:
+            return inf  # it has turned before, or touches the level and does not cross it
+    return when_s + step_s

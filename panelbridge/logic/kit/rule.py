@@ -1,0 +1,93 @@
+"""Rules as data: what decides an output also explains it.
+
+A rule names fields of frozen facts and how each must be. The rule and the facts that decided are
+asked for the reasons, so that an explanation cannot drift from the behaviour; nothing is made
+before it is asked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from operator import attrgetter
+
+from panelbridge.signals import Reason
+
+Words = Mapping[str, Sequence[Reason]]
+"""For each field of the facts: the named conditions that it follows from."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One rule; it holds while every field is as it must be.
+
+    Attributes:
+        name: in words.
+        needs: names of yes-or-no fields of the facts, and how each must be.
+        effect: what it does while it holds, and where it comes from, in words.
+    """
+
+    name: str
+    needs: tuple[tuple[str, bool], ...]
+    effect: str = ""
+    _read: Callable[[object], object] = field(init=False, repr=False, compare=False)
+    _wanted: object = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        # One call reads all fields, for lamps are decided in every step that changes something.
+        names, wanted = zip(*self.needs, strict=True)
+        object.__setattr__(self, "_read", attrgetter(*names))
+        object.__setattr__(self, "_wanted", wanted if len(wanted) > 1 else wanted[0])
+
+    def holds(self, conditions: object) -> bool:
+        """Whether it holds for these facts."""
+        return self._read(conditions) == self._wanted
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """Rules, any of which puts an output on, and what they looked at.
+
+    Attributes:
+        rules: the rules.
+        conditions: the facts of all of them.
+        words: their fields in words.
+    """
+
+    rules: Sequence[Rule]
+    conditions: object
+    words: Words
+
+
+def reasons_of(decisions: Sequence[Decision]) -> tuple[Reason, ...]:
+    """The reasons of one output: first every rule (``rule: ...``), then what these looked at.
+
+    The output is on when a rule holds.
+    """
+    rules = [
+        Reason(f"rule: {rule.name}", rule.holds(decision.conditions), rule.effect)
+        for decision in decisions
+        for rule in decision.rules
+    ]
+    looked_at = {
+        reason: None
+        for decision in decisions
+        for rule in decision.rules
+        for need, _ in rule.needs
+        for reason in decision.words[need]
+    }
+    return (*rules, *looked_at)
+
+
+def against(value: float, limit: float) -> str:
+    """A value held against its limit: ``0.10 <= 0.32``; with more digits where two hide it.
+
+    Args:
+        value: the value.
+        limit: its limit.
+    """
+    sign = "<=" if value <= limit else ">"
+    left, right = f"{value:.2f}", f"{limit:.2f}"
+    if left == right and value != limit:
+        left, right = repr(value), repr(limit)
+    return f"{left} {sign} {right}"

@@ -1,0 +1,228 @@
+"""The generic step: runs each system whose reads have changed or whose time has come.
+
+What a system has read in an update is noted; before the next one only that is compared. A number
+that is read through thresholds alone has one band: inside it, nothing is done. Systems run in their
+order, and the pass is repeated while facts change.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from math import inf
+from operator import itemgetter
+from typing import Any
+
+from panelbridge.errors import LogicError
+from panelbridge.logic.kit.handles import Handle, Reading
+from panelbridge.logic.kit.system import System
+from panelbridge.logic.kit.world import RecordingWorld, World
+from panelbridge.signals import Event
+
+MOST_PASSES = 8
+_NO_BAND = (inf, -inf)
+Saved = tuple[Any, ...]
+"""Plain data: comparable and picklable."""
+
+
+class _FrozenCells(Mapping[Any, Any]):
+    """All cells at one instant, a pointer each."""
+
+    __slots__ = ("_places", "_values")
+
+    def __init__(self, places: Mapping[Any, int], values: tuple[Any, ...]) -> None:
+        self._places = places
+        self._values = values
+
+    def __getitem__(self, key: Any) -> Any:
+        return self._values[self._places[key]]
+
+    def __iter__(self) -> Iterator[Any]:
+        return iter(self._places)
+
+    def __len__(self) -> int:
+        return len(self._places)
+
+
+class _Slot:
+    """A system in the order, and what it read last."""
+
+    __slots__ = ("due_s", "get", "keys", "seen", "system")
+
+    def __init__(self, system: System[Any]) -> None:
+        self.system = system
+        self.keys: tuple[Any, ...] | None = None
+        self.get: Callable[[Any], Any] | None = None
+        self.seen: Any = None
+        self.due_s = -inf
+
+    def reads(self, keys: tuple[Any, ...]) -> None:
+        self.keys = keys
+        self.get = itemgetter(*keys) if keys else _nothing
+
+
+def _nothing(cells: Any) -> None:
+    return None
+
+
+class SystemStep:
+    """Systems in their order, over one set of cells.
+
+    Args:
+        systems: in their order; what one publishes the later ones see in the same pass.
+        inputs: handles whose cells are set from outside; switches and faults of the systems are
+            added.
+    """
+
+    def __init__(self, systems: Sequence[System[Any]], inputs: Iterable[Handle[Any]] = ()) -> None:
+        self.systems = tuple(systems)
+        self._slots = [_Slot(system) for system in systems]
+        cells: dict[Any, Any] = dict.fromkeys(inputs)
+        self._readings: dict[Handle[float], list[Reading[Any]]] = {}
+        for system in systems:
+            cells.update(dict.fromkeys((*system.switches, *system.faults)))
+            for reading in system.readings:
+                cells[reading] = None
+                self._readings.setdefault(reading.of, []).append(reading)
+        cells.update({type(system.facts): system.facts for system in systems})
+        self._cells = cells
+        self._order = tuple(cells)
+        self._places = {key: place for place, key in enumerate(cells)}
+        self._kept: dict[Reading[Any], Any] = {}
+        self._bands: dict[Handle[float], tuple[float, float]] = dict.fromkeys(
+            self._readings, _NO_BAND
+        )
+        self._readers: frozenset[Any] = frozenset()
+        self.changes = 0
+        """How often facts have changed."""
+        self.next_due_s = inf
+        """When a system wants an update though nothing changes, s; inf before the first look."""
+
+    def world(self, now_s: float) -> World:
+        """The world as it is now, for what shows or explains it; later steps change it."""
+        return World(self._cells, now_s)
+
+    def snapshot(self, now_s: float) -> World:
+        """The world as it is now; later steps leave it as it is."""
+        return World(_FrozenCells(self._places, tuple(self._cells.values())), now_s)
+
+    def set(self, handle: Handle[Any], value: Any) -> bool:
+        """Set a cell from outside; True when a system has to look. Not a number is unknown."""
+        cells, band = self._cells, self._bands.get(handle)
+        inside = band is not None and value is not None and band[0] < value <= band[1]
+        if inside and handle not in self._readers:
+            cells[handle] = value
+            return False
+        if value != value:  # noqa: PLR0124
+            value = None
+        if value == cells[handle]:
+            return False
+        cells[handle] = value
+        woken = handle in self._readers
+        if band is not None and not inside:
+            woken = self._read_again(handle, value) or woken
+        return woken
+
+    def _read_again(self, handle: Handle[float], value: float | None) -> bool:
+        cells, kept, changed = self._cells, self._kept, False
+        low, high = (-inf, inf) if value is not None else _NO_BAND
+        for reading in self._readings[handle]:
+            before = cells[reading]
+            if before is None and getattr(reading, "keeps", False):
+                before = kept.get(reading)
+            now = reading.take(value, before)
+            if now is not None:
+                kept[reading] = now
+                least, most = reading.band(now)
+                low, high = max(low, least), min(high, most)
+            if now != cells[reading]:
+                cells[reading] = now
+                changed = changed or reading in self._readers
+        self._bands[handle] = (low, high)
+        return changed
+
+    def look(self, now_s: float) -> list[Event]:
+        """Run every system that has something to decide, until none has.
+
+        Raises:
+            LogicError: they do not come to rest.
+        """
+        cells, events = self._cells, list[Event]()
+        for _ in range(MOST_PASSES):
+            changed: list[str] = []
+            for slot in self._slots:
+                get = slot.get
+                if slot.due_s > now_s and get is not None and get(cells) == slot.seen:
+                    continue
+                if self._run(slot, now_s, events):
+                    changed.append(type(slot.system).__name__)
+            if not changed:
+                break
+        else:
+            raise LogicError(f"systems do not come to rest: {', '.join(changed)}")
+        self.next_due_s = min([slot.due_s for slot in self._slots], default=inf)
+        return events
+
+    def _run(self, slot: _Slot, now_s: float, events: list[Event]) -> bool:
+        """Update one system; True when its facts have changed."""
+        cells, system = self._cells, slot.system
+        world = RecordingWorld(cells, now_s)
+        facts = system.update(now_s, world)
+        due_s = system.due_s
+        if due_s <= now_s:  # an update that sets no later time wants none
+            due_s = system.due_s = inf
+        slot.due_s = due_s
+        keys = tuple(world.read)
+        if keys != slot.keys:
+            slot.reads(keys)
+            self._readers = frozenset([key for one in self._slots for key in one.keys or ()])
+        assert slot.get is not None
+        slot.seen = slot.get(cells)
+        if system.noted:
+            events += system.noted
+            system.noted = []
+        if facts is system.facts or facts == system.facts:
+            return False
+        system.facts = cells[type(facts)] = facts
+        self.changes += 1
+        return True
+
+    # -- plain data -----------------------------------------------------------------------------
+
+    def save(self) -> Saved:
+        """All state, as plain data."""
+        places = self._places
+        return (
+            tuple(self._cells.values()),
+            tuple([slot.system.memory for slot in self._slots]),
+            tuple([slot.due_s for slot in self._slots]),
+            tuple(
+                [
+                    None if slot.keys is None else tuple([places[key] for key in slot.keys])
+                    for slot in self._slots
+                ]
+            ),
+            tuple([slot.seen for slot in self._slots]),
+            tuple([(places[reading], side) for reading, side in self._kept.items()]),
+            tuple(self._bands.values()),
+            self.next_due_s,
+            self.changes,
+        )
+
+    def restore(self, saved: Saved) -> None:
+        """Put back what ``save`` of a step over the same systems gave."""
+        values, memories, dues, reads, seen, kept, bands, self.next_due_s, self.changes = saved
+        order = self._order
+        self._cells = cells = dict(zip(order, values, strict=True))
+        self._kept = {order[place]: side for place, side in kept}
+        self._bands = dict(zip(self._bands, bands, strict=True))
+        every = zip(self._slots, memories, dues, reads, seen, strict=True)
+        for slot, memory, due_s, places, was_seen in every:
+            system = slot.system
+            system.memory, system.due_s = memory, due_s
+            system.facts = cells[type(system.facts)]
+            slot.due_s, slot.seen = due_s, was_seen
+            if places is None:
+                slot.keys = slot.get = None
+            else:
+                slot.reads(tuple([order[place] for place in places]))
+        self._readers = frozenset([key for one in self._slots for key in one.keys or ()])

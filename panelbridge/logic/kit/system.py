@@ -1,0 +1,150 @@
+"""The base of all systems: declarations, one pure update, and three pieces of state.
+
+A system is a pure function of its memory, the world and the time: ``update(now_s, world)`` returns
+frozen facts, and may set ``memory`` (frozen) and ``due_s``. The generic step notes what an update
+read, and runs it again when that has changed or ``due_s`` has come.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from math import inf
+from typing import Any, ClassVar, Generic, Self, TypeVar
+
+from panelbridge.logic.kit.chart import Chart
+from panelbridge.logic.kit.declarations import (
+    CommandSignal,
+    EventTexts,
+    Gauge,
+    Group,
+    HornRule,
+    Lamp,
+    Misfit,
+    Signal,
+    Solenoid,
+    loudest,
+)
+from panelbridge.logic.kit.handles import Fault, Reading, Switch
+from panelbridge.logic.kit.rule import Decision, Words
+from panelbridge.logic.kit.world import Facts, World
+from panelbridge.signals import Event, HornPattern
+
+F = TypeVar("F", bound=Facts)
+
+
+@dataclass(frozen=True, slots=True)
+class Build:
+    """What systems are made from.
+
+    Attributes:
+        aircraft: the aircraft file (``logic.aircraft.AircraftParameters``).
+        panel: numbers of the panel (``logic.panel_numbers.PanelNumbers``).
+        earlier: the systems before it in the order.
+    """
+
+    aircraft: Any
+    panel: Any
+    earlier: tuple[System[Any], ...] = ()
+
+
+class System(Generic[F]):
+    """Base of all systems.
+
+    Class attributes are the same for every aircraft; the others are set in ``__init__`` from the
+    aircraft's numbers.
+    """
+
+    title: ClassVar[str] = ""
+    """Its section on the screen; systems of one title share it."""
+    groups: ClassVar[tuple[Group, ...]] = ()
+    """Its groups in the aircraft file."""
+    charts: ClassVar[tuple[type[Chart], ...]] = ()
+    events: ClassVar[EventTexts] = {}
+    switches: tuple[Switch[Any], ...] = ()
+    """What it reads of the panel; on the class every switch that it can read."""
+    readings: tuple[Reading[Any], ...] = ()
+    """Thresholds and quantisers that it reads."""
+    faults: tuple[Fault, ...] = ()
+    lamps: tuple[Lamp, ...] = ()
+    horn: tuple[HornRule, ...] = ()
+    gauges: tuple[Gauge, ...] = ()
+    solenoids: tuple[Solenoid, ...] = ()
+    values: tuple[Signal, ...] = ()
+    commands: tuple[CommandSignal, ...] = ()
+
+    facts: F
+    """What it published last; set in ``__init__``, it is published before the first step."""
+    memory: Any = None
+    """Frozen; its own business."""
+    due_s: float = inf
+    """When it wants an update though nothing it reads has changed, s."""
+
+    def __init__(self) -> None:
+        self.noted: list[Event] = []
+        """Events of the update that is running; the step takes them out."""
+
+    @classmethod
+    def of(cls, build: Build) -> Self | None:
+        """The system of an aircraft, or None when the aircraft has none."""
+        raise NotImplementedError
+
+    @classmethod
+    def misfits(cls, aircraft: Any) -> Iterator[Misfit]:
+        """What its groups ask for and other groups of the aircraft file do not have."""
+        yield from ()
+
+    def update(self, now_s: float, world: World) -> F:
+        """Decide: new facts, ``memory`` and ``due_s``.
+
+        Args:
+            now_s: seconds; ``due_s`` itself when that has come.
+            world: what it may see. What it does not read does not wake it.
+        """
+        raise NotImplementedError
+
+    def note(self, time_s: float, name: str, subject: str = "", **words: str) -> None:
+        """Note an event of ``events``; ``words`` fill its text. A wrong name is a KeyError."""
+        level, text = self.events[name]
+        filled = text.format(subject=subject, **words) if "{" in text else text
+        self.noted.append(Event(time_s, name, level, filled, subject))
+
+    # -- what explains and shows it; called on request, never in a step --------------------------
+
+    def words(self, world: World) -> Words:
+        """The fields of the facts that rules look at, in words, with values and limits."""
+        return {}
+
+    def decisions(self, output: str, world: World) -> Sequence[Decision]:
+        """What decides one of its lamps or solenoids, or its share of the ``horn``."""
+        if output == "horn":
+            rules = tuple([one.rule for one in self.horn])
+            return (Decision(rules, self.facts, self.words(world)),) if rules else ()
+        lamps = [
+            Decision(one.rules, one.of(self.facts), self.words_of(one, world))
+            for one in self.lamps
+            if one.name == output
+        ]
+        solenoids = [
+            Decision(one.rules, self.facts, self.words(world))
+            for one in self.solenoids
+            if one.name == output
+        ]
+        return [*lamps, *solenoids]
+
+    def words_of(self, lamp: Lamp, world: World) -> Words:
+        """The same for one lamp, for lamps whose rules look at a part of the facts."""
+        return self.words(world)
+
+    def sounds(self) -> HornPattern:
+        """How the horn has to sound for it."""
+        facts = self.facts
+        return loudest([one.pattern for one in self.horn if one.rule.holds(facts)])
+
+    def failures(self) -> tuple[str, ...]:
+        """What it sees to be broken now, a sentence each."""
+        return ()
+
+    def shows(self, world: World) -> Mapping[str, Any]:
+        """Fields of ``signals.LogicView`` that are its own."""
+        return {}

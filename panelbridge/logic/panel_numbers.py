@@ -1,0 +1,20 @@
+"""Numbers of the panel that the logic needs besides those of the aircraft."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from panelbridge.logic.steering.shaping import PedalShaping
+
+
+@dataclass(frozen=True, slots=True)
+class PanelNumbers:
+    """The panel.
+
+    Attributes:
+        handle_travel_s: longest time of the gear handle between its contacts, s.
+        shaping: of the panel's steering pedals or tiller.
+    """
+
+    handle_travel_s: float = 1.0
+    shaping: PedalShaping = PedalShaping()

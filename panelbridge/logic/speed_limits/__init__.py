@@ -1,0 +1,1 @@
+"""Speed limits of the gear: VLO and VLE."""

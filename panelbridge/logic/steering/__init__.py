@@ -1,0 +1,1 @@
+"""Nose-wheel steering."""

@@ -1,0 +1,276 @@
+"""Nose-wheel steering: only while a button is held, on the ground, with the leg locked down.
+
+Sources: US Navy NAVEDTRA 14018 fig. 12-15 (steers only with weight on wheels and the switch held,
+by as much as the pedals ask, and is centred otherwise); US Army TM 1-1510-224-10 (centred when the
+nose leg is not down); US Army TM 1-1510-253-CL (not to be armed after an emergency extension).
+Press and hold, and an angle that falls with the speed, are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from math import copysign
+from typing import Any, Self
+
+from statemachine import State
+
+from panelbridge.logic.air_ground.facts import AirGroundFacts
+from panelbridge.logic.emergency.facts import EmergencyFacts
+from panelbridge.logic.emergency.parameters import EmergencyParameters
+from panelbridge.logic.gear.facts import GearFacts
+from panelbridge.logic.hydraulics.consumers import unserved
+from panelbridge.logic.hydraulics.facts import HydraulicsFacts
+from panelbridge.logic.kit.aircraft_cells import (
+    AIRSPEED_KIAS,
+    BUS_POWERED,
+    GROUND_SPEED_KT,
+    STEERING_PEDAL,
+)
+from panelbridge.logic.kit.chart import Chart
+from panelbridge.logic.kit.declarations import CommandSignal, Group, Lamp, Misfit, Signal
+from panelbridge.logic.kit.edges import RisingEdge
+from panelbridge.logic.kit.handles import Button, Lever
+from panelbridge.logic.kit.rule import Rule, Words
+from panelbridge.logic.kit.system import Build, System
+from panelbridge.logic.kit.world import World
+from panelbridge.logic.steering.facts import SteeringFacts
+from panelbridge.logic.steering.parameters import SteeringParameters
+from panelbridge.logic.steering.shaping import PedalShaping
+from panelbridge.signals import Level, Reason
+
+STEP_DEG = 0.5
+"""Steps of the angle that is asked of the nose wheel, degrees."""
+STEERING_BUTTON = Button(
+    "steering_button", "steering", "Held: engages nose-wheel steering.", required=True
+)
+SECOND_BUTTON = Button(
+    "second_steering_button",
+    "second steering button",
+    "Held: engages nose-wheel steering, as the first one does.",
+)
+TILLER = Lever(
+    "tiller",
+    "steering tiller",
+    "Steering tiller or pedals, if wired to the panel; in the middle the wheel is straight.",
+    rest=0.5,
+)
+_BUTTONS = (STEERING_BUTTON, SECOND_BUTTON)
+ENGAGED = Rule(
+    "steering button held on the ground with the leg locked down",
+    (
+        ("held", True),
+        ("rising_edge", True),
+        ("has_weight", True),
+        ("leg_down", True),
+        ("available", True),
+        ("powered", True),
+    ),
+    "engages the steering",
+)
+# Source: US Army TM 1-1510-253-CL.
+_REFUSED = Rule(
+    "steering button held after an emergency extension",
+    (("held", True), ("available", False)),
+    "refused until the reset",
+)
+_UNPOWERED = Rule("steering button held without power", (("held", True), ("powered", False)))
+
+
+class SteeringChart(Chart):
+    """Steering."""
+
+    steer_off = State(initial=True)
+    steer_engaged = State()
+
+    engage = steer_off.to(steer_engaged)
+    release = steer_engaged.to(steer_off)
+
+
+@dataclass(frozen=True, slots=True)
+class _SteeringMemory:
+    state: str = "steer_off"
+    buttons: tuple[RisingEdge, ...] = (RisingEdge(),) * len(_BUTTONS)
+
+
+class Steering(System[SteeringFacts]):
+    """Steering of one leg.
+
+    Args:
+        parameters: its numbers.
+        place: place of the steered leg, from 0.
+        shaping: of the panel's pedals or tiller.
+        can_be_lost: something can take the steering away: an emergency extension, or power.
+    """
+
+    title = "Steering"
+    groups = (Group("steering", SteeringParameters, "Nose-wheel steering.", SteeringParameters()),)
+    charts = (SteeringChart,)
+    events = {
+        "steering_engaged": (Level.INFO, "nose-wheel steering was engaged"),
+        "steering_released": (Level.INFO, "nose-wheel steering was released"),
+        "steering_refused": (
+            Level.CAUTION,
+            "nose-wheel steering was refused: it does not work after an emergency extension",
+        ),
+    }
+    switches = (*_BUTTONS, TILLER)
+    commands = (
+        CommandSignal(
+            "steering_engaged",
+            "nose-wheel steering is engaged",
+            lambda world: world[SteeringFacts].is_engaged,
+        ),
+        CommandSignal(
+            "steering_deg",
+            "angle of the nose wheel, degrees, right positive",
+            lambda world: world[SteeringFacts].steering_deg,
+        ),
+    )
+    memory: _SteeringMemory
+
+    def __init__(
+        self,
+        parameters: SteeringParameters,
+        place: int,
+        shaping: PedalShaping,
+        *,
+        can_be_lost: bool,
+    ) -> None:
+        super().__init__()
+        self._parameters = parameters
+        self._place = place
+        self._shaping = shaping
+        self.lamps = (Lamp("steering_green", "steering engaged", (ENGAGED,)),)
+        if can_be_lost:
+            lost = (_REFUSED, _UNPOWERED)
+            self.lamps += (Lamp("steering_unavailable_amber", "steering not available", lost),)
+        self.values = (
+            Signal(
+                *("steering", "word", "nose-wheel steering", _word),
+                words=("engaged", "released"),
+                group="gear",
+                never_unknown=True,
+            ),
+            Signal(
+                *("steering_deg", "number", "nose wheel"),
+                lambda world: world[SteeringFacts].steering_deg,
+                unit="degrees",
+                low=-90.0,
+                high=90.0,
+            ),
+            Signal(
+                *("steering_limit_deg", "number", "steering limit", self._limit_deg),
+                unit="degrees",
+                low=0.0,
+                high=90.0,
+            ),
+        )
+        self.facts = SteeringFacts()
+        self.memory = _SteeringMemory()
+
+    @classmethod
+    def of(cls, build: Build) -> Self | None:
+        """None for an aircraft without steering."""
+        aircraft = build.aircraft
+        parameters = aircraft.group(SteeringParameters)
+        if parameters.steering_leg is None:
+            return None
+        return cls(
+            parameters,
+            aircraft.leg_names.index(parameters.steering_leg),
+            build.panel.shaping,
+            can_be_lost=parameters.needs_hydraulics
+            or parameters.needs_bus
+            or aircraft.optional(EmergencyParameters) is not None,
+        )
+
+    @classmethod
+    def misfits(cls, aircraft: Any) -> Iterator[Misfit]:
+        """A steered leg that is not there, pressure that no supply gives."""
+        parameters = aircraft.group(SteeringParameters)
+        if parameters.steering_leg is None:
+            return
+        yield from aircraft.missing_legs([(("steering", "steering_leg"), parameters.steering_leg)])
+        if parameters.needs_hydraulics:
+            yield from unserved(aircraft, ("steering", "needs_hydraulics"), "gear")
+
+    def update(self, now_s: float, world: World) -> SteeringFacts:
+        """Follow the buttons; while engaged, the pedals and the speed."""
+        memory, parameters = self.memory, self._parameters
+        struts, legs = world[AirGroundFacts].struts, world[GearFacts].legs
+        available = not world[EmergencyFacts].extended
+        buttons = tuple(
+            [edge.take(world[one]) for edge, one in zip(memory.buttons, _BUTTONS, strict=True)]
+        )
+        if not available:
+            if any(was.rises(now) for was, now in zip(memory.buttons, buttons, strict=True)):
+                self.note(now_s, "steering_refused")
+            buttons = tuple([one.spent() for one in buttons])
+        held = any(one.on for one in buttons)
+        facts = SteeringFacts(
+            held=held,
+            rising_edge=any(one.holds if held else one.armed for one in buttons),
+            has_weight=bool(struts) and struts[self._place] is True,
+            leg_down=bool(legs) and legs[self._place].locked_down,
+            available=available,
+            powered=(not parameters.needs_hydraulics or world[HydraulicsFacts].serves("gear"))
+            and (not parameters.needs_bus or world[BUS_POWERED] is not False),
+        )
+        engaged = ENGAGED.holds(facts)
+        state = SteeringChart.after(memory.state, "engage" if engaged else "release")
+        if state != memory.state:
+            self.note(now_s, "steering_engaged" if engaged else "steering_released")
+        self.memory = _SteeringMemory(state, buttons)
+        if not engaged:
+            return facts
+        return replace(facts, is_engaged=True, steering_deg=self._angle_deg(world))
+
+    def _angle_deg(self, world: World) -> float:
+        """The angle that is asked for, in steps."""
+        tiller = world[TILLER]
+        travel = world[STEERING_PEDAL] if tiller is None else 2.0 * tiller - 1.0
+        asked = 0.0 if travel is None else self._shaping.shape(travel)
+        if asked == 0.0:
+            return 0.0
+        angle_deg = asked * self._limit_deg(world)
+        # Towards the centre, so that it is never more than the speed allows.
+        steps = int(abs(angle_deg) / STEP_DEG + 1e-9)
+        return copysign(steps * STEP_DEG, angle_deg) if steps else 0.0
+
+    def _limit_deg(self, world: World) -> float:
+        """Greatest angle at the speed over the ground, or else of the air."""
+        speed_kt = world[GROUND_SPEED_KT]
+        return self._parameters.limit_deg(world[AIRSPEED_KIAS] if speed_kt is None else speed_kt)
+
+    def words(self, world: World) -> Words:
+        """The conditions in words."""
+        facts, parameters = world[SteeringFacts], self._parameters
+        leg = parameters.steering_leg
+        needs = {
+            "hydraulic pressure": parameters.needs_hydraulics,
+            "electrical power": parameters.needs_bus,
+        }
+        words = [name for name, needed in needs.items() if needed]
+        return {
+            "held": (Reason("steering button held", facts.held),),
+            "rising_edge": (Reason("steering button released before", facts.rising_edge),),
+            "has_weight": (Reason(f"weight on the {leg} strut", facts.has_weight),),
+            "leg_down": (Reason(f"{leg} leg locked down", facts.leg_down),),
+            "available": (Reason("no emergency extension", facts.available),),
+            "powered": (
+                Reason(
+                    "steering has power",
+                    facts.powered,
+                    f"needs {' and '.join(words) or 'none'}",
+                ),
+            ),
+        }
+
+    def shows(self, world: World) -> dict[str, Any]:
+        """Whether it is engaged."""
+        return {"steering_engaged": world[SteeringFacts].is_engaged}
+
+
+def _word(world: World) -> str:
+    return "engaged" if world[SteeringFacts].is_engaged else "released"

@@ -1,0 +1,171 @@
+"""The generic step: what wakes a system, how passes repeat, and state as plain data."""
+
+from __future__ import annotations
+
+import pickle
+from dataclasses import dataclass, replace
+from math import inf, nan
+from typing import Any
+
+import pytest
+
+from panelbridge.errors import LogicError
+from panelbridge.logic.kit.handles import Button, Fault, Handle, Threshold
+from panelbridge.logic.kit.step import SystemStep
+from panelbridge.logic.kit.system import System
+from panelbridge.logic.kit.world import Facts, World
+from panelbridge.signals import Level
+
+SPEED: Handle[float] = Handle("speed_kt")
+BUTTON = Button("button", "button")
+FAST = Threshold(SPEED, 100.0, 95.0)
+
+
+@dataclass(frozen=True, slots=True)
+class FirstFacts(Facts):
+    fast: bool | None = None
+    pressed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class LastFacts(Facts):
+    count: int = 0
+    rang: bool = False
+
+
+class First(System[FirstFacts]):
+    """Reads a threshold and a button, and what the last one publishes."""
+
+    switches = (BUTTON,)
+    readings = (FAST,)
+    faults = (Fault("first", ("stuck",)),)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.facts = FirstFacts()
+        self.updates = 0
+
+    def update(self, now_s: float, world: World) -> FirstFacts:
+        self.updates += 1
+        stuck = world[self.faults[0]] is not None
+        return FirstFacts(
+            world[FAST], world[BUTTON] is True and not stuck and not world[LastFacts].rang
+        )
+
+
+class Last(System[LastFacts]):
+    """Counts presses, and rings a second after each."""
+
+    events = {"rang": (Level.INFO, "it rang, {subject}")}
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.facts = LastFacts()
+        self.memory = (False, inf)
+
+    def update(self, now_s: float, world: World) -> LastFacts:
+        was, due_s = self.memory
+        rang = self.facts.rang
+        if now_s >= due_s:
+            self.note(now_s, "rang", "once")
+            rang, due_s = True, inf
+        pressed, count = world[FirstFacts].pressed, self.facts.count
+        if pressed and not was:
+            count, due_s = count + 1, now_s + 1.0
+        self.memory, self.due_s = (pressed, due_s), due_s
+        return LastFacts(count, rang)
+
+
+def made() -> tuple[SystemStep, First, Last]:
+    first, last = First(), Last()
+    return SystemStep([first, last], [SPEED]), first, last
+
+
+def test_a_number_within_its_band_wakes_none() -> None:
+    step, first, _ = made()
+    step.set(SPEED, 50.0)
+    step.look(0.0)
+    before = first.updates
+    assert not step.set(SPEED, 100.0)
+    assert step.set(SPEED, 100.1)
+    step.look(1.0)
+    assert first.facts == FirstFacts(fast=True)
+    assert not step.set(SPEED, 95.1)
+    assert step.set(SPEED, 95.0)
+    step.look(2.0)
+    assert first.facts == FirstFacts(fast=False)
+    assert first.updates == before + 2
+
+
+def test_not_a_number_is_unknown_and_wakes_once() -> None:
+    step, first, _ = made()
+    step.set(SPEED, 120.0)
+    step.look(0.0)
+    assert step.set(SPEED, nan)
+    step.look(1.0)
+    assert first.facts.fast is None
+    assert not step.set(SPEED, nan)
+
+
+def test_what_no_system_has_read_wakes_none() -> None:
+    step, first, _ = made()
+    other: Handle[float] = Handle("other")
+    step = SystemStep([first], [SPEED, other])
+    step.look(0.0)
+    assert not step.set(other, 7.0)
+    assert step.world(0.0)[other] == 7.0
+
+
+def test_a_later_system_that_changes_an_earlier_one_repeats_the_pass() -> None:
+    step, first, last = made()
+    step.look(0.0)
+    step.set(BUTTON, True)
+    step.look(1.0)
+    assert (first.facts.pressed, last.facts.count, step.next_due_s) == (True, 1, 2.0)
+    events = step.look(2.0)
+    assert [(one.time_s, one.name, one.text) for one in events] == [(2.0, "rang", "it rang, once")]
+    assert first.facts.pressed is False, "it saw what the last one published in the same look"
+
+
+def test_a_fault_is_an_input() -> None:
+    step, first, _ = made()
+    step.set(BUTTON, True)
+    step.set(first.faults[0], "stuck")
+    step.look(0.0)
+    assert first.facts.pressed is False
+
+
+def test_systems_that_never_rest_are_an_error() -> None:
+    class Restless(System[LastFacts]):
+        def __init__(self) -> None:
+            super().__init__()
+            self.facts = LastFacts()
+
+        def update(self, now_s: float, world: World) -> LastFacts:
+            return replace(world[LastFacts], count=world[LastFacts].count + 1)
+
+    with pytest.raises(LogicError, match="do not come to rest: Restless"):
+        SystemStep([Restless()]).look(0.0)
+
+
+def test_state_is_plain_data() -> None:
+    step, _, _ = made()
+    step.set(SPEED, 120.0)
+    step.set(BUTTON, True)
+    step.look(0.0)
+    saved = pickle.loads(pickle.dumps(step.save()))
+    assert saved == step.save()
+    other, first, last = made()
+    other.restore(saved)
+    assert other.save() == saved
+    assert other.look(1.0) == step.look(1.0)
+    assert other.save() == step.save()
+    assert (first.facts, last.facts) == (FirstFacts(True, False), LastFacts(1, True))
+
+
+def test_an_absent_system_is_its_defaults() -> None:
+    world: Any = World({}, 0.0)
+    assert world[FirstFacts] == FirstFacts()
+    assert world[BUTTON] is None
+    with pytest.raises(KeyError):
+        world["button"]

@@ -26,6 +26,7 @@ from panelbridge.logic.kit.declarations import EventTexts, Group, Misfit
 from panelbridge.logic.kit.handles import Switch
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.lamps.system import Lamps
+from panelbridge.logic.night_light.system import NightLight
 from panelbridge.logic.own.lamps import OwnLamps
 from panelbridge.logic.panel_numbers import PanelNumbers
 from panelbridge.logic.speed_limits.system import SpeedLimits
@@ -44,6 +45,7 @@ ORDER: tuple[type[System[Any]], ...] = (
     GearWarning,
     SpeedLimits,
     ColdWeather,
+    NightLight,
     OwnLamps,
     Lamps,
 )

@@ -321,6 +321,11 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         *ramp("hydraulic_pressure_psi", 0.0, 3000.0, 60),
         *ramp("hydraulic_pressure_psi", 3000.0, 0.0, 60),
     ]
+    night_light: Script = [
+        (0.0, parked),
+        *knob("dimmer", 1.0, 0.0, 50),
+        *knob("dimmer", 0.0, 1.0, 50),
+    ]
     return {
         "flight": flight,
         "warning": warning,
@@ -337,6 +342,7 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         "hand_pump": hand_pump,
         "broken": broken,
         "told_pressure": told_pressure,
+        "night_light": night_light,
     }
 
 
@@ -378,6 +384,7 @@ _FIRST = {
     "cold_weather": ("flight", "pedals", "released"),
     "emergency": ("emergency", "hand_pump"),
     "lamps": ("lamps",),
+    "night_light": ("night_light",),
     "air_ground": ("ground",),
 }
 """Where a change in a group is most likely seen."""

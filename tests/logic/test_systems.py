@@ -223,7 +223,7 @@ def test_what_the_feed_reports_is_read_where_it_is_the_authority(
         (SWITCHES["gear_reset"], {"Emergency", "LandingGear"}),
         (brake_pedal(0), {"Brakes", "ColdWeather"}),
         (SWITCHES["tiller"], set()),
-        (SWITCHES["dimmer"], {"Lamps"}),
+        (SWITCHES["dimmer"], {"Lamps", "NightLight"}),
     ],
 )
 def test_who_reads_what_at_rest(cell: Handle[Any], readers: set[str]) -> None:

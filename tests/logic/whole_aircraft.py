@@ -102,6 +102,7 @@ JET: Mapping[str, Any] = {
         "flashing": ["handle_red", "leave_gear_down_amber", "flaps_fast_amber"],
         "flash_hz": 2.3,
     },
+    "night_light": {"dimmer_at_most_fraction": 0.4},
     "own_lamps": {
         "flaps_fast_amber": {
             "label": "flaps out and fast",

@@ -32,8 +32,8 @@ def test_red_warns_and_green_is_safe(kind: str) -> None:
     assert reds - {"takeoff_brake_red"} == {f"{leg}_red" for leg in legs} | {"handle_red"}
     assert greens - {"steering_green"} == {f"{leg}_green" for leg in legs}
     own = set(aircraft.own_lamps)
-    others = names - reds - greens - own
-    assert all(name.endswith("_amber") for name in others), "the rest of ours are cautions"
+    others = names - reds - greens - own - {"handle_light_white"}
+    assert all(name.endswith("_amber") for name in others), "the rest are cautions"
 
 
 def test_what_asks_for_action_later_is_amber() -> None:

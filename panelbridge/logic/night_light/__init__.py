@@ -1,0 +1,1 @@
+"""Night light: a light over the gear handle that burns at night."""

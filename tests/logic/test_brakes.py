@@ -503,6 +503,16 @@ def test_without_pressure_it_bleeds_down_along_a_line(rate_hz: float) -> None:
     assert parked(brakes) == ("set", True, True, 1.0)
 
 
+def test_the_last_of_the_pressure_bleeds_down_too() -> None:
+    brakes = stage()
+    brakes.at(10.0, parking_lever=1.0)
+    brakes.at(100.0, has_parking_pressure=False)
+    brakes.at(1099.5, pedals=(0.5, 0.0))
+    assert brakes.value("right_brake_psi") == pytest.approx(0.5)
+    brakes.at(1101.0)
+    assert brakes.value("right_brake_psi") == 0.0
+
+
 def test_each_step_of_the_bleeding_comes_at_its_own_time() -> None:
     brakes = stage()
     brakes.at(0.0, parking_lever=1.0, has_parking_pressure=True)

@@ -19,8 +19,9 @@ from panelbridge.logic.lamps.facts import LampFacts
 from panelbridge.logic.lamps.outputs import PanelOutputs
 from panelbridge.logic.lamps.parameters import LampParameters
 from panelbridge.logic.lamps.system import Lamps
+from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import HornPattern, Outputs
-from tests.logic.build import changed, on_ground
+from tests.logic.build import FREE, air, changed, fed_twin, on_ground, switches
 
 LAMPS = ("nose_green", "nose_red")
 
@@ -234,6 +235,16 @@ def test_a_knob_that_goes_back_gives_the_outputs_of_before() -> None:
     assert bench.result.outputs != first
     bench.after(1.0, changed(bench.switches, dimmer=1.0))
     assert bench.result.outputs == first
+
+
+def test_a_flash_turns_in_a_step_at_its_due_time() -> None:
+    logic = PanelLogic(fed_twin(lamps={"flashing": ["nose_red"], "flash_hz": 2.0}))
+    in_transit = air(leg_locks=(FREE, FREE, FREE))
+    seen = []
+    for now_s in (1.0, 1.25, 1.5, 1.75):
+        lamps = logic.step(now_s, switches("down"), in_transit).outputs.lamps
+        seen.append((lamps["nose_red"] > 0, logic.next_due_s))
+    assert seen == [(True, 1.25), (False, 1.5), (True, 1.75), (False, 2.0)]
 
 
 def test_a_bus_that_loses_its_power_darkens_the_panel_and_gives_it_back() -> None:

@@ -145,6 +145,8 @@ def tried(work: Path, chosen: list[dict[str, Any]], tests: list[str], budget_s: 
             asked = [*command, "-x", *map(str, own), *COLD_TESTS]
             ended = subprocess.run(asked, cwd=work, env=cold, check=False, capture_output=True)
             told["verdict"] = "killed" if ended.returncode else "survived"
+            if ended.returncode:  # tests that fail without it too say nothing of it
+                subprocess.run(asked, cwd=work, env=env, check=True, stdout=subprocess.DEVNULL)
             told["at_import"] = False
             with results.open("a", encoding="utf-8") as out:
                 out.write(json.dumps(told) + "\n")

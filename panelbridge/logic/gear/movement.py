@@ -174,7 +174,7 @@ class Movement:
                 )
                 if door is not None and numbers.door is not None:
                     to_open: bool | None = None
-                    if goes and not leg.locked_at(way):
+                    if goes:
                         to_open = True
                     elif driven and means is None and not _stays_open(leg, numbers):
                         to_open = False

@@ -1,8 +1,9 @@
 """All systems together: one step from switches and aircraft to lamps, horn and commands.
 
-Order of a step, always the same: systems whose time came before it, each at its own due time; then
-switches and aircraft values; then one look at all of them together. Outputs come last, once. While
-nothing changes a step returns the very result of the one before.
+Order of a step, always the same: what has come due, each at its own time, also when that is now;
+then switches and aircraft values; then one look at all of them together. Outputs come last, once.
+So it does not matter how often one steps. While nothing changes a step returns the very result of
+the one before.
 """
 
 from __future__ import annotations
@@ -91,7 +92,7 @@ class PanelLogic:
         Raises:
             LogicError: time runs backwards.
         """
-        if now_s > self.next_due_s:
+        if now_s >= self.next_due_s:
             self._run_due(now_s)
         elif now_s < self._now_s:
             raise LogicError(f"the time of the logic cannot run backwards: {now_s} < {self._now_s}")
@@ -121,7 +122,7 @@ class PanelLogic:
             raise LogicError(f"'{target}' cannot be '{kind}'", hint=", ".join(fault.kinds))
         if now_s < self._now_s:
             raise LogicError(f"the time of the logic cannot run backwards: {now_s} < {self._now_s}")
-        if now_s > self.next_due_s:
+        if now_s >= self.next_due_s:
             self._run_due(now_s)
         self._now_s = now_s
         self._step.set(fault, kind)
@@ -201,9 +202,9 @@ class PanelLogic:
     # -- the look and the result ------------------------------------------------------------------
 
     def _run_due(self, now_s: float) -> None:
-        """Let everything happen that was due before ``now_s``, each at its own time."""
+        """Let everything happen that was due by ``now_s``, each at its own time."""
         step = self._step
-        while (due_s := step.next_due_s) < now_s:
+        while (due_s := step.next_due_s) <= now_s:
             self._pending += step.look(due_s)
             self._outputs_changed(due_s)
 

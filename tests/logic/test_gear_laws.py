@@ -174,11 +174,14 @@ TURNED_ROUND: Any = (
 )
 """Doors that stay open: a leg that is turned round while it unlocks is at its end at once."""
 TURN = [(0.0, ("handle", "up")), (0.5, ("strut", False)), (0.05, ("handle", "down"))]
+TURN_AT_ONCE = [(0.0, ("handle", "up")), (0.0, ("strut", False)), (0.0, ("handle", "down"))]
+"""With a look at 0.025 s the power went idle then, without one only at the next move."""
 
 
 @settings(max_examples=150, deadline=None)
 @given(aircraft=AIRCRAFT, moves=MOVES, parts=st.integers(2, 7))
 @example(aircraft=TURNED_ROUND, moves=[*TURN, (0.05, ("strut", False))], parts=3)
+@example(aircraft=TURNED_ROUND, moves=[*TURN_AT_ONCE, (0.05, ("handle", "up"))], parts=2)
 def test_law_it_does_not_matter_how_often_it_looks(
     aircraft: Any, moves: list[tuple[float, tuple[str, Any]]], parts: int
 ) -> None:

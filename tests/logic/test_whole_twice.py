@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import inf, isnan, nextafter
+from math import isnan
 
 import pytest
 from hypothesis import given, settings
@@ -11,68 +11,11 @@ from hypothesis import strategies as st
 
 from panelbridge.signals import AircraftState, LegView, StepResult, SwitchState
 from tests.logic.whole_aircraft import KINDS, fed
-from tests.logic.whole_runs import Move, Moves, Run, moves_of
+from tests.logic.whole_runs import Move, Run, moves_of
 
 ALL = {**KINDS, "fed_jet": fed("jet")}
 TIGHT = settings(max_examples=25, deadline=None)
 STEERED = ("jet", "piston", "turboprop", "fed_jet")
-SETTLE = Move({"gear_reset": False, "night": True})
-"""A move after which everything has been looked at anew, so that gauges are where they belong."""
-
-
-# -- how often anybody looks ----------------------------------------------------------------------
-
-
-def lamps_at_rest(run: Run) -> dict[str, int]:
-    """Every lamp, but whether a flashing one is in its dark half."""
-    flashing = run.parameters.lamps.flashing
-    return {n: v for n, v in run.result.outputs.lamps.items() if n not in flashing}
-
-
-def play_ticking(run: Run, moves: Moves, tick_s: float) -> None:
-    """Step at a rate and whenever something is due, right before it, on it and right after it."""
-    for wait_s, move in moves:
-        end_s = run.now_s + wait_s
-        while run.now_s < end_s:
-            due_s = run.logic.next_due_s
-            for at_s in (nextafter(due_s, -inf), due_s, nextafter(due_s, inf)):
-                if run.now_s <= at_s < min(end_s, run.now_s + tick_s):
-                    run.step(at_s)
-            run.step(min(end_s, run.now_s + tick_s))
-        run.take(move)
-        run.step(run.now_s)
-
-
-def play_lazily(run: Run, moves: Moves) -> None:
-    """Step only when something is moved."""
-    for wait_s, move in moves:
-        run.move(wait_s, move, by_due=False)
-
-
-@pytest.mark.parametrize("kind", ALL)
-@TIGHT
-@given(data=st.data())
-def test_how_often_one_looks_changes_nothing(kind: str, data: st.DataObject) -> None:
-    """The same events at the same times, the same panel at the end."""
-    moves = [*data.draw(moves_of(ALL[kind], most=18)), (0.37, SETTLE)]
-    lazy, exact, ticking = Run(ALL[kind]), Run(ALL[kind]), Run(ALL[kind])
-    play_lazily(lazy, moves)
-    exact.play(moves)
-    play_ticking(ticking, moves, tick_s=0.71)
-    assert lazy.told == exact.told == ticking.told
-    assert lamps_at_rest(lazy) == lamps_at_rest(exact) == lamps_at_rest(ticking)
-    assert exact.result.outputs.lamps == ticking.result.outputs.lamps, "the flash too"
-    for other in (lazy, ticking):
-        assert other.result.outputs.horn is exact.result.outputs.horn
-        assert other.result.outputs.solenoids == exact.result.outputs.solenoids
-        assert other.result.outputs.gauges == exact.result.outputs.gauges
-        assert other.result.commands == exact.result.commands
-        for one, two in zip(other.view.legs, exact.view.legs, strict=True):
-            assert one.state is two.state
-            assert one.travel_fraction == pytest.approx(two.travel_fraction, abs=1e-9)
-        for name, value in exact.view.values.items():
-            same = pytest.approx(value, abs=1e-6) if isinstance(value, float) else value
-            assert other.view.values[name] == same, name
 
 
 # -- steering -------------------------------------------------------------------------------------

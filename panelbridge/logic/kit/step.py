@@ -55,9 +55,9 @@ class _Slot:
         self.seen: Any = None
         self.due_s = -inf
 
-    def reads(self, keys: tuple[Any, ...]) -> None:
+    def reads(self, keys: tuple[Any, ...] | None) -> None:
         self.keys = keys
-        self.get = itemgetter(*keys) if keys else _nothing
+        self.get = None if keys is None else itemgetter(*keys) if keys else _nothing
 
 
 def _nothing(cells: Any) -> None:
@@ -174,7 +174,7 @@ class SystemStep:
         keys = tuple(world.read)
         if keys != slot.keys:
             slot.reads(keys)
-            self._readers = frozenset([key for one in self._slots for key in one.keys or ()])
+            self._read_by_slots()
         assert slot.get is not None
         slot.seen = slot.get(cells)
         if system.noted:
@@ -185,6 +185,9 @@ class SystemStep:
         system.facts = cells[type(facts)] = facts
         self.changes += 1
         return True
+
+    def _read_by_slots(self) -> None:
+        self._readers = frozenset([key for one in self._slots for key in one.keys or ()])
 
     # -- plain data -----------------------------------------------------------------------------
 
@@ -215,14 +218,15 @@ class SystemStep:
         self._cells = cells = dict(zip(order, values, strict=True))
         self._kept = {order[place]: side for place, side in kept}
         self._bands = dict(zip(self._bands, bands, strict=True))
-        every = zip(self._slots, memories, dues, reads, seen, strict=True)
+        every, differs = zip(self._slots, memories, dues, reads, seen, strict=True), False
         for slot, memory, due_s, places, was_seen in every:
             system = slot.system
             system.memory, system.due_s = memory, due_s
             system.facts = cells[type(system.facts)]
             slot.due_s, slot.seen = due_s, was_seen
-            if places is None:
-                slot.keys = slot.get = None
-            else:
-                slot.reads(tuple([order[place] for place in places]))
-        self._readers = frozenset([key for one in self._slots for key in one.keys or ()])
+            keys = None if places is None else tuple([order[place] for place in places])
+            if keys != slot.keys:
+                differs = True
+                slot.reads(keys)
+        if differs:
+            self._read_by_slots()

@@ -33,7 +33,9 @@ def test_the_table_counts_right() -> None:
 def test_the_files_that_are_copied_are_those_that_are_there() -> None:
     match = re.search(r"mpremote fs cp (.*) :\n", TEXT)
     assert match
-    assert match[1].split() == sorted(path.name for path in (FOLDER / "pico_micropython").iterdir())
+    assert match[1].split() == sorted(
+        path.name for path in (FOLDER / "pico_micropython").glob("*.py")
+    )
 
 
 def test_every_path_and_key_that_it_names_is_there() -> None:

@@ -32,7 +32,8 @@ def _compiled(names: Sequence[str]) -> Changed:
     return made["changed"]
 
 
-_changed = _compiled([one.name for one in fields(AircraftState)])
+_FIELDS = tuple([one.name for one in fields(AircraftState)])
+_changed = _compiled(_FIELDS)
 
 
 class PanelInputs:
@@ -47,35 +48,36 @@ class PanelInputs:
         self._cells = cells_of(aircraft)
         self.step = SystemStep(systems, [*chain(*self._cells.values())])
         self._handles = switches_of(systems)
-        self.restore(SwitchState(), AircraftState())
+        self.forget()
 
-    def restore(self, switches: SwitchState, aircraft: AircraftState) -> None:
-        """Put back what the cells of a restored step were filled from."""
-        self.switches, self.aircraft = switches, aircraft
+    def forget(self) -> None:
+        """The next step compares every input with its cell, not with the inputs before."""
+        self._switches: SwitchState | None = None
+        self._aircraft: AircraftState | None = None
 
     def take(self, switches: SwitchState, aircraft: AircraftState) -> bool:
         """Fill the cells; True when a system has to look."""
         woken = False
-        if switches is not self.switches:
+        if switches is not self._switches:
             woken = self._take_switches(switches)
-        if aircraft is not self.aircraft:
+        if aircraft is not self._aircraft:
             woken = self._take_aircraft(aircraft) or woken
         return woken
 
     def _take_switches(self, switches: SwitchState) -> bool:
-        self.switches, woken, put = switches, False, self.step.set
+        self._switches, woken, put = switches, False, self.step.set
         for name, handle in self._handles.items():
             woken = put(handle, switches.get(name)) or woken
         return woken
 
     def _take_aircraft(self, aircraft: AircraftState) -> bool:
-        before, self.aircraft = self.aircraft, aircraft
+        before, self._aircraft = self._aircraft, aircraft
         woken, put = False, self.step.set
-        for field in _changed(aircraft, before):
+        for field in _FIELDS if before is None else _changed(aircraft, before):
             cells, new = self._cells[field], getattr(aircraft, field)
             if not isinstance(new, tuple):
                 woken = put(cells[0], new) or woken
-            elif new != getattr(before, field):
+            elif before is None or new != getattr(before, field):
                 for cell, value in zip_longest(cells, new[: len(cells)]):  # too short: unknown
                     woken = put(cell, value) or woken
         return woken

@@ -180,8 +180,6 @@ class PanelLogic:
         return (
             self._now_s,
             self._started,
-            self._inputs.switches,
-            self._inputs.aircraft,
             self._step.save(),
             self._outputs.flash_began_s,
             tuple(self._pending),
@@ -191,9 +189,8 @@ class PanelLogic:
 
     def restore(self, saved: Saved) -> None:
         """Put back what ``save`` of a logic of the same aircraft and panel gave."""
-        self._now_s, self._started, switches, aircraft, step, flash, *rest = saved
-        pending, self._result, self.next_due_s = rest
-        self._inputs.restore(switches, aircraft)
+        self._now_s, self._started, step, flash, pending, self._result, self.next_due_s = saved
+        self._inputs.forget()
         self._step.restore(step)
         self._pending = list(pending)
         self._changes = -1

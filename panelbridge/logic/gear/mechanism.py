@@ -123,7 +123,7 @@ class GearMechanism(System[GearFacts]):
         inputs = memory.inputs
         if inputs.simulator is None and all(one is None for one in inputs.struts):
             return memory
-        memory = replace(memory, placed=True)
+        memory = replace(memory, placed=True, inputs=replace(inputs, struts=()))
         flying = all(one is False for one in inputs.struts)
         if inputs.simulator is not UP or not flying or not self._own_legs:
             return memory

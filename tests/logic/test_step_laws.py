@@ -47,9 +47,9 @@ def runs_of(aircraft: AircraftParameters) -> Iterator[Moves]:
         ]
 
 
-def twice(system: System[Any]) -> Update:
-    """Its update, which runs again from the same memory in the same world at the same time."""
-    update = system.update
+def run_twice(system: Any) -> None:
+    """From now on each update runs again: the same memory, world and time."""
+    update: Update = system.update
 
     def checked(now_s: float, world: World) -> Facts:
         before = (system.memory, system.due_s)
@@ -61,7 +61,7 @@ def twice(system: System[Any]) -> Update:
         assert (again, system.memory, system.due_s, system.noted) == first, type(system).__name__
         return again
 
-    return checked
+    system.update = checked
 
 
 @pytest.mark.parametrize("kind", ALL)
@@ -70,7 +70,7 @@ def twice(system: System[Any]) -> Update:
 def test_a_system_is_a_function_of_memory_world_and_time(kind: str, data: st.DataObject) -> None:
     run = Run(ALL[kind])
     for system in run.logic._systems:
-        system.update = twice(system)  # type: ignore[method-assign]
+        run_twice(system)
     run.play(data.draw(moves_of(ALL[kind], most=14)))
 
 
@@ -106,7 +106,7 @@ def test_a_system_that_is_no_function_is_seen() -> None:
             return LampFacts()
 
     system = Counting()
-    system.update = twice(system)  # type: ignore[method-assign]
+    run_twice(system)
     with pytest.raises(AssertionError, match="Counting"):
         SystemStep([system]).look(0.0)
 
@@ -144,17 +144,18 @@ def test_only_these_earlier_systems_read_later_ones() -> None:
 def counted_updates() -> Iterator[Counter[str]]:
     """Counts the updates of every step that is made meanwhile, by the name of the system."""
     updates: Counter[str] = Counter()
-    run = SystemStep._run
+    kind: Any = SystemStep
+    run = kind._run
 
-    def count(step: SystemStep, slot: Any, *given: Any) -> bool:
+    def count(step: SystemStep, slot: Any, *given: Any) -> Any:
         updates[type(slot.system).__name__] += 1
         return run(step, slot, *given)
 
-    SystemStep._run = count  # type: ignore[method-assign]
+    kind._run = count
     try:
         yield updates
     finally:
-        SystemStep._run = run  # type: ignore[method-assign]
+        kind._run = run
 
 
 MOST_UPDATES = {"AntiSkid": 1500, "Brakes": 660, "Steering": 420, "SpeedLimits": 260}

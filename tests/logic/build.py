@@ -184,7 +184,7 @@ class Bench:
         return [event.name for event in self.events]
 
     @property
-    def told(self) -> list[tuple[float, str, str]]:
+    def logged(self) -> list[tuple[float, str, str]]:
         """Time (to the microsecond), name and subject of all events so far."""
         return [(round(h.time_s, 6), h.name, h.subject) for h in self.events]
 

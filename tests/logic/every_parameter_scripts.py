@@ -20,7 +20,7 @@ def switch(**switches: Any) -> Move:
     return Move(switches)
 
 
-def told(**aircraft: Any) -> Move:
+def feed(**aircraft: Any) -> Move:
     """Values of the aircraft that change."""
     return Move({}, aircraft)
 
@@ -28,13 +28,13 @@ def told(**aircraft: Any) -> Move:
 def ramp(name: str, low: float, high: float, steps: int, *, each_s: float = 0.05) -> Script:
     """A value of the aircraft that goes from one number to another."""
     numbers = [low + (high - low) * step / steps for step in range(steps + 1)]
-    return [(each_s, told(**{name: number})) for number in numbers]
+    return [(each_s, feed(**{name: number})) for number in numbers]
 
 
 def levers(low: float, high: float, steps: int, engines: int, *, each_s: float = 0.25) -> Script:
     """All throttle levers."""
     numbers = [low + (high - low) * step / steps for step in range(steps + 1)]
-    return [(each_s, told(throttle_fraction=(number,) * engines)) for number in numbers]
+    return [(each_s, feed(throttle_fraction=(number,) * engines)) for number in numbers]
 
 
 def knob(name: str, low: float, high: float, steps: int, *, each_s: float = 0.05) -> Script:
@@ -58,7 +58,7 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
     parked, gear_up, approach = scene["parked"], scene["gear up"], scene["approach"]
 
     def rolling(*rpm: float) -> Move:
-        return told(wheel_speed_rpm=rpm)
+        return feed(wheel_speed_rpm=rpm)
 
     cold_start: Script = [
         (0.0, replace(parked, aircraft={**parked.aircraft, **scene["engines off"].aircraft})),
@@ -67,8 +67,8 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         (45.0, switch(aux_pump=False)),
         (30.0, switch(parking_brake=0.0)),
         (1.0, switch(parking_brake=1.0)),
-        (150.0, told(engine_running=(True, *(False,) * (engines - 1))[:engines])),
-        (30.0, told(engine_running=(*(False,) * (engines - 1), True)[:engines])),
+        (150.0, feed(engine_running=(True, *(False,) * (engines - 1))[:engines])),
+        (30.0, feed(engine_running=(*(False,) * (engines - 1), True)[:engines])),
         (30.0, scene["engines on"]),
         (8.0, switch(parking_brake=0.0)),
         *press("fluid_test"),
@@ -78,7 +78,7 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
     brakes: Script = [
         (0.0, parked),
         (30.0, scene["engines off"]),
-        (900.0, told(throttle_fraction=(0.0,) * engines)),
+        (900.0, feed(throttle_fraction=(0.0,) * engines)),
         *knob("left_brake", 0.0, 1.0, 50),
         *knob("left_brake", 1.0, 0.0, 20),
         *(
@@ -107,12 +107,12 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         (900.0, Move(fault=("hydraulics", "leaking"))),
         *[(2.0, Move())] * 70,
         (1.0, switch(parking_brake=0.0)),
-        *[(0.1, told(brake_pressure_psi=(float(psi),) * 2)) for psi in range(0, 90, 10)],
+        *[(0.1, feed(brake_pressure_psi=(float(psi),) * 2)) for psi in range(0, 90, 10)],
     ]
     up = range(0, 420, 10)
     antiskid: Script = [
         (0.0, parked),
-        (0.0, told(wheel_speed_rpm=(0.0,) * wheels)),
+        (0.0, feed(wheel_speed_rpm=(0.0,) * wheels)),
         (20.0, switch(antiskid=True)),
         (5.0, switch(left_brake=1.0, right_brake=1.0)),
         *[(0.1, rolling(*(float(rpm),) * wheels)) for rpm in range(0, 420, 10)],
@@ -121,20 +121,20 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         *[(0.1, rolling(400.0, float(rpm), 400.0, 400.0)) for rpm in range(400, -1, -10)],
         *[(0.1, rolling(400.0, 400.0, float(rpm), 400.0)) for rpm in range(400, -1, -10)],
         *[(0.1, rolling(400.0, 400.0, 400.0, float(rpm))) for rpm in range(400, -1, -10)],
-        (0.2, told(wheel_speed_rpm=(0.0,) * wheels, strut_compressed=(False,) * legs)),
-        (3.0, told(strut_compressed=(False,) * (legs - 1) + (True,))),
-        (2.0, told(strut_compressed=(False,) * (legs - 2) + (True,) * 2)),
+        (0.2, feed(wheel_speed_rpm=(0.0,) * wheels, strut_compressed=(False,) * legs)),
+        (3.0, feed(strut_compressed=(False,) * (legs - 1) + (True,))),
+        (2.0, feed(strut_compressed=(False,) * (legs - 2) + (True,) * 2)),
         *[(0.5, Move())] * 16,
         *[(0.1, rolling(*(float(rpm),) * wheels)) for rpm in (*up, *reversed(up))],
         (1.0, switch(left_brake=0.0, right_brake=0.0)),
-        (0.1, told(antiskid_working=(True, False, True, True))),
+        (0.1, feed(antiskid_working=(True, False, True, True))),
         (2.0, switch(antiskid=False)),
     ]
     steering: Script = [
         (0.0, parked),
         (30.0, switch(tiller=1.0, steering_button=True)),
         *ramp("ground_speed_kt", 0.0, 120.0, 240, each_s=0.01),
-        (1.0, told(ground_speed_kt=12.0)),
+        (1.0, feed(ground_speed_kt=12.0)),
         (1.0, scene["bus off"]),
         (1.0, scene["bus on"]),
         (1.0, switch(steering_button=False)),
@@ -148,7 +148,7 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         (1.0, UP),
         (1.0, DOWN),
         (0.1, switch(cold_weather=True)),
-        (1.0, told(strut_compressed=(False,) * legs)),
+        (1.0, feed(strut_compressed=(False,) * legs)),
         (0.3, scene["lift off"]),
         (3.0, UP),
         (25.0, DOWN),
@@ -165,8 +165,8 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
             one
             for low, high in ((0.0, 1.0), (0.3, 0.75), (0.1, 0.5), (0.0, 1.0), (0.0, 1.0))
             for one in (
-                (0.4, told(brake_pedal_fraction=(high, high))),
-                (0.4, told(brake_pedal_fraction=(low, low))),
+                (0.4, feed(brake_pedal_fraction=(high, high))),
+                (0.4, feed(brake_pedal_fraction=(low, low))),
             )
         ),
         (1.0, switch(antiskid=True)),
@@ -179,8 +179,8 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
             one
             for high in (0.5, 0.55, 0.58, 0.62, 0.66, 0.7, 1.0)
             for one in (
-                (0.2, told(brake_pedal_fraction=(high, high))),
-                (0.2, told(brake_pedal_fraction=(0.0, 0.0))),
+                (0.2, feed(brake_pedal_fraction=(high, high))),
+                (0.2, feed(brake_pedal_fraction=(0.0, 0.0))),
             )
         ),
     ]
@@ -191,17 +191,17 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
             one
             for low in (0.3, 0.25, 0.22, 0.18, 0.15, 0.12, 0.0)
             for one in (
-                (0.2, told(brake_pedal_fraction=(1.0, 1.0))),
-                (0.2, told(brake_pedal_fraction=(low, low))),
+                (0.2, feed(brake_pedal_fraction=(1.0, 1.0))),
+                (0.2, feed(brake_pedal_fraction=(low, low))),
             )
         ),
     ]
     warning: Script = [
         (0.0, gear_up),
-        (1.0, told(airspeed_kias=100.0)),
+        (1.0, feed(airspeed_kias=100.0)),
         *levers(1.0, 0.0, 40, engines),
         *levers(0.0, 0.6, 60, engines),
-        (1.0, told(throttle_fraction=(0.1, *(0.8,) * (engines - 1))[:engines])),
+        (1.0, feed(throttle_fraction=(0.1, *(0.8,) * (engines - 1))[:engines])),
         (0.07, scene["levers open"]),
         (2.0, scene["levers closed"]),
         (0.2, scene["levers open"]),
@@ -210,7 +210,7 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         (1.0, scene["levers open"]),
         (1.0, scene["levers closed"]),
         *press("lever_horn_silence"),
-        (1.0, told(throttle_fraction=(0.1, *(0.8,) * (engines - 1))[:engines])),
+        (1.0, feed(throttle_fraction=(0.1, *(0.8,) * (engines - 1))[:engines])),
         (1.0, scene["levers closed"]),
         *press("horn_silence"),
         *levers(0.1, 0.6, 50, engines),
@@ -222,12 +222,12 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         (1.0, scene["levers open"]),
         *ramp("flap_deg", 0.0, 40.0, 40),
         *press("horn_silence"),
-        (1.0, told(flap_deg=0.0)),
-        (1.0, told(flap_deg=40.0, airspeed_kias=210.0)),
+        (1.0, feed(flap_deg=0.0)),
+        (1.0, feed(flap_deg=40.0, airspeed_kias=210.0)),
     ]
     speeds: Script = [
         (0.0, approach),
-        (12.0, told(airspeed_kias=0.0)),
+        (12.0, feed(airspeed_kias=0.0)),
         *ramp("airspeed_kias", 100.0, 260.0, 160),
         *ramp("airspeed_kias", 260.0, 100.0, 160),
         (0.1, UP),
@@ -239,17 +239,17 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
     ]
     ground: Script = [
         (0.0, parked),
-        (12.0, told(strut_compressed=(*(True,) * (legs - 1), False))),
-        (0.1, told(strut_compressed=(True,) * legs)),
-        (1.0, told(strut_compressed=(True, *(False,) * (legs - 1)))),
-        (30.0, told(strut_compressed=(*(False,) * (legs - 1), True))),
-        (1.0, told(strut_compressed=(False,) * legs)),
-        (0.1, told(strut_compressed=(True,) * legs)),
-        (0.22, told(strut_compressed=(False,) * legs)),
-        (0.3, told(strut_compressed=(True,) * legs)),
+        (12.0, feed(strut_compressed=(*(True,) * (legs - 1), False))),
+        (0.1, feed(strut_compressed=(True,) * legs)),
+        (1.0, feed(strut_compressed=(True, *(False,) * (legs - 1)))),
+        (30.0, feed(strut_compressed=(*(False,) * (legs - 1), True))),
+        (1.0, feed(strut_compressed=(False,) * legs)),
+        (0.1, feed(strut_compressed=(True,) * legs)),
+        (0.22, feed(strut_compressed=(False,) * legs)),
+        (0.3, feed(strut_compressed=(True,) * legs)),
         (1.0, UP),
         (1.0, switch(downlock_release=True)),
-        (1.0, told(throttle_fraction=(0.1,) * engines)),
+        (1.0, feed(throttle_fraction=(0.1,) * engines)),
         (1.0, DOWN),
     ]
     lamps: Script = [
@@ -316,7 +316,7 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         (1.0, switch(gear_reset=True)),
         (40.0, switch(gear_reset=False)),
     ]
-    told_pressure: Script = [
+    reported_pressure: Script = [
         (0.0, parked),
         *ramp("hydraulic_pressure_psi", 0.0, 3000.0, 60),
         *ramp("hydraulic_pressure_psi", 3000.0, 0.0, 60),
@@ -341,15 +341,15 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         "emergency": emergency,
         "hand_pump": hand_pump,
         "broken": broken,
-        "told_pressure": told_pressure,
+        "reported_pressure": reported_pressure,
         "night_light": night_light,
     }
 
 
 def seen_in(aircraft: AircraftParameters, name: str) -> Seen:
-    """All that anybody can see of a script, where it changes: what comes out, and values.
+    """All that a script shows, where it changes: what comes out, and values.
 
-    Reasons are left out: a number that is only told would not be one that is read.
+    Reasons are left out: a number that only reasons show is not one that a rule reads.
     """
     seen: Seen = []
 
@@ -357,8 +357,8 @@ def seen_in(aircraft: AircraftParameters, name: str) -> Seen:
         result = run.result
         what = (dict(result.outputs.lamps), result.outputs.horn, dict(result.outputs.gauges))
         rest = (dict(result.outputs.solenoids), result.commands)
-        told_now = tuple((round(h.time_s, 9), h.name, h.subject) for h in result.events)
-        everything = (*what, *rest, told_now)
+        reported_now = tuple((round(h.time_s, 9), h.name, h.subject) for h in result.events)
+        everything = (*what, *rest, reported_now)
         if not seen or seen[-1][1] != everything:
             seen.append((run.now_s, everything))
 

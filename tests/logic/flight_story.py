@@ -1,4 +1,4 @@
-"""A flight of the jet with everything, told word for word: events, values, and reasons.
+"""A flight of the jet with everything, word for word: events, values, and reasons.
 
 The story in ``tests/logic/stories`` holds the words that users read. After a wanted change of
 words, and with care: ``python -m tests.logic.flight_story``.
@@ -100,7 +100,7 @@ STORY: tuple[Moment, ...] = (
 )
 
 
-def told() -> Iterator[str]:
+def story_lines() -> Iterator[str]:
     """The story, a line a word of it."""
     aircraft = AircraftParameters.model_validate(JET)
     bench = Bench(aircraft)
@@ -140,7 +140,7 @@ def told() -> Iterator[str]:
             for reason in bench.logic.reasons(name):
                 holds = "yes" if reason.holds else "no"
                 line = f"{holds}, {reason.condition}: {reason.detail}".rstrip(": ")
-                if (name, line) not in seen:  # told once in the story
+                if (name, line) not in seen:  # story_lines once in the story
                     seen.add((name, line))
                     yield f"    {name}: {line}"
 
@@ -161,4 +161,4 @@ def shown(bench: Bench) -> Iterator[tuple[str, str]]:
 
 
 if __name__ == "__main__":
-    (FOLDER / "jet.txt").write_text("".join(line + "\n" for line in told()), "utf-8")
+    (FOLDER / "jet.txt").write_text("".join(line + "\n" for line in story_lines()), "utf-8")

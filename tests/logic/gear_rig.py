@@ -62,17 +62,17 @@ class Notes:
     """Takes the events of one part of the gear."""
 
     def __init__(self) -> None:
-        self.told: list[tuple[float, str, str]] = []
+        self.logged: list[tuple[float, str, str]] = []
 
     def note(self, time_s: float, name: str, subject: str = "", **words: Any) -> None:
         """Keep an event."""
         assert GEAR_EVENTS[name][1].format(subject=subject, **words)
-        self.told.append((round(time_s, 6), name, subject))
+        self.logged.append((round(time_s, 6), name, subject))
 
     def take(self) -> list[str]:
         """Names of all events since this was last called."""
-        names = [name for _, name, _ in self.told]
-        self.told.clear()
+        names = [name for _, name, _ in self.logged]
+        self.logged.clear()
         return names
 
 
@@ -270,11 +270,11 @@ class Rig:
             on = lamp.lit(gear.facts)
             assert any(one.holds for one in reasons if one.condition.startswith("rule: ")) is on
             for rule in decision.rules:
-                told = [
+                reported = [
                     all(one.holds for one in decision.words[need]) is wanted
                     for need, wanted in rule.needs
                 ]
-                assert all(told) == rule.holds(decision.conditions)
+                assert all(reported) == rule.holds(decision.conditions)
         for info in gear.values:
             value = info.read(world)
             if info.form == "word":
@@ -373,7 +373,7 @@ class Rig:
         return [event.name for event in self.events]
 
     @property
-    def told(self) -> list[tuple[float, str, str]]:
+    def logged(self) -> list[tuple[float, str, str]]:
         """Time (to the microsecond), name and subject of all events so far."""
         return [(round(one.time_s, 6), one.name, one.subject) for one in self.events]
 

@@ -39,7 +39,7 @@ def state_of(stage: Stage[Any]) -> tuple[Any, ...]:
     """All that a test can see of a stage."""
     system = stage.system
     lit = (sorted(stage.lit), system.sounds())
-    return (system.facts, system.memory, system.due_s, lit, stage.told, stage.now_s)
+    return (system.facts, system.memory, system.due_s, lit, stage.logged, stage.now_s)
 
 
 def extra_looks_change_nothing(

@@ -122,7 +122,7 @@ class Stage(Generic[S]):
         return [event.name for event in self.events]
 
     @property
-    def told(self) -> list[tuple[float, str, str]]:
+    def logged(self) -> list[tuple[float, str, str]]:
         """Time (to the microsecond), name and subject of all events so far."""
         return [(round(h.time_s, 6), h.name, h.subject) for h in self.events]
 
@@ -169,7 +169,7 @@ class Stage(Generic[S]):
             world = self.loop.world(self.now_s)
             values = {info.name: _rounded(info.read(world)) for info in self.system.values}
             seen.append((sorted(self.lit), self.system.sounds(), values))
-        return [*seen, self.told]
+        return [*seen, self.logged]
 
     def _look(self, now_s: float) -> None:
         self.events += self.loop.look(now_s)

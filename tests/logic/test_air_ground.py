@@ -45,8 +45,8 @@ class Struts:
         return self.facts.ground_for_commands, self.facts.air_for_warnings
 
     @property
-    def told(self) -> list[tuple[float, str]]:
-        return [(when_s, name) for when_s, name, _ in self.stage.told]
+    def logged(self) -> list[tuple[float, str]]:
+        return [(when_s, name) for when_s, name, _ in self.stage.logged]
 
 
 GROUND, AIR, DOUBT = (True, False), (False, True), (True, True)
@@ -61,15 +61,15 @@ def test_nothing_known_is_ground_for_commands_and_air_for_warnings() -> None:
 
 
 @pytest.mark.parametrize("on", [True, False])
-def test_found_standing_or_flying_is_not_told(on: bool) -> None:
+def test_found_standing_or_flying_is_not_reported(on: bool) -> None:
     struts = Struts()
     struts.at(0.0, (on, on, on))
     assert struts.says == (GROUND if on else AIR)
     assert struts.facts.has_weight is on
-    assert struts.told == []
+    assert struts.logged == []
 
 
-def test_take_off_and_touch_down_are_told_when_the_last_strut_has_settled() -> None:
+def test_take_off_and_touch_down_are_reported_when_the_last_strut_has_settled() -> None:
     struts = Struts()
     struts.at(0.0, (True, True, True))
     struts.at(5.0, (False, True, True))  # rotation
@@ -84,7 +84,7 @@ def test_take_off_and_touch_down_are_told_when_the_last_strut_has_settled() -> N
     struts.at(101.0, (True, True, True))
     struts.at(102.0)
     assert struts.says == GROUND
-    assert struts.told == [(6.2, "took_off"), (101.2, "touched_down")]
+    assert struts.logged == [(6.2, "took_off"), (101.2, "touched_down")]
 
 
 def test_a_bounce_shorter_than_the_settling_time_is_not_seen() -> None:
@@ -95,7 +95,7 @@ def test_a_bounce_shorter_than_the_settling_time_is_not_seen() -> None:
         struts.at(1.199 + number, (True, True, True))
         assert struts.says == GROUND
     struts.at(60.0)
-    assert struts.told == []
+    assert struts.logged == []
 
 
 @pytest.mark.parametrize("start", [True, False])
@@ -113,7 +113,7 @@ def test_struts_that_differ_from_the_start_are_doubt() -> None:
     struts = Struts()
     struts.at(0.0, (True, False, True))
     assert struts.says == DOUBT
-    assert struts.told == []
+    assert struts.logged == []
 
 
 def test_struts_that_differ_for_longer_than_the_limit_are_a_fault_until_they_agree() -> None:
@@ -129,10 +129,10 @@ def test_struts_that_differ_for_longer_than_the_limit_are_a_fault_until_they_agr
     struts.at(21.0)
     assert not struts.is_fault()
     assert struts.says == GROUND
-    assert struts.told == [(16.2, "struts_disagreed"), (20.2, "struts_agreed")]
+    assert struts.logged == [(16.2, "struts_disagreed"), (20.2, "struts_agreed")]
 
 
-def test_the_limit_begins_anew_at_each_disagreement() -> None:
+def test_the_limit_begins_again_at_each_disagreement() -> None:
     struts = Struts()
     struts.at(0.0, (True, True, True))
     for number in range(5):
@@ -141,7 +141,7 @@ def test_the_limit_begins_anew_at_each_disagreement() -> None:
         struts.at(20.5 + 20 * number)
         assert struts.stage.loop.next_due_s == inf, "nothing is woken for nothing"
     struts.at(300.0)
-    assert struts.told == []
+    assert struts.logged == []
 
 
 def test_a_lost_strut_is_doubt_and_ends_a_fault() -> None:
@@ -157,7 +157,7 @@ def test_a_lost_strut_is_doubt_and_ends_a_fault() -> None:
     assert not struts.is_fault()
     assert struts.says == DOUBT
     assert not struts.facts.has_weight
-    assert [name for _, name in struts.told] == ["struts_disagreed", "struts_agreed"]
+    assert [name for _, name in struts.logged] == ["struts_disagreed", "struts_agreed"]
 
 
 def test_a_strut_that_comes_back_counts_at_once() -> None:
@@ -166,7 +166,7 @@ def test_a_strut_that_comes_back_counts_at_once() -> None:
     struts.at(1.0, (None, None, None))
     struts.at(2.0, (True, True, True))
     assert struts.says == GROUND
-    assert struts.told == [(2.0, "touched_down")]
+    assert struts.logged == [(2.0, "touched_down")]
 
 
 def test_a_change_that_was_settling_when_the_strut_was_lost_is_forgotten() -> None:

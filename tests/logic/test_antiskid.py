@@ -239,7 +239,7 @@ def test_the_time_out_frees_them(rate_hz: float) -> None:
         assert shut(skid) == (not landed, not landed, True, True)
 
 
-def test_each_side_by_itself_and_a_bounce_begins_anew() -> None:
+def test_each_side_by_itself_and_a_bounce_begins_again() -> None:
     skid = flying()
     skid.at(10.0, left_on_ground=True)
     skid.at(12.0, right_on_ground=True)
@@ -388,7 +388,7 @@ def test_a_wheel_that_failed_is_not_let_go_and_a_lone_one_neither() -> None:
     assert shut(lone) == (False,)
 
 
-def test_rolling_again_can_not_be_below_locked() -> None:
+def test_rolling_again_cannot_be_below_locked() -> None:
     skid = rolling(locked_ratio=0.5, rolling_ratio=0.1)
     skid.after(1.0, speeds=(290.0, 600.0, 600.0, 600.0))
     assert shut(skid)[0]
@@ -420,7 +420,7 @@ def test_switching_on_lights_all_its_lamps_for_a_time(rate_hz: float) -> None:
         skid.at(10.0 + number / rate_hz)
         assert skid.lit == (ALL_LAMPS if number / rate_hz < 2.0 else set())
     skid.at(20.0)
-    assert skid.told == [(12.0, "antiskid_tested", "")]
+    assert skid.logged == [(12.0, "antiskid_tested", "")]
 
 
 def test_a_wheel_that_failed_stays_lit_after_the_test() -> None:
@@ -461,8 +461,8 @@ def test_before_anything_was_looked_at() -> None:
     assert fresh.system.failures() == ()
     assert fresh.facts.wheels == (WheelFacts(),) * 4
     words = fresh.system.words(fresh.loop.world(0.0))
-    told = {field: reason.holds for field, (reason,) in words.items()}
-    assert told == dict.fromkeys(told, False) | {"powered": True}
+    reported = {field: reason.holds for field, (reason,) in words.items()}
+    assert reported == dict.fromkeys(reported, False) | {"powered": True}
 
 
 def test_a_short_test_is_one() -> None:
@@ -546,7 +546,7 @@ def test_the_words() -> None:
     assert word(skid) == "off"
 
 
-# -- a feed that tells ----------------------------------------------------------------------------
+# -- a feed that reports --------------------------------------------------------------------------
 
 
 def test_the_feed_can_be_the_authority() -> None:

@@ -92,7 +92,7 @@ def test_what_a_file_that_says_nothing_gets(kind: type[Parameters], numbers: Any
     assert kind().model_dump() == numbers
 
 
-def test_a_pressure_that_the_feed_tells_may_be_any() -> None:
+def test_a_pressure_that_the_feed_reports_may_be_any() -> None:
     for fed, high in ((False, 1000.0), (True, float("inf"))):
         infos = stage(fed_pressure=fed).system.values
         assert [info.high for info in infos[:2]] == [high, high]

@@ -226,8 +226,8 @@ def followed(
 
 def test_free_and_full_travel() -> None:
     way = (0.1, 0.2, 0.5, 0.799, 0.8, 1.0, 1.7, 0.5, 0.2, 0.0, -1.0)
-    told = dict(zip(way, followed(way, 0.2, 0.8), strict=True))
-    assert told == {
+    reported = dict(zip(way, followed(way, 0.2, 0.8), strict=True))
+    assert reported == {
         0.1: 0,
         0.2: 0,
         0.5: 10,
@@ -278,12 +278,12 @@ def test_with_pressure_nothing_stored_is_used() -> None:
 
 def test_each_full_application_takes_one_until_none_is_left() -> None:
     brakes = without_power()
-    told = []
+    reported = []
     for _ in range(10):
         reached = apply(brakes)
-        told.append((reached, left(brakes), brakes.lit))
+        reported.append((reached, left(brakes), brakes.lit))
     low = {"brake_energy_low_amber"}
-    assert told == [
+    assert reported == [
         *[(1.0, 8.0 - number, set()) for number in range(1, 6)],
         (1.0, 2.0, low),
         (1.0, 1.0, low),
@@ -449,12 +449,12 @@ def test_set_held_and_released() -> None:
     assert brakes.value("left_brake_psi") == 0.0
 
 
-def test_it_can_not_be_set_without_pressure() -> None:
+def test_it_cannot_be_set_without_pressure() -> None:
     brakes = without_power(full_applications=0.0)
     brakes.after(1.0, parking_lever=1.0)
     assert parked(brakes) == ("not_set", False, True, 0.0)
     brakes.after(1.0)
-    assert brakes.names[1:] == ["parking_brake_not_set"], "told once"
+    assert brakes.names[1:] == ["parking_brake_not_set"], "reported once"
     brakes.after(1.0, parking_lever=0.0)
     brakes.after(1.0, parking_lever=1.0)
     assert brakes.names[1:] == ["parking_brake_not_set"] * 2
@@ -497,7 +497,7 @@ def test_without_pressure_it_bleeds_down_along_a_line(rate_hz: float) -> None:
         step = (psi + 49.9) // 50 / 20
         assert braked(brakes)[0] == pytest.approx(step)
         assert "parking_brake_amber" in brakes.lit
-    assert brakes.told[1:] == [(700.0, "parking_brake_bled_down", "")]
+    assert brakes.logged[1:] == [(700.0, "parking_brake_bled_down", "")]
     assert parked(brakes) == ("bled_down", False, True, 0.0)
     brakes.after(1.0, has_parking_pressure=True)
     assert parked(brakes) == ("set", True, True, 1.0)
@@ -762,7 +762,7 @@ def test_of_several_levers_the_farthest_counts() -> None:
     assert seen == [True, True, False, False, True, True]
 
 
-def test_trapped_pressure_warns_too_and_is_told_once() -> None:
+def test_trapped_pressure_warns_too_and_is_reported_once() -> None:
     brakes = stage(takeoff_pattern="intermittent")
     brakes.fault("parking_brake", "sticking")
     brakes.after(1.0, parking_lever=1.0)
@@ -785,7 +785,7 @@ def test_what_is_left_is_a_curve_while_it_fills() -> None:
     assert line.at(brakes.now_s + 5.0) == pytest.approx(left(brakes) + 0.5)
 
 
-# -- pressure that the feed tells -----------------------------------------------------------------
+# -- pressure that the feed reports ---------------------------------------------------------------
 
 
 def test_the_feed_s_pressure_is_shown_and_can_be_trapped() -> None:
@@ -840,7 +840,7 @@ def test_the_reasons_hold_values_against_limits() -> None:
     brakes.hold()
 
 
-def test_wheels_with_one_name_are_a_mistake() -> None:
+def test_wheels_with_one_name_are_an_error() -> None:
     wheels = [{"name": "left", "side": "left"}] * 2
     with pytest.raises(ValidationError, match="two wheels are called 'left'"):
         BrakesParameters.model_validate({"wheels": wheels})
@@ -880,7 +880,7 @@ def run(**numbers: Any) -> list[Any]:
     for _ in range(10):
         brakes.after(7.0)
         look()
-    seen.append(brakes.told)
+    seen.append(brakes.logged)
     return seen
 
 

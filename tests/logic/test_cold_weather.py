@@ -129,7 +129,7 @@ def test_the_gear_is_left_down_for_the_set_time() -> None:
     assert cold.value("leave_gear_down_s") == 0.0
     cold.raise_gear()
     assert (cold.asks, cold.horn) == ("waiting", "silent")
-    assert cold.told == [
+    assert cold.logged == [
         (1.0, "leave_gear_down_asked", ""),
         (101.0, "gear_may_be_raised", ""),
     ]
@@ -161,7 +161,7 @@ def test_raised_early_it_warns_until_it_is_lowered_or_the_time_is_over() -> None
     assert cold.horn == "intermittent"
     cold.at(101.0)
     assert (cold.horn, cold.asks) == ("silent", "waiting")
-    assert cold.told[1:] == [
+    assert cold.logged[1:] == [
         (11.0, "gear_raised_early", ""),
         (14.0, "gear_raised_early", ""),
         (101.0, "gear_may_be_raised", ""),
@@ -322,7 +322,7 @@ def test_an_unknown_antiskid_is_not_off_until_it_was_known_to_be() -> None:
     assert cold.lit == {REMIND}
 
 
-def test_a_go_around_begins_anew() -> None:
+def test_a_go_around_begins_again() -> None:
     cold = Scene()
     cold.on_approach()
     cold.after(1.0, antiskid_on=False)
@@ -519,8 +519,8 @@ def test_each_limit_of_the_pedals_changes_the_count(numbers: dict[str, Any], cou
 
 
 def words(cold: Scene) -> dict[str, str]:
-    told = cold.system.words(cold.loop.world(cold.now_s))
-    return {name: reasons[0].detail for name, reasons in told.items()}
+    reported = cold.system.words(cold.loop.world(cold.now_s))
+    return {name: reasons[0].detail for name, reasons in reported.items()}
 
 
 def test_reasons_have_their_values() -> None:

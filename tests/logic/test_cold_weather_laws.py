@@ -87,7 +87,7 @@ def test_how_often_it_is_looked_at_does_not_matter(
                 cold.at(start_s + step_s * part / parts)
             cold.at(start_s + step_s, **change)
         values = [cold.value(one.name) for one in cold.system.values]
-        results.append((cold.told, cold.lit, values))
+        results.append((cold.logged, cold.lit, values))
     assert results[0] == results[1]
 
 

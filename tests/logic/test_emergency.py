@@ -149,12 +149,12 @@ def test_a_handle_that_was_lost_and_is_found_pulled_moves_nothing() -> None:
 
 def test_an_edge_that_is_spent_counts_again_after_a_release() -> None:
     edge = RisingEdge().take(False).take(True)
-    told = [(edge.holds, edge.armed)]
+    reported = [(edge.holds, edge.armed)]
     edge = edge.spent()
-    told.append((edge.holds, edge.armed))
+    reported.append((edge.holds, edge.armed))
     edge = edge.take(False).spent()
-    told.append((edge.holds, edge.armed))
-    assert told == [(True, True), (False, False), (False, True)], "what is off is not spent"
+    reported.append((edge.holds, edge.armed))
+    assert reported == [(True, True), (False, False), (False, True)], "what is off is not spent"
 
 
 # -- the bottle -----------------------------------------------------------------------------------
@@ -188,7 +188,7 @@ def test_the_least_pressure_itself_is_too_little(full: float, works: bool) -> No
 def test_low_at_the_limit(full: float, low: bool) -> None:
     air = stage(bottle_full_psi=full)
     assert ("air_low_amber" in air.lit) is low
-    assert air.told == ([(0.0, "emergency_air_low", "")] if low else [])
+    assert air.logged == ([(0.0, "emergency_air_low", "")] if low else [])
 
 
 def test_the_brake_takes_air_by_its_applications() -> None:
@@ -238,7 +238,7 @@ def test_a_leak_reaches_its_limits_at_their_times(rate_hz: float) -> None:
         air.at(number / rate_hz)
         heard.append((air.now_s, has_air(air)))
         assert psi(air) == pytest.approx(max(2000.0 - 10.0 * air.now_s, 0.0))
-    assert air.told == [(100.0, "emergency_air_low", "")]
+    assert air.logged == [(100.0, "emergency_air_low", "")]
     assert [has for _, has in heard] == [now_s < 170.0 for now_s, _ in heard]
     assert air.system.failures() == ("the emergency air bottle is empty",)
 
@@ -391,7 +391,7 @@ def test_the_pump_of_another_means_does_nothing(means: str) -> None:
     assert not stroke(other)
 
 
-def test_the_reset_ends_a_stroke_and_strokes_are_counted_anew() -> None:
+def test_the_reset_ends_a_stroke_and_strokes_are_counted_again() -> None:
     pump = stage(means="hand_pump")
     pump.press("handle")
     pump.press("hand_pump")
@@ -410,11 +410,11 @@ def test_the_lamps_say_why() -> None:
     air = stage()
     air.press("handle")
     use_air(air, 1.0, 4.0)
-    told = air.system.words(air.loop.world(air.now_s))
-    assert [(r.condition, r.holds, r.detail) for r in told["air_low"]] == [
+    reported = air.system.words(air.loop.world(air.now_s))
+    assert [(r.condition, r.holds, r.detail) for r in reported["air_low"]] == [
         ("emergency air low", True, "at 900 psi, limit 1000 psi")
     ]
-    assert told["extended"][0].holds
+    assert reported["extended"][0].holds
     world = air.loop.world(air.now_s)
     assert [decision.rules for decision in air.system.decisions("air_low_amber", world)]
     air.hold()
@@ -447,7 +447,7 @@ def run(**numbers: Any) -> list[Any]:
         air.after(1.0, on_ground=True, gear_down=True)
         air.press("gear_reset")
         look()
-        seen.append(air.told)
+        seen.append(air.logged)
     return seen
 
 

@@ -175,8 +175,8 @@ def test_doors_tell_what_they_did() -> None:
     legs = three_legs()
     legs[0] = legs[0].model_copy(update={"door": three_legs(door=DOORS)[0].door})
     rig = flying(legs=legs).at(10.0, handle="down").at(60.0)
-    told = [(h.time_s, h.name, h.subject) for h in rig.events if "door" in h.name]
-    assert told == [
+    reported = [(h.time_s, h.name, h.subject) for h in rig.events if "door" in h.name]
+    assert reported == [
         (11.0, "gear_door_opened", "nose"),
         (19.3, "gear_door_closed", "nose"),
     ]

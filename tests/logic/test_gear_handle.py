@@ -24,8 +24,8 @@ class Handle:
         return self.system
 
     @property
-    def told(self) -> list[tuple[float, str]]:
-        return [(when, name) for when, name, _ in self.notes.told]
+    def logged(self) -> list[tuple[float, str]]:
+        return [(when, name) for when, name, _ in self.notes.logged]
 
 
 def test_at_first_nothing_is_known() -> None:
@@ -40,7 +40,7 @@ def test_the_first_position_is_found_not_moved() -> None:
     handle = Handle()
     assert handle.at(0.0, "up").position is UP
     assert handle.system.known_position is UP
-    assert handle.told == []
+    assert handle.logged == []
 
 
 def test_a_move_through_the_middle_is_one_move() -> None:
@@ -52,7 +52,7 @@ def test_a_move_through_the_middle_is_one_move() -> None:
     handle.at(1.4, "up")
     assert handle.system.position is UP
     handle.at(10.0)
-    assert handle.told == [(1.4, "gear_handle_moved_up")]
+    assert handle.logged == [(1.4, "gear_handle_moved_up")]
 
 
 def test_a_move_back_from_the_middle_is_no_move() -> None:
@@ -61,14 +61,14 @@ def test_a_move_back_from_the_middle_is_no_move() -> None:
     handle.at(1.0, "between")
     handle.at(1.5, "down")
     handle.at(10.0)
-    assert handle.told == []
+    assert handle.logged == []
 
 
-def test_a_handle_without_a_middle_is_told_too() -> None:
+def test_a_handle_without_a_middle_is_reported_too() -> None:
     handle = Handle()
     handle.at(0.0, "up")
     handle.at(1.0, "down")
-    assert handle.told == [(1.0, "gear_handle_moved_down")]
+    assert handle.logged == [(1.0, "gear_handle_moved_down")]
 
 
 def test_between_for_longer_than_the_travel_time_is_a_fault() -> None:
@@ -80,7 +80,7 @@ def test_between_for_longer_than_the_travel_time_is_a_fault() -> None:
     assert handle.system.position is DOWN
     assert handle.system.known_position is None
     assert handle.at(4.0, "up").fault == ""
-    assert handle.told == [
+    assert handle.logged == [
         (2.5, "gear_handle_stuck_between"),
         (4.0, "gear_handle_recovered"),
         (4.0, "gear_handle_moved_up"),
@@ -93,20 +93,20 @@ def test_both_contacts_are_a_fault_at_once() -> None:
     assert handle.at(1.0, "both").fault == "both contacts of the gear handle closed"
     assert handle.system.position is DOWN
     assert handle.at(2.0, "down").fault == ""
-    assert handle.told == [(1.0, "gear_handle_contradicted"), (2.0, "gear_handle_recovered")]
+    assert handle.logged == [(1.0, "gear_handle_contradicted"), (2.0, "gear_handle_recovered")]
 
 
-def test_a_fault_is_told_once_until_one_contact_alone_is_closed() -> None:
+def test_a_fault_is_reported_once_until_one_contact_alone_is_closed() -> None:
     handle = Handle()
     handle.at(0.0, "down")
     handle.at(1.0, "both")
     assert handle.at(2.0, "between").fault
     assert handle.at(9.0).fault
     handle.at(10.0, "both")
-    assert handle.told == [(1.0, "gear_handle_contradicted")]
+    assert handle.logged == [(1.0, "gear_handle_contradicted")]
     handle.at(11.0, "down")
     handle.at(12.0, "both")
-    assert [name for _, name in handle.told] == [
+    assert [name for _, name in handle.logged] == [
         "gear_handle_contradicted",
         "gear_handle_recovered",
         "gear_handle_contradicted",
@@ -119,7 +119,7 @@ def test_both_while_on_its_way_stops_the_travel_time() -> None:
     handle.at(1.0, "between")
     handle.at(1.5, "both")
     handle.at(9.0)
-    assert handle.told == [(1.5, "gear_handle_contradicted")]
+    assert handle.logged == [(1.5, "gear_handle_contradicted")]
 
 
 def test_a_lost_board_is_no_fault_of_the_contacts() -> None:
@@ -131,7 +131,7 @@ def test_a_lost_board_is_no_fault_of_the_contacts() -> None:
     assert not handle.system.is_known
     assert handle.system.fault == ""
     assert handle.system.position is DOWN
-    assert handle.told == []
+    assert handle.logged == []
 
 
 def test_a_board_lost_in_a_fault_ends_the_fault() -> None:
@@ -139,7 +139,7 @@ def test_a_board_lost_in_a_fault_ends_the_fault() -> None:
     handle.at(0.0, "both")
     assert handle.at(1.0, "unknown").fault == ""
     handle.at(2.0, "up")
-    assert handle.told == [(0.0, "gear_handle_contradicted")]
+    assert handle.logged == [(0.0, "gear_handle_contradicted")]
 
 
 def test_a_handle_found_elsewhere_after_the_board_came_back_was_not_seen_moving() -> None:
@@ -147,17 +147,17 @@ def test_a_handle_found_elsewhere_after_the_board_came_back_was_not_seen_moving(
     handle.at(0.0, "down")
     handle.at(1.0, "unknown")
     assert handle.at(2.0, "up").position is UP
-    assert handle.told == []
+    assert handle.logged == []
 
 
 def test_a_board_that_comes_back_with_the_handle_between_runs_the_travel_time() -> None:
     handle = Handle()
     handle.at(0.0, "between")
     handle.at(5.0)
-    assert handle.told == [(1.0, "gear_handle_stuck_between")]
+    assert handle.logged == [(1.0, "gear_handle_stuck_between")]
     assert handle.system.position is None
     handle.at(6.0, "up")
-    assert handle.told[1:] == [(6.0, "gear_handle_recovered")]
+    assert handle.logged[1:] == [(6.0, "gear_handle_recovered")]
 
 
 # -- with the gear ------------------------------------------------------------------------------
@@ -165,7 +165,7 @@ def test_a_board_that_comes_back_with_the_handle_between_runs_the_travel_time() 
 
 def test_the_travel_time_is_the_panel_s_own() -> None:
     rig = Rig(handle_travel_s=2.5).at(1.0, handle="between").at(10.0)
-    assert rig.told == [(3.5, "gear_handle_stuck_between", "")]
+    assert rig.logged == [(3.5, "gear_handle_stuck_between", "")]
 
 
 def test_a_broken_handle_commands_nothing_and_the_gear_stays_where_it_is() -> None:

@@ -78,10 +78,10 @@ def test_locked_out_the_legs_are_asked_down_wherever_the_handle_stands(all_up: b
     assert bench.selection.demand is DOWN
 
 
-def test_on_the_ground_the_attempt_is_told_and_nothing_else() -> None:
+def test_on_the_ground_the_attempt_is_reported_and_nothing_else() -> None:
     bench = Selecting(DOWN)
-    told = bench.look("up", in_air=False, has_weight=True, locked_out=True)
-    assert told == ["gear_handle_moved_up", "ground_retract_refused"]
+    reported = bench.look("up", in_air=False, has_weight=True, locked_out=True)
+    assert reported == ["gear_handle_moved_up", "ground_retract_refused"]
     assert bench.look("up", locked_out=True) == []
 
 
@@ -134,7 +134,7 @@ def test_before_the_first_look_it_agrees_with_nothing_yet() -> None:
     assert panel().value("gear_selection") == "agreeing"
 
 
-def test_a_disagreement_is_told_once_however_often_anybody_looks() -> None:
+def test_a_disagreement_is_reported_once_however_often_it_looks() -> None:
     bench = Selecting(DOWN)
     bench.look("unknown")
     assert bench.look("up") == ["gear_handle_disagreed"]
@@ -169,26 +169,26 @@ def test_the_reasons_say_which_leg_is_sensed_in_transit() -> None:
     rig.fault("nose", None).fault("left", "down_switch_stuck")
     assert [leg.locked_down for leg in rig.facts.legs] == [False, False, False]
     world = rig.loop.world(rig.now_s)
-    told: list[Reason] = []
+    reported: list[Reason] = []
     for name in ("nose", "left"):
         (decision,) = rig.gear.decisions(f"{name}_red", world)
-        told += decision.words["in_transit"]
-    assert [(one.condition, one.holds) for one in told] == [
+        reported += decision.words["in_transit"]
+    assert [(one.condition, one.holds) for one in reported] == [
         ("nose leg sensed in transit", False),
         ("left leg sensed in transit", True),
     ]
     rig.after(0.0, handle="down")
-    told = [*rig.gear.words(rig.loop.world(rig.now_s))["agrees"]]
-    assert [(one.condition, one.holds, one.detail) for one in told][2:] == [
+    reported = [*rig.gear.words(rig.loop.world(rig.now_s))["agrees"]]
+    assert [(one.condition, one.holds, one.detail) for one in reported][2:] == [
         ("left leg locked down", False, "down-lock made, up-lock not made, sensed in transit"),
         ("right leg locked down", False, "down-lock not made, up-lock not made"),
     ]
 
 
-def test_switches_that_cannot_be_so_are_told_once() -> None:
+def test_switches_that_cannot_be_so_are_reported_once() -> None:
     log = Notes()
     locks = GearLocks.unknown(1).take(0.0, ("nose",), (LOCKED_DOWN,), (False,), log)
-    told = []
+    reported = []
     for switches, moves in (
         (FREE, True),
         (LOCKED_DOWN, True),
@@ -199,8 +199,8 @@ def test_switches_that_cannot_be_so_are_told_once() -> None:
         (LOCKED_DOWN, True),
     ):
         locks = locks.take(1.0, ("nose",), (switches,), (moves,), log)
-        told.append([name for name in log.take() if "contradicted" in name])
-    assert told == [
+        reported.append([name for name in log.take() if "contradicted" in name])
+    assert reported == [
         [],
         ["leg_switch_contradicted"],
         [],

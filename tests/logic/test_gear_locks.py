@@ -32,7 +32,7 @@ def feed(rig: Rig, *locks: LegLocks) -> None:
     rig.after(1.0, locks=locks)
 
 
-def test_found_locked_is_told_to_nobody() -> None:
+def test_found_locked_is_not_an_event() -> None:
     rig = fed(LOCKED_DOWN, LOCKED_DOWN, LOCKED_DOWN)
     assert rig.names == []
     assert rig.all_down
@@ -48,7 +48,7 @@ def test_the_feed_moves_the_legs_and_the_model_does_not() -> None:
     feed(rig, FREE, LOCKED_DOWN, FREE)
     feed(rig, LOCKED_UP, LOCKED_UP, FREE)
     feed(rig, LOCKED_UP, LOCKED_UP, LOCKED_UP)
-    assert rig.told[2:] == [
+    assert rig.logged[2:] == [
         (62.0, "leg_unlocked", "nose"),
         (62.0, "leg_unlocked", "right"),
         (63.0, "leg_locked_up", "nose"),
@@ -82,7 +82,7 @@ def test_one_leg_lost_and_found_leaves_the_gear_s_end_untold() -> None:
 def test_contradictory_switches_are_a_fault_and_no_lock() -> None:
     rig = fed(LOCKED_DOWN, LOCKED_DOWN, LOCKED_DOWN)
     feed(rig, LOCKED_DOWN, BOTH_MADE, LOCKED_DOWN)
-    assert rig.told[-1] == (1.0, "leg_locks_contradicted", "left")
+    assert rig.logged[-1] == (1.0, "leg_locks_contradicted", "left")
     assert "left" in rig.events[-1].text
     assert rig.greens == {"nose", "right"}
     assert rig.reds == {"left"}

@@ -59,7 +59,7 @@ class Power:
 
     @property
     def names(self) -> list[str]:
-        return [name for _, name, _ in self.log.told]
+        return [name for _, name, _ in self.log.logged]
 
 
 def amber(rig: Rig) -> bool:
@@ -128,9 +128,9 @@ def test_the_limit_counts_from_the_begin_of_each_running() -> None:
     rig.at(26.0)
     assert rig.doing == "cut_off"
     assert rig.gear.failures() == ("the gear's power was cut off by its travel limit",)
-    told = rig.gear.words(rig.loop.world(rig.now_s))
-    assert told["cut_off"][0].holds
-    assert told["cut_off"][0].detail == "travel limit 5 s"
+    reported = rig.gear.words(rig.loop.world(rig.now_s))
+    assert reported["cut_off"][0].holds
+    assert reported["cut_off"][0].detail == "travel limit 5 s"
 
 
 def test_cut_off_it_stays_whatever_comes() -> None:
@@ -155,8 +155,8 @@ def test_no_limit_and_a_gear_that_needs_no_power_are_never_cut_off() -> None:
         rig = flying(DOWN, power=parameters).fault("nose", "hung")
         rig.at(2.0, handle="up").at(1000.0)
         assert rig.doing == "running"
-        told = rig.gear.words(rig.loop.world(rig.now_s))
-        assert told["cut_off"][0].detail == "no travel limit"
+        reported = rig.gear.words(rig.loop.world(rig.now_s))
+        assert reported["cut_off"][0].detail == "no travel limit"
 
 
 @pytest.mark.parametrize("power", ALL)
@@ -256,9 +256,9 @@ def test_it_breaks_and_is_mended() -> None:
 )
 def test_its_reasons_say_what_it_has(power: str, inputs: dict[str, Any], said: str) -> None:
     rig = flying(DOWN, power={"power": power}).at(2.0, handle="up", **inputs)
-    told = rig.gear.words(rig.loop.world(rig.now_s))
-    assert told["supplied"][0].detail == said
-    assert told["wanted"][0].holds
+    reported = rig.gear.words(rig.loop.world(rig.now_s))
+    assert reported["supplied"][0].detail == said
+    assert reported["wanted"][0].holds
 
 
 def test_what_the_running_gear_takes_of_the_hydraulics() -> None:

@@ -27,7 +27,7 @@ def test_start_up_disagreement_moves_nothing() -> None:
     assert rig.view["gear_demand"] is None
     assert rig.view["gear_disagrees"]
     assert rig.handle_red
-    assert rig.told == [(0.0, "gear_handle_disagreed", "")]
+    assert rig.logged == [(0.0, "gear_handle_disagreed", "")]
     assert "stands up" in rig.events[0].text
 
 
@@ -121,7 +121,7 @@ def test_up_and_down_in_the_air() -> None:
     rig.at(40.0, handle="down")
     rig.at(60.0)
     assert rig.all_down
-    commands = [told for told in rig.told if "command" in told[1]]
+    commands = [reported for reported in rig.logged if "command" in reported[1]]
     assert commands == [(2.0, "gear_up_commanded", ""), (40.0, "gear_down_commanded", "")]
 
 
@@ -160,7 +160,7 @@ def test_the_board_lost_and_back_with_the_handle_moved_meanwhile_moves_nothing()
     assert rig.all_down
 
 
-def test_the_board_lost_twice_tells_the_disagreement_twice() -> None:
+def test_the_board_lost_twice_reports_the_disagreement_twice() -> None:
     rig = found_flying(UP)
     for start_s in (2.0, 4.0):
         rig.at(start_s, handle="unknown")
@@ -180,7 +180,7 @@ def test_the_feed_lost_and_back_with_the_same_handle_goes_on() -> None:
 
 
 def test_the_feed_lost_and_back_with_another_handle_moves_nothing() -> None:
-    """Somebody moved the handle inside of the simulator: agree anew."""
+    """The handle was moved in the simulator: it has to agree again."""
     rig = found_flying(UP)
     rig.at(2.0, strut=None, simulator=None)
     rig.at(3.0, strut=False, simulator=DOWN)
@@ -218,7 +218,7 @@ def test_unknown_struts_hold_a_raised_handle() -> None:
     assert rig.all_up
 
 
-def test_weight_found_after_a_hold_is_told_as_an_attempt_once() -> None:
+def test_weight_found_after_a_hold_is_reported_as_an_attempt_once() -> None:
     rig = found_flying(DOWN)
     rig.at(2.0, strut=None)
     rig.at(3.0, handle="up")
@@ -265,7 +265,7 @@ def test_weight_turns_the_legs_round_whatever_became_of_the_handle(contacts: str
     assert rig.command != "up"
     rig.at(60.0)
     assert rig.all_down
-    assert [leg for _, name, leg in rig.told if name == "leg_unlocked"] == ["nose"]
+    assert [leg for _, name, leg in rig.logged if name == "leg_unlocked"] == ["nose"]
     rig.at(61.0, handle="up")
     rig.at(90.0)
     assert rig.all_down
@@ -307,7 +307,7 @@ def test_found_on_the_ground_with_both_handles_up_is_refused() -> None:
     assert rig.warns
 
 
-def test_a_refused_handle_put_back_down_tells_no_command() -> None:
+def test_a_refused_handle_put_back_down_reports_no_command() -> None:
     rig = found_on_ground()
     rig.at(2.0, handle="up")
     rig.at(3.0, handle="down")

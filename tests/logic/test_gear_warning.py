@@ -168,7 +168,7 @@ def test_the_pattern_of_every_set_of_causes(patterns: tuple[str, str, str]) -> N
         assert shown is HornPattern(wanted)
 
 
-def test_the_horn_s_story_is_told() -> None:
+def test_the_horn_s_events() -> None:
     bench = flying_gear_up()
     bench.at(2.0, aircraft=changed(bench.aircraft, throttle_fraction=(CLOSED, OPEN)))
     bench.at(3.0)
@@ -176,7 +176,7 @@ def test_the_horn_s_story_is_told() -> None:
     bench.at(5.0, switches("up"))
     bench.at(6.0, aircraft=changed(bench.aircraft, flap_deg=30.0))
     bench.at(7.0, aircraft=changed(bench.aircraft, flap_deg=0.0))
-    assert bench.told == [
+    assert bench.logged == [
         (2.1, "horn_sounded", ""),
         (4.0, "horn_silenced", ""),
         (6.0, "horn_sounded", ""),
@@ -186,7 +186,7 @@ def test_the_horn_s_story_is_told() -> None:
     assert bench.events[2].text == f"the horn sounds: {FLAPS}"
 
 
-def test_a_silenced_rule_that_ends_tells_no_stop() -> None:
+def test_a_silenced_rule_that_ends_reports_no_stop() -> None:
     bench = flying_gear_up()
     bench.throttles(CLOSED, OPEN)
     bench.press("horn_silence")
@@ -195,7 +195,7 @@ def test_a_silenced_rule_that_ends_tells_no_stop() -> None:
     assert bench.names == []
 
 
-def test_a_second_cause_is_told_beside_the_first() -> None:
+def test_a_second_cause_is_reported_beside_the_first() -> None:
     bench = flying_gear_up()
     bench.throttles(CLOSED, OPEN)
     bench.take_names()
@@ -285,7 +285,7 @@ def test_flaps_unknown_keep_what_was_known() -> None:
         assert bench.horn == "silent"
 
 
-def test_the_handle_up_on_the_ground_sounds_and_can_not_be_silenced() -> None:
+def test_the_handle_up_on_the_ground_sounds_and_cannot_be_silenced() -> None:
     bench = on_ground()
     bench.after(1.0, switches("up"))
     assert bench.horn == "intermittent"

@@ -153,7 +153,7 @@ def test_how_often_it_is_looked_at_does_not_matter(
             for button in ("horn_silence", "lever_horn_silence"):
                 bench.at(bench.now_s, **{button: False})
         bench.after(5.0)
-        results.append((bench.told, bench.shown, bench.is_silenced()))
+        results.append((bench.logged, bench.shown, bench.is_silenced()))
     assert results[0] == results[1]
 
 

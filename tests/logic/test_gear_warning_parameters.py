@@ -23,7 +23,7 @@ def story(numbers: dict[str, Any]) -> list[tuple[Any, ...]]:
 
     def step(**changes: Any) -> None:
         bench.after(0.27, **changes)
-        shown.append((bench.shown, bench.pattern, len(bench.told)))
+        shown.append((bench.shown, bench.pattern, len(bench.logged)))
 
     for levers in ((0.77, 0.9), (0.795, 0.9), (0.805, 0.9), (0.75, 0.9)):
         step(levers=levers)
@@ -92,8 +92,8 @@ def test_every_number_changes_what_is_heard(name: str) -> None:
 
 def test_all_three_ways_to_rearm_differ() -> None:
     ways = ["any_retard", "lever_advanced", "all_levers_advanced"]
-    told = [story({**BASE, "rearm_fraction": 0.86, "rearm": way}) for way in ways]
-    assert told[0] != told[1] != told[2] != told[0]
+    reported = [story({**BASE, "rearm_fraction": 0.86, "rearm": way}) for way in ways]
+    assert reported[0] != reported[1] != reported[2] != reported[0]
 
 
 @pytest.mark.parametrize("control", ["horn_silence", "lever_horn_silence"])
@@ -128,11 +128,11 @@ def test_a_silenced_horn_says_since_when_and_until_when() -> None:
         "lever_advanced": "since 0.220 s, until a lever is opened",
         "all_levers_advanced": "since 0.220 s, until all levers > 0.86",
     }
-    for rearm, told in words.items():
+    for rearm, reported in words.items():
         bench = WarningStage({"rearm": rearm, "rearm_fraction": 0.86}).levers(75, 90)
         assert bench.detail("throttle warning silenced") == ""
         bench.press()
-        assert bench.detail("throttle warning silenced") == told
+        assert bench.detail("throttle warning silenced") == reported
 
 
 def test_reasons_tell_what_inhibits() -> None:

@@ -182,7 +182,7 @@ def test_the_dimmer_dims_what_is_lit_and_an_unknown_one_is_full() -> None:
     assert bench.result.outputs.lamps["nose_green"] == FULL
 
 
-def test_the_tests_are_told_and_restore_exactly() -> None:
+def test_the_tests_are_reported_and_restore_exactly() -> None:
     for name in ("lamp_test", "warning_test"):
         bench = flying_gear_down()
         bench.after(1.0, switches("up"))
@@ -205,7 +205,7 @@ def test_a_test_button_that_is_lost_while_held_ends_the_test() -> None:
     assert bench.names == ["lamp_test_started", "lamp_test_ended"]
 
 
-def test_a_test_button_that_is_found_tells_nothing() -> None:
+def test_a_test_button_that_is_found_reports_nothing() -> None:
     bench = on_ground()
     bench.after(1.0, switches("down", lamp_test=None, warning_test=None))
     bench.after(1.0, switches("down", lamp_test=False, warning_test=False))

@@ -118,7 +118,7 @@ def test_a_fault_comes_after_what_came_due_before_it() -> None:
     rig = found_flying(UP).at(3.0, handle="down").at(9.5)
     rig.fault("nose", HUNG)
     assert nose(rig) == (LegState.DOWN_LOCKED, 1.0)
-    assert (9.5, "leg_locked_down", "nose") in rig.told
+    assert (9.5, "leg_locked_down", "nose") in rig.logged
     rig = found_flying(UP).at(3.0, handle="down").at(9.4999).fault("nose", HUNG).at(60.0)
     assert nose(rig) == (LegState.EXTENDING, 1.0)
 

@@ -237,11 +237,11 @@ def test_law_a_leg_never_jumps(asked: list[tuple[float, GearPosition]]) -> None:
 # -- with the gear ------------------------------------------------------------------------------
 
 
-def test_each_leg_tells_its_own_story_and_the_gear_the_end() -> None:
+def test_each_leg_reports_its_own_events_and_the_gear_the_end() -> None:
     rig = found_flying(DOWN)
     rig.at(2.0, handle="up")
     rig.at(60.0)
-    assert rig.told == [
+    assert rig.logged == [
         (2.0, "gear_handle_moved_up", ""),
         (2.0, "gear_up_commanded", ""),
         (2.5, "leg_unlocked", "nose"),

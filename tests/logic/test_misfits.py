@@ -56,7 +56,7 @@ def test_an_aircraft_that_asks_for_nothing_fits() -> None:
         ({"brakes": BRAKES, "antiskid": {**ANTISKID, "right_leg": "tail"}}, "antiskid.right_leg"),
     ],
 )
-def test_a_leg_that_is_not_there_is_told_where_it_is_named(
+def test_a_leg_that_is_not_there_is_reported_where_it_is_named(
     groups: dict[str, Any], place: str
 ) -> None:
     (misfit,) = misfits(**groups)
@@ -187,7 +187,7 @@ def test_a_lamp_of_its_own_has_its_colour_in_its_name(name: str, better: str) ->
         assert misfits(own_lamps={f"flaps_{colour}": lamp}) == []
 
 
-def test_every_misfit_is_told_and_systems_are_not_made_of_them() -> None:
+def test_every_misfit_is_reported_and_systems_are_not_made_of_them() -> None:
     groups: dict[str, Any] = {
         "handle_lock": {"leg": "tail"},
         "gear_power": {"power": "hydraulic"},

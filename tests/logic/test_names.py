@@ -87,7 +87,7 @@ def test_whole_numbers_of_a_file_become_numbers() -> None:
     assert [type(state.flap_deg), type(state.throttle_fraction[1])] == [float, float]
 
 
-def test_a_value_that_there_is_not_is_a_mistake() -> None:
+def test_a_value_that_does_not_exist_is_an_error() -> None:
     with pytest.raises(KeyError):
         put_values(all_values(), AircraftState(), {"sunroof": "open"})
 

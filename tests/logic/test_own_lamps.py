@@ -393,8 +393,8 @@ def test_reasons_name_each_comparison_once_with_what_it_is() -> None:
     asked = {"flap_deg", "gear", "airspeed_kias", "on_ground", "strut_nose"}
     reasons = bench.logic.reasons("own_amber")
     assert Reason("rule: label of own_amber", True, "lights it, by the aircraft file") in reasons
-    told = [one for one in reasons if one.condition.partition(" ")[0] in asked]
-    assert told == [
+    reported = [one for one in reasons if one.condition.partition(" ")[0] in asked]
+    assert reported == [
         Reason("flap_deg above 10", True, "it is 20"),
         Reason("gear is locked_down", True, "it is locked_down"),
         Reason("airspeed_kias at most 120.5", False, "it is unknown"),

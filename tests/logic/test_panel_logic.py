@@ -39,7 +39,7 @@ from tests.logic.build import (
 )
 
 
-def test_time_that_runs_backwards_is_a_mistake() -> None:
+def test_time_that_runs_backwards_is_an_error() -> None:
     logic = PanelLogic(twin())
     logic.step(5.0, SwitchState(), AircraftState())
     logic.step(5.0, SwitchState(), AircraftState())
@@ -147,12 +147,14 @@ def story() -> list[Moment]:
 
 
 def test_the_story_at_5_hz_50_hz_and_1_khz_is_the_same_story() -> None:
-    told = {rate_hz: Bench().play_at(story(), rate_hz, 115.0).events for rate_hz in (5, 50, 1000)}
+    reported = {
+        rate_hz: Bench().play_at(story(), rate_hz, 115.0).events for rate_hz in (5, 50, 1000)
+    }
     alone = Bench().play([*story(), (115.0, switches("down"), ground((CLOSED, CLOSED)))])
-    assert told[5] == told[50] == told[1000] == alone.events, "times and words alike"
-    names = {event.name for event in told[50]}
+    assert reported[5] == reported[50] == reported[1000] == alone.events, "times and words alike"
+    names = {event.name for event in reported[50]}
     assert len(names) > 20, sorted(names)
-    off_ticks = [h.time_s for h in told[5] if abs(h.time_s * 5 - round(h.time_s * 5)) > 1e-6]
+    off_ticks = [h.time_s for h in reported[5] if abs(h.time_s * 5 - round(h.time_s * 5)) > 1e-6]
     assert len(off_ticks) > 15, "a story that only happens on ticks proves nothing"
 
 
@@ -161,7 +163,7 @@ def test_a_timer_that_is_due_between_two_steps_acts_before_the_new_inputs() -> N
     bench = flying_gear_down()
     bench.at(2.0, switches("up"))
     bench.at(100.0, switches("down"))
-    assert bench.told[-4:-2] == [(10.7, "leg_locked_up", "right"), (10.7, "gear_locked_up", "")]
+    assert bench.logged[-4:-2] == [(10.7, "leg_locked_up", "right"), (10.7, "gear_locked_up", "")]
     assert set(bench.leg_states) == {LegState.UNLOCKING_TO_EXTEND}
 
 
@@ -335,9 +337,9 @@ def test_an_aircraft_with_one_leg_and_one_engine() -> None:
 # -- gauges and view ------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("told", "shown"), [(0.0, 0.0), (1498.0, 1500.0), (1503.0, 1500.0)])
-def test_the_pressure_gauge_moves_in_steps(told: float, shown: float) -> None:
-    bench = on_ground(hydraulic_pressure_psi=told)
+@pytest.mark.parametrize(("reported", "shown"), [(0.0, 0.0), (1498.0, 1500.0), (1503.0, 1500.0)])
+def test_the_pressure_gauge_moves_in_steps(reported: float, shown: float) -> None:
+    bench = on_ground(hydraulic_pressure_psi=reported)
     assert bench.result.outputs.gauges == {"hydraulic_pressure": shown}
 
 
@@ -351,7 +353,7 @@ def test_noise_of_the_pressure_makes_no_new_outputs_and_its_loss_does() -> None:
     assert bench.result.outputs.gauges == {}
 
 
-def test_the_view_tells_the_faults_in_words() -> None:
+def test_the_view_reports_the_faults_in_words() -> None:
     bench = on_ground()
     assert bench.logic.view().faults == ()
     bench.at(2.0, switches("both"), changed(bench.aircraft, strut_compressed=(True, False, True)))
@@ -368,7 +370,7 @@ def test_asking_for_the_view_changes_nothing() -> None:
         assert seen.logic.view() == seen.logic.view()
         seen.at(*moment)
         unseen.at(*moment)
-    assert seen.told == unseen.told
+    assert seen.logged == unseen.logged
 
 
 def test_two_logics_do_not_share_anything() -> None:
@@ -376,7 +378,7 @@ def test_two_logics_do_not_share_anything() -> None:
     first.play(story())
     assert second.at(0.0).events == ()
     second = Bench().play(story())
-    assert first.told == second.told
+    assert first.logged == second.logged
 
 
 @pytest.mark.parametrize("name", [field.name for field in fields(AircraftState)])

@@ -69,7 +69,7 @@ def test_gauges_have_steps_of_their_own() -> None:
     assert len(seen) > 5
     tenths = {round(value * 10) / 10 for value in seen}
     assert sorted(seen) == pytest.approx(sorted(tenths))
-    assert any(value % 1 > 0.05 for value in seen), "applications left are told by tenths"
+    assert any(value % 1 > 0.05 for value in seen), "applications left are reported by tenths"
     assert gauges["emergency_air"] % 10 == 0
 
 

@@ -41,7 +41,7 @@ class Given:
         self.conditions = {
             r.condition: r.holds for r in reasons if not r.condition.startswith("rule: ")
         }
-        assert len(self.conditions) + len(self.rules) == len(reasons), "each is told once"
+        assert len(self.conditions) + len(self.rules) == len(reasons), "each is reported once"
 
     def __call__(self, condition: str) -> bool:
         return self.conditions[condition]
@@ -180,8 +180,8 @@ def lines(bench: Bench, name: str) -> list[tuple[str, bool, str]]:
 def test_the_horn_says_why_it_sounds() -> None:
     bench = flying_gear_up()
     bench.throttles(CLOSED, OPEN)
-    told = lines(bench, "horn")
-    assert told[:5] == [
+    reported = lines(bench, "horn")
+    assert reported[:5] == [
         (
             "rule: flaps beyond approach and gear not locked down",
             False,
@@ -200,7 +200,7 @@ def test_the_horn_says_why_it_sounds() -> None:
         ("rule: lamp test", False, "sounds the horn"),
         ("rule: gear warning test", False, "sounds the horn"),
     ]
-    assert told[5:] == [
+    assert reported[5:] == [
         ("flaps beyond approach", False, "0.00 <= 20.00 degrees"),
         ("gear locked down", False, ""),
         ("nose leg locked down", False, "down-lock not made, up-lock made"),
@@ -230,7 +230,7 @@ def test_a_silenced_horn_says_since_when() -> None:
 
 
 @pytest.mark.parametrize(
-    ("fractions", "wait_s", "told"),
+    ("fractions", "wait_s", "reported"),
     [
         ((CLOSED,), 0.5, (True, "0.10 <= 0.25")),
         ((CLOSED,), 0.05, (False, "0.10 <= 0.25, not yet for 0.1 s")),
@@ -241,23 +241,23 @@ def test_a_silenced_horn_says_since_when() -> None:
         ((CLOSED, None), 0.5, (True, "unknown: kept")),
     ],
 )
-def test_a_lever_tells_its_value_its_limit_and_its_settling(
-    fractions: Sequence[float], wait_s: float, told: tuple[bool, str]
+def test_a_lever_reports_its_value_its_limit_and_its_settling(
+    fractions: Sequence[float], wait_s: float, reported: tuple[bool, str]
 ) -> None:
     bench = flying_gear_up()
     for number, fraction in enumerate(fractions):
         last = number == len(fractions) - 1
         bench.after(0.01, aircraft=changed(bench.aircraft, throttle_fraction=(fraction, OPEN)))
         bench.after(wait_s if last else 0.5)
-    assert ("lever 1 closed", *told) in lines(bench, "horn")
+    assert ("lever 1 closed", *reported) in lines(bench, "horn")
 
 
 def test_what_was_never_known_says_so() -> None:
     bench = Bench()
     bench.at(0.0)
-    told = lines(bench, "horn")
-    assert ("lever 2 closed", False, "unknown") in told
-    assert ("flaps beyond approach", False, "unknown: kept") in told
+    reported = lines(bench, "horn")
+    assert ("lever 2 closed", False, "unknown") in reported
+    assert ("flaps beyond approach", False, "unknown: kept") in reported
     bench = Bench(fed_twin())
     bench.at(0.0)
     assert lines(bench, "nose_red") == [
@@ -280,20 +280,20 @@ def test_what_was_never_known_says_so() -> None:
 def test_the_handle_s_lamp_says_with_whom_it_disagrees() -> None:
     bench = on_ground()
     bench.after(1.0, switches("up"))
-    told = lines(bench, "handle_red")
+    reported = lines(bench, "handle_red")
     assert (
         "rule: gear not locked where the handle stands",
         True,
         "lights the handle, 14 CFR 25.729(e)(7)",
-    ) in told
-    assert ("gear handle at one of its ends", True, "up") in told
-    assert ("left leg locked up", False, "down-lock made, up-lock not made") in told
-    assert ("weight on a strut", True, "nose, left, right") in told
-    assert ("rule: gear handle up on the ground", True) in {one[:2] for one in told}
+    ) in reported
+    assert ("gear handle at one of its ends", True, "up") in reported
+    assert ("left leg locked up", False, "down-lock made, up-lock not made") in reported
+    assert ("weight on a strut", True, "nose, left, right") in reported
+    assert ("rule: gear handle up on the ground", True) in {one[:2] for one in reported}
     bench.after(0.1, switches("between"))
-    told = lines(bench, "handle_red")
-    assert ("gear handle at one of its ends", False, "between") in told
-    assert ("left leg locked up", False, "down-lock made, up-lock not made") not in told
+    reported = lines(bench, "handle_red")
+    assert ("gear handle at one of its ends", False, "between") in reported
+    assert ("left leg locked up", False, "down-lock made, up-lock not made") not in reported
 
 
 def test_steering_says_what_is_missing() -> None:

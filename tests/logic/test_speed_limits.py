@@ -179,7 +179,7 @@ def test_the_hysteresis_makes_no_caution_for_gear_that_comes_later() -> None:
     assert not on(speed)
 
 
-def test_the_highest_value_is_told_when_it_ends() -> None:
+def test_the_highest_value_is_reported_when_it_ends() -> None:
     speed = stage()
     up(speed, kias=170.0)
     up(speed, kias=195.0)
@@ -189,7 +189,7 @@ def test_the_highest_value_is_told_when_it_ends() -> None:
         assert on(speed)
     assert speed.value("gear_speed_highest_kias") == 203.0
     down(speed)
-    assert speed.told == [
+    assert speed.logged == [
         (3.0, "speed_limit_exceeded", "vlo_extend"),
         (9.0, "speed_limit_exceedance_ended", "vlo_extend"),
     ]
@@ -250,7 +250,7 @@ def test_unknown_legs_count_as_out() -> None:
     assert on(speed)
 
 
-def test_the_limit_that_holds_is_told() -> None:
+def test_the_limit_that_holds_is_reported() -> None:
     speed = stage()
     for demand, all_up, all_down, limit in (
         (DOWN, False, True, 210.0),

@@ -48,7 +48,7 @@ def test_the_lamp_and_the_events_are_those_of_the_words(moves: list[Any]) -> Non
     oracle = {name: Exceedance(limit) for name, limit in LIMITS.items()}
     for kias, demand, (all_up, all_down) in moves:
         before = {name: one.highest for name, one in oracle.items()}
-        told = len(speed.events)
+        reported = len(speed.events)
         speed.after(1.0, kias=kias, demand=demand, all_up=all_up, all_down=all_down)
         moves_now = not (all_up or all_down)
         extends = demand is GearPosition.DOWN and not all_down
@@ -61,7 +61,7 @@ def test_the_lamp_and_the_events_are_those_of_the_words(moves: list[Any]) -> Non
             oracle[name].see(kias, concerned)
         speed.hold()
         assert bool(speed.lit) == any(one.highest is not None for one in oracle.values())
-        new = [(h.name, h.subject) for h in speed.events[told:]]
+        new = [(h.name, h.subject) for h in speed.events[reported:]]
         expected = []
         for name, one in oracle.items():
             if (before[name] is None) != (one.highest is None):
@@ -70,7 +70,7 @@ def test_the_lamp_and_the_events_are_those_of_the_words(moves: list[Any]) -> Non
                     ("speed_limit_exceedance_ended" if ended else "speed_limit_exceeded", name)
                 )
         assert new == expected
-        for event in speed.events[told:]:
+        for event in speed.events[reported:]:
             highest = before[event.subject]
             if highest is not None:
                 known = kias if kias is not None and not isnan(kias) else highest
@@ -92,7 +92,7 @@ def test_how_often_it_is_looked_at_does_not_matter(moves: list[Any], fine: int) 
                     all_up=all_up,
                     all_down=all_down,
                 )
-        results.append((speed.told, speed.lit, speed.value("gear_speed_highest_kias")))
+        results.append((speed.logged, speed.lit, speed.value("gear_speed_highest_kias")))
     assert results[0] == results[1]
 
 

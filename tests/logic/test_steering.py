@@ -131,4 +131,4 @@ def test_steering_moves_no_gear() -> None:
         plain.at(2.1 + number * 0.1)
         steered.at(2.1 + number * 0.1, switches("up", steering_button=number % 2 == 0))
         assert plain.logic.view() == steered.logic.view()
-    assert plain.told == steered.told
+    assert plain.logged == steered.logged

@@ -244,11 +244,11 @@ def test_centred_is_centred_without_a_side() -> None:
 
 def test_the_reasons_say_whether_a_press_would_count() -> None:
     nose = stage()
-    told = []
+    reported = []
     for button in (False, None, True, False):
         nose.after(1.0, button=button, second_button=None)
-        told.append(words(nose)["rising_edge"][0].holds)
-    assert told == [True, False, False, True]
+        reported.append(words(nose)["rising_edge"][0].holds)
+    assert reported == [True, False, False, True]
 
 
 def test_facts_change_only_with_the_angle_in_steps() -> None:
@@ -356,7 +356,7 @@ def test_after_an_emergency_extension_it_is_refused_until_pressed_again() -> Non
     assert nose.names == ["steering_engaged", "steering_released", "steering_engaged"]
 
 
-def test_each_refusal_is_told_once() -> None:
+def test_each_refusal_is_reported_once() -> None:
     nose = stage()
     nose.after(1.0, available=False)
     assert nose.lit == set(), "only when pressed"
@@ -391,9 +391,9 @@ def test_the_power_that_the_aircraft_file_says(
 
 
 def test_the_reasons_say_what_it_needs() -> None:
-    told = words(stage(needs_hydraulics=True, needs_bus=True, steering_leg="tail"))
-    assert told["powered"][0].detail == "needs hydraulic pressure and electrical power"
-    assert told["has_weight"][0].condition == "weight on the tail strut"
+    reported = words(stage(needs_hydraulics=True, needs_bus=True, steering_leg="tail"))
+    assert reported["powered"][0].detail == "needs hydraulic pressure and electrical power"
+    assert reported["has_weight"][0].condition == "weight on the tail strut"
     assert words(stage())["powered"][0].detail == "needs none"
 
 

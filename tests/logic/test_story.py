@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from tests.logic.flight_story import FOLDER, told
+from tests.logic.flight_story import FOLDER, story_lines
 
 
-def test_the_flight_of_the_jet_is_told_as_it_was() -> None:
-    assert list(told()) == (FOLDER / "jet.txt").read_text("utf-8").splitlines()
+def test_the_flight_of_the_jet_reads_as_it_did() -> None:
+    assert list(story_lines()) == (FOLDER / "jet.txt").read_text("utf-8").splitlines()

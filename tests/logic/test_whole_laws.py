@@ -43,10 +43,10 @@ class Watch:
         self.before = view
 
     def _legs(self, run: Run, view: LogicView) -> None:
-        told = run.aircraft.gear_handle is not None or any(
+        reported = run.aircraft.gear_handle is not None or any(
             strut is not None for strut in run.aircraft.strut_compressed
         )
-        found, self._placed = not self._placed and told, self._placed or told
+        found, self._placed = not self._placed and reported, self._placed or reported
         before = self.before
         if before is None or found or run.parameters.authority.legs == "feed":
             return  # found there, not moved there
@@ -234,11 +234,11 @@ def test_the_same_objects_give_the_same_result(kind: str, data: st.DataObject) -
     """A step in which nothing changes costs nothing: the very object comes again."""
 
     def again(run: Run) -> None:
-        told = run.result
+        reported = run.result
         once = run.step(run.now_s)
-        assert once is told if not told.events else not once.events
-        assert once.outputs is told.outputs
-        assert once.commands is told.commands
+        assert once is reported if not reported.events else not once.events
+        assert once.outputs is reported.outputs
+        assert once.commands is reported.commands
         assert run.step(run.now_s) is once
 
     play(kind, data.draw(moves_of(ALL[kind])), again)
@@ -253,12 +253,12 @@ def test_nothing_comes_before_its_time(kind: str, data: st.DataObject) -> None:
     def at_due(run: Run) -> None:
         run.step(run.now_s)
         for _ in range(4):
-            due_s, told = run.logic.next_due_s, run.result
+            due_s, reported = run.logic.next_due_s, run.result
             if due_s == inf:
                 return
             assert due_s > run.now_s, "what is due was done"
             early = run.step(max(nextafter(due_s, -inf), run.now_s))
-            assert early is told if not told.events else early.outputs is told.outputs
+            assert early is reported if not reported.events else early.outputs is reported.outputs
             on_time = run.step(due_s)
             late = run.step(nextafter(due_s, inf))
             assert late.outputs is on_time.outputs
@@ -346,7 +346,7 @@ def test_start_up_moves_nothing(
 
 
 def test_the_laws_are_looked_at() -> None:
-    """The watch sees what it is there for: a run that is not lawful is told."""
+    """Guard of this file: the watch sees a run that breaks a law."""
     run = began(KINDS["jet"], "gear up")
     watch = Watch()
     watch(run)

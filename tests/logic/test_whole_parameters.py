@@ -92,12 +92,12 @@ def test_no_parameter_is_forgotten() -> None:
                 assert (group.__name__, name) in cases, f"{group.__name__}.{name}"
 
 
-def test_a_label_is_told_as_a_reason() -> None:
+def test_a_label_is_reported_as_a_reason() -> None:
     jet = KINDS["jet"]
     lamp = OwnLampParameters(label="other words", lit_when={"gear": "locked_down"})
     other = jet.model_copy(update={"own_lamps": {**jet.own_lamps, "taxi_blue": lamp}})
-    told = PanelLogic(other).reasons("taxi_blue")
-    assert told[0].condition == "rule: other words"
+    reported = PanelLogic(other).reasons("taxi_blue")
+    assert reported[0].condition == "rule: other words"
 
 
 @pytest.mark.parametrize("kind", KINDS)

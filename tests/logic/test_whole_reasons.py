@@ -1,7 +1,7 @@
 """For every lamp of whole aircraft and for the horn: the reasons conclude what is shown.
 
 A lamp is lit and the horn sounds exactly when a rule (``rule: ...``) holds; a flashing lamp may be
-dark all the same; without electrical power nothing is lit, and that is the one reason told.
+dark all the same; without electrical power nothing is lit, and that is the one reason.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from tests.logic.whole_runs import Move, Run, began, moves_of
 
 ALL = {**KINDS, "fed_jet": fed("jet"), "fed_tail_wheel": fed("tail_wheel")}
 LIVE = ("above_vlo_extend", "above_vlo_retract", "above_vle")
-"""Told with the airspeed of now, though nobody has looked at a limit that does not hold now."""
+"""Reported with the airspeed of now, though no rule has read a limit that does not hold now."""
 
 
 def decisions(run: Run, name: str) -> list[Decision]:
@@ -43,26 +43,26 @@ def hold(run: Run) -> None:
         if name not in flashing or on:
             assert concluded is on, (name, [rule for rule in rules if rule.holds])
         assert rules, name
-        assert len(set(reasons)) == len(reasons), "each is told once"
+        assert len(set(reasons)) == len(reasons), "each is reported once"
         for decision in decisions(run, name):
-            _told_wholly(run, name, decision)
+            _reported_wholly(run, name, decision)
 
 
-def _told_wholly(run: Run, name: str, decision: Decision) -> None:
-    """Each condition that a rule needs is told; one that is told by itself as it is."""
+def _reported_wholly(run: Run, name: str, decision: Decision) -> None:
+    """Each condition that a rule needs is reported, a single one with its own truth."""
     warning = run.parameters.gear_warning
     gates = (warning.quiet_from_kias, warning.inhibit_above_ft)
     for rule in decision.rules:
         for need, _ in rule.needs:
-            told = decision.words[need]
+            reported = decision.words[need]
             if need == "inhibited" and gates == (None, None):
-                assert not told, "nothing can inhibit it"
+                assert not reported, "nothing can inhibit it"
                 continue
-            assert told, (name, need)
-            if len(told) == 1 and need not in LIVE:
+            assert reported, (name, need)
+            if len(reported) == 1 and need not in LIVE:
                 value = getattr(decision.conditions, need)
-                assert told[0].holds is value, (name, need, told[0], value)
-            assert all(reason.condition for reason in told)
+                assert reported[0].holds is value, (name, need, reported[0], value)
+            assert all(reason.condition for reason in reported)
 
 
 @pytest.mark.parametrize("kind", ALL)
@@ -89,12 +89,12 @@ def test_every_lamp_and_the_horn_has_its_rules_at_rest_and_in_a_test(kind: str) 
     hold(run)
 
 
-def test_a_limit_that_does_not_hold_tells_the_airspeed_of_now() -> None:
+def test_a_limit_that_does_not_hold_reports_the_airspeed_of_now() -> None:
     run = began(KINDS["piston"], "gear up")
     for kias in (100.0, 141.0, 162.0, 90.0):
         run.move(0.1, Move({}, {"airspeed_kias": kias}))
-        told = [r for r in run.logic.reasons("speed_amber") if "VLO to extend" in r.condition]
-        assert [(r.holds, r.detail) for r in told] == [
+        reported = [r for r in run.logic.reasons("speed_amber") if "VLO to extend" in r.condition]
+        assert [(r.holds, r.detail) for r in reported] == [
             (kias > 130.0, f"{kias:.1f} knots, limit 130")
         ]
 

@@ -22,7 +22,7 @@ STEERED = ("jet", "piston", "turboprop", "fed_jet")
 
 
 class Pair:
-    """A run and its twin, which is told something else of one thing."""
+    """A run and its twin, one of whose inputs differs."""
 
     def __init__(self, kind: str) -> None:
         self.one, self.two = Run(ALL[kind]), Run(ALL[kind])
@@ -121,8 +121,8 @@ def test_steering_never_moves_the_gear(kind: str, data: st.DataObject) -> None:
         assert first.outputs.horn is second.outputs.horn
         assert first.commands.gear is second.commands.gear
         assert first.commands.brake_fraction == second.commands.brake_fraction
-    told = [[h for h in run.told if steering_apart(h[1])] for run in (pair.one, pair.two)]
-    assert told[0] == told[1]
+    reported = [[h for h in run.logged if steering_apart(h[1])] for run in (pair.one, pair.two)]
+    assert reported[0] == reported[1]
 
 
 # -- the order of what comes together -------------------------------------------------------------
@@ -139,6 +139,6 @@ def test_two_panels_do_not_know_of_each_other(kind: str, data: st.DataObject) ->
     for wait_s, move in moves:
         beside.move(wait_s, move)
         other.logic.step(beside.now_s, SwitchState(night=True), AircraftState(flap_deg=30.0))
-    assert beside.told == alone.told
+    assert beside.logged == alone.logged
     assert beside.result == alone.result
     assert beside.view == alone.view

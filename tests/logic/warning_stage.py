@@ -111,9 +111,9 @@ class WarningStage:
         return self.horn, self.red
 
     @property
-    def told(self) -> list[tuple[float, str]]:
+    def logged(self) -> list[tuple[float, str]]:
         """Time and name of every event."""
-        return [(time_s, name) for time_s, name, _ in self.stage.told]
+        return [(time_s, name) for time_s, name, _ in self.stage.logged]
 
     def reasons(self) -> tuple[Reason, ...]:
         """Why the horn is as it is."""

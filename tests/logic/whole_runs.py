@@ -276,12 +276,12 @@ class Run:
 
     @property
     def switches(self) -> SwitchState:
-        """What the logic is told of the switches."""
+        """The switches as the logic sees them."""
         return self.panel if self.has_board else self._nothing[0]
 
     @property
     def aircraft(self) -> AircraftState:
-        """What the logic is told of the aircraft."""
+        """The aircraft as the logic sees it."""
         return self.state if self.has_feed else self._nothing[1]
 
     @property
@@ -354,7 +354,7 @@ class Run:
         return self
 
     @property
-    def told(self) -> list[tuple[float, str, str]]:
+    def logged(self) -> list[tuple[float, str, str]]:
         """Time to the microsecond, name and subject of all events."""
         return [(round(h.time_s, 6), h.name, h.subject) for h in self.events]
 

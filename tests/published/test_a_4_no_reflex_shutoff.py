@@ -19,7 +19,7 @@ def test_no_ordinary_button_stops_it(control: str) -> None:
     bench.after(0.1, **{control: True})
     for _ in range(100):
         assert bench.after(0.1).horn == 1
-    assert [name for _, name in bench.told] == ["horn_sounded"]
+    assert [name for _, name in bench.logged] == ["horn_sounded"]
     assert bench.detail("throttle warning silenced") == "this aircraft does not allow it"
     other = WarningStage().levers(75, 75)
     assert other.press(control).horn == 0, "an aircraft that allows it"

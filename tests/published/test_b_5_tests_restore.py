@@ -105,8 +105,8 @@ def test_a_test_does_not_move_or_stop_a_gear_in_transit(name: str) -> None:
         bench.at(2.0, switches("up"))
         bench.at(4.0, panel)
         bench.at(60.0, switches("up"))
-    arrived = [told for told in plain.told if told[1].startswith("leg_")]
-    assert arrived == [told for told in under_test.told if told[1].startswith("leg_")]
+    arrived = [told for told in plain.logged if told[1].startswith("leg_")]
+    assert arrived == [told for told in under_test.logged if told[1].startswith("leg_")]
     assert len(arrived) == 6
 
 

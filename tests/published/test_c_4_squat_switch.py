@@ -50,7 +50,7 @@ def test_weight_off_with_the_handle_still_up_retracts() -> None:
     assert bench.horn == "silent"
     bench.at(20.0)
     assert bench.all_locked_up
-    assert (5.2, "gear_up_commanded", "") in bench.told
+    assert (5.2, "gear_up_commanded", "") in bench.logged
 
 
 @pytest.mark.parametrize("bounce_s", [0.001, 0.05, 0.1, 0.199])

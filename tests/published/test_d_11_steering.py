@@ -70,7 +70,7 @@ def test_steering_does_not_interfere_with_the_gear() -> None:
             switches("up", steering_button=number % 3 > 0, tiller=(sweep + 1.0) / 2.0),
         )
         assert plain.logic.view().legs == steered.logic.view().legs
-    assert plain.told == steered.told
+    assert plain.logged == steered.logged
     assert plain.all_locked_up
 
 

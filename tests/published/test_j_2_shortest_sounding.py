@@ -36,7 +36,7 @@ def test_ten_milliseconds_sound_for_half_a_second(cause: dict[str, Any]) -> None
     assert (bench.horn, bench.pattern) == (1, pattern)
     bench.at(10.5)
     assert bench.horn == 0
-    assert bench.told == [(10.0, "horn_sounded"), (10.5, "horn_stopped")]
+    assert bench.logged == [(10.0, "horn_sounded"), (10.5, "horn_stopped")]
     assert bench.stage.loop.next_due_s == float("inf")
 
 
@@ -45,7 +45,7 @@ def test_it_stops_at_its_own_time_however_seldom_it_is_looked_at() -> None:
     bench.at(10.0, flap_deg=30.0)
     bench.at(10.01, flap_deg=0.0)
     bench.at(60.0)
-    assert bench.told == [(10.0, "horn_sounded"), (10.5, "horn_stopped")]
+    assert bench.logged == [(10.0, "horn_sounded"), (10.5, "horn_stopped")]
 
 
 def test_ten_milliseconds_of_a_lever_are_rejected() -> None:
@@ -55,7 +55,7 @@ def test_ten_milliseconds_of_a_lever_are_rejected() -> None:
         bench.after(1.0, levers=(0.5, 0.9))
         bench.after(0.01, levers=(0.9, 0.9))
         bench.after(5.0)
-        assert bench.told == []
+        assert bench.logged == []
 
 
 @pytest.mark.parametrize("cause", CAUSES)
@@ -65,7 +65,7 @@ def test_a_horn_that_was_long_enough_ends_with_its_condition(cause: dict[str, An
     bench.at(10.0, **cause)
     bench.at(10.5, **end_of(cause))
     assert bench.horn == 0
-    assert bench.told[-1] == (10.5, "horn_stopped")
+    assert bench.logged[-1] == (10.5, "horn_stopped")
 
 
 @pytest.mark.parametrize("cause", CAUSES)
@@ -76,7 +76,7 @@ def test_by_default_the_condition_ends_it(cause: dict[str, Any]) -> None:
     bench.at(10.0, **cause)
     bench.at(10.001, **end_of(cause))
     assert bench.shown == (0, 0)
-    assert bench.told == [(10.0, "horn_sounded"), (10.001, "horn_stopped")]
+    assert bench.logged == [(10.0, "horn_sounded"), (10.001, "horn_stopped")]
 
 
 def test_every_occurrence_has_its_half_second() -> None:
@@ -91,7 +91,7 @@ def test_every_occurrence_has_its_half_second() -> None:
     assert bench.horn == 1
     bench.at(10.8)
     assert bench.horn == 0
-    assert [name for _, name in bench.told] == ["horn_sounded", "horn_sounded", "horn_stopped"]
+    assert [name for _, name in bench.logged] == ["horn_sounded", "horn_sounded", "horn_stopped"]
 
 
 @pytest.mark.parametrize("control", ["horn_silence", "lever_horn_silence"])
@@ -108,9 +108,9 @@ def test_it_never_outlasts_a_press_of_the_silence(control: str) -> None:
     ringing.at(10.01, flap_deg=0.0)
     ringing.at(10.02, **{control: True})
     assert ringing.horn == 0, "one that has ended"
-    assert ringing.told[-1] == (10.02, "horn_stopped")
+    assert ringing.logged[-1] == (10.02, "horn_stopped")
     ringing.after(1.0)
-    assert len(ringing.told) == 2
+    assert len(ringing.logged) == 2
     during = WarningStage(HALF)
     during.at(10.0, flap_deg=30.0)
     during.at(10.01, **{control: True})

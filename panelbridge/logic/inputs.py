@@ -2,38 +2,48 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields
-from itertools import chain, zip_longest
+from itertools import chain
+from types import SimpleNamespace
 from typing import Any
 
 from panelbridge.logic.aircraft_base import AircraftBase
-from panelbridge.logic.aircraft_values import cells_of
+from panelbridge.logic.aircraft_values import FIELDS_OF_SEVERAL, cells_of
+from panelbridge.logic.kit.handles import Handle
 from panelbridge.logic.kit.step import SystemStep
 from panelbridge.logic.kit.system import System
 from panelbridge.logic.vocabulary import switches_of
 from panelbridge.signals import AircraftState, SwitchState
 
-Changed = Callable[[AircraftState, AircraftState], list[str]]
+Cells = Mapping[str, Sequence[Handle[Any]]]
+Fill = Callable[[Any, Any, Cells, SystemStep], bool]
+_FIELDS = tuple([one.name for one in fields(AircraftState)])
+_NONE_BEFORE: Any = SimpleNamespace(**{field: object() for field in _FIELDS})
+"""In place of the state before: every field of a state differs from it."""
 
 
-def _compiled(names: Sequence[str]) -> Changed:
-    """A function that names the fields in which two states hold other objects.
+def _compiled() -> Fill:
+    """A function that fills the cells of every field in which two states differ.
 
     Compiled, as dataclasses compile their methods: this is asked in every step of a flight, and
     attributes that stand in the code are read several times as fast as by name.
     """
-    checks = [f"    if now.{one} is not before.{one}: names.append('{one}')" for one in names]
-    made: dict[str, Changed] = {}
-    exec(
-        "\n".join(["def changed(now, before):", "    names = []", *checks, "    return names"]),
-        made,
-    )
-    return made["changed"]
+    lines = ["def fill(now, before, cells, step):", "    woken = False"]
+    for field in _FIELDS:
+        put = (
+            f"step.set_each(cells['{field}'], now.{field})"
+            if field in FIELDS_OF_SEVERAL
+            else f"step.set(cells['{field}'][0], now.{field})"
+        )
+        lines.append(f"    if now.{field} is not before.{field} != now.{field}:")
+        lines.append(f"        woken = {put} or woken")
+    made: dict[str, Fill] = {}
+    exec("\n".join([*lines, "    return woken"]), made)
+    return made["fill"]
 
 
-_FIELDS = tuple([one.name for one in fields(AircraftState)])
-_changed = _compiled(_FIELDS)
+_fill = _compiled()
 
 
 class PanelInputs:
@@ -53,31 +63,17 @@ class PanelInputs:
     def forget(self) -> None:
         """The next step compares every input with its cell, not with the inputs before."""
         self._switches: SwitchState | None = None
-        self._aircraft: AircraftState | None = None
+        self._aircraft = _NONE_BEFORE
 
     def take(self, switches: SwitchState, aircraft: AircraftState) -> bool:
         """Fill the cells; True when a system has to look."""
-        woken = False
+        woken, step = False, self.step
         if switches is not self._switches:
-            woken = self._take_switches(switches)
-        if aircraft is not self._aircraft:
-            woken = self._take_aircraft(aircraft) or woken
-        return woken
-
-    def _take_switches(self, switches: SwitchState) -> bool:
-        self._switches, woken, put = switches, False, self.step.set
-        for name, handle in self._handles.items():
-            woken = put(handle, switches.get(name)) or woken
-        return woken
-
-    def _take_aircraft(self, aircraft: AircraftState) -> bool:
-        before, self._aircraft = self._aircraft, aircraft
-        woken, put = False, self.step.set
-        for field in _FIELDS if before is None else _changed(aircraft, before):
-            cells, new = self._cells[field], getattr(aircraft, field)
-            if not isinstance(new, tuple):
-                woken = put(cells[0], new) or woken
-            elif before is None or new != getattr(before, field):
-                for cell, value in zip_longest(cells, new[: len(cells)]):  # too short: unknown
-                    woken = put(cell, value) or woken
+            self._switches = switches
+            for name, handle in self._handles.items():
+                woken = step.set(handle, switches.get(name)) or woken
+        before = self._aircraft
+        if aircraft is not before:
+            self._aircraft = aircraft
+            woken = _fill(aircraft, before, self._cells, step) or woken
         return woken

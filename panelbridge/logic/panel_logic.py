@@ -61,7 +61,7 @@ class PanelLogic:
             raise LogicError(f"{where}: {misfit.what}", hint=misfit.hint)
         self._systems = systems = make_systems(aircraft, panel)
         self._inputs = PanelInputs(systems, aircraft)
-        self._step = self._inputs.step
+        self._take, self._step = self._inputs.take, self._inputs.step
         self._faults = {fault.name: fault for system in systems for fault in system.faults}
         self._lamps = tuple(lamps_of(systems))
         self._outputs = PanelOutputs(systems, self._lamps)
@@ -97,8 +97,7 @@ class PanelLogic:
         elif now_s < self._now_s:
             raise LogicError(f"the time of the logic cannot run backwards: {now_s} < {self._now_s}")
         self._now_s = now_s
-        woken = self._inputs.take(switches, aircraft)
-        if woken or now_s >= self.next_due_s or self._pending or not self._started:
+        if self._take(switches, aircraft) or now_s >= self.next_due_s or not self._started:
             self._look(now_s)
         elif self._result.events:
             self._result = StepResult(self._result.outputs, self._result.commands)

@@ -1,8 +1,8 @@
 """The order of the systems; nothing else here names one.
 
 What a system publishes the later ones see in the same pass. A few earlier ones read later ones (the
-hydraulics what the gear draws, the emergency extension what the brakes take), and then the pass is
-repeated.
+hydraulics what the gear draws, the emergency extension what the brakes take, the wheel locks which
+wheels are watched), and then the pass is repeated.
 """
 
 from __future__ import annotations
@@ -13,6 +13,8 @@ from typing import Any
 from panelbridge.logic.air_ground.system import AirGround
 from panelbridge.logic.aircraft_base import AircraftBase
 from panelbridge.logic.antiskid.system import AntiSkid
+from panelbridge.logic.antiskid.wheel_locks import WheelLocks
+from panelbridge.logic.brakes.pedals import BrakePedals
 from panelbridge.logic.brakes.system import Brakes
 from panelbridge.logic.cold_weather.system import ColdWeather
 from panelbridge.logic.emergency.system import Emergency
@@ -39,7 +41,9 @@ ORDER: tuple[type[System[Any]], ...] = (
     Emergency,
     LandingGear,
     HandleLock,
+    BrakePedals,
     Brakes,
+    WheelLocks,
     AntiSkid,
     Steering,
     GearWarning,

@@ -10,8 +10,10 @@ from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.antiskid.facts import ANTISKID
 from panelbridge.logic.antiskid.parameters import AntiskidParameters
 from panelbridge.logic.antiskid.system import AntiSkid
+from panelbridge.logic.antiskid.wheel_locks import WheelLocks
 from panelbridge.logic.brakes.facts import LEFT_BRAKE, RIGHT_BRAKE
 from panelbridge.logic.brakes.parameters import BrakesParameters
+from panelbridge.logic.brakes.pedals import BrakePedals
 from panelbridge.logic.brakes.system import EMERGENCY_BRAKE, PARKING_BRAKE, Brakes
 from panelbridge.logic.brakes.values import wheel_fractions
 from panelbridge.logic.emergency.parameters import EmergencyParameters
@@ -35,7 +37,7 @@ _CELLS: dict[str, tuple[Handle[Any], ...]] = {
 
 
 class BrakeSet:
-    """The three systems in one step, with pressure from a pump and the gear down.
+    """Their systems in one step, with pressure from a pump and the gear down.
 
     Args:
         emergency: numbers of the emergency extension.
@@ -47,7 +49,11 @@ class BrakeSet:
         self.brakes = Brakes(parameters, 0)
         self.antiskid = AntiSkid(AntiskidParameters(), parameters.wheels, (0, 1))
         others: Any = (AirGroundFacts, GearFacts, HydraulicsFacts)
-        self.loop = SystemStep([self.air, self.brakes, self.antiskid], [*_CELLS["speeds"], *others])
+        locks = WheelLocks(AntiskidParameters(), len(parameters.wheels))
+        self.loop = SystemStep(
+            [self.air, BrakePedals(parameters), self.brakes, locks, self.antiskid],
+            [*_CELLS["speeds"], *others],
+        )
         self.events: list[Event] = []
         self.now_s = 0.0
         self._publish(GearFacts(all_down=True))
@@ -110,4 +116,4 @@ class BrakeSet:
         return systems, self.events, self.now_s
 
     def _publish(self, facts: Any) -> None:
-        self.loop._cells[type(facts)] = facts
+        self.loop.set(type(facts), facts)  # type: ignore[arg-type]

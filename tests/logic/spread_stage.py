@@ -21,15 +21,15 @@ class SpreadStage(Stage[S]):
         system: the system.
         names: what each cell is called.
         spread: inputs of the test that set other cells than the one of their name.
-        first: what the inputs are at first; others are unknown.
+        given: systems ``beside`` it, and what the inputs are at first; others are unknown.
     """
 
     def __init__(
-        self, system: S, names: Mapping[str, Input], spread: Spread | None = None, **first: Any
+        self, system: S, names: Mapping[str, Input], spread: Spread | None = None, **given: Any
     ) -> None:
         self._spread: Spread = spread or {}
         self.inputs: dict[str, Any] = {}
-        super().__init__(system, names, **first)
+        super().__init__(system, names, **given)
 
     def resume(self, other: Stage[S]) -> None:
         """Go on from where another stage of the same system is."""

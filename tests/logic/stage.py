@@ -28,6 +28,7 @@ class Stage(Generic[S]):
         system: the system.
         names: what each input is called in a test, and its cell, or a field of another's facts.
         facts: what other systems publish at first; the defaults of their classes when not given.
+        beside: systems before it in the order, whose facts it sees.
         first: what inputs are at first; others are unknown.
     """
 
@@ -36,6 +37,7 @@ class Stage(Generic[S]):
         system: S,
         names: Mapping[str, Input],
         facts: Sequence[Facts] = (),
+        beside: Sequence[System[Any]] = (),
         **first: Any,
     ) -> None:
         self.system = system
@@ -46,7 +48,7 @@ class Stage(Generic[S]):
         for one in names.values():
             if not isinstance(one, Handle):
                 self._others.setdefault(one[0], one[0]())
-        self.loop = SystemStep([system], [*handles, *self._others])  # type: ignore[list-item]
+        self.loop = SystemStep([*beside, system], [*handles, *self._others])  # type: ignore[list-item]
         self.loop._cells.update(self._others)
         self.now_s = 0.0
         self.events: list[Event] = []
@@ -66,7 +68,7 @@ class Stage(Generic[S]):
                     values[place[0]] = value
                     value = tuple(values)  # noqa: PLW2901
                 self._others[kind] = replace(self._others[kind], **{field: value})  # type: ignore[type-var]
-                self.loop._cells[kind] = self._others[kind]
+                self.loop.set(kind, self._others[kind])  # type: ignore[arg-type]
 
     def at(self, now_s: float, **changes: Any) -> S:
         """One step at a time, with some of the inputs changed."""

@@ -13,6 +13,7 @@ from panelbridge.logic.antiskid.facts import ANTISKID, WheelFacts
 from panelbridge.logic.antiskid.parameters import AntiskidParameters
 from panelbridge.logic.antiskid.system import AntiSkid
 from panelbridge.logic.antiskid.touchdown import Protection
+from panelbridge.logic.antiskid.wheel_locks import WheelLocks
 from panelbridge.logic.brakes.facts import BrakesFacts
 from panelbridge.logic.brakes.parameters import WheelParameters
 from panelbridge.logic.gear.facts import GearFacts
@@ -76,6 +77,7 @@ def stage(
         system,
         INPUTS | {fault.name: fault for fault in system.faults},
         {"speeds": each_wheel("rpm"), "working": each_wheel("working")},
+        beside=[WheelLocks(parameters, len(wheels))],
         speeds=STILL,
         working=(),
         switch=True,

@@ -13,7 +13,7 @@ from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.antiskid.facts import AntiskidFacts, WheelFacts
 from panelbridge.logic.brakes.facts import BRAKE_STEPS, LEFT_BRAKE, RIGHT_BRAKE
 from panelbridge.logic.brakes.parameters import BrakesParameters
-from panelbridge.logic.brakes.pressing import follow_travel, greater_known
+from panelbridge.logic.brakes.pedals import BrakePedals, follow_travel, greater_known
 from panelbridge.logic.brakes.system import (
     ACCUMULATOR_FAULT,
     EMERGENCY_BRAKE,
@@ -101,6 +101,7 @@ def stage(*, fed_pressure: bool = False, first: bool = True, **numbers: Any) -> 
         Brakes(parameters, ENGINES, fed_pressure=fed_pressure),
         NAMES,
         SPREAD,
+        beside=[BrakePedals(parameters)],
         pedals=(0.0, 0.0),
         parking_lever=0.0,
         emergency_lever=0.0,

@@ -16,7 +16,7 @@ from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.aircraft_base import AircraftBase, AuthorityParameters
 from panelbridge.logic.aircraft_values import cells_of, values_of
 from panelbridge.logic.kit.aircraft_cells import AIRSPEED_KIAS, FLAP_DEG, throttle
-from panelbridge.logic.kit.conditions import Comparison, compares
+from panelbridge.logic.kit.conditions import Comparison, compares, condition_from
 from panelbridge.logic.kit.curves import Line
 from panelbridge.logic.kit.declarations import Signal
 from panelbridge.logic.kit.system import System
@@ -108,7 +108,9 @@ def own(condition: dict[str, Any], **first: Any) -> Stage[OwnLamps]:
     """The lamps by themselves, with one under this condition: own_amber."""
     lamp = OwnLampParameters(label="label of own_amber", lit_when=condition)
     every = signals_of(values_of(AIRCRAFT), PARTS)
-    return Stage(OwnLamps({"own_amber": lamp}, every), NAMES, **first)
+    return Stage(
+        OwnLamps({"own_amber": lamp}, [condition_from(lamp.lit_when)], every), NAMES, **first
+    )
 
 
 @pytest.mark.parametrize(
@@ -407,4 +409,4 @@ def test_a_lamp_that_is_none_of_its_own_has_no_decision_here() -> None:
     stage = own(CONDITION)
     assert stage.system.decisions("nose_green", stage.loop.world(0.0)) == []
     assert stage.lit == set()
-    assert OwnLamps({}, {}).facts.lamps == ()
+    assert OwnLamps({}, [], {}).facts.lamps == ()

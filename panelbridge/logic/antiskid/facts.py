@@ -37,6 +37,8 @@ class AntiskidFacts(Facts):
 
     Attributes:
         wheels: each braked wheel, in the order of the aircraft file.
+        spun_up: whether each of them is known to turn fast.
+        watched: whether each is braked and would be let go when it locks.
         switched_on: the switch is known to be on.
         powered: the electrical bus is not known to be dead.
         parked: the parking brake is not released.
@@ -46,6 +48,8 @@ class AntiskidFacts(Facts):
     """
 
     wheels: tuple[WheelFacts, ...] = ()
+    spun_up: tuple[bool, ...] = ()
+    watched: tuple[bool, ...] = ()
     switched_on: bool = False
     powered: bool = True
     parked: bool = False

@@ -26,7 +26,8 @@ from panelbridge.logic.antiskid.rules import (
     wheel_words,
 )
 from panelbridge.logic.antiskid.touchdown import Protection, TouchdownChart, blocked_wheels, protect
-from panelbridge.logic.antiskid.wheels import locked_wheels, wheel_values
+from panelbridge.logic.antiskid.wheel_locks import WheelLocksFacts
+from panelbridge.logic.antiskid.wheels import wheel_values
 from panelbridge.logic.brakes.facts import BrakesFacts
 from panelbridge.logic.brakes.parameters import SIDES, BrakesParameters, WheelParameters
 from panelbridge.logic.gear.facts import GearFacts
@@ -99,10 +100,12 @@ class AntiSkid(System[AntiskidFacts]):
         self._fed = fed_working
         self._names = tuple([wheel.name for wheel in wheels])
         self._sides = tuple([SIDES.index(wheel.side) for wheel in wheels])
-        self._speeds = tuple([wheel_rpm(number) for number in range(len(wheels))])
         spun_down = parameters.spun_up_rpm - parameters.spun_up_hysteresis_rpm
         self._spun_up = tuple(
-            [Threshold(speed, parameters.spun_up_rpm, spun_down) for speed in self._speeds]
+            [
+                Threshold(wheel_rpm(number), parameters.spun_up_rpm, spun_down)
+                for number in range(len(wheels))
+            ]
         )
         self.readings = self._spun_up
         self.faults = tuple([Fault(f"{name}_antiskid", ("failed",)) for name in self._names])
@@ -154,7 +157,7 @@ class AntiSkid(System[AntiskidFacts]):
                 bad or world[antiskid_working(number)] is not True
                 for number, bad in enumerate(failed)
             ]
-        spun_up = [world[threshold] is True for threshold in self._spun_up]
+        spun_up = tuple([world[threshold] is True for threshold in self._spun_up])
         tested_s = self._test(now_s, running)
         protections = self.memory.protections
         if self._parameters.touchdown_protection:  # it follows the wheels while anti-skid is off
@@ -173,7 +176,8 @@ class AntiSkid(System[AntiskidFacts]):
             ok and not block and brakes.side_fractions[side] > 0.0
             for ok, block, side in zip(armed, blocked, sides, strict=True)
         ]
-        locked = self._locked(watched, spun_up, world)
+        found = world[WheelLocksFacts].locked or (False,) * len(sides)
+        locked = [ok and bad for ok, bad in zip(watched, found, strict=True)]
         testing = tested_s < inf
         wheels = [
             WheelFacts(
@@ -188,6 +192,8 @@ class AntiSkid(System[AntiskidFacts]):
         ]
         facts = AntiskidFacts(
             wheels=tuple(wheels),
+            spun_up=spun_up,
+            watched=tuple(watched),
             switched_on=switch is True,
             powered=powered,
             parked=brakes.is_parked,
@@ -210,16 +216,6 @@ class AntiSkid(System[AntiskidFacts]):
         test_s = self._parameters.self_test_s
         starts = not memory.running and memory.switch is not None and test_s > 0.0
         return now_s + test_s if starts else tested_s
-
-    def _locked(
-        self, watched: Sequence[bool], spun_up: Sequence[bool], world: World
-    ) -> tuple[bool, ...]:
-        """The locked wheels. Speeds are read only while one is watched: they always change."""
-        if not any(watched):
-            return (False,) * len(watched)
-        speeds = [world[speed] for speed in self._speeds]
-        before = [wheel.locked for wheel in self.facts.wheels]
-        return locked_wheels(speeds, watched, spun_up, before, self._parameters)
 
     def _note_changes(self, now_s: float, facts: AntiskidFacts) -> None:
         before = self.facts

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from panelbridge.logic.brakes.facts import BrakesFacts
 from panelbridge.logic.brakes.parameters import BrakesParameters
-from panelbridge.logic.brakes.pressing import greater_known
+from panelbridge.logic.brakes.pedals import greater_known
 from panelbridge.logic.kit.aircraft_cells import brake_pressure_psi, throttle
 from panelbridge.logic.kit.declarations import Lamp
 from panelbridge.logic.kit.rule import Rule, Words, against

@@ -14,17 +14,18 @@ from typing import Any, Self
 
 from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.brakes.energy import Energy, follow_energy, full_energy, use_energy
-from panelbridge.logic.brakes.facts import BRAKE_STEPS, LEFT_BRAKE, RIGHT_BRAKE, BrakesFacts
+from panelbridge.logic.brakes.facts import BRAKE_STEPS, BrakesFacts
 from panelbridge.logic.brakes.parameters import BrakesParameters
 from panelbridge.logic.brakes.parking import Parking, ParkingBrake, ParkingChart
-from panelbridge.logic.brakes.pressing import Pressing, greater_known, press_by_air, press_pedals
+from panelbridge.logic.brakes.pedals import BrakePedalsFacts
+from panelbridge.logic.brakes.pressing import Pressing, press_by_air, press_pedals
 from panelbridge.logic.brakes.rules import TAKEOFF_RULES, brake_lamps, brake_words
 from panelbridge.logic.brakes.values import brake_commands, brake_gauges, brake_values
 from panelbridge.logic.emergency.facts import EmergencyFacts
 from panelbridge.logic.emergency.parameters import EmergencyParameters
 from panelbridge.logic.hydraulics.consumers import unserved
 from panelbridge.logic.hydraulics.facts import HydraulicsFacts
-from panelbridge.logic.kit.aircraft_cells import brake_pedal, brake_pressure_psi, throttle
+from panelbridge.logic.kit.aircraft_cells import brake_pressure_psi, throttle
 from panelbridge.logic.kit.declarations import Group, HornRule, Misfit
 from panelbridge.logic.kit.handles import Fault, Lever, Threshold
 from panelbridge.logic.kit.rule import Words
@@ -87,7 +88,7 @@ class Brakes(System[BrakesFacts]):
         ),
     )
     charts = (ParkingChart,)
-    switches = (PARKING_BRAKE, EMERGENCY_BRAKE, LEFT_BRAKE, RIGHT_BRAKE)
+    switches = (PARKING_BRAKE, EMERGENCY_BRAKE)
     events = {
         "parking_brake_set": (Level.INFO, "the parking brake was set"),
         "parking_brake_released": (Level.INFO, "the parking brake was released"),
@@ -129,7 +130,6 @@ class Brakes(System[BrakesFacts]):
         self.switches = (
             *((PARKING_BRAKE,) if parameters.parking_brake else ()),
             *((EMERGENCY_BRAKE,) if parameters.emergency_brake else ()),
-            *(LEFT_BRAKE, RIGHT_BRAKE),
         )
         self.faults = (
             *((PARKING_FAULT,) if parameters.parking_brake else ()),
@@ -177,12 +177,8 @@ class Brakes(System[BrakesFacts]):
         supplied = self._is_supplied("wheel_brakes", world)
         broken = world[ACCUMULATOR_FAULT] is not None
         energy = follow_energy(now_s, memory.energy, parameters, charges=supplied, broken=broken)
-        fractions = (
-            greater_known(world[LEFT_BRAKE], world[brake_pedal(0)]),
-            greater_known(world[RIGHT_BRAKE], world[brake_pedal(1)]),
-        )
-        stored = None if supplied else energy.left.at(now_s)
-        pressing, taken = press_pedals(memory.pressing, fractions, parameters, stored)
+        stored, steps = None if supplied else energy.left.at(now_s), world[BrakePedalsFacts].steps
+        pressing, taken = press_pedals(memory.pressing, steps, stored)
         energy = use_energy(now_s, energy, taken, parameters)
         if parameters.emergency_brake:
             pressing = self._press_by_air(now_s, pressing, world)

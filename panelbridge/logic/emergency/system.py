@@ -230,7 +230,8 @@ class Emergency(System[EmergencyFacts]):
         parameters = self._parameters
         rate = -parameters.bottle_leak_psi_per_min / 60.0 if memory.fault == "leaking" else 0.0
         limits = (parameters.bottle_low_psi, parameters.bottle_least_psi)
-        return replace(memory, air=memory.air.moved(now_s, psi, rate, limits))
+        air = memory.air.moved(now_s, psi, rate, limits)
+        return memory if air is memory.air else replace(memory, air=air)
 
     def _conclude(self, now_s: float, memory: _EmergencyMemory) -> EmergencyFacts:
         """Compare the bottle with its limits."""

@@ -136,7 +136,7 @@ class Reading(Handle[T]):
     """
 
     def __init__(self, of: Handle[float]) -> None:
-        super().__init__(of.name, of.label)
+        self.name, self.label = of.name, of.label
         self.of = of
 
     def take(self, number: float | None, before: T | None) -> T | None:

@@ -1,15 +1,15 @@
 """The generic step: runs each system whose reads have changed or whose time has come.
 
-What a system has read in an update is noted; before the next one only that is compared. A number
-that is read through thresholds alone has one band: inside it, nothing is done. Systems run in their
-order, and the pass is repeated while facts change.
+What a system has read in an update is noted; a change of it, and of nothing else, makes the system
+due. A number that is read through thresholds alone has one band: inside it, nothing is done.
+Systems run in their order, and the pass is repeated while facts change.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import zip_longest
 from math import inf
-from operator import itemgetter
 from typing import Any
 
 from panelbridge.errors import LogicError
@@ -19,7 +19,7 @@ from panelbridge.logic.kit.world import RecordingWorld, World
 from panelbridge.signals import Event
 
 MOST_PASSES = 8
-_NO_BAND = (inf, -inf)
+_NO_BAND, _EVERY_NUMBER = (inf, -inf), (-inf, inf)
 Saved = tuple[Any, ...]
 """Plain data: comparable and picklable."""
 
@@ -44,24 +44,14 @@ class _FrozenCells(Mapping[Any, Any]):
 
 
 class _Slot:
-    """A system in the order, and what it read last."""
+    """A system in the order, what it read last, and when it is due: at once when that changed."""
 
-    __slots__ = ("due_s", "get", "keys", "seen", "system")
+    __slots__ = ("due_s", "keys", "system")
 
     def __init__(self, system: System[Any]) -> None:
         self.system = system
-        self.keys: tuple[Any, ...] | None = None
-        self.get: Callable[[Any], Any] | None = None
-        self.seen: Any = None
+        self.keys: tuple[Any, ...] = ()
         self.due_s = -inf
-
-    def reads(self, keys: tuple[Any, ...] | None) -> None:
-        self.keys = keys
-        self.get = None if keys is None else itemgetter(*keys) if keys else _nothing
-
-
-def _nothing(cells: Any) -> None:
-    return None
 
 
 class SystemStep:
@@ -91,7 +81,9 @@ class SystemStep:
         self._bands: dict[Handle[float], tuple[float, float]] = dict.fromkeys(
             self._readings, _NO_BAND
         )
-        self._readers: frozenset[Any] = frozenset()
+        self._quiet = dict(self._bands)
+        """The bands of the numbers that no system reads but through readings."""
+        self._readers: dict[Any, list[_Slot]] = {}
         self.changes = 0
         """How often facts have changed."""
         self.next_due_s = inf
@@ -107,9 +99,8 @@ class SystemStep:
 
     def set(self, handle: Handle[Any], value: Any) -> bool:
         """Set a cell from outside; True when a system has to look. Not a number is unknown."""
-        cells, band = self._cells, self._bands.get(handle)
-        inside = band is not None and value is not None and band[0] < value <= band[1]
-        if inside and handle not in self._readers:
+        cells, band = self._cells, self._quiet.get(handle)
+        if band is not None and value is not None and band[0] < value <= band[1]:
             cells[handle] = value
             return False
         if value != value:  # noqa: PLR0124
@@ -117,13 +108,37 @@ class SystemStep:
         if value == cells[handle]:
             return False
         cells[handle] = value
-        woken = handle in self._readers
-        if band is not None and not inside:
-            woken = self._read_again(handle, value) or woken
+        woken = self._wake(handle)
+        if handle in self._readings:
+            low, high = self._bands[handle]
+            if value is None or not low < value <= high:
+                woken = self._read_again(handle, value) or woken
+        elif not woken and type(value) is float:
+            self._quiet[handle] = _EVERY_NUMBER  # until a system reads it
         return woken
 
+    def set_each(self, handles: Sequence[Handle[Any]], values: Sequence[Any]) -> bool:
+        """Set several cells from outside; those that no value is left for become unknown."""
+        cells, quiet, woken = self._cells, self._quiet, False
+        for handle, value in zip_longest(handles, values[: len(handles)]):
+            band = quiet.get(handle)
+            if band is not None and value is not None and band[0] < value <= band[1]:
+                cells[handle] = value
+            elif value is not cells[handle]:
+                woken = self.set(handle, value) or woken
+        return woken
+
+    def _wake(self, key: Any) -> bool:
+        """Let every system look that has read the cell; False when none has."""
+        slots = self._readers.get(key)
+        if slots is None:
+            return False
+        for slot in slots:
+            slot.due_s = -inf
+        return True
+
     def _read_again(self, handle: Handle[float], value: float | None) -> bool:
-        cells, kept, changed = self._cells, self._kept, False
+        cells, kept, woken = self._cells, self._kept, False
         low, high = (-inf, inf) if value is not None else _NO_BAND
         for reading in self._readings[handle]:
             before = cells[reading]
@@ -136,9 +151,10 @@ class SystemStep:
                 low, high = max(low, least), min(high, most)
             if now != cells[reading]:
                 cells[reading] = now
-                changed = changed or reading in self._readers
-        self._bands[handle] = (low, high)
-        return changed
+                woken = self._wake(reading) or woken
+        self._bands[handle] = low, high
+        self._quiet[handle] = _NO_BAND if handle in self._readers else (low, high)
+        return woken
 
     def look(self, now_s: float) -> list[Event]:
         """Run every system that has something to decide, until none has.
@@ -146,14 +162,11 @@ class SystemStep:
         Raises:
             LogicError: they do not come to rest.
         """
-        cells, events = self._cells, list[Event]()
+        events: list[Event] = []
         for _ in range(MOST_PASSES):
             changed: list[str] = []
             for slot in self._slots:
-                get = slot.get
-                if slot.due_s > now_s and get is not None and get(cells) == slot.seen:
-                    continue
-                if self._run(slot, now_s, events):
+                if slot.due_s <= now_s and self._run(slot, now_s, events):
                     changed.append(type(slot.system).__name__)
             if not changed:
                 break
@@ -173,10 +186,9 @@ class SystemStep:
         slot.due_s = due_s
         keys = tuple(world.read)
         if keys != slot.keys:
-            slot.reads(keys)
-            self._read_by_slots()
-        assert slot.get is not None
-        slot.seen = slot.get(cells)
+            slot.keys = keys
+            self._note_readers()
+            self._find_quiet()
         if system.noted:
             events += system.noted
             system.noted = []
@@ -184,10 +196,21 @@ class SystemStep:
             return False
         system.facts = cells[type(facts)] = facts
         self.changes += 1
+        self._wake(type(facts))
         return True
 
-    def _read_by_slots(self) -> None:
-        self._readers = frozenset([key for one in self._slots for key in one.keys or ()])
+    def _note_readers(self) -> None:
+        readers: dict[Any, list[_Slot]] = {}
+        self._readers = readers
+        for slot in self._slots:
+            for key in slot.keys:
+                readers.setdefault(key, []).append(slot)
+
+    def _find_quiet(self) -> None:
+        readers = self._readers
+        self._quiet = {
+            handle: _NO_BAND if handle in readers else band for handle, band in self._bands.items()
+        }
 
     # -- plain data -----------------------------------------------------------------------------
 
@@ -198,13 +221,7 @@ class SystemStep:
             tuple(self._cells.values()),
             tuple([slot.system.memory for slot in self._slots]),
             tuple([slot.due_s for slot in self._slots]),
-            tuple(
-                [
-                    None if slot.keys is None else tuple([places[key] for key in slot.keys])
-                    for slot in self._slots
-                ]
-            ),
-            tuple([slot.seen for slot in self._slots]),
+            tuple([tuple([places[key] for key in slot.keys]) for slot in self._slots]),
             tuple([(places[reading], side) for reading, side in self._kept.items()]),
             tuple(self._bands.values()),
             self.next_due_s,
@@ -213,20 +230,20 @@ class SystemStep:
 
     def restore(self, saved: Saved) -> None:
         """Put back what ``save`` of a step over the same systems gave."""
-        values, memories, dues, reads, seen, kept, bands, self.next_due_s, self.changes = saved
+        values, memories, dues, reads, kept, bands, self.next_due_s, self.changes = saved
         order = self._order
         self._cells = cells = dict(zip(order, values, strict=True))
         self._kept = {order[place]: side for place, side in kept}
         self._bands = dict(zip(self._bands, bands, strict=True))
-        every, differs = zip(self._slots, memories, dues, reads, seen, strict=True), False
-        for slot, memory, due_s, places, was_seen in every:
+        every, differs = zip(self._slots, memories, dues, reads, strict=True), False
+        for slot, memory, due_s, places in every:
             system = slot.system
             system.memory, system.due_s = memory, due_s
             system.facts = cells[type(system.facts)]
-            slot.due_s, slot.seen = due_s, was_seen
-            keys = None if places is None else tuple([order[place] for place in places])
+            slot.due_s = due_s
+            keys = tuple([order[place] for place in places])
             if keys != slot.keys:
-                differs = True
-                slot.reads(keys)
+                slot.keys, differs = keys, True
         if differs:
-            self._read_by_slots()
+            self._note_readers()
+        self._find_quiet()

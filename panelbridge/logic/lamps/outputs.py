@@ -34,17 +34,18 @@ class _Source:
         self.sounds = HornPattern.SILENT
 
     def take(self) -> bool:
-        """Take the facts; True when they are others."""
+        """Take the facts; True when something else follows from them."""
         system, facts = self.system, self.system.facts
         if facts is self.facts:
             return False
         self.facts = facts
+        before = (self.lights, self.energises, self.sounds)
         self.lights = {lamp.name: True for lamp in system.lamps if lamp.lit(facts)}
         self.energises = {
             one.name: any(rule.holds(facts) for rule in one.rules) for one in system.solenoids
         }
         self.sounds = system.sounds()
-        return True
+        return (self.lights, self.energises, self.sounds) != before
 
 
 class PanelOutputs:

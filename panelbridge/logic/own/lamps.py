@@ -7,7 +7,7 @@ condition asks for it or for its opposite.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import inf
 from typing import Any, Self
@@ -16,6 +16,7 @@ from panelbridge.logic.kit.conditions import (
     SAME,
     Compare,
     Comparison,
+    Condition,
     Truth,
     condition_from,
     leaves,
@@ -56,6 +57,7 @@ class OwnLamps(System[OwnLampsFacts]):
 
     Args:
         lamps: their parameters, by name.
+        conditions: what lights each, in the same order.
         signals: those that the conditions name: of the systems before it, the panel, the aircraft.
 
     Raises:
@@ -73,15 +75,17 @@ class OwnLamps(System[OwnLampsFacts]):
     )
 
     def __init__(
-        self, lamps: Mapping[str, OwnLampParameters], signals: Mapping[str, Signal]
+        self,
+        lamps: Mapping[str, OwnLampParameters],
+        conditions: Sequence[Condition],
+        signals: Mapping[str, Signal],
     ) -> None:
         super().__init__()
         self._signals = signals
         self._leaves: dict[str, tuple[Compare, ...]] = {}
         self._truths: list[Truth] = []
         self._thresholds: dict[tuple[Handle[float], float], Threshold] = {}
-        for name, lamp in lamps.items():
-            condition = condition_from(lamp.lit_when)
+        for name, condition in zip(lamps, conditions, strict=True):
             self._truths.append(truth_of(condition, signals, self._by_threshold))
             self._leaves[name] = tuple(leaves(condition))
         self.readings = tuple(self._thresholds.values())
@@ -112,7 +116,7 @@ class OwnLamps(System[OwnLampsFacts]):
             return None
         conditions = [condition_from(lamp.lit_when) for lamp in lamps.values()]
         names = {leaf.signal for condition in conditions for leaf in leaves(condition)}
-        return cls(lamps, readable_signals_of(names, build.aircraft, build.earlier))
+        return cls(lamps, conditions, readable_signals_of(names, build.aircraft, build.earlier))
 
     @classmethod
     def misfits(cls, aircraft: Any) -> Iterator[Misfit]:

@@ -97,6 +97,78 @@ def test_a_number_within_its_band_wakes_none() -> None:
     assert first.updates == before + 2
 
 
+@dataclass(frozen=True, slots=True)
+class SeenFacts(Facts):
+    fast: bool | None = None
+    speed: float | None = None
+
+
+class Watcher(System[SeenFacts]):
+    """Reads a threshold of a number, and the number itself while the button is pressed."""
+
+    switches = (BUTTON,)
+    readings: tuple[Threshold, ...] = (FAST,)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.facts = SeenFacts()
+
+    def update(self, now_s: float, world: World) -> SeenFacts:
+        return SeenFacts(world[FAST], world[SPEED] if world[BUTTON] else None)
+
+
+def test_a_number_that_is_read_itself_wakes_within_its_band_too() -> None:
+    step = SystemStep([Watcher()], [SPEED])
+    step.set(SPEED, 50.0)
+    step.look(0.0)
+    assert not step.set(SPEED, 51.0)
+    assert step.set(BUTTON, True)
+    step.look(1.0)
+    assert step.systems[0].facts == SeenFacts(fast=False, speed=51.0)
+    for now_s, speed in ((2.0, 52.0), (3.0, 120.0), (4.0, 121.0)):  # over the limit, and after it
+        assert step.set(SPEED, speed)
+        step.look(now_s)
+        assert step.systems[0].facts == SeenFacts(fast=speed > 100.0, speed=speed)
+    assert step.set(BUTTON, False)
+    step.look(5.0)
+    assert not step.set(SPEED, 122.0)
+
+
+def test_a_number_without_readings_wakes_from_when_it_is_read() -> None:
+    other: Handle[float] = Handle("other_kt")
+
+    class Reader(Watcher):
+        readings = ()
+
+        def update(self, now_s: float, world: World) -> SeenFacts:
+            return SeenFacts(speed=world[other] if world[BUTTON] else None)
+
+    step = SystemStep([Reader()], [other])
+    step.look(0.0)
+    for speed in (1.0, 2.0, nan, 3.0):
+        assert not step.set(other, speed)
+    assert step.set(BUTTON, True)
+    step.look(1.0)
+    assert step.systems[0].facts.speed == 3.0
+    for now_s, speed in ((2.0, 4.0), (3.0, 5.0)):
+        assert step.set(other, speed)
+        step.look(now_s)
+        assert step.systems[0].facts.speed == speed
+
+
+def test_several_cells_at_once_those_without_a_value_become_unknown() -> None:
+    other: Handle[float] = Handle("other_kt")
+    step = SystemStep([Watcher()], [SPEED, other])
+    step.set_each((SPEED, other), (120.0, 1.0))
+    step.look(0.0)
+    assert step.systems[0].facts.fast is True
+    assert step.set_each((SPEED, other), ())
+    assert (step.world(1.0)[SPEED], step.world(1.0)[other]) == (None, None)
+    assert step.set_each((other, SPEED), (5.0, 90.0, 7.0))
+    step.look(1.0)
+    assert step.systems[0].facts.fast is False
+
+
 def test_not_a_number_is_unknown_and_wakes_once() -> None:
     step, first, _ = made()
     step.set(SPEED, 120.0)

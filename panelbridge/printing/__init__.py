@@ -1,0 +1,12 @@
+"""All that leaves the program as text: the console and the files that it writes.
+
+Every line that is printed goes through ``clean_text``; a console or a file that is slow, full or
+closed costs lines and never the work.
+"""
+
+from panelbridge.printing.clean_text import clean_text
+from panelbridge.printing.console import say
+from panelbridge.printing.line_writer import LineWriter
+from panelbridge.printing.own_file import FileKind, check_can_be_written, write_text
+
+__all__ = ["FileKind", "LineWriter", "check_can_be_written", "clean_text", "say", "write_text"]

@@ -2,20 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from panelbridge.config.load import LoadedPanel
-from panelbridge.config.panel_file import GaugeEntry, SolenoidEntry
-from panelbridge.dashboard.equipment import (
-    Equipment,
-    GaugeLook,
-    SolenoidLook,
-    SystemLook,
-    ValueLook,
-)
+from panelbridge.dashboard.equipment import Equipment
 from panelbridge.logic.inventory import gauges_of, solenoids_of, systems_of
-from panelbridge.logic.kit.declarations import Gauge
+from panelbridge.logic.kit.declarations import Signal
 from panelbridge.logic.kit.system import System
 
 
@@ -23,20 +16,18 @@ def equipment_of(loaded: LoadedPanel) -> Equipment:
     """What the aircraft has, and what of it the panel has."""
     aircraft, panel = loaded.aircraft, loaded.panel
     hydraulics, brakes = aircraft.hydraulics, aircraft.brakes
-    fitted = {name: entry for name, entry in panel.gauges if entry is not None}
-    held = {name: entry for name, entry in panel.solenoids if entry is not None}
-    pressure = hydraulics is not None or "hydraulic_pressure" in fitted
+    fitted = {**dict(panel.gauges), **dict(panel.solenoids)}
+    boards = {name: entry.board for name, entry in fitted.items() if entry is not None}
+    pressure = hydraulics is not None or "hydraulic_pressure" in boards
     return Equipment(
         systems=_systems(systems_of(aircraft)),
         gauges=tuple(
-            _gauge(gauge, fitted.get(name))
+            gauge
             for name, gauge in gauges_of(aircraft).items()
             if name != "hydraulic_pressure" or pressure
         ),
-        solenoids=tuple(
-            _solenoid(name, one.label, held.get(name))
-            for name, one in solenoids_of(aircraft).items()
-        ),
+        solenoids=tuple(solenoids_of(aircraft).values()),
+        boards=boards,
         engines=aircraft.engines,
         wheels=() if brakes is None else tuple(wheel.name for wheel in brakes.wheels),
         steering=aircraft.steering.steering_leg is not None,
@@ -49,25 +40,11 @@ def equipment_of(loaded: LoadedPanel) -> Equipment:
     )
 
 
-def _systems(systems: Sequence[System[Any]]) -> tuple[SystemLook, ...]:
+def _systems(systems: Sequence[System[Any]]) -> Mapping[str, Sequence[Signal]]:
     """Each section with what its systems publish beside the legs and the whole gear."""
-    values: dict[str, list[ValueLook]] = {}
+    values: dict[str, list[Signal]] = {}
     for system in systems:
-        values.setdefault(system.title, []).extend(
-            ValueLook(one.name, one.short or one.label, one.form, one.unit, one.when_none)
-            for one in system.values
-            if one.group == "system"
-        )
-    return tuple(SystemLook(title, tuple(looks)) for title, looks in values.items() if looks)
-
-
-def _gauge(gauge: Gauge, entry: GaugeEntry | None) -> GaugeLook:
-    if entry is None:
-        return GaugeLook(gauge.name, gauge.label, gauge.unit, fitted=False)
-    return GaugeLook(gauge.name, gauge.label, gauge.unit, entry.board)
-
-
-def _solenoid(name: str, label: str, entry: SolenoidEntry | None) -> SolenoidLook:
-    if entry is None:
-        return SolenoidLook(name, label, fitted=False)
-    return SolenoidLook(name, label, entry.board)
+        found = [one for one in system.values if one.group == "system"]
+        if found:
+            values.setdefault(system.title, []).extend(found)
+    return values

@@ -17,7 +17,7 @@ from panelbridge.config.panel_file import (
     TwoContactHandle,
 )
 from panelbridge.dashboard.app import DashboardApp
-from panelbridge.dashboard.interfaces import HornLook, LampLook, SwitchControl
+from panelbridge.dashboard.interfaces import LampLook, SwitchControl
 from panelbridge.dashboard.pages.screen_content import ScreenContent
 from panelbridge.engine.assemble import Assembly
 from panelbridge.engine.loop import Engine
@@ -99,7 +99,7 @@ def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
     content = ScreenContent(
         title="panelbridge",
         lamp_looks=looks_of(loaded),
-        horn=horn_of(loaded),
+        horn_board=horn_board_of(loaded),
         full_scale_psi=_full_scale_psi(loaded),
         equipment=equipment_of(loaded),
     )
@@ -134,10 +134,9 @@ def looks_of(loaded: LoadedPanel) -> tuple[LampLook, ...]:
     )
 
 
-def horn_of(loaded: LoadedPanel) -> HornLook:
-    """The panel's horn, or that it has none."""
-    horn = loaded.panel.horn
-    return HornLook(fitted=False) if horn is None else HornLook(horn.board)
+def horn_board_of(loaded: LoadedPanel) -> str | None:
+    """Name of the horn's board; None when the panel has no horn."""
+    return None if loaded.panel.horn is None else loaded.panel.horn.board
 
 
 def fitted_switches(loaded: LoadedPanel) -> tuple[SwitchControl, ...]:

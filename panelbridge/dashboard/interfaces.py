@@ -49,19 +49,6 @@ class LampLook:
     board: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class HornLook:
-    """What the screen knows of the horn.
-
-    Attributes:
-        board: name of its board; empty: unknown, then the link is not considered.
-        fitted: the panel has one.
-    """
-
-    board: str = ""
-    fitted: bool = True
-
-
 class SnapshotSource(Protocol):
     """The source of the screen's snapshots."""
 

@@ -105,7 +105,7 @@ def app_for(
     content = ScreenContent(
         title="panelbridge demo",
         lamp_looks=looks,
-        horn=scenes.HORN_LOOK,
+        horn_board=scenes.HORN_BOARD,
         equipment=equipment or Equipment(),
     )
     return DashboardApp(source, controls, content, switches=scenes.SWITCHES, refresh_hz=refresh_hz)
@@ -131,7 +131,7 @@ def full_app(
     content = ScreenContent(
         title="panelbridge demo",
         lamp_looks=full_aircraft.LAMPS,
-        horn=scenes.HORN_LOOK,
+        horn_board=scenes.HORN_BOARD,
         equipment=full_aircraft.EQUIPMENT,
     )
     return DashboardApp(

@@ -38,7 +38,7 @@ def picture(**changes: object) -> ScreenContent:
         "title",
         VIEW,
         full_aircraft.LAMPS,
-        scenes.HORN_LOOK,
+        scenes.HORN_BOARD,
         equipment=full_aircraft.EQUIPMENT,
     )
 

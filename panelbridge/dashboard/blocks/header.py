@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from rich.cells import cell_len
 
-from panelbridge.dashboard.interfaces import HornLook
 from panelbridge.dashboard.text.lines import (
     Line,
     TextSpan,
@@ -74,7 +73,7 @@ def header_line(snapshot: Snapshot, title: str, width: int) -> Line:
     return row([*left, *right], width)
 
 
-def horn_words(snapshot: Snapshot, horn: HornLook) -> tuple[str, TextStyle]:
+def horn_words(snapshot: Snapshot, horn_board: str | None) -> tuple[str, TextStyle]:
     """How the horn sounds and why; without a link or a horn, what is commanded."""
     pattern = snapshot.outputs.horn
     sign, words, style = HORN_WORDS[pattern]
@@ -84,9 +83,9 @@ def horn_words(snapshot: Snapshot, horn: HornLook) -> tuple[str, TextStyle]:
         if snapshot.logic.horn_silenced:
             words = commanded = "silenced"
         style = TextStyle.CAUTION
-    if not horn.fitted:
+    if horn_board is None:
         sign, words = MISSING, f"not fitted; commanded {commanded}"
-    elif horn.board and horn.board not in live_boards(snapshot) and not no_data_yet(snapshot):
+    elif horn_board and horn_board not in live_boards(snapshot) and not no_data_yet(snapshot):
         sign, words = UNKNOWN, f"no link; commanded {commanded}"
         style = TextStyle.CAUTION if style is TextStyle.QUIET else style
     return f"{sign} {words}{f': {causes}' if causes else ''}", style
@@ -111,17 +110,19 @@ def _labelled(
     ]
 
 
-def horn_lines(snapshot: Snapshot, horn: HornLook, width: int, least: int, most: int) -> list[Line]:
+def horn_lines(
+    snapshot: Snapshot, horn_board: str | None, width: int, least: int, most: int
+) -> list[Line]:
     """The horn and its causes.
 
     Args:
         snapshot: to show.
-        horn: what is known of the horn itself.
+        horn_board: name of its board; empty: unknown; None: the panel has no horn.
         width: of the lines.
         least: lines that are always there, so that nothing below moves when the horn sounds.
         most: lines for many causes.
     """
-    text, style = horn_words(snapshot, horn)
+    text, style = horn_words(snapshot, horn_board)
     return _labelled("Horn", text, style, width, least, most)
 
 

@@ -11,7 +11,7 @@ from panelbridge.dashboard.blocks.value_cells import (
     number_span,
     value_span,
 )
-from panelbridge.dashboard.equipment import Equipment, GaugeLook, SolenoidLook, ValueLook
+from panelbridge.dashboard.equipment import Equipment
 from panelbridge.dashboard.text.columns import Block
 from panelbridge.dashboard.text.lines import (
     Line,
@@ -33,6 +33,7 @@ from panelbridge.dashboard.text.state_words import (
     yes_no_span,
 )
 from panelbridge.engine.snapshot import Snapshot
+from panelbridge.logic.kit.declarations import Signal
 from panelbridge.signals import GearPosition
 
 LEAST_COLUMN = 38
@@ -67,13 +68,12 @@ def system_blocks(snapshot: Snapshot, equipment: Equipment, width: int) -> list[
     """A block for each system that publishes values."""
     values, cells = snapshot.logic.values, width - label_width(width)
 
-    def published(look: ValueLook) -> tuple[str, TextSpan]:
-        return words_of_name(look.label), value_span(look, values, cells)
+    def published(signal: Signal) -> tuple[str, TextSpan]:
+        return words_of_name(signal.short or signal.label), value_span(signal, values, cells)
 
     return [
-        _block(system.title, _rows(map(published, system.values), width), width)
-        for system in equipment.systems
-        if system.values
+        _block(title, _rows(map(published, signals), width), width)
+        for title, signals in equipment.systems.items()
     ]
 
 
@@ -134,22 +134,23 @@ def gauge_block(snapshot: Snapshot, equipment: Equipment, width: int) -> Block:
     wide = cells >= NUMBER_WIDTH + 5 + _STATE_WIDTH
     for gauge in equipment.gauges:
         value = number_span(snapshot.outputs.gauges.get(gauge.name), gauge.unit, cells)
-        missing = _why_not_known(snapshot, gauge)
+        missing = _why_not_known(snapshot, equipment.boards.get(gauge.name))
         line = [missing or value]
         if missing and wide:
             line = [TextSpan(fit(value.text.rstrip(), NUMBER_WIDTH + 5), value.style), missing]
         lines.append(_labelled(gauge.label, line, width))
     for solenoid in equipment.solenoids:
         on = snapshot.outputs.solenoids.get(solenoid.name)
-        span = _why_not_known(snapshot, solenoid) or yes_no_span(on, "engaged", "released", cells)
+        span = _why_not_known(snapshot, equipment.boards.get(solenoid.name))
+        span = span or yes_no_span(on, "engaged", "released", cells)
         lines.append(_labelled(solenoid.label, [span], width))
     return _block("Gauges", lines, width)
 
 
-def _why_not_known(snapshot: Snapshot, look: GaugeLook | SolenoidLook) -> TextSpan | None:
-    if not look.fitted:
+def _why_not_known(snapshot: Snapshot, board: str | None) -> TextSpan | None:
+    if board is None:
         return TextSpan(f"{MISSING} not fitted", TextStyle.QUIET)
-    if look.board and look.board not in live_boards(snapshot):
+    if board and board not in live_boards(snapshot):
         return TextSpan(f"{UNKNOWN} no link", TextStyle.QUIET)
     return None
 

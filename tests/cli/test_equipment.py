@@ -6,14 +6,12 @@ from dataclasses import replace
 
 import pytest
 
-from panelbridge.cli.equipment import equipment_of
-from panelbridge.cli.screen import fitted_switches
+from panelbridge.cli.screen import equipment_of, fitted_switches
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.load import LoadedPanel, load_panel
 from panelbridge.config.panel_file import ContactSwitch, Gauges, LeverSwitch, Solenoids, Switches
 from panelbridge.config.shipped import shipped_config
-from panelbridge.dashboard.equipment import Equipment
-from panelbridge.dashboard.interfaces import SwitchControl
+from panelbridge.dashboard.interfaces import Equipment, SwitchControl
 from panelbridge.engine.assemble import assemble_demo
 from panelbridge.logic.inventory import published_of
 

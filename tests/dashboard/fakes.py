@@ -6,8 +6,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from panelbridge.dashboard.app import DashboardApp
-from panelbridge.dashboard.equipment import Equipment
-from panelbridge.dashboard.interfaces import Controls, LampLook, SnapshotSource, SwitchControl
+from panelbridge.dashboard.interfaces import (
+    Controls,
+    Equipment,
+    LampLook,
+    SnapshotSource,
+    SwitchControl,
+)
 from panelbridge.dashboard.pages.screen_content import ScreenContent
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.signals import HandleContacts

@@ -5,8 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from panelbridge.dashboard.equipment import Equipment
-from panelbridge.dashboard.interfaces import LampColour, LampLook, SwitchControl, SwitchForm
+from panelbridge.dashboard.interfaces import (
+    Equipment,
+    LampColour,
+    LampLook,
+    SwitchControl,
+    SwitchForm,
+)
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.logic.kit.declarations import Form, Gauge, Signal, Solenoid
 from panelbridge.logic.systems import SWITCHES as EVERY_SWITCH

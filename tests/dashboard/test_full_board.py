@@ -15,8 +15,7 @@ from panelbridge.dashboard.blocks.switch_rows import (
     report_span,
     switch_block,
 )
-from panelbridge.dashboard.equipment import Equipment
-from panelbridge.dashboard.interfaces import LampColour, LampLook, SwitchControl
+from panelbridge.dashboard.interfaces import Equipment, LampColour, LampLook, SwitchControl
 from panelbridge.dashboard.pages.board_page import draw_board_page
 from panelbridge.dashboard.pages.help_screen import help_text
 from panelbridge.dashboard.pages.screen_content import ScreenContent

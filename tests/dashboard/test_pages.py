@@ -9,8 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelbridge.dashboard.app import DashboardApp
-from panelbridge.dashboard.equipment import Equipment
-from panelbridge.dashboard.interfaces import LampLook
+from panelbridge.dashboard.interfaces import Equipment, LampLook
 from panelbridge.dashboard.pages.key_line import draw_key_line
 from panelbridge.dashboard.pages.page_turner import SECTIONS, PageTurner, Section
 from panelbridge.dashboard.pages.screen_content import ScreenContent

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from panelbridge.cli.equipment import equipment_of
+from panelbridge.cli.screen import equipment_of
 from panelbridge.config.load import load_panel
 from panelbridge.config.shipped import shipped_config
 from panelbridge.dashboard.blocks.systems import (
@@ -17,7 +17,7 @@ from panelbridge.dashboard.blocks.systems import (
     system_blocks,
 )
 from panelbridge.dashboard.blocks.value_cells import value_span
-from panelbridge.dashboard.equipment import Equipment
+from panelbridge.dashboard.interfaces import Equipment
 from panelbridge.dashboard.text.columns import Block
 from panelbridge.dashboard.text.lines import TextStyle, text_of, width_of
 from panelbridge.engine.snapshot import Snapshot

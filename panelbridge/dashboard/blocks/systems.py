@@ -11,7 +11,7 @@ from panelbridge.dashboard.blocks.value_cells import (
     number_span,
     value_span,
 )
-from panelbridge.dashboard.equipment import Equipment
+from panelbridge.dashboard.interfaces import Equipment
 from panelbridge.dashboard.text.columns import Block
 from panelbridge.dashboard.text.lines import (
     Line,

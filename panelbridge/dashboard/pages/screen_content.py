@@ -8,8 +8,7 @@ from dataclasses import dataclass, field
 from panelbridge.dashboard.blocks.header import header_line, horn_lines, live_boards
 from panelbridge.dashboard.blocks.lamp_cells import LampLayout, lay_out_lamps
 from panelbridge.dashboard.blocks.switch_rows import SwitchesView
-from panelbridge.dashboard.equipment import Equipment
-from panelbridge.dashboard.interfaces import LampLook
+from panelbridge.dashboard.interfaces import Equipment, LampLook
 from panelbridge.dashboard.text.lines import Line
 from panelbridge.engine.snapshot import Snapshot
 

@@ -17,13 +17,12 @@ from panelbridge.config.panel_file import (
     TwoContactHandle,
 )
 from panelbridge.dashboard.app import DashboardApp
-from panelbridge.dashboard.interfaces import Equipment, LampLook, SwitchControl
+from panelbridge.dashboard.interfaces import Equipment, LampLook, SwitchControl, ValueLook
 from panelbridge.dashboard.pages.screen_content import ScreenContent
 from panelbridge.engine.assemble import Assembly
 from panelbridge.engine.loop import Engine
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.logic.inventory import gauges_of, solenoids_of, switches_of, systems_of
-from panelbridge.logic.kit.declarations import Signal
 from panelbridge.logic.kit.system import System
 from panelbridge.logic.switches import BUTTON, rest_of, words_of
 from panelbridge.simboard.contacts.wired_hands import DOWN, UP
@@ -138,11 +137,11 @@ def equipment_of(loaded: LoadedPanel) -> Equipment:
     return Equipment(
         systems=_systems(systems_of(aircraft)),
         gauges=tuple(
-            gauge
+            ValueLook(name, gauge.label, unit=gauge.unit)
             for name, gauge in gauges_of(aircraft).items()
             if name != "hydraulic_pressure" or pressure
         ),
-        solenoids=tuple(solenoids_of(aircraft).values()),
+        solenoids=tuple(ValueLook(name, one.label) for name, one in solenoids_of(aircraft).items()),
         boards=boards,
         engines=aircraft.engines,
         wheels=() if brakes is None else tuple(wheel.name for wheel in brakes.wheels),
@@ -156,11 +155,15 @@ def equipment_of(loaded: LoadedPanel) -> Equipment:
     )
 
 
-def _systems(systems: Sequence[System[Any]]) -> Mapping[str, Sequence[Signal]]:
+def _systems(systems: Sequence[System[Any]]) -> Mapping[str, Sequence[ValueLook]]:
     """Each section with what its systems publish beside the legs and the whole gear."""
-    values: dict[str, list[Signal]] = {}
+    values: dict[str, list[ValueLook]] = {}
     for system in systems:
-        found = [one for one in system.values if one.group == "system"]
+        found = [
+            ValueLook(one.name, one.short or one.label, one.form, one.unit, one.when_none)
+            for one in system.values
+            if one.group == "system"
+        ]
         if found:
             values.setdefault(system.title, []).extend(found)
     return values

@@ -13,10 +13,6 @@ from typing import Any
 
 import yaml
 from yaml.composer import Composer
-from yaml.parser import Parser
-from yaml.reader import Reader
-from yaml.resolver import BaseResolver
-from yaml.scanner import Scanner
 
 from panelbridge.config.yaml_syntax import ALIAS_AS_KEY, CIRCLE, TOO_DEEP
 
@@ -26,14 +22,11 @@ _READ_OTHERWISE = re.compile(r"[\t?]|[|>]\S*#")
 """What only one of the two allows: tabs, ``?`` in a word, a comment close behind ``|`` or ``>``."""
 
 
-class _Nodes(Composer, BaseResolver):
+class _Nodes(Composer):
     """Nodes only: no tag is guessed from a word, and the depth has a bound."""
 
-    def __init__(self) -> None:
-        Composer.__init__(self)
-        BaseResolver.__init__(self)
-        self.inside: list[str | None] = []
-        """Anchors of what is being read; None for what has none."""
+    inside: list[str | None]
+    """Anchors of what is being read; None for what has none."""
 
     def compose_node(self, parent: yaml.Node | None, index: Any) -> yaml.Node | None:
         event: Any = self.peek_event()  # type: ignore[attr-defined]
@@ -54,26 +47,23 @@ class _Nodes(Composer, BaseResolver):
         return ""
 
 
-class PythonNodes(_Nodes, Reader, Scanner, Parser):
+class PythonNodes(_Nodes, yaml.SafeLoader):
     """Reads any text, or says why not."""
 
     def __init__(self, text: str) -> None:
-        Reader.__init__(self, text)
-        Scanner.__init__(self)
-        Parser.__init__(self)
-        _Nodes.__init__(self)
+        yaml.SafeLoader.__init__(self, text)
+        self.inside = []
 
 
 CNodes: Callable[[str], _Nodes] | None = None
 if yaml.__with_libyaml__:
-    from yaml._yaml import CParser
 
-    class _CNodes(_Nodes, CParser):
+    class _CNodes(_Nodes, yaml.CSafeLoader):
         """Reads most texts without errors."""
 
         def __init__(self, text: str) -> None:
-            CParser.__init__(self, text)
-            _Nodes.__init__(self)
+            yaml.CSafeLoader.__init__(self, text)
+            self.anchors, self.inside = {}, []
 
     CNodes = _CNodes
 

@@ -40,20 +40,7 @@ def read_yaml(path: Path) -> YamlSource:
     Raises:
         ConfigError: it cannot be read, is not UTF-8, or is not the YAML that is allowed here.
     """
-    return _whole(scan_yaml(path))
-
-
-def parse_yaml(text: str, file: str) -> YamlSource:
-    """Read ``text``, which stands in ``file``.
-
-    Raises:
-        ConfigError: with every error up to the first that makes the rest unreadable.
-    """
-    return _whole(scan_text(text, file))
-
-
-def _whole(scanned: Scanned) -> YamlSource:
-    source, problems = scanned
+    source, problems = scan_yaml(path)
     if source is None or problems:
         raise ConfigError(problems)
     return source

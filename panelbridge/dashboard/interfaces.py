@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from typing import Literal, Protocol
 
 from panelbridge.engine.snapshot import Snapshot
-from panelbridge.logic.kit.declarations import Gauge, Signal, Solenoid
 
 SwitchForm = Literal["handle", "button", "toggle", "lever"]
+ValueForm = Literal["number", "word", "yes_no"]
 LampColour = Literal["red", "amber", "green", "white", "blue"]
 
 
@@ -51,6 +51,26 @@ class LampLook:
 
 
 @dataclass(frozen=True, slots=True)
+class ValueLook:
+    """A value that a system publishes, a gauge, or a solenoid.
+
+    Attributes:
+        name: its name among the values, or among the outputs.
+        label: text for people, without the unit.
+        form: a number, a word, or yes/no.
+        unit: of a number; empty for a count.
+        nothing: text for a published None; empty: unknown. A value that is not published is always
+            unknown.
+    """
+
+    name: str
+    label: str
+    form: ValueForm = "number"
+    unit: str = ""
+    nothing: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Equipment:
     """The equipment to show: nothing is reserved for systems that the aircraft does not have.
 
@@ -73,9 +93,9 @@ class Equipment:
         antiskid: it has anti-skid.
     """
 
-    systems: Mapping[str, Sequence[Signal]] = field(default_factory=dict)
-    gauges: Sequence[Gauge] = ()
-    solenoids: Sequence[Solenoid] = ()
+    systems: Mapping[str, Sequence[ValueLook]] = field(default_factory=dict)
+    gauges: Sequence[ValueLook] = ()
+    solenoids: Sequence[ValueLook] = ()
     boards: Mapping[str, str] = field(default_factory=dict)
     engines: int = 0
     wheels: tuple[str, ...] = ()

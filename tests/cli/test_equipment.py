@@ -13,7 +13,7 @@ from panelbridge.config.panel_file import ContactSwitch, Gauges, LeverSwitch, So
 from panelbridge.config.shipped import shipped_config
 from panelbridge.dashboard.interfaces import Equipment, SwitchControl
 from panelbridge.engine.assemble import assemble_demo
-from panelbridge.logic.inventory import published_of
+from panelbridge.logic.inventory import systems_of
 
 BOARD = "gear_panel"
 BARE = {
@@ -74,7 +74,12 @@ def test_every_published_value_is_told_once(loaded: LoadedPanel) -> None:
     equipment = equipment_of(loaded)
     names = values(equipment)
     # Legs and the gear as a whole have places of their own on the screen.
-    published = [one.name for one in published_of(loaded.aircraft) if one.group == "system"]
+    published = [
+        one.name
+        for system in systems_of(loaded.aircraft)
+        for one in system.values
+        if one.group == "system"
+    ]
     assert sorted(names) == sorted(published)
     assert len(names) == len(set(names))
 

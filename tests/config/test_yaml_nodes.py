@@ -97,7 +97,7 @@ def test_an_installation_without_the_scanner_in_c() -> None:
         "import sys; sys.modules['yaml._yaml'] = None\n"
         "from panelbridge.config import yaml_nodes, yaml_source\n"
         "assert yaml_nodes.CNodes is None\n"
-        "print(yaml_source.parse_yaml('a: 1', 'f').value)"
+        "print(yaml_source.scan_text('a: 1', 'f')[0].value)"
     )
     done = subprocess.run(
         [sys.executable, "-c", program], check=False, capture_output=True, text=True

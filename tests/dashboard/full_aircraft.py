@@ -11,9 +11,9 @@ from panelbridge.dashboard.interfaces import (
     LampLook,
     SwitchControl,
     SwitchForm,
+    ValueLook,
 )
 from panelbridge.engine.snapshot import Snapshot
-from panelbridge.logic.kit.declarations import Form, Gauge, Signal, Solenoid
 from panelbridge.logic.systems import SWITCHES as EVERY_SWITCH
 from panelbridge.signals import (
     AircraftState,
@@ -171,25 +171,22 @@ VALUES: dict[str, Value] = {name: value for _, rows in SYSTEMS for name, _, _, v
 _NEVER = {"gear_speed_highest_kias": "never"}
 
 
-def _nothing(world: object) -> None:
-    """Nobody reads these."""
-
-
-def _signal(name: str, label: str, unit: str, value: Value) -> Signal:
-    form: Form = "number"
-    if isinstance(value, bool | str):
-        form = "yes_no" if isinstance(value, bool) else "word"
-    return Signal(name, form, label, _nothing, unit, when_none=_NEVER.get(name, ""))
+def _value_look(name: str, label: str, unit: str, value: Value) -> ValueLook:
+    if isinstance(value, bool):
+        return ValueLook(name, label, "yes_no")
+    if isinstance(value, str):
+        return ValueLook(name, label, "word")
+    return ValueLook(name, label, "number", unit, _NEVER.get(name, ""))
 
 
 EQUIPMENT = Equipment(
-    systems={title: [_signal(*given) for given in rows] for title, rows in SYSTEMS},
+    systems={title: [_value_look(*given) for given in rows] for title, rows in SYSTEMS},
     gauges=(
-        Gauge("hydraulic_pressure", "hydraulic pressure", "psi", 10.0, _nothing),
-        Gauge("emergency_air", "emergency air", "psi", 10.0, _nothing),
-        Gauge("brake_accumulator", "brake applications left", "", 0.5, _nothing),
+        ValueLook("hydraulic_pressure", "hydraulic pressure", unit="psi"),
+        ValueLook("emergency_air", "emergency air", unit="psi"),
+        ValueLook("brake_accumulator", "brake applications left"),
     ),
-    solenoids=(Solenoid("handle_lock", "handle lock", ()),),
+    solenoids=(ValueLook("handle_lock", "handle lock"),),
     boards=dict.fromkeys(("hydraulic_pressure", "emergency_air", "handle_lock"), "gear_panel"),
     engines=2,
     wheels=WHEELS,

@@ -12,15 +12,7 @@ from panelbridge.dashboard.blocks.switch_rows import SwitchesView
 from panelbridge.dashboard.interfaces import LampLook
 from panelbridge.dashboard.pages.board_page import draw_board_page
 from panelbridge.dashboard.pages.screen_content import ScreenContent
-from panelbridge.dashboard.text.lines import (
-    ClickTarget,
-    Line,
-    TextStyle,
-    cut,
-    target_at,
-    text_of,
-    width_of,
-)
+from panelbridge.dashboard.text.lines import ClickTarget, Line, TextStyle, cut, target_at, width_of
 from panelbridge.dashboard.text.state_words import HANDLE_WORDS, LEG_WORDS, time_text
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.link.session import LinkState
@@ -36,6 +28,7 @@ from panelbridge.signals import (
     SwitchState,
 )
 from tests.dashboard import scenes
+from tests.dashboard.text import text_of
 
 SIZES = [(80, 24), (120, 40), (60, 20), (40, 24), (20, 5)]
 VIEW = SwitchesView(

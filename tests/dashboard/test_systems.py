@@ -17,22 +17,18 @@ from panelbridge.dashboard.blocks.systems import (
     system_blocks,
 )
 from panelbridge.dashboard.blocks.value_cells import value_span
-from panelbridge.dashboard.interfaces import Equipment
+from panelbridge.dashboard.interfaces import Equipment, ValueLook
 from panelbridge.dashboard.text.columns import Block
-from panelbridge.dashboard.text.lines import TextStyle, text_of, width_of
+from panelbridge.dashboard.text.lines import TextStyle, width_of
 from panelbridge.engine.snapshot import Snapshot
-from panelbridge.logic.kit.declarations import Form, Gauge, Signal, Solenoid
 from panelbridge.signals import Commands, GearPosition, LogicView, Outputs, Value
 from tests.dashboard import full_aircraft, scenes
+from tests.dashboard.text import text_of
 
 FULL, EQUIPMENT = full_aircraft.FULL, full_aircraft.EQUIPMENT
 
 
-def signal(form: Form, unit: str = "") -> Signal:
-    return Signal("x", form, "x", lambda world: None, unit)
-
-
-NUMBER = signal("number", "psi")
+NUMBER = ValueLook("x", "x", "number", "psi")
 
 
 def test_the_made_up_sections_are_those_of_a_shipped_aircraft() -> None:
@@ -55,31 +51,31 @@ def words(block: Block) -> dict[str, str]:
 
 
 @pytest.mark.parametrize(
-    ("one", "value", "shown"),
+    ("look", "value", "shown"),
     [
         (NUMBER, 2764.3, "2764 psi"),
         (NUMBER, 0.0, "0 psi"),
         (NUMBER, None, "?"),
-        (signal("number", "l"), 6.2, "6.20 l"),
-        (signal("number", "knots"), 220.4, "220 kt"),
-        (signal("number", "degrees"), -11.5, "-11.5 deg"),
-        (signal("number", "s"), 37.4, "37 s"),
-        (signal("number", "%"), 0.25, "25 %"),
-        (signal("number", "ft"), 3150.4, "3150 ft"),
-        (signal("number", "rpm"), 198.4, "198 rpm"),
-        (signal("number", "furlongs"), 1.5, "1.5 furlongs"),
-        (signal("number"), 3.0, "3"),
-        (signal("number"), 4.5, "4.5"),
-        (signal("word"), "locked_out", "locked out"),
-        (signal("word"), None, "? unknown"),
-        (signal("word"), "unknown", "? unknown"),
-        (signal("yes_no"), True, "● yes"),
-        (signal("yes_no"), False, "○ no"),
-        (signal("yes_no"), None, "? unknown"),
+        (ValueLook("x", "x", "number", "l"), 6.2, "6.20 l"),
+        (ValueLook("x", "x", "number", "knots"), 220.4, "220 kt"),
+        (ValueLook("x", "x", "number", "degrees"), -11.5, "-11.5 deg"),
+        (ValueLook("x", "x", "number", "s"), 37.4, "37 s"),
+        (ValueLook("x", "x", "number", "%"), 0.25, "25 %"),
+        (ValueLook("x", "x", "number", "ft"), 3150.4, "3150 ft"),
+        (ValueLook("x", "x", "number", "rpm"), 198.4, "198 rpm"),
+        (ValueLook("x", "x", "number", "furlongs"), 1.5, "1.5 furlongs"),
+        (ValueLook("x", "x", "number"), 3.0, "3"),
+        (ValueLook("x", "x", "number"), 4.5, "4.5"),
+        (ValueLook("x", "x", "word"), "locked_out", "locked out"),
+        (ValueLook("x", "x", "word"), None, "? unknown"),
+        (ValueLook("x", "x", "word"), "unknown", "? unknown"),
+        (ValueLook("x", "x", "yes_no"), True, "● yes"),
+        (ValueLook("x", "x", "yes_no"), False, "○ no"),
+        (ValueLook("x", "x", "yes_no"), None, "? unknown"),
     ],
 )
-def test_values(one: Signal, value: Value, shown: str) -> None:
-    assert value_span(one, {"x": value}, 20).text.strip() == shown
+def test_values(look: ValueLook, value: Value, shown: str) -> None:
+    assert value_span(look, {"x": value}, 20).text.strip() == shown
 
 
 @pytest.mark.parametrize("width", [20, 38, 40, 60])
@@ -189,8 +185,8 @@ def test_a_gauge_without_a_link_is_not_said_to_obey() -> None:
     assert shown["hydraulic pressure"] == "? no link"
     assert shown["handle lock"] == "? no link"
     without_board = Equipment(
-        gauges=(Gauge("hydraulic_pressure", "p", "psi", 10.0, lambda world: None),),
-        solenoids=(Solenoid("handle_lock", "lock", ()),),
+        gauges=(ValueLook("hydraulic_pressure", "p", unit="psi"),),
+        solenoids=(ValueLook("handle_lock", "lock"),),
         boards={"hydraulic_pressure": ""},
     )
     assert words(gauge_block(lost, without_board, 40)) == {"p": "2760 psi", "lock": "– not fitted"}

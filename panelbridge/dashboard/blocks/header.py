@@ -126,15 +126,12 @@ def horn_lines(
     return _labelled("Horn", text, style, width, least, most)
 
 
-def fault_lines(
-    snapshot: Snapshot, width: int, least: int, most: int, *, links: str = "below"
-) -> list[Line]:
+def fault_lines(snapshot: Snapshot, width: int, most: int, *, links: str = "below") -> list[Line]:
     """The faults, a line or more each; those that do not fit are counted.
 
     Args:
         snapshot: to show.
         width: of the lines.
-        least: lines that are always there.
         most: lines for many faults.
         links: where the links are shown.
     """
@@ -146,7 +143,7 @@ def fault_lines(
             text, style = "starting: waiting for the first data", TextStyle.CAUTION
         elif away:
             text, style = f"! not live: {', '.join(away)}; see Link {links}", TextStyle.CAUTION
-        return _labelled("Faults", text, style, width, least, least)
+        return _labelled("Faults", text, style, width, 1, 1)
     lines: list[Line] = []
     for at, fault in enumerate(faults):
         label, text = "" if at else "Faults", f"X {fault}"

@@ -11,7 +11,7 @@ from panelbridge.dashboard.blocks.value_cells import (
     number_span,
     value_span,
 )
-from panelbridge.dashboard.interfaces import Equipment
+from panelbridge.dashboard.interfaces import Equipment, ValueLook
 from panelbridge.dashboard.text.columns import Block
 from panelbridge.dashboard.text.lines import (
     Line,
@@ -33,7 +33,6 @@ from panelbridge.dashboard.text.state_words import (
     yes_no_span,
 )
 from panelbridge.engine.snapshot import Snapshot
-from panelbridge.logic.kit.declarations import Signal
 from panelbridge.signals import GearPosition
 
 LEAST_COLUMN = 38
@@ -68,12 +67,12 @@ def system_blocks(snapshot: Snapshot, equipment: Equipment, width: int) -> list[
     """A block for each system that publishes values."""
     values, cells = snapshot.logic.values, width - label_width(width)
 
-    def published(signal: Signal) -> tuple[str, TextSpan]:
-        return words_of_name(signal.short or signal.label), value_span(signal, values, cells)
+    def published(look: ValueLook) -> tuple[str, TextSpan]:
+        return words_of_name(look.label), value_span(look, values, cells)
 
     return [
-        _block(title, _rows(map(published, signals), width), width)
-        for title, signals in equipment.systems.items()
+        _block(title, _rows(map(published, looks), width), width)
+        for title, looks in equipment.systems.items()
     ]
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TypeVar
 
+from panelbridge.dashboard.interfaces import ValueLook
 from panelbridge.dashboard.text.lines import TextSpan, TextStyle, fit, fit_right, words_of_name
 from panelbridge.dashboard.text.state_words import MISSING, UNKNOWN, unknown_span, yes_no_span
-from panelbridge.logic.kit.declarations import Signal
 from panelbridge.signals import Value
 
 T = TypeVar("T")
@@ -49,22 +49,22 @@ def number_span(
     return TextSpan(fit(number_text(value, unit, decimals), width))
 
 
-def value_span(signal: Signal, values: Mapping[str, Value], width: int) -> TextSpan:
-    """The value of ``signal`` among ``values``, in its form; a question mark if it is unknown.
+def value_span(look: ValueLook, values: Mapping[str, Value], width: int) -> TextSpan:
+    """The value of ``look`` among ``values``, in its form; a question mark if it is unknown.
 
     A word that is longer than ``width`` is returned whole.
     """
-    value = values.get(signal.name)
-    if signal.when_none and value is None and signal.name in values:
-        return TextSpan(fit(f"{MISSING} {signal.when_none}", width), TextStyle.QUIET)
+    value = values.get(look.name)
+    if look.nothing and value is None and look.name in values:
+        return TextSpan(fit(f"{MISSING} {look.nothing}", width), TextStyle.QUIET)
     if value is None or value == "unknown":
-        return number_span(None, "", width) if signal.form == "number" else unknown_span(width)
+        return number_span(None, "", width) if look.form == "number" else unknown_span(width)
     if isinstance(value, bool):
         return yes_no_span(value, "yes", "no", width)
     if isinstance(value, str):
         text = words_of_name(value)
         return TextSpan(text if len(text) > width else fit(text, width), TextStyle.STRONG)
-    return number_span(value, signal.unit, width)
+    return number_span(value, look.unit, width)
 
 
 def item_at(values: Sequence[T], at: int) -> T | None:

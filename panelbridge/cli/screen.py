@@ -60,7 +60,6 @@ class SimControls:
     Args:
         engine: takes the orders.
         sim_panel: has the switches.
-        switches: of the panel, in the order to show.
         fly_again: starts a finished flight again; None for a run that has no such end.
     """
 
@@ -68,17 +67,11 @@ class SimControls:
         self,
         engine: Engine,
         sim_panel: SimPanel,
-        switches: Sequence[SwitchControl],
         fly_again: Callable[[], None] | None,
     ) -> None:
         self.fly_again = fly_again
         self._engine = engine
         self._sim_panel = sim_panel
-        self._switches = tuple(switches)
-
-    def switches(self) -> Sequence[SwitchControl]:
-        """Every switch of the panel."""
-        return self._switches
 
     def position(self, name: str) -> str | float:
         """The switch's position in the last snapshot."""
@@ -107,7 +100,7 @@ def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
     switches, controls = fitted_switches(loaded), None
     if assembly.sim_panel is not None:
         fly_again = partial(engine.post, engine.fly_again) if assembly.is_demo else None
-        controls = SimControls(engine, assembly.sim_panel, switches, fly_again)
+        controls = SimControls(engine, assembly.sim_panel, fly_again)
     app = DashboardApp(source, controls, content, switches=switches)
     thread = threading.Thread(target=source.run, name="panelbridge-engine")
 

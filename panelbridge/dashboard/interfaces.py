@@ -122,9 +122,6 @@ class Controls(Protocol):
     def fly_again(self) -> Callable[[], None] | None:
         """Starts a finished flight again; None for a run that has no such end."""
 
-    def switches(self) -> Sequence[SwitchControl]:
-        """Every switch that can be moved, in display order; the same at every call."""
-
     def position(self, name: str) -> str | float:
         """The last position of the switch ``name``: one of its positions, or a lever's 0 to 1."""
 

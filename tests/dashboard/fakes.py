@@ -44,7 +44,7 @@ class FakeControls:
     """Switches that move at once."""
 
     def __init__(self, switches: Sequence[SwitchControl] = scenes.SWITCHES) -> None:
-        self._switches = tuple(switches)
+        self.switches = tuple(switches)
         self.places: dict[str, str | float] = {
             control.name: _start(control) for control in switches
         }
@@ -52,9 +52,6 @@ class FakeControls:
             self.places["gear_handle"] = "down"
         self.moves: list[tuple[str, str | float]] = []
         self.flights = 0
-
-    def switches(self) -> Sequence[SwitchControl]:
-        return self._switches
 
     def position(self, name: str) -> str | float:
         return self.places[name]
@@ -71,9 +68,6 @@ class PlainControls:
     """Switches of a run that cannot start again."""
 
     fly_again = None
-
-    def switches(self) -> Sequence[SwitchControl]:
-        return scenes.SWITCHES
 
     def position(self, name: str) -> str | float:
         return "down" if name == "gear_handle" else "released"

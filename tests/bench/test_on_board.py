@@ -27,7 +27,7 @@ from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.clock import VirtualClock
 from panelbridge.config.load import load_panel
 from panelbridge.config.shipped import shipped_config
-from panelbridge.engine.waiter import ClockWaiter
+from panelbridge.engine.waiter import Waiter
 from panelbridge.errors import ConfigError, UsageError
 from panelbridge.link.ports import PortOpener
 from panelbridge.link.session import SetupPlan
@@ -172,7 +172,7 @@ def _run_with(person: Person, path: Path, monkeypatch: pytest.MonkeyPatch) -> Sc
     (plan,) = load_scenarios(path)
     with person.panel:
         urls = person.panel.register(person.clock)
-        return run_scenario_on_board(plan, urls, person.clock, ClockWaiter(person.clock), person)
+        return run_scenario_on_board(plan, urls, person.clock, Waiter(person.clock), person)
 
 
 def _obeys(panel: SimPanel, now_s: float, text: str) -> None:

@@ -12,12 +12,7 @@ from math import inf
 
 from panelbridge.bench.language.plan import BOARD, HANDLE, FaultKind, ScenarioPlan
 from panelbridge.bench.language.signals_by_name import fitted_switches
-from panelbridge.bench.world.switches_on_bench import (
-    Reading,
-    SwitchOnBench,
-    Wired,
-    start_positions,
-)
+from panelbridge.bench.world.switches_on_bench import Reading, SwitchOnBench, Wired, start_positions
 from panelbridge.config.panel_file import ContactSwitch, LeverSwitch, PanelFile, TwoContactHandle
 from panelbridge.errors import LogicError
 from panelbridge.link.session import link_event

@@ -22,10 +22,7 @@ from panelbridge.link.session.live_dialogue import LiveDialogue
 from panelbridge.link.session.output_values import OutputValues
 from panelbridge.link.session.reconnect import BackOff, LinkProgress
 from panelbridge.link.session.release import release_board
-from panelbridge.link.session.session_outputs import (
-    BoardLive,
-    SessionOutput,
-)
+from panelbridge.link.session.session_outputs import BoardLive, SessionOutput
 from panelbridge.link.session.setup_plan import SetupPlan
 from panelbridge.link.wire import Capture, Captured, Hello, MessageType, SetupReply
 from panelbridge.link.wire.time_outs import BACK_OFF_CAP_S

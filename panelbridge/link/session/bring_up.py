@@ -41,12 +41,7 @@ class BringUp:
     """
 
     def __init__(
-        self,
-        plan: SetupPlan,
-        url: str,
-        opener: Opener,
-        port: FramePort,
-        progress: LinkProgress,
+        self, plan: SetupPlan, url: str, opener: Opener, port: FramePort, progress: LinkProgress
     ) -> None:
         self._url = url
         self._plan = plan

@@ -8,13 +8,7 @@ from panelbridge.errors import LinkLost
 from panelbridge.link.session.board_health import LinkCounts
 from panelbridge.link.session.session_outputs import BoardLive, EdgesArrived, StateArrived
 from panelbridge.link.session.setup_plan import SetupPlan
-from panelbridge.link.wire import (
-    EDGE_MODULO,
-    MAX_EDGES,
-    Edge,
-    MessageType,
-    ReportFlag,
-)
+from panelbridge.link.wire import EDGE_MODULO, MAX_EDGES, Edge, MessageType, ReportFlag
 from panelbridge.link.wire.time_outs import (
     ANSWER_GAP_MS,
     HEARTBEAT_S,

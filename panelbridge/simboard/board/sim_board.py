@@ -15,7 +15,7 @@ from panelbridge.link.wire.frames import encode_frame
 from panelbridge.simboard.board.outputs import OutputView
 from panelbridge.simboard.board.program import BoardProgram
 from panelbridge.simboard.board.wiring import Wiring
-from panelbridge.simboard.contacts.bounce import Change
+from panelbridge.simboard.contacts.contact import Change
 
 
 def _ignore(message: bytes) -> None:

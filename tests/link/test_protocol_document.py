@@ -147,7 +147,7 @@ LAYOUTS = {
     "SETUP_REPLY": SetupReply.layout,
     "COMMAND": Struct(state_messages._COMMAND_HEAD),
     "REPORT": Struct(state_messages._REPORT_HEAD),
-    "CAPTURE": capture_messages._CAPTURE,
+    "CAPTURE": Capture.layout,
     "CAPTURED": capture_messages._CAPTURED_HEAD,
 }
 WIDTHS = {"B": "1", "H": "2"}

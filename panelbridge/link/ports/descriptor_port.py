@@ -9,13 +9,13 @@ from serial import Serial
 
 from panelbridge.clock import Clock
 from panelbridge.link.ports.port_errors import link_lost
-from panelbridge.link.ports.serial_port import READ_SIZE, WRITE_WAIT_S, close_quietly
+from panelbridge.link.ports.serial_port import READ_SIZE, WRITE_WAIT_S, SerialPort
 
 UNSENT_LIMIT = 4096
 """Most bytes that may wait to be written."""
 
 
-class DescriptorPort:
+class DescriptorPort(SerialPort):
     """Bytes through a non-blocking file descriptor.
 
     Args:
@@ -25,8 +25,7 @@ class DescriptorPort:
     """
 
     def __init__(self, url: str, serial: Serial, clock: Clock) -> None:
-        self._url = url
-        self._serial = serial
+        super().__init__(url, serial)
         self._clock = clock
         self._fd = int(serial.fileno())
         self._unsent = b""
@@ -76,10 +75,6 @@ class DescriptorPort:
         self._unsent = data[sent:]
         if now_s - self._stuck_since_s > WRITE_WAIT_S or len(self._unsent) > UNSENT_LIMIT:
             raise link_lost(self._url, OSError("it takes no bytes any more"))
-
-    def close(self) -> None:
-        """Close the port; never raises."""
-        close_quietly(self._serial)
 
 
 def _make_empty_read_mean_hang_up(fd: int) -> None:

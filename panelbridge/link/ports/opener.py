@@ -29,12 +29,8 @@ class Opening(Protocol):
         ...
 
 
-class Opener(Protocol):
-    """Starts to open a port."""
-
-    def __call__(self, url: str, baud: int) -> Opening:
-        """Start to open ``url`` at ``baud`` bit/s; returns at once and raises nothing."""
-        ...
+Opener = Callable[[str, int], Opening]
+"""Starts to open a URL at so many bit/s; returns at once and raises nothing."""
 
 
 class PortOpener:

@@ -23,7 +23,6 @@ from panelbridge.link.wire import (
     SetupShape,
     SetupStatus,
 )
-from panelbridge.link.wire.capture_messages import CAPTURE_LENGTH
 from panelbridge.link.wire.frames import FrameParser
 from panelbridge.simboard.board.chains import bit_names
 from panelbridge.simboard.board.inputs import InputPins
@@ -170,11 +169,11 @@ class BoardProgram:
         return self._live.command(now_s, message)
 
     def _capture(self, now_s: float, message: bytes) -> bool:
-        if len(message) != CAPTURE_LENGTH:
-            raise MessageError(f"CAPTURE of {len(message)} bytes")
-        if self._live is None or message[1] != self._book.session:
+        order = Capture.unpack(message)
+        if self._live is None or order.session != self._book.session:
             return False
-        self._live.capture(now_s, Capture.unpack(message, self._book.shape.contacts))
+        order.check(self._book.shape.contacts)
+        self._live.capture(now_s, order)
         return True
 
     def _forget_setup(self, now_s: float) -> None:

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from panelbridge.bench.language.load_scenario import Load, load_scenarios
 from panelbridge.bench.language.plan import ScenarioPlan
+from panelbridge.bench.language.signals_by_name import check_patterns
 from panelbridge.bench.language.targets import Targets
 from panelbridge.bench.reports.atomic_write import (
     check_can_be_written,
@@ -19,7 +20,6 @@ from panelbridge.bench.reports.atomic_write import (
 )
 from panelbridge.bench.reports.console import say
 from panelbridge.bench.reports.progress import progress_bar
-from panelbridge.bench.reports.signal_choice import check_patterns
 from panelbridge.bench.reports.text import result_text, summary_text
 from panelbridge.bench.scenario_search import find_scenarios
 from panelbridge.bench.verdict.trace import Run, ScenarioResult, Trace

@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 
 from panelbridge.bench.boards import panel_on_boards
-from panelbridge.bench.boards.grace import GRACE_S, with_grace
 from panelbridge.bench.boards.on_ports import run_scenario_on_board
 from panelbridge.bench.boards.panel_on_boards import accepted_outputs
+from panelbridge.bench.boards.watch import GRACE_S, with_grace
 from panelbridge.bench.command import bench_command
 from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.language.plan import (

@@ -9,10 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from panelbridge.bench.boards.grace import GRACE_S
 from panelbridge.bench.boards.hands import ASK_S, Ask, BoardHands
 from panelbridge.bench.boards.panel_on_boards import PanelOnBoards
-from panelbridge.bench.boards.watch import BoardWatch
+from panelbridge.bench.boards.watch import GRACE_S, BoardWatch
 from panelbridge.bench.language.plan import (
     Action,
     ClearFault,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from functools import lru_cache
 from pathlib import Path
 
 from pydantic import ValidationError
@@ -13,8 +14,8 @@ from panelbridge.bench.language.cases_file import (
     places_of_parameters,
     sources_of_cases,
 )
+from panelbridge.bench.language.names import Context
 from panelbridge.bench.language.plan import ScenarioPlan, Step
-from panelbridge.bench.language.reading_context import Context
 from panelbridge.bench.language.scenario_file import ScenarioFile, StepEntry
 from panelbridge.bench.language.start_file import read_start
 from panelbridge.bench.language.steps_file import Timeline, read_steps
@@ -59,7 +60,7 @@ class _ScenarioLoading:
         self.problems: list[ConfigProblem] = []
         self._targets = targets
         self._aircraft_path: Path | None = None
-        self._read: dict[Path, YamlSource | ConfigError] = {}
+        self._read = lru_cache(maxsize=None)(read_yaml)
 
     def load(self, path: Path) -> list[ScenarioPlan]:
         source, self.problems = scan_yaml(path)
@@ -161,17 +162,12 @@ class _ScenarioLoading:
         self, context: Context, place: KeyPath, name: str, target: Path
     ) -> YamlSource | None:
         """The included file, if its steps can stand here."""
-        found = self._read.get(target)
-        if found is None:
-            try:
-                found = read_yaml(target)
-            except ConfigError as error:
-                found = error
-            self._read[target] = found
-        if isinstance(found, ConfigError):
-            first = found.problems[0]
+        try:
+            found = self._read(target)
+        except ConfigError as error:
+            first = error.problems[0]
             if first.line:
-                self.problems.extend(found.problems)
+                self.problems.extend(error.problems)
             else:
                 what = f"the scenario {quoted(name)} cannot be included: {first.what}"
                 hint = first.hint or f"It was looked for at {target.as_posix()}"

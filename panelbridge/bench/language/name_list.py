@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import isinf
 from pathlib import Path
+from string import Formatter
 
 from panelbridge.bench.language.names import ALL_EVENTS, Names
 from panelbridge.bench.language.plan import FaultKind
@@ -97,15 +98,8 @@ def _can_be(spec: Signal) -> str:
 
 def _without_braces(words: str) -> str:
     """The words of an event, with dots where it names a subject or a value."""
-    shown, depth = "", 0
-    for letter in words:
-        if letter == "{":
-            shown, depth = shown + "...", depth + 1
-        elif letter == "}":
-            depth -= 1
-        elif not depth:
-            shown += letter
-    return shown
+    parts = Formatter().parse(words)
+    return "".join(text if name is None else f"{text}..." for text, name, _, _ in parts)
 
 
 def names_of(path: Path) -> Names:

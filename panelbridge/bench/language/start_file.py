@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from panelbridge.bench.language.actions_file import read_switches, read_values
-from panelbridge.bench.language.names import Names
+from panelbridge.bench.language.names import Context, Names
 from panelbridge.bench.language.plan import HANDLE
-from panelbridge.bench.language.reading_context import Context
 from panelbridge.logic.aircraft_values import put_values
 from panelbridge.signals import AircraftState, LegLocks, Value
 

@@ -20,8 +20,7 @@ from typing import Any
 from vcd import VCDWriter
 from vcd.writer import Variable
 
-from panelbridge.bench.language.signals_by_name import signals_of
-from panelbridge.bench.reports.signal_choice import chosen_signals
+from panelbridge.bench.language.signals_by_name import chosen_signals, signals_of
 from panelbridge.bench.reports.tracks import end_of, instants, with_curve
 from panelbridge.bench.verdict.trace import ScenarioResult, Trace
 from panelbridge.logic.kit.declarations import Signal

@@ -24,10 +24,10 @@ from panelbridge.bench.language.plan import (
     SetValues,
 )
 from panelbridge.bench.language.signals_by_name import signals_of
+from panelbridge.bench.world.runner import ScenarioWorld
 from panelbridge.bench.world.switches_on_bench import start_positions
 from panelbridge.engine.loop import TICK_S
 from panelbridge.errors import UsageError
-from panelbridge.logic.kit.conditions import Condition, Truth, truth_of
 
 LIVE_WITHIN_S = 20.0
 """Longest time in which boards are found and set up, s."""
@@ -35,7 +35,7 @@ SETTLING_S = 1.0
 """Between the start condition and the scenario's first instant, s."""
 
 
-class BoardWorld:
+class BoardWorld(ScenarioWorld):
     """The world of a scenario on boards.
 
     Args:
@@ -47,13 +47,11 @@ class BoardWorld:
     grace_s = GRACE_S
 
     def __init__(self, plan: ScenarioPlan, panel: PanelOnBoards, ask: Ask) -> None:
-        self._plan = plan
+        specs = signals_of(plan.aircraft, plan.panel)
+        self._watch = BoardWatch(specs, panel.sample(0.0), panel.reasons)
+        super().__init__(plan, specs, self._watch)
         self._panel = panel
-        self._specs = signals_of(plan.aircraft, plan.panel)
-        self._hands = BoardHands(panel, self._specs, ask)
-        self.judge = BoardWatch(self._specs, panel.sample(0.0), panel.reasons)
-        self.judge.spot = plan.first_spot
-        self._truth: Truth | None = None
+        self._hands = BoardHands(panel, specs, ask)
         self._zero_s = panel.clock.now()
         self._waited_s = 0.0
         self._still_since_s: float | None = None
@@ -122,22 +120,17 @@ class BoardWorld:
 
     # -- steps ----------------------------------------------------------------------------------
 
-    def await_condition(self, condition: Condition | None) -> None:
-        """What the next step waits for."""
-        self._truth = None if condition is None else truth_of(condition, self._specs)
-
     @property
     def condition_holds(self) -> bool:
         """It is true of a sample from after what was done last."""
-        sample, truth = self.judge.sample, self._truth
-        fresh = sample.time_s > self._acted_s + TICK_S
-        return fresh and truth is not None and truth(sample) is True
+        fresh = self.judge.sample.time_s > self._acted_s + TICK_S
+        return fresh and super().condition_holds
 
     def expect(self, expectations: Sequence[Expectation]) -> None:
         """Begin to watch; the next step must not change what is expected now."""
         for expectation in expectations:
-            self.judge.expect(expectation, self.time_s)
-        while self.judge.now_is_open:
+            self._watch.expect(expectation, self.time_s)
+        while self._watch.now_is_open:
             self.turn()
 
     def do(self, action: Action) -> bool:
@@ -173,7 +166,7 @@ class BoardWorld:
         while not (moved := self._hands.is_there(action, self.judge.sample)):
             if self._panel.clock.now() - asked_s > ASK_S:
                 words = f"{self._hands.words(action)}, within {ASK_S:g} s"
-                self.judge.fail_move(action.switch, words)
+                self._watch.fail_move(action.switch, words)
                 break
             self.turn()
         self._waited_s += self._panel.clock.now() - asked_s

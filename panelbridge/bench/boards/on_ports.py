@@ -19,7 +19,6 @@ from panelbridge.bench.language.plan import MoveSwitch, ScenarioPlan, SetFault, 
 from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.verdict.condition_signals import conditions_of, signals_in
 from panelbridge.bench.verdict.trace import Run, ScenarioResult
-from panelbridge.bench.world.runner import Runner
 from panelbridge.clock import Clock, LiveClock
 from panelbridge.config.load import LoadedPanel, load_panel
 from panelbridge.config.words import quoted
@@ -90,7 +89,7 @@ def run_scenario_on_board(
     """
     panel = PanelOnBoards(plan, urls, clock, waiter)
     try:
-        return Runner(plan, BoardWorld(plan, panel, ask)).run()
+        return BoardWorld(plan, panel, ask).run()
     finally:
         panel.close()
 

@@ -13,7 +13,6 @@ from typing import Any
 
 from panelbridge.bench.language.plan import FEED, RampValues
 from panelbridge.bench.world.ramps import RampLine, Ramps
-from panelbridge.errors import LogicError
 from panelbridge.feeds.feed_events import feed_event
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.aircraft_values import AircraftValue, put_values, values_of
@@ -69,22 +68,16 @@ class AircraftOnBench:
         self._show(changed=self._ramps.lines is not lines)
 
     def put(self, now_s: float, values: Mapping[str, Value]) -> None:
-        """Set values; one that is on a ramp leaves it. Raises: LogicError: no such value."""
-        for name in values:
-            self._known(name)
+        """Set values; one that is on a ramp leaves it."""
         self._ramps.end(now_s, values.keys())
         self._true = put_values(self._specs, self._true, values)
         self._show()
 
     def ramp(self, now_s: float, action: RampValues) -> None:
-        """Begin a ramp. A value that is unknown has nowhere to begin: it is at its target at once.
-
-        Raises:
-            LogicError: no such value.
-        """
+        """Begin a ramp. A value that is unknown has nowhere to begin: it is at its target now."""
         lines, begun = {}, dict[str, Value]()
         for name, target in action.targets.items():
-            value = self._known(name).read(self._true)
+            value = self._specs[name].read(self._true)
             begun[name] = first = float(value) if isinstance(value, (int, float)) else target
             lines[name] = RampLine(now_s, now_s + action.over_s, first, target)
         self._ramps.begin(now_s, lines)
@@ -98,10 +91,8 @@ class AircraftOnBench:
             self._show()
 
     def lose(self, now_s: float, name: str) -> None:
-        """Lose a value, or all with ``feed``. Raises: LogicError: no such value."""
-        if name != FEED:
-            self._known(name)
-        elif FEED not in self._lost:
+        """Lose a value, or all with ``feed``."""
+        if name == FEED and FEED not in self._lost:
             self.events.append(feed_event(now_s, _HERE, fresh=False))
         self._lost.add(name)
         self._show()
@@ -114,11 +105,6 @@ class AircraftOnBench:
         if name == FEED:
             self.events.append(feed_event(now_s, _HERE, fresh=True))
         self._show()
-
-    def _known(self, name: str) -> AircraftValue:
-        if name not in self._specs:
-            raise LogicError(f"there is no aircraft value '{name}' on the bench")
-        return self._specs[name]
 
     def _show(self, *, changed: bool = True) -> None:
         self.changes += changed

@@ -14,7 +14,6 @@ from panelbridge.bench.language.plan import BOARD, HANDLE, FaultKind, ScenarioPl
 from panelbridge.bench.language.signals_by_name import fitted_switches
 from panelbridge.bench.world.switches_on_bench import Reading, SwitchOnBench, Wired, start_positions
 from panelbridge.config.panel_file import ContactSwitch, LeverSwitch, PanelFile, TwoContactHandle
-from panelbridge.errors import LogicError
 from panelbridge.link.session import link_event
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import lamps_of
@@ -33,7 +32,6 @@ class PanelOnBench:
         plan: the scenario.
 
     Attributes:
-        boards: names of its boards.
         board_of_lamp: board of each lamp.
         unplugged: the boards that are unplugged.
         events: events of the boards; emptied by the reader.
@@ -49,7 +47,6 @@ class PanelOnBench:
         self._switches = {
             name: SwitchOnBench(name, wired, start[name], rng) for name, wired in wiring.items()
         }
-        self.boards: tuple[str, ...] = (BOARD,) if panel is None else tuple(panel.boards)
         self.board_of_lamp: Mapping[str, str] = {
             name: BOARD if panel is None else panel.lamps[name].board
             for name in lamps_of(aircraft)
@@ -74,24 +71,22 @@ class PanelOnBench:
         return switch in self._switches
 
     def move(self, now_s: float, switch: str, position: str | float) -> None:
-        """Move a switch. Raises: LogicError: no such switch. UsageError: no such position."""
-        self._known(switch).hand.move(now_s, position)
+        """Move a switch. Raises: UsageError: no such position."""
+        self._switches[switch].hand.move(now_s, position)
         self._read_all(now_s)
 
     def break_switch(self, now_s: float, switch: str, kind: FaultKind, for_s: float) -> None:
-        """Break a switch. Raises: LogicError: no such switch. UsageError: not in this way."""
-        self._known(switch).break_down(now_s, kind, for_s)
+        """Break a switch. Raises: UsageError: not in this way."""
+        self._switches[switch].break_down(now_s, kind, for_s)
         self._read_all(now_s)
 
     def mend_switch(self, now_s: float, switch: str) -> None:
-        """Mend a switch. Raises: LogicError: no such switch."""
-        self._known(switch).mend(now_s)
+        """Mend a switch."""
+        self._switches[switch].mend(now_s)
         self._read_all(now_s)
 
     def unplug(self, now_s: float, board: str) -> None:
-        """Unplug a board's cable. Raises: LogicError: no such board."""
-        if board not in self.boards:
-            raise LogicError(f"there is no board '{board}' on the bench")
+        """Unplug a board's cable."""
         if board not in self.unplugged:
             self.unplugged |= {board}
             cause = "its cable is unplugged"
@@ -108,11 +103,6 @@ class PanelOnBench:
                 switch.power_up()
         self.events.append(link_event(now_s, "board_reconnected", board, _PORT))
         self._read_all(now_s)
-
-    def _known(self, switch: str) -> SwitchOnBench:
-        if switch not in self._switches:
-            raise LogicError(f"there is no switch '{switch}' on the bench")
-        return self._switches[switch]
 
     def _read_all(self, now_s: float) -> None:
         readings = {name: self._read(now_s, switch) for name, switch in self._switches.items()}

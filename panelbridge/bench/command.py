@@ -18,8 +18,7 @@ from panelbridge.bench.reports.atomic_write import (
     write_atomically,
     write_text,
 )
-from panelbridge.bench.reports.console import say
-from panelbridge.bench.reports.progress import progress_bar
+from panelbridge.bench.reports.console import progress_bar, say
 from panelbridge.bench.reports.text import result_text, summary_text
 from panelbridge.bench.scenario_search import find_scenarios
 from panelbridge.bench.verdict.trace import Run, ScenarioResult, Trace

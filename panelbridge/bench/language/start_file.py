@@ -8,7 +8,7 @@ from panelbridge.bench.language.actions_file import read_switches, read_values
 from panelbridge.bench.language.names import Context, Names
 from panelbridge.bench.language.plan import HANDLE
 from panelbridge.logic.aircraft_values import put_values
-from panelbridge.signals import AircraftState, LegLocks, Value
+from panelbridge.signals import AircraftState, LegLocks
 
 SIMULATOR_HANDLE = "simulator_handle"
 """Where it stands at the start, the handle of the panel stands too."""
@@ -16,7 +16,13 @@ SIMULATOR_HANDLE = "simulator_handle"
 
 def read_start(context: Context) -> tuple[AircraftState, dict[str, str | float]]:
     """The aircraft and the switches at the start; errors are noted."""
-    state, handle = _condition(context)
+    names, state, handle = context.names, AircraftState(), None
+    name = context.source.get(("start",))
+    if isinstance(name, str) and name in names.aircraft.starts:
+        state = start_state(names, name)
+        handle = names.values[SIMULATOR_HANDLE].read(state)
+    elif isinstance(name, str):
+        context.no_such(("start",), "start condition", name, names.aircraft.starts, key=False)
     state = put_values(context.names.values, state, read_values(context, ("set",)))
     switches: dict[str, str | float] = {}
     if handle is not None and HANDLE in context.names.switches:
@@ -32,15 +38,3 @@ def start_state(names: Names, start: str) -> AircraftState:
         locks = LegLocks(up_locked=handle == "up", down_locked=handle == "down")
         state = replace(state, leg_locks=tuple(locks for _ in names.legs))
     return put_values(names.values, state, values)
-
-
-def _condition(context: Context) -> tuple[AircraftState, Value]:
-    """The start condition, and where the handle stands; None when that is unknown."""
-    names = context.names
-    name = context.source.get(("start",))
-    if isinstance(name, str):
-        if name in names.aircraft.starts:
-            state = start_state(names, name)
-            return state, names.values[SIMULATOR_HANDLE].read(state)
-        context.no_such(("start",), "start condition", name, names.aircraft.starts, key=False)
-    return AircraftState(), None

@@ -31,11 +31,11 @@ def write_atomically(path: Path, write: Callable[[Path], None]) -> None:
 
 def write_text(path: Path, text: str) -> None:
     """``text`` as UTF-8 with line feeds. Raises: UsageError."""
-    write_atomically(path, lambda beside: _write_text(beside, text))
 
+    def write(beside: Path) -> None:
+        beside.write_text(text, encoding="utf-8", newline="\n")
 
-def _write_text(path: Path, text: str) -> None:
-    path.write_text(text, encoding="utf-8", newline="\n")
+    write_atomically(path, write)
 
 
 def check_can_be_written(path: Path) -> None:

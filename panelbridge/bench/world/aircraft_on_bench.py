@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Set
 from dataclasses import replace
+from math import inf
 from typing import Any
 
 from panelbridge.bench.language.plan import FEED, RampValues
-from panelbridge.bench.world.ramps import RampLine, Ramps
+from panelbridge.bench.world.ramps import RampLine
 from panelbridge.feeds.feed_events import feed_event
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.aircraft_values import AircraftValue, put_values, values_of
@@ -35,18 +36,15 @@ class AircraftOnBench:
         self._specs: Mapping[str, AircraftValue] = values_of(aircraft)
         self._true = start
         self._lost: set[str] = set()
-        self._ramps = Ramps()
+        self._lines: dict[str, RampLine] = {}
+        self.next_due_s = inf
+        """When a ramp gives new values."""
         self.events: list[Event] = []
         """Events of the feed since this was emptied."""
         self.state = start
         """The values as the logic gets them."""
         self.changes = 0
         """How often anything has changed but by ramps that go on."""
-
-    @property
-    def next_due_s(self) -> float:
-        """When a ramp gives new values."""
-        return self._ramps.next_due_s
 
     @property
     def lost(self) -> Set[str]:
@@ -58,18 +56,24 @@ class AircraftOnBench:
         """The cells of the values that are on ramps and not lost."""
         if FEED in self._lost:
             return {}
-        lines = self._ramps.lines.items()
+        lines = self._lines.items()
         return {self._specs[name].cell: line for name, line in lines if name not in self._lost}
 
     def advance(self, now_s: float) -> None:
-        """Take the ramps' new values."""
-        lines = self._ramps.lines
-        self._true = put_values(self._specs, self._true, self._ramps.take(now_s))
-        self._show(changed=self._ramps.lines is not lines)
+        """Take the ramps' new values; those that have arrived are on none any more."""
+        lines = self._lines
+        values = {name: line.at(now_s) for name, line in lines.items()}
+        self._true = put_values(self._specs, self._true, values)
+        arrived = any(line.end_s <= now_s for line in lines.values())
+        if arrived:
+            lines = {name: line for name, line in lines.items() if line.end_s > now_s}
+        self._follow_lines(now_s, lines)
+        self._show(changed=arrived)
 
     def put(self, now_s: float, values: Mapping[str, Value]) -> None:
         """Set values; one that is on a ramp leaves it."""
-        self._ramps.end(now_s, values.keys())
+        left = {name: line for name, line in self._lines.items() if name not in values}
+        self._follow_lines(now_s, left)
         self._true = put_values(self._specs, self._true, values)
         self._show()
 
@@ -80,7 +84,7 @@ class AircraftOnBench:
             value = self._specs[name].read(self._true)
             begun[name] = first = float(value) if isinstance(value, (int, float)) else target
             lines[name] = RampLine(now_s, now_s + action.over_s, first, target)
-        self._ramps.begin(now_s, lines)
+        self._follow_lines(now_s, self._lines | lines)
         self._true = put_values(self._specs, self._true, begun)
         self._show()
 
@@ -105,6 +109,10 @@ class AircraftOnBench:
         if name == FEED:
             self.events.append(feed_event(now_s, _HERE, fresh=True))
         self._show()
+
+    def _follow_lines(self, now_s: float, lines: dict[str, RampLine]) -> None:
+        self._lines = lines
+        self.next_due_s = min([line.next_s(now_s) for line in lines.values()], default=inf)
 
     def _show(self, *, changed: bool = True) -> None:
         self.changes += changed

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from math import inf
 
@@ -45,35 +44,3 @@ class RampLine(Moving):
 
     def _steps(self, now_s: float) -> int:
         return int((now_s - self.start_s) / RAMP_STEP_S + _ROUNDING)
-
-
-class Ramps:
-    """All values that are on ramps, by name; a new ramp of a value replaces the one before."""
-
-    def __init__(self) -> None:
-        self.lines: dict[str, RampLine] = {}
-        """Another object when a value has begun or ended its ramp."""
-        self.next_due_s = inf
-        """When the next values are due."""
-
-    def begin(self, now_s: float, lines: Mapping[str, RampLine]) -> None:
-        """Begin ramps."""
-        self._use(now_s, {**self.lines, **lines})
-
-    def end(self, now_s: float, names: Collection[str]) -> None:
-        """End the ramps of these values, where they are."""
-        if not self.lines.keys().isdisjoint(names):
-            self._use(now_s, {name: one for name, one in self.lines.items() if name not in names})
-
-    def take(self, now_s: float) -> dict[str, float]:
-        """The values of all ramps; those that have arrived are on none any more."""
-        lines = self.lines
-        values = {name: line.at(now_s) for name, line in lines.items()}
-        if any(line.end_s <= now_s for line in lines.values()):
-            lines = {name: line for name, line in lines.items() if line.end_s > now_s}
-        self._use(now_s, lines)
-        return values
-
-    def _use(self, now_s: float, lines: dict[str, RampLine]) -> None:
-        self.lines = lines
-        self.next_due_s = min([line.next_s(now_s) for line in lines.values()], default=inf)

@@ -13,12 +13,10 @@ from panelbridge.link.wire import (
     ItemKind,
     SetupItem,
 )
+from panelbridge.link.wire.time_outs import EDGE_QUEUE
 from panelbridge.simboard.board.wiring import Wiring
 from panelbridge.simboard.contacts.contact import PlannedContact
 from panelbridge.simboard.contacts.debounce import Debouncer
-
-EDGE_QUEUE = 32
-"""Maximum number of edges kept for the host; beyond it the oldest are lost."""
 
 
 class EdgeQueue:

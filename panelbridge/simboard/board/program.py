@@ -24,6 +24,7 @@ from panelbridge.link.wire import (
     SetupStatus,
 )
 from panelbridge.link.wire.frames import FrameParser
+from panelbridge.link.wire.time_outs import BOARD_HELLO_EACH_MS
 from panelbridge.simboard.board.chains import bit_names
 from panelbridge.simboard.board.inputs import InputPins
 from panelbridge.simboard.board.live_session import LiveSession
@@ -31,7 +32,7 @@ from panelbridge.simboard.board.outputs import OutputPins, OutputView
 from panelbridge.simboard.board.setup_book import SetupBook
 from panelbridge.simboard.board.wiring import Wiring
 
-HELLO_INTERVAL_S = 0.5
+HELLO_INTERVAL_S = BOARD_HELLO_EACH_MS / 1000.0
 _SHORTEST_COMMAND = SetupShape(0, 0, ()).command_length
 
 

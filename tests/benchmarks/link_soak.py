@@ -125,7 +125,7 @@ class Direction:
         return True
 
 
-class TappedPort:
+class TappedPort(Opening):
     """The host's port, with a tap on both directions. It opens itself, as an ``Opener`` does."""
 
     def __init__(self, to_board: Direction, to_host: Direction, plan: SetupPlan) -> None:

@@ -56,21 +56,16 @@ def result_text(result: ScenarioResult) -> str:
 
 def undecided_lines(result: ScenarioResult) -> list[str]:
     """What neither held nor failed, and why; nothing when all is decided."""
-    if not result.undecided:
-        return []
-    lines = []
-    for why, group in (
-        (
-            "the scenario ended before these could be:",
-            [o for o in result.undecided if not o.unknown],
-        ),
-        ("signals were unknown:", [o for o in result.undecided if o.unknown]),
+    lines: list[str] = []
+    for why, is_unknown in (
+        ("the scenario ended before these could be:", False),
+        ("signals were unknown:", True),
     ):
-        shown = [_undecided_words(one) for one in group[:_UNDECIDED_LINES]]
-        more = len(group) - len(shown)
-        lines += [why, *shown] if group else []
-        lines += [f"and {counted(more, 'more expectation')}"] if more else []
-    return _labelled("not decided", lines)
+        group = [one for one in result.undecided if bool(one.unknown) is is_unknown]
+        more = len(group) - _UNDECIDED_LINES
+        lines += [why, *map(_undecided_words, group[:_UNDECIDED_LINES])] if group else []
+        lines += [f"and {counted(more, 'more expectation')}"] if more > 0 else []
+    return _labelled("not decided", lines) if lines else []
 
 
 def _undecided_words(one: Undecided) -> str:

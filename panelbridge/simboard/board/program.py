@@ -6,6 +6,7 @@ It lasts from one reset to the next.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from math import inf
 
 from panelbridge.config.boards import Board
@@ -41,9 +42,7 @@ class BoardProgram:
 
     Args:
         board: kind of board.
-        firmware: version of the program, (major, minor).
-        protocol: version of the protocol.
-        boot_id: number of this run.
+        identity: its HELLO without a set-up.
         wiring: what its pins are connected to.
         send: takes (time in s, message without CRC) for the host.
         on_message: called with each message that passes all checks and is acted upon.
@@ -53,17 +52,13 @@ class BoardProgram:
     def __init__(
         self,
         board: Board,
-        firmware: tuple[int, int],
-        protocol: int,
-        boot_id: int,
+        identity: Hello,
         wiring: Wiring,
         send: Callable[[float, bytes], None],
         on_message: Callable[[bytes], None],
         now_s: float,
     ) -> None:
-        self.boot_id = boot_id
-        self._board = board
-        self._versions = (protocol, board.code, *firmware)
+        self._identity = identity
         self._wiring = wiring
         self._send = send
         self._on_message = on_message
@@ -186,13 +181,8 @@ class BoardProgram:
         self._hello_due_s = now_s + HELLO_INTERVAL_S
 
     def _hello(self, now_s: float) -> None:
-        hello = Hello(
-            *self._versions,
-            self.boot_id,
-            self._book.checksum if self._live else 0,
-            self._book.max_items,
-        )
-        self._send(now_s, hello.pack())
+        checksum = self._book.checksum if self._live else 0
+        self._send(now_s, replace(self._identity, setup_checksum=checksum).pack())
 
     def _reply(
         self, now_s: float, answers: MessageType, status: SetupStatus, index: int = 0

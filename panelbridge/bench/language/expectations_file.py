@@ -38,14 +38,8 @@ def read_expectations(context: Context, path: KeyPath) -> tuple[Expectation, ...
         what = "'within_s' and 'throughout_s' stand together"
         hint = "Write a step with 'within_s', and after it one with 'throughout_s'"
         context.at_key((*path, "throughout_s"), what, hint)
-    found: list[Expectation] = []
-    if "expect" in keys:
-        found.extend(_expect(context, path))
-    if "never" in keys:
-        found.extend(_never(context, path))
-    if "in_order" in keys:
-        found.extend(_in_order(context, path))
-    return tuple(found)
+    readers = {"expect": _expect, "never": _never, "in_order": _in_order}
+    return tuple(one for key in readers if key in keys for one in readers[key](context, path))
 
 
 def _expect(context: Context, path: KeyPath) -> Iterator[Expectation]:

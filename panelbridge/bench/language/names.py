@@ -86,11 +86,9 @@ class Names:
     @cached_property
     def sets_of_signals(self) -> Mapping[str, tuple[str, ...]]:
         """Names that stand for several signals at once; all of them are meant."""
-        lamps = {"greens": [f"{leg}_green" for leg in self.legs]}
-        lamps["reds"] = [f"{leg}_red" for leg in self.legs]
         fitted = {
-            name: tuple(lamp for lamp in members if lamp in self.signals)
-            for name, members in lamps.items()
+            f"{colour}s": tuple(n for leg in self.legs if (n := f"{leg}_{colour}") in self.signals)
+            for colour in ("green", "red")
         }
         legs = {"legs": tuple(f"{leg}_leg" for leg in self.legs)}
         groups = {**self.sets_of_values, **fitted, **legs}

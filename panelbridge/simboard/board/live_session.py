@@ -17,8 +17,7 @@ from panelbridge.link.wire import (
     ReportFlag,
 )
 from panelbridge.link.wire.time_outs import ANSWER_GAP_MS, EDGE_REPEAT_MS
-from panelbridge.simboard.board.capture import RawCapture
-from panelbridge.simboard.board.inputs import InputPins
+from panelbridge.simboard.board.inputs import InputPins, RawCapture
 from panelbridge.simboard.board.outputs import OutputPins, OutputView
 from panelbridge.simboard.board.setup_book import SetupBook
 

@@ -19,6 +19,7 @@ from panelbridge.bench.language.plan import (
     ExpectNever,
     ExpectNow,
     ExpectOrder,
+    ExpectSilence,
     ExpectThroughout,
     ExpectWithin,
     Spot,
@@ -354,8 +355,8 @@ def test_the_grace_of_each_expectation() -> None:
     assert with_grace(ExpectThroughout(lit, 3.0, spot)) == ExpectThroughout(
         lit, 3.0 - GRACE_S, spot
     )
-    assert with_grace(ExpectNever(lit, None, 0.1, spot)) == ExpectNever(lit, None, 0.3, spot)
-    silence: Any = ExpectNever(None, "x", 3.0, spot)
+    assert with_grace(ExpectNever(lit, 0.1, spot)) == ExpectNever(lit, 0.3, spot)
+    silence: Any = ExpectSilence("x", 3.0, spot)
     assert with_grace(silence) is silence
 
 

@@ -23,6 +23,7 @@ from panelbridge.bench.language.plan import (
     SetValues,
 )
 from panelbridge.bench.language.signals_by_name import signals_of
+from panelbridge.bench.verdict.run_words import actual_words
 from panelbridge.bench.verdict.trace import Sample
 from panelbridge.bench.world.runner import ScenarioWorld
 from panelbridge.bench.world.switches_on_bench import start_positions
@@ -213,7 +214,8 @@ class BoardWorld(ScenarioWorld):
         while not (moved := self._hands.is_there(action, self.judge.sample)):
             if self._panel.clock.now() - asked_s > ASK_S:
                 words = f"{self._hands.words(action)}, within {ASK_S:g} s"
-                self._watch.fail_move(action.switch, words)
+                actual = actual_words([action.switch], self._specs, self.judge.sample)
+                self.judge.fail(self.judge.spot, words, actual)
                 break
             self.turn()
         self._waited_s += self._panel.clock.now() - asked_s

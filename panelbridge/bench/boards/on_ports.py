@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from panelbridge.bench.boards.board_world import Ask, BoardWorld
@@ -25,9 +26,7 @@ from panelbridge.engine.waiter import LiveWaiter, Waiter
 from panelbridge.errors import ConfigError, ConfigProblem, UsageError
 from panelbridge.link.ports import board_urls, is_in_process
 
-
-def _say(text: str) -> None:
-    print(text, flush=True)
+_say = partial(print, flush=True)
 
 
 def board_bench(

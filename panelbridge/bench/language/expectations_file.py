@@ -12,6 +12,7 @@ from panelbridge.bench.language.plan import (
     ExpectNever,
     ExpectNow,
     ExpectOrder,
+    ExpectSilence,
     ExpectThroughout,
     ExpectWithin,
 )
@@ -66,7 +67,7 @@ def _never(context: Context, path: KeyPath) -> Iterator[Expectation]:
     if "event" not in context.keys(here):
         condition = read_group(context, here)
         if condition is not None:
-            yield ExpectNever(condition, None, for_s, spot)
+            yield ExpectNever(condition, for_s, spot)
         return
     for key in context.keys(here):
         if key != "event":
@@ -77,7 +78,7 @@ def _never(context: Context, path: KeyPath) -> Iterator[Expectation]:
         what = "'never' counts an event of anyone"
         context.at_value((*here, "event"), what, f"Write {pattern.name} alone")
     elif pattern is not None:
-        yield ExpectNever(None, pattern.name, for_s, spot)
+        yield ExpectSilence(pattern.name, for_s, spot)
 
 
 def _in_order(context: Context, path: KeyPath) -> Iterator[Expectation]:

@@ -9,7 +9,7 @@ import textwrap
 from collections.abc import Iterable, Sequence
 
 from panelbridge.bench.language.plan import Failure, ScenarioPlan
-from panelbridge.bench.verdict.trace import ScenarioResult, Undecided
+from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.config.words import counted
 from panelbridge.signals import Reason
 
@@ -63,14 +63,12 @@ def undecided_lines(result: ScenarioResult) -> list[str]:
     ):
         group = [one for one in result.undecided if bool(one.unknown) is is_unknown]
         more = len(group) - _UNDECIDED_LINES
-        lines += [why, *map(_undecided_words, group[:_UNDECIDED_LINES])] if group else []
+        lines += [why] if group else []
+        for one in group[:_UNDECIDED_LINES]:
+            unknown = f" ({', '.join(one.unknown)} unknown)" if one.unknown else ""
+            lines.append(f"{one.spot}  {one.expected}{unknown}")
         lines += [f"and {counted(more, 'more expectation')}"] if more > 0 else []
     return _labelled("not decided", lines) if lines else []
-
-
-def _undecided_words(one: Undecided) -> str:
-    unknown = f" ({', '.join(one.unknown)} unknown)" if one.unknown else ""
-    return f"{one.spot}  {one.expected}{unknown}"
 
 
 def summary_text(results: Iterable[ScenarioResult], time: str = "virtual time") -> str:

@@ -90,14 +90,6 @@ class Judge:
         if verdicts:
             self._decide(verdicts)
 
-    def replay(self, monitor: Monitor, events: Iterable[Event]) -> None:
-        """Pass earlier events to a monitor."""
-        for event in events:
-            verdict = monitor.hear(event)
-            if verdict is not None:
-                self._decide([(monitor, verdict)])
-                return
-
     def forget(self) -> None:
         """Drop what came before the scenario."""
         self.trace = Trace()

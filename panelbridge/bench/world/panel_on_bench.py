@@ -32,6 +32,7 @@ class PanelOnBench:
         plan: the scenario.
 
     Attributes:
+        switches: its switches, by name.
         board_of_lamp: board of each lamp.
         unplugged: the boards that are unplugged.
         events: events of the boards; emptied by the reader.
@@ -44,7 +45,7 @@ class PanelOnBench:
         rng = random.Random(SEED)
         wiring = _wiring(panel, aircraft)
         start = start_positions(plan, wiring)
-        self._switches = {
+        self.switches = {
             name: SwitchOnBench(name, wired, start[name], rng) for name, wired in wiring.items()
         }
         self.board_of_lamp: Mapping[str, str] = {
@@ -61,28 +62,24 @@ class PanelOnBench:
 
     def advance(self, now_s: float) -> None:
         """Do all that is due at the contacts."""
-        for switch in self._switches.values():
+        for switch in self.switches.values():
             if switch.next_due_s <= now_s:
                 switch.advance(now_s)
         self._read_all(now_s)
 
-    def has(self, switch: str) -> bool:
-        """Whether the panel has this switch."""
-        return switch in self._switches
-
     def move(self, now_s: float, switch: str, position: str | float) -> None:
         """Move a switch. Raises: UsageError: no such position."""
-        self._switches[switch].hand.move(now_s, position)
+        self.switches[switch].hand.move(now_s, position)
         self._read_all(now_s)
 
     def break_switch(self, now_s: float, switch: str, kind: FaultKind, for_s: float) -> None:
         """Break a switch. Raises: UsageError: not in this way."""
-        self._switches[switch].break_down(now_s, kind, for_s)
+        self.switches[switch].break_down(now_s, kind, for_s)
         self._read_all(now_s)
 
     def mend_switch(self, now_s: float, switch: str) -> None:
         """Mend a switch."""
-        self._switches[switch].mend(now_s)
+        self.switches[switch].mend(now_s)
         self._read_all(now_s)
 
     def unplug(self, now_s: float, board: str) -> None:
@@ -98,18 +95,18 @@ class PanelOnBench:
         if board not in self.unplugged:
             return
         self.unplugged -= {board}
-        for switch in self._switches.values():
+        for switch in self.switches.values():
             if switch.board == board:
                 switch.power_up()
         self.events.append(link_event(now_s, "board_reconnected", board, _PORT))
         self._read_all(now_s)
 
     def _read_all(self, now_s: float) -> None:
-        readings = {name: self._read(now_s, switch) for name, switch in self._switches.items()}
+        readings = {name: self._read(now_s, switch) for name, switch in self.switches.items()}
         state = SwitchState(**readings)
         if state != self.state:
             self.state = state
-        self.next_due_s = min((each.next_due_s for each in self._switches.values()), default=inf)
+        self.next_due_s = min((each.next_due_s for each in self.switches.values()), default=inf)
 
     def _read(self, now_s: float, switch: SwitchOnBench) -> Reading:
         if switch.board in self.unplugged:

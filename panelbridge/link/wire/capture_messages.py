@@ -68,11 +68,6 @@ class Captured:
     resolution_us: int
     times_us: tuple[int, ...] = ()
 
-    @property
-    def begins(self) -> bool:
-        """No changes: it confirms that the watch begins, or has ended."""
-        return self.changes == 0
-
     def pack(self) -> bytes:
         """The message's bytes."""
         head = _CAPTURED_HEAD.pack(

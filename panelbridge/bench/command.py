@@ -73,7 +73,8 @@ def bench_command(
         load, run = board_bench(port, panel, load)
     try:
         plans = _load_all(files, load)
-        check_patterns(signals, plans)
+        if signals:
+            check_patterns(signals, plans)
         results = list(_run_all(plans, run, timeline, signals, keeps_traces=coverage))
     except ConfigError as error:
         say(str(error), sys.stderr)

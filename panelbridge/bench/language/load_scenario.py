@@ -10,11 +10,7 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from panelbridge.bench.language.actions_file import read_switches, read_values
-from panelbridge.bench.language.cases_file import (
-    cases_of,
-    check_parameters,
-    places_of_parameters,
-)
+from panelbridge.bench.language.cases_file import cases_of, check_parameters, places_of_parameters
 from panelbridge.bench.language.names import Context, Names
 from panelbridge.bench.language.plan import HANDLE, ScenarioPlan, Step
 from panelbridge.bench.language.scenario_file import ScenarioFile, StepEntry

@@ -12,7 +12,6 @@ from typing import assert_never
 
 from panelbridge.bench.language.plan import (
     ConditionExpectation,
-    EventPattern,
     Expectation,
     ExpectNever,
     ExpectNow,
@@ -200,8 +199,9 @@ class OrderMonitor(Monitor):
 
     def hear(self, event: Event) -> Verdict | None:
         """Held when the last one of them has come."""
-        if self._missing and _fits(self._missing[0], event):
-            pattern = self._missing.pop(0)
+        pattern = self._missing[0]
+        if pattern.name == event.name and pattern.subject in ("", event.subject):
+            del self._missing[0]
             self._came.append(f"{pattern_words(pattern)} at {event.time_s:.3f} s")
         return None if self._missing else HELD
 
@@ -209,10 +209,6 @@ class OrderMonitor(Monitor):
         """Not all of them came."""
         came = ", ".join(self._came) + ", then " if self._came else ""
         return Verdict(False, f"{came}no {pattern_words(self._missing[0])}")
-
-
-def _fits(pattern: EventPattern, event: Event) -> bool:
-    return pattern.name == event.name and pattern.subject in ("", event.subject)
 
 
 def monitor_of(expectation: Expectation, specs: Specs, now_s: float) -> Monitor:

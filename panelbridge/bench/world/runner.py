@@ -15,9 +15,10 @@ from panelbridge.bench.language.plan import (
     Step,
     WaitFor,
 )
+from panelbridge.bench.verdict.condition_signals import signals_in
 from panelbridge.bench.verdict.judge import Judge
 from panelbridge.bench.verdict.monitors import EPSILON_S
-from panelbridge.bench.verdict.run_words import begin_words
+from panelbridge.bench.verdict.run_words import actual_words, begin_words, wait_words
 from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.logic.kit.conditions import Condition, Truth, truth_of
 from panelbridge.logic.kit.declarations import Signal
@@ -127,7 +128,9 @@ class ScenarioWorld(ABC):
         while not self.condition_holds:
             if self.time_s >= limit_s - EPSILON_S:
                 self.look_closely(self.time_s)
-                self.judge.fail_wait(when, spot)
+                names = sorted(signals_in(when.condition))
+                actual = actual_words(names, self._specs, self.judge.sample)
+                self.judge.fail(spot, wait_words(when, self._specs), actual, names)
                 return False
             self.turn(limit_s)
         self._began_s = self.time_s

@@ -19,10 +19,6 @@ from panelbridge.simboard.board.wiring import Wiring
 from panelbridge.simboard.contacts.contact import Change
 
 
-def _ignore(message: bytes) -> None:
-    """Default observer of messages."""
-
-
 class SimBoard:
     """A board in software that speaks the real protocol. Safe to use from several threads.
 
@@ -52,8 +48,8 @@ class SimBoard:
         now_s: float = 0.0,
         noise_counts: int = 0,
         seed: int = 0,
-        on_message: Callable[[bytes], None] = _ignore,
-        on_send: Callable[[bytes], None] = _ignore,
+        on_message: Callable[[bytes], None] = lambda message: None,
+        on_send: Callable[[bytes], None] = lambda message: None,
     ) -> None:
         self.board = BOARDS[kind]
         self.lock = threading.RLock()
@@ -175,12 +171,7 @@ class SimBoard:
 
     def _boot(self) -> BoardProgram:
         return BoardProgram(
-            self.board,
-            self._identity,
-            self._wiring,
-            self._send,
-            self._on_message,
-            self._now_s,
+            self.board, self._identity, self._wiring, self._send, self._on_message, self._now_s
         )
 
     def _send(self, now_s: float, message: bytes) -> None:

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelbridge.feeds.demo_flight import DemoFlight, DemoPilot
-from panelbridge.feeds.feed import FeedReading
+from panelbridge.feeds.feed import FeedReading, TrustedFeed
 from panelbridge.feeds.fixed_feed import FixedFeed, parked
 from panelbridge.feeds.flight_script import (
     DURATION_S,
@@ -19,7 +19,6 @@ from panelbridge.feeds.flight_script import (
     Side,
     values_at,
 )
-from panelbridge.feeds.trusted_feed import TrustedFeed
 from panelbridge.signals import AircraftState, Commands, GearPosition
 
 

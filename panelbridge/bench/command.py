@@ -11,15 +11,10 @@ from pathlib import Path
 
 from panelbridge.bench.language.load_scenario import Load, load_scenarios
 from panelbridge.bench.language.plan import ScenarioPlan
+from panelbridge.bench.language.signals_by_name import check_patterns
 from panelbridge.bench.language.targets import Targets
-from panelbridge.bench.reports.atomic_write import (
-    check_can_be_written,
-    write_atomically,
-    write_text,
-)
-from panelbridge.bench.reports.console import say
-from panelbridge.bench.reports.progress import progress_bar
-from panelbridge.bench.reports.signal_choice import check_patterns
+from panelbridge.bench.reports.atomic_write import check_can_be_written, write_text
+from panelbridge.bench.reports.console import progress_bar, say
 from panelbridge.bench.reports.text import result_text, summary_text
 from panelbridge.bench.scenario_search import find_scenarios
 from panelbridge.bench.verdict.trace import Run, ScenarioResult, Trace
@@ -78,7 +73,8 @@ def bench_command(
         load, run = board_bench(port, panel, load)
     try:
         plans = _load_all(files, load)
-        check_patterns(signals, plans)
+        if signals:
+            check_patterns(signals, plans)
         results = list(_run_all(plans, run, timeline, signals, keeps_traces=coverage))
     except ConfigError as error:
         say(str(error), sys.stderr)
@@ -147,9 +143,9 @@ def write_timeline(result: ScenarioResult, path: Path, signals: Sequence[str] = 
 
         write_text(path, svg_text(result, signals))
     else:
-        from panelbridge.bench.reports.timeline_vcd import write_vcd
+        from panelbridge.bench.reports.timeline_vcd import vcd_text
 
-        write_atomically(path, lambda beside: write_vcd(result, beside, signals or ("*",)))
+        write_text(path, vcd_text(result, signals or ("*",)))
 
 
 def numbered(path: Path, number: int) -> Path:

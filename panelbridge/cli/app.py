@@ -296,6 +296,11 @@ def simboard(
 @app.command()
 def ports() -> None:
     """List the serial ports of this computer."""
-    from panelbridge.cli.port_list import print_ports
+    from serial.tools.list_ports import comports
 
-    raise typer.Exit(print_ports())
+    found = sorted(comports())
+    for port in found:
+        usb = f"  USB {port.vid:04X}:{port.pid:04X}" if port.vid is not None else ""
+        print(f"{port.device:<20} {port.description}{usb}")
+    if not found:
+        print("no serial ports: is the board plugged in, with a cable that carries data?")

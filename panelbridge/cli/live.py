@@ -11,7 +11,6 @@ from pathlib import Path
 from types import FrameType
 
 from panelbridge import __version__
-from panelbridge.cli.event_text import event_text
 from panelbridge.config.load import LoadedPanel, load_feed, load_panel
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.shipped import shipped_config
@@ -19,9 +18,10 @@ from panelbridge.engine.assemble import Assembly, assemble_demo, assemble_live
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.errors import UsageError
 from panelbridge.link.ports import IN_PROCESS_SCHEME, board_urls
-from panelbridge.signals import Event
+from panelbridge.signals import Event, Level
 
 _SLOWEST, _FASTEST = 0.1, 10_000.0
+_MARKS = {Level.INFO: " ", Level.CAUTION: "!", Level.WARNING: "!!", Level.FAULT: "x"}
 
 
 def run_panel(
@@ -105,7 +105,10 @@ def port_urls(panel: PanelFile, ports: Sequence[str], *, simulate: bool) -> dict
 
 
 def _print_event(event: Event) -> None:
-    print(event_text(event), flush=True)
+    """``   47.02 s  !!  the horn sounds: ...``: time, mark of the level, name, sentence."""
+    text = event.text.replace("\n", "\n" + " " * 44)
+    line = f"{event.time_s:9.2f} s  {_MARKS[event.level]:<2}  {event.name:<26} {text}"
+    print(line, flush=True)
 
 
 def _run(assembly: Assembly, loaded: LoadedPanel, *, headless: bool, seconds: float | None) -> int:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import signal
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from types import FrameType
+from typing import Any
 
-from panelbridge.cli.equipment import equipment_of
 from panelbridge.config.load import LoadedPanel
 from panelbridge.config.panel_file import (
     GaugeEntry,
@@ -17,12 +17,13 @@ from panelbridge.config.panel_file import (
     TwoContactHandle,
 )
 from panelbridge.dashboard.app import DashboardApp
-from panelbridge.dashboard.interfaces import HornLook, LampLook, SwitchControl
+from panelbridge.dashboard.interfaces import Equipment, LampLook, SwitchControl, ValueLook
 from panelbridge.dashboard.pages.screen_content import ScreenContent
 from panelbridge.engine.assemble import Assembly
 from panelbridge.engine.loop import Engine
 from panelbridge.engine.snapshot import Snapshot
-from panelbridge.logic.inventory import switches_of
+from panelbridge.logic.inventory import gauges_of, solenoids_of, switches_of, systems_of
+from panelbridge.logic.kit.system import System
 from panelbridge.logic.switches import BUTTON, rest_of, words_of
 from panelbridge.simboard.contacts.wired_hands import DOWN, UP
 from panelbridge.simboard.sim_panel import SimPanel
@@ -59,7 +60,6 @@ class SimControls:
     Args:
         engine: takes the orders.
         sim_panel: has the switches.
-        switches: of the panel, in the order to show.
         fly_again: starts a finished flight again; None for a run that has no such end.
     """
 
@@ -67,17 +67,11 @@ class SimControls:
         self,
         engine: Engine,
         sim_panel: SimPanel,
-        switches: Sequence[SwitchControl],
         fly_again: Callable[[], None] | None,
     ) -> None:
         self.fly_again = fly_again
         self._engine = engine
         self._sim_panel = sim_panel
-        self._switches = tuple(switches)
-
-    def switches(self) -> Sequence[SwitchControl]:
-        """Every switch of the panel."""
-        return self._switches
 
     def position(self, name: str) -> str | float:
         """The switch's position in the last snapshot."""
@@ -99,14 +93,14 @@ def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
     content = ScreenContent(
         title="panelbridge",
         lamp_looks=looks_of(loaded),
-        horn=horn_of(loaded),
+        horn_board=horn_board_of(loaded),
         full_scale_psi=_full_scale_psi(loaded),
         equipment=equipment_of(loaded),
     )
     switches, controls = fitted_switches(loaded), None
     if assembly.sim_panel is not None:
         fly_again = partial(engine.post, engine.fly_again) if assembly.is_demo else None
-        controls = SimControls(engine, assembly.sim_panel, switches, fly_again)
+        controls = SimControls(engine, assembly.sim_panel, fly_again)
     app = DashboardApp(source, controls, content, switches=switches)
     thread = threading.Thread(target=source.run, name="panelbridge-engine")
 
@@ -126,6 +120,48 @@ def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
     return app.return_code or 0
 
 
+def equipment_of(loaded: LoadedPanel) -> Equipment:
+    """What the aircraft has, and what of it the panel has."""
+    aircraft, panel = loaded.aircraft, loaded.panel
+    hydraulics, brakes = aircraft.hydraulics, aircraft.brakes
+    fitted = {**dict(panel.gauges), **dict(panel.solenoids)}
+    boards = {name: entry.board for name, entry in fitted.items() if entry is not None}
+    pressure = hydraulics is not None or "hydraulic_pressure" in boards
+    return Equipment(
+        systems=_systems(systems_of(aircraft)),
+        gauges=tuple(
+            ValueLook(name, gauge.label, unit=gauge.unit)
+            for name, gauge in gauges_of(aircraft).items()
+            if name != "hydraulic_pressure" or pressure
+        ),
+        solenoids=tuple(ValueLook(name, one.label) for name, one in solenoids_of(aircraft).items()),
+        boards=boards,
+        engines=aircraft.engines,
+        wheels=() if brakes is None else tuple(wheel.name for wheel in brakes.wheels),
+        steering=aircraft.steering.steering_leg is not None,
+        pressure=pressure,
+        consumers=hydraulics is not None,
+        aux_pump=hydraulics is not None and hydraulics.aux_pump is not None,
+        emergency_extend=aircraft.emergency is not None,
+        parking_brake=brakes is not None and brakes.parking_brake,
+        antiskid=aircraft.antiskid is not None,
+    )
+
+
+def _systems(systems: Sequence[System[Any]]) -> Mapping[str, Sequence[ValueLook]]:
+    """Each section with what its systems publish beside the legs and the whole gear."""
+    values: dict[str, list[ValueLook]] = {}
+    for system in systems:
+        found = [
+            ValueLook(one.name, one.short or one.label, one.form, one.unit, one.when_none)
+            for one in system.values
+            if one.group == "system"
+        ]
+        if found:
+            values.setdefault(system.title, []).extend(found)
+    return values
+
+
 def looks_of(loaded: LoadedPanel) -> tuple[LampLook, ...]:
     """The panel's lamps, in the order of the panel file."""
     return tuple(
@@ -134,10 +170,9 @@ def looks_of(loaded: LoadedPanel) -> tuple[LampLook, ...]:
     )
 
 
-def horn_of(loaded: LoadedPanel) -> HornLook:
-    """The panel's horn, or that it has none."""
-    horn = loaded.panel.horn
-    return HornLook(fitted=False) if horn is None else HornLook(horn.board)
+def horn_board_of(loaded: LoadedPanel) -> str | None:
+    """Name of the horn's board; None when the panel has no horn."""
+    return None if loaded.panel.horn is None else loaded.panel.horn.board
 
 
 def fitted_switches(loaded: LoadedPanel) -> tuple[SwitchControl, ...]:

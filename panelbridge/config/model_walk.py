@@ -68,7 +68,8 @@ def target_of(annotation: Any, name: str = "", description: str = "") -> Target:
         elif origin in (Union, types.UnionType):
             members = [a for a in get_args(annotation) if a is not type(None)]
             if len(members) > 1:
-                models = [(_tag(m, discriminator), m) for m in members]
+                tags = [m.model_fields[discriminator].annotation for m in members]
+                models = [(str(get_args(t)[0]), m) for t, m in zip(tags, members, strict=True)]
                 return Target(
                     annotation, tuple(models), discriminator, tuple(limits), name, description
                 )
@@ -81,11 +82,6 @@ def target_of(annotation: Any, name: str = "", description: str = "") -> Target:
         else []
     )
     return Target(annotation, tuple(models), "", tuple(limits), name, description)
-
-
-def _tag(model: Any, discriminator: str) -> str:
-    choices = get_args(model.model_fields[discriminator].annotation)
-    return str(choices[0])
 
 
 def field_target(name: str, info: FieldInfo) -> Target:

@@ -57,10 +57,8 @@ class ModelProblem:
         return place_name(self.path)
 
     def at_value(self, what: str, hint: str = "") -> ConfigProblem:
-        """A problem that points at a single value, or at the key of a larger or an empty one."""
-        if self.value is None or isinstance(self.value, dict | list):
-            return self.source.at_key(self.path, what, hint)
-        return self.source.at_value(self.path, what, hint)
+        """A problem that points at it."""
+        return self.source.at_single(self.path, what, hint)
 
 
 def _free_keys(source: YamlSource, owner: KeyPath, around: Target) -> list[str]:

@@ -102,11 +102,7 @@ class ReadingContext:
 
     def at_value(self, path: KeyPath, what: str, hint: str = "") -> None:
         """A problem at a value; at its key when it is empty or a group."""
-        value = self.source.get(path)
-        if value is None or isinstance(value, dict | list):
-            self.at_key(path, what, hint)
-        else:
-            self.problems.append(self.source.at_value(path, what, hint))
+        self.problems.append(self.source.at_single(path, what, hint))
 
     def wrong_text(self, path: KeyPath) -> None:
         """A name was needed."""

@@ -70,6 +70,12 @@ class YamlSource:
         position = self.position(path)
         return ConfigProblem(self.file, position.key_line, position.key_column, what, hint)
 
+    def at_single(self, path: KeyPath, what: str, hint: str = "") -> ConfigProblem:
+        """A problem that points at a single value, or at the key of a larger or an empty one."""
+        value = self.get(path)
+        at_key = value is None or isinstance(value, dict | list)
+        return (self.at_key if at_key else self.at_value)(path, what, hint)
+
     def get(self, path: KeyPath) -> Value:
         """The value at ``path``; None when there is nothing."""
         value = self.value

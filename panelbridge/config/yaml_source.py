@@ -11,20 +11,18 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any
 
 import yaml
 
 from panelbridge.config.file_format import FORMAT
 from panelbridge.config.words import listed, quoted
+from panelbridge.config.yaml_nodes import MAX_DEPTH, PythonNodes, nodes_in_c
 from panelbridge.config.yaml_positions import KeyPath, Position, Value, YamlSource
 from panelbridge.config.yaml_scalars import MAX_DIGITS, Scalar, resolve_plain
-from panelbridge.config.yaml_syntax import ALIAS_AS_KEY, CIRCLE, TAB, TOO_DEEP, plain_syntax
+from panelbridge.config.yaml_syntax import ALIAS_AS_KEY, TAB, TOO_DEEP, plain_syntax
 from panelbridge.config.yaml_text import read_text, refuse_characters
 from panelbridge.errors import ConfigError, ConfigProblem
 
-MAX_DEPTH = 30
-"""Deepest nesting; a panel file has 4 levels."""
 MAX_VALUES = 20_000
 """Most values after every alias is filled in; a large panel has about 1000."""
 MAX_PROBLEMS = 200
@@ -42,20 +40,7 @@ def read_yaml(path: Path) -> YamlSource:
     Raises:
         ConfigError: it cannot be read, is not UTF-8, or is not the YAML that is allowed here.
     """
-    return _whole(scan_yaml(path))
-
-
-def parse_yaml(text: str, file: str) -> YamlSource:
-    """Read ``text``, which stands in ``file``.
-
-    Raises:
-        ConfigError: with every error up to the first that makes the rest unreadable.
-    """
-    return _whole(scan_text(text, file))
-
-
-def _whole(scanned: Scanned) -> YamlSource:
-    source, problems = scanned
+    source, problems = scan_yaml(path)
     if source is None or problems:
         raise ConfigError(problems)
     return source
@@ -72,6 +57,9 @@ def scan_text(text: str, file: str) -> Scanned:
     refused = refuse_characters(text, file)
     if refused is not None:
         return None, [refused]
+    source = _without_errors(text, file)
+    if source is not None:
+        return source, []
     reader = _Reader(file)
     source = reader.read(text)
     if not reader.tab:
@@ -93,6 +81,18 @@ def scan_text(text: str, file: str) -> Scanned:
     return None, [found]
 
 
+def _without_errors(text: str, file: str) -> YamlSource | None:
+    """What ``text`` says; None when it has errors, or cannot be read in C."""
+    reader = _Reader(file)
+    try:
+        source = reader.source(nodes_in_c(text))
+    except (yaml.YAMLError, ValueError, _Stop):
+        return None
+    # In { } the one in C puts an empty value behind the space that follows the colon.
+    empty = any(place.plain and not place.written for place in reader.positions.values())
+    return None if reader.found or empty else source
+
+
 def _level_lines(text: str, numbers: Sequence[int]) -> int:
     """How many of the lines ``numbers`` begin in the column of the line above them."""
     starts = [len(line) - len(line.lstrip(" ")) for line in text.splitlines()]
@@ -101,34 +101,6 @@ def _level_lines(text: str, numbers: Sequence[int]) -> int:
 
 class _Stop(Exception):  # noqa: N818 - not an error of its own: the list of problems is complete
     """Nothing more can be read."""
-
-
-class _Loader(yaml.SafeLoader):
-    """Nodes only: no tag is guessed from a word, and the depth has a bound."""
-
-    def __init__(self, text: str) -> None:
-        super().__init__(text)
-        self.inside: list[str | None] = []
-        """Anchors of what is being read; None for what has none."""
-
-    def compose_node(self, parent: yaml.Node | None, index: Any) -> yaml.Node | None:
-        event: yaml.NodeEvent = self.peek_event()  # type: ignore[no-untyped-call]
-        problem = TOO_DEEP if len(self.inside) > MAX_DEPTH else ""
-        if isinstance(event, yaml.AliasEvent):
-            if isinstance(parent, yaml.MappingNode) and index is None:
-                problem = ALIAS_AS_KEY
-            elif event.anchor in self.inside:
-                problem = f"{CIRCLE} {event.anchor}"
-        if problem:
-            mark: Any = event.start_mark
-            raise yaml.MarkedYAMLError(problem=problem, problem_mark=mark)
-        self.inside.append(event.anchor)
-        node: yaml.Node | None = super().compose_node(parent, index)
-        self.inside.pop()
-        return node
-
-    def resolve(self, kind: type[yaml.Node], value: Any, implicit: Any) -> str:
-        return ""
 
 
 @dataclass(slots=True)
@@ -147,14 +119,9 @@ class _Reader:
 
     def read(self, text: str) -> YamlSource | None:
         """What ``text`` says; None when it cannot be read on."""
-        value: Value = None
-        loader = _Loader(text)
+        loader = PythonNodes(text)
         try:
-            root = loader.get_single_node()
-            if root is not None:
-                value = self._value(root, (), _place(root))
-            if value is None:
-                self._add((1, 1), "the file is empty", f"Begin with kind: and format: {FORMAT}")
+            return self.source(loader.get_single_node())
         except yaml.MarkedYAMLError as error:
             what, hint, line, column = plain_syntax(error)
             self.tab = what == TAB
@@ -165,9 +132,14 @@ class _Reader:
             # The scanner hands \\U numbers to chr() and %YAML versions to int() without a look.
             self._add((loader.line + 1, loader.column + 1), *_ESCAPE)
         except _Stop:
-            self.broken = True
-        finally:
-            loader.dispose()
+            pass
+        return None
+
+    def source(self, root: yaml.Node | None) -> YamlSource | None:
+        """What the tree of nodes says; None when a part of it is missing."""
+        value = self._value(root, (), _place(root)) if root is not None else None
+        if value is None:
+            self._add((1, 1), "the file is empty", f"Begin with kind: and format: {FORMAT}")
         return None if self.broken else YamlSource(self.file, value, self.positions)
 
     def _add(
@@ -188,7 +160,7 @@ class _Reader:
             what = "tags (a word with ! in front) are not used here"
             self._add(place, what, "Delete it", readable=True)
         if isinstance(node, yaml.ScalarNode):
-            plain = node.style is None
+            plain = not node.style
             self.positions[path] = Position(*place, *key_place, node.value, plain)
             return self._scalar(node.value, plain, place)
         self.positions[path] = Position(*place, *key_place)
@@ -241,11 +213,11 @@ class _Reader:
             self._add(_place(key), ALIAS_AS_KEY, "A text with { } or [ ] in it needs quotes")
             return None
         text: str = key.value
-        if key.style is None and text == "<<":
+        if not key.style and text == "<<":
             what = "merge keys (<<) are not used here"
             self._add(_place(key), what, "Write the keys out in each place")
             return None
-        name = self._scalar(text, key.style is None, _place(key))
+        name = self._scalar(text, not key.style, _place(key))
         if isinstance(name, str):
             return name
         what = (

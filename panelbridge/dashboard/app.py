@@ -52,7 +52,7 @@ class DashboardApp(App[None]):
         source: where snapshots come from.
         controls: moves the switches of a simulated panel; None with real boards.
         content: what is shown besides snapshot and switches.
-        switches: of a real panel, in display order; ignored with ``controls``.
+        switches: of the panel, in display order.
         refresh_hz: how often the snapshot is read.
 
     Attributes:
@@ -87,9 +87,9 @@ class DashboardApp(App[None]):
         self.title = content.title
         self._content = content
         self._source = source
-        self._operator = SwitchOperator(controls) if controls else None
+        self._operator = SwitchOperator(controls, switches) if controls else None
         self._fly_again = controls.fly_again if controls else None
-        self._switches = tuple(controls.switches()) if controls else tuple(switches)
+        self._switches = tuple(switches)
         self._keys = assign_keys(self._switches if controls else ())
         self._pages = PageTurner()
         self._refresh_s = 1.0 / refresh_hz

@@ -1,14 +1,15 @@
-"""The screen's interfaces: its source of snapshots, the switches it moves, how lamps look."""
+"""The screen's interfaces: its source of snapshots, switches that it moves, lamps, equipment."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Literal, Protocol
 
 from panelbridge.engine.snapshot import Snapshot
 
 SwitchForm = Literal["handle", "button", "toggle", "lever"]
+ValueForm = Literal["number", "word", "yes_no"]
 LampColour = Literal["red", "amber", "green", "white", "blue"]
 
 
@@ -50,16 +51,61 @@ class LampLook:
 
 
 @dataclass(frozen=True, slots=True)
-class HornLook:
-    """What the screen knows of the horn.
+class ValueLook:
+    """A value that a system publishes, a gauge, or a solenoid.
 
     Attributes:
-        board: name of its board; empty: unknown, then the link is not considered.
-        fitted: the panel has one.
+        name: its name among the values, or among the outputs.
+        label: text for people, without the unit.
+        form: a number, a word, or yes/no.
+        unit: of a number; empty for a count.
+        nothing: text for a published None; empty: unknown. A value that is not published is always
+            unknown.
     """
 
-    board: str = ""
-    fitted: bool = True
+    name: str
+    label: str
+    form: ValueForm = "number"
+    unit: str = ""
+    nothing: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Equipment:
+    """The equipment to show: nothing is reserved for systems that the aircraft does not have.
+
+    By default: legs, steering and a pressure.
+
+    Attributes:
+        systems: titles of sections, each with the values that it shows, in display order.
+        gauges: of the aircraft.
+        solenoids: of the aircraft.
+        boards: board of each gauge and solenoid that the panel has; empty: unknown, then the link
+            is not considered.
+        engines: number of engines.
+        wheels: names of the braked wheels, in the order of ``Commands.brake_fraction``.
+        steering: it has nose-wheel steering.
+        pressure: it has hydraulics, or a gauge of their pressure.
+        consumers: its hydraulics have consumers.
+        aux_pump: it has an auxiliary pump.
+        emergency_extend: it has an emergency extension.
+        parking_brake: it has a parking brake.
+        antiskid: it has anti-skid.
+    """
+
+    systems: Mapping[str, Sequence[ValueLook]] = field(default_factory=dict)
+    gauges: Sequence[ValueLook] = ()
+    solenoids: Sequence[ValueLook] = ()
+    boards: Mapping[str, str] = field(default_factory=dict)
+    engines: int = 0
+    wheels: tuple[str, ...] = ()
+    steering: bool = True
+    pressure: bool = True
+    consumers: bool = False
+    aux_pump: bool = False
+    emergency_extend: bool = False
+    parking_brake: bool = False
+    antiskid: bool = False
 
 
 class SnapshotSource(Protocol):
@@ -75,9 +121,6 @@ class Controls(Protocol):
     @property
     def fly_again(self) -> Callable[[], None] | None:
         """Starts a finished flight again; None for a run that has no such end."""
-
-    def switches(self) -> Sequence[SwitchControl]:
-        """Every switch that can be moved, in display order; the same at every call."""
 
     def position(self, name: str) -> str | float:
         """The last position of the switch ``name``: one of its positions, or a lever's 0 to 1."""

@@ -4,7 +4,7 @@ from panelbridge.engine.assemble import Assembly, assemble_demo, assemble_live, 
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.loop import TICK_S, Engine
 from panelbridge.engine.snapshot import KEPT_EVENTS, Snapshot
-from panelbridge.engine.waiter import ClockWaiter, LiveWaiter, Waiter
+from panelbridge.engine.waiter import LiveWaiter, Waiter
 
-__all__ = ["KEPT_EVENTS", "TICK_S", "Assembly", "ClockWaiter", "Engine", "FrameLog", "LiveWaiter"]
+__all__ = ["KEPT_EVENTS", "TICK_S", "Assembly", "Engine", "FrameLog", "LiveWaiter"]
 __all__ += ["Snapshot", "Waiter", "assemble_demo", "assemble_live", "feed_of"]

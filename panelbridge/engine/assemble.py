@@ -11,11 +11,10 @@ from panelbridge.config.feed_file import DemoFlightFeed
 from panelbridge.config.load import LoadedPanel
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.loop import Engine
-from panelbridge.engine.waiter import ClockWaiter, LiveWaiter, Waiter
+from panelbridge.engine.waiter import LiveWaiter, Waiter
 from panelbridge.feeds.demo_flight import DemoFlight, DemoPilot
-from panelbridge.feeds.feed import Feed
+from panelbridge.feeds.feed import Feed, TrustedFeed
 from panelbridge.feeds.fixed_feed import FixedFeed, parked
-from panelbridge.feeds.trusted_feed import TrustedFeed
 from panelbridge.link.ports import IN_PROCESS_SCHEME, PortOpener, is_in_process
 from panelbridge.link.session import BoardSession, SetupPlan
 from panelbridge.signals import Event
@@ -112,7 +111,7 @@ def assemble_demo(
         SetupRefused: the panel's wiring does not fit into a board's set-up.
     """
     clock = clock if clock is not None else PacedClock(speed)
-    waiter = ClockWaiter(clock)
+    waiter = Waiter(clock)
     flight = _flight_of(loaded.aircraft)
     urls = {name: IN_PROCESS_SCHEME + name for name in loaded.panel.boards}
     sim_panel, sessions = _connect(loaded, urls, clock, waiter)

@@ -141,8 +141,8 @@ class Engine:
     def turn(self) -> None:
         """One turn of the loop, including the wait at its end."""
         now_s = self._clock.now()
-        if not self._requests.empty():
-            self._take_requests(now_s)
+        while not self._requests.empty():  # only this thread takes from the queue
+            self._requests.get_nowait()(now_s)
         if self._sim_panel is not None:
             if self._pilot is not None:
                 self._pilot.poll(now_s)
@@ -169,10 +169,6 @@ class Engine:
             or (self._finished and self._stop_when_finished)
             or self._clock.now() >= self._stop_at_s
         )
-
-    def _take_requests(self, now_s: float) -> None:
-        while not self._requests.empty():  # only this thread takes from the queue
-            self._requests.get_nowait()(now_s)
 
     def _take(self, now_s: float, session: BoardSession, event: object) -> None:
         reader, name = self._reader, session.name

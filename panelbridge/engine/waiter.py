@@ -6,7 +6,6 @@ import contextlib
 import select
 import socket
 from collections.abc import Sequence
-from typing import Protocol
 
 from panelbridge.clock import Clock
 
@@ -14,40 +13,27 @@ _LONGEST_WAIT_S = 0.1
 """Longest single wait, s, so that a signal handler's request is seen on every system."""
 
 
-class Waiter(Protocol):
-    """Blocks the engine's thread."""
-
-    def wait(self, due_s: float, filenos: Sequence[int]) -> None:
-        """Return when ``due_s`` has come, a port has bytes, or ``wake`` was called."""
-        ...
-
-    def wake(self) -> None:
-        """End a wait; may be called from any thread and from a signal handler."""
-        ...
-
-    def close(self) -> None:
-        """Release the waiter's resources."""
-        ...
-
-
-class ClockWaiter:
-    """Waits on the clock alone: virtual and paced time, where no real port is used."""
+class Waiter:
+    """Blocks the engine's thread on the clock alone: virtual and paced time, no real ports."""
 
     def __init__(self, clock: Clock) -> None:
         self._clock = clock
 
     def wait(self, due_s: float, filenos: Sequence[int]) -> None:
-        """Sleep until ``due_s`` on the clock."""
+        """Return when ``due_s`` has come, a port has bytes, or ``wake`` was called."""
         self._clock.sleep_until(due_s)
 
     def wake(self) -> None:
-        """Nothing: the wait is short, the engine ticks at 50 Hz."""
+        """End a wait; may be called from any thread and from a signal handler.
+
+        Nothing here: the wait is short, the engine ticks at 50 Hz.
+        """
 
     def close(self) -> None:
-        """Nothing is held."""
+        """Release the waiter's resources."""
 
 
-class LiveWaiter:
+class LiveWaiter(Waiter):
     """Waits for bytes and for the clock at once.
 
     Other threads wake it through a socket pair, because Windows' ``select`` takes sockets only;
@@ -55,7 +41,7 @@ class LiveWaiter:
     """
 
     def __init__(self, clock: Clock) -> None:
-        self._clock = clock
+        super().__init__(clock)
         self._wake_in, self._wake_out = socket.socketpair()
         self._wake_in.setblocking(False)
         self._wake_out.setblocking(False)

@@ -1,10 +1,9 @@
 """Aircraft data in, commands out."""
 
 from panelbridge.feeds.demo_flight import DemoFlight, DemoPilot
-from panelbridge.feeds.feed import Feed, FeedReading
+from panelbridge.feeds.feed import Feed, FeedReading, TrustedFeed
 from panelbridge.feeds.feed_events import FEED_EVENTS, feed_event
 from panelbridge.feeds.fixed_feed import FixedFeed, parked
-from panelbridge.feeds.trusted_feed import TrustedFeed
 
 __all__ = ["FEED_EVENTS", "DemoFlight", "DemoPilot", "Feed", "FeedReading", "FixedFeed"]
 __all__ += ["TrustedFeed", "feed_event", "parked"]

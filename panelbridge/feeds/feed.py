@@ -1,8 +1,8 @@
-"""The interface of a feed: aircraft state in, commands out."""
+"""The interface of a feed: aircraft state in, commands out; stale state counts as unknown."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Protocol
 
 from panelbridge.signals import AircraftState, Commands
@@ -44,3 +44,32 @@ class Feed(Protocol):
     def restart(self, now_s: float) -> None:
         """Start again, if the feed has a start."""
         ...
+
+
+class TrustedFeed:
+    """Another feed's data, unknown when it is stale (DEVELOPERS.md, decision 11).
+
+    Args:
+        feed: where the data comes from.
+        stale_after_s: age above which data is unknown, s.
+    """
+
+    def __init__(self, feed: Feed, stale_after_s: float) -> None:
+        self.name = feed.name
+        self._feed = feed
+        self._stale_after_s = stale_after_s
+
+    def read(self, now_s: float) -> FeedReading:
+        """The feed's reading; all unknown when it is not fresh or stale."""
+        reading = self._feed.read(now_s)
+        if reading.fresh and now_s - reading.time_s <= self._stale_after_s:
+            return reading
+        return replace(reading, aircraft=AircraftState(), fresh=False)
+
+    def send(self, now_s: float, commands: Commands) -> None:
+        """Pass the panel's commands on."""
+        self._feed.send(now_s, commands)
+
+    def restart(self, now_s: float) -> None:
+        """Restart the feed."""
+        self._feed.restart(now_s)

@@ -201,18 +201,13 @@ def values_at(time_s: float) -> FlightValues:
         ground_speed_kt=speed,
         throttles=tuple(map(between, a.throttles, b.throttles)),
         flap_deg=between(a.flap_deg, b.flap_deg),
-        compressed=tuple(strut_at(leg, time_s) for leg in LEGS),
+        compressed=tuple(_state_at(STRUT_CHANGES[leg], time_s) for leg in LEGS),
         # For aircraft that take their pressure from the feed: it builds up in 5 s.
         hydraulic_pressure_psi=_PRESSURE_PSI * min(max(time_s - 3.5, 0.0) / 5.0, 1.0),
         engines_running=tuple(_state_at(changes, time_s) for changes in ENGINE_CHANGES),
         brake_pedals=_interpolated(PEDAL_POINTS, time_s),
         steering_pedals=_interpolated(STEERING_POINTS, time_s),
     )
-
-
-def strut_at(leg: str, time_s: float) -> bool:
-    """Whether the strut of ``leg`` carries weight ``time_s`` seconds into the flight."""
-    return _state_at(STRUT_CHANGES[leg], time_s)
 
 
 def wheel_rpm_at(side: Side, number: int, time_s: float, ground_speed_kt: float) -> float:

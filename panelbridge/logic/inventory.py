@@ -55,11 +55,6 @@ def faults_of(aircraft: AircraftBase) -> Mapping[str, tuple[str, ...]]:
     return {fault.name: fault.kinds for system in systems_of(aircraft) for fault in system.faults}
 
 
-def published_of(aircraft: AircraftBase) -> tuple[Signal, ...]:
-    """Every value that the systems publish."""
-    return tuple(signal for system in systems_of(aircraft) for signal in system.values)
-
-
 def vocabulary_of(aircraft: AircraftBase) -> Mapping[str, Signal]:
     """Every signal of an aircraft, with all switches and lamps that it can have."""
     return signals_of(values_of(aircraft), systems_of(aircraft))

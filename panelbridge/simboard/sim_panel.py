@@ -15,7 +15,7 @@ from panelbridge.logic.switches import rest_of, words_of
 from panelbridge.simboard import registry
 from panelbridge.simboard.board.outputs import Tone
 from panelbridge.simboard.board.sim_board import SimBoard
-from panelbridge.simboard.contacts.bounce import Change, ContactBounce, clean
+from panelbridge.simboard.contacts.contact import Burst, Change, bouncing, clean
 from panelbridge.simboard.contacts.hands import Hand, LeverHand, SwitchFault
 from panelbridge.simboard.contacts.wired_hands import (
     DOWN,
@@ -65,7 +65,7 @@ class SimPanel:
             )
             for name, entry in panel.boards.items()
         }
-        self._burst = ContactBounce(rng).changes if bounce else clean
+        self._burst: Burst = partial(bouncing, rng) if bounce else clean
         self._travel_s = travel_s
         self._hands: dict[str, Hand] = {
             name: self._hand(name, wired, now_s)

@@ -9,7 +9,7 @@ from panelbridge.bench.boards.on_ports import board_bench
 from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.clock import VirtualClock
-from panelbridge.engine.waiter import ClockWaiter
+from panelbridge.engine.waiter import Waiter
 from tests.bench.plain import plain_config
 
 DEMO = plain_config("panels/demo_panel.yaml")
@@ -32,6 +32,6 @@ def run_on_boards(
 ) -> list[ScenarioResult]:
     """The results of all that the file holds."""
     load, run = board_bench(
-        ports, panel, load_scenarios, make_clock=VirtualClock, make_waiter=ClockWaiter
+        ports, panel, load_scenarios, make_clock=VirtualClock, make_waiter=Waiter
     )
     return [run(plan) for plan in load(path)]

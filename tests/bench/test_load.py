@@ -16,6 +16,7 @@ from panelbridge.bench.language.plan import (
     ExpectNever,
     ExpectNow,
     ExpectOrder,
+    ExpectSilence,
     ExpectThroughout,
     ExpectWithin,
     FaultKind,
@@ -343,13 +344,13 @@ def test_expectations(tmp_path: Path) -> None:
         ExpectWithin(silent, 1.5, spots[0]),
         ExpectThroughout(silent, 3.0, spots[1]),
         ExpectThroughout(silent, inf, spots[2]),
-        ExpectNever(silent, None, inf, spots[3]),
-        ExpectNever(None, "took_off", 9.0, spots[4]),
+        ExpectNever(silent, inf, spots[3]),
+        ExpectSilence("took_off", 9.0, spots[4]),
         ExpectOrder(
             (EventPattern("took_off"), EventPattern("leg_unlocked", "nose")), inf, spots[5]
         ),
         ExpectWithin(silent, 2.0, spots[6]),
-        ExpectNever(Compare("gear", IS, "locked_up"), None, inf, spots[7]),
+        ExpectNever(Compare("gear", IS, "locked_up"), inf, spots[7]),
         ExpectOrder((EventPattern("feed_lost"),), 2.0, spots[8]),
     ]
     assert [(s.line, s.column) for s in spots] == [

@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 
 from panelbridge.bench.boards import panel_on_boards
-from panelbridge.bench.boards.grace import GRACE_S, with_grace
 from panelbridge.bench.boards.on_ports import run_scenario_on_board
-from panelbridge.bench.boards.tap import BoardTap
+from panelbridge.bench.boards.panel_on_boards import accepted_outputs
+from panelbridge.bench.boards.watch import GRACE_S, with_grace
 from panelbridge.bench.command import bench_command
 from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.language.plan import (
@@ -19,6 +19,7 @@ from panelbridge.bench.language.plan import (
     ExpectNever,
     ExpectNow,
     ExpectOrder,
+    ExpectSilence,
     ExpectThroughout,
     ExpectWithin,
     Spot,
@@ -27,12 +28,11 @@ from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.clock import VirtualClock
 from panelbridge.config.load import load_panel
 from panelbridge.config.shipped import shipped_config
-from panelbridge.engine.waiter import ClockWaiter
+from panelbridge.engine.waiter import Waiter
 from panelbridge.errors import ConfigError, UsageError
-from panelbridge.link.ports import PortOpener
+from panelbridge.link.ports.frame_port import Frame
 from panelbridge.link.session import SetupPlan
 from panelbridge.link.wire import Command, Report
-from panelbridge.link.wire.frames import encode_frame
 from panelbridge.logic.kit.conditions import Compare, Comparison
 from panelbridge.simboard.sim_panel import SimPanel
 from tests.bench.on_boards import DEMO, HERE, run_on_boards, write_scenario
@@ -172,7 +172,7 @@ def _run_with(person: Person, path: Path, monkeypatch: pytest.MonkeyPatch) -> Sc
     (plan,) = load_scenarios(path)
     with person.panel:
         urls = person.panel.register(person.clock)
-        return run_scenario_on_board(plan, urls, person.clock, ClockWaiter(person.clock), person)
+        return run_scenario_on_board(plan, urls, person.clock, Waiter(person.clock), person)
 
 
 def _obeys(panel: SimPanel, now_s: float, text: str) -> None:
@@ -320,29 +320,29 @@ def test_what_the_panel_lacks_is_reported_before_it_starts(tmp_path: Path) -> No
 
 def test_a_board_shows_what_it_has_accepted() -> None:
     plan = SetupPlan.of(load_panel(DEMO).panel, "gear_panel")
-    tap = BoardTap(plan, PortOpener())
     idle = dict(zip(plan.outputs, plan.idle_values, strict=True))
-    assert tap.outputs == idle
+    frames: list[Frame] = []
+    assert accepted_outputs(plan, frames) == idle
     count = len(plan.outputs)
     for sequence, level in ((1, 10), (2, 20)):
         values = tuple([level] * (count - 2) + [1, 1500])
-        tap.sent(encode_frame(Command(7, sequence, 0, values).pack(plan.shape)))
-    assert tap.outputs == idle  # sent is not accepted
+        frames.append((0.0, ">", Command(7, sequence, 0, values).pack(plan.shape)))
+    assert accepted_outputs(plan, frames) == idle  # sent is not accepted
 
-    def report(session: int, named: int) -> bytes:
+    def report(session: int, named: int) -> Frame:
         analogues = (0,) * plan.shape.analogues
-        return encode_frame(Report(session, 1, named, 0, 0, 0, 0, analogues).pack(plan.shape))
+        message = Report(session, 1, named, 0, 0, 0, 0, analogues).pack(plan.shape)
+        return (0.0, "<", message)
 
-    tap.came(report(8, 2))  # of another session
-    assert tap.outputs == idle
-    data = report(7, 1)
-    tap.came(data[:5])
-    tap.came(data[5:])
-    assert tap.outputs["nose_green"] == 10
-    tap.came(report(7, 2))
-    assert tap.outputs["nose_green"] == 20
-    tap.idle()
-    assert tap.outputs == idle
+    frames.append(report(8, 2))  # of another session
+    assert accepted_outputs(plan, frames) == idle
+    frames.append(report(7, 1))
+    assert accepted_outputs(plan, frames)["nose_green"] == 10
+    frames.append(report(7, 2))
+    assert accepted_outputs(plan, frames)["nose_green"] == 20
+    frames.append((0.0, "<", report(7, 1)[2][:5]))  # malformed: the one before it counts
+    assert accepted_outputs(plan, frames)["nose_green"] == 20
+    assert accepted_outputs(plan, ()) == idle  # not live
 
 
 def test_the_grace_of_each_expectation() -> None:
@@ -355,8 +355,8 @@ def test_the_grace_of_each_expectation() -> None:
     assert with_grace(ExpectThroughout(lit, 3.0, spot)) == ExpectThroughout(
         lit, 3.0 - GRACE_S, spot
     )
-    assert with_grace(ExpectNever(lit, None, 0.1, spot)) == ExpectNever(lit, None, 0.3, spot)
-    silence: Any = ExpectNever(None, "x", 3.0, spot)
+    assert with_grace(ExpectNever(lit, 0.1, spot)) == ExpectNever(lit, 0.3, spot)
+    silence: Any = ExpectSilence("x", 3.0, spot)
     assert with_grace(silence) is silence
 
 

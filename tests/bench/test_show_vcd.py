@@ -13,8 +13,9 @@ import vcd.reader
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from panelbridge.bench.command import write_timeline
 from panelbridge.bench.language.signals_by_name import signals_of
-from panelbridge.bench.reports.timeline_vcd import vcd_text, write_vcd
+from panelbridge.bench.reports.timeline_vcd import vcd_text
 from panelbridge.bench.verdict.trace import Sample, ScenarioResult, Trace
 from panelbridge.logic.kit.declarations import Signal
 from panelbridge.signals import AircraftState, HandleContacts, SwitchState, Value
@@ -190,7 +191,7 @@ def test_a_event_that_comes_twice_is_there_twice() -> None:
 
 def test_the_same_run_gives_the_same_file(tmp_path: Path) -> None:
     path = tmp_path / "run.vcd"
-    write_vcd(approach(), path)
+    write_timeline(approach(), path)
     assert path.read_bytes() == vcd_text(approach()).encode("ascii")
 
 

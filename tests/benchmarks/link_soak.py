@@ -40,7 +40,7 @@ from panelbridge.signals import Outputs
 from panelbridge.simboard import registry
 from panelbridge.simboard.board.sim_board import SimBoard
 from panelbridge.simboard.cable.line_faults import LineFaults
-from panelbridge.simboard.contacts.bounce import BOUNCE_MAX_S, ContactBounce
+from panelbridge.simboard.contacts.contact import BOUNCE_MAX_S, bouncing
 
 DEBOUNCE_MS = 5
 REST_S = BOUNCE_MAX_S + 2 * DEBOUNCE_MS / 1000
@@ -125,7 +125,7 @@ class Direction:
         return True
 
 
-class TappedPort:
+class TappedPort(Opening):
     """The host's port, with a tap on both directions. It opens itself, as an ``Opener`` does."""
 
     def __init__(self, to_board: Direction, to_host: Direction, plan: SetupPlan) -> None:
@@ -249,7 +249,6 @@ class Soak:
         self._unplug_after = unplug_after
         self._edges = edges
         self._rng = random.Random(seed)
-        self._bounce = ContactBounce(self._rng)
         self._clock = VirtualClock()
         self._plan = SetupPlan.of(PANEL, "soak")
         self._to_board = Direction()
@@ -334,7 +333,7 @@ class Soak:
         at = self._rng.choice(free)
         self._closed[at] = closed = not self._closed[at]
         self._free_at_s[at] = now_s + REST_S
-        self._board.plan_contact(now_s, PINS[at], self._bounce.changes(now_s, closed))
+        self._board.plan_contact(now_s, PINS[at], bouncing(self._rng, now_s, closed))
         self._made += 1
         if self._unplug_after and self._made % self._unplug_after == 0:
             self._cable.unplug(now_s, UNPLUGGED_S)

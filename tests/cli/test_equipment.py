@@ -6,16 +6,14 @@ from dataclasses import replace
 
 import pytest
 
-from panelbridge.cli.equipment import equipment_of
-from panelbridge.cli.screen import fitted_switches
+from panelbridge.cli.screen import equipment_of, fitted_switches
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.load import LoadedPanel, load_panel
 from panelbridge.config.panel_file import ContactSwitch, Gauges, LeverSwitch, Solenoids, Switches
 from panelbridge.config.shipped import shipped_config
-from panelbridge.dashboard.equipment import Equipment
-from panelbridge.dashboard.interfaces import SwitchControl
+from panelbridge.dashboard.interfaces import Equipment, SwitchControl
 from panelbridge.engine.assemble import assemble_demo
-from panelbridge.logic.inventory import published_of
+from panelbridge.logic.inventory import systems_of
 
 BOARD = "gear_panel"
 BARE = {
@@ -42,7 +40,7 @@ def of(loaded: LoadedPanel, **groups: object) -> Equipment:
 
 
 def values(equipment: Equipment) -> list[str]:
-    return [look.name for system in equipment.systems for look in system.values]
+    return [one.name for signals in equipment.systems.values() for one in signals]
 
 
 BRAKES = {"needs_hydraulics": False, "emergency_brake": False}
@@ -58,8 +56,9 @@ GROUPS: dict[str, dict[str, object]] = {
 
 
 def test_a_bare_aircraft_has_its_gear_alone(loaded: LoadedPanel) -> None:
-    bare = of(replace(loaded, panel=loaded.panel.model_copy(update={"gauges": Gauges()})))
-    assert [system.title for system in bare.systems] == ["Gear power and doors"]
+    panel = loaded.panel.model_copy(update={"gauges": Gauges(), "solenoids": Solenoids()})
+    bare = of(replace(loaded, panel=panel))
+    assert [*bare.systems] == ["Gear power and doors"]
     assert bare == Equipment(
         systems=bare.systems, engines=bare.engines, steering=False, pressure=False
     )
@@ -68,15 +67,19 @@ def test_a_bare_aircraft_has_its_gear_alone(loaded: LoadedPanel) -> None:
 @pytest.mark.parametrize("title", GROUPS)
 def test_a_system_is_told_where_there_is_one(loaded: LoadedPanel, title: str) -> None:
     equipment = of(loaded, **GROUPS[title])
-    titles = [system.title for system in equipment.systems]
-    assert sorted(titles) == sorted({"Gear power and doors", title})
+    assert sorted(equipment.systems) == sorted({"Gear power and doors", title})
 
 
 def test_every_published_value_is_told_once(loaded: LoadedPanel) -> None:
     equipment = equipment_of(loaded)
     names = values(equipment)
     # Legs and the gear as a whole have places of their own on the screen.
-    published = [one.name for one in published_of(loaded.aircraft) if one.group == "system"]
+    published = [
+        one.name
+        for system in systems_of(loaded.aircraft)
+        for one in system.values
+        if one.group == "system"
+    ]
     assert sorted(names) == sorted(published)
     assert len(names) == len(set(names))
 
@@ -86,13 +89,12 @@ def test_gauges_and_solenoids_are_told_with_their_board_or_as_missing(loaded: Lo
     for name, entry in loaded.panel.gauges:
         look = next((gauge for gauge in fitted.gauges if gauge.name == name), None)
         if look is not None:
-            assert look.fitted is (entry is not None)
-            assert look.board == (entry.board if entry is not None else "")
+            assert fitted.boards.get(name) == (entry.board if entry is not None else None)
     bare = loaded.panel.model_copy(update={"gauges": Gauges(), "solenoids": Solenoids()})
     missing = equipment_of(replace(loaded, panel=bare))
     assert missing.gauges
-    assert not any(gauge.fitted for gauge in missing.gauges)
-    assert not any(solenoid.fitted for solenoid in missing.solenoids)
+    assert missing.solenoids
+    assert not missing.boards
 
 
 LEVER = LeverSwitch(board=BOARD, form="lever", pin="A0")

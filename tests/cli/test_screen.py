@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import pytest
 
-from panelbridge.cli.screen import fitted_switches, horn_of, looks_of
+from panelbridge.cli.screen import fitted_switches, horn_board_of, looks_of
 from panelbridge.config.load import LoadedPanel, load_panel
 from panelbridge.config.shipped import shipped_config
-from panelbridge.dashboard.interfaces import HornLook, LampLook
+from panelbridge.dashboard.interfaces import LampLook
 
 
 @pytest.fixture
@@ -31,6 +31,6 @@ def test_lamps_that_are_not_fitted_are_not_known() -> None:
 
 
 def test_the_horn_is_known_with_its_board_or_as_missing(two_boards: LoadedPanel) -> None:
-    assert horn_of(two_boards) == HornLook("gear_panel")
+    assert horn_board_of(two_boards) == "gear_panel"
     mute = two_boards.panel.model_copy(update={"horn": None})
-    assert horn_of(replace(two_boards, panel=mute)) == HornLook(fitted=False)
+    assert horn_board_of(replace(two_boards, panel=mute)) is None

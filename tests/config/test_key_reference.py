@@ -15,7 +15,7 @@ from panelbridge.config.key_reference import reference_text
 from panelbridge.config.shipped import shipped_folder
 from panelbridge.config.value_names import check_values
 from panelbridge.config.words import did_you_mean
-from panelbridge.config.yaml_source import parse_yaml
+from tests.config.texts import parse_yaml
 
 FOLDER = shipped_folder() / "schemas"
 KINDS = sorted(path.name.partition(".")[0] for path in FOLDER.glob("*.schema.json"))

@@ -21,10 +21,11 @@ from panelbridge.config.panel_file import PanelFile, PinName
 from panelbridge.config.problem_texts import WRITERS
 from panelbridge.config.shipped import shipped_folder
 from panelbridge.config.yaml_positions import Value, YamlSource, place_name
-from panelbridge.config.yaml_source import parse_yaml, read_yaml
+from panelbridge.config.yaml_source import read_yaml
 from panelbridge.errors import ConfigProblem
 from panelbridge.logic.gear.parameters import LegName
 from panelbridge.logic.kit.parameters import Parameters
+from tests.config.texts import parse_yaml
 
 
 class Side(StrEnum):

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from panelbridge.config import yaml_text
 from panelbridge.config.yaml_positions import KeyPath, Value
 from panelbridge.config.yaml_scalars import resolve_plain
-from panelbridge.config.yaml_source import parse_yaml
 from panelbridge.errors import ConfigError
+from tests.config.texts import parse_yaml
 
 
 @given(st.text(max_size=12) | st.from_regex(r"[-+0-9._:eExX]{1,10}", fullmatch=True))

@@ -8,9 +8,11 @@ from pathlib import Path
 import pytest
 
 from panelbridge.config import yaml_source, yaml_text
+from panelbridge.config.yaml_nodes import MAX_DEPTH
 from panelbridge.config.yaml_scalars import MAX_DIGITS
-from panelbridge.config.yaml_source import MAX_DEPTH, MAX_VALUES, parse_yaml, read_yaml, scan_text
+from panelbridge.config.yaml_source import MAX_VALUES, read_yaml, scan_text
 from panelbridge.errors import ConfigError, ConfigProblem
+from tests.config.texts import parse_yaml
 
 
 def mistakes_in(text: str) -> tuple[ConfigProblem, ...]:

@@ -6,8 +6,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from panelbridge.dashboard.app import DashboardApp
-from panelbridge.dashboard.equipment import Equipment
-from panelbridge.dashboard.interfaces import Controls, LampLook, SnapshotSource, SwitchControl
+from panelbridge.dashboard.interfaces import (
+    Controls,
+    Equipment,
+    LampLook,
+    SnapshotSource,
+    SwitchControl,
+)
 from panelbridge.dashboard.pages.screen_content import ScreenContent
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.signals import HandleContacts
@@ -39,7 +44,7 @@ class FakeControls:
     """Switches that move at once."""
 
     def __init__(self, switches: Sequence[SwitchControl] = scenes.SWITCHES) -> None:
-        self._switches = tuple(switches)
+        self.switches = tuple(switches)
         self.places: dict[str, str | float] = {
             control.name: _start(control) for control in switches
         }
@@ -47,9 +52,6 @@ class FakeControls:
             self.places["gear_handle"] = "down"
         self.moves: list[tuple[str, str | float]] = []
         self.flights = 0
-
-    def switches(self) -> Sequence[SwitchControl]:
-        return self._switches
 
     def position(self, name: str) -> str | float:
         return self.places[name]
@@ -66,9 +68,6 @@ class PlainControls:
     """Switches of a run that cannot start again."""
 
     fly_again = None
-
-    def switches(self) -> Sequence[SwitchControl]:
-        return scenes.SWITCHES
 
     def position(self, name: str) -> str | float:
         return "down" if name == "gear_handle" else "released"
@@ -105,7 +104,7 @@ def app_for(
     content = ScreenContent(
         title="panelbridge demo",
         lamp_looks=looks,
-        horn=scenes.HORN_LOOK,
+        horn_board=scenes.HORN_BOARD,
         equipment=equipment or Equipment(),
     )
     return DashboardApp(source, controls, content, switches=scenes.SWITCHES, refresh_hz=refresh_hz)
@@ -131,7 +130,7 @@ def full_app(
     content = ScreenContent(
         title="panelbridge demo",
         lamp_looks=full_aircraft.LAMPS,
-        horn=scenes.HORN_LOOK,
+        horn_board=scenes.HORN_BOARD,
         equipment=full_aircraft.EQUIPMENT,
     )
     return DashboardApp(

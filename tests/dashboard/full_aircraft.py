@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from panelbridge.dashboard.equipment import (
+from panelbridge.dashboard.interfaces import (
     Equipment,
-    GaugeLook,
-    SolenoidLook,
-    SystemLook,
+    LampColour,
+    LampLook,
+    SwitchControl,
+    SwitchForm,
     ValueLook,
 )
-from panelbridge.dashboard.interfaces import LampColour, LampLook, SwitchControl, SwitchForm
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.logic.systems import SWITCHES as EVERY_SWITCH
 from panelbridge.signals import (
@@ -180,15 +180,14 @@ def _value_look(name: str, label: str, unit: str, value: Value) -> ValueLook:
 
 
 EQUIPMENT = Equipment(
-    systems=tuple(
-        SystemLook(title, tuple(_value_look(*given) for given in rows)) for title, rows in SYSTEMS
-    ),
+    systems={title: [_value_look(*given) for given in rows] for title, rows in SYSTEMS},
     gauges=(
-        GaugeLook("hydraulic_pressure", "hydraulic pressure", "psi", "gear_panel"),
-        GaugeLook("emergency_air", "emergency air", "psi", "gear_panel"),
-        GaugeLook("brake_accumulator", "brake applications left", "", fitted=False),
+        ValueLook("hydraulic_pressure", "hydraulic pressure", unit="psi"),
+        ValueLook("emergency_air", "emergency air", unit="psi"),
+        ValueLook("brake_accumulator", "brake applications left"),
     ),
-    solenoids=(SolenoidLook("handle_lock", "handle lock", "gear_panel"),),
+    solenoids=(ValueLook("handle_lock", "handle lock"),),
+    boards=dict.fromkeys(("hydraulic_pressure", "emergency_air", "handle_lock"), "gear_panel"),
     engines=2,
     wheels=WHEELS,
     consumers=True,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from panelbridge.dashboard.interfaces import HornLook, LampLook, SwitchControl
+from panelbridge.dashboard.interfaces import LampLook, SwitchControl
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.link.session import BoardHealth, LinkState
 from panelbridge.signals import (
@@ -35,7 +35,7 @@ LAMPS = (
     LampLook("handle_red", "handle knob", "red", "gear_panel"),
     LampLook("steering", "steering on", "white", "gear_panel"),
 )
-HORN_LOOK = HornLook("gear_panel")
+HORN_BOARD = "gear_panel"
 FEW_LAMPS = LAMPS[:3]
 """A small panel: three green lamps, the others are not fitted."""
 NOT_YET = Snapshot()

@@ -13,11 +13,11 @@ from panelbridge.dashboard.app import DashboardApp
 from panelbridge.dashboard.interfaces import Controls
 from panelbridge.dashboard.pages.help_screen import HelpScreen
 from panelbridge.dashboard.switches.switch_operator import PRESS_TICKS
-from panelbridge.dashboard.text.lines import text_of
 from panelbridge.dashboard.widgets import LinesWidget
 from panelbridge.signals import Event, Level
 from tests.dashboard import scenes
 from tests.dashboard.fakes import FakeControls, FakeSource, PlainControls, app_for, show_switches
+from tests.dashboard.text import text_of
 
 BUTTONS = {
     "horn_silence": ("h", "Horn silence"),

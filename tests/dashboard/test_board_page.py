@@ -9,18 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from panelbridge.dashboard.blocks.switch_rows import SwitchesView
-from panelbridge.dashboard.interfaces import HornLook, LampLook
+from panelbridge.dashboard.interfaces import LampLook
 from panelbridge.dashboard.pages.board_page import draw_board_page
 from panelbridge.dashboard.pages.screen_content import ScreenContent
-from panelbridge.dashboard.text.lines import (
-    ClickTarget,
-    Line,
-    TextStyle,
-    cut,
-    target_at,
-    text_of,
-    width_of,
-)
+from panelbridge.dashboard.text.lines import ClickTarget, Line, TextStyle, cut, target_at, width_of
 from panelbridge.dashboard.text.state_words import HANDLE_WORDS, LEG_WORDS, time_text
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.link.session import LinkState
@@ -36,6 +28,7 @@ from panelbridge.signals import (
     SwitchState,
 )
 from tests.dashboard import scenes
+from tests.dashboard.text import text_of
 
 SIZES = [(80, 24), (120, 40), (60, 20), (40, 24), (20, 5)]
 VIEW = SwitchesView(
@@ -56,7 +49,7 @@ VIEW = SwitchesView(
 def draw(
     snapshot: Snapshot, width: int = 80, height: int = 24, view: SwitchesView = VIEW
 ) -> list[Line]:
-    picture = ScreenContent(snapshot, "a run", view, scenes.LAMPS, scenes.HORN_LOOK)
+    picture = ScreenContent(snapshot, "a run", view, scenes.LAMPS, scenes.HORN_BOARD)
     return draw_board_page(picture, width, height)
 
 
@@ -284,35 +277,35 @@ def test_in_the_smallest_columns_a_missing_lamp_has_its_own_sign() -> None:
 
 
 @pytest.mark.parametrize(
-    ("look", "horn", "silenced", "words"),
+    ("board", "horn", "silenced", "words"),
     [
-        (HornLook("gear_panel"), HornPattern.SILENT, False, "? no link; commanded silent"),
-        (HornLook("gear_panel"), HornPattern.SILENT, True, "? no link; commanded silenced: a"),
+        ("gear_panel", HornPattern.SILENT, False, "? no link; commanded silent"),
+        ("gear_panel", HornPattern.SILENT, True, "? no link; commanded silenced: a"),
         (
-            HornLook("gear_panel"),
+            "gear_panel",
             HornPattern.CONTINUOUS,
             False,
             "? no link; commanded continuous: a",
         ),
-        (HornLook("pedestal"), HornPattern.CONTINUOUS, False, "● ON, continuous: a"),
-        (HornLook(), HornPattern.CONTINUOUS, False, "● ON, continuous: a"),
+        ("pedestal", HornPattern.CONTINUOUS, False, "● ON, continuous: a"),
+        ("", HornPattern.CONTINUOUS, False, "● ON, continuous: a"),
         (
-            HornLook(fitted=False),
+            None,
             HornPattern.INTERMITTENT,
             False,
             "– not fitted; commanded intermittent: a",
         ),
-        (HornLook(fitted=False), HornPattern.SILENT, False, "– not fitted; commanded silent"),
+        (None, HornPattern.SILENT, False, "– not fitted; commanded silent"),
     ],
 )
 def test_a_horn_without_a_link_is_not_said_to_sound(
-    look: HornLook, horn: HornPattern, silenced: bool, words: str
+    board: str | None, horn: HornPattern, silenced: bool, words: str
 ) -> None:
     causes = ("a",) if silenced or horn is not HornPattern.SILENT else ()
     logic = replace(scenes.CRUISE.logic, warning_causes=causes, horn_silenced=silenced)
     outputs = replace(scenes.CRUISE.outputs, horn=horn)
     snapshot = replace(scenes.LOST, logic=logic, outputs=outputs)
-    picture = ScreenContent(snapshot, "", VIEW, scenes.LAMPS, look)
+    picture = ScreenContent(snapshot, "", VIEW, scenes.LAMPS, board)
     assert text_of(draw_board_page(picture, 80, 24)[1]).strip() == f"Horn    {words}"
 
 

@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelbridge.dashboard.text.columns import columns_in, fill_columns, lay_out
-from panelbridge.dashboard.text.lines import Line, TextSpan, text_of, width_of
+from panelbridge.dashboard.text.lines import Line, TextSpan, width_of
+from tests.dashboard.text import text_of
 
 CELLS = 10
 lengths = st.lists(st.integers(min_value=0, max_value=30), min_size=1, max_size=12)

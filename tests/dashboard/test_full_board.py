@@ -15,16 +15,16 @@ from panelbridge.dashboard.blocks.switch_rows import (
     report_span,
     switch_block,
 )
-from panelbridge.dashboard.equipment import Equipment
-from panelbridge.dashboard.interfaces import LampColour, LampLook, SwitchControl
+from panelbridge.dashboard.interfaces import Equipment, LampColour, LampLook, SwitchControl
 from panelbridge.dashboard.pages.board_page import draw_board_page
 from panelbridge.dashboard.pages.help_screen import help_text
 from panelbridge.dashboard.pages.screen_content import ScreenContent
 from panelbridge.dashboard.switches.switch_keys import assign_keys
-from panelbridge.dashboard.text.lines import ClickTarget, Line, TextStyle, text_of, width_of
+from panelbridge.dashboard.text.lines import ClickTarget, Line, TextStyle, width_of
 from panelbridge.signals import LegState, Outputs, SwitchState
 from tests.dashboard import full_aircraft, scenes
 from tests.dashboard.fakes import FakeControls
+from tests.dashboard.text import text_of
 
 COLOURS: tuple[LampColour, ...] = ("green", "red")
 SWITCHES = full_aircraft.SWITCHES
@@ -38,7 +38,7 @@ def picture(**changes: object) -> ScreenContent:
         "title",
         VIEW,
         full_aircraft.LAMPS,
-        scenes.HORN_LOOK,
+        scenes.HORN_BOARD,
         equipment=full_aircraft.EQUIPMENT,
     )
 

@@ -16,11 +16,11 @@ from panelbridge.dashboard.text.lines import (
     heading,
     row,
     side_by_side,
-    text_of,
     width_of,
     wrap,
     wrap_at_most,
 )
+from tests.dashboard.text import text_of
 
 ANY_TEXT = st.text(max_size=40)
 WIDTHS = st.integers(min_value=0, max_value=50)

@@ -11,11 +11,12 @@ from hypothesis import strategies as st
 from panelbridge.dashboard.blocks.links import MESSAGE_LINES, cut_links, draw_links
 from panelbridge.dashboard.blocks.log import draw_log
 from panelbridge.dashboard.pages.screen_rows import share_rows
-from panelbridge.dashboard.text.lines import text_of, width_of
+from panelbridge.dashboard.text.lines import width_of
 from panelbridge.dashboard.text.state_words import LEVEL_WORDS, LINK_WORDS
 from panelbridge.link.session import BoardHealth, LinkState
 from panelbridge.signals import Event, Level
 from tests.dashboard import scenes
+from tests.dashboard.text import text_of
 
 BUSY = BoardHealth(
     "pedestal",

@@ -9,17 +9,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelbridge.dashboard.app import DashboardApp
-from panelbridge.dashboard.equipment import Equipment
-from panelbridge.dashboard.interfaces import LampLook
+from panelbridge.dashboard.interfaces import Equipment, LampLook
 from panelbridge.dashboard.pages.key_line import draw_key_line
 from panelbridge.dashboard.pages.page_turner import SECTIONS, PageTurner, Section
 from panelbridge.dashboard.pages.screen_content import ScreenContent
-from panelbridge.dashboard.text.lines import text_of
 from panelbridge.dashboard.widgets import LinesWidget
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.signals import HornPattern, Outputs
 from tests.dashboard import full_aircraft, scenes
 from tests.dashboard.fakes import FakeControls, FakeSource, full_app
+from tests.dashboard.text import text_of
 
 FULL = full_aircraft.FULL
 SIZES = [(80, 24), (120, 40), (60, 20), (40, 24), (30, 16), (160, 50)]

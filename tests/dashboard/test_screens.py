@@ -7,10 +7,11 @@ from dataclasses import replace
 import pytest
 
 from panelbridge.dashboard.app import DashboardApp
-from panelbridge.dashboard.text.lines import Line, TextStyle, text_of
+from panelbridge.dashboard.text.lines import Line, TextStyle
 from panelbridge.dashboard.widgets import LinesWidget
 from tests.dashboard import scenes
 from tests.dashboard.fakes import FakeControls, FakeSource, app_for, app_of, full_app
+from tests.dashboard.text import text_of
 
 START = """\
  bench panel ─ twin trainer                 ● board live          parked   0:00

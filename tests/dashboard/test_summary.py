@@ -11,9 +11,10 @@ from hypothesis import strategies as st
 from panelbridge.dashboard.blocks.lamp_cells import lay_out_lamps
 from panelbridge.dashboard.blocks.summary import leg_line, lit_lines
 from panelbridge.dashboard.interfaces import LampLook
-from panelbridge.dashboard.text.lines import TextStyle, text_of, width_of
+from panelbridge.dashboard.text.lines import TextStyle, width_of
 from panelbridge.signals import LegLocks, LegState, Outputs
 from tests.dashboard import full_aircraft, scenes
+from tests.dashboard.text import text_of
 
 LAMPS = full_aircraft.LAMPS
 NAMES = [look.name for look in LAMPS]

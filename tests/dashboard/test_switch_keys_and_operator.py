@@ -102,7 +102,7 @@ def control_of(name: str) -> SwitchControl:
 
 def test_a_toggle_stays_where_it_is_put() -> None:
     controls = FakeControls(full_aircraft.SWITCHES)
-    operator = SwitchOperator(controls)
+    operator = SwitchOperator(controls, controls.switches)
     for _ in range(2):
         operator.key(KeyAction(control_of("antiskid")))
         for _ in range(PRESS_TICKS + 2):
@@ -124,7 +124,7 @@ def test_a_toggle_stays_where_it_is_put() -> None:
 def test_a_levers_letter(name: str, start: float, ends: list[float]) -> None:
     controls = FakeControls(full_aircraft.SWITCHES)
     controls.places[name] = start
-    operator = SwitchOperator(controls)
+    operator = SwitchOperator(controls, controls.switches)
     for end in ends:
         operator.key(KeyAction(control_of(name)))
         assert controls.places[name] == end
@@ -132,12 +132,12 @@ def test_a_levers_letter(name: str, start: float, ends: list[float]) -> None:
 
 def operator_and_controls() -> tuple[SwitchOperator, FakeControls]:
     controls = FakeControls()
-    return SwitchOperator(controls), controls
+    return SwitchOperator(controls, controls.switches), controls
 
 
 def test_a_key_pushes_a_button_for_a_while() -> None:
     operator, controls = operator_and_controls()
-    operator.key(KeyAction(controls.switches()[1]))
+    operator.key(KeyAction(controls.switches[1]))
     for _ in range(PRESS_TICKS - 1):
         operator.tick()
         assert controls.places["horn_silence"] == "pressed"
@@ -150,7 +150,7 @@ def test_a_key_pushes_a_button_for_a_while() -> None:
 def test_a_repeating_key_keeps_it_pushed() -> None:
     operator, controls = operator_and_controls()
     for _ in range(10):
-        operator.key(KeyAction(controls.switches()[1]))
+        operator.key(KeyAction(controls.switches[1]))
         operator.tick()
         operator.tick()
     assert controls.moves == [("horn_silence", "pressed")]
@@ -158,7 +158,7 @@ def test_a_repeating_key_keeps_it_pushed() -> None:
 
 def test_hold_and_let_go() -> None:
     operator, controls = operator_and_controls()
-    use = KeyAction(controls.switches()[2], hold=True)
+    use = KeyAction(controls.switches[2], hold=True)
     operator.key(use)
     for _ in range(50):
         operator.tick()
@@ -170,7 +170,7 @@ def test_hold_and_let_go() -> None:
 def test_holding_what_a_key_has_just_pushed_keeps_it() -> None:
     operator, controls = operator_and_controls()
     operator.mouse_down("lamp_test", None)
-    operator.key(KeyAction(controls.switches()[2]))
+    operator.key(KeyAction(controls.switches[2]))
     operator.mouse_down("lamp_test", None)
     for _ in range(PRESS_TICKS + 1):
         operator.tick()
@@ -181,7 +181,7 @@ def test_holding_what_a_key_has_just_pushed_keeps_it() -> None:
 
 def test_the_handle_goes_to_its_other_end() -> None:
     operator, controls = operator_and_controls()
-    use = KeyAction(controls.switches()[0])
+    use = KeyAction(controls.switches[0])
     operator.key(use)
     operator.key(use)
     assert controls.moves == [("gear_handle", "up"), ("gear_handle", "down")]
@@ -190,14 +190,14 @@ def test_the_handle_goes_to_its_other_end() -> None:
 def test_a_handle_that_stands_nowhere_known_goes_to_its_first_end() -> None:
     operator, controls = operator_and_controls()
     controls.places["gear_handle"] = "between"
-    operator.key(KeyAction(controls.switches()[0]))
+    operator.key(KeyAction(controls.switches[0]))
     assert controls.moves == [("gear_handle", "up")]
 
 
 def test_two_quick_keys_count_twice_although_the_engine_is_slow() -> None:
     controls = SlowControls()
-    operator = SwitchOperator(controls)
-    lever = controls.switches()[-1]
+    operator = SwitchOperator(controls, controls.switches)
+    lever = controls.switches[-1]
     operator.key(KeyAction(lever, step=-1))
     operator.key(KeyAction(lever, step=-1))
     assert controls.moves == [("dimmer", 0.6), ("dimmer", 0.5)]
@@ -211,7 +211,7 @@ def test_two_quick_keys_count_twice_although_the_engine_is_slow() -> None:
 def test_a_lever_stops_at_its_ends(step: int, end: float) -> None:
     operator, controls = operator_and_controls()
     for _ in range(15):
-        operator.key(KeyAction(controls.switches()[-1], step=step))
+        operator.key(KeyAction(controls.switches[-1], step=step))
     assert controls.places["dimmer"] == end
 
 
@@ -232,7 +232,7 @@ def test_the_mouse_puts_a_handle_and_holds_a_button() -> None:
 def test_a_press_by_key_ends_while_the_mouse_holds_something_else() -> None:
     operator, controls = operator_and_controls()
     operator.mouse_down("steering_button", None)
-    operator.key(KeyAction(controls.switches()[1]))
+    operator.key(KeyAction(controls.switches[1]))
     for _ in range(PRESS_TICKS):
         operator.tick()
     assert controls.places["horn_silence"] == "released"

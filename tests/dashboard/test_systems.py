@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from panelbridge.cli.equipment import equipment_of
+from panelbridge.cli.screen import equipment_of
 from panelbridge.config.load import load_panel
 from panelbridge.config.shipped import shipped_config
 from panelbridge.dashboard.blocks.systems import (
@@ -17,14 +17,17 @@ from panelbridge.dashboard.blocks.systems import (
     system_blocks,
 )
 from panelbridge.dashboard.blocks.value_cells import value_span
-from panelbridge.dashboard.equipment import Equipment, GaugeLook, SolenoidLook, ValueLook
+from panelbridge.dashboard.interfaces import Equipment, ValueLook
 from panelbridge.dashboard.text.columns import Block
-from panelbridge.dashboard.text.lines import TextStyle, text_of, width_of
+from panelbridge.dashboard.text.lines import TextStyle, width_of
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.signals import Commands, GearPosition, LogicView, Outputs, Value
 from tests.dashboard import full_aircraft, scenes
+from tests.dashboard.text import text_of
 
 FULL, EQUIPMENT = full_aircraft.FULL, full_aircraft.EQUIPMENT
+
+
 NUMBER = ValueLook("x", "x", "number", "psi")
 
 
@@ -32,8 +35,8 @@ def test_the_made_up_sections_are_those_of_a_shipped_aircraft() -> None:
     """Titles, names, forms and units; that aircraft has no hand pump."""
 
     def shape(equipment: Equipment) -> list[tuple[str, str, str, str]]:
-        sections = equipment.systems
-        return [(s.title, v.name, v.form, v.unit) for s in sections for v in s.values]
+        sections = equipment.systems.items()
+        return [(title, v.name, v.form, v.unit) for title, values in sections for v in values]
 
     shipped = equipment_of(load_panel(shipped_config("panels/demo_panel.yaml")))
     made_up = [look for look in shape(EQUIPMENT) if look[1] != "hand_pump_strokes"]
@@ -182,8 +185,9 @@ def test_a_gauge_without_a_link_is_not_said_to_obey() -> None:
     assert shown["hydraulic pressure"] == "? no link"
     assert shown["handle lock"] == "? no link"
     without_board = Equipment(
-        gauges=(GaugeLook("hydraulic_pressure", "p", "psi"),),
-        solenoids=(SolenoidLook("handle_lock", "lock", fitted=False),),
+        gauges=(ValueLook("hydraulic_pressure", "p", unit="psi"),),
+        solenoids=(ValueLook("handle_lock", "lock"),),
+        boards={"hydraulic_pressure": ""},
     )
     assert words(gauge_block(lost, without_board, 40)) == {"p": "2760 psi", "lock": "– not fitted"}
 

@@ -16,7 +16,7 @@ from panelbridge.engine.assemble import feed_of
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.loop import Engine
 from panelbridge.engine.snapshot import Snapshot
-from panelbridge.engine.waiter import ClockWaiter
+from panelbridge.engine.waiter import Waiter
 from panelbridge.feeds.feed import FeedReading
 from panelbridge.feeds.fixed_feed import FixedFeed, parked
 from panelbridge.link.ports import PortOpener
@@ -110,7 +110,7 @@ def rig(
     swapped = swap(loaded) if swap is not None else {}
     for name, board in sim_panel.boards.items():
         registry.register(name, swapped.get(name, board), clock)
-    waiter = ClockWaiter(clock)
+    waiter = Waiter(clock)
     sessions = [
         BoardSession(
             SetupPlan.of(loaded.panel, name),

@@ -73,7 +73,7 @@ def panel() -> PanelFile:
     )
 
 
-class _Port:
+class _Port(Opening):
     """The bench as an open port."""
 
     def __init__(self, bench: PicoBench) -> None:

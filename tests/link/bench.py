@@ -9,7 +9,7 @@ from panelbridge.clock import VirtualClock
 from panelbridge.config.boards import BoardCode
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.errors import LinkError, LinkLost
-from panelbridge.link.ports import BytePort
+from panelbridge.link.ports import BytePort, Opening
 from panelbridge.link.session import BoardSession, SetupPlan
 from panelbridge.link.wire import (
     Command,
@@ -171,7 +171,7 @@ class FakePort:
         return None if self.closed else 77
 
 
-class FakeOpening:
+class FakeOpening(Opening):
     def __init__(self, result: BytePort | LinkError | None) -> None:
         self.outcome = result
         self.abandoned = False

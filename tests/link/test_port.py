@@ -17,9 +17,12 @@ import serial
 from panelbridge.clock import LiveClock, VirtualClock
 from panelbridge.errors import LinkLost, PortBusy, PortMissing
 from panelbridge.link.ports import BytePort, open_port
-from panelbridge.link.ports.descriptor_port import UNSENT_LIMIT, DescriptorPort
-from panelbridge.link.ports.in_process_port import InProcessPort
-from panelbridge.link.ports.serial_port import WRITE_WAIT_S
+from panelbridge.link.ports.serial_port import (
+    UNSENT_LIMIT,
+    WRITE_WAIT_S,
+    DescriptorPort,
+    InProcessPort,
+)
 from panelbridge.link.ports.threaded_port import ThreadedPort
 
 posix_only = pytest.mark.skipif(sys.platform == "win32", reason="there is no pseudo-terminal")

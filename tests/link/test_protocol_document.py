@@ -147,7 +147,7 @@ LAYOUTS = {
     "SETUP_REPLY": SetupReply.layout,
     "COMMAND": Struct(state_messages._COMMAND_HEAD),
     "REPORT": Struct(state_messages._REPORT_HEAD),
-    "CAPTURE": capture_messages._CAPTURE,
+    "CAPTURE": Capture.layout,
     "CAPTURED": capture_messages._CAPTURED_HEAD,
 }
 WIDTHS = {"B": "1", "H": "2"}
@@ -275,8 +275,7 @@ def test_the_examples_of_chains_and_captures_are_right() -> None:
     for sender, on_wire, name, values in examples:
         (message,) = FrameParser().feed(on_wire)
         assert (message[0], sender == "board") == (MessageType[name], message[0] >= 0x80)
-        extra = (2,) if name == "CAPTURE" else ()
-        read = CLASSES[name].unpack(message, *extra)
+        read = CLASSES[name].unpack(message)
         written = {
             field.name: as_written(getattr(read, field.name), values.get(field.name, ""))
             for field in fields(read)

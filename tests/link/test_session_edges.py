@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.link.session import BoardLive, EdgesArrived, SetupPlan, StateArrived
-from panelbridge.link.session.board_health import LinkCounts
 from panelbridge.link.session.live_dialogue import LiveDialogue
+from panelbridge.link.session.session_outputs import LinkCounts
 from panelbridge.link.wire import EDGE_MODULO, MAX_EDGES, Edge, Report
 from tests.link.bench import Bench
 from tests.link.conftest import make_panel

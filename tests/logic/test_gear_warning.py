@@ -12,7 +12,6 @@ from panelbridge.logic.gear_warning.levers import (
     all_open,
     any_closed,
     closed_now,
-    opened_now,
 )
 from panelbridge.logic.gear_warning.parameters import GearWarningParameters
 from panelbridge.logic.gear_warning.rules import (
@@ -66,7 +65,7 @@ class Levers:
     def shown(self) -> tuple[bool, bool, bool]:
         """One is closed; one has closed; one has opened."""
         changes = (self.before, self.state)
-        return any_closed(self.state), closed_now(*changes), opened_now(*changes)
+        return any_closed(self.state), closed_now(*changes), closed_now(*reversed(changes))
 
 
 STILL_CLOSED, STILL_OPEN = (True, False, False), (False, False, False)

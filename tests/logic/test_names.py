@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 from panelbridge.logic.aircraft_values import AircraftValue, put_values, values_of
 from panelbridge.logic.inventory import (
     faults_of,
-    published_of,
     switches_of,
     systems_of,
     vocabulary_of,
@@ -40,7 +39,10 @@ def test_every_name_word_unit_and_limit_is_as_listed(aircraft: str) -> None:
 def test_words_have_no_unit_and_numbers_have_no_words(aircraft: str) -> None:
     parameters = AIRCRAFT[aircraft]
     infos: list[AircraftValue | Signal] = [*values_of(parameters).values()]
-    infos += [*published_of(parameters), *vocabulary_of(parameters).values()]
+    infos += [
+        *(one for system in systems_of(parameters) for one in system.values),
+        *vocabulary_of(parameters).values(),
+    ]
     for info in infos:
         assert isinstance(info.words, tuple)
         assert bool(info.words) is (info.form == "word"), info.name

@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.aircraft_values import values_of
-from panelbridge.logic.inventory import faults_of, published_of, switches_of, systems_of
+from panelbridge.logic.inventory import faults_of, switches_of, systems_of
 from panelbridge.logic.kit.step import SystemStep
 from panelbridge.logic.kit.system import System
 from panelbridge.logic.kit.world import Facts, World
@@ -232,7 +232,7 @@ def test_every_signal_has_a_name_of_its_own(kind: str) -> None:
     names = [*values_of(aircraft), *switches_of(aircraft), *lamps]
     names += [f"{lamp}_brightness" for lamp in lamps]
     names += ["horn", "horn_sounding", "fault_shown"]
-    names += [one.name for one in published_of(aircraft)]
+    names += [one.name for system in systems_of(aircraft) for one in system.values]
     both = set()
     if aircraft.authority.legs == "feed":
         both |= {f"{leg}_{end}_lock" for leg in aircraft.leg_names for end in ("up", "down")}

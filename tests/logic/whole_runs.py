@@ -10,7 +10,7 @@ from typing import Any
 from hypothesis import strategies as st
 
 from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.logic.inventory import faults_of, lamps_of, published_of
+from panelbridge.logic.inventory import faults_of, lamps_of, systems_of
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.logic.switches import LEVERS
 from panelbridge.logic.systems import SWITCHES
@@ -269,7 +269,7 @@ class Run:
         self.events: list[Event] = []
         self.faults: dict[str, str] = {}
         self.lamp_names = tuple(lamps_of(aircraft))
-        self.published = published_of(aircraft)
+        self.published = tuple(one for system in systems_of(aircraft) for one in system.values)
         self._nothing = (SwitchState(), AircraftState())
         self._look = look
         self.step(0.0)

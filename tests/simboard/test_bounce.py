@@ -12,21 +12,21 @@ from hypothesis import strategies as st
 
 from panelbridge.config.boards import BOARDS
 from panelbridge.simboard.board.wiring import Wiring
-from panelbridge.simboard.contacts.bounce import (
+from panelbridge.simboard.contacts.contact import (
     BOUNCE_MAX_S,
     LONGEST_TOGGLE_S,
     SHORTEST_TOGGLE_S,
-    ContactBounce,
-    Rattle,
+    bouncing,
     clean,
+    rattling,
 )
 
 
 def test_bursts_are_as_long_as_measured_ones() -> None:
-    bounce = ContactBounce(random.Random(1))
+    rng = random.Random(1)
     lengths = []
     for _ in range(20_000):
-        changes = bounce.changes(0.0, True)
+        changes = bouncing(rng, 0.0, True)
         lengths.append(changes[-1][0])
     # A burst ends at its last change: up to one toggle before its drawn end.
     assert mean(lengths) == pytest.approx(0.001557, abs=0.00010)
@@ -37,7 +37,7 @@ def test_bursts_are_as_long_as_measured_ones() -> None:
 def test_a_burst_begins_with_the_change_toggles_and_ends_with_it(
     seed: int, closed: bool, at_s: float
 ) -> None:
-    changes = ContactBounce(random.Random(seed)).changes(at_s, closed)
+    changes = bouncing(random.Random(seed), at_s, closed)
     assert changes[0] == (at_s, closed)
     assert changes[-1][1] == closed
     for (time_s, level), (next_s, next_level) in pairwise(changes):
@@ -48,17 +48,8 @@ def test_a_burst_begins_with_the_change_toggles_and_ends_with_it(
 
 
 def test_the_same_seed_gives_the_same_bursts() -> None:
-    one, two, three = (ContactBounce(random.Random(seed)) for seed in (4, 4, 5))
-    assert one.changes(0.0, True) == two.changes(0.0, True) != three.changes(0.0, True)
-
-
-def test_a_worn_out_switch_bounces_longer() -> None:
-    lengths = {
-        stretch: max(ContactBounce(random.Random(1), stretch).changes(0.0, True))[0]
-        for stretch in (0.0, 1.0, 10.0)
-    }
-    assert lengths[0.0] == 0.0
-    assert lengths[10.0] > 5 * lengths[1.0]
+    one, two, three = (bouncing(random.Random(seed), 0.0, True) for seed in (4, 4, 5))
+    assert one == two != three
 
 
 def test_noise_uses_all_of_its_counts_and_no_more() -> None:
@@ -73,7 +64,7 @@ def test_a_bad_contact_keeps_each_level_long_enough_to_be_seen(
     seed: int, closed: bool, burst_s: float, debounce_s: float
 ) -> None:
     """Common practice, no source: a quarter of the debounce time and more, within the burst."""
-    changes = Rattle(random.Random(seed), burst_s, debounce_s).changes(5.0, closed)
+    changes = rattling(random.Random(seed), burst_s, debounce_s, 5.0, closed)
     assert changes[0] == (5.0, closed)
     assert changes[-1][1] == closed
     assert changes[-1][0] <= 5.0 + burst_s

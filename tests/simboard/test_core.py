@@ -29,7 +29,7 @@ from panelbridge.link.wire.frames import FrameParser, encode_frame
 from panelbridge.simboard.board.outputs import ToneOrder
 from panelbridge.simboard.board.setup_book import SetupBook
 from panelbridge.simboard.board.sim_board import SimBoard
-from panelbridge.simboard.contacts.bounce import ContactBounce
+from panelbridge.simboard.contacts.contact import bouncing
 from tests.simboard.benches import UrlBench
 from tests.simboard.host import CONTACT_FLAGS, PLAN, Host, Plan, contact
 
@@ -204,13 +204,13 @@ def test_hold_after_edge_reports_at_once() -> None:
 def test_a_bounce_of_the_longest_kind_is_one_edge_each_way() -> None:
     """G-1: J. Ganssle, "A Guide to Debouncing": mean 1.557 ms, longest 6.2 ms; 10 ms settle it."""
     plan = Plan((contact(0, 2, debounce_ms=10),))
-    bounce = ContactBounce(random.Random(1))
+    rng = random.Random(1)
     board = SimBoard("mega2560")
     set_up(board, 0.0, plan, timeout_ms=5000)
     edges = 0
     for number in range(200):
         time_s = 0.1 + number * 0.1
-        board.plan_contact(time_s, "D2", bounce.changes(time_s, number % 2 == 0))
+        board.plan_contact(time_s, "D2", bouncing(rng, time_s, number % 2 == 0))
         board.receive(
             time_s + 0.05, encode_frame(Command(1, number + 1, edges, ()).pack(plan.shape))
         )
@@ -376,7 +376,7 @@ def _live_through(
     plan = Plan(
         (*PLAN.items, SetupItem(5, ItemKind.ANALOGUE, 54, 0, 2)),
     )
-    bounce = ContactBounce(random.Random(7))
+    rng = random.Random(7)
     time_s, sequence = 1.0, 0
     set_up(board, time_s, plan, timeout_ms=150)
     for wait_s, what, number in steps:
@@ -386,7 +386,7 @@ def _live_through(
         if what == "contact":
             board.set_contact(time_s, pin, closed)
         elif what == "bounce":
-            board.plan_contact(time_s, pin, bounce.changes(time_s + 0.02 * number, closed))
+            board.plan_contact(time_s, pin, bouncing(rng, time_s + 0.02 * number, closed))
         elif what == "command":
             sequence += 1
             message = Command(1, sequence, number, (number, 0, number % 3)).pack(plan.shape)

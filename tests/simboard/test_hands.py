@@ -8,8 +8,7 @@ import pytest
 
 from panelbridge.config.panel_file import ContactSwitch, TwoContactHandle
 from panelbridge.errors import UsageError
-from panelbridge.simboard.contacts.bounce import Change
-from panelbridge.simboard.contacts.contact import PlannedContact
+from panelbridge.simboard.contacts.contact import Change, PlannedContact
 from panelbridge.simboard.contacts.hands import SwitchFault
 from panelbridge.simboard.contacts.wired_hands import contact_hand
 

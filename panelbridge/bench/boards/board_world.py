@@ -1,4 +1,4 @@
-"""Real time: a scenario on boards, whose engine is polled.
+"""Real time: a scenario on boards, whose engine is polled; hands on their switches.
 
 The scenario's time stands still while a person is asked for a switch; what is expected goes on
 being watched. What is expected now is decided before the next step.
@@ -6,13 +6,11 @@ being watched. What is expected now is decided before the next step.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
-from panelbridge.bench.boards.grace import GRACE_S
-from panelbridge.bench.boards.hands import ASK_S, Ask, BoardHands
 from panelbridge.bench.boards.panel_on_boards import PanelOnBoards
-from panelbridge.bench.boards.watch import BoardWatch
+from panelbridge.bench.boards.watch import GRACE_S, BoardWatch
 from panelbridge.bench.language.plan import (
     Action,
     ClearFault,
@@ -25,18 +23,67 @@ from panelbridge.bench.language.plan import (
     SetValues,
 )
 from panelbridge.bench.language.signals_by_name import signals_of
+from panelbridge.bench.verdict.run_words import actual_words
+from panelbridge.bench.verdict.trace import Sample
+from panelbridge.bench.world.runner import ScenarioWorld
 from panelbridge.bench.world.switches_on_bench import start_positions
 from panelbridge.engine.loop import TICK_S
 from panelbridge.errors import UsageError
-from panelbridge.logic.kit.conditions import Condition, Truth, truth_of
+from panelbridge.logic.kit.declarations import Signal
 
 LIVE_WITHIN_S = 20.0
 """Longest time in which boards are found and set up, s."""
 SETTLING_S = 1.0
 """Between the start condition and the scenario's first instant, s."""
+ASK_S = 30.0
+"""Time that a person has to move a switch, s."""
+LEVER_TOLERANCE = 0.05
+"""Deviation at which a lever that a person moves counts as put in place."""
+Ask = Callable[[str], None]
+"""Prints a text for a person."""
+_VERBS = {"pressed": "press and hold", "released": "release"}
 
 
-class BoardWorld:
+class BoardHands:
+    """Moves switches.
+
+    Args:
+        panel: has the boards.
+        specs: every signal of the panel.
+        ask: asks a person to move a switch.
+    """
+
+    def __init__(self, panel: PanelOnBoards, specs: Mapping[str, Signal], ask: Ask) -> None:
+        self._boards = panel
+        self._specs = specs
+        self._ask = ask
+
+    def move(self, now_s: float, action: MoveSwitch) -> bool:
+        """Move a switch, or ask for it; returns whether a person was asked."""
+        name, sim_panel = action.switch, self._boards.sim_panel
+        board = getattr(self._boards.panel.switches, name).board
+        if sim_panel is not None and board in self._boards.simulated:
+            sim_panel.move(now_s, name, action.position)
+            return False
+        self._ask(f">>> {self.words(action)}, within {ASK_S:g} s")
+        return True
+
+    def words(self, action: MoveSwitch) -> str:
+        """What a person has to do."""
+        label, position = self._specs[action.switch].label, action.position
+        if not isinstance(position, str):
+            return f"put to {position:g}: {label}"
+        return f"{_VERBS.get(position, f'move {position.upper()}')}: {label}"
+
+    def is_there(self, action: MoveSwitch, sample: Sample) -> bool:
+        """Whether the board reports the switch in the position that was asked for."""
+        found, position = self._specs[action.switch].read(sample), action.position
+        if isinstance(position, str) or not isinstance(found, float):
+            return found == position
+        return abs(found - position) <= LEVER_TOLERANCE
+
+
+class BoardWorld(ScenarioWorld):
     """The world of a scenario on boards.
 
     Args:
@@ -48,13 +95,11 @@ class BoardWorld:
     grace_s = GRACE_S
 
     def __init__(self, plan: ScenarioPlan, panel: PanelOnBoards, ask: Ask) -> None:
-        self._plan = plan
+        specs = signals_of(plan.aircraft, plan.panel)
+        self._watch = BoardWatch(specs, panel.sample(0.0), panel.reasons)
+        super().__init__(plan, specs, self._watch)
         self._panel = panel
-        self._specs = signals_of(plan.aircraft, plan.panel)
-        self._hands = BoardHands(panel, self._specs, ask)
-        self.judge = BoardWatch(self._specs, panel.sample(0.0), panel.reasons)
-        self.judge.spot = plan.first_spot
-        self._truth: Truth | None = None
+        self._hands = BoardHands(panel, specs, ask)
         self._zero_s = panel.clock.now()
         self._waited_s = 0.0
         self._still_since_s: float | None = None
@@ -123,22 +168,17 @@ class BoardWorld:
 
     # -- steps ----------------------------------------------------------------------------------
 
-    def await_condition(self, condition: Condition | None) -> None:
-        """What the next step waits for."""
-        self._truth = None if condition is None else truth_of(condition, self._specs)
-
     @property
     def condition_holds(self) -> bool:
         """It is true of a sample from after what was done last."""
-        sample, truth = self.judge.sample, self._truth
-        fresh = sample.time_s > self._acted_s + TICK_S
-        return fresh and truth is not None and truth(sample) is True
+        fresh = self.judge.sample.time_s > self._acted_s + TICK_S
+        return fresh and super().condition_holds
 
     def expect(self, expectations: Sequence[Expectation]) -> None:
         """Begin to watch; the next step must not change what is expected now."""
         for expectation in expectations:
-            self.judge.expect(expectation, self.time_s)
-        while self.judge.now_is_open:
+            self._watch.expect(expectation, self.time_s)
+        while self._watch.now_is_open:
             self.turn()
 
     def do(self, action: Action) -> bool:
@@ -174,7 +214,8 @@ class BoardWorld:
         while not (moved := self._hands.is_there(action, self.judge.sample)):
             if self._panel.clock.now() - asked_s > ASK_S:
                 words = f"{self._hands.words(action)}, within {ASK_S:g} s"
-                self.judge.fail_move(action.switch, words)
+                actual = actual_words([action.switch], self._specs, self.judge.sample)
+                self.judge.fail(self.judge.spot, words, actual)
                 break
             self.turn()
         self._waited_s += self._panel.clock.now() - asked_s

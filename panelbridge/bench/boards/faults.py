@@ -14,6 +14,7 @@ from panelbridge.clock import Clock
 from panelbridge.config.panel_file import PanelFile, TwoContactHandle
 from panelbridge.config.words import quoted
 from panelbridge.simboard import registry
+from panelbridge.simboard.cable.cable import Cable
 from panelbridge.simboard.contacts.hands import SwitchFault
 from panelbridge.simboard.sim_panel import SimPanel
 
@@ -86,7 +87,9 @@ class BoardFaults:
         """Break something that ``refusal`` lets pass."""
         now_s, target = self._clock.now(), fault.target
         if fault.kind is FaultKind.UNPLUGGED:
-            self._plug(board_named(target, self._panel.panel), plugged=False)
+            board = board_named(target, self._panel.panel)
+            self._cable(board).unplug(now_s)
+            self.unplugged |= {board}
         elif target in self._panel.choices:
             self._panel.break_switch(now_s, target, SWITCH_FAULTS[fault.kind])
         else:
@@ -104,14 +107,10 @@ class BoardFaults:
         named = board_named(target, self._panel.panel)
         for board in sorted(self.unplugged):
             if target == ALL or board == named:
-                self._plug(board, plugged=True)
+                self._cable(board).replug(now_s)
+                self.unplugged -= {board}
 
-    def _plug(self, board: str, *, plugged: bool) -> None:
+    def _cable(self, board: str) -> Cable:
         entry = registry.find(board)
         assert entry is not None  # of the panel's own, registered while the scenario runs
-        if plugged:
-            entry.cable.replug(self._clock.now())
-            self.unplugged -= {board}
-        else:
-            entry.cable.unplug(self._clock.now())
-            self.unplugged |= {board}
+        return entry.cable

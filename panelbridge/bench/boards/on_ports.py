@@ -8,23 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
-from panelbridge.bench.boards.board_world import BoardWorld
+from panelbridge.bench.boards.board_world import Ask, BoardWorld
 from panelbridge.bench.boards.faults import refusal
-from panelbridge.bench.boards.hands import Ask
 from panelbridge.bench.boards.panel_on_boards import PanelOnBoards
 from panelbridge.bench.language.load_scenario import Load
-from panelbridge.bench.language.plan import (
-    MoveSwitch,
-    ScenarioPlan,
-    SetFault,
-    Spot,
-)
+from panelbridge.bench.language.plan import MoveSwitch, ScenarioPlan, SetFault, Spot
 from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.verdict.condition_signals import conditions_of, signals_in
 from panelbridge.bench.verdict.trace import Run, ScenarioResult
-from panelbridge.bench.world.runner import Runner
 from panelbridge.clock import Clock, LiveClock
 from panelbridge.config.load import LoadedPanel, load_panel
 from panelbridge.config.words import quoted
@@ -32,9 +26,7 @@ from panelbridge.engine.waiter import LiveWaiter, Waiter
 from panelbridge.errors import ConfigError, ConfigProblem, UsageError
 from panelbridge.link.ports import board_urls, is_in_process
 
-
-def _say(text: str) -> None:
-    print(text, flush=True)
+_say = partial(print, flush=True)
 
 
 def board_bench(
@@ -95,7 +87,7 @@ def run_scenario_on_board(
     """
     panel = PanelOnBoards(plan, urls, clock, waiter)
     try:
-        return Runner(plan, BoardWorld(plan, panel, ask)).run()
+        return BoardWorld(plan, panel, ask).run()
     finally:
         panel.close()
 

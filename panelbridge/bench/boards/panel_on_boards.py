@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 
 from panelbridge.bench.boards.faults import BoardFaults
-from panelbridge.bench.boards.tap import BoardTap
 from panelbridge.bench.language.plan import ALL, FEED, ClearFault, ScenarioPlan
 from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.verdict.condition_signals import conditions_of, signals_in
@@ -19,10 +19,12 @@ from panelbridge.config.panel_file import PanelFile
 from panelbridge.engine.loop import Engine
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.engine.waiter import Waiter
-from panelbridge.errors import LogicError
+from panelbridge.errors import LogicError, MessageError
 from panelbridge.feeds.feed import FeedReading
 from panelbridge.link.ports import PortOpener, is_in_process
+from panelbridge.link.ports.frame_port import Frame
 from panelbridge.link.session import TONE_OF_HORN, BoardSession, LinkState, SetupPlan
+from panelbridge.link.wire import Command, MessageType, Report
 from panelbridge.logic.lamps.facts import ShownFacts
 from panelbridge.signals import AircraftState, Commands, Event, Reason
 from panelbridge.simboard.sim_panel import SimPanel
@@ -101,16 +103,13 @@ class PanelOnBoards:
             self.sim_panel.register(clock)
             self.faults = BoardFaults(self.sim_panel, clock)
         opener = PortOpener(waiter.wake)
-        self._taps = {name: BoardTap(plans[name], opener) for name in plans}
+        self._sessions = [BoardSession(plan, urls[name], opener) for name, plan in plans.items()]
         self.engine = Engine(
             LoadedPanel(self.panel, plan.aircraft, None, plan.path, plan.path),
             clock=clock,
             waiter=waiter,
             feed=self.feed,
-            sessions=[
-                BoardSession(plans[name], urls[name], self._taps[name])
-                for name in self.panel.boards
-            ],
+            sessions=self._sessions,
             sim_panel=self.sim_panel,
             on_event=self._events.append,
             explained=_outputs_in(plan),
@@ -163,10 +162,9 @@ class PanelOnBoards:
         snapshot = self._snapshot
         live = {b.name for b in snapshot.boards if b.state is LinkState.LIVE}
         accepted: dict[str, int] = {}
-        for name, tap in self._taps.items():
-            if name not in live:
-                tap.idle()
-            accepted.update(tap.outputs)
+        for session in self._sessions:
+            frames = session.recent_frames() if session.name in live else ()
+            accepted |= accepted_outputs(session.plan, frames)
         driven = self.sim_panel.lamps() if self.sim_panel is not None else {}
         lamps = {
             name: driven[name] if lamp.board in self.simulated else accepted.get(name, 0)
@@ -179,6 +177,29 @@ class PanelOnBoards:
             outputs = replace(outputs, horn=_HORN_OF_TONE[accepted["horn"]])
         shown = ShownFacts(outputs, snapshot.commands, snapshot.logic.faults, lamps)
         return Sample(time_s, snapshot.world.having({ShownFacts: shown}))
+
+
+def accepted_outputs(plan: SetupPlan, frames: Sequence[Frame]) -> dict[str, int]:
+    """What each output of a board does: brightness of lamps, the horn's pattern, pulses.
+
+    A REPORT names the last COMMAND that the board took; until it names one the board is at idle.
+
+    Args:
+        plan: the board's set-up.
+        frames: the last ones of its link, oldest first; none when it is not live.
+    """
+    values = plan.idle_values
+    sent = [m for _, way, m in frames if way == ">" and m[0] == MessageType.COMMAND]
+    commands = [Command.unpack(message, plan.shape) for message in sent]
+    for _, way, message in reversed(frames):
+        if way == "<" and message[0] == MessageType.REPORT:
+            with suppress(MessageError):  # the link counts it
+                report = Report.unpack(message, plan.shape)
+                named = (report.session, report.command_sequence)
+                took = [c.outputs for c in commands if (c.session, c.sequence) == named]
+                values = took[-1] if took else values
+                break
+    return dict(zip(plan.outputs, values, strict=True))
 
 
 def _outputs_in(plan: ScenarioPlan) -> list[str]:

@@ -1,17 +1,50 @@
-"""Watches a scenario on boards: the judge, with what real time forgives."""
+"""Watches a scenario on boards: the judge, with what real time forgives.
+
+A condition that is expected now has ``GRACE_S`` to come true; limits are longer, and intervals
+shorter at both ends, by it. That an event never comes gets no grace.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
+from typing import assert_never
 
-from panelbridge.bench.boards.grace import looks_from_s, with_grace
-from panelbridge.bench.language.plan import Expectation, ExpectNow, Step
+from panelbridge.bench.language.plan import (
+    Expectation,
+    ExpectNever,
+    ExpectNow,
+    ExpectOrder,
+    ExpectSilence,
+    ExpectThroughout,
+    ExpectWithin,
+    Step,
+)
 from panelbridge.bench.verdict.judge import Explain, Judge
 from panelbridge.bench.verdict.monitors import Monitor, monitor_of
-from panelbridge.bench.verdict.run_words import actual_words, expected_words
+from panelbridge.bench.verdict.run_words import expected_words
 from panelbridge.bench.verdict.trace import Sample, Trace
 from panelbridge.logic.kit.declarations import Signal
 from panelbridge.signals import Event
+
+GRACE_S = 0.15
+"""For the way to the board and back, and the period of snapshots (20 a second), s."""
+
+
+def with_grace(expectation: Expectation) -> Expectation:
+    """The expectation with the time that the way to a board and back may take."""
+    match expectation:
+        case ExpectNow():
+            return ExpectWithin(expectation.condition, GRACE_S, expectation.spot)
+        case ExpectWithin() | ExpectOrder():
+            return replace(expectation, limit_s=expectation.limit_s + GRACE_S)
+        case ExpectThroughout() | ExpectNever():
+            # One that is shorter than the grace is looked at once, after it.
+            return replace(expectation, for_s=max(expectation.for_s - GRACE_S, 2 * GRACE_S))
+        case ExpectSilence():
+            return expectation
+        case _ as unreachable:
+            assert_never(unreachable)
 
 
 class BoardWatch(Judge):
@@ -43,18 +76,16 @@ class BoardWatch(Judge):
         """Begin to watch for something, from the next sample on."""
         monitor = monitor_of(with_grace(expectation), self._specs, now_s)
         monitor.expected = expected_words(expectation, self._specs)
-        monitor.looks_from_s = looks_from_s(expectation, now_s)
+        is_watched = isinstance(expectation, ExpectThroughout | ExpectNever)
+        monitor.looks_from_s = now_s + GRACE_S * is_watched
         self.monitors.append(monitor)
         if isinstance(expectation, ExpectNow):
             self._of_now.append(monitor)
         # Events that came while a person was asked belong to this step too.
-        self.replay(monitor, self._of_step)
+        verdicts = map(monitor.hear, self._of_step)
+        self._decide([(monitor, next(filter(None, verdicts), None))])
 
     @property
     def now_is_open(self) -> bool:
         """What is expected now is not decided yet."""
         return any(monitor in self._of_now for monitor in self.monitors)
-
-    def fail_move(self, switch: str, words: str) -> None:
-        """A switch was not moved to where a person was asked to put it."""
-        self.fail(self.spot, words, actual_words([switch], self._specs, self.sample))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 
+from panelbridge.bench.language.names import Context
 from panelbridge.bench.language.plan import (
     ALL,
     HANDLE,
@@ -15,7 +16,6 @@ from panelbridge.bench.language.plan import (
     SetFault,
     SetValues,
 )
-from panelbridge.bench.language.reading_context import Context
 from panelbridge.config.words import listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, place_name
 from panelbridge.logic.aircraft_values import AircraftValue

@@ -16,22 +16,15 @@ PLACES = ("start", "set", "switches", "steps", "runs_for_s")
 """Keys of the file in which parameters may stand."""
 
 
-def case_names(source: YamlSource) -> list[str]:
-    """Names of the cases; one empty name for a file without a table."""
-    cases = source.get(("cases",))
-    if not isinstance(cases, list) or not cases:
-        return [""]
-    return [str(source.get(("cases", place, "case"))) for place in range(len(cases))]
+def cases_of(source: YamlSource) -> Iterator[tuple[str, YamlSource]]:
+    """Name of each case, and the file as it is for that case.
 
-
-def sources_of_cases(source: YamlSource) -> Iterator[YamlSource]:
-    """The file as it is for each case; a replaced value stands where the case has it.
-
-    A parameter that the case lacks stays as it is. A file without a table comes as it is.
+    A replaced value stands where the case has it; a parameter that the case lacks stays as it is. A
+    file without a table comes as it is, with an empty name.
     """
     cases = source.get(("cases",))
     if not isinstance(cases, list) or not cases or not isinstance(source.value, dict):
-        yield source
+        yield "", source
         return
     given: dict[int | str, _SpotsOfCase] = {}
     for path, spot in source.positions.items():
@@ -44,7 +37,8 @@ def sources_of_cases(source: YamlSource) -> Iterator[YamlSource]:
             key: filling.fill(part, (key,)) if key in PLACES else part
             for key, part in source.value.items()
         }
-        yield YamlSource(source.file, value, {**source.positions, **filling.spots})
+        filled = YamlSource(source.file, value, {**source.positions, **filling.spots})
+        yield str(source.get(("cases", place, "case"))), filled
 
 
 def check_parameters(source: YamlSource) -> Iterator[ConfigProblem]:

@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import inf
 
-from panelbridge.bench.language.names import ALL_EVENTS
+from panelbridge.bench.language.names import ALL_EVENTS, Context
 from panelbridge.bench.language.plan import (
     EventPattern,
     Expectation,
     ExpectNever,
     ExpectNow,
     ExpectOrder,
+    ExpectSilence,
     ExpectThroughout,
     ExpectWithin,
 )
-from panelbridge.bench.language.reading_context import Context
 from panelbridge.bench.language.scenario_file import LONGEST_S
 from panelbridge.config.conditions_file import read_group
 from panelbridge.config.words import quoted
@@ -39,14 +39,8 @@ def read_expectations(context: Context, path: KeyPath) -> tuple[Expectation, ...
         what = "'within_s' and 'throughout_s' stand together"
         hint = "Write a step with 'within_s', and after it one with 'throughout_s'"
         context.at_key((*path, "throughout_s"), what, hint)
-    found: list[Expectation] = []
-    if "expect" in keys:
-        found.extend(_expect(context, path))
-    if "never" in keys:
-        found.extend(_never(context, path))
-    if "in_order" in keys:
-        found.extend(_in_order(context, path))
-    return tuple(found)
+    readers = {"expect": _expect, "never": _never, "in_order": _in_order}
+    return tuple(one for key in readers if key in keys for one in readers[key](context, path))
 
 
 def _expect(context: Context, path: KeyPath) -> Iterator[Expectation]:
@@ -73,7 +67,7 @@ def _never(context: Context, path: KeyPath) -> Iterator[Expectation]:
     if "event" not in context.keys(here):
         condition = read_group(context, here)
         if condition is not None:
-            yield ExpectNever(condition, None, for_s, spot)
+            yield ExpectNever(condition, for_s, spot)
         return
     for key in context.keys(here):
         if key != "event":
@@ -84,7 +78,7 @@ def _never(context: Context, path: KeyPath) -> Iterator[Expectation]:
         what = "'never' counts an event of anyone"
         context.at_value((*here, "event"), what, f"Write {pattern.name} alone")
     elif pattern is not None:
-        yield ExpectNever(None, pattern.name, for_s, spot)
+        yield ExpectSilence(pattern.name, for_s, spot)
 
 
 def _in_order(context: Context, path: KeyPath) -> Iterator[Expectation]:

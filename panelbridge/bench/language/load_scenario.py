@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 
 from pydantic import ValidationError
 
-from panelbridge.bench.language.cases_file import (
-    case_names,
-    check_parameters,
-    places_of_parameters,
-    sources_of_cases,
-)
-from panelbridge.bench.language.plan import ScenarioPlan, Step
-from panelbridge.bench.language.reading_context import Context
+from panelbridge.bench.language.actions_file import read_switches, read_values
+from panelbridge.bench.language.cases_file import cases_of, check_parameters, places_of_parameters
+from panelbridge.bench.language.names import Context, Names
+from panelbridge.bench.language.plan import HANDLE, ScenarioPlan, Step
 from panelbridge.bench.language.scenario_file import ScenarioFile, StepEntry
-from panelbridge.bench.language.start_file import read_start
 from panelbridge.bench.language.steps_file import Timeline, read_steps
 from panelbridge.bench.language.targets import Targets, beside
 from panelbridge.config.load import wrong_kind
@@ -25,7 +22,9 @@ from panelbridge.config.words import quoted
 from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
 from panelbridge.config.yaml_source import read_yaml, scan_yaml
 from panelbridge.errors import ConfigError, ConfigProblem
+from panelbridge.logic.aircraft_values import put_values
 from panelbridge.logic.kit.parameters import Parameters
+from panelbridge.signals import AircraftState, LegLocks
 
 Load = Callable[[Path], Sequence[ScenarioPlan]]
 """Gives the plans of a file, or raises ConfigError."""
@@ -59,7 +58,7 @@ class _ScenarioLoading:
         self.problems: list[ConfigProblem] = []
         self._targets = targets
         self._aircraft_path: Path | None = None
-        self._read: dict[Path, YamlSource | ConfigError] = {}
+        self._read = lru_cache(maxsize=None)(read_yaml)
 
     def load(self, path: Path) -> list[ScenarioPlan]:
         source, self.problems = scan_yaml(path)
@@ -71,7 +70,7 @@ class _ScenarioLoading:
         self.problems.extend(check_parameters(source))
         self._aircraft_path = self._targets.aircraft_path(source, path)
         plans = []
-        for case, of_case in zip(case_names(source), sources_of_cases(source), strict=True):
+        for case, of_case in cases_of(source):
             before = len(self.problems)
             model = self._model(of_case)
             if names is not None:
@@ -161,17 +160,12 @@ class _ScenarioLoading:
         self, context: Context, place: KeyPath, name: str, target: Path
     ) -> YamlSource | None:
         """The included file, if its steps can stand here."""
-        found = self._read.get(target)
-        if found is None:
-            try:
-                found = read_yaml(target)
-            except ConfigError as error:
-                found = error
-            self._read[target] = found
-        if isinstance(found, ConfigError):
-            first = found.problems[0]
+        try:
+            found = self._read(target)
+        except ConfigError as error:
+            first = error.problems[0]
             if first.line:
-                self.problems.extend(found.problems)
+                self.problems.extend(error.problems)
             else:
                 what = f"the scenario {quoted(name)} cannot be included: {first.what}"
                 hint = first.hint or f"It was looked for at {target.as_posix()}"
@@ -212,3 +206,33 @@ def _empty_keys(source: YamlSource) -> Iterator[ConfigProblem]:
             if here in source.positions and info.default is None and source.get(here) is None:
                 what = f"{place_name(here)} is empty"
                 yield source.at_key(here, what, "Write something after the colon, or delete it")
+
+
+SIMULATOR_HANDLE = "simulator_handle"
+"""Where it stands at the start, the handle of the panel stands too."""
+
+
+def read_start(context: Context) -> tuple[AircraftState, dict[str, str | float]]:
+    """The aircraft and the switches at the start; errors are noted."""
+    names, state, handle = context.names, AircraftState(), None
+    name = context.source.get(("start",))
+    if isinstance(name, str) and name in names.aircraft.starts:
+        state = start_state(names, name)
+        handle = names.values[SIMULATOR_HANDLE].read(state)
+    elif isinstance(name, str):
+        context.no_such(("start",), "start condition", name, names.aircraft.starts, key=False)
+    state = put_values(context.names.values, state, read_values(context, ("set",)))
+    switches: dict[str, str | float] = {}
+    if handle is not None and HANDLE in context.names.switches:
+        switches[HANDLE] = str(handle)
+    return state, switches | read_switches(context, ("switches",))
+
+
+def start_state(names: Names, start: str) -> AircraftState:
+    """The aircraft at the start of this name; the gear is locked where the handle stands."""
+    values = names.aircraft.start_values(start)
+    state, handle = AircraftState(), values.get(SIMULATOR_HANDLE)
+    if names.aircraft.authority.legs == "feed" and handle is not None:
+        locks = LegLocks(up_locked=handle == "up", down_locked=handle == "down")
+        state = replace(state, leg_locks=tuple(locks for _ in names.legs))
+    return put_values(names.values, state, values)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from math import isinf
 from pathlib import Path
+from string import Formatter
 
 from panelbridge.bench.language.names import ALL_EVENTS, Names
-from panelbridge.bench.language.plan import FaultKind
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.load import LoadedPanel, check_file
 from panelbridge.errors import UsageError
@@ -32,12 +32,8 @@ _OWN_WORDS = {
 
 def signal_rows(names: Names) -> Iterator[tuple[str, str, str]]:
     """Name, what it is, and what it can be, of each signal; those of legs once, for all legs."""
-    seen = set()
-    for name, spec in names.signals.items():
-        shown = _shown_name(name, names)
-        if shown in seen:
-            continue
-        seen.add(shown)
+    for shown, name in _once(names.signals, names).items():
+        spec = names.signals[name]
         label = spec.label if shown == name else _for_all_legs(spec.label, names.legs)
         value = " (value)" if name in names.values else ""
         yield shown, f"{label}{value}", _can_be(spec)
@@ -45,12 +41,8 @@ def signal_rows(names: Names) -> Iterator[tuple[str, str, str]]:
 
 def fault_rows(names: Names) -> Iterator[tuple[str, str]]:
     """Name of each part that can be broken, and how; those of legs once, for all legs."""
-    seen = set()
-    for name, (_, kinds) in names.faults.items():
-        shown = _shown_name(name, names)
-        if shown not in seen:
-            seen.add(shown)
-            yield shown, ", ".join(f"`{kind}`" for kind in kinds if isinstance(kind, FaultKind))
+    for shown, name in _once(names.faults, names).items():
+        yield shown, ", ".join(f"`{kind}`" for kind in names.faults[name][1])
 
 
 def event_rows() -> Iterator[tuple[str, str]]:
@@ -59,6 +51,14 @@ def event_rows() -> Iterator[tuple[str, str]]:
         shown = EVENTS.get(name) or LINK_EVENTS.get(name)
         words = _OWN_WORDS.get(name) or (_without_braces(shown[1]) if shown else "")
         yield name, words
+
+
+def _once(found: Iterable[str], names: Names) -> dict[str, str]:
+    """The first name of each name that is shown."""
+    first: dict[str, str] = {}
+    for name in found:
+        first.setdefault(_shown_name(name, names), name)
+    return first
 
 
 def _shown_name(name: str, names: Names) -> str:
@@ -97,15 +97,8 @@ def _can_be(spec: Signal) -> str:
 
 def _without_braces(words: str) -> str:
     """The words of an event, with dots where it names a subject or a value."""
-    shown, depth = "", 0
-    for letter in words:
-        if letter == "{":
-            shown, depth = shown + "...", depth + 1
-        elif letter == "}":
-            depth -= 1
-        elif not depth:
-            shown += letter
-    return shown
+    parts = Formatter().parse(words)
+    return "".join(text if name is None else f"{text}..." for text, name, _, _ in parts)
 
 
 def names_of(path: Path) -> Names:

@@ -6,11 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from panelbridge.bench.language.plan import BOARD, FEED, HANDLE, FaultKind
+from panelbridge.bench.language.plan import BOARD, FEED, HANDLE, FaultKind, Spot
 from panelbridge.bench.language.signals_by_name import fitted_lamps, fitted_switches, signals_of
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.panel_file import OneContactHandle, PanelFile
+from panelbridge.config.reading_context import ReadingContext
 from panelbridge.config.value_names import sets_of_values
+from panelbridge.config.yaml_positions import KeyPath
 from panelbridge.feeds.feed_events import FEED_EVENTS
 from panelbridge.link.session import LINK_EVENTS
 from panelbridge.logic.aircraft_values import AircraftValue, values_of
@@ -84,11 +86,9 @@ class Names:
     @cached_property
     def sets_of_signals(self) -> Mapping[str, tuple[str, ...]]:
         """Names that stand for several signals at once; all of them are meant."""
-        lamps = {"greens": [f"{leg}_green" for leg in self.legs]}
-        lamps["reds"] = [f"{leg}_red" for leg in self.legs]
         fitted = {
-            name: tuple(lamp for lamp in members if lamp in self.signals)
-            for name, members in lamps.items()
+            f"{colour}s": tuple(n for leg in self.legs if (n := f"{leg}_{colour}") in self.signals)
+            for colour in ("green", "red")
         }
         legs = {"legs": tuple(f"{leg}_leg" for leg in self.legs)}
         groups = {**self.sets_of_values, **fitted, **legs}
@@ -140,3 +140,19 @@ class Names:
 
 ALL_EVENTS = (*EVENTS, *LINK_EVENTS, *FEED_EVENTS)
 """Every event that can be waited for."""
+
+
+@dataclass(slots=True)
+class Context(ReadingContext):
+    """A scenario file that is being read, beside the aircraft that it is for.
+
+    Attributes:
+        names: what it may name.
+    """
+
+    names: Names
+
+    def spot(self, path: KeyPath) -> Spot:
+        """Where the key of ``path`` stands, or the value itself in a list."""
+        found = self.source.position(path)
+        return Spot(self.source.file, found.key_line, found.key_column)

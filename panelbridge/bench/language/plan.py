@@ -159,15 +159,18 @@ class ExpectThroughout:
 
 @dataclass(frozen=True, slots=True)
 class ExpectNever:
-    """The condition never holds, or the event never comes, for ``for_s``; inf = to the end.
+    """The condition never holds for ``for_s``; inf = to the end."""
 
-    Attributes:
-        condition: what must not be; None when an event is meant.
-        event: name of what must not happen; None when a condition is meant.
-    """
+    condition: Condition
+    for_s: float
+    spot: Spot
 
-    condition: Condition | None
-    event: str | None
+
+@dataclass(frozen=True, slots=True)
+class ExpectSilence:
+    """The event of this name never comes for ``for_s``; inf = to the end."""
+
+    event: str
     for_s: float
     spot: Spot
 
@@ -189,7 +192,8 @@ class ExpectOrder:
     spot: Spot
 
 
-Expectation = ExpectNow | ExpectWithin | ExpectThroughout | ExpectNever | ExpectOrder
+ConditionExpectation = ExpectNow | ExpectWithin | ExpectThroughout | ExpectNever
+Expectation = ConditionExpectation | ExpectSilence | ExpectOrder
 
 
 @dataclass(frozen=True, slots=True)

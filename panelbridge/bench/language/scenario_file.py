@@ -18,10 +18,12 @@ LONGEST_S = 86_400.0
 PART_MARK = "part"
 """Stands for a reference to a part that the models do not know: a condition, a parameter."""
 _CONDITION = {PART_MARK: "Condition"}
-_PARAMETER = {PART_MARK: "Parameter"}
-_OR_PARAMETER = {"anyOf": [_CONDITION, _PARAMETER]}
+PARAMETER = {PART_MARK: "Parameter"}
+_OR_PARAMETER = {"anyOf": [_CONDITION, PARAMETER]}
 _VALUE = {"type": ["string", "number", "boolean"]}
 _LIMIT = {"anyOf": [{"type": "number", "exclusiveMinimum": 0}, {"const": "end"}]}
+_GROUPS = {"type": "array", "items": _OR_PARAMETER, "minItems": 1}
+_BOUND = {"type": ["number", "string"]}
 _NAMES = {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}
 CONDITION_SCHEMA: dict[str, Any] = {
     "description": "Signals and what they are; all must hold. any, all and not put such groups "
@@ -29,13 +31,8 @@ CONDITION_SCHEMA: dict[str, Any] = {
     "type": "object",
     "minProperties": 1,
     "properties": {
-        **{
-            name: {"description": words, "type": "array", "items": _OR_PARAMETER, "minItems": 1}
-            for name, words in (
-                ("any", "At least one of these holds."),
-                ("all", "Each of these holds."),
-            )
-        },
+        "any": {"description": "At least one of these holds.", **_GROUPS},
+        "all": {"description": "Each of these holds.", **_GROUPS},
         "not": {"description": "This does not hold.", **_OR_PARAMETER},
     },
     "additionalProperties": {
@@ -45,13 +42,10 @@ CONDITION_SCHEMA: dict[str, Any] = {
             {
                 "type": "object",
                 "properties": {
-                    name: {"description": words, "type": ["number", "string"]}
-                    for name, words in (
-                        ("above", "Greater than this."),
-                        ("below", "Less than this."),
-                        ("at_least", "This or greater."),
-                        ("at_most", "This or less."),
-                    )
+                    "above": {"description": "Greater than this.", **_BOUND},
+                    "below": {"description": "Less than this.", **_BOUND},
+                    "at_least": {"description": "This or greater.", **_BOUND},
+                    "at_most": {"description": "This or less.", **_BOUND},
                 },
                 "additionalProperties": False,
                 "minProperties": 1,
@@ -93,7 +87,7 @@ Fault = Annotated[
         {
             "anyOf": [
                 {"enum": [kind.value for kind in FaultKind]},
-                _PARAMETER,
+                PARAMETER,
                 {
                     "type": "object",
                     "properties": {"bouncing_s": {"type": "number", "exclusiveMinimum": 0}},

@@ -10,6 +10,7 @@ from typing import Any
 from panelbridge.bench.language.load_scenario import KIND, load_scenarios
 from panelbridge.bench.language.scenario_file import (
     CONDITION_SCHEMA,
+    PARAMETER,
     PARAMETER_SCHEMA,
     PART_MARK,
     ScenarioFile,
@@ -19,7 +20,6 @@ from panelbridge.config.commands import OtherKind
 from panelbridge.config.schemas import as_text, schema_of_model
 from panelbridge.config.words import counted, quoted
 
-_PARAMETER = {PART_MARK: "Parameter"}
 _WITH_PARAMETERS = ("StepEntry", "RampEntry")
 
 
@@ -96,7 +96,7 @@ def _or_parameter(entry: dict[str, Any]) -> dict[str, Any]:
     rest = {key: value for key, value in entry.items() if key not in ("description", "default")}
     if rest.get("type") == "string":
         return entry
-    choices = [*rest["anyOf"], _PARAMETER] if set(rest) == {"anyOf"} else [rest, _PARAMETER]
+    choices = [*rest["anyOf"], PARAMETER] if set(rest) == {"anyOf"} else [rest, PARAMETER]
     words = {key: entry[key] for key in ("description",) if key in entry}
     return {**words, "anyOf": choices}
 

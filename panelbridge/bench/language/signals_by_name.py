@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from fnmatch import fnmatchcase
 
+from panelbridge.bench.language.plan import ScenarioPlan
 from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.words import did_you_mean, quoted
+from panelbridge.errors import UsageError
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import lamps_of, switches_of, vocabulary_of
 from panelbridge.logic.kit.declarations import Signal
@@ -40,3 +44,18 @@ def fitted_lamps(aircraft: AircraftParameters, panel: PanelFile | None) -> dict[
     """Names and labels of the lamps that there are; of the aircraft alone all of them."""
     needs = lamps_of(aircraft)
     return {n: need.label for n, need in needs.items() if panel is None or n in panel.lamps}
+
+
+def chosen_signals(specs: Mapping[str, Signal], patterns: Sequence[str]) -> list[Signal]:
+    """Signals whose names fit a pattern with ``*`` and ``?``, in the order of the patterns."""
+    fitting = [name for pattern in patterns for name in specs if fnmatchcase(name, pattern)]
+    return [specs[name] for name in dict.fromkeys(fitting)]
+
+
+def check_patterns(patterns: Sequence[str], plans: Iterable[ScenarioPlan]) -> None:
+    """See that each pattern fits a signal of a scenario. Raises: UsageError."""
+    names = {name for plan in plans for name in signals_of(plan.aircraft, plan.panel)}
+    for pattern in patterns:
+        if not any(fnmatchcase(name, pattern) for name in names):
+            hint = did_you_mean(pattern, sorted(names)) or "'panelbridge names' lists them"
+            raise UsageError(f"no signal is named {quoted(pattern)}", "--signals", hint)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from panelbridge.bench.language.actions_file import RELEASED, read_actions, read_buttons
 from panelbridge.bench.language.expectations_file import read_expectations
+from panelbridge.bench.language.names import Context
 from panelbridge.bench.language.plan import (
     After,
     At,
@@ -16,7 +17,6 @@ from panelbridge.bench.language.plan import (
     Step,
     WaitFor,
 )
-from panelbridge.bench.language.reading_context import Context
 from panelbridge.config.advice import number_text
 from panelbridge.config.conditions_file import read_group
 from panelbridge.config.words import listed, quoted

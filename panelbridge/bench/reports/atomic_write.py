@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
 from pathlib import Path
 
 from panelbridge.errors import UsageError
 
 
-def write_atomically(path: Path, write: Callable[[Path], None]) -> None:
-    """Have ``write`` fill a file beside ``path`` and put it in the place of ``path``.
+def write_text(path: Path, text: str) -> None:
+    """Write ``text`` as UTF-8 with line feeds beside ``path``, then put it in its place.
 
     Raises:
         UsageError: the file cannot be written.
     """
     beside = path.with_name(f".{path.name}.{os.getpid()}.tmp")
     try:
-        write(beside)
+        beside.write_text(text, encoding="utf-8", newline="\n")
         os.replace(beside, path)
     except OSError as error:
         raise UsageError(
@@ -27,15 +26,6 @@ def write_atomically(path: Path, write: Callable[[Path], None]) -> None:
         ) from error
     finally:
         beside.unlink(missing_ok=True)
-
-
-def write_text(path: Path, text: str) -> None:
-    """``text`` as UTF-8 with line feeds. Raises: UsageError."""
-    write_atomically(path, lambda beside: _write_text(beside, text))
-
-
-def _write_text(path: Path, text: str) -> None:
-    path.write_text(text, encoding="utf-8", newline="\n")
 
 
 def check_can_be_written(path: Path) -> None:

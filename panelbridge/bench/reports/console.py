@@ -1,4 +1,4 @@
-"""Prints to the console; survives a closed pipe.
+"""Prints to the console, with a bar in long runs; survives a closed pipe.
 
 ``panelbridge bench ... | head`` closes the pipe after its first lines. Reports and the exit code
 still count, so a closed pipe ends the printing and not the work.
@@ -9,11 +9,14 @@ from __future__ import annotations
 import errno
 import os
 import sys
-from contextlib import suppress
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from typing import TextIO
 
 _CLOSED = (errno.EPIPE, errno.EINVAL)
 """What a write into a closed pipe gives: the second on Windows."""
+LONG_RUN = 50
+"""Fewer scenarios get no bar."""
 
 
 def say(text: str, stream: TextIO | None = None) -> None:
@@ -47,3 +50,35 @@ def _discard(stream: TextIO) -> None:
         nowhere = os.open(os.devnull, os.O_WRONLY)
         os.dup2(nowhere, number)
         os.close(nowhere)
+
+
+@contextmanager
+def progress_bar(total: int, words: str) -> Iterator[Callable[[], None]]:
+    """A bar on stderr, when that is a terminal and there is much to do.
+
+    Args:
+        total: how many scenarios there are.
+        words: beside the bar.
+
+    Yields:
+        A function to call after each scenario.
+    """
+    if total < LONG_RUN or not sys.stderr.isatty():
+        yield lambda: None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+
+    progress = Progress(
+        TextColumn(words),
+        BarColumn(),
+        MofNCompleteColumn(),
+        console=Console(stderr=True),
+        transient=True,
+        # Lines go above the bar, unless they go into a file.
+        redirect_stdout=sys.stdout.isatty(),
+        redirect_stderr=False,
+    )
+    with progress:
+        task = progress.add_task(words, total=total)
+        yield lambda: progress.advance(task)

@@ -11,7 +11,6 @@ import re
 import xml.etree.ElementTree as ET
 from collections.abc import Iterable, Sequence
 
-from panelbridge.bench.language.plan import Failure, ScenarioPlan
 from panelbridge.bench.reports.text import failure_text, undecided_lines
 from panelbridge.bench.verdict.trace import ScenarioResult
 
@@ -46,23 +45,21 @@ def _counts(results: Sequence[ScenarioResult]) -> dict[str, str]:
 
 def _add_case(suite: ET.Element, file: str, result: ScenarioResult) -> None:
     plan = result.plan
+    # Line of the first failure, so that a click leads there; else of the first step.
+    spot = next((failure.spot for failure in result.failures), plan.first_spot)
     case = ET.SubElement(
         suite,
         "testcase",
-        {
-            "classname": _clean(plan.path.with_suffix("").as_posix().strip("/").replace("/", ".")),
-            "name": _clean(plan.title),
-            "file": _clean(file),
-            "line": str(_line_of(plan, result.failures)),
-            "time": _seconds([result.trace.end_s]),
-        },
+        classname=_clean(plan.path.with_suffix("").as_posix().strip("/").replace("/", ".")),
+        name=_clean(plan.title),
+        file=_clean(file),
+        line=str(spot.line),
+        time=_seconds([result.trace.end_s]),
     )
     if not result.passed:
         # One element a testcase: several would be counted as several tests by some readers.
-        message = _first_words(result)
-        failure = ET.SubElement(
-            case, "failure", {"type": "expectation", "message": _clean(message)}
-        )
+        message = _clean(_first_words(result))
+        failure = ET.SubElement(case, "failure", type="expectation", message=message)
         lines = [*map(failure_text, result.failures), *undecided_lines(result)]
         failure.text = _clean("\n" + "\n".join(lines) + "\n")
     if plan.source:
@@ -73,11 +70,6 @@ def _first_words(result: ScenarioResult) -> str:
     for first in result.failures:
         return f"{first.spot}: expected {first.expected}, was {first.actual}"
     return f"{result.undecided[0].spot}: not decided: {result.undecided[0].expected}"
-
-
-def _line_of(plan: ScenarioPlan, failures: Sequence[Failure]) -> int:
-    """Of the first failure, so that a click leads there; else of the first step."""
-    return failures[0].spot.line if failures else plan.first_spot.line
 
 
 def _seconds(times_s: Iterable[float]) -> str:

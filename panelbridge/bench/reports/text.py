@@ -9,7 +9,7 @@ import textwrap
 from collections.abc import Iterable, Sequence
 
 from panelbridge.bench.language.plan import Failure, ScenarioPlan
-from panelbridge.bench.verdict.trace import ScenarioResult, Undecided
+from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.config.words import counted
 from panelbridge.signals import Reason
 
@@ -56,26 +56,19 @@ def result_text(result: ScenarioResult) -> str:
 
 def undecided_lines(result: ScenarioResult) -> list[str]:
     """What neither held nor failed, and why; nothing when all is decided."""
-    if not result.undecided:
-        return []
-    lines = []
-    for why, group in (
-        (
-            "the scenario ended before these could be:",
-            [o for o in result.undecided if not o.unknown],
-        ),
-        ("signals were unknown:", [o for o in result.undecided if o.unknown]),
+    lines: list[str] = []
+    for why, is_unknown in (
+        ("the scenario ended before these could be:", False),
+        ("signals were unknown:", True),
     ):
-        shown = [_undecided_words(one) for one in group[:_UNDECIDED_LINES]]
-        more = len(group) - len(shown)
-        lines += [why, *shown] if group else []
-        lines += [f"and {counted(more, 'more expectation')}"] if more else []
-    return _labelled("not decided", lines)
-
-
-def _undecided_words(one: Undecided) -> str:
-    unknown = f" ({', '.join(one.unknown)} unknown)" if one.unknown else ""
-    return f"{one.spot}  {one.expected}{unknown}"
+        group = [one for one in result.undecided if bool(one.unknown) is is_unknown]
+        more = len(group) - _UNDECIDED_LINES
+        lines += [why] if group else []
+        for one in group[:_UNDECIDED_LINES]:
+            unknown = f" ({', '.join(one.unknown)} unknown)" if one.unknown else ""
+            lines.append(f"{one.spot}  {one.expected}{unknown}")
+        lines += [f"and {counted(more, 'more expectation')}"] if more > 0 else []
+    return _labelled("not decided", lines) if lines else []
 
 
 def summary_text(results: Iterable[ScenarioResult], time: str = "virtual time") -> str:

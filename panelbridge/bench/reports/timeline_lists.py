@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from panelbridge.bench.reports import svg_pieces as svg
 from panelbridge.bench.verdict.trace import ScenarioResult
@@ -34,11 +34,13 @@ def list_parts(result: ScenarioResult, top: float, width: float) -> tuple[list[s
     """
     parts: list[str] = []
     y = top
+    steps = [mark for mark in result.trace.marks if not (mark.failed or mark.passed)]
+    columns = int((width - WORDS - LEFT) / svg.CHARACTER_PX)
     for heading, lines in (
         ("Failed", _failed(result)),
-        ("Not decided", _undecided(result)),
-        ("Steps", _steps(result)),
-        ("Events", ((_time(h.time_s), h.text) for h in result.trace.events)),
+        ("Not decided", (("", f"{one.spot}  {one.expected}") for one in result.undecided)),
+        ("Steps", ((_time(one.time_s), one.text) for one in steps)),
+        ("Events", ((_time(one.time_s), one.text) for one in result.trace.events)),
     ):
         shown = _cut([*lines])
         if not shown:
@@ -48,7 +50,7 @@ def list_parts(result: ScenarioResult, top: float, width: float) -> tuple[list[s
         for time, words in shown:
             if time:
                 parts.append(svg.text(TIMES, y + 10, time, anchor="end"))
-            for line in _wrapped(words, width - WORDS - LEFT):
+            for line in textwrap.wrap(words, columns) or [""]:
                 parts.append(svg.text(WORDS, y + 10, line))
                 y += _LINE
     return parts, y
@@ -61,17 +63,6 @@ def _failed(result: ScenarioResult) -> Iterator[Line]:
         yield "", f"it was: {failure.actual}"
 
 
-def _undecided(result: ScenarioResult) -> Iterator[Line]:
-    for one in result.undecided:
-        yield "", f"{one.spot}  {one.expected}"
-
-
-def _steps(result: ScenarioResult) -> Iterator[Line]:
-    for mark in result.trace.marks:
-        if not (mark.failed or mark.passed):
-            yield _time(mark.time_s), mark.text
-
-
 def _time(time_s: float) -> str:
     return f"{time_s:.3f} s"
 
@@ -79,7 +70,3 @@ def _time(time_s: float) -> str:
 def _cut(lines: list[Line]) -> list[Line]:
     more = len(lines) - MOST_LINES
     return [*lines[:MOST_LINES], ("", f"and {more} more")] if more > 0 else lines
-
-
-def _wrapped(words: str, width: float) -> Iterable[str]:
-    return textwrap.wrap(words, int(width / svg.CHARACTER_PX)) or [""]

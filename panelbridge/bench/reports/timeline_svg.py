@@ -6,13 +6,12 @@ its hue. Below stand the failures, the steps and the events with their times.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from math import ceil
 
 from panelbridge.bench.language.plan import ScenarioPlan
-from panelbridge.bench.language.signals_by_name import signals_of
+from panelbridge.bench.language.signals_by_name import chosen_signals, signals_of
 from panelbridge.bench.reports import svg_pieces as svg
-from panelbridge.bench.reports.signal_choice import chosen_signals, signals_in_picture
 from panelbridge.bench.reports.timeline_lists import list_parts
 from panelbridge.bench.reports.tracks import end_of, instants, spans, with_curve
 from panelbridge.bench.verdict.run_words import value_words
@@ -66,7 +65,7 @@ class _Picture:
         self._head()
         self._axis()
         rows = self._y
-        chosen = chosen_signals(specs, self._patterns) or signals_in_picture(specs)
+        chosen = chosen_signals(specs, self._patterns) or _usual_signals(specs)
         for spec in chosen:
             self._row(spec)
         self._marks()
@@ -232,3 +231,15 @@ def _colour_of(lamp: str, plan: ScenarioPlan) -> str:
     entry = plan.panel.lamps.get(lamp) if plan.panel is not None else None
     end = lamp.rpartition("_")[2]
     return entry.colour if entry else end if end in _COLOURS else "white"
+
+
+def _usual_signals(specs: Mapping[str, Signal]) -> list[Signal]:
+    """What it shows by default, from top to bottom."""
+    rows = [s for s in specs.values() if s.group == "switch" and s.form == "word"]
+    rows.append(specs["on_ground"])
+    rows += [s for s in specs.values() if s.group == "leg" and s.form == "number"]
+    rows += [s for s in specs.values() if s.group == "lamp" and s.form == "word"]
+    rows += [specs["horn"], specs["gear_command"]]
+    return rows + [
+        s for s in specs.values() if s.form == "number" and s.group not in ("lamp", "leg")
+    ]

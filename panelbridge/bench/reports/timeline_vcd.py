@@ -14,14 +14,12 @@ import io
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from math import nan
-from pathlib import Path
 from typing import Any
 
 from vcd import VCDWriter
 from vcd.writer import Variable
 
-from panelbridge.bench.language.signals_by_name import signals_of
-from panelbridge.bench.reports.signal_choice import chosen_signals
+from panelbridge.bench.language.signals_by_name import chosen_signals, signals_of
 from panelbridge.bench.reports.tracks import end_of, instants, with_curve
 from panelbridge.bench.verdict.trace import ScenarioResult, Trace
 from panelbridge.logic.kit.declarations import Signal
@@ -39,17 +37,8 @@ def ticks_of(time_s: float) -> int:
     return round(time_s * TICKS_PER_S)
 
 
-def write_vcd(result: ScenarioResult, path: Path, patterns: Sequence[str] = ("*",)) -> None:
-    """Write the signals that fit ``patterns`` to ``path``.
-
-    Raises:
-        OSError: the file cannot be written.
-    """
-    path.write_text(vcd_text(result, patterns), encoding="ascii", newline="\n")
-
-
 def vcd_text(result: ScenarioResult, patterns: Sequence[str] = ("*",)) -> str:
-    """The run as the text of a VCD file; the same run gives the same text."""
+    """The run as the text of a VCD file, in ASCII; the same run gives the same text."""
     trace, plan = result.trace, result.plan
     specs = chosen_signals(signals_of(plan.aircraft, plan.panel), patterns)
     at_tick = {ticks_of(sample.time_s): sample for sample in trace.samples}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from itertools import groupby
 from math import ceil
 from typing import Generic, TypeVar
 
@@ -30,13 +31,7 @@ class Span(Generic[V]):
 
 def instants(trace: Trace) -> list[Sample]:
     """The samples, one an instant: of several at the same time the last one counts."""
-    kept: list[Sample] = []
-    for sample in trace.samples:
-        if kept and kept[-1].time_s == sample.time_s:
-            kept[-1] = sample
-        else:
-            kept.append(sample)
-    return kept
+    return [*{sample.time_s: sample for sample in trace.samples}.values()]
 
 
 def with_curve(samples: Iterable[Sample], signal: Signal, step_s: float) -> Iterator[Sample]:
@@ -76,11 +71,7 @@ def spans(
         end_s: when the run ended, s.
         read: takes the value out of a sample.
     """
-    found: list[tuple[float, V]] = []
-    for sample in samples:
-        value = read(sample)
-        if not found or found[-1][1] != value:
-            found.append((sample.time_s, value))
+    found = [(next(alike).time_s, value) for value, alike in groupby(samples, read)]
     ends_s = [*(time_s for time_s, _ in found[1:]), end_s]
     return tuple(
         Span(start_s, max(start_s, until_s), value)

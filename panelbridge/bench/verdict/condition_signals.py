@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import assert_never
 
-from panelbridge.bench.language.plan import ExpectOrder, Spot, Step, WaitFor
+from panelbridge.bench.language.plan import ConditionExpectation, Spot, Step, WaitFor
 from panelbridge.bench.verdict.trace import Sample
 from panelbridge.logic.kit.conditions import AllOf, AnyOf, Compare, Condition, Not, leaves, truth_of
 from panelbridge.logic.kit.declarations import Signal
@@ -16,7 +16,7 @@ def conditions_of(step: Step) -> Iterator[tuple[Condition, Spot]]:
     if isinstance(step.when, WaitFor):
         yield step.when.condition, step.spot
     for expectation in step.expectations:
-        if not isinstance(expectation, ExpectOrder) and expectation.condition is not None:
+        if isinstance(expectation, ConditionExpectation):
             yield expectation.condition, expectation.spot
 
 

@@ -10,16 +10,9 @@ from collections import deque
 from collections.abc import Callable, Iterable, Mapping
 from math import inf
 
-from panelbridge.bench.language.plan import Failure, ScenarioPlan, Spot, Step, WaitFor
-from panelbridge.bench.verdict.condition_signals import signals_in
+from panelbridge.bench.language.plan import Failure, ScenarioPlan, Spot, Step
 from panelbridge.bench.verdict.monitors import EPSILON_S, Monitor, Verdict
-from panelbridge.bench.verdict.run_words import (
-    actual_words,
-    event_line,
-    expected_words,
-    step_words,
-    wait_words,
-)
+from panelbridge.bench.verdict.run_words import event_line, expected_words, step_words
 from panelbridge.bench.verdict.trace import Mark, Sample, ScenarioResult, Trace, Undecided
 from panelbridge.logic.kit.declarations import Signal
 from panelbridge.signals import Event, Reason
@@ -90,14 +83,6 @@ class Judge:
         if verdicts:
             self._decide(verdicts)
 
-    def replay(self, monitor: Monitor, events: Iterable[Event]) -> None:
-        """Pass earlier events to a monitor."""
-        for event in events:
-            verdict = monitor.hear(event)
-            if verdict is not None:
-                self._decide([(monitor, verdict)])
-                return
-
     def forget(self) -> None:
         """Drop what came before the scenario."""
         self.trace = Trace()
@@ -118,15 +103,10 @@ class Judge:
     def fail(self, spot: Spot, expected: str, actual: str, signals: Iterable[str] = ()) -> None:
         """Note a failure, because of ``signals``."""
         lines = tuple(map(event_line, self._recent))
-        reasons = self._reasons(signals)
+        shown = dict.fromkeys(self._specs[s].output for s in signals if s in self._specs)
+        reasons = {name: self._explain(name) for name in shown if name}
         self._failures.append(Failure(spot, self.time_s, expected, actual, lines, reasons))
         self.trace.marks.append(Mark(self.time_s, expected, spot, failed=True))
-
-    def fail_wait(self, when: WaitFor, spot: Spot) -> None:
-        """Note that a condition did not come for which a step waited."""
-        names = sorted(signals_in(when.condition))
-        actual = actual_words(names, self._specs, self.sample)
-        self.fail(spot, wait_words(when, self._specs), actual, names)
 
     def finish(self, plan: ScenarioPlan) -> ScenarioResult:
         """The run is over: what runs to the end is decided."""
@@ -175,8 +155,3 @@ class Judge:
                 self.fail(monitor.spot, monitor.expected, verdict.actual, verdict.signals)
         if decided:
             self.monitors = [one for one in self.monitors if id(one) not in decided]
-
-    def _reasons(self, signals: Iterable[str]) -> dict[str, tuple[Reason, ...]]:
-        """Why each lamp, and the horn, among the signals is as it is, by the name of its signal."""
-        shown = dict.fromkeys(self._specs[s].output for s in signals if s in self._specs)
-        return {name: self._explain(name) for name in shown if name}

@@ -11,11 +11,12 @@ from math import inf
 from typing import assert_never
 
 from panelbridge.bench.language.plan import (
-    EventPattern,
+    ConditionExpectation,
     Expectation,
     ExpectNever,
     ExpectNow,
     ExpectOrder,
+    ExpectSilence,
     ExpectThroughout,
     ExpectWithin,
     Spot,
@@ -28,7 +29,7 @@ from panelbridge.bench.verdict.run_words import (
     pattern_words,
 )
 from panelbridge.bench.verdict.trace import Sample
-from panelbridge.logic.kit.conditions import Condition, truth_of
+from panelbridge.logic.kit.conditions import truth_of
 from panelbridge.logic.kit.declarations import Signal
 from panelbridge.signals import Event
 
@@ -101,19 +102,16 @@ class ConditionMonitor(Monitor):
 
     Args:
         expectation: what is expected.
-        condition: its condition.
         specs: every signal.
         ends_s: when it is decided at the latest; inf = at the end of the run.
     """
 
-    def __init__(
-        self, expectation: Expectation, condition: Condition, specs: Specs, ends_s: float
-    ) -> None:
+    def __init__(self, expectation: ConditionExpectation, specs: Specs, ends_s: float) -> None:
         super().__init__(expectation, specs, ends_s)
-        self.condition = condition
+        self.condition = expectation.condition
         """What it looks at."""
-        self.timed = timed_in(condition, specs)
-        self._truth = truth_of(condition, specs)
+        self.timed = timed_in(self.condition, specs)
+        self._truth = truth_of(self.condition, specs)
 
     def _blame(self, sample: Sample, *, wanted: bool = True) -> Verdict:
         signals = blamed(self.condition, self._specs, sample, wanted=wanted)
@@ -150,10 +148,8 @@ class AlwaysMonitor(ConditionMonitor):
     Throughout fails while its condition is unknown; never is then undecided, unless it fails later.
     """
 
-    def __init__(
-        self, expectation: Expectation, condition: Condition, specs: Specs, ends_s: float
-    ) -> None:
-        super().__init__(expectation, condition, specs, ends_s)
+    def __init__(self, expectation: ConditionExpectation, specs: Specs, ends_s: float) -> None:
+        super().__init__(expectation, specs, ends_s)
         self._wanted = isinstance(expectation, ExpectThroughout)
         self._has_looked = False
         self._unknown: tuple[str, ...] = ()
@@ -180,7 +176,7 @@ class AlwaysMonitor(ConditionMonitor):
 class SilenceMonitor(Monitor):
     """Never, of an event."""
 
-    def __init__(self, expectation: ExpectNever, specs: Specs, ends_s: float) -> None:
+    def __init__(self, expectation: ExpectSilence, specs: Specs, ends_s: float) -> None:
         super().__init__(expectation, specs, ends_s)
         self._name = expectation.event
 
@@ -203,8 +199,9 @@ class OrderMonitor(Monitor):
 
     def hear(self, event: Event) -> Verdict | None:
         """Held when the last one of them has come."""
-        if self._missing and _fits(self._missing[0], event):
-            pattern = self._missing.pop(0)
+        pattern = self._missing[0]
+        if pattern.name == event.name and pattern.subject in ("", event.subject):
+            del self._missing[0]
             self._came.append(f"{pattern_words(pattern)} at {event.time_s:.3f} s")
         return None if self._missing else HELD
 
@@ -214,24 +211,18 @@ class OrderMonitor(Monitor):
         return Verdict(False, f"{came}no {pattern_words(self._missing[0])}")
 
 
-def _fits(pattern: EventPattern, event: Event) -> bool:
-    return pattern.name == event.name and pattern.subject in ("", event.subject)
-
-
 def monitor_of(expectation: Expectation, specs: Specs, now_s: float) -> Monitor:
     """The monitor of an expectation that begins now."""
     match expectation:
-        case ExpectNow(condition):
-            return NowMonitor(expectation, condition, specs, now_s)
-        case ExpectWithin(condition, limit_s):
-            return WithinMonitor(expectation, condition, specs, now_s + limit_s)
-        case ExpectThroughout(condition, for_s):
-            return AlwaysMonitor(expectation, condition, specs, now_s + for_s)
-        case ExpectNever(condition, _, for_s):
-            if condition is None:
-                return SilenceMonitor(expectation, specs, now_s + for_s)
-            return AlwaysMonitor(expectation, condition, specs, now_s + for_s)
-        case ExpectOrder(_, limit_s):
-            return OrderMonitor(expectation, specs, now_s + limit_s)
+        case ExpectNow():
+            return NowMonitor(expectation, specs, now_s)
+        case ExpectWithin():
+            return WithinMonitor(expectation, specs, now_s + expectation.limit_s)
+        case ExpectThroughout() | ExpectNever():
+            return AlwaysMonitor(expectation, specs, now_s + expectation.for_s)
+        case ExpectSilence():
+            return SilenceMonitor(expectation, specs, now_s + expectation.for_s)
+        case ExpectOrder():
+            return OrderMonitor(expectation, specs, now_s + expectation.limit_s)
         case _ as unreachable:
             assert_never(unreachable)

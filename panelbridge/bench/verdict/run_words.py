@@ -15,6 +15,7 @@ from panelbridge.bench.language.plan import (
     ExpectNever,
     ExpectNow,
     ExpectOrder,
+    ExpectSilence,
     ExpectThroughout,
     ExpectWithin,
     MoveSwitch,
@@ -84,9 +85,10 @@ def expected_words(expectation: Expectation, specs: Specs) -> str:
             words = condition_words(expectation.condition, specs)
             return f"{words}, {_throughout(expectation.for_s)}"
         case ExpectNever():
-            condition, event = expectation.condition, expectation.event
-            words = event or (condition_words(condition, specs) if condition else "")
+            words = condition_words(expectation.condition, specs)
             return f"never {words}, {_throughout(expectation.for_s)}"
+        case ExpectSilence():
+            return f"never {expectation.event}, {_throughout(expectation.for_s)}"
         case ExpectOrder():
             words = ", then ".join(pattern_words(p) for p in expectation.events)
             limit_s = expectation.limit_s

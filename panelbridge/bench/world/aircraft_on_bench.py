@@ -8,18 +8,56 @@ puts it elsewhere keeps it there until the next command.
 from __future__ import annotations
 
 from collections.abc import Mapping, Set
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from math import inf
 from typing import Any
 
 from panelbridge.bench.language.plan import FEED, RampValues
-from panelbridge.bench.world.ramps import RampLine, Ramps
-from panelbridge.errors import LogicError
 from panelbridge.feeds.feed_events import feed_event
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.aircraft_values import AircraftValue, put_values, values_of
 from panelbridge.logic.kit.handles import Handle
 from panelbridge.logic.kit.world import Moving
 from panelbridge.signals import AircraftState, Commands, Event, Value
+
+RAMP_STEP_S = 0.02
+"""A ramp gives a new value this often, s: as often as the feed is read in a cockpit."""
+_ROUNDING = 1e-6
+"""A time this near to a step, in steps, is on it."""
+
+
+@dataclass(frozen=True, slots=True)
+class RampLine(Moving):
+    """A value that moves in steps of time along a straight line.
+
+    Attributes:
+        start_s: when it begins.
+        end_s: when it arrives.
+        begun: from where.
+        target: to where.
+    """
+
+    start_s: float
+    end_s: float
+    begun: float
+    target: float
+
+    def at(self, now_s: float) -> float:
+        """The value at ``now_s``; at the end exactly the target."""
+        if now_s >= self.end_s:
+            return self.target
+        part = self._steps(now_s) * RAMP_STEP_S / (self.end_s - self.start_s)
+        return self.begun + part * (self.target - self.begun)
+
+    def next_s(self, now_s: float) -> float:
+        """When it has its next value, s; inf when it has arrived."""
+        if now_s >= self.end_s:
+            return inf
+        return min(self.start_s + (self._steps(now_s) + 1) * RAMP_STEP_S, self.end_s)
+
+    def _steps(self, now_s: float) -> int:
+        return int((now_s - self.start_s) / RAMP_STEP_S + _ROUNDING)
+
 
 _HERE = "the bench"
 
@@ -36,18 +74,15 @@ class AircraftOnBench:
         self._specs: Mapping[str, AircraftValue] = values_of(aircraft)
         self._true = start
         self._lost: set[str] = set()
-        self._ramps = Ramps()
+        self._lines: dict[str, RampLine] = {}
+        self.next_due_s = inf
+        """When a ramp gives new values."""
         self.events: list[Event] = []
         """Events of the feed since this was emptied."""
         self.state = start
         """The values as the logic gets them."""
         self.changes = 0
         """How often anything has changed but by ramps that go on."""
-
-    @property
-    def next_due_s(self) -> float:
-        """When a ramp gives new values."""
-        return self._ramps.next_due_s
 
     @property
     def lost(self) -> Set[str]:
@@ -59,35 +94,35 @@ class AircraftOnBench:
         """The cells of the values that are on ramps and not lost."""
         if FEED in self._lost:
             return {}
-        lines = self._ramps.lines.items()
+        lines = self._lines.items()
         return {self._specs[name].cell: line for name, line in lines if name not in self._lost}
 
     def advance(self, now_s: float) -> None:
-        """Take the ramps' new values."""
-        lines = self._ramps.lines
-        self._true = put_values(self._specs, self._true, self._ramps.take(now_s))
-        self._show(changed=self._ramps.lines is not lines)
+        """Take the ramps' new values; those that have arrived are on none any more."""
+        lines = self._lines
+        values = {name: line.at(now_s) for name, line in lines.items()}
+        self._true = put_values(self._specs, self._true, values)
+        arrived = any(line.end_s <= now_s for line in lines.values())
+        if arrived:
+            lines = {name: line for name, line in lines.items() if line.end_s > now_s}
+        self._follow_lines(now_s, lines)
+        self._show(changed=arrived)
 
     def put(self, now_s: float, values: Mapping[str, Value]) -> None:
-        """Set values; one that is on a ramp leaves it. Raises: LogicError: no such value."""
-        for name in values:
-            self._known(name)
-        self._ramps.end(now_s, values.keys())
+        """Set values; one that is on a ramp leaves it."""
+        left = {name: line for name, line in self._lines.items() if name not in values}
+        self._follow_lines(now_s, left)
         self._true = put_values(self._specs, self._true, values)
         self._show()
 
     def ramp(self, now_s: float, action: RampValues) -> None:
-        """Begin a ramp. A value that is unknown has nowhere to begin: it is at its target at once.
-
-        Raises:
-            LogicError: no such value.
-        """
+        """Begin a ramp. A value that is unknown has nowhere to begin: it is at its target now."""
         lines, begun = {}, dict[str, Value]()
         for name, target in action.targets.items():
-            value = self._known(name).read(self._true)
+            value = self._specs[name].read(self._true)
             begun[name] = first = float(value) if isinstance(value, (int, float)) else target
             lines[name] = RampLine(now_s, now_s + action.over_s, first, target)
-        self._ramps.begin(now_s, lines)
+        self._follow_lines(now_s, self._lines | lines)
         self._true = put_values(self._specs, self._true, begun)
         self._show()
 
@@ -98,10 +133,8 @@ class AircraftOnBench:
             self._show()
 
     def lose(self, now_s: float, name: str) -> None:
-        """Lose a value, or all with ``feed``. Raises: LogicError: no such value."""
-        if name != FEED:
-            self._known(name)
-        elif FEED not in self._lost:
+        """Lose a value, or all with ``feed``."""
+        if name == FEED and FEED not in self._lost:
             self.events.append(feed_event(now_s, _HERE, fresh=False))
         self._lost.add(name)
         self._show()
@@ -115,10 +148,9 @@ class AircraftOnBench:
             self.events.append(feed_event(now_s, _HERE, fresh=True))
         self._show()
 
-    def _known(self, name: str) -> AircraftValue:
-        if name not in self._specs:
-            raise LogicError(f"there is no aircraft value '{name}' on the bench")
-        return self._specs[name]
+    def _follow_lines(self, now_s: float, lines: dict[str, RampLine]) -> None:
+        self._lines = lines
+        self.next_due_s = min([line.next_s(now_s) for line in lines.values()], default=inf)
 
     def _show(self, *, changed: bool = True) -> None:
         self.changes += changed

@@ -71,11 +71,7 @@ class BenchCockpit:
         self.step(now_s)
 
     def do(self, now_s: float, action: Action) -> None:
-        """Do an action; the logic looks at it in the next step.
-
-        Raises:
-            LogicError: it names something that is not on the bench.
-        """
+        """Do an action; the logic looks at it in the next step."""
         match action:
             case SetValues():
                 self._aircraft.put(now_s, action.values)

@@ -50,7 +50,7 @@ class Faults:
             self._aircraft.lose(now_s, target)
         elif kind is FaultKind.UNPLUGGED:
             self._panel.unplug(now_s, target)
-        elif self._panel.has(target) and kind in _OF_CONTACTS:
+        elif target in self._panel.switches and kind in _OF_CONTACTS:
             self._panel.break_switch(now_s, target, kind, fault.for_s)
         elif kind is FaultKind.DEAD and target in self._panel.board_of_lamp:
             self.dead_lamps |= {target}
@@ -70,7 +70,7 @@ class Faults:
             self._aircraft.find(now_s, target)
         elif kind is FaultKind.UNPLUGGED:
             self._panel.plug(now_s, target)
-        elif self._panel.has(target) and kind in _OF_CONTACTS:
+        elif target in self._panel.switches and kind in _OF_CONTACTS:
             self._panel.mend_switch(now_s, target)
         elif kind is FaultKind.DEAD:
             self.dead_lamps -= {target}

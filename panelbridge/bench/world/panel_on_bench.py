@@ -12,14 +12,8 @@ from math import inf
 
 from panelbridge.bench.language.plan import BOARD, HANDLE, FaultKind, ScenarioPlan
 from panelbridge.bench.language.signals_by_name import fitted_switches
-from panelbridge.bench.world.switches_on_bench import (
-    Reading,
-    SwitchOnBench,
-    Wired,
-    start_positions,
-)
+from panelbridge.bench.world.switches_on_bench import Reading, SwitchOnBench, Wired, start_positions
 from panelbridge.config.panel_file import ContactSwitch, LeverSwitch, PanelFile, TwoContactHandle
-from panelbridge.errors import LogicError
 from panelbridge.link.session import link_event
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import lamps_of
@@ -38,7 +32,7 @@ class PanelOnBench:
         plan: the scenario.
 
     Attributes:
-        boards: names of its boards.
+        switches: its switches, by name.
         board_of_lamp: board of each lamp.
         unplugged: the boards that are unplugged.
         events: events of the boards; emptied by the reader.
@@ -51,10 +45,9 @@ class PanelOnBench:
         rng = random.Random(SEED)
         wiring = _wiring(panel, aircraft)
         start = start_positions(plan, wiring)
-        self._switches = {
+        self.switches = {
             name: SwitchOnBench(name, wired, start[name], rng) for name, wired in wiring.items()
         }
-        self.boards: tuple[str, ...] = (BOARD,) if panel is None else tuple(panel.boards)
         self.board_of_lamp: Mapping[str, str] = {
             name: BOARD if panel is None else panel.lamps[name].board
             for name in lamps_of(aircraft)
@@ -69,34 +62,28 @@ class PanelOnBench:
 
     def advance(self, now_s: float) -> None:
         """Do all that is due at the contacts."""
-        for switch in self._switches.values():
+        for switch in self.switches.values():
             if switch.next_due_s <= now_s:
                 switch.advance(now_s)
         self._read_all(now_s)
 
-    def has(self, switch: str) -> bool:
-        """Whether the panel has this switch."""
-        return switch in self._switches
-
     def move(self, now_s: float, switch: str, position: str | float) -> None:
-        """Move a switch. Raises: LogicError: no such switch. UsageError: no such position."""
-        self._known(switch).hand.move(now_s, position)
+        """Move a switch. Raises: UsageError: no such position."""
+        self.switches[switch].hand.move(now_s, position)
         self._read_all(now_s)
 
     def break_switch(self, now_s: float, switch: str, kind: FaultKind, for_s: float) -> None:
-        """Break a switch. Raises: LogicError: no such switch. UsageError: not in this way."""
-        self._known(switch).break_down(now_s, kind, for_s)
+        """Break a switch. Raises: UsageError: not in this way."""
+        self.switches[switch].break_down(now_s, kind, for_s)
         self._read_all(now_s)
 
     def mend_switch(self, now_s: float, switch: str) -> None:
-        """Mend a switch. Raises: LogicError: no such switch."""
-        self._known(switch).mend(now_s)
+        """Mend a switch."""
+        self.switches[switch].mend(now_s)
         self._read_all(now_s)
 
     def unplug(self, now_s: float, board: str) -> None:
-        """Unplug a board's cable. Raises: LogicError: no such board."""
-        if board not in self.boards:
-            raise LogicError(f"there is no board '{board}' on the bench")
+        """Unplug a board's cable."""
         if board not in self.unplugged:
             self.unplugged |= {board}
             cause = "its cable is unplugged"
@@ -108,23 +95,18 @@ class PanelOnBench:
         if board not in self.unplugged:
             return
         self.unplugged -= {board}
-        for switch in self._switches.values():
+        for switch in self.switches.values():
             if switch.board == board:
                 switch.power_up()
         self.events.append(link_event(now_s, "board_reconnected", board, _PORT))
         self._read_all(now_s)
 
-    def _known(self, switch: str) -> SwitchOnBench:
-        if switch not in self._switches:
-            raise LogicError(f"there is no switch '{switch}' on the bench")
-        return self._switches[switch]
-
     def _read_all(self, now_s: float) -> None:
-        readings = {name: self._read(now_s, switch) for name, switch in self._switches.items()}
+        readings = {name: self._read(now_s, switch) for name, switch in self.switches.items()}
         state = SwitchState(**readings)
         if state != self.state:
             self.state = state
-        self.next_due_s = min((each.next_due_s for each in self._switches.values()), default=inf)
+        self.next_due_s = min((each.next_due_s for each in self.switches.values()), default=inf)
 
     def _read(self, now_s: float, switch: SwitchOnBench) -> Reading:
         if switch.board in self.unplugged:

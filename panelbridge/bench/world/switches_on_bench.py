@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable, Iterable, Mapping
+from functools import partial
 from math import inf
 
 from panelbridge.bench.language.plan import HANDLE, FaultKind, ScenarioPlan
@@ -15,8 +16,7 @@ from panelbridge.config.panel_file import LeverSwitch, OneContactHandle, TwoCont
 from panelbridge.link.session.switch_reader import contact_reader
 from panelbridge.logic.switches import LEVERS, rest_of, words_of
 from panelbridge.signals import HandleContacts
-from panelbridge.simboard.contacts.bounce import Change, Rattle, clean
-from panelbridge.simboard.contacts.contact import PlannedContact
+from panelbridge.simboard.contacts.contact import Change, PlannedContact, clean, rattling
 from panelbridge.simboard.contacts.debounce import Debouncer
 from panelbridge.simboard.contacts.hands import Hand, LeverHand, SwitchFault
 from panelbridge.simboard.contacts.wired_hands import (
@@ -138,12 +138,12 @@ class SwitchOnBench:
             contact.advance(now_s)
 
     def break_down(self, now_s: float, kind: FaultKind, for_s: float) -> None:
-        """Break it; bad contacts rattle for ``for_s`` at each movement.
+        """Break it; bad contacts rattling for ``for_s`` at each movement.
 
         Raises: UsageError: it cannot break this way.
         """
         if kind is FaultKind.BOUNCING and not isinstance(self._wired, LeverSwitch):
-            self.hand.burst = Rattle(self._rng, for_s, self._wired.debounce_ms / 1000.0).changes
+            self.hand.burst = partial(rattling, self._rng, for_s, self._wired.debounce_ms / 1000.0)
         else:
             self.hand.break_down(now_s, SWITCH_FAULTS[kind])
 

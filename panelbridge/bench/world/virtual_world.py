@@ -16,9 +16,9 @@ from panelbridge.bench.verdict.laws import LawWatch
 from panelbridge.bench.verdict.monitors import monitor_of
 from panelbridge.bench.verdict.trace import Sample, ScenarioResult, Trace
 from panelbridge.bench.world.cockpit import BenchCockpit
-from panelbridge.bench.world.runner import Runner
+from panelbridge.bench.world.runner import ScenarioWorld
 from panelbridge.logic.kit.chart import watch_charts
-from panelbridge.logic.kit.conditions import Condition, Truth, truth_of, turn_s
+from panelbridge.logic.kit.conditions import Condition, turn_s
 
 
 def run_scenario(plan: ScenarioPlan) -> ScenarioResult:
@@ -30,10 +30,10 @@ def run_scenario(plan: ScenarioPlan) -> ScenarioResult:
         trace.taken_transitions.add(f"{before} -> {after}")
 
     with watch_charts(watch):
-        return Runner(plan, VirtualWorld(plan, trace)).run()
+        return VirtualWorld(plan, trace).run()
 
 
-class VirtualWorld:
+class VirtualWorld(ScenarioWorld):
     """The world of a scenario in virtual time: from due time to due time.
 
     Args:
@@ -41,22 +41,22 @@ class VirtualWorld:
         trace: takes the record.
     """
 
-    grace_s = 0.0
-
     def __init__(self, plan: ScenarioPlan, trace: Trace) -> None:
-        self._specs = signals_of(plan.aircraft, plan.panel)
+        specs = signals_of(plan.aircraft, plan.panel)
         self._cockpit = cockpit = BenchCockpit(plan)
         trace.begun = cockpit.logic.save()
         own_legs = plan.aircraft.authority.legs != "feed"
         self._laws = LawWatch(cockpit.latest, plan.aircraft.leg_names, own_legs=own_legs)
-        self.judge = Judge(self._specs, cockpit.latest, cockpit.reasons, trace)
-        self.time_s = 0.0
-        self.judge.spot = plan.first_spot
-        self._awaited: Condition | None = None
-        self._truth: Truth | None = None
+        super().__init__(plan, specs, Judge(specs, cockpit.latest, cockpit.reasons, trace))
+        self._now_s = 0.0
         self._timed: tuple[Timed, ...] = ()
         first = plan.steps[0].when if plan.steps else None
         self.await_condition(getattr(first, "condition", None))
+
+    @property
+    def time_s(self) -> float:
+        """The scenario's time: that of the last instant."""
+        return self._now_s
 
     def begin(self) -> bool:
         """Take the first sample."""
@@ -79,13 +79,13 @@ class VirtualWorld:
 
     def _reach(self, now_s: float, *, fresh: bool = False) -> None:
         self.judge.pass_time(now_s)
-        self.time_s = now_s
+        self._now_s = now_s
         self._cockpit.advance(now_s)
         self._look(fresh=fresh or bool(self._drifting))
 
     def _next_s(self) -> float:
         """When something is due: in the cockpit, a limit, a number that turns a condition."""
-        due_s, now_s, latest = self._cockpit.next_due_s, self.time_s, self._cockpit.latest
+        due_s, now_s, latest = self._cockpit.next_due_s, self._now_s, self._cockpit.latest
         ends = [monitor.ends_s for monitor in self.judge.monitors]
         turns = [turn_s(latest, signal, leaf) for signal, leaf in self._drifting]
         return min([due_s, *(time_s for time_s in (*ends, *turns) if time_s > now_s)])
@@ -94,15 +94,8 @@ class VirtualWorld:
 
     def await_condition(self, condition: Condition | None) -> None:
         """What the next step waits for."""
-        if condition is not self._awaited:
-            self._awaited = condition
-            self._truth = None if condition is None else truth_of(condition, self._specs)
-            self._timed = () if condition is None else timed_in(condition, self._specs)
-
-    @property
-    def condition_holds(self) -> bool:
-        """It is true of the last sample."""
-        return self._truth is not None and self._truth(self._cockpit.latest) is True
+        super().await_condition(condition)
+        self._timed = () if condition is None else timed_in(condition, self._specs)
 
     @property
     def _drifting(self) -> list[Timed]:
@@ -119,14 +112,14 @@ class VirtualWorld:
 
     def do(self, action: Action) -> bool:
         """Do an action now."""
-        self._cockpit.do(self.time_s, action)
+        self._cockpit.do(self._now_s, action)
         return True
 
     def expect(self, expectations: Sequence[Expectation]) -> None:
         """Begin to watch; what the actions set off belongs to these expectations too."""
         judge = self.judge
-        monitors = [monitor_of(one, self._specs, self.time_s) for one in expectations]
-        self._cockpit.step(self.time_s)
+        monitors = [monitor_of(one, self._specs, self._now_s) for one in expectations]
+        self._cockpit.step(self._now_s)
         judge.monitors = [*judge.monitors, *monitors]
         if not self._look(fresh=bool(self._drifting)):
             judge.look_again(monitors)
@@ -135,7 +128,7 @@ class VirtualWorld:
         """Take what is new; True when there was a new sample."""
         for event in self._cockpit.take_events():
             self.judge.hear(event)
-        sample = self._cockpit.sample(self.time_s, fresh=fresh)
+        sample = self._cockpit.sample(self._now_s, fresh=fresh)
         if sample is None:
             return False
         self._take(sample)

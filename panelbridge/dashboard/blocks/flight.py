@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelbridge.dashboard.blocks.value_cells import NUMBER_WIDTH, number_span
-from panelbridge.dashboard.equipment import Equipment
+from panelbridge.dashboard.interfaces import Equipment
 from panelbridge.dashboard.text.lines import (
     Line,
     TextSpan,

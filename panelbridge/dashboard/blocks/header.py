@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from rich.cells import cell_len
 
-from panelbridge.dashboard.interfaces import HornLook
 from panelbridge.dashboard.text.lines import (
     Line,
     TextSpan,
@@ -74,7 +73,7 @@ def header_line(snapshot: Snapshot, title: str, width: int) -> Line:
     return row([*left, *right], width)
 
 
-def horn_words(snapshot: Snapshot, horn: HornLook) -> tuple[str, TextStyle]:
+def horn_words(snapshot: Snapshot, horn_board: str | None) -> tuple[str, TextStyle]:
     """How the horn sounds and why; without a link or a horn, what is commanded."""
     pattern = snapshot.outputs.horn
     sign, words, style = HORN_WORDS[pattern]
@@ -84,9 +83,9 @@ def horn_words(snapshot: Snapshot, horn: HornLook) -> tuple[str, TextStyle]:
         if snapshot.logic.horn_silenced:
             words = commanded = "silenced"
         style = TextStyle.CAUTION
-    if not horn.fitted:
+    if horn_board is None:
         sign, words = MISSING, f"not fitted; commanded {commanded}"
-    elif horn.board and horn.board not in live_boards(snapshot) and not no_data_yet(snapshot):
+    elif horn_board and horn_board not in live_boards(snapshot) and not no_data_yet(snapshot):
         sign, words = UNKNOWN, f"no link; commanded {commanded}"
         style = TextStyle.CAUTION if style is TextStyle.QUIET else style
     return f"{sign} {words}{f': {causes}' if causes else ''}", style
@@ -111,29 +110,28 @@ def _labelled(
     ]
 
 
-def horn_lines(snapshot: Snapshot, horn: HornLook, width: int, least: int, most: int) -> list[Line]:
+def horn_lines(
+    snapshot: Snapshot, horn_board: str | None, width: int, least: int, most: int
+) -> list[Line]:
     """The horn and its causes.
 
     Args:
         snapshot: to show.
-        horn: what is known of the horn itself.
+        horn_board: name of its board; empty: unknown; None: the panel has no horn.
         width: of the lines.
         least: lines that are always there, so that nothing below moves when the horn sounds.
         most: lines for many causes.
     """
-    text, style = horn_words(snapshot, horn)
+    text, style = horn_words(snapshot, horn_board)
     return _labelled("Horn", text, style, width, least, most)
 
 
-def fault_lines(
-    snapshot: Snapshot, width: int, least: int, most: int, *, links: str = "below"
-) -> list[Line]:
+def fault_lines(snapshot: Snapshot, width: int, most: int, *, links: str = "below") -> list[Line]:
     """The faults, a line or more each; those that do not fit are counted.
 
     Args:
         snapshot: to show.
         width: of the lines.
-        least: lines that are always there.
         most: lines for many faults.
         links: where the links are shown.
     """
@@ -145,7 +143,7 @@ def fault_lines(
             text, style = "starting: waiting for the first data", TextStyle.CAUTION
         elif away:
             text, style = f"! not live: {', '.join(away)}; see Link {links}", TextStyle.CAUTION
-        return _labelled("Faults", text, style, width, least, least)
+        return _labelled("Faults", text, style, width, 1, 1)
     lines: list[Line] = []
     for at, fault in enumerate(faults):
         label, text = "" if at else "Faults", f"X {fault}"

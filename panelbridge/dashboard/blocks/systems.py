@@ -11,7 +11,7 @@ from panelbridge.dashboard.blocks.value_cells import (
     number_span,
     value_span,
 )
-from panelbridge.dashboard.equipment import Equipment, GaugeLook, SolenoidLook, ValueLook
+from panelbridge.dashboard.interfaces import Equipment, ValueLook
 from panelbridge.dashboard.text.columns import Block
 from panelbridge.dashboard.text.lines import (
     Line,
@@ -71,9 +71,8 @@ def system_blocks(snapshot: Snapshot, equipment: Equipment, width: int) -> list[
         return words_of_name(look.label), value_span(look, values, cells)
 
     return [
-        _block(system.title, _rows(map(published, system.values), width), width)
-        for system in equipment.systems
-        if system.values
+        _block(title, _rows(map(published, looks), width), width)
+        for title, looks in equipment.systems.items()
     ]
 
 
@@ -134,22 +133,23 @@ def gauge_block(snapshot: Snapshot, equipment: Equipment, width: int) -> Block:
     wide = cells >= NUMBER_WIDTH + 5 + _STATE_WIDTH
     for gauge in equipment.gauges:
         value = number_span(snapshot.outputs.gauges.get(gauge.name), gauge.unit, cells)
-        missing = _why_not_known(snapshot, gauge)
+        missing = _why_not_known(snapshot, equipment.boards.get(gauge.name))
         line = [missing or value]
         if missing and wide:
             line = [TextSpan(fit(value.text.rstrip(), NUMBER_WIDTH + 5), value.style), missing]
         lines.append(_labelled(gauge.label, line, width))
     for solenoid in equipment.solenoids:
         on = snapshot.outputs.solenoids.get(solenoid.name)
-        span = _why_not_known(snapshot, solenoid) or yes_no_span(on, "engaged", "released", cells)
+        span = _why_not_known(snapshot, equipment.boards.get(solenoid.name))
+        span = span or yes_no_span(on, "engaged", "released", cells)
         lines.append(_labelled(solenoid.label, [span], width))
     return _block("Gauges", lines, width)
 
 
-def _why_not_known(snapshot: Snapshot, look: GaugeLook | SolenoidLook) -> TextSpan | None:
-    if not look.fitted:
+def _why_not_known(snapshot: Snapshot, board: str | None) -> TextSpan | None:
+    if board is None:
         return TextSpan(f"{MISSING} not fitted", TextStyle.QUIET)
-    if look.board and look.board not in live_boards(snapshot):
+    if board and board not in live_boards(snapshot):
         return TextSpan(f"{UNKNOWN} no link", TextStyle.QUIET)
     return None
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TypeVar
 
-from panelbridge.dashboard.equipment import ValueLook
+from panelbridge.dashboard.interfaces import ValueLook
 from panelbridge.dashboard.text.lines import TextSpan, TextStyle, fit, fit_right, words_of_name
 from panelbridge.dashboard.text.state_words import MISSING, UNKNOWN, unknown_span, yes_no_span
 from panelbridge.signals import Value

@@ -36,7 +36,7 @@ def draw_board_page(content: ScreenContent, width: int, screen_height: int) -> l
     space = [blank(width)] if tall else []
     lines = first_lines(content, width, 1 if short else 2, 1 if tiny else 2 if short else 4)
     if snapshot.logic.faults or not tiny:
-        lines += fault_lines(snapshot, width, 1, 1 if short else _MOST_FAULT_LINES)
+        lines += fault_lines(snapshot, width, 1 if short else _MOST_FAULT_LINES)
     lines += space
     lines += leg_block(snapshot.logic.legs, snapshot.outputs, lamps, width, titled=not tiny)
     if width < _THREE_COLUMNS:

@@ -8,8 +8,7 @@ from dataclasses import dataclass, field
 from panelbridge.dashboard.blocks.header import header_line, horn_lines, live_boards
 from panelbridge.dashboard.blocks.lamp_cells import LampLayout, lay_out_lamps
 from panelbridge.dashboard.blocks.switch_rows import SwitchesView
-from panelbridge.dashboard.equipment import Equipment
-from panelbridge.dashboard.interfaces import HornLook, LampLook
+from panelbridge.dashboard.interfaces import Equipment, LampLook
 from panelbridge.dashboard.text.lines import Line
 from panelbridge.engine.snapshot import Snapshot
 
@@ -30,7 +29,8 @@ class ScreenContent:
         title: the run's title.
         switches: as the screen shows them.
         lamp_looks: of the panel's lamps, in display order; others are not fitted.
-        horn: what is known of the horn.
+        horn_board: name of the horn's board; empty: unknown, then the link is not considered; None:
+            the panel has no horn.
         full_scale_psi: top of the pressure bar, > 0.
         equipment: what aircraft and panel have.
     """
@@ -39,7 +39,7 @@ class ScreenContent:
     title: str = ""
     switches: SwitchesView = field(default_factory=SwitchesView)
     lamp_looks: Sequence[LampLook] = ()
-    horn: HornLook = field(default_factory=HornLook)
+    horn_board: str | None = ""
     full_scale_psi: float = 4000.0
     equipment: Equipment = field(default_factory=Equipment)
 
@@ -53,4 +53,4 @@ class ScreenContent:
 def first_lines(content: ScreenContent, width: int, least: int, most: int) -> list[Line]:
     """The header, and the horn in ``least`` to ``most`` lines; they stay above an enlarged log."""
     header = header_line(content.snapshot, content.title, width)
-    return [header, *horn_lines(content.snapshot, content.horn, width, least, most)]
+    return [header, *horn_lines(content.snapshot, content.horn_board, width, least, most)]

@@ -7,6 +7,8 @@ mouse reports both, and a button follows it.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from panelbridge.dashboard.interfaces import Controls, SwitchControl
 from panelbridge.dashboard.switches.switch_keys import KeyAction
 
@@ -18,11 +20,11 @@ WHEEL_STEP = 0.05
 
 
 class SwitchOperator:
-    """Moves switches through ``controls``."""
+    """Moves ``switches`` through ``controls``."""
 
-    def __init__(self, controls: Controls) -> None:
+    def __init__(self, controls: Controls, switches: Sequence[SwitchControl]) -> None:
         self._controls = controls
-        self._by_name = {control.name: control for control in controls.switches()}
+        self._by_name = {control.name: control for control in switches}
         self._press_ticks_left: dict[str, int] = {}
         self._mouse_button: SwitchControl | None = None
         # Requested positions that the engine may not have reached yet, with the ticks left.

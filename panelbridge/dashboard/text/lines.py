@@ -96,11 +96,6 @@ def width_of(line: Line) -> int:
     return sum(cell_len(span.text) for span in line)
 
 
-def text_of(line: Line) -> str:
-    """The text of ``line`` without its styles."""
-    return "".join(span.text for span in line)
-
-
 def row(line: Iterable[TextSpan], width: int) -> Line:
     """``line`` in exactly ``width`` cells: padded, or cut with an ellipsis."""
     done: list[TextSpan] = []

@@ -18,6 +18,7 @@ UP = "▲"
 DOWN = "▼"
 UNKNOWN = "?"
 MISSING = "–"
+_CAUTION = TextStyle.CAUTION
 
 LegWords = tuple[str, str, str, str, TextStyle]
 """Sign, words, short words, shortest words, style."""
@@ -26,32 +27,20 @@ StateWords = tuple[str, str, TextStyle]
 
 LEG_WORDS: Mapping[LegState, LegWords] = {
     LegState.UP_LOCKED: (ON, "locked up", "locked up", "up", TextStyle.TEXT),
-    LegState.UNLOCKING_TO_EXTEND: (
-        DOWN,
-        "leaving up-lock",
-        "unlocking",
-        "moving",
-        TextStyle.CAUTION,
-    ),
-    LegState.EXTENDING: (DOWN, "extending", "extending", "moving", TextStyle.CAUTION),
+    LegState.UNLOCKING_TO_EXTEND: (DOWN, "leaving up-lock", "unlocking", "moving", _CAUTION),
+    LegState.EXTENDING: (DOWN, "extending", "extending", "moving", _CAUTION),
     LegState.DOWN_LOCKED: (ON, "locked down", "locked down", "down", TextStyle.GOOD),
-    LegState.UNLOCKING_TO_RETRACT: (
-        UP,
-        "leaving down-lock",
-        "unlocking",
-        "moving",
-        TextStyle.CAUTION,
-    ),
-    LegState.RETRACTING: (UP, "retracting", "retracting", "moving", TextStyle.CAUTION),
-    LegState.STOPPED: (OFF, "stopped midway", "stopped", "stopped", TextStyle.CAUTION),
-    LegState.UNKNOWN: (UNKNOWN, "unknown", "unknown", "unknown", TextStyle.CAUTION),
+    LegState.UNLOCKING_TO_RETRACT: (UP, "leaving down-lock", "unlocking", "moving", _CAUTION),
+    LegState.RETRACTING: (UP, "retracting", "retracting", "moving", _CAUTION),
+    LegState.STOPPED: (OFF, "stopped midway", "stopped", "stopped", _CAUTION),
+    LegState.UNKNOWN: (UNKNOWN, "unknown", "unknown", "unknown", _CAUTION),
 }
 _BOTH_LOCKS: LegWords = ("!", "BOTH LOCKS MADE", "BOTH LOCKS", "BOTH", TextStyle.ALARM)
 
 HANDLE_WORDS: Mapping[HandleContacts, StateWords] = {
     HandleContacts.UP: (UP, "up", TextStyle.STRONG),
     HandleContacts.DOWN: (DOWN, "down", TextStyle.STRONG),
-    HandleContacts.BETWEEN: (OFF, "between", TextStyle.CAUTION),
+    HandleContacts.BETWEEN: (OFF, "between", _CAUTION),
     HandleContacts.BOTH: ("!", "BOTH", TextStyle.ALARM),
     HandleContacts.UNKNOWN: (UNKNOWN, "unknown", TextStyle.QUIET),
 }
@@ -64,16 +53,16 @@ HORN_WORDS: Mapping[HornPattern, StateWords] = {
 
 LEVEL_WORDS: Mapping[Level, StateWords] = {
     Level.INFO: ("·", "info", TextStyle.QUIET),
-    Level.CAUTION: ("!", "caution", TextStyle.CAUTION),
+    Level.CAUTION: ("!", "caution", _CAUTION),
     Level.WARNING: (UP, "WARNING", TextStyle.ALARM),
     Level.FAULT: ("X", "FAULT", TextStyle.ALARM),
 }
 
 LINK_WORDS: Mapping[LinkState, StateWords] = {
     LinkState.IDLE: (OFF, "stopped", TextStyle.QUIET),
-    LinkState.OPENING: (OFF, "opening", TextStyle.CAUTION),
-    LinkState.GREETING: (OFF, "connecting", TextStyle.CAUTION),
-    LinkState.SETTING_UP: (OFF, "setting up", TextStyle.CAUTION),
+    LinkState.OPENING: (OFF, "opening", _CAUTION),
+    LinkState.GREETING: (OFF, "connecting", _CAUTION),
+    LinkState.SETTING_UP: (OFF, "setting up", _CAUTION),
     LinkState.LIVE: (ON, "live", TextStyle.GOOD),
     LinkState.WAITING: ("!", "WAITING", TextStyle.ALARM),
     LinkState.REFUSED: ("X", "REFUSED", TextStyle.ALARM),

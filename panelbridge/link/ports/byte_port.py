@@ -18,10 +18,8 @@ import serial
 
 from panelbridge.clock import Clock, LiveClock
 from panelbridge.errors import LinkError
-from panelbridge.link.ports.descriptor_port import DescriptorPort
-from panelbridge.link.ports.in_process_port import InProcessPort
 from panelbridge.link.ports.port_errors import error_number, is_port_failure, open_failure
-from panelbridge.link.ports.serial_port import WRITE_WAIT_S
+from panelbridge.link.ports.serial_port import WRITE_WAIT_S, DescriptorPort, InProcessPort
 from panelbridge.link.ports.threaded_port import THREAD_READ_WAIT_S, ThreadedPort
 
 IN_PROCESS_SCHEME = "simboard://"

@@ -10,31 +10,35 @@ import threading
 from collections.abc import Callable
 from concurrent.futures import Future
 from functools import partial
-from typing import Protocol
 
 from panelbridge.clock import Clock
 from panelbridge.errors import LinkError
 from panelbridge.link.ports.byte_port import BytePort, is_in_process, open_port
 
 
-class Opening(Protocol):
-    """A port that is being opened."""
+class Opening:
+    """A port that is being opened: it comes, or has come, as a future's result."""
+
+    def __init__(self, future: Future[BytePort]) -> None:
+        self._future = future
 
     def result(self) -> BytePort | LinkError | None:
-        """The open port, the reason why it cannot be opened, or None while it is under way."""
-        ...
+        """The open port, the reason why it cannot be opened, or None while it is under way.
+
+        An error in the program itself is raised here.
+        """
+        if not self._future.done():
+            return None
+        error = self._future.exception()
+        return error if isinstance(error, LinkError) else self._future.result()
 
     def abandon(self) -> None:
         """The port is no longer wanted: close it as soon as it is open."""
-        ...
+        self._future.add_done_callback(_close)
 
 
-class Opener(Protocol):
-    """Starts to open a port."""
-
-    def __call__(self, url: str, baud: int) -> Opening:
-        """Start to open ``url`` at ``baud`` bit/s; returns at once and raises nothing."""
-        ...
+Opener = Callable[[str, int], Opening]
+"""Starts to open a URL at so many bit/s; returns at once and raises nothing."""
 
 
 class PortOpener:
@@ -63,7 +67,7 @@ class PortOpener:
         def open_it() -> None:
             try:
                 future.set_result(self._open_port(url, baud))
-            except Exception as error:  # noqa: BLE001 - ``FutureOpening.result`` raises or returns it
+            except Exception as error:  # noqa: BLE001 - ``Opening.result`` raises or returns it
                 future.set_exception(error)
 
         if is_in_process(url):
@@ -74,25 +78,7 @@ class PortOpener:
                 future.add_done_callback(lambda _: wake())
             name = f"panelbridge opener {url}"
             threading.Thread(target=open_it, name=name, daemon=True).start()
-        return FutureOpening(future)
-
-
-class FutureOpening:
-    """An opening whose port comes, or has come, as a future's result."""
-
-    def __init__(self, future: Future[BytePort]) -> None:
-        self._future = future
-
-    def result(self) -> BytePort | LinkError | None:
-        """As in ``Opening``; an error in the program itself is raised here."""
-        if not self._future.done():
-            return None
-        error = self._future.exception()
-        return error if isinstance(error, LinkError) else self._future.result()
-
-    def abandon(self) -> None:
-        """As in ``Opening``."""
-        self._future.add_done_callback(_close)
+        return Opening(future)
 
 
 def _close(future: Future[BytePort]) -> None:

@@ -14,7 +14,7 @@ from serial import Serial
 
 from panelbridge.errors import LinkLost
 from panelbridge.link.ports.port_errors import is_port_failure, link_lost
-from panelbridge.link.ports.serial_port import READ_SIZE, close_quietly
+from panelbridge.link.ports.serial_port import READ_SIZE, SerialPort, close_quietly
 
 THREAD_READ_WAIT_S = 0.1
 """Read time-out of the reader thread, s: its longest wait before it sees a request to stop."""
@@ -22,7 +22,7 @@ JOIN_WAIT_S = 1.0
 """Longest wait for the reader thread to close the port, s."""
 
 
-class ThreadedPort:
+class ThreadedPort(SerialPort):
     """Bytes through a reader thread.
 
     A write happens in the caller's thread and is limited by the port's write time-out.
@@ -34,8 +34,7 @@ class ThreadedPort:
     """
 
     def __init__(self, url: str, serial: Serial, wake: Callable[[], None] | None) -> None:
-        self._url = url
-        self._serial = serial
+        super().__init__(url, serial)
         self._wake = wake or (lambda: None)
         self._queue: SimpleQueue[bytes] = SimpleQueue()
         self._lost: LinkLost | None = None
@@ -44,10 +43,6 @@ class ThreadedPort:
             target=self._run, name=f"panelbridge reader {url}", daemon=True
         )
         self._thread.start()
-
-    def fileno(self) -> int | None:
-        """None: the reader thread waits, not ``select``."""
-        return None
 
     def read(self) -> bytes:
         """All bytes that have come; LinkLost is raised only after the last of them."""

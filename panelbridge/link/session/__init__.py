@@ -1,13 +1,14 @@
 """One board kept live: opening, hello, pin set-up, reports and commands, loss and reconnect."""
 
-from panelbridge.link.session.board_health import BoardHealth, LinkState
 from panelbridge.link.session.board_session import BoardSession
 from panelbridge.link.session.link_events import LINK_EVENTS, link_event
 from panelbridge.link.session.output_values import TONE_OF_HORN, OutputValues
 from panelbridge.link.session.session_outputs import (
+    BoardHealth,
     BoardLive,
     BoardLost,
     EdgesArrived,
+    LinkState,
     StateArrived,
 )
 from panelbridge.link.session.setup_plan import SetupPlan

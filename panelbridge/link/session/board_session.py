@@ -15,15 +15,17 @@ from panelbridge.clock import Clock
 from panelbridge.errors import BoardRefused, LinkError, MessageError
 from panelbridge.link.ports.frame_port import Frame, FramePort
 from panelbridge.link.ports.opener import Opener
-from panelbridge.link.session.board_health import BoardHealth, LinkCounts, LinkState
 from panelbridge.link.session.bring_up import BringUp
+from panelbridge.link.session.greeting import release_board
 from panelbridge.link.session.link_events import LinkEventPublisher
 from panelbridge.link.session.live_dialogue import LiveDialogue
 from panelbridge.link.session.output_values import OutputValues
 from panelbridge.link.session.reconnect import BackOff, LinkProgress
-from panelbridge.link.session.release import release_board
 from panelbridge.link.session.session_outputs import (
+    BoardHealth,
     BoardLive,
+    LinkCounts,
+    LinkState,
     SessionOutput,
 )
 from panelbridge.link.session.setup_plan import SetupPlan

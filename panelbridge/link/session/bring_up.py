@@ -41,12 +41,7 @@ class BringUp:
     """
 
     def __init__(
-        self,
-        plan: SetupPlan,
-        url: str,
-        opener: Opener,
-        port: FramePort,
-        progress: LinkProgress,
+        self, plan: SetupPlan, url: str, opener: Opener, port: FramePort, progress: LinkProgress
     ) -> None:
         self._url = url
         self._plan = plan
@@ -55,10 +50,7 @@ class BringUp:
         self._progress = progress
         self.where = f"board {plan.board_name} on {url}"
         self._in_process = is_in_process(url)
-        # The stage that is under way; at most one of the three is there.
-        self._opening: Opening | None = None
-        self._greeting: Greeting | None = None
-        self._setup: SetupDialogue | None = None
+        self._stage: Opening | Greeting | SetupDialogue | None = None
         self._poll_s = 0.0
         self._hello: Hello | None = None
         self._setups = 0
@@ -69,12 +61,12 @@ class BringUp:
     @property
     def under_way(self) -> bool:
         """Whether a stage has begun and is not over."""
-        return any(stage is not None for stage in (self._opening, self._greeting, self._setup))
+        return self._stage is not None
 
     @property
     def is_setting_up(self) -> bool:
         """Whether the set-up is being sent."""
-        return self._setup is not None
+        return isinstance(self._stage, SetupDialogue)
 
     def next_due_s(self, last_poll_s: float) -> float:
         """When ``act`` next has something to do even if no byte comes, s.
@@ -82,13 +74,9 @@ class BringUp:
         Args:
             last_poll_s: when the port was last read, s.
         """
-        if self._opening is not None:
+        if isinstance(self._stage, Opening):
             return self._poll_s
-        due_s = _NEVER
-        if self._setup is not None:
-            due_s = self._setup.next_due_s
-        elif self._greeting is not None:
-            due_s = self._greeting.next_due_s
+        due_s = _NEVER if self._stage is None else self._stage.next_due_s
         if self._in_process and self._port.is_open:
             # A board in this process cannot wake the engine when it answers.
             due_s = min(due_s, last_poll_s + IN_PROCESS_POLL_S)
@@ -96,26 +84,25 @@ class BringUp:
 
     def open(self, now_s: float) -> None:
         """Start the first stage. Raises: LinkError."""
-        self._opening = self._opener(self._url, self._plan.entry.baud)
-        self._poll_opening(now_s, self._opening)
+        self._stage = opening = self._opener(self._url, self._plan.entry.baud)
+        self._poll_opening(now_s, opening)
 
     def act(self, now_s: float) -> None:
         """Do what is due in the stage that is under way. Raises: LinkError."""
-        message: bytes | None = None
-        if self._setup is not None:
-            message = self._setup.message_due(now_s)
-        elif self._greeting is not None:
-            came = self._port.bytes_received > 0
-            message = self._greeting.message_due(now_s, bytes_came=came)
-        elif self._opening is not None:
-            self._poll_opening(now_s, self._opening)
+        stage, message = self._stage, None
+        if isinstance(stage, SetupDialogue):
+            message = stage.message_due(now_s)
+        elif isinstance(stage, Greeting):
+            message = stage.message_due(now_s, bytes_came=self._port.bytes_received > 0)
+        elif stage is not None:
+            self._poll_opening(now_s, stage)
         if message is not None:
             self._port.write(now_s, message)
 
     def frame_received(self, now_s: float) -> None:
         """A good frame of any kind has come."""
-        if self._greeting is not None:
-            self._greeting.frame_received(now_s)
+        if isinstance(self._stage, Greeting):
+            self._stage.frame_received(now_s)
 
     def is_from_restart(self, hello: Hello, *, set_up: bool) -> bool:
         """Whether the board has started since its last hello.
@@ -136,22 +123,21 @@ class BringUp:
                 raise LinkLost("the board resets again and again", self.where, SUPPLY_HINT)
         check_hello(hello, self._plan.board, self.where)
         self._hello = hello
-        if self._greeting is not None:
-            self._greeting = None
+        if isinstance(self._stage, Greeting):
             self._progress.enter(now_s, "hello_came")
         # A different number for each set-up, and after each start of this program too.
         self._setups += 1
         self.session = (hello.boot_id + self._setups) % 255 + 1
-        self._setup = SetupDialogue(self._plan, self.session, self.where)
+        self._stage = SetupDialogue(self._plan, self.session, self.where)
 
     def take_reply(self, reply: SetupReply) -> bool:
         """Take a reply; returns whether the board is set up now. Raises: LinkError."""
-        if self._setup is None:
+        if not isinstance(self._stage, SetupDialogue):
             return False
-        self._setup.take(reply)
-        if not self._setup.done:
+        self._stage.take(reply)
+        if not self._stage.done:
             return False
-        self._setup = None
+        self._stage = None
         return True
 
     def succeeded(self) -> None:
@@ -160,9 +146,9 @@ class BringUp:
 
     def abandon(self) -> None:
         """Give up the stage that is under way, if any."""
-        if self._opening is not None:
-            self._opening.abandon()
-        self._opening = self._greeting = self._setup = self._hello = None
+        if isinstance(self._stage, Opening):
+            self._stage.abandon()
+        self._stage = self._hello = None
         self.remark = ""
 
     def _poll_opening(self, now_s: float, opening: Opening) -> None:
@@ -172,11 +158,11 @@ class BringUp:
             if now_s - self._progress.since_s > HELLO_WAIT_S:
                 self.remark = "opening the port takes a long time: its other side does not answer"
             return
-        self._opening = None
+        self._stage = None
         self.remark = ""
         if isinstance(result, LinkError):
             raise result
         self._port.attach(result)
         self._progress.enter(now_s, "port_opened")
         resets = self._plan.board.resets_on_open and not self._in_process
-        self._greeting = Greeting(now_s, self.where, resets_on_open=resets)
+        self._stage = Greeting(now_s, self.where, resets_on_open=resets)

@@ -1,15 +1,20 @@
-"""From the open port to the board's hello, and the check of that hello."""
+"""The board's hello after its port was opened, and its release before the port is closed."""
 
 from __future__ import annotations
 
+from math import inf
+
+from panelbridge.clock import Clock
 from panelbridge.config.boards import BOARDS, Board
 from panelbridge.errors import LinkLost, ProtocolMismatch, WrongBoard
-from panelbridge.link.wire import PROTOCOL_VERSION, Hello, HelloRequest
+from panelbridge.link.ports.frame_port import FramePort
+from panelbridge.link.wire import PROTOCOL_VERSION, Hello, HelloRequest, MessageType, Release
 from panelbridge.link.wire.time_outs import (
     HELLO_REQUEST_EACH_S,
     HELLO_WAIT_S,
     QUIET_AFTER_RESET_S,
     QUIET_S,
+    RELEASE_WAIT_S,
 )
 
 
@@ -80,3 +85,27 @@ def check_hello(hello: Hello, board: Board, where: str) -> None:
         what = f"the board says that it is {is_a}, the panel file says {board.kind}"
         hint = "correct 'board:' in the panel file, or the port: another board may be on it"
         raise WrongBoard(what, where, hint)
+
+
+def release_board(port: FramePort, clock: Clock, *, await_answer: bool) -> None:
+    """Bring the board's outputs to idle: send RELEASE, twice if the first one gets no answer.
+
+    Args:
+        port: the board's port.
+        clock: real time.
+        await_answer: wait for the board's hello, at most ``RELEASE_WAIT_S``.
+
+    Raises:
+        LinkLost: the port went away.
+    """
+    now_s = clock.now()
+    half_s, end_s = now_s + RELEASE_WAIT_S / 2, now_s + RELEASE_WAIT_S
+    port.write(now_s, Release().pack())
+    while await_answer and now_s < end_s:
+        if any(message[0] == MessageType.HELLO for message in port.read(now_s)):
+            return
+        clock.sleep_until(now_s + RELEASE_WAIT_S / 40)
+        now_s = clock.now()
+        if now_s >= half_s:
+            half_s = inf  # the first one may have been damaged on its way
+            port.write(now_s, Release().pack())

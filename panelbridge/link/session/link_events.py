@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from types import MappingProxyType
 
 from panelbridge.errors import BoardRefused, LinkError, PortBusy, PortMissing
 from panelbridge.link.session.session_outputs import BoardLost, SessionOutput
@@ -14,26 +13,24 @@ SUPPLY_HINT = "check its supply: lamps or servos may draw more than it can give"
 
 _I, _C, _F = Level.INFO, Level.CAUTION, Level.FAULT
 
-LINK_EVENTS: Mapping[str, tuple[Level, str]] = MappingProxyType(
-    {
-        "board_connected": (_I, "the board is live"),
-        "board_reconnected": (_I, "the board is back"),
-        "board_was_reset": (_C, "{reason}"),
-        "contact_found_noisy": (
-            _C,
-            "a contact bounces longer than its debounce_ms; raise it or replace the switch",
-        ),
-        "edges_lost": (
-            _C,
-            "switches moved faster than the board could report; their positions are right",
-        ),
-        "port_missed": (_F, "{reason}"),
-        "port_found_busy": (_F, "{reason}"),
-        "board_not_heard": (_F, "{reason}"),
-        "board_lost": (_F, "{reason}"),
-        "board_refused": (_F, "{reason}"),
-    }
-)
+LINK_EVENTS: Mapping[str, tuple[Level, str]] = {
+    "board_connected": (_I, "the board is live"),
+    "board_reconnected": (_I, "the board is back"),
+    "board_was_reset": (_C, "{reason}"),
+    "contact_found_noisy": (
+        _C,
+        "a contact bounces longer than its debounce_ms; raise it or replace the switch",
+    ),
+    "edges_lost": (
+        _C,
+        "switches moved faster than the board could report; their positions are right",
+    ),
+    "port_missed": (_F, "{reason}"),
+    "port_found_busy": (_F, "{reason}"),
+    "board_not_heard": (_F, "{reason}"),
+    "board_lost": (_F, "{reason}"),
+    "board_refused": (_F, "{reason}"),
+}
 
 
 def link_event(now_s: float, name: str, board_name: str, url: str, reason: str = "") -> Event:

@@ -5,16 +5,14 @@ makes no object that it does not need.
 from __future__ import annotations
 
 from panelbridge.errors import LinkLost
-from panelbridge.link.session.board_health import LinkCounts
-from panelbridge.link.session.session_outputs import BoardLive, EdgesArrived, StateArrived
-from panelbridge.link.session.setup_plan import SetupPlan
-from panelbridge.link.wire import (
-    EDGE_MODULO,
-    MAX_EDGES,
-    Edge,
-    MessageType,
-    ReportFlag,
+from panelbridge.link.session.session_outputs import (
+    BoardLive,
+    EdgesArrived,
+    LinkCounts,
+    StateArrived,
 )
+from panelbridge.link.session.setup_plan import SetupPlan
+from panelbridge.link.wire import EDGE_MODULO, MAX_EDGES, Edge, MessageType, ReportFlag
 from panelbridge.link.wire.time_outs import (
     ANSWER_GAP_MS,
     HEARTBEAT_S,

@@ -9,11 +9,7 @@ from panelbridge.config.panel_file import NeedleEntry
 from panelbridge.link.session.setup_plan import SetupPlan
 from panelbridge.signals import HornPattern, Outputs
 
-TONE_OF_HORN = {
-    HornPattern.SILENT: 0,
-    HornPattern.INTERMITTENT: 1,
-    HornPattern.CONTINUOUS: 2,
-}
+TONE_OF_HORN = {HornPattern.SILENT: 0, HornPattern.INTERMITTENT: 1, HornPattern.CONTINUOUS: 2}
 
 ENERGISED = 255
 """Value of a solenoid that is energised."""

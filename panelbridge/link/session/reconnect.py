@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from statemachine import State
 
-from panelbridge.link.session.board_health import LinkState
+from panelbridge.link.session.session_outputs import LinkState
 from panelbridge.link.wire.time_outs import BACK_OFF_CAP_S, BACK_OFF_FIRST_S
 from panelbridge.logic.kit.chart import Chart
 

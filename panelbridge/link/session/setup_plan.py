@@ -11,10 +11,10 @@ switch is operated (``normally_closed``) gets no such flag; no other code handle
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal, Self
+from typing import Any, Literal, Self
 
 from panelbridge.config.boards import BOARDS, Board
 from panelbridge.config.panel_file import (
@@ -175,34 +175,31 @@ class _Draft:
                 self._bits[f"{name}.{bit}"] = first + bit
 
     def add_contacts(self, panel: PanelFile) -> Iterator[ContactUse]:
-        handle = panel.switches.gear_handle
-        if handle is not None and handle.board == self._board_name:
-            if isinstance(handle, TwoContactHandle):
-                opens = handle.normally_closed
-                self._contact("gear_handle (up contact)", handle.up_pin, handle, opens)
-                yield ContactUse("gear_handle", "up")
-                self._contact("gear_handle (down contact)", handle.down_pin, handle, opens)
-                yield ContactUse("gear_handle", "down")
-            elif isinstance(handle, OneContactHandle):
-                self._contact("gear_handle", handle.pin, handle, opens=False)
-                yield ContactUse("gear_handle", handle.closed_means)
-        for name, switch in panel.switches:
-            if isinstance(switch, ContactSwitch) and switch.board == self._board_name:
+        for name, switch in self._mine(panel.switches):
+            if isinstance(switch, TwoContactHandle):
+                opens = switch.normally_closed
+                self._contact(f"{name} (up contact)", switch.up_pin, switch, opens)
+                yield ContactUse(name, "up")
+                self._contact(f"{name} (down contact)", switch.down_pin, switch, opens)
+                yield ContactUse(name, "down")
+            elif isinstance(switch, OneContactHandle):
+                self._contact(name, switch.pin, switch, opens=False)
+                yield ContactUse(name, switch.closed_means)
+            elif isinstance(switch, ContactSwitch):
                 self._contact(name, switch.pin, switch, switch.normally_closed)
                 yield ContactUse(name, "closed")
 
     def add_analogues(self, panel: PanelFile) -> Iterator[AnalogueUse]:
-        for name, switch in panel.switches:
-            if isinstance(switch, LeverSwitch) and switch.board == self._board_name:
+        for name, switch in self._mine(panel.switches):
+            if isinstance(switch, LeverSwitch):
                 gate = switch.noise_gate_counts
                 self._add(ItemKind.ANALOGUE, f"switch {name}", switch.pin, p1=gate)
                 yield AnalogueUse(name, switch.counts_at_0, switch.counts_at_1)
 
     def add_lamps(self, panel: PanelFile) -> Iterator[str]:
-        for name, lamp in panel.lamps.items():
-            if lamp.board == self._board_name:
-                self._add(ItemKind.LAMP, f"lamp {name}", lamp.pin, self._lamp_flags(lamp))
-                yield name
+        for name, lamp in self._mine(panel.lamps.items()):
+            self._add(ItemKind.LAMP, f"lamp {name}", lamp.pin, self._lamp_flags(lamp))
+            yield name
 
     def add_horn(self, panel: PanelFile) -> bool:
         horn = panel.horn
@@ -213,20 +210,24 @@ class _Draft:
         return True
 
     def add_gauges(self, panel: PanelFile) -> Iterator[tuple[str, NeedleEntry]]:
-        for name, gauge in panel.gauges:
-            if gauge is not None and gauge.board == self._board_name:
-                ends = sorted((gauge.pulse_at_0_us, gauge.pulse_at_1_us))
-                # At idle the gauge shows the bottom of its scale, as one without power does.
-                pulses = {"p1": gauge.pulse_at_0_us, "p2": ends[0], "p3": ends[1]}
-                self._add(ItemKind.SERVO, f"gauge {name}", gauge.pin, **pulses)
-                yield name, gauge
+        for name, gauge in self._mine(panel.gauges):
+            ends = sorted((gauge.pulse_at_0_us, gauge.pulse_at_1_us))
+            # At idle the gauge shows the bottom of its scale, as one without power does.
+            pulses = {"p1": gauge.pulse_at_0_us, "p2": ends[0], "p3": ends[1]}
+            self._add(ItemKind.SERVO, f"gauge {name}", gauge.pin, **pulses)
+            yield name, gauge
 
     def add_solenoids(self, panel: PanelFile) -> Iterator[str]:
-        for name, solenoid in panel.solenoids:
-            if solenoid is not None and solenoid.board == self._board_name:
-                flags = ItemFlag.ACTIVE_LOW if solenoid.active_low else ItemFlag.NONE
-                self._add(ItemKind.LAMP, f"solenoid {name}", solenoid.pin, flags)
-                yield name
+        for name, solenoid in self._mine(panel.solenoids):
+            flags = ItemFlag.ACTIVE_LOW if solenoid.active_low else ItemFlag.NONE
+            self._add(ItemKind.LAMP, f"solenoid {name}", solenoid.pin, flags)
+            yield name
+
+    def _mine(self, entries: Iterable[tuple[str, Any]]) -> Iterator[tuple[str, Any]]:
+        """The entries that are on this board."""
+        for name, entry in entries:
+            if entry is not None and entry.board == self._board_name:
+                yield name, entry
 
     def _contact(self, label: str, pin: str, switch: Debounced, opens: bool) -> None:
         # Each contact at a chain's chips has an external pull-up resistor.

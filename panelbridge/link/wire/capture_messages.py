@@ -13,15 +13,14 @@ from panelbridge.link.wire.constants import (
     NO_CONTACT,
     MessageType,
 )
+from panelbridge.link.wire.setup_messages import FixedMessage
 
-_CAPTURE = struct.Struct("<BBBH")
-CAPTURE_LENGTH = _CAPTURE.size
 _CAPTURED_HEAD = struct.Struct("<BBBBHH")
 _TIME_BYTES = 3
 
 
-@dataclass(frozen=True, slots=True)
-class Capture:
+@dataclass(frozen=True)
+class Capture(FixedMessage):
     """Host: watch the raw changes of one contact.
 
     Attributes:
@@ -30,29 +29,23 @@ class Capture:
         window_ms: how long to watch from the first change on, ms, 1 to ``MAX_CAPTURE_WINDOW_MS``.
     """
 
+    message_type = MessageType.CAPTURE
+    layout = struct.Struct("<BBBH")
+
     session: int
     contact: int
     window_ms: int = 100
 
-    def pack(self) -> bytes:
-        """The message's bytes."""
-        return _CAPTURE.pack(MessageType.CAPTURE, self.session, self.contact, self.window_ms)
-
-    @classmethod
-    def unpack(cls, message: bytes, contacts: int) -> Self:
-        """Inverse of ``pack``, for a board whose set-up has ``contacts`` CONTACT items.
+    def check(self, contacts: int) -> None:
+        """Check it for a board whose set-up has ``contacts`` CONTACT items.
 
         Raises:
-            MessageError: a wrong length, no such contact, or a window out of its range.
+            MessageError: no such contact, or a window out of its range.
         """
-        if len(message) != _CAPTURE.size:
-            raise MessageError(f"CAPTURE of {len(message)} bytes, {_CAPTURE.size} expected")
-        _, session, contact, window_ms = _CAPTURE.unpack(message)
-        if contact >= contacts and contact != NO_CONTACT:
+        if self.contact >= contacts and self.contact != NO_CONTACT:
             raise MessageError("CAPTURE of a contact that the set-up does not have")
-        if not 1 <= window_ms <= MAX_CAPTURE_WINDOW_MS:
-            raise MessageError(f"CAPTURE for {window_ms} ms")
-        return cls(session, contact, window_ms)
+        if not 1 <= self.window_ms <= MAX_CAPTURE_WINDOW_MS:
+            raise MessageError(f"CAPTURE for {self.window_ms} ms")
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,11 +67,6 @@ class Captured:
     changes: int
     resolution_us: int
     times_us: tuple[int, ...] = ()
-
-    @property
-    def begins(self) -> bool:
-        """No changes: it confirms that the watch begins, or has ended."""
-        return self.changes == 0
 
     def pack(self) -> bytes:
         """The message's bytes."""

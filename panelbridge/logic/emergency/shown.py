@@ -32,7 +32,8 @@ def emergency_lamps(parameters: EmergencyParameters) -> tuple[Lamp, ...]:
 def emergency_values(parameters: EmergencyParameters) -> tuple[Signal, ...]:
     """Its state; the pressure of the bottle or the strokes of the hand pump."""
     state = Signal(
-        *("emergency_extension", "word", "emergency extension", _word),
+        *("emergency_extension", "word", "emergency extension"),
+        lambda world: "extended" if world[EmergencyFacts].extended else "stowed",
         words=("stowed", "extended"),
         never_unknown=True,
     )
@@ -69,10 +70,6 @@ def emergency_words(world: World, parameters: EmergencyParameters) -> Words:
         "extended": (Reason("emergency extension not reset", facts.extended),),
         "air_low": (Reason("emergency air low", facts.air_low, detail),),
     }
-
-
-def _word(world: World) -> str:
-    return "extended" if world[EmergencyFacts].extended else "stowed"
 
 
 def _air(world: World) -> Line:

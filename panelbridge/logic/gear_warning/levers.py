@@ -78,12 +78,6 @@ def all_open(levers: Levers) -> bool:
 
 
 def closed_now(before: Levers, now: Levers) -> bool:
-    """A lever has closed, settled."""
+    """A lever has closed, settled; the other way round: one that was closed has opened."""
     pairs = zip(before, now, strict=True)
     return any(new.stable is True and old.stable is not True for old, new in pairs)
-
-
-def opened_now(before: Levers, now: Levers) -> bool:
-    """A lever that was closed has opened, settled."""
-    pairs = zip(before, now, strict=True)
-    return any(old.stable is True and new.stable is not True for old, new in pairs)

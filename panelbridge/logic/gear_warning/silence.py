@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from statemachine import State
 
-from panelbridge.logic.gear_warning.levers import Levers, closed_now, opened_now
+from panelbridge.logic.gear_warning.levers import Levers, closed_now
 from panelbridge.logic.gear_warning.parameters import GearWarningParameters
 from panelbridge.logic.kit.chart import Chart
 
@@ -78,7 +78,7 @@ class Silence:
                 # Levers that are open, an airspeed, an altitude: none of them re-arms it.
                 ends = all_down or all_advanced
             else:
-                advanced = parameters.rearm == "lever_advanced" and opened_now(before, now)
+                advanced = parameters.rearm == "lever_advanced" and closed_now(now, before)
                 ends = advanced or closed_now(before, now) or not rule
             if not ends:
                 return self

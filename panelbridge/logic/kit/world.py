@@ -86,7 +86,7 @@ class RecordingWorld(World):
     __slots__ = ("read",)
 
     def __init__(self, cells: Mapping[Any, Any], now_s: float) -> None:
-        super().__init__(cells, now_s)
+        self._cells, self._over, self.now_s = cells, _NOTHING, now_s
         self.read: dict[Any, None] = {}
 
     def __getitem__(self, key: Any) -> Any:

@@ -25,21 +25,12 @@ from panelbridge.logic.speed_limits.parameters import SpeedLimitsParameters
 from panelbridge.signals import GearPosition, Level, Reason
 
 _RULES = {
-    "vlo_extend": Rule(
-        "gear extended above VLO",
-        (("extending", True), ("above_vlo_extend", True)),
-        "lights the caution, 14 CFR 25.1515(a)",
-    ),
-    "vlo_retract": Rule(
-        "gear retracted above VLO",
-        (("retracting", True), ("above_vlo_retract", True)),
-        "lights the caution, 14 CFR 25.1515(a)",
-    ),
-    "vle": Rule(
-        "gear out above VLE",
-        (("gear_out", True), ("above_vle", True)),
-        "lights the caution, 14 CFR 25.1515(b)",
-    ),
+    name: Rule(words, ((way, True), (f"above_{name}", True)), f"lights the caution, {source}")
+    for name, words, way, source in (
+        ("vlo_extend", "gear extended above VLO", "extending", "14 CFR 25.1515(a)"),
+        ("vlo_retract", "gear retracted above VLO", "retracting", "14 CFR 25.1515(a)"),
+        ("vle", "gear out above VLE", "gear_out", "14 CFR 25.1515(b)"),
+    )
 }
 _LABELS = {"vlo_extend": "VLO to extend", "vlo_retract": "VLO to retract", "vle": "VLE"}
 _Highest = tuple[tuple[str, float], ...]

@@ -147,7 +147,8 @@ class Steering(System[SteeringFacts]):
             self.lamps += (Lamp("steering_unavailable_amber", "steering not available", lost),)
         self.values = (
             Signal(
-                *("steering", "word", "nose-wheel steering", _word),
+                *("steering", "word", "nose-wheel steering"),
+                lambda world: "engaged" if world[SteeringFacts].is_engaged else "released",
                 words=("engaged", "released"),
                 group="gear",
                 never_unknown=True,
@@ -270,7 +271,3 @@ class Steering(System[SteeringFacts]):
     def shows(self, world: World) -> dict[str, Any]:
         """Whether it is engaged."""
         return {"steering_engaged": world[SteeringFacts].is_engaged}
-
-
-def _word(world: World) -> str:
-    return "engaged" if world[SteeringFacts].is_engaged else "released"

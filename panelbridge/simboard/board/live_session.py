@@ -16,15 +16,14 @@ from panelbridge.link.wire import (
     Report,
     ReportFlag,
 )
-from panelbridge.simboard.board.capture import RawCapture
-from panelbridge.simboard.board.inputs import InputPins
+from panelbridge.link.wire.time_outs import ANSWER_GAP_MS, EDGE_REPEAT_MS
+from panelbridge.simboard.board.inputs import InputPins, RawCapture
 from panelbridge.simboard.board.outputs import OutputPins, OutputView
 from panelbridge.simboard.board.setup_book import SetupBook
 
-EDGE_REPEAT_S = 0.040
-"""Period of REPORT while edges are not acknowledged."""
-ANSWER_GAP_S = 0.020
-"""A COMMAND this soon after a REPORT is not answered; also the period of reading analogue pins."""
+EDGE_REPEAT_S = EDGE_REPEAT_MS / 1000.0
+ANSWER_GAP_S = ANSWER_GAP_MS / 1000.0
+"""Also the period of reading analogue pins."""
 _NEWER = 1 << 15
 
 

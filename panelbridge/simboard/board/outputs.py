@@ -73,11 +73,7 @@ class OutputPins:
     """
 
     def __init__(
-        self,
-        items: Sequence[SetupItem],
-        pin_names: Mapping[int, str],
-        wiring: Wiring,
-        now_s: float,
+        self, items: Sequence[SetupItem], pin_names: Mapping[int, str], wiring: Wiring, now_s: float
     ) -> None:
         self._wiring = wiring
         self._items = [(item, pin_names[item.pin]) for item in items]

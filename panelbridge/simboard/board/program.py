@@ -6,6 +6,7 @@ It lasts from one reset to the next.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from math import inf
 
 from panelbridge.config.boards import Board
@@ -23,8 +24,8 @@ from panelbridge.link.wire import (
     SetupShape,
     SetupStatus,
 )
-from panelbridge.link.wire.capture_messages import CAPTURE_LENGTH
 from panelbridge.link.wire.frames import FrameParser
+from panelbridge.link.wire.time_outs import BOARD_HELLO_EACH_MS
 from panelbridge.simboard.board.chains import bit_names
 from panelbridge.simboard.board.inputs import InputPins
 from panelbridge.simboard.board.live_session import LiveSession
@@ -32,7 +33,7 @@ from panelbridge.simboard.board.outputs import OutputPins, OutputView
 from panelbridge.simboard.board.setup_book import SetupBook
 from panelbridge.simboard.board.wiring import Wiring
 
-HELLO_INTERVAL_S = 0.5
+HELLO_INTERVAL_S = BOARD_HELLO_EACH_MS / 1000.0
 _SHORTEST_COMMAND = SetupShape(0, 0, ()).command_length
 
 
@@ -41,9 +42,7 @@ class BoardProgram:
 
     Args:
         board: kind of board.
-        firmware: version of the program, (major, minor).
-        protocol: version of the protocol.
-        boot_id: number of this run.
+        identity: its HELLO without a set-up.
         wiring: what its pins are connected to.
         send: takes (time in s, message without CRC) for the host.
         on_message: called with each message that passes all checks and is acted upon.
@@ -53,17 +52,13 @@ class BoardProgram:
     def __init__(
         self,
         board: Board,
-        firmware: tuple[int, int],
-        protocol: int,
-        boot_id: int,
+        identity: Hello,
         wiring: Wiring,
         send: Callable[[float, bytes], None],
         on_message: Callable[[bytes], None],
         now_s: float,
     ) -> None:
-        self.boot_id = boot_id
-        self._board = board
-        self._versions = (protocol, board.code, *firmware)
+        self._identity = identity
         self._wiring = wiring
         self._send = send
         self._on_message = on_message
@@ -170,11 +165,11 @@ class BoardProgram:
         return self._live.command(now_s, message)
 
     def _capture(self, now_s: float, message: bytes) -> bool:
-        if len(message) != CAPTURE_LENGTH:
-            raise MessageError(f"CAPTURE of {len(message)} bytes")
-        if self._live is None or message[1] != self._book.session:
+        order = Capture.unpack(message)
+        if self._live is None or order.session != self._book.session:
             return False
-        self._live.capture(now_s, Capture.unpack(message, self._book.shape.contacts))
+        order.check(self._book.shape.contacts)
+        self._live.capture(now_s, order)
         return True
 
     def _forget_setup(self, now_s: float) -> None:
@@ -186,13 +181,8 @@ class BoardProgram:
         self._hello_due_s = now_s + HELLO_INTERVAL_S
 
     def _hello(self, now_s: float) -> None:
-        hello = Hello(
-            *self._versions,
-            self.boot_id,
-            self._book.checksum if self._live else 0,
-            self._book.max_items,
-        )
-        self._send(now_s, hello.pack())
+        checksum = self._book.checksum if self._live else 0
+        self._send(now_s, replace(self._identity, setup_checksum=checksum).pack())
 
     def _reply(
         self, now_s: float, answers: MessageType, status: SetupStatus, index: int = 0

@@ -6,20 +6,17 @@ import random
 import threading
 from collections import deque
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from math import inf
 
 from panelbridge.clock import TimerHeap
 from panelbridge.config.boards import BOARDS, BoardKind
-from panelbridge.link.wire import PROTOCOL_VERSION
+from panelbridge.link.wire import PROTOCOL_VERSION, Hello
 from panelbridge.link.wire.frames import encode_frame
 from panelbridge.simboard.board.outputs import OutputView
 from panelbridge.simboard.board.program import BoardProgram
 from panelbridge.simboard.board.wiring import Wiring
-from panelbridge.simboard.contacts.bounce import Change
-
-
-def _ignore(message: bytes) -> None:
-    """Default observer of messages."""
+from panelbridge.simboard.contacts.contact import Change
 
 
 class SimBoard:
@@ -51,13 +48,13 @@ class SimBoard:
         now_s: float = 0.0,
         noise_counts: int = 0,
         seed: int = 0,
-        on_message: Callable[[bytes], None] = _ignore,
-        on_send: Callable[[bytes], None] = _ignore,
+        on_message: Callable[[bytes], None] = lambda message: None,
+        on_send: Callable[[bytes], None] = lambda message: None,
     ) -> None:
         self.board = BOARDS[kind]
         self.lock = threading.RLock()
-        self._firmware = firmware
-        self._protocol = protocol
+        code, items = self.board.code, self.board.items
+        self._identity = Hello(protocol, code, *firmware, boot_id, 0, items)
         self._on_message = on_message
         self._on_send = on_send
         self._now_s = now_s
@@ -65,7 +62,6 @@ class SimBoard:
         self._contact_timers = TimerHeap()
         # Bounded: there may be no reader.
         self._sent: deque[tuple[float, bytes]] = deque(maxlen=100_000)
-        self._boot_id = boot_id
         self._program: BoardProgram | None = self._boot()
 
     @property
@@ -142,7 +138,7 @@ class SimBoard:
         """Press the reset button, or restore power: the program starts with a new boot id."""
         with self.lock:
             self.advance(now_s)
-            self._boot_id = (self._boot_id + 1) % 65536
+            self._identity = replace(self._identity, boot_id=(self.boot_id + 1) % 65536)
             self._program = self._boot()
 
     def power_off(self, now_s: float) -> None:
@@ -165,7 +161,7 @@ class SimBoard:
     @property
     def boot_id(self) -> int:
         """Number of its last start, as in HELLO."""
-        return self._boot_id
+        return self._identity.boot_id
 
     @property
     def bad_frames(self) -> int:
@@ -175,14 +171,7 @@ class SimBoard:
 
     def _boot(self) -> BoardProgram:
         return BoardProgram(
-            self.board,
-            self._firmware,
-            self._protocol,
-            self._boot_id,
-            self._wiring,
-            self._send,
-            self._on_message,
-            self._now_s,
+            self.board, self._identity, self._wiring, self._send, self._on_message, self._now_s
         )
 
     def _send(self, now_s: float, message: bytes) -> None:

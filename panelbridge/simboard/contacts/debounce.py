@@ -25,18 +25,6 @@ class Debouncer:
         initial: debounced state at the start; None = that of the first sample.
     """
 
-    __slots__ = (
-        "_burst_over_s",
-        "_burst_start_s",
-        "_hold",
-        "_raw",
-        "_settle_s",
-        "bounces",
-        "due_s",
-        "noisy",
-        "stable",
-    )
-
     def __init__(
         self, settle_s: float, hold_after_edge: bool = False, initial: bool | None = None
     ) -> None:

@@ -10,7 +10,7 @@ from typing import Protocol
 
 from panelbridge.errors import UsageError
 from panelbridge.logic.switches import LEVERS
-from panelbridge.simboard.contacts.bounce import Burst, Change, clean
+from panelbridge.simboard.contacts.contact import Burst, Change, clean
 
 BETWEEN = "between"
 """Position of a two-contact handle in mid-travel; it can also be left there."""

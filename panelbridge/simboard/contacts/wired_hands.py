@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from panelbridge.config.panel_file import ContactSwitch, OneContactHandle, TwoContactHandle
 from panelbridge.logic.switches import words_of
-from panelbridge.simboard.contacts.bounce import Burst, clean
+from panelbridge.simboard.contacts.contact import Burst, clean
 from panelbridge.simboard.contacts.hands import BETWEEN, ContactHand, ContactLine, SwitchContact
 
 HAND_TRAVEL_S = 0.3

@@ -13,20 +13,24 @@ from panelbridge.bench.language.load_scenario import Load, load_scenarios
 from panelbridge.bench.language.plan import ScenarioPlan
 from panelbridge.bench.language.signals_by_name import check_patterns
 from panelbridge.bench.language.targets import Targets
-from panelbridge.bench.reports.atomic_write import check_can_be_written, write_text
-from panelbridge.bench.reports.console import progress_bar, say
+from panelbridge.bench.reports.progress import progress_bar
 from panelbridge.bench.reports.text import result_text, summary_text
 from panelbridge.bench.scenario_search import find_scenarios
 from panelbridge.bench.verdict.trace import Run, ScenarioResult, Trace
 from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.config.words import counted, listed
 from panelbridge.errors import ConfigError, ConfigProblem, UsageError
+from panelbridge.printing import FileKind, check_can_be_written, say, write_text
 
 PASSED = 0
 FAILED = 1
 FILE_ERROR = 2
 INTERRUPTED = 130
-TIMELINE_ENDINGS = (".svg", ".vcd")
+JUNIT = FileKind("a JUnit report", 'name="panelbridge bench"')
+SVG = FileKind("a timeline", "<!-- panelbridge timeline -->")
+VCD = FileKind("a timeline", "panelbridge timeline")
+TIMELINES = {".svg": SVG, ".vcd": VCD}
+"""Kinds of timelines by the ending of their names."""
 
 
 def bench_command(
@@ -92,7 +96,7 @@ def bench_command(
     if junit is not None:
         from panelbridge.bench.reports.junit import junit_text
 
-        write_text(junit, junit_text(results))
+        write_text(junit, junit_text(results), JUNIT)
     return PASSED if all(result.passed for result in results) else FAILED
 
 
@@ -119,6 +123,9 @@ def _run_all(
     keeps_traces: bool,
 ) -> Iterator[ScenarioResult]:
     """Run and report each plan; its samples are dropped unless ``keeps_traces``."""
+    if timeline is not None:
+        for number in range(2, len(plans) + 1):
+            check_can_be_written(numbered(timeline, number), TIMELINES[timeline.suffix.lower()])
     with progress_bar(len(plans), "running scenarios") as advance:
         for number, plan in enumerate(plans, 1):
             result = run(plan)
@@ -141,11 +148,11 @@ def write_timeline(result: ScenarioResult, path: Path, signals: Sequence[str] = 
     if path.suffix.lower() == ".svg":
         from panelbridge.bench.reports.timeline_svg import svg_text
 
-        write_text(path, svg_text(result, signals))
+        write_text(path, svg_text(result, signals), SVG)
     else:
         from panelbridge.bench.reports.timeline_vcd import vcd_text
 
-        write_text(path, vcd_text(result, signals or ("*",)))
+        write_text(path, vcd_text(result, signals or ("*",)), VCD)
 
 
 def numbered(path: Path, number: int) -> Path:
@@ -169,12 +176,12 @@ def _check_options(
     if signals and timeline is None:
         raise UsageError("signals are chosen for a timeline", "--signals", "Give --timeline too")
     if timeline is not None:
-        if timeline.suffix.lower() not in TIMELINE_ENDINGS:
+        if timeline.suffix.lower() not in TIMELINES:
             raise UsageError(
                 f"a timeline cannot be a file that ends with '{timeline.suffix}'",
                 "--timeline",
-                f"End it with {listed(TIMELINE_ENDINGS)}: a picture or a waveform",
+                f"End it with {listed(TIMELINES)}: a picture or a waveform",
             )
-        check_can_be_written(timeline)
+        check_can_be_written(timeline, TIMELINES[timeline.suffix.lower()])
     if junit is not None:
-        check_can_be_written(junit)
+        check_can_be_written(junit, JUNIT)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import sys
 from pathlib import Path
 from typing import Annotated
@@ -10,6 +11,7 @@ import typer
 
 from panelbridge import __version__
 from panelbridge.errors import PanelbridgeError
+from panelbridge.printing import end_output, say
 
 USER_ERROR = 2
 """Exit code for an error in a file, an option or a port's name."""
@@ -34,16 +36,21 @@ def run_app(arguments: list[str]) -> int:
     try:
         app(args=arguments, prog_name="panelbridge")
     except PanelbridgeError as error:
-        print(f"panelbridge: {error}", file=sys.stderr)
+        say(f"panelbridge: {error}", sys.stderr)
         return USER_ERROR
     except SystemExit as end:
         return end.code if isinstance(end.code, int) else int(end.code is not None)
+    except OSError as error:  # of the help that the library prints
+        if error.errno not in (errno.EPIPE, errno.ENOSPC):
+            raise
+    finally:
+        end_output()
     return 0
 
 
 def _print_version(wanted: bool) -> None:
     if wanted:
-        print(f"panelbridge {__version__}")
+        say(f"panelbridge {__version__}")
         raise typer.Exit
 
 
@@ -105,7 +112,7 @@ def charts(
     """
     from panelbridge.config.chart_texts import charts_text
 
-    typer.echo(charts_text(name, form), nl=False)
+    raise typer.Exit(int(not say(charts_text(name, form), end="")))
 
 
 @app.command()
@@ -118,7 +125,7 @@ def names(
     """
     from panelbridge.bench.language.name_list import name_tables, names_of
 
-    typer.echo(name_tables(names_of(file)))
+    raise typer.Exit(int(not say(name_tables(names_of(file)))))
 
 
 @app.command()
@@ -301,6 +308,6 @@ def ports() -> None:
     found = sorted(comports())
     for port in found:
         usb = f"  USB {port.vid:04X}:{port.pid:04X}" if port.vid is not None else ""
-        print(f"{port.device:<20} {port.description}{usb}")
+        say(f"{port.device:<20} {port.description}{usb}")
     if not found:
-        print("no serial ports: is the board plugged in, with a cable that carries data?")
+        say("no serial ports: is the board plugged in, with a cable that carries data?")

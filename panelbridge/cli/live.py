@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import signal
+import sys
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -14,10 +15,12 @@ from panelbridge import __version__
 from panelbridge.config.load import LoadedPanel, load_feed, load_panel
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.shipped import shipped_config
+from panelbridge.config.words import counted
 from panelbridge.engine.assemble import Assembly, assemble_demo, assemble_live
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.errors import UsageError
 from panelbridge.link.ports import IN_PROCESS_SCHEME, board_urls
+from panelbridge.printing import console_writer, say
 from panelbridge.signals import Event, Level
 
 _SLOWEST, _FASTEST = 0.1, 10_000.0
@@ -53,13 +56,19 @@ def run_panel(
         loaded = replace(loaded, feed=load_feed(feed, loaded.aircraft), feed_path=feed)
     urls = port_urls(loaded.panel, ports, simulate=simulate)
     heading = [f"panelbridge {__version__}, panel {panel}, for simulation only"]
+    frame_log = FrameLog(frames, heading) if frames is not None else None
+    output = HeadlessOutput() if headless else None
     assembly = assemble_live(
         loaded,
         urls,
-        on_event=_print_event if headless else None,
-        frame_log=FrameLog(frames, heading) if frames is not None else None,
+        on_event=output.put_event if output is not None else None,
+        frame_log=frame_log,
     )
-    return _run(assembly, loaded, headless=headless, seconds=seconds)
+    try:
+        return _run(assembly, loaded, output, seconds=seconds)
+    finally:
+        if frame_log is not None:
+            frame_log.close()
 
 
 def run_demo(panel: Path | None, *, headless: bool, speed: float) -> int:
@@ -80,13 +89,14 @@ def run_demo(panel: Path | None, *, headless: bool, speed: float) -> int:
             hint=f"give a number from {_SLOWEST:g} to {_FASTEST:g}; 1 is real time",
         )
     loaded = load_panel(panel if panel is not None else shipped_config("panels/demo_panel.yaml"))
+    output = HeadlessOutput() if headless else None
     assembly = assemble_demo(
         loaded,
         speed=speed,
         stop_when_finished=headless,
-        on_event=_print_event if headless else None,
+        on_event=output.put_event if output is not None else None,
     )
-    return _run(assembly, loaded, headless=headless, seconds=None)
+    return _run(assembly, loaded, output, seconds=None)
 
 
 def port_urls(panel: PanelFile, ports: Sequence[str], *, simulate: bool) -> dict[str, str]:
@@ -104,21 +114,43 @@ def port_urls(panel: PanelFile, ports: Sequence[str], *, simulate: bool) -> dict
     return board_urls(panel, simulated if simulate else ports)
 
 
-def _print_event(event: Event) -> None:
+class HeadlessOutput:
+    """The lines of a run without a screen; the engine's thread never waits for them."""
+
+    def __init__(self) -> None:
+        self._lines = console_writer()
+
+    def put(self, line: str) -> None:
+        """A line of the heading."""
+        self._lines.put(line)
+
+    def put_event(self, event: Event) -> None:
+        """The line of an event."""
+        self._lines.put(event_line(event))
+
+    def close(self) -> None:
+        """Write what waits; says how much was lost."""
+        lost = self._lines.close()
+        if lost:
+            say(f"panelbridge: {counted(lost, 'line')} of output lost", sys.stderr)
+
+
+def event_line(event: Event) -> str:
     """``   47.02 s  !!  the horn sounds: ...``: time, mark of the level, name, sentence."""
     text = event.text.replace("\n", "\n" + " " * 44)
-    line = f"{event.time_s:9.2f} s  {_MARKS[event.level]:<2}  {event.name:<26} {text}"
-    print(line, flush=True)
+    return f"{event.time_s:9.2f} s  {_MARKS[event.level]:<2}  {event.name:<26} {text}"
 
 
-def _run(assembly: Assembly, loaded: LoadedPanel, *, headless: bool, seconds: float | None) -> int:
+def _run(
+    assembly: Assembly, loaded: LoadedPanel, output: HeadlessOutput | None, *, seconds: float | None
+) -> int:
     engine = assembly.engine
     if seconds is not None:
         engine.post(lambda now_s: engine.stop_at(now_s + seconds))
     try:
-        if headless:
+        if output is not None:
             for line in assembly.heading(__version__, str(loaded.panel_path)):
-                print(line, flush=True)
+                output.put(line)
             with _stopped_by_signals(engine.stop):
                 engine.run()
             return 0
@@ -127,6 +159,8 @@ def _run(assembly: Assembly, loaded: LoadedPanel, *, headless: bool, seconds: fl
         return run_with_screen(assembly, loaded)
     finally:
         assembly.close()
+        if output is not None:
+            output.close()
 
 
 @contextmanager

@@ -16,6 +16,7 @@ from panelbridge.config.load import KINDS, AnyFile, LoadedPanel, check_file, kin
 from panelbridge.config.schemas import schema_text
 from panelbridge.config.words import counted, did_you_mean, listed, quoted
 from panelbridge.errors import ConfigError, ConfigProblem, UsageError, problem_lines
+from panelbridge.printing import say
 
 OK = 0
 ERRORS = 2
@@ -50,15 +51,15 @@ def check(paths: Sequence[Path | str], others: Mapping[str, OtherKind] = NO_OTHE
     for path in paths:
         try:
             line, warnings = _checked(Path(path), others)
-            print(_sayable(f"{path}: {line}"))
+            say(f"{path}: {line}")
             problems.update(dict.fromkeys(warnings))
         except ConfigError as error:
             problems.update(dict.fromkeys(error.problems))
     if problems:
-        print(problem_lines(problems), file=sys.stderr)  # it escapes what it cannot show
+        say(problem_lines(problems), sys.stderr)
     errors = sum(not problem.is_warning for problem in problems)
     if errors:
-        print(counted(errors, "error"), file=sys.stderr)
+        say(counted(errors, "error"), sys.stderr)
     return ERRORS if errors else OK
 
 
@@ -86,14 +87,7 @@ def schema(
         hint = f"{close} {choices}" if close else choices
         raise UsageError(f"there is no kind of file {quoted(kind)}", hint=hint)
     text = others[kind].schema_text() if kind in others else schema_text(kind)
-    print(reference_text(kind, json.loads(text)) if reference else text, end="")
-    return OK
-
-
-def _sayable(text: str) -> str:
-    """``text`` with a ? for each character that the console cannot show (Windows, redirected)."""
-    encoding = getattr(sys.stdout, "encoding", None) or "utf-8"
-    return text.encode(encoding, "replace").decode(encoding)
+    return int(not say(reference_text(kind, json.loads(text)) if reference else text, end=""))
 
 
 def summary(loaded: LoadedPanel | AnyFile) -> str:

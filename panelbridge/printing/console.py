@@ -10,15 +10,17 @@ import errno
 import os
 import sys
 from contextlib import suppress
+from functools import partial
 from typing import TextIO
 
 from panelbridge.printing.clean_text import clean_text
+from panelbridge.printing.line_writer import LineWriter
 
 _CLOSED = (errno.EPIPE, errno.EINVAL)
 """What a write into a closed pipe gives: the second on Windows."""
 
 
-def say(text: str, stream: TextIO | None = None, *, end: str = "\n") -> None:
+def say(text: str, stream: TextIO | None = None, *, end: str = "\n") -> bool:
     """Print at once; never raises for what becomes of the text.
 
     A character that the console cannot show (Windows, redirected) becomes a ``?``.
@@ -27,17 +29,51 @@ def say(text: str, stream: TextIO | None = None, *, end: str = "\n") -> None:
         text: the line or lines.
         stream: where; None = standard output.
         end: after it.
+
+    Returns:
+        False when it could not be written, and not because its reader has gone.
     """
     stream = sys.stdout if stream is None else stream
     try:
-        print(shown_on(stream, clean_text(text)), end=end, file=stream, flush=True)
+        print(_shown_on(stream, clean_text(text)), end=end, file=stream, flush=True)
     except OSError as error:
-        discard(stream)
-        if error.errno not in _CLOSED and stream is not sys.stderr:
-            say(f"panelbridge: {not_written(error)}", sys.stderr)
+        _discard(stream)
+        if stream is not sys.stderr:
+            return _say_lost(error)
+    return True
 
 
-def shown_on(stream: TextIO, text: str) -> str:
+def console_writer() -> LineWriter:
+    """Standard output for the lines of a running panel."""
+    return LineWriter(partial(_write_through, sys.stdout), _say_lost)
+
+
+def end_output() -> None:
+    """Write out what is buffered, or discard it: the interpreter's own flush would complain."""
+    for stream in (sys.stdout, sys.stderr):
+        try:
+            stream.flush()
+        except OSError as error:
+            _discard(stream)
+            if stream is sys.stdout:
+                _say_lost(error)
+        except (AttributeError, ValueError):  # there is none, or it was closed
+            continue
+
+
+def _write_through(stream: TextIO, text: str) -> None:
+    """Write without the stream's buffer, whose lock the interpreter takes at its end."""
+    raw = getattr(getattr(stream, "buffer", None), "raw", None)
+    text = _shown_on(stream, text)
+    if raw is None:  # no file: a stream of a test
+        stream.write(text)
+        return
+    rest = memoryview(text.replace("\n", os.linesep).encode(stream.encoding, "replace"))
+    while rest:
+        rest = rest[raw.write(rest) or 0 :]
+
+
+def _shown_on(stream: TextIO, text: str) -> str:
     """The text with a ``?`` for each character that the stream cannot show."""
     encoding = getattr(stream, "encoding", None) or "utf-8"
     if (getattr(stream, "errors", None) or "strict") != "strict":  # stderr escapes by itself
@@ -45,12 +81,16 @@ def shown_on(stream: TextIO, text: str) -> str:
     return text.encode(encoding, "replace").decode(encoding)
 
 
-def not_written(error: OSError) -> str:
-    """That output is lost from here on, and why."""
-    return f"the output cannot be written and is lost from here on: {error.strerror or error}"
+def _say_lost(error: OSError) -> bool:
+    """Say that output is lost from here on, and why; True for a closed pipe, of which nothing."""
+    if error.errno in _CLOSED:
+        return True
+    reason = error.strerror or error
+    say(f"panelbridge: the output is lost, it cannot be written: {reason}", sys.stderr)
+    return False
 
 
-def discard(stream: TextIO) -> None:
+def _discard(stream: TextIO) -> None:
     """Discard what is buffered and all that follows: the flush at the end would fail."""
     with suppress(OSError, ValueError):  # of a stream without a file
         number = stream.fileno()

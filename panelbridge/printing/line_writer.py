@@ -10,6 +10,8 @@ import threading
 from collections import deque
 from collections.abc import Callable
 
+from panelbridge.printing.clean_text import clean_text
+
 Write = Callable[[str], None]
 """Writes some whole lines; may block for ever. Raises: OSError."""
 
@@ -21,9 +23,11 @@ _AT_ONCE = 100
 class LineWriter:
     """A bounded queue of lines and the thread that writes them.
 
+    Where lines were dropped, one that says how many stands in their place.
+
     Args:
         write: called in the thread with whole lines.
-        on_trouble: called at most once, in any thread, with a sentence: lines are lost from now on.
+        on_error: called in the thread with the first error of ``write``.
         most_lines: lines that may wait.
         name: of the thread.
     """
@@ -31,20 +35,20 @@ class LineWriter:
     def __init__(
         self,
         write: Write,
-        on_trouble: Callable[[str], None] = lambda _: None,
+        on_error: Callable[[OSError], object] = lambda _: None,
         *,
         most_lines: int = MOST_LINES,
         name: str = "panelbridge writer",
     ) -> None:
         self._write = write
-        self._on_trouble = on_trouble
+        self._on_error = on_error
         self._most = most_lines
         self._waiting: deque[str] = deque()
         self._changed = threading.Condition()
         self._closing = False
-        self._is_told = False
         self._idle = True
-        self.dropped = 0
+        self._gap = 0
+        self.lost = 0
         """Lines that were lost: no room, or they could not be written."""
         self._thread = threading.Thread(target=self._run, name=name, daemon=True)
         self._thread.start()
@@ -52,30 +56,38 @@ class LineWriter:
     def put(self, line: str) -> None:
         """Write a line soon; never blocks. Without room it is dropped and counted."""
         with self._changed:
-            if not self._closing and len(self._waiting) < self._most:
-                self._waiting.append(line)
-                self._changed.notify_all()
+            if self._closing or len(self._waiting) >= self._most:
+                self.lost += 1
+                self._gap += 1
                 return
-            self.dropped += 1
-        self._trouble("the output takes no more lines: those that come now are lost")
+            self._mark_gap()
+            self._waiting.append(clean_text(line))
+            self._changed.notify_all()
+
+    def flushed(self, wait_s: float) -> bool:
+        """Wait for at most ``wait_s``; whether all that was put has been written or lost."""
+        with self._changed:
+            return self._changed.wait_for(lambda: self._idle and not self._waiting, wait_s)
 
     def close(self, wait_s: float = 1.0) -> int:
         """Write what waits, for at most ``wait_s``; returns how many lines were lost in all."""
         with self._changed:
+            self._mark_gap()
             self._closing = True
             self._changed.notify_all()
         self._thread.join(wait_s)
         with self._changed:
-            self.dropped += len(self._waiting)
+            self.lost += len(self._waiting)
             self._waiting.clear()
-            return self.dropped
+            return self.lost
 
-    def flushed(self, wait_s: float) -> bool:
-        """Whether everything was written within ``wait_s``."""
-        with self._changed:
-            return self._changed.wait_for(lambda: self._idle and not self._waiting, wait_s)
+    def _mark_gap(self) -> None:
+        if self._gap:
+            self._waiting.append(f"({self._gap} lines were lost here: the output was too slow)")
+            self._gap = 0
 
     def _run(self) -> None:
+        failed = False
         while True:
             with self._changed:
                 self._idle = True
@@ -87,15 +99,9 @@ class LineWriter:
                 self._idle = False
             try:
                 self._write("".join(f"{line}\n" for line in lines))
-            except (OSError, ValueError) as error:  # ValueError: a stream that was closed
+            except OSError as error:
                 with self._changed:
-                    self.dropped += len(lines)
-                reason = getattr(error, "strerror", None) or error
-                self._trouble(f"the output cannot be written: {reason}")
-
-    def _trouble(self, what: str) -> None:
-        with self._changed:
-            if self._is_told:
-                return
-            self._is_told = True
-        self._on_trouble(what)
+                    self.lost += len(lines)
+                if not failed:
+                    failed = True
+                    self._on_error(error)

@@ -44,7 +44,7 @@ def check_can_be_written(path: Path, kind: FileKind) -> None:
             ) from None
         return
     except OSError as error:
-        raise _cannot(path, error) from error
+        raise cannot_write(path, error) from error
     if stat.S_ISDIR(mode):
         raise UsageError("this is a folder, and a file's name is needed", str(path))
     if stat.S_ISCHR(mode):
@@ -55,7 +55,7 @@ def check_can_be_written(path: Path, kind: FileKind) -> None:
         with path.open("rb") as file:
             beginning = file.read(_BEGINNING)
     except OSError as error:
-        raise _cannot(path, error) from error
+        raise cannot_write(path, error) from error
     if beginning and kind.mark.encode() not in beginning:
         raise UsageError(
             f"this file is there already and is not {kind.words} of this program",
@@ -84,10 +84,11 @@ def write_text(path: Path, text: str, kind: FileKind) -> None:
         finally:
             beside.unlink(missing_ok=True)
     except OSError as error:
-        raise _cannot(path, error) from error
+        raise cannot_write(path, error) from error
 
 
-def _cannot(path: Path, error: OSError) -> UsageError:
+def cannot_write(path: Path, error: OSError) -> UsageError:
+    """That a file cannot be written, and why."""
     return UsageError(
         f"this file cannot be written: {error.strerror or error}",
         str(path),

@@ -6,7 +6,7 @@ import io
 
 import pytest
 
-from panelbridge.bench.reports.console import LONG_RUN, progress_bar
+from panelbridge.bench.reports.progress import LONG_RUN, progress_bar
 
 
 class Terminal(io.StringIO):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
@@ -95,3 +95,9 @@ def test_heading_columns_begin_where_the_rows_do() -> None:
 def test_blocks_beside_each_other_are_filled_up() -> None:
     lines = side_by_side([([(TextSpan("a "),)], 2), ([(TextSpan("b"),), (TextSpan("c"),)], 1)])
     assert [text_of(line) for line in lines] == ["a b", "  c"]
+
+
+@given(st.text())
+@example("\x1b[31mred")
+def test_law_no_span_has_a_control_character(text: str) -> None:
+    assert TextSpan(text).text.isprintable()

@@ -39,7 +39,7 @@ ASK_S = 30.0
 """Time that a person has to move a switch, s."""
 LEVER_TOLERANCE = 0.05
 """Deviation at which a lever that a person moves counts as put in place."""
-Ask = Callable[[str], None]
+Ask = Callable[[str], object]
 """Prints a text for a person."""
 _VERBS = {"pressed": "press and hold", "released": "release"}
 

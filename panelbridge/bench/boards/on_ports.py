@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from functools import partial
 from pathlib import Path
 
 from panelbridge.bench.boards.board_world import Ask, BoardWorld
@@ -25,8 +24,7 @@ from panelbridge.config.words import quoted
 from panelbridge.engine.waiter import LiveWaiter, Waiter
 from panelbridge.errors import ConfigError, ConfigProblem, UsageError
 from panelbridge.link.ports import board_urls, is_in_process
-
-_say = partial(print, flush=True)
+from panelbridge.printing import say
 
 
 def board_bench(
@@ -36,7 +34,7 @@ def board_bench(
     *,
     make_clock: Callable[[], Clock] = LiveClock,
     make_waiter: Callable[[Clock], Waiter] = LiveWaiter,
-    ask: Ask = _say,
+    ask: Ask = say,
 ) -> tuple[Load, Run]:
     """How scenarios are loaded and run on boards.
 

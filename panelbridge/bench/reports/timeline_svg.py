@@ -77,8 +77,9 @@ class _Picture:
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH:.0f}" height="{height}" '
             f'viewBox="0 0 {WIDTH:.0f} {height}">'
         )
+        mark = "<!-- panelbridge timeline -->"  # for the next run: it may overwrite this file
         ground = f'<rect width="{WIDTH:.0f}" height="{height}" fill="#ffffff"/>'
-        return "\n".join([head, _STYLE, svg.PATTERNS, ground, *self._parts, "</svg>"]) + "\n"
+        return "\n".join([head, mark, _STYLE, svg.PATTERNS, ground, *self._parts, "</svg>"]) + "\n"
 
     # -- places ---------------------------------------------------------------------------------
 

@@ -132,7 +132,7 @@ def _texts(result: ScenarioResult) -> dict[str, dict[int, list[str]]]:
 
 
 def _comment(result: ScenarioResult, specs: Iterable[Signal]) -> str:
-    lines = [_plain(result.plan.title)]
+    lines = ["panelbridge timeline", _plain(result.plan.title)]
     names: dict[tuple[str, ...], list[str]] = {}
     for spec in specs:
         if spec.words:

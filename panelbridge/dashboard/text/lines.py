@@ -54,11 +54,15 @@ class ClickTarget:
 
 @dataclass(frozen=True, slots=True)
 class TextSpan:
-    """A run of text with one style."""
+    """A run of text with one style; control characters in a name never reach the terminal."""
 
     text: str
     style: TextStyle = TextStyle.TEXT
     target: ClickTarget | None = None
+
+    def __post_init__(self) -> None:
+        if not self.text.isprintable():
+            object.__setattr__(self, "text", clean(self.text))
 
 
 Line = tuple[TextSpan, ...]

@@ -14,6 +14,7 @@ from pathlib import Path
 from panelbridge.clock import Clock, LiveClock
 from panelbridge.config.boards import BOARDS, BoardKind
 from panelbridge.errors import UsageError
+from panelbridge.printing import console_writer, say
 from panelbridge.simboard.board.sim_board import SimBoard
 from panelbridge.simboard.cable.cable import Cable
 from panelbridge.simboard.cable.line_faults import LineFaults
@@ -64,7 +65,7 @@ def serve(
         ConfigError: errors in the panel file.
     """
     if not pty_exists():
-        print(NO_PTY, file=sys.stderr)
+        say(NO_PTY, sys.stderr)
         return 2
     if seed is None:
         seed = random.SystemRandom().randrange(1 << 30)
@@ -86,9 +87,6 @@ def serve(
     try:
         with _until_stopped():
             _Console(server, Orders(cable, clock, sim_panel), clock).run()
-    except BrokenPipeError:
-        # The reader of our lines is gone; keep the interpreter from failing at its last flush.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     finally:
         server.close()
     return 0
@@ -105,13 +103,17 @@ class _Console:
         self._typed = b""
         self._printed: dict[str, str] = {}
         self._printed_port = ("", False)
+        self._lines = console_writer()  # a board must not stop for its output
 
     def run(self) -> None:
-        while not self._orders.quit:
-            self._server.step()
-            self._print_port()
-            self._print_outputs()
-            self._wait()
+        try:
+            while not self._orders.quit:
+                self._server.step()
+                self._print_port()
+                self._print_outputs()
+                self._wait()
+        finally:
+            self._lines.close()
 
     def _wait(self) -> None:
         longest_s = _LONGEST_WAIT_S if self._server.host_present else _LOOK_FOR_HOST_S
@@ -130,14 +132,14 @@ class _Console:
         *lines, self._typed = (self._typed + data).split(b"\n")
         for line in lines:
             for answer in self._orders.carry_out(line.decode("utf-8", "replace")):
-                print(answer, flush=True)
+                self._lines.put(answer)
 
     def _print_port(self) -> None:
         path, host_present = port = (self._server.path, self._server.host_present)
         if path != self._printed_port[0]:
-            print(f"port {path}" if path else "unplugged", flush=True)
+            self._lines.put(f"port {path}" if path else "unplugged")
         elif host_present != self._printed_port[1]:
-            print("port opened" if host_present else "port closed", flush=True)
+            self._lines.put("port opened" if host_present else "port closed")
         self._printed_port = port
 
     def _print_outputs(self) -> None:
@@ -145,10 +147,10 @@ class _Console:
         lines = [line for line in self._orders.driven() if not line.startswith("gauge")]
         driven = dict(line.rsplit(" ", 1) for line in lines)
         for output in self._printed.keys() - driven.keys():
-            print(f"{output} not driven", flush=True)
+            self._lines.put(f"{output} not driven")
         for output, state in driven.items():
             if self._printed.get(output) != state:
-                print(f"{output} {state}", flush=True)
+                self._lines.put(f"{output} {state}")
         self._printed = driven
 
 

@@ -11,7 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from panelbridge.bench.reports.console import say
+from panelbridge.cli.app import run_app
+from panelbridge.config.shipped import shipped_config
+from panelbridge.printing import say
 from tests.bench.stub_bench import write
 
 _PROGRAM = """
@@ -92,9 +94,10 @@ class _Full(io.StringIO):
         raise OSError(28, "No space left on device")
 
 
-def test_another_trouble_with_the_output_is_not_hidden() -> None:
-    with pytest.raises(OSError, match="No space"):
-        say("words", _Full())
+def test_a_full_disk_is_said_once_on_stderr(capsys: pytest.CaptureFixture[str]) -> None:
+    say("words", _Full())
+    said = "panelbridge: the output is lost, it cannot be written: No space left on device\n"
+    assert capsys.readouterr() == ("", said)
 
 
 class _Gone(io.StringIO):
@@ -118,3 +121,19 @@ def test_what_a_console_cannot_show_becomes_a_question_mark_unless_it_has_a_way(
         say("a … b", stream)
         shown[errors] = raw.getvalue()
     assert shown == {"strict": b"a ? b\n", "backslashreplace": b"a \\u2026 b\n"}
+
+
+@pytest.mark.parametrize(
+    ("command", "code"),
+    [(["check", str(shipped_config("panels/first_lamp.yaml"))], 0), (["schema", "panel"], 1)],
+)
+def test_a_full_disk_ends_no_command_with_a_traceback(
+    command: list[str],
+    code: int,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """A text that is lost is a failure where the text is all that was asked for."""
+    monkeypatch.setattr("sys.stdout", _Full())
+    assert run_app(command) == code
+    assert "the output is lost" in capsys.readouterr().err

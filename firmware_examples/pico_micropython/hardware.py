@@ -95,7 +95,11 @@ def _pulse(pin, hz, share):
 def let_go(pin):
     # Makes the pin an input without pull-up, so that nothing is driven.
     if pin in _pwms:
-        _pwms.pop(pin).deinit()
+        pwm = _pwms.pop(pin)
+        # A generator keeps the pulse of each of its outputs. A servo's would be too long for the
+        # frequency of a lamp or a horn in the next session, and stop the program.
+        pwm.duty_u16(0)
+        pwm.deinit()
     _pin(pin).init(machine.Pin.IN, None)
 
 

@@ -27,14 +27,24 @@ class Pin:
 
 
 class PWM:
+    # As in MicroPython's port for these chips: two outputs share a generator, and what an output was
+    # last set to outlives its object. A new frequency sets both outputs of the generator again.
+    pulses_ns = {}
+
     def __init__(self, pin, freq, duty_u16):
         self.number = pin.number
+        generator, output = self._place = pin.number >> 1 & 7, pin.number & 1
+        PWM.pulses_ns[self._place] = 0
+        if PWM.pulses_ns.get((generator, 1 - output), 0) * freq > 1000000000:
+            raise ValueError("duty larger than period")
         note("pwm", self.number, freq, duty_u16)
 
     def duty_u16(self, share):
+        PWM.pulses_ns[self._place] = 0
         note("share", self.number, share)
 
     def duty_ns(self, ns):
+        PWM.pulses_ns[self._place] = ns
         note("ns", self.number, ns)
 
     def deinit(self):
@@ -100,6 +110,13 @@ layer.tone(8, 700, True)
 layer.tone(8, 700, False)
 layer.servo(10, 1500)
 layer.servo(10, 0)
+layer.servo(10, 1500)
+layer.let_go(10)
+layer.dim(11, 300)
+layer.let_go(11)
+layer.servo(27, 1500)
+layer.let_go(27)
+layer.tone(10, 3000, True)
 note("analogue", layer.analogue(26), layer.analogue(28))
 note("pins", len(layer.PINS), 23 in layer.PINS, 22 in layer.PINS, 28 in layer.PINS)
 note("boot", 0 <= layer.boot_id() <= 65535, type(layer.boot_id()).__name__)

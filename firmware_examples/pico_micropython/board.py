@@ -24,6 +24,7 @@ _COMMAND_HEAD = 6
 # Half-periods of the on-board LED, ms. It is lit steadily during a session.
 _WAITING_MS = 250
 _SILENT_MS = 100
+_START_MS = 1000  # it is lit after each start, too
 
 
 class Board:
@@ -42,11 +43,16 @@ class Board:
         self._analogues = []  # [pin, noise gate, value]
         self._capture = None
         self._lamp = None
+        self._starting = True
 
     def start(self):
         self._boot_id = hardware.boot_id()
         self._let_go()
         self._say_hello()
+
+    def stop(self):
+        # Leaves nothing driven.
+        self._end_session()
 
     def poll(self):
         self._pass_time()
@@ -70,7 +76,9 @@ class Board:
             self._now_ms += passed_ms
 
     def _show(self):
-        if self._active and not self._host_silent:
+        if self._starting:
+            self._starting = self._now_ms < _START_MS
+        if self._starting or (self._active and not self._host_silent):
             lit = True
         else:
             half_ms = _SILENT_MS if self._active else _WAITING_MS

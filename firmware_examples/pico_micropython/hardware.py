@@ -6,6 +6,7 @@
 import machine
 import micropython
 import os
+import rp2
 import select
 import sys
 import time
@@ -20,8 +21,8 @@ LAMP_HZ = 1000
 SERVO_HZ = 50
 BYTES_PER_POLL = 64  # so that a full line does not delay the contacts
 WATCHDOG_MS = 3000  # a computer that opens the port and does not read can block us for 0.5 s
-BOOTSEL_WAIT_MS = 1000
 
+ticks_ms = time.ticks_ms
 ticks_us = time.ticks_us
 ticks_diff = time.ticks_diff
 ticks_add = time.ticks_add
@@ -30,35 +31,38 @@ pause_us = time.sleep_us
 _pins = {}
 _pwms = {}
 _adcs = {}
-_lamp = machine.Pin("LED", machine.Pin.OUT, value=0)
 _watchdog = None
+try:
+    _lamp = machine.Pin("LED", machine.Pin.OUT, value=0)
+except (TypeError, ValueError):
+    _lamp = None  # not every board has such a pin
 _poll = select.poll()
 _poll.register(sys.stdin, select.POLLIN)
 
 
-def held_back():
-    # Returns whether BOOTSEL was pressed to reach the board's files instead of starting.
-    if machine.reset_cause() == machine.WDT_RESET:
-        return False
-    import rp2
-
-    _lamp.value(1)
-    begun = time.ticks_ms()
-    held = False
-    while not held and time.ticks_diff(time.ticks_ms(), begun) < BOOTSEL_WAIT_MS:
-        held = bool(rp2.bootsel_button())
-    _lamp.value(0)
-    return held
-
-
 def start():
-    global _watchdog
     micropython.kbd_intr(-1)  # byte 3 must not interrupt the program
+
+
+def stop():
+    # The program ends, and a person takes over.
+    status_lamp(False)
+    micropython.kbd_intr(3)
+
+
+def bootsel_pressed():
+    return bool(rp2.bootsel_button())
+
+
+def start_watchdog():
+    # It cannot be stopped again.
+    global _watchdog
     _watchdog = machine.WDT(timeout=WATCHDOG_MS)
 
 
 def feed_watchdog():
-    _watchdog.feed()
+    if _watchdog is not None:
+        _watchdog.feed()
 
 
 def boot_id():
@@ -67,7 +71,8 @@ def boot_id():
 
 
 def status_lamp(on):
-    _lamp.value(on)
+    if _lamp is not None:
+        _lamp.value(on)
 
 
 def pulses_clash(pin, hz, other, other_hz):

@@ -457,6 +457,9 @@ def test_the_on_board_led_shows_the_state(bench: PicoBench, host: Host) -> None:
             states.append(bench.status_lamp())
         return sum(one and not two for one, two in pairwise(states))
 
+    assert blinks(0.9) == 0  # a second for BOOTSEL
+    assert bench.status_lamp()
+    host.pass_time(0.2)
     assert blinks(2.0) in (3, 4)  # no session: twice a second
     host.set_up(timeout_ms=1000)
     host.command(1, 0, 0)
@@ -466,3 +469,56 @@ def test_the_on_board_led_shows_the_state(bench: PicoBench, host: Host) -> None:
     assert blinks(2.0) in (9, 10)  # the computer is silent: five times a second
     host.release()
     assert blinks(2.0) in (3, 4)
+
+
+def test_the_led_is_lit_for_a_second_after_each_reset(bench: PicoBench, host: Host) -> None:
+    for _ in range(3):
+        host.pass_time(0.05)
+        for _ in range(9):
+            assert bench.status_lamp()
+            host.pass_time(0.1)
+        states = set()
+        for _ in range(100):
+            host.pass_time(0.01)
+            states.add(bench.status_lamp())
+        assert states == {True, False}
+        bench.reset()
+
+
+def test_the_board_works_while_it_waits_for_bootsel(bench: PicoBench, host: Host) -> None:
+    host.set_up()
+    host.command(200, 0, 0)
+    host.pass_time(0.02)
+    assert bench.lamp("D5") == 200
+    assert bench.now_s() < 0.5
+    assert bench.status_lamp()
+
+
+def test_bootsel_in_the_first_second_ends_the_program_and_drives_nothing(
+    bench: PicoBench, host: Host
+) -> None:
+    for again in (False, True):
+        if again:
+            bench.reset()
+        host.set_up()
+        host.command(200, 1, 2)
+        host.pass_time(0.02)
+        assert not bench.at_prompt()
+        bench.order("button", 1)
+        host.pass_time(0.01)
+        assert bench.at_prompt()
+        assert not bench.status_lamp()
+        assert {bench.pin(name)[0] for name in BOARDS["pico"].pins} == {"in"}
+        bench.order("button", 0)
+        host.listen()
+        host.heard.clear()
+        host.pass_time(2.0)
+        assert host.heard == []
+
+
+def test_bootsel_after_the_first_second_does_nothing(bench: PicoBench, host: Host) -> None:
+    host.pass_time(1.1)
+    bench.order("button", 1)
+    host.pass_time(1.0)
+    assert not bench.at_prompt()
+    host.set_up()

@@ -23,10 +23,10 @@ def tools() -> None:
     need_micropython()
 
 
-def run_real_layer(received: bytes) -> list[str]:
+def run_real_layer(received: bytes, *words: str, script: str = "run_real_layer.py") -> list[str]:
     assert MICROPYTHON is not None
     done = subprocess.run(
-        [MICROPYTHON, str(Path(__file__).parent / "pico_real" / "run_real_layer.py")],
+        [MICROPYTHON, str(Path(__file__).parent / "pico_real" / script), *words],
         env={**os.environ, "MICROPYPATH": str(FIRMWARE)},
         input=received,
         capture_output=True,
@@ -40,14 +40,12 @@ def test_what_it_does_with_its_pins() -> None:
     noted = run_real_layer(bytes(range(70)))
     assert noted == [
         "sent",
-        "held back after the watchdog False",
-        "level LED 1",
-        "level LED 0",
-        "held back by the button True",
-        "level LED 1",
-        "level LED 0",
-        "held back False",
         "interrupt -1",
+        "level LED 1",
+        "button False",
+        "button True",
+        "level LED 0",
+        "interrupt 3",
         "watchdog 3000",
         "fed",
         "pin 5 in None None",
@@ -87,6 +85,30 @@ def test_what_it_does_with_its_pins() -> None:
         f"received {bytes(range(64))!r}",
         f"received {bytes(range(64, 70))!r}",
     ]
+
+
+def test_a_board_without_a_pin_called_led_works() -> None:
+    received = bytes(range(70))
+    with_led = run_real_layer(received)
+    assert run_real_layer(received, "no_led") == [
+        line for line in with_led if not line.startswith("level LED")
+    ]
+
+
+def test_an_old_micropython_is_told_what_it_lacks_before_the_other_files_are_loaded() -> None:
+    said = run_real_layer(b"", script="run_old_version.py")
+    message = (
+        "panelbridge: this board runs micropython 1.23.9, and the program needs MicroPython 1.24 or"
+        " newer. Copy a newer .uf2 file to the board, then the program's files again."
+    )
+    assert said == [message, message]
+
+
+def test_the_least_version_is_in_the_builders_readme() -> None:
+    main = (FIRMWARE / "main.py").read_text("utf-8")
+    (least,) = re.findall(r"^LEAST = \((\d+), (\d+), 0\)", main, re.M)
+    readme = (FIRMWARE.parent / "README.md").read_text("utf-8")
+    assert "MicroPython {}.{} or newer".format(*least) in readme
 
 
 def functions(path: str) -> dict[str, list[str]]:
@@ -183,4 +205,4 @@ def test_only_the_layer_uses_the_hardware() -> None:
     for path in PROGRAM:
         imported = set(re.findall(r"^(?:import|from) (\w+)", path.read_text("utf-8"), re.M))
         own = {each.stem for each in FIRMWARE.glob("*.py")}
-        assert imported <= own | {"struct", "array", "gc", "micropython"}, path.name
+        assert imported <= own | {"struct", "array", "gc", "micropython", "sys", "time"}, path.name

@@ -89,6 +89,12 @@ _sent = b""
 _boots = 0
 _feeds = 0
 _lamp = 0
+_button = False
+_at_prompt = False
+
+
+def ticks_ms():
+    return _now // 1000 % PERIOD
 
 
 def ticks_us():
@@ -108,11 +114,19 @@ def pause_us(us):
     _now += us
 
 
-def held_back():
-    return False
-
-
 def start():
+    pass
+
+
+def stop():
+    status_lamp(False)
+
+
+def bootsel_pressed():
+    return _button
+
+
+def start_watchdog():
     pass
 
 
@@ -215,7 +229,7 @@ def feed_watchdog():
 
 
 def _order(words):
-    global _until, _received, _sent, _now, _loop_us
+    global _until, _received, _sent, _now, _loop_us, _button
     verb = words[0]
     if verb == "run":
         _until += int(words[1])  # short steps add up to passes of the loop
@@ -239,11 +253,13 @@ def _order(words):
         data, bit = words[1].split(".")
         return str([c for c in _chips if c.data == int(data)][0].outside[int(bit)])
     elif verb == "now":
-        return "%d %d %d" % (_now, _feeds, _lamp)
+        return "%d %d %d %d" % (_now, _feeds, _lamp, _at_prompt)
     elif verb == "jump":  # close to where the ticks wrap
         _now = _until = int(words[1])
     elif verb == "loop":
         _loop_us = int(words[1])
+    elif verb == "button":
+        _button = words[1] == "1"
     elif verb == "reset":
         raise Reset
     return "ok"
@@ -262,13 +278,17 @@ def _contact(name, closed):
 
 def run_for_ever(run):
     # Each time from power-on to the next reset.
-    global _boots, _received, _sent
+    global _boots, _received, _sent, _at_prompt
     while True:
         _boots += 1
         _received = _sent = b""
         for pin in _pins.values():
             pin.let_go()
+        _at_prompt = False
         try:
             run()
+            _at_prompt = True
+            while True:
+                feed_watchdog()
         except Reset:
             print("ok")

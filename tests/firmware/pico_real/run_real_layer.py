@@ -14,6 +14,8 @@ class Pin:
     IN, OUT, PULL_UP = "in", "out", "up"
 
     def __init__(self, number, mode=None, value=None):
+        if number == "LED" and "no_led" in sys.argv:
+            raise ValueError("unknown named pin")
         self.number = number
         self.level = value
 
@@ -27,8 +29,8 @@ class Pin:
 
 
 class PWM:
-    # As in MicroPython's port for these chips: two outputs share a generator, and what an output was
-    # last set to outlives its object. A new frequency sets both outputs of the generator again.
+    # As in MicroPython's port for these chips: two outputs share a generator, and what an output
+    # was last set to outlives its object. A new frequency sets both of its outputs again.
     pulses_ns = {}
 
     def __init__(self, pin, freq, duty_u16):
@@ -68,14 +70,12 @@ class WDT:
 
 
 class Machine:
-    WDT_RESET = 3
-    cause = 3
-    reset_cause = staticmethod(lambda: Machine.cause)
+    pass
 
 
 class Rp2:
-    pressed = [0, 0, 1]
-    bootsel_button = staticmethod(lambda: Rp2.pressed.pop(0) if Rp2.pressed else 0)
+    pressed = [0, 1]
+    bootsel_button = staticmethod(lambda: Rp2.pressed.pop(0))
 
 
 class Micropython:
@@ -91,12 +91,13 @@ sys.modules["micropython"] = Micropython
 
 import hardware as layer
 
-note("held back after the watchdog", layer.held_back())
-Machine.cause = 0
-layer.BOOTSEL_WAIT_MS = 50
-note("held back by the button", layer.held_back())
-note("held back", layer.held_back())
 layer.start()
+layer.status_lamp(True)
+layer.feed_watchdog()
+note("button", layer.bootsel_pressed())
+note("button", layer.bootsel_pressed())
+layer.stop()
+layer.start_watchdog()
 layer.feed_watchdog()
 layer.let_go(5)
 layer.pull_up(5)

@@ -1,33 +1,40 @@
 # Contacts: debounced states and their edges. PROTOCOL.md, 4.5 and 4.9.
 
 import hardware
+import micropython
 
+from micropython import const
 from terms import ACTIVE_LOW, EDGE_QUEUE, HOLD_AFTER_EDGE, MAX_EDGES
+
+_LONG_US = const(100000000)  # longer than any debounce time
 
 
 class Contact:
     def __init__(self, item, high):
-        self.pin = item.pin
-        self.on_chain = item.on_chain
         self._low_is_closed = bool(item.flags & ACTIVE_LOW)
         self._hold = bool(item.flags & HOLD_AFTER_EDGE)
         self._settle_us = item.p1 * 1000
         self._raw = self.stable = self.raw_of(high)
         self._timing = self._in_burst = self.noisy = False
         self._due = self._changed = self._burst_begun = 0
+        self.moves = 0  # 1: something ends at `ends`, even if the pin does not change
+        self.ends = 0
 
     def raw_of(self, high):
         return bool(high) != self._low_is_closed
 
     def sample(self, now, high):
         # Returns whether this sample made an edge; `now` is in ticks of 1 us.
-        raw = bool(high) != self._low_is_closed
-        if raw == self._raw and not self._timing and not self._in_burst:
-            return False
         before = self.stable
+        raw = bool(high) != self._low_is_closed
         self._settle(now)
         if raw != self._raw:
             self._change(now, raw)
+        self.moves = 1 if self._timing or self._in_burst else 0
+        if self.moves:
+            self.ends = (
+                self._due if self._timing else hardware.ticks_add(self._changed, self._settle_us)
+            )
         return self.stable != before
 
     def _settle(self, now):
@@ -59,36 +66,123 @@ class Contact:
         self._due = hardware.ticks_add(now, self._settle_us)
 
 
+@micropython.viper
+def _next_changed(place: int, count: int, where: ptr8, levels: ptr8, seen: ptr8) -> int:
+    # The first contact from `place` on whose level is not the one seen last, or `count`.
+    while place < count:
+        if levels[where[place]] != seen[place]:
+            break
+        place += 1
+    return place
+
+
+@micropython.viper
+def _next_moving(place: int, count: int, moving: ptr8) -> int:
+    while place < count:
+        if moving[place]:
+            break
+        place += 1
+    return place
+
+
+class Contacts:
+    # All contacts of a set-up. One costs time only when its level changes or its time is over.
+
+    def __init__(self, items, levels):
+        self.count = len(items)
+        self.closed = bytearray((self.count + 7) // 8)  # the debounced states, as in a REPORT
+        self.noisy = 0  # how many are
+        self.edges = EdgeQueue()
+        self._levels = levels
+        self._where = bytearray([item.pin for item in items])
+        self._seen = bytearray([levels[item.pin] for item in items])
+        self._contacts = [Contact(item, levels[item.pin]) for item in items]
+        self._moving = bytearray(self.count)  # 1: something ends for this contact
+        self._movers = 0
+        self._wake = 0  # when it ends for the first of them
+        for place, contact in enumerate(self._contacts):
+            if contact.stable:
+                self.closed[place >> 3] |= 1 << (place & 7)
+
+    def read(self, now):
+        # Returns whether there was an edge.
+        count = self.count
+        where, levels, seen = self._where, self._levels, self._seen  # of four it would make a tuple
+        edge = False
+        place = _next_changed(0, count, where, levels, seen)
+        while place < count:
+            if self._sample(place, now):
+                edge = True
+            place = _next_changed(place + 1, count, where, levels, seen)
+        if self._movers and hardware.ticks_diff(now, self._wake) >= 0:
+            self._wake = hardware.ticks_add(now, _LONG_US)
+            place = _next_moving(0, count, self._moving)
+            while place < count:
+                if self._sample(place, now):
+                    edge = True
+                place = _next_moving(place + 1, count, self._moving)
+        return edge
+
+    def _sample(self, place, now):
+        contact = self._contacts[place]
+        level = self._seen[place] = self._levels[self._where[place]]
+        was_noisy = contact.noisy
+        edge = contact.sample(now, level)
+        if edge:
+            self.closed[place >> 3] ^= 1 << (place & 7)
+            self.edges.append(place | (0x80 if contact.stable else 0))
+        if contact.noisy != was_noisy:
+            self.noisy += -1 if was_noisy else 1
+        moves = contact.moves
+        if moves != self._moving[place]:
+            self._moving[place] = moves
+            self._movers += 1 if moves else -1
+            if moves and self._movers == 1:
+                self._wake = contact.ends
+        if moves and hardware.ticks_diff(contact.ends, self._wake) < 0:
+            self._wake = contact.ends
+        return edge
+
+    def raw(self, place):
+        return self._contacts[place].raw_of(self._levels[self._where[place]])
+
+
 class EdgeQueue:
     # The edges that the computer has not acknowledged, numbered modulo 65536.
 
     def __init__(self):
-        self._edges = []
         self.first = 0
+        self.count = 0
         self.lost = False
+        self._ring = bytearray(EDGE_QUEUE)
+        self._oldest = 0  # its place in the ring
 
-    def __len__(self):
-        return len(self._edges)
-
-    def append(self, place, closed):
-        self._edges.append(place | (0x80 if closed else 0))
-        if len(self._edges) > EDGE_QUEUE:
-            self._edges.pop(0)
-            self.first = (self.first + 1) & 0xFFFF
+    def append(self, edge):
+        if self.count == EDGE_QUEUE:
+            self._drop(1)
             self.lost = True
+        self._ring[(self._oldest + self.count) % EDGE_QUEUE] = edge
+        self.count += 1
 
     def acknowledge(self, next_expected):
         count = (next_expected - self.first) & 0xFFFF
-        if count > len(self._edges):
-            return  # out of range
-        self._edges = self._edges[count:]
-        self.first = next_expected
-        if count:
-            self.lost = False
+        if not 0 < count <= self.count:
+            return  # nothing new, or out of range
+        self._drop(count)
+        self.lost = False
 
-    def oldest(self):
-        return bytes(self._edges[:MAX_EDGES])
+    def _drop(self, count):
+        self._oldest = (self._oldest + count) % EDGE_QUEUE
+        self.count -= count
+        self.first = (self.first + count) & 0xFFFF
 
-    def waiting(self):
-        # The edges that do not fit into the next REPORT, newest first.
-        return reversed(self._edges[MAX_EDGES:])
+    def write(self, message, at, contacts_at):
+        # Writes the oldest edges into a REPORT; returns how many. The contacts in it, which are the
+        # newest state, become the state after these edges: the later ones are undone.
+        sent = min(self.count, MAX_EDGES)
+        for nth in range(self.count - 1, sent - 1, -1):
+            edge = self._ring[(self._oldest + nth) % EDGE_QUEUE]
+            message[contacts_at + ((edge & 0x7F) >> 3)] ^= 1 << (edge & 7)
+        for nth in range(sent):
+            message[at + nth] = self._ring[(self._oldest + nth) % EDGE_QUEUE]
+        return sent

@@ -19,7 +19,7 @@ PINS = tuple(range(23)) + ANALOGUE_PINS  # 23 to 25 are inside the board
 
 LAMP_HZ = 1000
 SERVO_HZ = 50
-BYTES_PER_POLL = 64  # so that a full line does not delay the contacts
+MOST_AT_ONCE = 64  # bytes, so that a full line does not delay the contacts
 WATCHDOG_MS = 3000  # a computer that opens the port and does not read can block us for 0.5 s
 
 ticks_ms = time.ticks_ms
@@ -27,6 +27,10 @@ ticks_us = time.ticks_us
 ticks_diff = time.ticks_diff
 ticks_add = time.ticks_add
 pause_us = time.sleep_us
+
+received = bytearray(MOST_AT_ONCE)
+
+_GPIO_IN = 0xD0000004  # the levels of all pins; the same address in RP2040 and RP2350
 
 _pins = {}
 _pwms = {}
@@ -38,6 +42,11 @@ except (TypeError, ValueError):
     _lamp = None  # not every board has such a pin
 _poll = select.poll()
 _poll.register(sys.stdin, select.POLLIN)
+# Bound once, because each `object.method` without a call would allocate.
+_ipoll = _poll.ipoll
+_readinto = sys.stdin.buffer.readinto
+_write = sys.stdout.buffer.write
+_places = [memoryview(received)[at : at + 1] for at in range(MOST_AT_ONCE)]
 
 
 def start():
@@ -112,8 +121,23 @@ def pull_up(pin):
     _pin(pin).init(machine.Pin.IN, machine.Pin.PULL_UP)
 
 
-def read(pin):
-    return _pins[pin].value()
+@micropython.viper
+def _spread(register: ptr32, levels: ptr8):
+    bits = register[0]
+    pin = 0
+    while pin < 30:
+        levels[pin] = bits >> pin & 1
+        pin += 1
+
+
+def read_pins(levels):
+    # Puts the level of each pin, 0 or 1, at the place of its number.
+    _spread(_GPIO_IN, levels)
+
+
+def line(pin):
+    # A line of a chain: called without a value it reads the pin, with one it writes it.
+    return _pin(pin)
 
 
 def output(pin, high):
@@ -147,16 +171,21 @@ def analogue(pin):
     return _adcs[pin].read_u16()
 
 
-def read_bytes():
-    # Returns the bytes that have arrived; never blocks.
-    data = b""
-    while len(data) < BYTES_PER_POLL and _poll.poll(0):
-        byte = sys.stdin.buffer.read(1)
-        if not byte:
+@micropython.native
+def receive():
+    # Puts the bytes that have arrived into `received`, and returns how many. Never blocks: a read
+    # of more than one byte would wait for all of them.
+    count = 0
+    while count < MOST_AT_ONCE:
+        for _ in _ipoll(0):
             break
-        data += byte
-    return data
+        else:
+            break
+        if not _readinto(_places[count]):
+            break
+        count += 1
+    return count
 
 
-def write_bytes(data):
-    sys.stdout.buffer.write(data)
+def send(data, count):
+    _write(data, count)

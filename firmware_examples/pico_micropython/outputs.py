@@ -1,6 +1,7 @@
 # Outputs: lamps, horn and gauges. PROTOCOL.md, 2.8 and section 5.
 
 import hardware
+import micropython
 
 from terms import ACTIVE_LOW, LAMP, PWM, SERVO, TONE
 
@@ -10,8 +11,9 @@ FULL = 65535
 
 def share_of(brightness):
     # To the eye, half the light looks much more than half as bright: a square law is close to that.
-    # Rounded up, so that only brightness 0 is off.
-    return (brightness * brightness * FULL + 65024) // 65025
+    # FULL * brightness^2 / 255^2, rounded up, so that only brightness 0 is off. 65535 / 255 is 257:
+    # with it no number here exceeds 30 bits; larger ones would take memory.
+    return (brightness * brightness * 257 + 254) // 255
 
 
 class _Output:
@@ -22,35 +24,33 @@ class _Output:
         self._sounding = False
         self._since_ms = 0
         self._lit_by_low = bool(item.flags & ACTIVE_LOW)
+        self.idle = SILENT if item.kind == TONE else item.p1
         if not item.on_chain:
             hardware.output(item.pin, 1 if self._lit_by_low else 0)
-
-    @property
-    def idle(self):
-        return SILENT if self.item.kind == TONE else self.item.p1
 
     def set(self, value, now_ms):
         # An unchanged value is not set again: a horn pattern continues while COMMANDs repeat it.
         item = self.item
-        if item.kind == SERVO and value:
+        kind = item.kind
+        if kind == SERVO and value:
             value = min(max(value, item.p2), item.p3)
         if value == self.value:
             return
         self.value = value
-        if item.kind == LAMP:
+        if kind == LAMP:
             self._light(value)
-        elif item.kind == TONE:
+        elif kind == TONE:
             self._since_ms = now_ms
             self._sound(value != SILENT)
         else:
             hardware.servo(item.pin, value)
 
     def play(self, now_ms):
-        if self.item.kind != TONE or self.value != INTERMITTENT:
+        if self.value != INTERMITTENT:
             return
         part_ms = self.item.p2 if self._sounding else self.item.p3
-        if now_ms - self._since_ms >= part_ms:
-            self._since_ms += part_ms
+        if hardware.ticks_diff(now_ms, self._since_ms) >= part_ms:
+            self._since_ms = hardware.ticks_add(self._since_ms, part_ms)
             self._sound(not self._sounding)
 
     def _light(self, brightness):
@@ -68,18 +68,50 @@ class _Output:
         hardware.tone(self.item.pin, self.item.p1, on)
 
 
+@micropython.viper
+def _next_change(place: int, count: int, values: ptr8, message: ptr8, at: int) -> int:
+    # The first byte from `place` on in which the message differs, or `count`.
+    while place < count:
+        if values[place] != message[at + place]:
+            break
+        place += 1
+    return place
+
+
 class Outputs:
     def __init__(self, chains):
         self._chains = chains
+        self._let_go()
+
+    def _let_go(self):
         self._outputs = []
+        self._tones = []
+        self._values = bytearray()  # of all outputs, as in a COMMAND
+        self._owner = bytearray()  # which output each of those bytes belongs to
+        self._begins = bytearray()  # the first of those bytes of each output
+        self._tone_places = bytearray()  # those bytes that belong to tones
 
     def start(self, items, now_ms):
         self._outputs = [_Output(item, self._chains) for item in items]
+        self._tones = [output for output in self._outputs if output.item.kind == TONE]
+        for number, item in enumerate(items):
+            self._begins.append(len(self._owner))
+            if item.kind == TONE:
+                self._tone_places.append(len(self._owner))
+            self._owner.extend(bytes([number] * (2 if item.kind == SERVO else 1)))
+        self._values = bytearray(len(self._owner))
         self.go_idle(now_ms)
 
     def go_idle(self, now_ms):
+        number = 0
         for output in self._outputs:
-            output.set(output.idle, now_ms)
+            idle = output.idle
+            begin = self._begins[number]
+            self._values[begin] = idle & 0xFF
+            if output.item.kind == SERVO:
+                self._values[begin + 1] = idle >> 8
+            output.set(idle, now_ms)
+            number += 1
         self._chains.write()
 
     def go_dark(self):
@@ -88,25 +120,35 @@ class Outputs:
             if output.item.on_chain:
                 output.set(0, 0)
         self._chains.write()
-        self._outputs = []
+        self._let_go()
 
-    def values_of(self, message, at):
-        # Returns the values of a COMMAND, or None if one is not valid or the length is wrong.
-        values = []
-        for output in self._outputs:
-            width = 2 if output.item.kind == SERVO else 1
-            value = int.from_bytes(message[at : at + width], "little")
-            if output.item.kind == TONE and value > CONTINUOUS:
-                return None
-            values.append(value)
-            at += width
-        return values if at == len(message) else None
+    def fits(self, message, at, length):
+        # Whether message[at:length] can be the values of a COMMAND.
+        if length - at != len(self._values):
+            return False
+        for place in self._tone_places:
+            if message[at + place] > CONTINUOUS:
+                return False
+        return True
 
-    def drive(self, values, now_ms):
-        for output, value in zip(self._outputs, values):
+    def drive(self, message, at, now_ms):
+        values = self._values
+        count = len(values)
+        place = _next_change(0, count, values, message, at)
+        while place < count:
+            number = self._owner[place]
+            output = self._outputs[number]
+            place = self._begins[number]
+            value = values[place] = message[at + place]
+            place += 1
+            if output.item.kind == SERVO:
+                high = values[place] = message[at + place]
+                value |= high << 8
+                place += 1
             output.set(value, now_ms)
+            place = _next_change(place, count, values, message, at)
         self._chains.write()  # with every COMMAND, so that a disturbed chip is corrected
 
     def play(self, now_ms):
-        for output in self._outputs:
+        for output in self._tones:
             output.play(now_ms)

@@ -413,6 +413,27 @@ def test_ticks_wrap_without_effect(bench: PicoBench, host: Host) -> None:
     host.until(lambda: bool(host.last_report().flags & ReportFlag.HOST_SILENT), within_s=6.0)
 
 
+def test_twelve_days_without_a_reset(bench: PicoBench, host: Host) -> None:
+    """The ticks of 1 ms wrap, too."""
+    bench.order("jump", ROUND_US * 1000 - 400_000)
+    host.set_up(timeout_ms=300)
+    for number in range(20):
+        host.command(100 + number, 0, 1)
+        host.pass_time(0.05)
+    assert bench.lamp("D5") == 119
+    assert not host.last_report().flags & ReportFlag.HOST_SILENT
+    assert 300 <= len([at for at, _ in horn_changes(bench, host, 1.2, every=0.05)]) * 150 <= 1350
+    host.until(lambda: bool(host.last_report().flags & ReportFlag.HOST_SILENT), within_s=0.5)
+    before = len(host.reports())
+    host.pass_time(1.0)
+    assert 9 <= len(host.reports()) - before <= 11
+    host.release()
+    before = len(host.hellos())
+    host.pass_time(2.1)
+    assert 4 <= len(host.hellos()) - before <= 5
+    assert bench.now_us() > ROUND_US * 1000
+
+
 PLAN_OUTPUTS = (
     SetupItem(2, ItemKind.LAMP, 5, ItemFlag.PWM, 10),
     SetupItem(3, ItemKind.LAMP, 7),

@@ -50,7 +50,9 @@ def test_what_it_does_with_its_pins() -> None:
         "fed",
         "pin 5 in None None",
         "pin 5 in up None",
-        "read 1",
+        "levels [0, 5, 14, 15, 28, 29] 1",
+        "level 5 0",
+        "line 1",
         "pin 6 out None 1",
         "level 6 0",
         "pwm 6 1000 100",
@@ -84,6 +86,7 @@ def test_what_it_does_with_its_pins() -> None:
         "ticks True",
         f"received {bytes(range(64))!r}",
         f"received {bytes(range(64, 70))!r}",
+        "received b''",
     ]
 
 

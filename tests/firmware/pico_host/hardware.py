@@ -23,7 +23,8 @@ class Reset(Exception):
 
 
 class Pin:
-    def __init__(self):
+    def __init__(self, number):
+        self.number = number
         self.closed = False
         self.counts = 0
         self.history = []
@@ -32,6 +33,11 @@ class Pin:
     def let_go(self):
         self.risen = 0
         self.mode, self.level, self.share, self.hz, self.pulse_us = "in", 0, 0, 0, 0
+
+    def __call__(self, high=None):
+        if high is None:
+            return read(self.number)
+        return write(self.number, high)
 
     def text(self):
         if self.mode == "out":
@@ -79,7 +85,9 @@ class Chips165(Chips):
             stages[first : first + 8] = [after] + stages[first : first + 7]
 
 
-_pins = {pin: Pin() for pin in PINS}
+received = bytearray(64)
+
+_pins = {pin: Pin(pin) for pin in PINS}
 _chips = []
 _loop_us = 500
 _now = 0
@@ -163,6 +171,15 @@ def read(pin):
     return 1 if _pins[pin].mode == "pull" and _now >= _pins[pin].risen else 0
 
 
+def read_pins(levels):
+    for pin in PINS:
+        levels[pin] = read(pin)
+
+
+def line(pin):
+    return _pins[pin]
+
+
 def output(pin, high):
     _pins[pin].mode, _pins[pin].level = "out", int(high)
     _pins[pin].history.append(_pins[pin].text())
@@ -206,15 +223,17 @@ def analogue(pin):
     return _pins[pin].counts
 
 
-def read_bytes():
+def receive():
     global _received
-    data, _received = _received[:64], _received[64:]
-    return data
+    count = min(len(_received), 64)
+    received[:count] = _received[:count]
+    _received = _received[count:]
+    return count
 
 
-def write_bytes(data):
+def send(data, count):
     global _sent
-    _sent += data
+    _sent += data[:count]
 
 
 def feed_watchdog():

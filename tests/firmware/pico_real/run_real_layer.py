@@ -3,6 +3,8 @@
 
 import sys
 
+from array import array
+
 log = []
 
 
@@ -26,6 +28,8 @@ class Pin:
         if level is not None:
             note("level", self.number, int(level))
         return 1
+
+    __call__ = value
 
 
 class PWM:
@@ -81,6 +85,7 @@ class Rp2:
 class Micropython:
     kbd_intr = staticmethod(lambda byte: note("interrupt", byte))
     const = staticmethod(lambda number: number)
+    viper = None  # the compiler's own
 
 
 for each in (Pin, PWM, ADC, WDT):
@@ -101,7 +106,13 @@ layer.start_watchdog()
 layer.feed_watchdog()
 layer.let_go(5)
 layer.pull_up(5)
-note("read", layer.read(5))
+layer._GPIO_IN = array("I", [0x3000C021])  # in place of the chip's register
+levels = bytearray(32)
+layer.read_pins(levels)
+note("levels", [pin for pin in range(32) if levels[pin] == 1], max(levels))
+line = layer.line(5)
+line(0)
+note("line", line())
 layer.output(6, 1)
 layer.write(6, 0)
 layer.dim(6, 100)
@@ -122,7 +133,8 @@ note("analogue", layer.analogue(26), layer.analogue(28))
 note("pins", len(layer.PINS), 23 in layer.PINS, 22 in layer.PINS, 28 in layer.PINS)
 note("boot", 0 <= layer.boot_id() <= 65535, type(layer.boot_id()).__name__)
 note("ticks", layer.ticks_diff(layer.ticks_add(layer.ticks_us(), 1000), layer.ticks_us()) > 0)
-note("received", layer.read_bytes())
-note("received", layer.read_bytes())
-layer.write_bytes(b"sent\n")
+for _ in range(3):
+    count = layer.receive()
+    note("received", bytes(layer.received[:count]))
+layer.send(b"sent\n and no more", 5)
 print("\n".join(log))

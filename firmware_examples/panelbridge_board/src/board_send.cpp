@@ -15,7 +15,7 @@ void Board::send() {
     } else if (capture_.isDone(Hal::micros())) {  // now_us_ may be older than the first change
       capture_.write(writer_, book_.session());
       capture_.stop();
-    } else if (report_waits_) {
+    } else if (report_waits_ && !settling_) {
       writeReport();
     } else {
       return;

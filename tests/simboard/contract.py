@@ -685,10 +685,25 @@ class BoardContract(ABC):
         assert report.edges == tuple(Edge(0, n % 2 == 0) for n in range(16))
         assert report.contacts == 0  # after these edges; the three that wait would close it
         host.command(*DARK, ack=16)
-        host.until(lambda: host.last_report().first_edge == 16)
+        host.until(lambda: host.last_report().first_edge == 16, within_s=0.012)  # EDGE_REPEAT_MS 40
         assert host.last_report().edges == tuple(Edge(0, n % 2 == 0) for n in range(3))
         assert host.last_report().contacts == 1
         assert not host.last_report().flags & ReportFlag.EDGES_LOST
+
+    def test_edges_that_were_sent_already_are_not_sent_again_at_an_acknowledgement(
+        self, host: Host
+    ) -> None:
+        host.set_up()
+        host.bench.set_contact("D2", True)
+        host.bench.pass_time(0.012)
+        host.bench.set_contact("D4", True)
+        host.until(lambda: len(host.last_report().edges) == 2)
+        before = len(host.reports())
+        host.command(*DARK, ack=1)
+        host.pass_time(0.01)
+        assert len(host.reports()) == before
+        host.until(lambda: host.last_report().first_edge == 1, within_s=0.05)
+        assert host.last_report().edges == (Edge(1, True),)
 
     def test_the_oldest_of_too_many_edges_are_lost_and_that_is_said(self, host: Host) -> None:
         host.set_up()

@@ -135,6 +135,23 @@ def test_edge_numbers_go_on_from_65535_to_0() -> None:
     assert not any(report.flags & ReportFlag.EDGES_LOST for report in last)
 
 
+def test_a_queue_holds_an_edge_of_each_contact() -> None:
+    plan = Plan(tuple(contact(n, 2 + n) for n in range(60)))
+    board = SimBoard("mega2560")
+    set_up(board, 0.0, plan, timeout_ms=5000)
+    for pin in sorted(board.board.pins.values(), key=lambda pin: pin.number)[2:62]:
+        board.set_contact(1.0, pin.name, True)
+    heard: dict[int, Edge] = {}
+    for number in range(1, 5):
+        board.advance(1.01 + number / 1000)
+        for _, report in reports(board, plan):
+            heard |= dict(enumerate(report.edges, report.first_edge))
+            assert not report.flags & ReportFlag.EDGES_LOST
+        message = Command(1, number, len(heard), ()).pack(plan.shape)
+        board.receive(1.01 + number / 1000, encode_frame(message))
+    assert [heard[number] for number in sorted(heard)] == [Edge(n, True) for n in range(60)]
+
+
 def test_tone_pattern_starts_with_its_sound_and_a_repeated_command_goes_on_with_it() -> None:
     board = SimBoard("mega2560")
     set_up(board, 1.0)

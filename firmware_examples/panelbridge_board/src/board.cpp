@@ -163,7 +163,7 @@ void Board::commit() {
     if (slot->kind == kContact) contact::start(*slot, contact::toTicks(now_us_), rawContact(*slot));
     if (slot->kind == kAnalogue) slot->p2 = Hal::analogue(slot->pin);
   }
-  edges_.clear();
+  edges_.clear(book_.contacts());
   active_ = true;
   settling_ = book_.contacts() != 0;
   commanded_ = host_silent_ = analogue_changed_ = false;
@@ -189,7 +189,7 @@ void Board::command() {
   host_silent_ = false;
   host_heard_ms_ = now_ms_;
   outputs_.drive(values, static_cast<uint16_t>(now_ms_));
-  edges_.acknowledge(read16(message + 4));
+  if (edges_.acknowledge(read16(message + 4)) && edges_.anyUnsent()) report_waits_ = true;
   if (now_ms_ - reported_ms_ >= kAnswerGapMs) report_waits_ = true;
 }
 

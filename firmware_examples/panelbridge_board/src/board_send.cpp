@@ -79,6 +79,7 @@ void Board::writeReport() {
   writer_.add8(reader_.bad());
   writer_.add16(edges_.first());
   writer_.add8(sent);
+  edges_.markSent(sent);
   watch();  // building a REPORT takes longer than a bounce
   for (uint8_t at = 0; at < (book_.contacts() + 7) / 8; ++at) writer_.add8(closed[at]);
   for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {

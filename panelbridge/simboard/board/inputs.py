@@ -21,14 +21,16 @@ SETTLE_LEAST_S = 0.010
 SETTLE_MOST_S = 0.600
 """From the commit to the first REPORT: shortest time if there are contacts, and longest."""
 EDGE_QUEUE = 32
-"""Maximum number of edges kept for the host; beyond it the oldest are lost."""
+"""Most edges kept for the host, or as many as there are contacts; beyond it the oldest are lost."""
 
 
 class EdgeQueue:
     """Edges that the host has not acknowledged, numbered modulo 65536."""
 
-    def __init__(self) -> None:
+    def __init__(self, contacts: int) -> None:
         self._edges: list[Edge] = []
+        self._most = max(EDGE_QUEUE, contacts)
+        self._sent = 0  # the oldest ones, in a REPORT already
         self.first = 0
         self.lost = False
 
@@ -38,24 +40,32 @@ class EdgeQueue:
     def append(self, edge: Edge) -> None:
         """Add an edge; a full queue loses its oldest one."""
         self._edges.append(edge)
-        if len(self._edges) > EDGE_QUEUE:
-            del self._edges[0]
-            self.first = (self.first + 1) % EDGE_MODULO
+        if len(self._edges) > self._most:
+            self._drop(1)
             self.lost = True
 
-    def acknowledge(self, next_expected: int) -> None:
-        """Drop the edges before ``next_expected``; a number out of range is ignored."""
-        count = (next_expected - self.first) % EDGE_MODULO
-        if count > len(self._edges):
-            return
-        del self._edges[:count]
-        self.first = next_expected
-        if count:
-            self.lost = False
+    def acknowledge(self, next_expected: int) -> bool:
+        """Drop the edges before ``next_expected``; returns whether those left must be sent now.
 
-    def oldest(self) -> tuple[Edge, ...]:
-        """The edges that the next REPORT carries, oldest first."""
-        return tuple(self._edges[:MAX_EDGES])
+        A number out of range is ignored.
+        """
+        count = (next_expected - self.first) % EDGE_MODULO
+        if not 0 < count <= len(self._edges):
+            return False
+        self._drop(count)
+        self.lost = False
+        return self._sent < len(self._edges)
+
+    def _drop(self, count: int) -> None:
+        del self._edges[:count]
+        self.first = (self.first + count) % EDGE_MODULO
+        self._sent = max(0, self._sent - count)
+
+    def take_oldest(self) -> tuple[Edge, ...]:
+        """The edges for the REPORT that is sent now, oldest first."""
+        oldest = tuple(self._edges[:MAX_EDGES])
+        self._sent = max(self._sent, len(oldest))
+        return oldest
 
     def waiting(self) -> tuple[Edge, ...]:
         """The edges that do not fit into the next REPORT, oldest first."""
@@ -111,7 +121,7 @@ class InputPins:
             (pin_names[item.pin], item.p1) for item in items if item.kind == ItemKind.ANALOGUE
         ]
         self._values = [wiring.reading(name) for name, _ in self._analogues]
-        self.edges = EdgeQueue()
+        self.edges = EdgeQueue(len(contacts))
         self._bits = 0
         self._least_s = now_s + SETTLE_LEAST_S if contacts else now_s
         self._most_s = now_s + SETTLE_MOST_S

@@ -132,8 +132,8 @@ class LiveSession:
         self._host_silent = False
         self._timers.start("host", now_s + self._book.host_timeout_s)
         self.outputs.drive(now_s, command.outputs)
-        self._inputs.edges.acknowledge(command.edge_ack)
-        if now_s - self._last_report_s >= ANSWER_GAP_S:
+        more_edges = self._inputs.edges.acknowledge(command.edge_ack)
+        if more_edges or now_s - self._last_report_s >= ANSWER_GAP_S:
             self.report(now_s)
         else:
             self._time_next_report()
@@ -161,7 +161,7 @@ class LiveSession:
             inputs.edges.first,
             inputs.reported_bits,
             inputs.analogues,
-            inputs.edges.oldest(),
+            inputs.edges.take_oldest(),
         )
         self._send(now_s, report.pack(self._book.shape))
         self._report_sequence = (self._report_sequence + 1) % 65536

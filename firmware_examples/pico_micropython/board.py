@@ -14,7 +14,6 @@ from outputs import Outputs
 from setup_book import SetupBook
 from terms import *
 
-PULL_UP_RISE_US = 200
 _LENGTHS = {
     HELLO_REQUEST: 2,
     SETUP_BEGIN: 9,
@@ -46,7 +45,7 @@ class Board:
         self._levels = bytearray(256)  # of all pins, and of the bits of chains
         self._chains = Chains(self._levels)
         self._outputs = Outputs(self._chains)
-        self._contacts = Contacts([], self._levels)
+        self._contacts = Contacts([], self._levels, 0)
         self._analogues = []
         self._capture = None
         self._boot_id = 0
@@ -55,7 +54,8 @@ class Board:
         self._command_sequence = None
         # Times, in ticks of 1 ms.
         self._now_ms = self._started_ms = self._hello_ms = hardware.ticks_ms()
-        self._host_heard_ms = self._reported_ms = self._analogues_ms = self._now_ms
+        self._committed_ms = self._host_heard_ms = self._now_ms
+        self._reported_ms = self._analogues_ms = self._now_ms
         self._starting = True
         self._lamp = None
 
@@ -146,16 +146,15 @@ class Board:
         for item in contacts:
             if item.flags & PULL_UP:
                 hardware.pull_up(item.pin)
-        hardware.pause_us(PULL_UP_RISE_US)
         self._chains.read()
         hardware.read_pins(self._levels)
-        self._contacts = Contacts(contacts, self._levels)
+        self._contacts = Contacts(contacts, self._levels, hardware.ticks_us())
         self._analogues = [_Analogue(item) for item in book.of_kind(ANALOGUE)]
         self._active = True
         self._host_silent = False
         self._sequence = 0
         self._command_sequence = None
-        self._host_heard_ms = self._analogues_ms = self._now_ms
+        self._committed_ms = self._host_heard_ms = self._analogues_ms = self._now_ms
         self._report()
 
     def _command(self, message, length):
@@ -174,8 +173,8 @@ class Board:
         self._host_silent = False
         self._host_heard_ms = now_ms
         self._outputs.drive(message, _COMMAND_HEAD, now_ms)
-        self._contacts.edges.acknowledge(message[4] | message[5] << 8)
-        if hardware.ticks_diff(now_ms, self._reported_ms) >= ANSWER_GAP_MS:
+        more = self._contacts.edges.acknowledge(message[4] | message[5] << 8)
+        if more or hardware.ticks_diff(now_ms, self._reported_ms) >= ANSWER_GAP_MS:
             self._report()
         return True
 
@@ -240,10 +239,20 @@ class Board:
         if not self._host_silent and diff(now_ms, self._host_heard_ms) >= book.host_timeout_ms:
             self._host_silent = True
             self._outputs.go_idle(now_ms)
+        if self._contacts.settling:
+            return True
         wait_ms = book.report_interval_ms
         if self._contacts.edges.count and wait_ms > EDGE_REPEAT_MS:
             wait_ms = EDGE_REPEAT_MS
         return report_due or diff(now_ms, self._reported_ms) >= wait_ms
+
+    def _have_settled(self):
+        if not self._contacts.count:
+            return True
+        waited_ms = hardware.ticks_diff(self._now_ms, self._committed_ms)
+        if waited_ms < SETTLE_LEAST_MS:
+            return False
+        return waited_ms >= SETTLE_MOST_MS or self._contacts.is_quiet()
 
     def _read_analogues(self):
         changed = False
@@ -257,8 +266,12 @@ class Board:
     # -- sending --------------------------------------------------------------------------------
 
     def _report(self):
-        message = self._writer.message
         contacts = self._contacts
+        if contacts.settling:
+            if not self._have_settled():
+                return
+            contacts.end_settling()
+        message = self._writer.message
         edges = contacts.edges
         count = len(contacts.closed)
         copy(contacts.closed, count, message, _REPORT_HEAD)

@@ -10,15 +10,17 @@ _LONG_US = const(100000000)  # longer than any debounce time
 
 
 class Contact:
-    def __init__(self, item, high):
+    def __init__(self, item, high, now):
         self._low_is_closed = bool(item.flags & ACTIVE_LOW)
         self._hold = bool(item.flags & HOLD_AFTER_EDGE)
         self._settle_us = item.p1 * 1000
         self._raw = self.stable = self.raw_of(high)
-        self._timing = self._in_burst = self.noisy = False
-        self._due = self._changed = self._burst_begun = 0
-        self.moves = 0  # 1: something ends at `ends`, even if the pin does not change
-        self.ends = 0
+        self._timing = self.noisy = False
+        self._due = 0
+        self.in_burst = True  # a pull-up may have only begun to charge its wire
+        self._changed = self._burst_begun = now
+        self.moves = 1  # 1: something ends at `ends`, even if the pin does not change
+        self.ends = now
 
     def raw_of(self, high):
         return bool(high) != self._low_is_closed
@@ -30,12 +32,17 @@ class Contact:
         self._settle(now)
         if raw != self._raw:
             self._change(now, raw)
-        self.moves = 1 if self._timing or self._in_burst else 0
-        if self.moves:
-            self.ends = (
-                self._due if self._timing else hardware.ticks_add(self._changed, self._settle_us)
-            )
+        self.moves = 1 if self._timing or self.in_burst else 0
+        self.ends = self._due
+        if self.in_burst:
+            quiet = hardware.ticks_add(self._changed, self._settle_us)
+            if not self._timing or hardware.ticks_diff(quiet, self._due) < 0:
+                self.ends = quiet
         return self.stable != before
+
+    def believe(self):
+        # Takes the raw state as the debounced one.
+        self.stable = self._raw
 
     def _settle(self, now):
         diff = hardware.ticks_diff
@@ -46,13 +53,13 @@ class Contact:
             else:
                 self._timing = False
             self.stable = self._raw
-        if self._in_burst and diff(now, self._changed) >= self._settle_us:
-            self._in_burst = False
+        if self.in_burst and diff(now, self._changed) >= self._settle_us:
+            self.in_burst = False
 
     def _change(self, now, raw):
         self._raw = raw
-        if not self._in_burst:
-            self._in_burst = True
+        if not self.in_burst:
+            self.in_burst = True
             self.noisy = False
             self._burst_begun = now
         self._changed = now
@@ -87,22 +94,37 @@ def _next_moving(place: int, count: int, moving: ptr8) -> int:
 
 class Contacts:
     # All contacts of a set-up. One costs time only when its level changes or its time is over.
+    # Until `end_settling` there are no edges.
 
-    def __init__(self, items, levels):
+    def __init__(self, items, levels, now):
         self.count = len(items)
         self.closed = bytearray((self.count + 7) // 8)  # the debounced states, as in a REPORT
         self.noisy = 0  # how many are
-        self.edges = EdgeQueue()
+        self.edges = EdgeQueue(max(EDGE_QUEUE, self.count))
+        self.settling = True
         self._levels = levels
         self._where = bytearray([item.pin for item in items])
         self._seen = bytearray([levels[item.pin] for item in items])
-        self._contacts = [Contact(item, levels[item.pin]) for item in items]
-        self._moving = bytearray(self.count)  # 1: something ends for this contact
-        self._movers = 0
-        self._wake = 0  # when it ends for the first of them
-        for place, contact in enumerate(self._contacts):
+        self._contacts = [Contact(item, levels[item.pin], now) for item in items]
+        self._moving = bytearray([1] * self.count)  # 1: something ends for this contact
+        self._movers = self.count
+        self._wake = now  # when it ends for the first of them
+
+    def is_quiet(self):
+        for contact in self._contacts:
+            if contact.in_burst:
+                return False
+        return True
+
+    def end_settling(self):
+        # The state now makes no edge.
+        self.settling = False
+        place = 0
+        for contact in self._contacts:
+            contact.believe()
             if contact.stable:
                 self.closed[place >> 3] |= 1 << (place & 7)
+            place += 1
 
     def read(self, now):
         # Returns whether there was an edge.
@@ -127,7 +149,7 @@ class Contacts:
         contact = self._contacts[place]
         level = self._seen[place] = self._levels[self._where[place]]
         was_noisy = contact.noisy
-        edge = contact.sample(now, level)
+        edge = contact.sample(now, level) and not self.settling
         if edge:
             self.closed[place >> 3] ^= 1 << (place & 7)
             self.edges.append(place | (0x80 if contact.stable else 0))
@@ -150,30 +172,35 @@ class Contacts:
 class EdgeQueue:
     # The edges that the computer has not acknowledged, numbered modulo 65536.
 
-    def __init__(self):
+    def __init__(self, most):
         self.first = 0
         self.count = 0
         self.lost = False
-        self._ring = bytearray(EDGE_QUEUE)
+        self._most = most
+        self._ring = bytearray(most)
         self._oldest = 0  # its place in the ring
+        self._sent = 0  # how many of the oldest were in a REPORT
 
     def append(self, edge):
-        if self.count == EDGE_QUEUE:
+        if self.count == self._most:
             self._drop(1)
             self.lost = True
-        self._ring[(self._oldest + self.count) % EDGE_QUEUE] = edge
+        self._ring[(self._oldest + self.count) % self._most] = edge
         self.count += 1
 
     def acknowledge(self, next_expected):
+        # Returns whether edges are left that no REPORT has carried.
         count = (next_expected - self.first) & 0xFFFF
         if not 0 < count <= self.count:
-            return  # nothing new, or out of range
+            return False  # nothing new, or out of range
         self._drop(count)
         self.lost = False
+        return self._sent < self.count
 
     def _drop(self, count):
-        self._oldest = (self._oldest + count) % EDGE_QUEUE
+        self._oldest = (self._oldest + count) % self._most
         self.count -= count
+        self._sent = max(0, self._sent - count)
         self.first = (self.first + count) & 0xFFFF
 
     def write(self, message, at, contacts_at):
@@ -181,8 +208,9 @@ class EdgeQueue:
         # newest state, become the state after these edges: the later ones are undone.
         sent = min(self.count, MAX_EDGES)
         for nth in range(self.count - 1, sent - 1, -1):
-            edge = self._ring[(self._oldest + nth) % EDGE_QUEUE]
+            edge = self._ring[(self._oldest + nth) % self._most]
             message[contacts_at + ((edge & 0x7F) >> 3)] ^= 1 << (edge & 7)
         for nth in range(sent):
-            message[at + nth] = self._ring[(self._oldest + nth) % EDGE_QUEUE]
+            message[at + nth] = self._ring[(self._oldest + nth) % self._most]
+        self._sent = max(self._sent, sent)
         return sent

@@ -26,7 +26,6 @@ ticks_ms = time.ticks_ms
 ticks_us = time.ticks_us
 ticks_diff = time.ticks_diff
 ticks_add = time.ticks_add
-pause_us = time.sleep_us
 
 received = bytearray(MOST_AT_ONCE)
 

@@ -389,6 +389,33 @@ def test_the_resolution_of_a_capture_is_reported(bench: PicoBench, host: Host) -
     assert host.captured()[1].resolution_us == 4000
 
 
+def test_sixty_contacts_that_change_at_once_are_all_reported_soon(
+    bench: PicoBench, host: Host
+) -> None:
+    """They are more than the EDGE_QUEUE of 32, and than the 16 of one REPORT."""
+    bench.order("chips", "in", 14, 15, 16, 8)
+    flags = int(ItemFlag.ACTIVE_LOW)
+    contacts = (contact(n, 127 + n, 5, flags) for n in range(1, 61))
+    host.set_up(Plan((SetupItem(0, ItemKind.CHAIN_IN, 14, 0, 15, 16, 8), *contacts)))
+    begun_us = bench.now_us()
+    for bit in range(60):
+        bench.set_contact(f"D14.{bit}", True)
+    edges: dict[int, Edge] = {}
+    first_us = 0
+    while len(edges) < 60:
+        host.pass_time(0.001)
+        report = host.last_report()
+        fresh = dict(enumerate(report.edges, report.first_edge))
+        if fresh.keys() - edges.keys():
+            first_us = first_us or bench.now_us()
+            edges |= fresh
+            host.command(ack=len(edges))
+        assert not report.flags & ReportFlag.EDGES_LOST
+        assert bench.now_us() - begun_us < 200_000
+    assert bench.now_us() - first_us <= 10_000
+    assert list(edges.values()) == [Edge(n, True) for n in range(60)]
+
+
 # -- endurance -------------------------------------------------------------------------------------
 
 

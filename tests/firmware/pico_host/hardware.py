@@ -117,11 +117,6 @@ def ticks_diff(late, early):
     return (late - early + PERIOD // 2) % PERIOD - PERIOD // 2
 
 
-def pause_us(us):
-    global _now
-    _now += us
-
-
 def start():
     pass
 

@@ -57,7 +57,6 @@ def go(board, turns, flip_each):
 
 hardware.ticks_us = ticks_us
 hardware.ticks_ms = ticks_ms
-hardware.pause_us = lambda us: None
 hardware.read_pins = read_pins
 board = Board()
 board.start()

@@ -75,7 +75,20 @@ class Board:
         self._now_ms = now_ms
         count = hardware.receive()
         if count:
-            self._hear(count)
+            reader = self._reader
+            message = reader.message
+            at = 0
+            while at < count:
+                at = reader.take(hardware.received, at, count)
+                length = reader.length
+                if not length:
+                    continue
+                if message[0] == COMMAND:
+                    valid = self._command(message, length)
+                else:
+                    valid = self._dispatch(bytes(message[:length]))
+                if not valid:
+                    reader.bad += 1
         if self._active:
             self._live(new_ms)
         elif new_ms and not self._book.session:
@@ -102,22 +115,11 @@ class Board:
 
     # -- receiving ------------------------------------------------------------------------------
 
-    def _hear(self, count):
-        reader = self._reader
-        at = 0
-        while at < count:
-            at = reader.take(hardware.received, at, count)
-            if reader.length and not self._dispatch(reader.message, reader.length):
-                reader.bad += 1
-
-    def _dispatch(self, message, length):
-        # Returns whether the message is valid.
+    def _dispatch(self, message):
+        # Returns whether the message, which is no COMMAND, is valid.
         kind = message[0]
-        if kind == COMMAND:
-            return self._command(message, length)
-        if length != _LENGTHS.get(kind):
+        if len(message) != _LENGTHS.get(kind):
             return False
-        message = bytes(message[:length])
         if kind == HELLO_REQUEST:
             self._say_hello()
         elif kind == SETUP_BEGIN:
@@ -141,7 +143,8 @@ class Board:
             return
         book = self._book
         self._chains.start(book.items)
-        self._outputs.start(book.outputs(), self._now_ms)
+        self._outputs.start(book.outputs())
+        self._outputs.go_idle(self._now_ms)
         contacts = book.of_kind(CONTACT)
         for item in contacts:
             if item.flags & PULL_UP:

@@ -3,7 +3,7 @@
 import hardware
 import micropython
 
-from terms import ACTIVE_LOW, LAMP, PWM, SERVO, TONE
+from terms import ACTIVE_LOW, PWM, SERVO, TONE
 
 SILENT, INTERMITTENT, CONTINUOUS = 0, 1, 2
 FULL = 65535
@@ -37,13 +37,19 @@ class _Output:
         if value == self.value:
             return
         self.value = value
-        if kind == LAMP:
-            self._light(value)
+        # Calls are not nested deeper than needed: the chip has a stack of 4 kB.
+        if kind == SERVO:
+            hardware.servo(item.pin, value)
         elif kind == TONE:
             self._since_ms = now_ms
             self._sound(value != SILENT)
+        elif item.on_chain:
+            self._chains.set(item.pin, (value > 0) != self._lit_by_low)
+        elif item.flags & PWM:
+            share = share_of(value)
+            hardware.dim(item.pin, FULL - share if self._lit_by_low else share)
         else:
-            hardware.servo(item.pin, value)
+            hardware.write(item.pin, (value > 0) != self._lit_by_low)
 
     def play(self, now_ms):
         if self.value != INTERMITTENT:
@@ -52,16 +58,6 @@ class _Output:
         if hardware.ticks_diff(now_ms, self._since_ms) >= part_ms:
             self._since_ms = hardware.ticks_add(self._since_ms, part_ms)
             self._sound(not self._sounding)
-
-    def _light(self, brightness):
-        item = self.item
-        if item.on_chain:
-            self._chains.set(item.pin, (brightness > 0) != self._lit_by_low)
-        elif item.flags & PWM:
-            share = share_of(brightness)
-            hardware.dim(item.pin, FULL - share if self._lit_by_low else share)
-        else:
-            hardware.write(item.pin, (brightness > 0) != self._lit_by_low)
 
     def _sound(self, on):
         self._sounding = on
@@ -91,7 +87,8 @@ class Outputs:
         self._begins = bytearray()  # the first of those bytes of each output
         self._tone_places = bytearray()  # those bytes that belong to tones
 
-    def start(self, items, now_ms):
+    def start(self, items):
+        # Call `go_idle` next.
         self._outputs = [_Output(item, self._chains) for item in items]
         self._tones = [output for output in self._outputs if output.item.kind == TONE]
         for number, item in enumerate(items):
@@ -100,7 +97,6 @@ class Outputs:
                 self._tone_places.append(len(self._owner))
             self._owner.extend(bytes([number] * (2 if item.kind == SERVO else 1)))
         self._values = bytearray(len(self._owner))
-        self.go_idle(now_ms)
 
     def go_idle(self, now_ms):
         number = 0

@@ -104,14 +104,16 @@ def commands(wanted: Plan, count: int, changing: bool) -> bytes:
     return b"".join(frames)
 
 
-def go(tmp_path: Path, received: bytes, turns: int, flip_each: int) -> list[int]:
-    """Bytes of the heap that the turns took; REPORTs; the last COMMAND; bad frames."""
+def go(
+    tmp_path: Path, received: bytes, turns: int, flip_each: int, *options: str
+) -> tuple[list[int], int]:
+    """Bytes of the heap that the turns took, REPORTs, last COMMAND, bad frames; and the stack."""
     assert MICROPYTHON is not None
     source = tmp_path / "received"
     source.write_bytes(received)
     with source.open("rb") as file:
         done = subprocess.run(
-            [MICROPYTHON, str(REAL / "run_turns.py"), str(turns), str(flip_each)],
+            [MICROPYTHON, *options, str(REAL / "run_turns.py"), str(turns), str(flip_each)],
             env={**os.environ, "MICROPYPATH": f"{REAL}:{FIRMWARE}"},
             stdin=file,
             capture_output=True,
@@ -119,12 +121,13 @@ def go(tmp_path: Path, received: bytes, turns: int, flip_each: int) -> list[int]
             timeout=60,
         )
     assert done.stderr, done.stdout[-1000:]
-    return [int(word) for word in done.stderr.decode().replace("None", "-1").split()]
+    *figures, stack = map(int, done.stderr.decode().replace("None", "-1").split())
+    return figures, stack
 
 
 @pytest.mark.parametrize("name", PLANS)
 def test_idle_turns_take_no_memory(tmp_path: Path, name: str) -> None:
-    taken, reports, _, bad = go(tmp_path, set_up(PLANS[name]), 1000, 0)
+    (taken, reports, _, bad), _ = go(tmp_path, set_up(PLANS[name]), 1000, 0)
     assert (taken, bad) == (0, 0)
     assert reports >= 2
 
@@ -132,7 +135,7 @@ def test_idle_turns_take_no_memory(tmp_path: Path, name: str) -> None:
 @pytest.mark.parametrize("name", PLANS)
 def test_turns_with_edges_take_no_memory(tmp_path: Path, name: str) -> None:
     """Nobody acknowledges them: the queue overflows."""
-    taken, reports, _, bad = go(tmp_path, set_up(PLANS[name]), 1000, 100)
+    (taken, reports, _, bad), _ = go(tmp_path, set_up(PLANS[name]), 1000, 100)
     assert (taken, bad) == (0, 0)
     assert reports >= 10
 
@@ -143,9 +146,29 @@ def test_turns_with_commands_and_edges_take_no_memory(
     tmp_path: Path, name: str, changing: bool
 ) -> None:
     received = set_up(PLANS[name]) + commands(PLANS[name], 300, changing)
-    taken, reports, last, bad = go(tmp_path, received, 1000, 100)
+    (taken, reports, last, bad), _ = go(tmp_path, received, 1000, 100)
     assert (taken, last, bad) == (0, 300, 0)
     assert reports >= 10
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_heap_and_stack_suffice(tmp_path: Path, name: str) -> None:
+    """The chip: 196 kB of heap or more, 4 kB of stack (MicroPython, ``ports/rp2/memmap_mp.ld``).
+
+    Words there are half as large as here, so these limits leave about half of both free. As on the
+    board, the files are compiled first.
+    """
+    received = set_up(PLANS[name]) + commands(PLANS[name], 300, changing=True)
+    (_, _, last, _), stack = go(tmp_path, received, 1000, 100, "-X", "heapsize=196K")
+    assert last == 300
+    assert 2000 < stack < 5000
+
+
+def test_nothing_is_written_to_the_flash() -> None:
+    """It wears out; so boot_id is a random number."""
+    for path in FIRMWARE.glob("*.py"):
+        text = path.read_text("utf-8")
+        assert not re.search(r"\bopen\(|\bos\.(?!urandom\b)|\bFlash\b|\bvfs\b", text), path.name
 
 
 def test_the_compiled_loops_make_and_find_the_same_frames(tmp_path: Path) -> None:

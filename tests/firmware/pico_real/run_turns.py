@@ -1,10 +1,12 @@
 # Turns of the board's loop, with its real hardware.py and a simulated `machine` and clock. What the
 # computer sends comes from standard input. Writes to standard error how many bytes of the heap the
-# turns took, how many REPORTs were sent, the last COMMAND and the bad frames.
+# turns took, how many REPORTs were sent, the last COMMAND, the bad frames, and how many bytes of
+# stack the program used at most.
 #
 # run_turns.py TURNS FLIP_EACH; each FLIP_EACH turns (0 = never) every pin changes its level.
 
 import gc
+import micropython
 import sys
 
 import quiet_machine
@@ -58,6 +60,7 @@ def go(board, turns, flip_each):
 hardware.ticks_us = ticks_us
 hardware.ticks_ms = ticks_ms
 hardware.read_pins = read_pins
+base = micropython.stack_use()
 board = Board()
 board.start()
 while not board._active:
@@ -70,8 +73,10 @@ hardware.receive = receive
 go(board, 1, 0)
 gc.collect()
 gc.disable()
-before = gc.mem_alloc()
+before = taken = 0  # a new name may take memory
 reports = board._sequence
+before = gc.mem_alloc()
 go(board, turns, flip_each)
 taken = gc.mem_alloc() - before
-print(taken, board._sequence - reports, board._command_sequence, board._reader.bad, file=sys.stderr)
+figures = taken, board._sequence - reports, board._command_sequence, board._reader.bad
+print(*figures, quiet_machine.deepest - base, file=sys.stderr)

@@ -44,7 +44,7 @@ class Board:
         self._book = SetupBook()
         self._levels = bytearray(256)  # of all pins, and of the bits of chains
         self._chains = Chains(self._levels)
-        self._outputs = Outputs(self._chains)
+        self._outputs = Outputs(self._chains, self._levels)
         self._contacts = Contacts([], self._levels, 0)
         self._analogues = []
         self._capture = None
@@ -143,8 +143,7 @@ class Board:
             return
         book = self._book
         self._chains.start(book.items)
-        self._outputs.start(book.outputs())
-        self._outputs.go_idle(self._now_ms)
+        self._outputs.start(book.outputs(), self._now_ms)
         contacts = book.of_kind(CONTACT)
         for item in contacts:
             if item.flags & PULL_UP:

@@ -71,9 +71,6 @@ class Chains:
                 first += chain.count
         self.has_inputs = bool(self._inputs)
 
-    def set(self, pin, high):
-        self._levels[pin] = 1 if high else 0
-
     def read(self):
         for chain in self._inputs:
             chain.read(self._levels)

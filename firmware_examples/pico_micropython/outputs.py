@@ -17,16 +17,16 @@ def share_of(brightness):
 
 
 class _Output:
-    def __init__(self, item, chains):
+    # One that has a pin of its own.
+
+    def __init__(self, item, place):
         self.item = item
-        self._chains = chains
+        self.place = place  # of its value in a COMMAND
         self.value = None
         self._sounding = False
         self._since_ms = 0
         self._lit_by_low = bool(item.flags & ACTIVE_LOW)
-        self.idle = SILENT if item.kind == TONE else item.p1
-        if not item.on_chain:
-            hardware.output(item.pin, 1 if self._lit_by_low else 0)
+        hardware.output(item.pin, 1 if self._lit_by_low else 0)
 
     def set(self, value, now_ms):
         # An unchanged value is not set again: a horn pattern continues while COMMANDs repeat it.
@@ -43,8 +43,6 @@ class _Output:
         elif kind == TONE:
             self._since_ms = now_ms
             self._sound(value != SILENT)
-        elif item.on_chain:
-            self._chains.set(item.pin, (value > 0) != self._lit_by_low)
         elif item.flags & PWM:
             share = share_of(value)
             hardware.dim(item.pin, FULL - share if self._lit_by_low else share)
@@ -74,47 +72,66 @@ def _next_change(place: int, count: int, values: ptr8, message: ptr8, at: int) -
     return place
 
 
+@micropython.viper
+def _light_bits(
+    count: int, values: ptr8, message: ptr8, at: int, bits: ptr8, dark: ptr8, levels: ptr8
+):
+    # Takes the values of all lamps on chains.
+    place = 0
+    while place < count:
+        bit = bits[place]
+        if bit:
+            value = message[at + place]
+            values[place] = value
+            level = dark[place]
+            levels[bit] = 1 - level if value else level
+        place += 1
+
+
 class Outputs:
-    def __init__(self, chains):
+    def __init__(self, chains, levels):
         self._chains = chains
+        self._levels = levels
         self._let_go()
 
     def _let_go(self):
         self._outputs = []
         self._tones = []
-        self._values = bytearray()  # of all outputs, as in a COMMAND
-        self._owner = bytearray()  # which output each of those bytes belongs to
-        self._begins = bytearray()  # the first of those bytes of each output
-        self._tone_places = bytearray()  # those bytes that belong to tones
+        # For each byte of the values in a COMMAND:
+        self._values = bytearray()  # the present one
+        self._idle = bytearray()
+        self._owner = bytearray()  # number of the output, unless it is a lamp on a chain
+        self._bits = bytearray()  # the bit of a lamp on a chain, or 0
+        self._dark = bytearray()  # the level at which it is dark
 
-    def start(self, items):
-        # Call `go_idle` next.
-        self._outputs = [_Output(item, self._chains) for item in items]
-        self._tones = [output for output in self._outputs if output.item.kind == TONE]
-        for number, item in enumerate(items):
-            self._begins.append(len(self._owner))
+    def start(self, items, now_ms):
+        for item in items:
+            idle = 0 if item.kind == TONE else item.p1
+            self._idle.append(idle & 0xFF)
+            self._owner.append(len(self._outputs))
+            self._bits.append(item.pin if item.on_chain else 0)
+            self._dark.append(1 if item.flags & ACTIVE_LOW else 0)
+            if item.on_chain:
+                continue
+            output = _Output(item, len(self._idle) - 1)
+            output.set(idle, now_ms)
+            self._outputs.append(output)
             if item.kind == TONE:
-                self._tone_places.append(len(self._owner))
-            self._owner.extend(bytes([number] * (2 if item.kind == SERVO else 1)))
-        self._values = bytearray(len(self._owner))
+                self._tones.append(output)
+            if item.kind == SERVO:
+                self._idle.append(idle >> 8)
+                self._owner.append(len(self._outputs) - 1)
+                self._bits.append(0)
+                self._dark.append(0)
+        self._values = bytearray(self._idle)
+        self.go_idle(now_ms)
 
     def go_idle(self, now_ms):
-        number = 0
-        for output in self._outputs:
-            idle = output.idle
-            begin = self._begins[number]
-            self._values[begin] = idle & 0xFF
-            if output.item.kind == SERVO:
-                self._values[begin + 1] = idle >> 8
-            output.set(idle, now_ms)
-            number += 1
-        self._chains.write()
+        self.drive(self._idle, 0, now_ms)
 
     def go_dark(self):
         # Call before the pins are released: the chips would keep their outputs.
-        for output in self._outputs:
-            if output.item.on_chain:
-                output.set(0, 0)
+        self._light(bytearray(len(self._values)), 0)
         self._chains.write()
         self._let_go()
 
@@ -122,19 +139,19 @@ class Outputs:
         # Whether message[at:length] can be the values of a COMMAND.
         if length - at != len(self._values):
             return False
-        for place in self._tone_places:
-            if message[at + place] > CONTINUOUS:
+        for output in self._tones:
+            if message[at + output.place] > CONTINUOUS:
                 return False
         return True
 
     def drive(self, message, at, now_ms):
+        self._light(message, at)
         values = self._values
         count = len(values)
         place = _next_change(0, count, values, message, at)
         while place < count:
-            number = self._owner[place]
-            output = self._outputs[number]
-            place = self._begins[number]
+            output = self._outputs[self._owner[place]]
+            place = output.place
             value = values[place] = message[at + place]
             place += 1
             if output.item.kind == SERVO:
@@ -144,6 +161,10 @@ class Outputs:
             output.set(value, now_ms)
             place = _next_change(place, count, values, message, at)
         self._chains.write()  # with every COMMAND, so that a disturbed chip is corrected
+
+    def _light(self, message, at):
+        values = self._values
+        _light_bits(len(values), values, message, at, self._bits, self._dark, self._levels)
 
     def play(self, now_ms):
         for output in self._tones:

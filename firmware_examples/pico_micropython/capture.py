@@ -3,8 +3,10 @@
 import hardware
 import struct
 
+from array import array
 from terms import CAPTURED, MAX_CAPTURE_TIMES
 
+_HEAD = 8
 _MOST = 65535
 
 
@@ -18,7 +20,7 @@ class RawCapture:
         self._first_closed = False
         self._changes = 0
         self._resolution_us = 0
-        self._times = []
+        self._times = array("i", [0] * MAX_CAPTURE_TIMES)
 
     def sample(self, raw, now):
         gap_us = hardware.ticks_diff(now, self._looked)
@@ -33,21 +35,32 @@ class RawCapture:
         since_us = hardware.ticks_diff(now, self._first)
         if since_us >= self._window_us:
             return
+        if self._changes < MAX_CAPTURE_TIMES:
+            self._times[self._changes] = since_us
         self._changes += 1
-        if len(self._times) < MAX_CAPTURE_TIMES:
-            self._times.append(since_us)
 
     def is_done(self, now):
-        return bool(self._changes) and hardware.ticks_diff(now, self._first) >= self._window_us
+        return self._changes > 0 and hardware.ticks_diff(now, self._first) >= self._window_us
 
-    def message(self, session):
-        head = empty(session, self.place, self._first_closed, self._changes, self._resolution_us)
-        return head + b"".join([time.to_bytes(3, "little") for time in self._times])
+    def write(self, message, session):
+        # Returns the length of the CAPTURED.
+        changes = self._changes
+        write_empty(message, session, self.place, self._first_closed, changes, self._resolution_us)
+        at = _HEAD
+        for nth in range(min(changes, MAX_CAPTURE_TIMES)):
+            time = self._times[nth]
+            message[at] = time & 0xFF
+            message[at + 1] = time >> 8 & 0xFF
+            message[at + 2] = time >> 16
+            at += 3
+        return at
 
 
-def empty(session, place, first_closed=False, changes=0, resolution_us=0):
-    return struct.pack(
+def write_empty(message, session, place, first_closed=False, changes=0, resolution_us=0):
+    struct.pack_into(
         "<BBBBHH",
+        message,
+        0,
         CAPTURED,
         session,
         place,
@@ -55,3 +68,4 @@ def empty(session, place, first_closed=False, changes=0, resolution_us=0):
         min(changes, _MOST),
         min(resolution_us, _MOST),
     )
+    return _HEAD

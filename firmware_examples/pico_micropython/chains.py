@@ -1,67 +1,80 @@
 # Chains of 74HC165 and 74HC595 chips. PROTOCOL.md, section 6.
 
 import hardware
+import micropython
 
 from terms import CHAIN_IN, FIRST_CHAIN_PIN
 
 
 class _Chain:
     def __init__(self, item, first):
-        self.data, self.clock, self.latch = item.pin, item.p1, item.p2
         self.first = first
         self.count = 8 * item.p3
         self.is_input = item.kind == CHAIN_IN
-        hardware.output(self.clock, 0)
-        hardware.output(self.latch, 1 if self.is_input else 0)
+        hardware.output(item.p1, 0)
+        hardware.output(item.p2, 1 if self.is_input else 0)
         if not self.is_input:
-            hardware.output(self.data, 0)
+            hardware.output(item.pin, 0)
+        self.data = hardware.line(item.pin)
+        self.clock = hardware.line(item.p1)
+        self.latch = hardware.line(item.p2)
+
+    @micropython.native
+    def read(self, levels):
+        data, clock, latch = self.data, self.clock, self.latch
+        latch(0)
+        latch(1)
+        # The chip at the data pin comes first; each chip sends D7 first.
+        chip = self.first
+        end = chip + self.count
+        while chip < end:
+            bit = chip + 8
+            while bit > chip:
+                bit -= 1
+                levels[bit] = data()
+                clock(1)
+                clock(0)
+            chip += 8
+
+    @micropython.native
+    def write(self, levels):
+        data, clock, latch = self.data, self.clock, self.latch
+        # The first bit sent ends up in Q7 of the last chip.
+        first = self.first
+        bit = first + self.count
+        while bit > first:
+            bit -= 1
+            data(levels[bit])
+            clock(1)
+            clock(0)
+        latch(1)
+        latch(0)
 
 
 class Chains:
-    def __init__(self):
-        self._chains = []
-        self._high = bytearray()
+    # Their bits are pins from FIRST_CHAIN_PIN on, among the levels of all pins.
+
+    def __init__(self, levels):
+        self._levels = levels
+        self._inputs = []
+        self._outputs = []
         self.has_inputs = False
 
     def start(self, items):
-        self._chains = []
-        first = 0
+        self._inputs = []
+        self._outputs = []
+        first = FIRST_CHAIN_PIN
         for item in items:
             if item.is_chain:
-                self._chains.append(_Chain(item, first))
-                first += 8 * item.p3
-        self._high = bytearray(first)
-        self.has_inputs = any(chain.is_input for chain in self._chains)
-
-    def is_high(self, pin):
-        return self._high[pin - FIRST_CHAIN_PIN]
-
-    def set(self, pin, high):
-        self._high[pin - FIRST_CHAIN_PIN] = 1 if high else 0
+                chain = _Chain(item, first)
+                (self._inputs if chain.is_input else self._outputs).append(chain)
+                first += chain.count
+        self.has_inputs = bool(self._inputs)
 
     def read(self):
-        write, read, high = hardware.write, hardware.read, self._high
-        for chain in self._chains:
-            if not chain.is_input:
-                continue
-            write(chain.latch, 0)
-            write(chain.latch, 1)
-            # The chip at the data pin comes first; each chip sends D7 first.
-            for chip in range(chain.first, chain.first + chain.count, 8):
-                for bit in range(chip + 7, chip - 1, -1):
-                    high[bit] = read(chain.data)
-                    write(chain.clock, 1)
-                    write(chain.clock, 0)
+        for chain in self._inputs:
+            chain.read(self._levels)
 
     def write(self):
-        write, high = hardware.write, self._high
-        for chain in self._chains:
-            if chain.is_input:
-                continue
-            # The first bit sent ends up in Q7 of the last chip.
-            for bit in range(chain.first + chain.count - 1, chain.first - 1, -1):
-                write(chain.data, high[bit])
-                write(chain.clock, 1)
-                write(chain.clock, 0)
-            write(chain.latch, 1)
-            write(chain.latch, 0)
+        for chain in self._outputs:
+            chain.write(self._levels)

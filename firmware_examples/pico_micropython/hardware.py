@@ -6,6 +6,7 @@
 import machine
 import micropython
 import os
+import rp2
 import select
 import sys
 import time
@@ -18,47 +19,58 @@ PINS = tuple(range(23)) + ANALOGUE_PINS  # 23 to 25 are inside the board
 
 LAMP_HZ = 1000
 SERVO_HZ = 50
-BYTES_PER_POLL = 64  # so that a full line does not delay the contacts
+MOST_AT_ONCE = 64  # bytes, so that a full line does not delay the contacts
 WATCHDOG_MS = 3000  # a computer that opens the port and does not read can block us for 0.5 s
-BOOTSEL_WAIT_MS = 1000
 
+ticks_ms = time.ticks_ms
 ticks_us = time.ticks_us
 ticks_diff = time.ticks_diff
 ticks_add = time.ticks_add
-pause_us = time.sleep_us
+
+received = bytearray(MOST_AT_ONCE)
+
+_GPIO_IN = 0xD0000004  # the levels of all pins; the same address in RP2040 and RP2350
 
 _pins = {}
 _pwms = {}
 _adcs = {}
-_lamp = machine.Pin("LED", machine.Pin.OUT, value=0)
 _watchdog = None
+try:
+    _lamp = machine.Pin("LED", machine.Pin.OUT, value=0)
+except (TypeError, ValueError):
+    _lamp = None  # not every board has such a pin
 _poll = select.poll()
 _poll.register(sys.stdin, select.POLLIN)
-
-
-def held_back():
-    # Returns whether BOOTSEL was pressed to reach the board's files instead of starting.
-    if machine.reset_cause() == machine.WDT_RESET:
-        return False
-    import rp2
-
-    _lamp.value(1)
-    begun = time.ticks_ms()
-    held = False
-    while not held and time.ticks_diff(time.ticks_ms(), begun) < BOOTSEL_WAIT_MS:
-        held = bool(rp2.bootsel_button())
-    _lamp.value(0)
-    return held
+# Bound once, because each `object.method` without a call would allocate.
+_ipoll = _poll.ipoll
+_readinto = sys.stdin.buffer.readinto
+_write = sys.stdout.buffer.write
+_places = [memoryview(received)[at : at + 1] for at in range(MOST_AT_ONCE)]
 
 
 def start():
-    global _watchdog
     micropython.kbd_intr(-1)  # byte 3 must not interrupt the program
+
+
+def stop():
+    # The program ends, and a person takes over.
+    status_lamp(False)
+    micropython.kbd_intr(3)
+
+
+def bootsel_pressed():
+    return bool(rp2.bootsel_button())
+
+
+def start_watchdog():
+    # It cannot be stopped again.
+    global _watchdog
     _watchdog = machine.WDT(timeout=WATCHDOG_MS)
 
 
 def feed_watchdog():
-    _watchdog.feed()
+    if _watchdog is not None:
+        _watchdog.feed()
 
 
 def boot_id():
@@ -67,7 +79,8 @@ def boot_id():
 
 
 def status_lamp(on):
-    _lamp.value(on)
+    if _lamp is not None:
+        _lamp.value(on)
 
 
 def pulses_clash(pin, hz, other, other_hz):
@@ -95,7 +108,11 @@ def _pulse(pin, hz, share):
 def let_go(pin):
     # Makes the pin an input without pull-up, so that nothing is driven.
     if pin in _pwms:
-        _pwms.pop(pin).deinit()
+        pwm = _pwms.pop(pin)
+        # A generator keeps the pulse of each of its outputs. A servo's would be too long for the
+        # frequency of a lamp or a horn in the next session, and stop the program.
+        pwm.duty_u16(0)
+        pwm.deinit()
     _pin(pin).init(machine.Pin.IN, None)
 
 
@@ -103,8 +120,23 @@ def pull_up(pin):
     _pin(pin).init(machine.Pin.IN, machine.Pin.PULL_UP)
 
 
-def read(pin):
-    return _pins[pin].value()
+@micropython.viper
+def _spread(register: ptr32, levels: ptr8):
+    bits = register[0]
+    pin = 0
+    while pin < 30:
+        levels[pin] = bits >> pin & 1
+        pin += 1
+
+
+def read_pins(levels):
+    # Puts the level of each pin, 0 or 1, at the place of its number.
+    _spread(_GPIO_IN, levels)
+
+
+def line(pin):
+    # A line of a chain: called without a value it reads the pin, with one it writes it.
+    return _pin(pin)
 
 
 def output(pin, high):
@@ -138,16 +170,21 @@ def analogue(pin):
     return _adcs[pin].read_u16()
 
 
-def read_bytes():
-    # Returns the bytes that have arrived; never blocks.
-    data = b""
-    while len(data) < BYTES_PER_POLL and _poll.poll(0):
-        byte = sys.stdin.buffer.read(1)
-        if not byte:
+@micropython.native
+def receive():
+    # Puts the bytes that have arrived into `received`, and returns how many. Never blocks: a read
+    # of more than one byte would wait for all of them.
+    count = 0
+    while count < MOST_AT_ONCE:
+        for _ in _ipoll(0):
             break
-        data += byte
-    return data
+        else:
+            break
+        if not _readinto(_places[count]):
+            break
+        count += 1
+    return count
 
 
-def write_bytes(data):
-    sys.stdout.buffer.write(data)
+def send(data, count):
+    _write(data, count)

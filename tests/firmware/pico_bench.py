@@ -93,6 +93,10 @@ class PicoBench(Bench):
         """Whether the on-board LED is lit."""
         return self.order("now").split()[2] == "1"
 
+    def at_prompt(self) -> bool:
+        """Whether the program has ended, so that a person can reach the board's files."""
+        return self.order("now").split()[3] == "1"
+
     def set_contact(self, pin_name: str, closed: bool) -> None:
         self.order("contact", number(pin_name), int(closed))
 

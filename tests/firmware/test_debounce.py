@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 
 import pytest
 
-from panelbridge.link.wire import Edge, ItemFlag, ItemKind, ReportFlag, SetupItem
+from panelbridge.link.wire import Edge, ItemFlag, ItemKind, ReportFlag, SetupCommit, SetupItem
 from tests.firmware.avr_bench import AvrBench
 from tests.firmware.bounces import all_edges, bounce
 from tests.firmware.machines import NativeBench
@@ -113,6 +113,33 @@ def test_a_contact_that_bounces_for_157_ms_is_noisy(host: Host) -> None:
     host.pass_time(0.1)
     assert all_edges(host) == [Edge(0, True), Edge(0, False)]
     assert not host.last_report().flags & ReportFlag.NOISY_CONTACT
+
+
+@pytest.mark.parametrize("rise_us", [3500, 5000])
+@pytest.mark.parametrize("flags", [CONTACT_FLAGS, HOLD], ids=["until quiet", "hold"])
+@pytest.mark.parametrize("debounce_ms", [1, 5, 20, 500])
+def test_a_capacitor_at_a_pull_up_makes_no_edge(debounce_ms: int, flags: int, rise_us: int) -> None:
+    """O-12: 100 nF at the internal pull-up; counted from the instant at which that is enabled."""
+    bench = AvrBench("uno")
+    host = Host(bench)
+    plan = Plan((contact(0, 4, debounce_ms, flags), contact(1, 5, debounce_ms, flags)))
+    for pin in (PIN, "D5"):
+        bench.set_contact(pin, True)
+    host.begin(plan)
+    host.send_items(plan.items)
+    host.shape = plan.shape
+    host.say(SetupCommit(plan.checksum).pack())
+    while bench.state(PIN).how != "pullup":
+        bench.pass_time(0.0001)
+    bench.pass_time((bench.state(PIN).at_us + rise_us - bench.machine.now_us) / 1e6)
+    bench.set_contact(PIN, False)  # the other one is really closed
+    host.until(lambda: bool(host.reports()), within_s=0.6)
+    waited_ms = (bench.machine.now_us - bench.state(PIN).at_us) / 1000
+    assert waited_ms < max(debounce_ms + rise_us / 1000, 11) + 4
+    host.pass_time(0.7)
+    assert {report.contacts for report in host.reports()} == {0b10}
+    assert all_edges(host) == []
+    bench.close()
 
 
 @pytest.mark.parametrize("debounce_ms", [1, 5, 20, 200, 500])

@@ -8,8 +8,16 @@ from itertools import pairwise
 
 import pytest
 
-from panelbridge.config.boards import BoardKind
-from panelbridge.link.wire import Command, Edge, HelloRequest, ItemFlag, ItemKind, SetupItem
+from panelbridge.config.boards import BOARDS, BoardKind
+from panelbridge.link.wire import (
+    Command,
+    Edge,
+    HelloRequest,
+    ItemFlag,
+    ItemKind,
+    ReportFlag,
+    SetupItem,
+)
 from panelbridge.link.wire.frames import encode_frame
 from tests.firmware.avr_bench import AvrBench
 from tests.firmware.bounces import all_edges
@@ -140,6 +148,39 @@ def test_chains_are_read_in_time_on_a_full_line(host: Host) -> None:
     assert len(gaps_us) > 100
     assert max(gaps_us) < 2000
     assert avr(host).lost_bytes() == 0
+
+
+@pytest.mark.parametrize("kind", ["mega2560", "uno"])
+def test_all_contacts_at_once(kind: BoardKind) -> None:
+    """More edges than a REPORT has room for: none waits for EDGE_REPEAT_MS, none is lost."""
+    bench = AvrBench(kind)
+    host = Host(bench)
+    pins = [pin for pin in BOARDS[kind].pins.values() if pin.digital and not pin.reserved][:60]
+    host.set_up(Plan(tuple(contact(n, pin.number) for n, pin in enumerate(pins))))
+    for closed in (True, False):
+        arrived_ms: dict[int, float] = {}
+        before = len(all_edges(host))
+        for pin in pins:
+            bench.set_contact(pin.name, closed)
+        closed_us = bench.machine.now_us
+        while bench.machine.now_us < closed_us + 100_000:
+            seen = len(host.reports())
+            host.pass_time(0.0002)
+            for report in host.reports()[seen:]:
+                for number in range(len(report.edges)):
+                    at_ms = (bench.machine.now_us - closed_us) / 1000
+                    arrived_ms.setdefault(report.first_edge + number, at_ms)
+                if report.edges:
+                    host.command(ack=report.first_edge + len(report.edges))
+        # In the order in which the board saw them: a pass of its loop was under way.
+        seen_first = all_edges(host)[before].contact
+        order = [*range(seen_first, len(pins)), *range(seen_first)]
+        assert all_edges(host)[before:] == [Edge(n, closed) for n in order]
+        assert max(arrived_ms.values()) - min(arrived_ms.values()) <= 30
+        assert max(arrived_ms.values()) <= 5 + 30  # debouncing
+    assert not any(report.flags & ReportFlag.EDGES_LOST for report in host.reports())
+    assert host.last_report().contacts == 0
+    bench.close()
 
 
 def test_the_same_commands_give_the_same_bytes_at_the_same_cycles() -> None:

@@ -389,6 +389,33 @@ def test_the_resolution_of_a_capture_is_reported(bench: PicoBench, host: Host) -
     assert host.captured()[1].resolution_us == 4000
 
 
+def test_sixty_contacts_that_change_at_once_are_all_reported_soon(
+    bench: PicoBench, host: Host
+) -> None:
+    """They are more than the EDGE_QUEUE of 32, and than the 16 of one REPORT."""
+    bench.order("chips", "in", 14, 15, 16, 8)
+    flags = int(ItemFlag.ACTIVE_LOW)
+    contacts = (contact(n, 127 + n, 5, flags) for n in range(1, 61))
+    host.set_up(Plan((SetupItem(0, ItemKind.CHAIN_IN, 14, 0, 15, 16, 8), *contacts)))
+    begun_us = bench.now_us()
+    for bit in range(60):
+        bench.set_contact(f"D14.{bit}", True)
+    edges: dict[int, Edge] = {}
+    first_us = 0
+    while len(edges) < 60:
+        host.pass_time(0.001)
+        report = host.last_report()
+        fresh = dict(enumerate(report.edges, report.first_edge))
+        if fresh.keys() - edges.keys():
+            first_us = first_us or bench.now_us()
+            edges |= fresh
+            host.command(ack=len(edges))
+        assert not report.flags & ReportFlag.EDGES_LOST
+        assert bench.now_us() - begun_us < 200_000
+    assert bench.now_us() - first_us <= 10_000
+    assert list(edges.values()) == [Edge(n, True) for n in range(60)]
+
+
 # -- endurance -------------------------------------------------------------------------------------
 
 
@@ -411,6 +438,27 @@ def test_ticks_wrap_without_effect(bench: PicoBench, host: Host) -> None:
     assert (host.captured()[-1].changes, host.captured()[-1].times_us[0]) == (2, 0)
     assert abs(host.captured()[-1].times_us[1] - 250_000) < 1000
     host.until(lambda: bool(host.last_report().flags & ReportFlag.HOST_SILENT), within_s=6.0)
+
+
+def test_twelve_days_without_a_reset(bench: PicoBench, host: Host) -> None:
+    """The ticks of 1 ms wrap, too."""
+    bench.order("jump", ROUND_US * 1000 - 400_000)
+    host.set_up(timeout_ms=300)
+    for number in range(20):
+        host.command(100 + number, 0, 1)
+        host.pass_time(0.05)
+    assert bench.lamp("D5") == 119
+    assert not host.last_report().flags & ReportFlag.HOST_SILENT
+    assert 300 <= len([at for at, _ in horn_changes(bench, host, 1.2, every=0.05)]) * 150 <= 1350
+    host.until(lambda: bool(host.last_report().flags & ReportFlag.HOST_SILENT), within_s=0.5)
+    before = len(host.reports())
+    host.pass_time(1.0)
+    assert 9 <= len(host.reports()) - before <= 11
+    host.release()
+    before = len(host.hellos())
+    host.pass_time(2.1)
+    assert 4 <= len(host.hellos()) - before <= 5
+    assert bench.now_us() > ROUND_US * 1000
 
 
 PLAN_OUTPUTS = (
@@ -457,6 +505,9 @@ def test_the_on_board_led_shows_the_state(bench: PicoBench, host: Host) -> None:
             states.append(bench.status_lamp())
         return sum(one and not two for one, two in pairwise(states))
 
+    assert blinks(0.9) == 0  # a second for BOOTSEL
+    assert bench.status_lamp()
+    host.pass_time(0.2)
     assert blinks(2.0) in (3, 4)  # no session: twice a second
     host.set_up(timeout_ms=1000)
     host.command(1, 0, 0)
@@ -466,3 +517,56 @@ def test_the_on_board_led_shows_the_state(bench: PicoBench, host: Host) -> None:
     assert blinks(2.0) in (9, 10)  # the computer is silent: five times a second
     host.release()
     assert blinks(2.0) in (3, 4)
+
+
+def test_the_led_is_lit_for_a_second_after_each_reset(bench: PicoBench, host: Host) -> None:
+    for _ in range(3):
+        host.pass_time(0.05)
+        for _ in range(9):
+            assert bench.status_lamp()
+            host.pass_time(0.1)
+        states = set()
+        for _ in range(100):
+            host.pass_time(0.01)
+            states.add(bench.status_lamp())
+        assert states == {True, False}
+        bench.reset()
+
+
+def test_the_board_works_while_it_waits_for_bootsel(bench: PicoBench, host: Host) -> None:
+    host.set_up()
+    host.command(200, 0, 0)
+    host.pass_time(0.02)
+    assert bench.lamp("D5") == 200
+    assert bench.now_s() < 0.5
+    assert bench.status_lamp()
+
+
+def test_bootsel_in_the_first_second_ends_the_program_and_drives_nothing(
+    bench: PicoBench, host: Host
+) -> None:
+    for again in (False, True):
+        if again:
+            bench.reset()
+        host.set_up()
+        host.command(200, 1, 2)
+        host.pass_time(0.02)
+        assert not bench.at_prompt()
+        bench.order("button", 1)
+        host.pass_time(0.01)
+        assert bench.at_prompt()
+        assert not bench.status_lamp()
+        assert {bench.pin(name)[0] for name in BOARDS["pico"].pins} == {"in"}
+        bench.order("button", 0)
+        host.listen()
+        host.heard.clear()
+        host.pass_time(2.0)
+        assert host.heard == []
+
+
+def test_bootsel_after_the_first_second_does_nothing(bench: PicoBench, host: Host) -> None:
+    host.pass_time(1.1)
+    bench.order("button", 1)
+    host.pass_time(1.0)
+    assert not bench.at_prompt()
+    host.set_up()

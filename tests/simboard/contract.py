@@ -255,6 +255,69 @@ class BoardContract(ABC):
         host.begin(Plan((contact(0, self.pin_kept),)))
         assert host.ask(contact(0, self.pin_kept).pack()).status == SetupStatus.NO_SUCH_PIN
 
+    # -- settling -------------------------------------------------------------------------------
+
+    @pytest.mark.parametrize("debounce_ms", [1, 5, 20])
+    @pytest.mark.parametrize("more", [ItemFlag.NONE, ItemFlag.HOLD_AFTER_EDGE])
+    def test_a_pull_up_that_takes_time_makes_no_edge(
+        self, host: Host, debounce_ms: int, more: ItemFlag
+    ) -> None:
+        """O-12: 100 nF at a pull-up of 50 kOhm take 0.916 RC = 4.6 ms to 0.6 of the supply."""
+        host.bench.set_contact("D2", True)  # as a discharged capacitor
+        host.bench.set_contact("D4", True)  # and one that stays closed
+        flags = int(CONTACT_FLAGS | more)
+        plan = Plan((contact(0, 2, debounce_ms, flags), contact(1, 4, debounce_ms, flags)))
+        self._commit(host, plan)
+        host.pass_time(0.0046 - ONE_STEP_S)
+        assert host.reports() == []
+        host.bench.set_contact("D2", False)
+        host.until(lambda: bool(host.reports()), within_s=0.05)
+        host.pass_time(0.2)
+        assert [r.edges for r in host.reports()] == [()] * len(host.reports())
+        assert {(r.contacts, r.flags) for r in host.reports()} == {(0b10, ReportFlag.NONE)}
+        assert host.reports()[0].sequence == 0
+        host.bench.set_contact("D2", True)
+        host.until(lambda: host.last_report().edges == (Edge(0, True),), within_s=0.05)
+
+    def test_a_chattering_contact_does_not_hold_up_the_first_report(self, host: Host) -> None:
+        self._commit(host, PLAN)
+        committed_s = host.bench.now_s()
+        closed = False
+        while not host.reports():
+            assert host.bench.now_s() - committed_s < 0.65
+            closed = not closed
+            host.bench.set_contact("D2", closed)
+            host.pass_time(ONE_STEP_S)
+        assert host.bench.now_s() - committed_s > 0.59
+        report = host.reports()[0]
+        assert (report.first_edge, report.edges) == (0, ())
+        assert report.flags & ReportFlag.NOISY_CONTACT
+        host.bench.set_contact("D2", True)
+        host.pass_time(0.1)
+        assert len(host.last_report().edges) == (not report.contacts)
+        assert host.last_report().contacts == 0b01
+
+    def test_commands_are_obeyed_before_the_first_report(self, host: Host) -> None:
+        plan = Plan((contact(0, 2, 100), *PLAN.items[1:]))
+        self._commit(host, plan)
+        sequence = host.command(200, 1, 0)
+        host.until(lambda: host.bench.lamp("D5") == 200, within_s=0.02)
+        host.pass_time(0.04)
+        assert host.reports() == []
+        host.until(lambda: bool(host.reports()), within_s=0.1)
+        assert host.reports()[0].command_sequence == sequence
+
+    def test_without_contacts_the_first_report_comes_at_once(self, host: Host) -> None:
+        self._commit(host, Plan((SetupItem(0, ItemKind.LAMP, 7),)))
+        host.until(lambda: bool(host.reports()), within_s=2 * ONE_STEP_S)
+
+    def _commit(self, host: Host, plan: Plan) -> None:
+        """Set up, until the answer to the commit."""
+        host.begin(plan)
+        host.send_items(plan.items)
+        host.shape, host.sequence = plan.shape, 0
+        assert host.ask(SetupCommit(plan.checksum).pack()).status == SetupStatus.OK
+
     # -- chains of shift registers --------------------------------------------------------------
 
     def test_bits_of_a_chain_are_contacts(self, host: Host) -> None:
@@ -622,10 +685,25 @@ class BoardContract(ABC):
         assert report.edges == tuple(Edge(0, n % 2 == 0) for n in range(16))
         assert report.contacts == 0  # after these edges; the three that wait would close it
         host.command(*DARK, ack=16)
-        host.until(lambda: host.last_report().first_edge == 16)
+        host.until(lambda: host.last_report().first_edge == 16, within_s=0.012)  # EDGE_REPEAT_MS 40
         assert host.last_report().edges == tuple(Edge(0, n % 2 == 0) for n in range(3))
         assert host.last_report().contacts == 1
         assert not host.last_report().flags & ReportFlag.EDGES_LOST
+
+    def test_edges_that_were_sent_already_are_not_sent_again_at_an_acknowledgement(
+        self, host: Host
+    ) -> None:
+        host.set_up()
+        host.bench.set_contact("D2", True)
+        host.bench.pass_time(0.012)
+        host.bench.set_contact("D4", True)
+        host.until(lambda: len(host.last_report().edges) == 2)
+        before = len(host.reports())
+        host.command(*DARK, ack=1)
+        host.pass_time(0.01)
+        assert len(host.reports()) == before
+        host.until(lambda: host.last_report().first_edge == 1, within_s=0.05)
+        assert host.last_report().edges == (Edge(1, True),)
 
     def test_the_oldest_of_too_many_edges_are_lost_and_that_is_said(self, host: Host) -> None:
         host.set_up()

@@ -57,8 +57,6 @@ void rest(bool may_sleep) {
 
 uint32_t Hal::micros() { return ::micros(); }
 
-void Hal::pause(uint16_t us) { delayMicroseconds(us); }
-
 void Hal::letGo(uint8_t pin) {
   pulses::letGo(pin);
   pinMode(pin, INPUT);

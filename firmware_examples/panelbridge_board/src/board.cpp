@@ -9,7 +9,6 @@ constexpr uint8_t kWatchNone = 255;
 constexpr uint8_t kBytesPerPoll = 24;  // so that a full line does not delay the contacts
 // Received bytes wake the loop more often than the contacts must be scanned.
 constexpr uint8_t kScanPeriodUs = 200;
-constexpr uint16_t kPullUpRiseUs = 200;
 constexpr uint16_t kNewerBelow = 32768;
 
 void letGoAll() {
@@ -49,6 +48,7 @@ void Board::scan() {
     chains_.read(book_);
   }
   readContacts();
+  if (settling_) settle();
   readAnalogue();
   watch();
   outputs_.play(static_cast<uint16_t>(now_ms_));
@@ -158,14 +158,14 @@ void Board::commit() {
   for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
     if (slot->kind == kContact && slot->has(kPullUp)) Hal::pullUp(slot->pin);
   }
-  Hal::pause(kPullUpRiseUs);
   if (chains_.anyInput()) chains_.read(book_);
   for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
-    if (slot->kind == kContact) contact::start(*slot, rawContact(*slot));
+    if (slot->kind == kContact) contact::start(*slot, contact::toTicks(now_us_), rawContact(*slot));
     if (slot->kind == kAnalogue) slot->p2 = Hal::analogue(slot->pin);
   }
-  edges_.clear();
+  edges_.clear(book_.contacts());
   active_ = true;
+  settling_ = book_.contacts() != 0;
   commanded_ = host_silent_ = analogue_changed_ = false;
   report_sequence_ = command_sequence_ = 0;
   next_analogue_ = book_.last();
@@ -189,7 +189,7 @@ void Board::command() {
   host_silent_ = false;
   host_heard_ms_ = now_ms_;
   outputs_.drive(values, static_cast<uint16_t>(now_ms_));
-  edges_.acknowledge(read16(message + 4));
+  if (edges_.acknowledge(read16(message + 4)) && edges_.anyUnsent()) report_waits_ = true;
   if (now_ms_ - reported_ms_ >= kAnswerGapMs) report_waits_ = true;
 }
 
@@ -241,13 +241,28 @@ void Board::readContacts() {
   uint8_t place = 0;
   for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
     if (slot->kind != kContact) continue;
-    if (contact::sample(*slot, tick, rawContact(*slot))) {
+    if (contact::sample(*slot, tick, rawContact(*slot)) && !settling_) {
       edges_.add(place, contact::isStable(*slot));
       report_waits_ = true;
     }
     if ((++place & 3) == 0) watch();
   }
   watch();
+}
+
+// Pull-ups need time to charge what is connected to them: until the contacts have been quiet, they
+// make no edges and are not reported.
+void Board::settle() {
+  const uint32_t waited_ms = now_ms_ - reported_ms_;
+  if (waited_ms <= kSettleLeastMs) return;
+  for (Slot* slot = book_.first(); slot != book_.last() && waited_ms < kSettleMostMs; ++slot) {
+    if (slot->kind == kContact && !contact::isQuiet(*slot)) return;
+  }
+  for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
+    if (slot->kind == kContact) contact::believe(*slot);
+  }
+  settling_ = false;
+  report_waits_ = true;
 }
 
 // Reads one input a call: a conversion takes as long as two or three bytes on the line.

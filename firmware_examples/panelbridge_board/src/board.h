@@ -40,6 +40,7 @@ class Board {
   Slot* contactAt(uint8_t place);
   void watch();
   void readContacts();
+  void settle();
   void readAnalogue();
   void writeHello();
   void writeReply();
@@ -59,7 +60,7 @@ class Board {
   uint32_t now_ms_ = 0;
   uint32_t hello_ms_ = 0;         // when HELLO was last due
   uint32_t host_heard_ms_ = 0;    // last valid COMMAND
-  uint32_t reported_ms_ = 0;      // last REPORT
+  uint32_t reported_ms_ = 0;      // last REPORT, at first the commit
   uint32_t analogues_ms_ = 0;     // when the present scan of analogue inputs began
   uint32_t chains_ms_ = 0;        // when the chains were last read
   uint16_t boot_id_ = 0;
@@ -68,6 +69,7 @@ class Board {
   Slot* next_analogue_ = nullptr;  // of the present scan
   Slot* watched_ = nullptr;        // the contact being captured
   bool active_ = false;
+  bool settling_ = false;   // the contacts have not been quiet yet: no REPORT
   bool commanded_ = false;  // this session has had a valid COMMAND
   bool host_silent_ = false;
   bool analogue_changed_ = false;

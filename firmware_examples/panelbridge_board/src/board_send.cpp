@@ -15,7 +15,7 @@ void Board::send() {
     } else if (capture_.isDone(Hal::micros())) {  // now_us_ may be older than the first change
       capture_.write(writer_, book_.session());
       capture_.stop();
-    } else if (report_waits_) {
+    } else if (report_waits_ && !settling_) {
       writeReport();
     } else {
       return;
@@ -79,6 +79,7 @@ void Board::writeReport() {
   writer_.add8(reader_.bad());
   writer_.add16(edges_.first());
   writer_.add8(sent);
+  edges_.markSent(sent);
   watch();  // building a REPORT takes longer than a bounce
   for (uint8_t at = 0; at < (book_.contacts() + 7) / 8; ++at) writer_.add8(closed[at]);
   for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {

@@ -48,10 +48,13 @@ void change(Slot& slot, uint16_t tick, bool raw) {
 
 }  // namespace
 
-void start(Slot& slot, bool raw) {
+void start(Slot& slot, uint16_t tick, bool raw) {
   slot.p1 = static_cast<uint16_t>((slot.p1 * 125 + 7) / 8);  // ms to ticks, rounded up
-  slot.state = raw ? kRaw | kStable : 0;
+  slot.state = raw ? kBurst | kRaw | kStable : kBurst;
+  slot.p3 = slot.x = tick;
 }
+
+void believe(Slot& slot) { set(slot, kStable, get(slot, kRaw)); }
 
 bool sample(Slot& slot, uint16_t tick, bool raw) {
   if ((slot.state & (kTiming | kBurst)) == 0 && raw == get(slot, kRaw)) return false;

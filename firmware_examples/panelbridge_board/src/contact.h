@@ -20,14 +20,18 @@ constexpr uint8_t kNoisy = 0x10;   // the present or last burst was too long
 
 inline uint16_t toTicks(uint32_t us) { return static_cast<uint16_t>(us >> 6); }
 
-// Takes the contact's present state as debounced, without an edge.
-void start(Slot& slot, bool raw);
+// Begins with the contact's present state, and a burst: it is not known to be quiet.
+void start(Slot& slot, uint16_t tick, bool raw);
+
+// Takes the raw state as the debounced one.
+void believe(Slot& slot);
 
 // Call with each sample, at least once a second; returns whether the debounced state changed.
 bool sample(Slot& slot, uint16_t tick, bool raw);
 
 inline bool isStable(const Slot& slot) { return (slot.state & kStable) != 0; }
 inline bool isNoisy(const Slot& slot) { return (slot.state & kNoisy) != 0; }
+inline bool isQuiet(const Slot& slot) { return (slot.state & kBurst) == 0; }
 
 }  // namespace contact
 

@@ -4,48 +4,65 @@
 
 #include <stdint.h>
 
+#include "board_kind.h"
 #include "protocol.h"
 
 class EdgeQueue {
  public:
-  void clear() {
-    count_ = start_ = 0;
+  // Holds one edge of each contact, and kEdgeQueue at least.
+  void clear(uint8_t contacts) {
+    most_ = contacts > kEdgeQueue ? contacts : kEdgeQueue;
+    count_ = start_ = sent_ = 0;
     first_ = 0;
     lost_ = false;
   }
 
   // If the queue is full, its oldest edge is dropped.
   void add(uint8_t contact, bool closed) {
-    if (count_ == kEdgeQueue) {
+    if (count_ == most_) {
       drop(1);
       lost_ = true;
     }
-    edges_[(start_ + count_) % kEdgeQueue] = static_cast<uint8_t>(contact | (closed ? 0x80 : 0));
+    edges_[(start_ + count_) % kRoom] = static_cast<uint8_t>(contact | (closed ? 0x80 : 0));
     ++count_;
   }
 
-  // Drops the edges before `next`; a number out of range is ignored.
-  void acknowledge(uint16_t next) {
+  // Drops the edges before `next`, if that is in range; returns whether it dropped any.
+  bool acknowledge(uint16_t next) {
     const uint16_t known = static_cast<uint16_t>(next - first_);
-    if (known == 0 || known > count_) return;
+    if (known == 0 || known > count_) return false;
     drop(static_cast<uint8_t>(known));
     lost_ = false;
+    return true;
   }
+
+  // The oldest `number` edges are in a REPORT.
+  void markSent(uint8_t number) {
+    if (number > sent_) sent_ = number;
+  }
+  bool anyUnsent() const { return sent_ < count_; }
 
   uint8_t count() const { return count_; }
   uint16_t first() const { return first_; }
   bool lost() const { return lost_; }
   // Oldest first.
-  uint8_t at(uint8_t place) const { return edges_[(start_ + place) % kEdgeQueue]; }
+  uint8_t at(uint8_t place) const { return edges_[(start_ + place) % kRoom]; }
 
  private:
   void drop(uint8_t number) {
-    start_ = static_cast<uint8_t>((start_ + number) % kEdgeQueue);
+    start_ = static_cast<uint8_t>((start_ + number) % kRoom);
     count_ = static_cast<uint8_t>(count_ - number);
+    sent_ = sent_ > number ? static_cast<uint8_t>(sent_ - number) : 0;
     first_ = static_cast<uint16_t>(first_ + number);
   }
 
-  uint8_t edges_[kEdgeQueue];
+  // A power of two, for an 8-bit CPU without division.
+  static constexpr uint8_t kRoom = board_kind::kMaxItems > kEdgeQueue ? 128 : kEdgeQueue;
+  static_assert(board_kind::kMaxItems <= kRoom, "an edge of each contact must fit");
+
+  uint8_t edges_[kRoom];
+  uint8_t most_ = kEdgeQueue;
+  uint8_t sent_ = 0;
   uint8_t start_ = 0;
   uint8_t count_ = 0;
   uint16_t first_ = 0;

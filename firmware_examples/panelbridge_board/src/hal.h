@@ -10,8 +10,6 @@
 struct Hal {
   // Microseconds since the start; wraps from 2^32 - 1 to 0.
   static uint32_t micros();
-  // Blocks; gives the pull-ups time to charge their wires.
-  static void pause(uint16_t us);
 
   // Makes the pin an input without pull-up; stops PWM, tone and pulses on it.
   static void letGo(uint8_t pin);

@@ -23,6 +23,8 @@ constexpr uint16_t kLongestDebounceMs = 500;
 constexpr uint16_t kHelloEachMs = 500;
 constexpr uint8_t kEdgeRepeatMs = 40;
 constexpr uint8_t kAnswerGapMs = 20;
+constexpr uint8_t kSettleLeastMs = 10;
+constexpr uint16_t kSettleMostMs = 600;
 
 enum BoardCode : uint8_t { kUno = 1, kNano, kMega2560, kLeonardo, kMicro };
 

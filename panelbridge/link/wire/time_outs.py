@@ -46,5 +46,9 @@ ANSWER_GAP_MS = 20
 """A COMMAND is answered at once unless a REPORT was sent less than this before, ms."""
 CHAIN_SCAN_MS = 2
 """Longest period at which a board reads the bits of its input chains, ms."""
+SETTLE_LEAST_MS = 10
+"""Shortest time from SETUP_COMMIT to the first REPORT of a board with contacts, ms."""
+SETTLE_MOST_MS = 600
+"""Longest time from SETUP_COMMIT to the first REPORT, ms: less than ``SILENCE_S``."""
 EDGE_QUEUE = 32
-"""Edges that a board holds until they are acknowledged."""
+"""Edges that a board holds until they are acknowledged; more if it has more contacts."""

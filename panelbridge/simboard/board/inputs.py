@@ -17,7 +17,7 @@ from panelbridge.link.wire import (
     ItemKind,
     SetupItem,
 )
-from panelbridge.link.wire.time_outs import EDGE_QUEUE
+from panelbridge.link.wire.time_outs import EDGE_QUEUE, SETTLE_LEAST_MS, SETTLE_MOST_MS
 from panelbridge.simboard.board.wiring import Wiring
 from panelbridge.simboard.contacts.contact import PlannedContact
 from panelbridge.simboard.contacts.debounce import Debouncer
@@ -26,8 +26,10 @@ from panelbridge.simboard.contacts.debounce import Debouncer
 class EdgeQueue:
     """Edges that the host has not acknowledged, numbered modulo 65536."""
 
-    def __init__(self) -> None:
+    def __init__(self, contacts: int) -> None:
         self._edges: list[Edge] = []
+        self._most = max(EDGE_QUEUE, contacts)
+        self._sent = 0  # the oldest ones, in a REPORT already
         self.first = 0
         self.lost = False
 
@@ -37,24 +39,32 @@ class EdgeQueue:
     def append(self, edge: Edge) -> None:
         """Add an edge; a full queue loses its oldest one."""
         self._edges.append(edge)
-        if len(self._edges) > EDGE_QUEUE:
-            del self._edges[0]
-            self.first = (self.first + 1) % EDGE_MODULO
+        if len(self._edges) > self._most:
+            self._drop(1)
             self.lost = True
 
-    def acknowledge(self, next_expected: int) -> None:
-        """Drop the edges before ``next_expected``; a number out of range is ignored."""
-        count = (next_expected - self.first) % EDGE_MODULO
-        if count > len(self._edges):
-            return
-        del self._edges[:count]
-        self.first = next_expected
-        if count:
-            self.lost = False
+    def acknowledge(self, next_expected: int) -> bool:
+        """Drop the edges before ``next_expected``; returns whether those left must be sent now.
 
-    def oldest(self) -> tuple[Edge, ...]:
-        """The edges that the next REPORT carries, oldest first."""
-        return tuple(self._edges[:MAX_EDGES])
+        A number out of range is ignored.
+        """
+        count = (next_expected - self.first) % EDGE_MODULO
+        if not 0 < count <= len(self._edges):
+            return False
+        self._drop(count)
+        self.lost = False
+        return self._sent < len(self._edges)
+
+    def _drop(self, count: int) -> None:
+        del self._edges[:count]
+        self.first = (self.first + count) % EDGE_MODULO
+        self._sent = max(0, self._sent - count)
+
+    def take_oldest(self) -> tuple[Edge, ...]:
+        """The edges for the REPORT that is sent now, oldest first."""
+        oldest = tuple(self._edges[:MAX_EDGES])
+        self._sent = max(self._sent, len(oldest))
+        return oldest
 
     def waiting(self) -> tuple[Edge, ...]:
         """The edges that do not fit into the next REPORT, oldest first."""
@@ -85,16 +95,22 @@ class _ContactInput:
 class InputPins:
     """The inputs of a set-up, in its order.
 
-    The present state of the contacts is taken as settled, without an edge.
+    Until ``end_settling`` the contacts make no edges: their pull-ups may have only begun to charge
+    what is connected to them.
 
     Args:
         items: the set-up's input items.
         pin_names: name of each pin by its number.
         wiring: what the pins are connected to.
+        now_s: when the set-up becomes active, s.
     """
 
     def __init__(
-        self, items: Sequence[SetupItem], pin_names: Mapping[int, str], wiring: Wiring
+        self,
+        items: Sequence[SetupItem],
+        pin_names: Mapping[int, str],
+        wiring: Wiring,
+        now_s: float,
     ) -> None:
         self._wiring = wiring
         contacts = [item for item in items if item.kind == ItemKind.CONTACT]
@@ -104,8 +120,26 @@ class InputPins:
             (pin_names[item.pin], item.p1) for item in items if item.kind == ItemKind.ANALOGUE
         ]
         self._values = [wiring.reading(name) for name, _ in self._analogues]
-        self.edges = EdgeQueue()
-        self._bits = sum(1 << at for at, c in enumerate(self._contacts) if c.debouncer.stable)
+        self.edges = EdgeQueue(len(contacts))
+        self._bits = 0
+        self._least_s = now_s + SETTLE_LEAST_MS / 1000.0 if contacts else now_s
+        self._most_s = now_s + SETTLE_MOST_MS / 1000.0
+        self.settling = True
+        for contact in self._contacts:
+            contact.debouncer.begin_burst(now_s)
+
+    @property
+    def settled_s(self) -> float:
+        """When the contacts will have been quiet long enough for the first REPORT, s."""
+        quiet_s = max((c.debouncer.quiet_s for c in self._contacts), default=self._least_s)
+        return min(max(self._least_s, quiet_s), self._most_s)
+
+    def end_settling(self) -> None:
+        """Take the contacts' present state as debounced, without an edge."""
+        self.settling = False
+        for at, contact in enumerate(self._contacts):
+            contact.debouncer.believe()
+            self._bits |= bool(contact.debouncer.stable) << at
 
     def contact_on(self, pin_name: str) -> int | None:
         """Index of the CONTACT on this pin, from 0; None = none."""
@@ -114,7 +148,7 @@ class InputPins:
     def sample(self, now_s: float, contact: int) -> bool:
         """Sample a contact that has changed or is due; returns whether it made an edge."""
         debouncer = self._contacts[contact].debouncer
-        if not debouncer.sample(now_s, self.raw(contact)):
+        if not debouncer.sample(now_s, self.raw(contact)) or self.settling:
             return False
         self._bits ^= 1 << contact
         self.edges.append(Edge(contact, bool(debouncer.stable)))

@@ -36,7 +36,7 @@ class LiveSession:
         outputs: its output pins, at idle.
         send: takes (time in s, message without CRC) for the host.
         bad_frames: returns how many frames the board has refused.
-        now_s: time of the commit; the first REPORT is sent by ``report``.
+        now_s: time of the commit; the first REPORT is sent when the contacts have settled.
     """
 
     def __init__(
@@ -62,6 +62,7 @@ class LiveSession:
         self._timers.start("host", now_s + book.host_timeout_s)
         if inputs.analogues:
             self._timers.start("analogues", now_s + ANSWER_GAP_S)
+        self._time_next_report()
 
     @property
     def next_due_s(self) -> float:
@@ -130,16 +131,20 @@ class LiveSession:
         self._host_silent = False
         self._timers.start("host", now_s + self._book.host_timeout_s)
         self.outputs.drive(now_s, command.outputs)
-        self._inputs.edges.acknowledge(command.edge_ack)
-        if now_s - self._last_report_s >= ANSWER_GAP_S:
+        more_edges = self._inputs.edges.acknowledge(command.edge_ack)
+        if more_edges or now_s - self._last_report_s >= ANSWER_GAP_S:
             self.report(now_s)
         else:
             self._time_next_report()
         return True
 
     def report(self, now_s: float) -> None:
-        """Send a REPORT."""
+        """Send a REPORT; none before the contacts have settled."""
         inputs, flags = self._inputs, ReportFlag.NONE
+        if inputs.settling:
+            if now_s < inputs.settled_s:
+                return
+            inputs.end_settling()
         if self._host_silent:
             flags |= ReportFlag.HOST_SILENT
         if inputs.edges.lost:
@@ -155,7 +160,7 @@ class LiveSession:
             inputs.edges.first,
             inputs.reported_bits,
             inputs.analogues,
-            inputs.edges.oldest(),
+            inputs.edges.take_oldest(),
         )
         self._send(now_s, report.pack(self._book.shape))
         self._report_sequence = (self._report_sequence + 1) % 65536
@@ -163,6 +168,9 @@ class LiveSession:
         self._time_next_report()
 
     def _time_next_report(self) -> None:
+        if self._inputs.settling:
+            self._timers.start("report", self._inputs.settled_s)
+            return
         wait_s = self._book.report_interval_s
         if self._inputs.edges:
             wait_s = min(wait_s, EDGE_REPEAT_S)
@@ -177,3 +185,5 @@ class LiveSession:
             self._timers.cancel(contact)
         if has_edge:
             self.report(now_s)
+        elif self._inputs.settling:
+            self._time_next_report()

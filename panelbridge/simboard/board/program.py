@@ -149,7 +149,7 @@ class BoardProgram:
         outputs = [item for item in items if item.is_output]
         self._live = LiveSession(
             self._book,
-            InputPins(inputs, names, self._wiring),
+            InputPins(inputs, names, self._wiring, now_s),
             OutputPins(outputs, names, self._wiring, now_s),
             self._send,
             lambda: self.bad_frames,

@@ -41,6 +41,20 @@ class Debouncer:
         self.noisy = False
         """The present or last burst was too long for ``settle_s``."""
 
+    @property
+    def quiet_s(self) -> float:
+        """When the raw state will have been stable for the settling time."""
+        return self._burst_over_s
+
+    def begin_burst(self, now_s: float) -> None:
+        """From now on the contact is not known to be quiet."""
+        self._burst_start_s = now_s
+        self._burst_over_s = now_s + self._settle_s
+
+    def believe(self) -> None:
+        """Take the raw state as the debounced one."""
+        self.stable = self._raw
+
     def sample(self, now_s: float, raw: bool) -> bool:
         """Take the raw state now; returns whether ``stable`` changed.
 

@@ -68,7 +68,6 @@ void change(uint8_t number, NativePin::Mode mode, uint16_t value) {
 }  // namespace
 
 uint32_t Hal::micros() { return world.now_us; }
-void Hal::pause(uint16_t us) { world.now_us += us; }
 void Hal::letGo(uint8_t pin) { change(pin, NativePin::Mode::kFree, 0); }
 void Hal::pullUp(uint8_t pin) { change(pin, NativePin::Mode::kPullUp, 0); }
 bool Hal::read(uint8_t pin) { return world.pins[pin].isHigh(); }

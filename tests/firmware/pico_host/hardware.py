@@ -23,7 +23,8 @@ class Reset(Exception):
 
 
 class Pin:
-    def __init__(self):
+    def __init__(self, number):
+        self.number = number
         self.closed = False
         self.counts = 0
         self.history = []
@@ -32,6 +33,11 @@ class Pin:
     def let_go(self):
         self.risen = 0
         self.mode, self.level, self.share, self.hz, self.pulse_us = "in", 0, 0, 0, 0
+
+    def __call__(self, high=None):
+        if high is None:
+            return read(self.number)
+        return write(self.number, high)
 
     def text(self):
         if self.mode == "out":
@@ -79,7 +85,9 @@ class Chips165(Chips):
             stages[first : first + 8] = [after] + stages[first : first + 7]
 
 
-_pins = {pin: Pin() for pin in PINS}
+received = bytearray(64)
+
+_pins = {pin: Pin(pin) for pin in PINS}
 _chips = []
 _loop_us = 500
 _now = 0
@@ -89,6 +97,12 @@ _sent = b""
 _boots = 0
 _feeds = 0
 _lamp = 0
+_button = False
+_at_prompt = False
+
+
+def ticks_ms():
+    return _now // 1000 % PERIOD
 
 
 def ticks_us():
@@ -103,16 +117,19 @@ def ticks_diff(late, early):
     return (late - early + PERIOD // 2) % PERIOD - PERIOD // 2
 
 
-def pause_us(us):
-    global _now
-    _now += us
-
-
-def held_back():
-    return False
-
-
 def start():
+    pass
+
+
+def stop():
+    status_lamp(False)
+
+
+def bootsel_pressed():
+    return _button
+
+
+def start_watchdog():
     pass
 
 
@@ -147,6 +164,15 @@ def read(pin):
     if _pins[pin].closed:
         return 0
     return 1 if _pins[pin].mode == "pull" and _now >= _pins[pin].risen else 0
+
+
+def read_pins(levels):
+    for pin in PINS:
+        levels[pin] = read(pin)
+
+
+def line(pin):
+    return _pins[pin]
 
 
 def output(pin, high):
@@ -192,15 +218,17 @@ def analogue(pin):
     return _pins[pin].counts
 
 
-def read_bytes():
+def receive():
     global _received
-    data, _received = _received[:64], _received[64:]
-    return data
+    count = min(len(_received), 64)
+    received[:count] = _received[:count]
+    _received = _received[count:]
+    return count
 
 
-def write_bytes(data):
+def send(data, count):
     global _sent
-    _sent += data
+    _sent += data[:count]
 
 
 def feed_watchdog():
@@ -215,7 +243,7 @@ def feed_watchdog():
 
 
 def _order(words):
-    global _until, _received, _sent, _now, _loop_us
+    global _until, _received, _sent, _now, _loop_us, _button
     verb = words[0]
     if verb == "run":
         _until += int(words[1])  # short steps add up to passes of the loop
@@ -239,11 +267,13 @@ def _order(words):
         data, bit = words[1].split(".")
         return str([c for c in _chips if c.data == int(data)][0].outside[int(bit)])
     elif verb == "now":
-        return "%d %d %d" % (_now, _feeds, _lamp)
+        return "%d %d %d %d" % (_now, _feeds, _lamp, _at_prompt)
     elif verb == "jump":  # close to where the ticks wrap
         _now = _until = int(words[1])
     elif verb == "loop":
         _loop_us = int(words[1])
+    elif verb == "button":
+        _button = words[1] == "1"
     elif verb == "reset":
         raise Reset
     return "ok"
@@ -262,13 +292,17 @@ def _contact(name, closed):
 
 def run_for_ever(run):
     # Each time from power-on to the next reset.
-    global _boots, _received, _sent
+    global _boots, _received, _sent, _at_prompt
     while True:
         _boots += 1
         _received = _sent = b""
         for pin in _pins.values():
             pin.let_go()
+        _at_prompt = False
         try:
             run()
+            _at_prompt = True
+            while True:
+                feed_watchdog()
         except Reset:
             print("ok")

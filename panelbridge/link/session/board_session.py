@@ -187,8 +187,8 @@ class BoardSession:
 
     def _act(self, now_s: float) -> None:
         if self._live is not None:
-            came = self._port.bytes_received > 0
-            message = self._live.message_due(now_s, bytes_came=came)
+            heard = self._port.heard_since(self._live.last_report_s)
+            message = self._live.message_due(now_s, heard)
             if message is not None:
                 self._port.write(now_s, message)
         elif self._bring_up.under_way:
@@ -245,7 +245,6 @@ class BoardSession:
 
     def _take_reply(self, now_s: float, reply: SetupReply) -> None:
         if self._bring_up.take_reply(reply):
-            self._port.bytes_received = 0
             start = self._bring_up
             self._live = LiveDialogue(self.plan, start.session, now_s, start.where, self._counts)
             self._live.want(self._values)

@@ -5,6 +5,7 @@ makes no object that it does not need.
 from __future__ import annotations
 
 from panelbridge.errors import LinkLost
+from panelbridge.link.ports.frame_port import Heard
 from panelbridge.link.session.session_outputs import (
     BoardLive,
     EdgesArrived,
@@ -32,6 +33,12 @@ _PROBE_GAP_S = 1.5 * ANSWER_GAP_MS / 1000
 """A COMMAND this long after the last REPORT is answered at once: it measures the round trip."""
 _PROBE_AFTER_S = REPORT_INTERVAL_MS / 2000
 """When no other COMMAND does, one is sent midway between two REPORTs to measure it."""
+
+_SILENCE = {
+    Heard.NOTHING: "the board has been silent",
+    Heard.NOISE: "bytes come but no good frame",
+    Heard.FRAMES: "frames come but no report of this session",
+}
 
 ReportOutput = BoardLive | EdgesArrived | StateArrived
 
@@ -99,16 +106,19 @@ class LiveDialogue:
             last_report_s + SILENCE_S,
         )
 
-    def message_due(self, now_s: float, *, bytes_came: bool) -> bytes | None:
+    def message_due(self, now_s: float, heard: Heard) -> bytes | None:
         """The COMMAND that is due as a heartbeat, if any.
+
+        Args:
+            now_s: the time, s.
+            heard: what has come since the last REPORT.
 
         Raises:
             LinkLost: no valid REPORT has come for ``SILENCE_S``.
         """
         if now_s >= self.last_report_s + SILENCE_S:
-            what = "bytes come but no good frame" if bytes_came else "the board has been silent"
             hint = "check the cable, and that the board has not lost its supply"
-            raise LinkLost(f"{what} for {SILENCE_S:g} s", self._where, hint)
+            raise LinkLost(f"{_SILENCE[heard]} for {SILENCE_S:g} s", self._where, hint)
         # An answer to a REPORT waits for the logic, which may change an output.
         if self.answer_due or now_s < self.next_due_s:
             return None

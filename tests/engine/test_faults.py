@@ -11,6 +11,7 @@ import pytest
 
 from panelbridge.clock import VirtualClock
 from panelbridge.config.load import LoadedPanel, load_panel
+from panelbridge.config.panel_file import PanelFile, TwoContactHandle
 from panelbridge.config.shipped import shipped_config
 from panelbridge.engine.assemble import feed_of
 from panelbridge.engine.frame_log import FrameLog
@@ -60,6 +61,7 @@ class Rig:
     clock: VirtualClock
     sim_panel: SimPanel
     feed: RecordingFeed
+    panel: PanelFile
     events: list[Event] = field(default_factory=list)
 
     def run(self, seconds: float) -> Snapshot:
@@ -132,7 +134,7 @@ def rig(
         frame_log=frame_log,
     )
     try:
-        yield Rig(engine, clock, sim_panel, feed, events)
+        yield Rig(engine, clock, sim_panel, feed, loaded.panel, events)
     finally:
         engine.close()
         for name in loaded.panel.boards:
@@ -313,6 +315,28 @@ def test_edges_of_one_report_reach_the_logic_one_by_one() -> None:
         bench.run(0.1)
         tests = [name for name in bench.names() if name.startswith("lamp_test")]
         assert tests == ["lamp_test_started", "lamp_test_ended"]
+
+
+@pytest.mark.parametrize("wake_s", [0.01, 0.06], ids=["a poll each 10 ms", "one poll"])
+def test_two_contacts_that_open_at_once_are_no_movement(wake_s: float) -> None:
+    """Both contacts of the handle were closed: with one open before the other it would be down."""
+    with rig() as bench:
+        bench.run_until(live)
+        bench.move("gear_handle", "up")
+        bench.run(12.0)
+        wired = bench.panel.switches.gear_handle
+        assert isinstance(wired, TwoContactHandle)
+        board = bench.sim_panel.boards["gear_panel"]
+        board.set_contact(bench.clock.now(), wired.down_pin, True)
+        bench.run(0.1)
+        assert bench.names()[-1] == "gear_handle_contradicted"
+        before = len(bench.events)
+        board.set_contact(bench.clock.now(), wired.up_pin, False)
+        board.set_contact(bench.clock.now(), wired.down_pin, False)
+        bench.clock.advance(wake_s)
+        bench.run(0.1)
+        assert not [name for name in bench.names()[before:] if "moved" in name]
+        assert bench.feed.asked[-1] is GearPosition.UP
 
 
 def test_a_lost_feed_is_reported_and_commands_nothing() -> None:

@@ -175,5 +175,5 @@ class LiveSession:
             self._timers.start(contact, due_s)
         else:
             self._timers.cancel(contact)
-        if has_edge:
-            self.report(now_s)
+        if has_edge:  # after the other contacts of this instant, as a board that reads all in turn
+            self._timers.start("report", now_s)

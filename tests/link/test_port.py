@@ -16,7 +16,7 @@ import serial
 
 from panelbridge.clock import LiveClock, VirtualClock
 from panelbridge.errors import LinkLost, PortBusy, PortMissing
-from panelbridge.link.ports import BytePort, open_port
+from panelbridge.link.ports import BytePort, byte_port, open_port
 from panelbridge.link.ports.serial_port import (
     UNSENT_LIMIT,
     WRITE_WAIT_S,
@@ -422,6 +422,7 @@ def opening_raises(monkeypatch: pytest.MonkeyPatch, error: Exception) -> list[di
         raise error
 
     monkeypatch.setattr(serial, "serial_for_url", refuse)
+    monkeypatch.setattr(byte_port, "_open_native", refuse)
     return asked
 
 

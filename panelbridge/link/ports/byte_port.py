@@ -114,15 +114,24 @@ def _check_address(url: str) -> None:
 
 def _open_serial(url: str, baud: int, timeout_s: float) -> serial.Serial:
     options: dict[str, Any] = {"timeout": timeout_s, "write_timeout": WRITE_WAIT_S}
-    if "://" not in url:
-        options["exclusive"] = True  # Windows always is; elsewhere it must be requested
-    try:
+    if "://" in url:
         return serial.serial_for_url(url, baudrate=baud, **options)
+    options["exclusive"] = True  # Windows always is; elsewhere it must be requested
+    try:
+        return _open_native(url, baudrate=baud, **options)
     except (OSError, ValueError) as error:
         # Pseudo-terminals of some systems refuse non-standard speeds, and need none.
-        if baud == _PTY_BAUD or "://" in url or not _speed_refused(error):
+        if baud == _PTY_BAUD or not _speed_refused(error):
             raise
-        return serial.serial_for_url(url, baudrate=_PTY_BAUD, **options)
+        return _open_native(url, baudrate=_PTY_BAUD, **options)
+
+
+def _open_native(url: str, **options: Any) -> serial.Serial:
+    if os.name != "posix":
+        return serial.Serial(url, **options)
+    from panelbridge.link.ports.native_serial import NativeSerial
+
+    return NativeSerial(url, **options)
 
 
 def _speed_refused(error: Exception) -> bool:

@@ -28,6 +28,7 @@ from panelbridge.link.session import (
     BoardSession,
     EdgesArrived,
     StateArrived,
+    SwitchesForgotten,
     SwitchReader,
     at_one_instant,
 )
@@ -181,7 +182,7 @@ class Engine:
             self._use(now_s, reader.set_state(name, event.contacts, event.analogues))
         elif isinstance(event, StateArrived | BoardLive):
             self._use(now_s, reader.set_state(name, event.contacts, event.analogues))
-        elif isinstance(event, BoardLost):
+        elif isinstance(event, BoardLost | SwitchesForgotten):
             self._use(now_s, reader.board_lost(name))
         elif isinstance(event, Event):
             self._publish_event(event)

@@ -165,7 +165,7 @@ def _run(
 
 @contextmanager
 def _stopped_by_signals(stop: Callable[[], None]) -> Iterator[None]:
-    """Stop cleanly on Ctrl-C, SIGTERM and, on Windows, Ctrl-Break."""
+    """Stop cleanly on Ctrl-C, SIGTERM, SIGHUP and, on Windows, Ctrl-Break."""
 
     def handle(number: int, frame: FrameType | None) -> None:
         stop()
@@ -173,7 +173,7 @@ def _stopped_by_signals(stop: Callable[[], None]) -> Iterator[None]:
     if threading.current_thread() is not threading.main_thread():
         yield  # only the main thread receives signals, and a test may run this in another
         return
-    names = ("SIGINT", "SIGTERM", "SIGBREAK")
+    names = ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK")
     numbers = [getattr(signal, name) for name in names if hasattr(signal, name)]
     before = {number: signal.signal(number, handle) for number in numbers}
     try:

@@ -173,7 +173,7 @@ def _check_ports(source: YamlSource, names: Sequence[str]) -> Iterator[ConfigPro
         port = source.get(("boards", name, "port"))
         if not isinstance(port, str):
             continue
-        first = seen.setdefault(_port_name(port), name)
+        first = seen.setdefault(port_name(port), name)
         if first != name:
             yield source.at_value(
                 ("boards", name, "port"),
@@ -182,7 +182,7 @@ def _check_ports(source: YamlSource, names: Sequence[str]) -> Iterator[ConfigPro
             )
 
 
-def _port_name(port: str) -> str:
+def port_name(port: str) -> str:
     """``com5`` and ``COM5`` are one port; elsewhere small and capital letters differ."""
     port = port.strip()
     return port.upper() if re.fullmatch(r"(?i)com[0-9]+", port) else port

@@ -1,9 +1,9 @@
 """The engine: one thread that does all I/O and logic, and publishes frozen snapshots.
 
 The fixed order of a turn: requests of other threads; the simulated panel and its pilot; the boards'
-bytes (each switch edge is a separate step of the logic, so that a short press is never lost between
-two ticks); then at 50 Hz the feed, and a step for the time that has passed. Changed outputs are
-sent at once.
+bytes (the edges of an instant are a step of the logic of their own, so that a short press is never
+lost between two ticks); then at 50 Hz the feed, and a step for the time that has passed. Changed
+outputs are sent at once.
 """
 
 from __future__ import annotations
@@ -28,7 +28,9 @@ from panelbridge.link.session import (
     BoardSession,
     EdgesArrived,
     StateArrived,
+    SwitchesForgotten,
     SwitchReader,
+    at_one_instant,
 )
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import Commands, Event, Level, Outputs, StepResult, SwitchState
@@ -173,12 +175,14 @@ class Engine:
     def _take(self, now_s: float, session: BoardSession, event: object) -> None:
         reader, name = self._reader, session.name
         if isinstance(event, EdgesArrived):
-            for edge in event.edges:
-                self._use(now_s, reader.apply_edge(name, edge.contact, edge.closed))
+            for group in at_one_instant(event.edges):
+                for edge in group:
+                    switches = reader.apply_edge(name, edge.contact, edge.closed)
+                self._use(now_s, switches)
             self._use(now_s, reader.set_state(name, event.contacts, event.analogues))
         elif isinstance(event, StateArrived | BoardLive):
             self._use(now_s, reader.set_state(name, event.contacts, event.analogues))
-        elif isinstance(event, BoardLost):
+        elif isinstance(event, BoardLost | SwitchesForgotten):
             self._use(now_s, reader.board_lost(name))
         elif isinstance(event, Event):
             self._publish_event(event)

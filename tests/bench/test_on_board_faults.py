@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
+from typing import ClassVar
 
 import pytest
 
@@ -11,6 +12,8 @@ from panelbridge.bench.boards.on_ports import board_bench
 from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.reports.text import result_text
 from panelbridge.bench.verdict.trace import ScenarioResult
+from panelbridge.clock import Clock, VirtualClock
+from panelbridge.engine.waiter import Waiter
 from panelbridge.errors import ConfigError
 from panelbridge.simboard import registry
 from tests.bench.on_boards import DEMO, HERE, run_on_boards, write_scenario
@@ -88,6 +91,58 @@ def test_a_board_of_a_panel_that_is_given_only_now(tmp_path: Path) -> None:
         "  - after_s: 3\n    clear: board\n    expect: { gear_handle: down }\n    within_s: 5\n"
     )
     assert _run(write_scenario(tmp_path, steps, head=head), panel=DEMO).failures == ()
+
+
+class CutWaiter(Waiter):
+    """Pulls the board's cable from outside, for good."""
+
+    cuts_s: ClassVar[list[float]] = []
+    """When, of each scenario in its turn."""
+
+    def __init__(self, clock: Clock) -> None:
+        super().__init__(clock)
+        self._cut_s = self.cuts_s.pop(0)
+
+    def wait(self, due_s: float, filenos: Sequence[int]) -> None:
+        entry = registry.find("gear_panel")
+        if entry is not None and entry.cable.plugged and self._clock.now() >= self._cut_s:
+            entry.cable.unplug(self._clock.now())
+        super().wait(due_s, filenos)
+
+
+def test_a_board_that_is_gone_for_good_ends_its_scenario_soon(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = write_scenario(
+        tmp_path,
+        "  - at_s: 1\n    expect: { greens: lit }\n  - at_s: 60\n    expect: { greens: lit }\n",
+    )
+    monkeypatch.setattr(CutWaiter, "cuts_s", [10.0, 0.0])
+    load, run = board_bench(
+        [HERE], None, load_scenarios, make_clock=VirtualClock, make_waiter=CutWaiter
+    )
+    (plan,) = load(path)
+    first = run(plan)
+    (failure,) = first.failures
+    assert failure.expected == "the boards stay connected"
+    assert "lost for 7 s: board gear_panel on simboard://gear_panel: " in failure.actual
+    assert failure.spot.line == 7
+    assert first.trace.end_s < 20.0
+    assert [one.spot.line for one in first.undecided] == [10]
+    assert "expected      the boards stay connected" in result_text(first)
+    # The next scenario does not wait for longer than a reconnect takes either, nor end the run.
+    second = run(plan)
+    assert [one.expected for one in second.failures] == ["the boards stay connected"]
+    assert len(second.undecided) == 2
+    assert registry.names() == ()
+
+
+def test_a_board_that_the_scenario_has_unplugged_is_not_gone(tmp_path: Path) -> None:
+    steps = (
+        "  - at_s: 1\n    fault: { board: unplugged }\n"
+        "  - after_s: 30\n    clear: board\n    expect: { greens: lit }\n    within_s: 5\n"
+    )
+    assert _run(write_scenario(tmp_path, steps)).failures == ()
 
 
 # -- faults that cannot be ---------------------------------------------------------------------

@@ -11,6 +11,7 @@ import pytest
 
 from panelbridge.clock import VirtualClock
 from panelbridge.config.load import LoadedPanel, load_panel
+from panelbridge.config.panel_file import PanelFile, TwoContactHandle
 from panelbridge.config.shipped import shipped_config
 from panelbridge.engine.assemble import feed_of
 from panelbridge.engine.frame_log import FrameLog
@@ -52,6 +53,20 @@ class RecordingFeed(FixedFeed):
         return [gear for gear in asked if gear is not None]
 
 
+class BoardTime:
+    """The boards' time: it goes on while the engine's clock stands, as in a suspended computer."""
+
+    def __init__(self, clock: VirtualClock) -> None:
+        self._clock = clock
+        self.ahead_s = 0.0
+
+    def now(self) -> float:
+        return self._clock.now() + self.ahead_s
+
+    def sleep_until(self, due_s: float) -> None:
+        self._clock.sleep_until(due_s - self.ahead_s)
+
+
 @dataclass
 class Rig:
     """An engine in virtual time with simulated boards, and a hand on everything."""
@@ -60,6 +75,8 @@ class Rig:
     clock: VirtualClock
     sim_panel: SimPanel
     feed: RecordingFeed
+    panel: PanelFile
+    boards: BoardTime
     events: list[Event] = field(default_factory=list)
 
     def run(self, seconds: float) -> Snapshot:
@@ -106,10 +123,11 @@ def rig(
 ) -> Iterator[Rig]:
     loaded = load_panel(shipped_config(panel))
     clock = VirtualClock()
+    boards = BoardTime(clock)
     sim_panel = SimPanel(loaded.panel)
     swapped = swap(loaded) if swap is not None else {}
     for name, board in sim_panel.boards.items():
-        registry.register(name, swapped.get(name, board), clock)
+        registry.register(name, swapped.get(name, board), boards)
     waiter = Waiter(clock)
     sessions = [
         BoardSession(
@@ -132,7 +150,7 @@ def rig(
         frame_log=frame_log,
     )
     try:
-        yield Rig(engine, clock, sim_panel, feed, events)
+        yield Rig(engine, clock, sim_panel, feed, loaded.panel, boards, events)
     finally:
         engine.close()
         for name in loaded.panel.boards:
@@ -191,6 +209,26 @@ def test_a_handle_that_moved_while_the_cable_was_off_is_no_command() -> None:
         snapshot = bench.run(12.0)
         assert bench.feed.asked[-1] is GearPosition.UP
         assert [leg.state for leg in snapshot.logic.legs] == ["up_locked"] * 3
+
+
+@pytest.mark.parametrize("clock_stands", [False, True], ids=["clock goes on", "clock stands"])
+def test_a_handle_that_moved_while_the_computer_slept_is_no_command(clock_stands: bool) -> None:
+    """DEVELOPERS.md, decision 10: 30 s of sleep; the clock of some systems stands still in it."""
+    with rig() as bench:
+        bench.run_until(live)
+        bench.run(1.0)
+        bench.move("gear_handle", "up")
+        if clock_stands:
+            bench.boards.ahead_s = 30.0
+        else:
+            bench.clock.advance(30.0)
+        snapshot = bench.run(10.0)
+        assert live(snapshot)
+        assert bench.feed.asked == [GearPosition.DOWN]
+        assert "gear_handle_disagreed" in bench.names()
+        assert bench.names().count("host_not_heard") == 1
+        assert [leg.state for leg in snapshot.logic.legs] == ["down_locked"] * 3
+        assert any(bench.sim_panel.lamps().values())
 
 
 def test_a_handle_found_up_at_the_start_moves_nothing() -> None:
@@ -313,6 +351,28 @@ def test_edges_of_one_report_reach_the_logic_one_by_one() -> None:
         bench.run(0.1)
         tests = [name for name in bench.names() if name.startswith("lamp_test")]
         assert tests == ["lamp_test_started", "lamp_test_ended"]
+
+
+@pytest.mark.parametrize("wake_s", [0.01, 0.06], ids=["a poll each 10 ms", "one poll"])
+def test_two_contacts_that_open_at_once_are_no_movement(wake_s: float) -> None:
+    """Both contacts of the handle were closed: with one open before the other it would be down."""
+    with rig() as bench:
+        bench.run_until(live)
+        bench.move("gear_handle", "up")
+        bench.run(12.0)
+        wired = bench.panel.switches.gear_handle
+        assert isinstance(wired, TwoContactHandle)
+        board = bench.sim_panel.boards["gear_panel"]
+        board.set_contact(bench.clock.now(), wired.down_pin, True)
+        bench.run(0.1)
+        assert bench.names()[-1] == "gear_handle_contradicted"
+        before = len(bench.events)
+        board.set_contact(bench.clock.now(), wired.up_pin, False)
+        board.set_contact(bench.clock.now(), wired.down_pin, False)
+        bench.clock.advance(wake_s)
+        bench.run(0.1)
+        assert not [name for name in bench.names()[before:] if "moved" in name]
+        assert bench.feed.asked[-1] is GearPosition.UP
 
 
 def test_a_lost_feed_is_reported_and_commands_nothing() -> None:

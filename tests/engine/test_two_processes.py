@@ -118,6 +118,22 @@ def test_frames_flow_and_a_clean_stop_puts_the_lamps_out(link: str) -> None:
     assert not [line for p in (run, board) for line in p.lines if "Traceback" in line]
 
 
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+def test_every_stop_gives_the_port_its_settings_back(number: int) -> None:
+    import termios
+
+    master, slave = os.openpty()
+    before = termios.tcgetattr(slave)
+    run = host(os.ttyname(slave))
+    run.wait_for("board gear_panel")
+    assert os.read(master, 1)  # it is open, and a hello is requested
+    assert termios.tcgetattr(slave) != before
+    assert run.stop(number) == 0
+    assert termios.tcgetattr(slave) == before
+    os.close(slave)
+    os.close(master)
+
+
 def test_five_kills_of_the_board_lose_no_switch_state(link: str) -> None:
     board = simboard(link, 1)
     run = host(link)

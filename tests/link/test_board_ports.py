@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import sys
+from pathlib import Path
+
 import pytest
 
 from panelbridge.config.load import load_panel
@@ -52,6 +55,28 @@ def test_ports_that_do_not_fit_the_boards(panel: str, ports: list[str], what: st
     assert what in caught.value.what
     assert caught.value.where == "--port"
     assert caught.value.hint
+
+
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [
+        ("COM5", "com5"),
+        ("/dev/ttyACM0", "/dev/ttyACM0"),
+        ("/dev/ttyACM0", "/dev/./ttyACM0"),
+        ("socket://host:1", "socket://host:1"),
+    ],
+)
+def test_two_boards_on_one_port(first: str, second: str) -> None:
+    with pytest.raises(UsageError, match="two boards on one port: 'gear_panel' and 'pedestal'"):
+        board_urls(shipped_panel("two_boards"), [f"gear_panel={first}", f"pedestal={second}"])
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="ports have no files")
+def test_a_link_to_a_port_is_that_port(tmp_path: Path) -> None:
+    link = tmp_path / "by-id"
+    link.symlink_to("/dev/ttyACM0")
+    with pytest.raises(UsageError, match="two boards on one port"):
+        board_urls(shipped_panel("two_boards"), [f"gear_panel={link}", "pedestal=/dev/ttyACM0"])
 
 
 def test_an_option_overrides_the_panel_file() -> None:

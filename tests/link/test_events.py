@@ -12,6 +12,7 @@ import panelbridge.link
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.errors import LinkError, PortBusy, PortMissing
 from panelbridge.link.session import LINK_EVENTS, link_event
+from panelbridge.link.session.link_events import OFTEN
 from panelbridge.link.wire import ReportFlag
 from panelbridge.link.wire.time_outs import BACK_OFF_CAP_S, HELLO_WAIT_S
 from panelbridge.logic.systems import EVENTS
@@ -63,9 +64,15 @@ def test_an_event_names_its_board_and_port_and_keeps_the_reason_as_it_is() -> No
 
 
 def scene_of_a_good_board(panel: PanelFile) -> Bench:
-    """Connected, noisy, overrun, reset, lost and back."""
+    """Connected, noisy, overrun, not hearing the host, reset, lost and back."""
     bench = Bench(panel)
     bench.go_live()
+    for _ in range(OFTEN):
+        bench.peer.report(flags=int(ReportFlag.HOST_SILENT))
+        bench.turn()
+        bench.clock.advance(0.05)
+        bench.peer.report()
+        bench.turn()
     bench.peer.report(flags=int(ReportFlag.NOISY_CONTACT | ReportFlag.EDGES_LOST))
     bench.turn()
     bench.peer.reset()

@@ -16,7 +16,7 @@ import serial
 
 from panelbridge.clock import LiveClock, VirtualClock
 from panelbridge.errors import LinkLost, PortBusy, PortMissing
-from panelbridge.link.ports import BytePort, open_port
+from panelbridge.link.ports import BytePort, byte_port, open_port
 from panelbridge.link.ports.serial_port import (
     UNSENT_LIMIT,
     WRITE_WAIT_S,
@@ -268,9 +268,21 @@ class TestMissing:
                 open_port(url, 250_000)
         assert "its other side is running" in caught.value.hint
 
-    def test_a_url_without_its_parts(self) -> None:
-        with pytest.raises(PortMissing):
-            open_port("socket://", 250_000)
+    @pytest.mark.parametrize(
+        "url",
+        [
+            "socket://",
+            "socket://x",
+            "rfc2217://x",
+            "socket://x:99999",
+            "socket://x:no",
+            "SOCKET://:5",
+        ],
+    )
+    def test_a_url_without_its_parts(self, url: str) -> None:
+        with pytest.raises(PortMissing, match="needs a host and a port from 1 to 65535") as caught:
+            open_port(url, 250_000)
+        assert "://HOST:PORT" in caught.value.hint
 
 
 class TestSocket:
@@ -410,6 +422,7 @@ def opening_raises(monkeypatch: pytest.MonkeyPatch, error: Exception) -> list[di
         raise error
 
     monkeypatch.setattr(serial, "serial_for_url", refuse)
+    monkeypatch.setattr(byte_port, "_open_native", refuse)
     return asked
 
 

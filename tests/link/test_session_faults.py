@@ -76,6 +76,7 @@ def test_a_board_that_never_says_hello(panel: PanelFile) -> None:
     bench.run(20.0)
     assert bench.names() == ["board_not_heard"]
     assert "has not answered" in faults(bench)[0]
+    assert "no byte has come" in faults(bench)[0]
     assert "is the sketch flashed" in faults(bench)[0]
     assert set(bench.peer.kinds_heard()) == {MessageType.HELLO_REQUEST}
     assert len(bench.opened) >= 3
@@ -342,6 +343,7 @@ def test_frames_of_another_session_are_no_sign_of_life(panel: PanelFile) -> None
         bench.run(0.1)
     assert len(bench.received(BoardLost)) == 1
     assert bench.received(StateArrived) == []
+    assert "no report of this session" in bench.received(BoardLost)[0].reason
 
 
 def test_garbage_on_a_live_link_is_distinguished_from_silence(panel: PanelFile) -> None:
@@ -351,6 +353,24 @@ def test_garbage_on_a_live_link_is_distinguished_from_silence(panel: PanelFile) 
         bench.peer.inbox.append(b"\x55\xaa" * 20 + b"\0")
         bench.run(0.1)
     assert "bytes come but no good frame" in bench.received(BoardLost)[0].reason
+
+
+def test_a_board_that_reported_and_is_mute_has_sent_no_bytes(panel: PanelFile) -> None:
+    bench = Bench(panel)
+    bench.go_live()
+    bench.run(0.5, reports=True)
+    bench.run(SILENCE_S + 0.1)
+    assert bench.received(BoardLost)[0].reason == f"the board has been silent for {SILENCE_S:g} s"
+
+
+def test_a_board_that_reports_and_answers_nothing_has_a_message_of_its_own(
+    panel: PanelFile,
+) -> None:
+    bench = Bench(panel)
+    bench.peer.loses = lambda message: True
+    bench.run(HELLO_WAIT_S + 0.1, reports=True)
+    assert "the board sends frames but has not answered" in faults(bench)[0]
+    assert "does not hear this computer" in faults(bench)[0]
 
 
 def test_a_stall_of_ours_is_no_silence_of_the_board(panel: PanelFile) -> None:

@@ -1,13 +1,16 @@
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from panelbridge.config.panel_file import PanelFile
-from panelbridge.link.session import SwitchReader
+from panelbridge.link.session import SwitchReader, at_one_instant
 from panelbridge.link.session.setup_plan import AnalogueUse
 from panelbridge.link.session.switch_reader import lever_fraction
+from panelbridge.link.wire import Edge
 from panelbridge.signals import HandleContacts, SwitchState
 from tests.link.conftest import make_panel
 
@@ -153,3 +156,39 @@ def test_edges_one_by_one_agree_with_the_whole_state(steps: list[tuple[str, int,
         if bits is not None:
             fresh.set_state("gear", bits, ())
         assert reader.state == fresh.state
+
+
+_edges = st.lists(st.builds(Edge, st.integers(0, 2), st.booleans()), min_size=1, max_size=16)
+
+
+@given(_edges)
+def test_edges_of_an_instant_are_taken_together_and_none_is_lost(edges: list[Edge]) -> None:
+    """Law: groups keep the order and never hold two edges of a contact, and could not be longer."""
+    groups = [list(group) for group in at_one_instant(edges)]
+    assert [edge for group in groups for edge in group] == edges
+    for group in groups:
+        assert len({edge.contact for edge in group}) == len(group) > 0
+    for group, after in pairwise(groups):
+        assert after[0].contact in {edge.contact for edge in group}
+
+
+@given(_edges, st.integers(0, 7))
+def test_what_the_logic_sees_was_true_at_some_instant(edges: list[Edge], start: int) -> None:
+    """Law: of edges that came at one instant in any order, only what is after all of them shows.
+
+    Each press of the button (contact 2) shows all the same.
+    """
+    reader = SwitchReader(make_panel())
+    reader.set_state("gear", start, ())
+    seen, bits, pressed = [], start, [bool(start & 0b100)]
+    for group in at_one_instant(edges):
+        for edge in group:
+            state = reader.apply_edge("gear", edge.contact, edge.closed)
+            bits = bits | 1 << edge.contact if edge.closed else bits & ~(1 << edge.contact)
+            if edge.contact == 2:
+                pressed.append(edge.closed)
+        seen.append(state.get("horn_silence"))
+        fresh = SwitchReader(make_panel())
+        assert fresh.set_state("gear", bits, ()) == state
+    changes = [closed for before, closed in pairwise(pressed) if before != closed]
+    assert [b for a, b in pairwise([bool(start & 0b100), *seen]) if a != b] == changes

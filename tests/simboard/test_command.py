@@ -237,7 +237,44 @@ def test_the_link_follows_the_port_and_goes_at_the_end(serve: Serve, tmp_path: P
     assert not link.is_symlink()
 
 
-@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_a_link_is_taken_over_from_the_dead_and_never_from_the_living(
+    serve: Serve, tmp_path: Path
+) -> None:
+    link = tmp_path / "board"
+    first = serve(kind="uno", link=link)
+    with pytest.raises(UsageError, match="another simulated board serves") as caught:
+        command.serve(kind="uno", link=link)
+    assert "give another --link" in caught.value.hint
+    first.order("unplug")
+    first.says("unplugged")
+    with pytest.raises(UsageError, match="another simulated board serves"):  # it comes back
+        command.serve(kind="uno", link=link)
+    first.order("plug")
+    first.until(lambda: len(first.ports) == 2)
+    assert os.readlink(link) == first.ports[1]
+    first.process.kill()
+    first.process.wait()
+    assert link.is_symlink()
+    second = serve(kind="uno", link=link)
+    assert os.readlink(link) == second.ports[0]
+    bench = PortBench(second, str(link))
+    assert Host(bench).greet().protocol == 1
+    bench.close()
+    second.order("quit")
+    assert second.end() == (0, "")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_file_in_the_place_of_the_owner_is_left_alone(tmp_path: Path) -> None:
+    notes = tmp_path / "board.owner"
+    notes.write_text("of the house")
+    with pytest.raises(UsageError, match="not a file of a simulated board"):
+        command.serve(kind="uno", link=tmp_path / "board")
+    assert notes.read_text() == "of the house"
+    assert list(tmp_path.iterdir()) == [notes]
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
 def test_signals_stop_it_cleanly(serve: Serve, number: signal.Signals) -> None:
     served = serve(kind="uno")
     served.process.send_signal(number)

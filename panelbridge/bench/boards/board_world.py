@@ -21,18 +21,22 @@ from panelbridge.bench.language.plan import (
     ScenarioPlan,
     SetFault,
     SetValues,
+    Step,
 )
 from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.verdict.run_words import actual_words
-from panelbridge.bench.verdict.trace import Sample
+from panelbridge.bench.verdict.trace import Sample, ScenarioResult
 from panelbridge.bench.world.runner import ScenarioWorld
 from panelbridge.bench.world.switches_on_bench import start_positions
 from panelbridge.engine.loop import TICK_S
 from panelbridge.errors import UsageError
+from panelbridge.link.wire.time_outs import BACK_OFF_CAP_S, HELLO_WAIT_S
 from panelbridge.logic.kit.declarations import Signal
 
 LIVE_WITHIN_S = 20.0
 """Longest time in which boards are found and set up, s."""
+GONE_AFTER_S = BACK_OFF_CAP_S + HELLO_WAIT_S
+"""A board that is lost for longer, s, does not come back by a reconnect."""
 SETTLING_S = 1.0
 """Between the start condition and the scenario's first instant, s."""
 ASK_S = 30.0
@@ -83,6 +87,10 @@ class BoardHands:
         return abs(found - position) <= LEVER_TOLERANCE
 
 
+class _BoardGoneError(Exception):
+    """A board was there and is lost for longer than a reconnect can take."""
+
+
 class BoardWorld(ScenarioWorld):
     """The world of a scenario on boards.
 
@@ -90,11 +98,14 @@ class BoardWorld(ScenarioWorld):
         plan: the scenario.
         panel: its panel on the boards.
         ask: asks a person to move a switch.
+        were_there: the boards were live in an earlier scenario, so one that is not is lost.
     """
 
     grace_s = GRACE_S
 
-    def __init__(self, plan: ScenarioPlan, panel: PanelOnBoards, ask: Ask) -> None:
+    def __init__(
+        self, plan: ScenarioPlan, panel: PanelOnBoards, ask: Ask, *, were_there: bool = False
+    ) -> None:
         specs = signals_of(plan.aircraft, plan.panel)
         self._watch = BoardWatch(specs, panel.sample(0.0), panel.reasons)
         super().__init__(plan, specs, self._watch)
@@ -104,6 +115,23 @@ class BoardWorld(ScenarioWorld):
         self._waited_s = 0.0
         self._still_since_s: float | None = None
         self._acted_s = 0.0
+        self.were_there = were_there
+        """The boards were live at some time."""
+        self._last_there_s = self._zero_s
+        self._rest: Sequence[Step] = plan.steps
+
+    def run(self) -> ScenarioResult:
+        """Run it to its end, or until a board is gone for good: that is a failure."""
+        try:
+            return super().run()
+        except _BoardGoneError:
+            actual = f"lost for {GONE_AFTER_S:g} s: " + "\n".join(self._panel.not_live)
+            self.judge.fail(self.judge.spot, "the boards stay connected", actual)
+            return self.judge.break_off(self._plan, self._rest)
+
+    def _do(self, step: Step, rest: Sequence[Step]) -> bool:
+        self._rest = rest
+        return super()._do(step, rest)
 
     # -- time -----------------------------------------------------------------------------------
 
@@ -116,12 +144,21 @@ class BoardWorld(ScenarioWorld):
     def turn(self, until_s: float = 0.0) -> None:
         """One turn of the engine, and a look at what came of it."""
         new = self._panel.turn()
+        self._give_up_a_board_that_is_gone()
         time_s = self._panel.feed.time_s = self.time_s
         for event in self._panel.take_events():
             self.judge.hear(replace(event, time_s=time_s))
         if new:
             self.judge.look(self._panel.sample(time_s))
         self.judge.pass_time(time_s)
+
+    def _give_up_a_board_that_is_gone(self) -> None:
+        now_s = self._panel.clock.now()
+        if not self._panel.not_live:
+            self._last_there_s = now_s
+            self.were_there = True
+        elif self.were_there and now_s - self._last_there_s > GONE_AFTER_S:
+            raise _BoardGoneError
 
     def is_over(self, end_s: float) -> bool:
         """The time has come to ``end_s``."""

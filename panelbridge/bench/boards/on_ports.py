@@ -50,6 +50,7 @@ def board_bench(
         A loader that refuses what cannot be done on these boards, and a runner.
     """
     ready = load_panel(panel) if panel is not None else None
+    were_there = False
 
     def load_for_board(path: Path) -> Sequence[ScenarioPlan]:
         plans = [_with_panel(plan, ready) for plan in load(path)]
@@ -59,17 +60,27 @@ def board_bench(
         return plans
 
     def run_on_board(plan: ScenarioPlan) -> ScenarioResult:
+        nonlocal were_there
         assert plan.panel is not None
         clock = make_clock()
-        return run_scenario_on_board(
-            plan, board_urls(plan.panel, ports), clock, make_waiter(clock), ask
+        urls = board_urls(plan.panel, ports)
+        result = run_scenario_on_board(
+            plan, urls, clock, make_waiter(clock), ask, were_there=were_there
         )
+        were_there = True
+        return result
 
     return load_for_board, run_on_board
 
 
 def run_scenario_on_board(
-    plan: ScenarioPlan, urls: Mapping[str, str], clock: Clock, waiter: Waiter, ask: Ask
+    plan: ScenarioPlan,
+    urls: Mapping[str, str],
+    clock: Clock,
+    waiter: Waiter,
+    ask: Ask,
+    *,
+    were_there: bool = False,
 ) -> ScenarioResult:
     """Run a scenario on boards.
 
@@ -79,13 +90,14 @@ def run_scenario_on_board(
         clock: the run's time.
         waiter: how the engine waits.
         ask: asks a person to move a switch.
+        were_there: as for ``BoardWorld``.
 
     Raises:
         UsageError: a board does not come alive.
     """
     panel = PanelOnBoards(plan, urls, clock, waiter)
     try:
-        return BoardWorld(plan, panel, ask).run()
+        return BoardWorld(plan, panel, ask, were_there=were_there).run()
     finally:
         panel.close()
 

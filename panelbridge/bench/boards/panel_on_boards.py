@@ -147,11 +147,12 @@ class PanelOnBoards:
 
     @property
     def not_live(self) -> list[str]:
-        """Why boards are not live, a text for each."""
+        """Why boards are not live, a text for each; not those that the scenario has unplugged."""
+        unplugged = self.faults.unplugged if self.faults is not None else frozenset()
         return [
             f"board {board.name} on {board.url}: {board.message or board.state}"
             for board in self._snapshot.boards
-            if board.state is not LinkState.LIVE
+            if board.state is not LinkState.LIVE and board.name not in unplugged
         ]
 
     def sample(self, time_s: float) -> Sample:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import os
+from collections.abc import Mapping, Sequence
 
+from panelbridge.config.cross_check import port_name
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.words import listed, quoted
 from panelbridge.errors import UsageError
@@ -18,7 +20,8 @@ def board_urls(panel: PanelFile, ports: Sequence[str]) -> dict[str, str]:
         ports: the values of ``--port``: ``NAME=URL``, or ``URL`` when the panel has one board.
 
     Raises:
-        UsageError: a port for no board, two ports for one board, or a board without a port.
+        UsageError: a port for no board, two ports for one board, a board without a port, or two
+            boards on one port.
     """
     boards = panel.boards
     given: dict[str, str] = {}
@@ -44,4 +47,18 @@ def board_urls(panel: PanelFile, ports: Sequence[str]) -> dict[str, str]:
             f"write 'port:' in the panel file, or give --port {name}=URL ('panelbridge ports' lists"
             f" the ports; {IN_PROCESS_SCHEME}{name} simulates the board)",
         )
-    return {name: IN_PROCESS_SCHEME + name if is_in_process(u) else u for name, u in urls.items()}
+    urls = {name: IN_PROCESS_SCHEME + name if is_in_process(u) else u for name, u in urls.items()}
+    _check_all_differ(urls)
+    return urls
+
+
+def _check_all_differ(urls: Mapping[str, str]) -> None:
+    board_on: dict[str, str] = {}
+    for name, url in urls.items():
+        # A link to a device, as in /dev/serial/by-id, is the same port as the device.
+        port = os.path.realpath(url) if url.startswith("/") else port_name(url)
+        first = board_on.setdefault(port, name)
+        if first != name:
+            what = f"two boards on one port: {quoted(first)} and {quoted(name)} on {quoted(url)}"
+            hint = "each board is on a port of its own ('panelbridge ports' lists the ports)"
+            raise UsageError(what, "--port", hint)

@@ -13,16 +13,18 @@ import errno
 import os
 from collections.abc import Callable
 from typing import Any, Protocol
+from urllib.parse import urlsplit
 
 import serial
 
 from panelbridge.clock import Clock, LiveClock
-from panelbridge.errors import LinkError
+from panelbridge.errors import LinkError, PortMissing
 from panelbridge.link.ports.port_errors import error_number, is_port_failure, open_failure
 from panelbridge.link.ports.serial_port import WRITE_WAIT_S, DescriptorPort, InProcessPort
 from panelbridge.link.ports.threaded_port import THREAD_READ_WAIT_S, ThreadedPort
 
 IN_PROCESS_SCHEME = "simboard://"
+_NETWORK_SCHEMES = ("socket://", "rfc2217://")
 SIMBOARD_HANDLERS = "panelbridge.simboard"
 """Package with the URL handler of ``simboard://``; pyserial imports it when one is opened."""
 _PTY_BAUD = 115_200
@@ -77,6 +79,8 @@ def open_port(
         PortMissing: no such port, or a URL of an unknown kind.
         PortBusy: another program holds it, or no permission.
     """
+    if url.lower().startswith(_NETWORK_SCHEMES):
+        _check_address(url)
     polled = is_in_process(url)
     descriptor = not polled and not threaded and os.name == "posix"
     try:
@@ -95,17 +99,39 @@ def open_port(
         raise open_failure(url, error) from error
 
 
+def _check_address(url: str) -> None:
+    """Check an address before pyserial does: of one without a port it says nothing readable."""
+    try:
+        parts = urlsplit(url)
+        complete = bool(parts.hostname and parts.port)
+    except ValueError:  # a port that is no number from 0 to 65535
+        complete = False
+    if not complete:
+        scheme = url.partition("://")[0]
+        what = "the address needs a host and a port from 1 to 65535"
+        raise PortMissing(what, url, f"write {scheme}://HOST:PORT, as in {scheme}://10.0.0.7:5000")
+
+
 def _open_serial(url: str, baud: int, timeout_s: float) -> serial.Serial:
     options: dict[str, Any] = {"timeout": timeout_s, "write_timeout": WRITE_WAIT_S}
-    if "://" not in url:
-        options["exclusive"] = True  # Windows always is; elsewhere it must be requested
-    try:
+    if "://" in url:
         return serial.serial_for_url(url, baudrate=baud, **options)
+    options["exclusive"] = True  # Windows always is; elsewhere it must be requested
+    try:
+        return _open_native(url, baudrate=baud, **options)
     except (OSError, ValueError) as error:
         # Pseudo-terminals of some systems refuse non-standard speeds, and need none.
-        if baud == _PTY_BAUD or "://" in url or not _speed_refused(error):
+        if baud == _PTY_BAUD or not _speed_refused(error):
             raise
-        return serial.serial_for_url(url, baudrate=_PTY_BAUD, **options)
+        return _open_native(url, baudrate=_PTY_BAUD, **options)
+
+
+def _open_native(url: str, **options: Any) -> serial.Serial:
+    if os.name != "posix":
+        return serial.Serial(url, **options)
+    from panelbridge.link.ports.native_serial import NativeSerial
+
+    return NativeSerial(url, **options)
 
 
 def _speed_refused(error: Exception) -> bool:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections import deque
+from enum import Enum
+from math import inf
 
 from panelbridge.link.ports.byte_port import BytePort
 from panelbridge.link.wire.frames import FrameParser, encode_frame
@@ -13,11 +15,21 @@ Frame = tuple[float, str, bytes]
 """Time, s; "<" from the board, ">" to the board, "!" damaged bytes; message or bytes."""
 
 
+class Heard(Enum):
+    """What has come from a board: a cut wire and a wrong speed differ in it."""
+
+    NOTHING = 0
+    """No byte."""
+    NOISE = 1
+    """Bytes, but no good frame."""
+    FRAMES = 2
+    """Good frames."""
+
+
 class FramePort:
     """Messages over the port that is open now; the counts continue from port to port.
 
     Attributes:
-        bytes_received: from the board since the port was opened or this was set to 0.
         frames_sent: to the board since the start.
     """
 
@@ -27,7 +39,7 @@ class FramePort:
         self._recent: deque[Frame] = deque(maxlen=KEPT_FRAMES)
         self.counts = self._parser.counts
         self._bad_before = 0
-        self.bytes_received = 0
+        self._byte_s = self._frame_s = -inf
         self.frames_sent = 0
 
     @property
@@ -39,7 +51,7 @@ class FramePort:
         """Use ``port`` from now on."""
         self._port = port
         self._parser.reset()
-        self.bytes_received = 0
+        self._byte_s = self._frame_s = -inf
 
     def detach(self) -> None:
         """Close the port, if one is attached; never raises."""
@@ -58,8 +70,10 @@ class FramePort:
         data = self._port.read()
         if not data:
             return []
-        self.bytes_received += len(data)
+        self._byte_s = now_s
         messages = self._parser.feed(data)
+        if messages:
+            self._frame_s = now_s
         bad = self.counts.bad
         if bad != self._bad_before:
             self._bad_before = bad
@@ -67,6 +81,12 @@ class FramePort:
         for message in messages:
             self._recent.append((now_s, "<", message))
         return messages
+
+    def heard_since(self, time_s: float = -inf) -> Heard:
+        """What has come after ``time_s``, or since the port was opened."""
+        if self._frame_s > time_s:
+            return Heard.FRAMES
+        return Heard.NOISE if self._byte_s > time_s else Heard.NOTHING
 
     def write(self, now_s: float, message: bytes) -> None:
         """Send ``message``; does nothing without a port. Raises: LinkLost."""

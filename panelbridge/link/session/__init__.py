@@ -10,10 +10,11 @@ from panelbridge.link.session.session_outputs import (
     EdgesArrived,
     LinkState,
     StateArrived,
+    SwitchesForgotten,
 )
 from panelbridge.link.session.setup_plan import SetupPlan
-from panelbridge.link.session.switch_reader import SwitchReader
+from panelbridge.link.session.switch_reader import SwitchReader, at_one_instant
 
 __all__ = ["LINK_EVENTS", "TONE_OF_HORN", "BoardHealth", "BoardLive", "BoardLost", "BoardSession"]
 __all__ += ["EdgesArrived", "LinkState", "OutputValues", "SetupPlan"]
-__all__ += ["StateArrived", "SwitchReader", "link_event"]
+__all__ += ["StateArrived", "SwitchReader", "SwitchesForgotten", "at_one_instant", "link_event"]

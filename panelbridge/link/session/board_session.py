@@ -27,6 +27,7 @@ from panelbridge.link.session.session_outputs import (
     LinkCounts,
     LinkState,
     SessionOutput,
+    SwitchesForgotten,
 )
 from panelbridge.link.session.setup_plan import SetupPlan
 from panelbridge.link.wire import Capture, Captured, Hello, MessageType, SetupReply
@@ -55,6 +56,7 @@ class BoardSession:
         self._progress = LinkProgress()
         self._bring_up = BringUp(plan, url, opener, self._port, self._progress)
         self._live: LiveDialogue | None = None  # there once the set-up is active
+        self._absence_s = 2 * plan.entry.host_timeout_ms / 1000
         self._due_s = _NOW
         self._last_poll_s = 0.0
         self._back_off = BackOff()
@@ -68,7 +70,13 @@ class BoardSession:
 
     def poll(self, now_s: float) -> Iterable[SessionOutput]:
         """Read what has come and do what is due; the result must be iterated to its end."""
+        away_s = now_s - self._last_poll_s
         self._last_poll_s = now_s
+        if away_s > self._absence_s and self._live is not None and self._live.is_live:
+            # Suspended, stopped or overloaded: what it reads now is from that time.
+            self._host_was_silent(
+                now_s, self._live, f"this computer stood still for {away_s:.1f} s"
+            )
         try:
             messages = self._port.read(now_s)
             if messages:
@@ -187,8 +195,8 @@ class BoardSession:
 
     def _act(self, now_s: float) -> None:
         if self._live is not None:
-            came = self._port.bytes_received > 0
-            message = self._live.message_due(now_s, bytes_came=came)
+            heard = self._port.heard_since(self._live.last_report_s)
+            message = self._live.message_due(now_s, heard)
             if message is not None:
                 self._port.write(now_s, message)
         elif self._bring_up.under_way:
@@ -200,7 +208,15 @@ class BoardSession:
 
     # Messages from the board
 
+    def _host_was_silent(self, now_s: float, live: LiveDialogue, what: str) -> None:
+        live.doubt(now_s)
+        self._events.append(SwitchesForgotten())
+        self._events += self._publisher.host_not_heard(now_s, what)
+
     def _take(self, now_s: float, messages: list[bytes]) -> None:
+        if self._live is not None and self._live.host_was_silent(messages):
+            what = "the board got nothing from this computer for a while"
+            self._host_was_silent(now_s, self._live, what)
         for message in messages:
             live = self._live
             if live is None or message[0] != _REPORT:
@@ -245,7 +261,6 @@ class BoardSession:
 
     def _take_reply(self, now_s: float, reply: SetupReply) -> None:
         if self._bring_up.take_reply(reply):
-            self._port.bytes_received = 0
             start = self._bring_up
             self._live = LiveDialogue(self.plan, start.session, now_s, start.where, self._counts)
             self._live.want(self._values)

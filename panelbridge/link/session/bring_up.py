@@ -93,7 +93,7 @@ class BringUp:
         if isinstance(stage, SetupDialogue):
             message = stage.message_due(now_s)
         elif isinstance(stage, Greeting):
-            message = stage.message_due(now_s, bytes_came=self._port.bytes_received > 0)
+            message = stage.message_due(now_s, self._port.heard_since())
         elif stage is not None:
             self._poll_opening(now_s, stage)
         if message is not None:

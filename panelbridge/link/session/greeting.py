@@ -7,7 +7,7 @@ from math import inf
 from panelbridge.clock import Clock
 from panelbridge.config.boards import BOARDS, Board
 from panelbridge.errors import LinkLost, ProtocolMismatch, WrongBoard
-from panelbridge.link.ports.frame_port import FramePort
+from panelbridge.link.ports.frame_port import FramePort, Heard
 from panelbridge.link.wire import PROTOCOL_VERSION, Hello, HelloRequest, MessageType, Release
 from panelbridge.link.wire.time_outs import (
     HELLO_REQUEST_EACH_S,
@@ -16,6 +16,21 @@ from panelbridge.link.wire.time_outs import (
     QUIET_S,
     RELEASE_WAIT_S,
 )
+
+_NO_HELLO = {
+    Heard.NOTHING: (
+        f"the board has not answered for {HELLO_WAIT_S:g} s, no byte has come",
+        "is the sketch flashed, and is it the right port?",
+    ),
+    Heard.NOISE: (
+        "bytes come but no frame",
+        "is the right sketch flashed, is the baud rate the sketch's, and is it the right port?",
+    ),
+    Heard.FRAMES: (
+        f"the board sends frames but has not answered for {HELLO_WAIT_S:g} s",
+        "it does not hear this computer: unplug it and plug it in again, then check the cable",
+    ),
+}
 
 
 class Greeting:
@@ -48,20 +63,15 @@ class Greeting:
             self._frame_came = True
             self._ask_s = now_s
 
-    def message_due(self, now_s: float, *, bytes_came: bool) -> bytes | None:
-        """The message to send now, if any.
+    def message_due(self, now_s: float, heard: Heard) -> bytes | None:
+        """The message to send now, if any; ``heard`` is what has come since the port was opened.
 
         Raises:
             LinkLost: no hello has come for ``HELLO_WAIT_S``.
         """
         if now_s >= self._end_s:
-            if bytes_came:
-                what = "bytes come but no frame"
-                hint = "is the right sketch flashed, is the baud rate the sketch's"
-            else:
-                what = f"the board has not answered for {HELLO_WAIT_S:g} s"
-                hint = "is the sketch flashed"
-            raise LinkLost(what, self._where, f"{hint}, and is it the right port?")
+            what, hint = _NO_HELLO[heard]
+            raise LinkLost(what, self._where, hint)
         if now_s < self._ask_s:
             return None
         self._ask_s = now_s + HELLO_REQUEST_EACH_S

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Mapping
 
 from panelbridge.errors import BoardRefused, LinkError, PortBusy, PortMissing
@@ -10,6 +11,13 @@ from panelbridge.link.wire import ReportFlag
 from panelbridge.signals import Event, Level
 
 SUPPLY_HINT = "check its supply: lamps or servos may draw more than it can give"
+
+OFTEN = 4
+OFTEN_WITHIN_S = 600.0
+"""A computer that was not heard so often in this time, s, has a lasting cause."""
+_BUSY_HINT = (
+    "switch off the power saving of its USB ports, and see what else keeps the computer busy"
+)
 
 _I, _C, _F = Level.INFO, Level.CAUTION, Level.FAULT
 
@@ -25,6 +33,11 @@ LINK_EVENTS: Mapping[str, tuple[Level, str]] = {
         _C,
         "switches moved faster than the board could report; their positions are right",
     ),
+    "host_not_heard": (
+        _I,
+        "{reason}: its lamps were idle, its switches are read again and move nothing by themselves",
+    ),
+    "host_often_not_heard": (_C, "{reason}"),
     "port_missed": (_F, "{reason}"),
     "port_found_busy": (_F, "{reason}"),
     "board_not_heard": (_F, "{reason}"),
@@ -66,6 +79,7 @@ class LinkEventPublisher:
         self._name = name
         self._url = url
         self._published: set[str] = set()
+        self._silences: deque[float] = deque(maxlen=OFTEN)
         self.message = ""
 
     def failed(self, now_s: float, error: LinkError, *, was_live: bool) -> list[SessionOutput]:
@@ -97,6 +111,18 @@ class LinkEventPublisher:
             events += self._publish(now_s, "contact_found_noisy")
         if edges_were_lost or flags & ReportFlag.EDGES_LOST:
             events += self._publish(now_s, "edges_lost")
+        return events
+
+    def host_not_heard(self, now_s: float, what: str) -> list[SessionOutput]:
+        """The board was live and has heard nothing; each time, and a caution when it is often."""
+        self._published -= {"host_not_heard", "host_often_not_heard"}
+        events = self._publish(now_s, "host_not_heard", what)
+        self._silences.append(now_s)
+        if len(self._silences) == OFTEN and now_s - self._silences[0] <= OFTEN_WITHIN_S:
+            self._silences.clear()
+            often = f"it heard nothing from this computer {OFTEN} times in"
+            reason = f"{often} {OFTEN_WITHIN_S / 60:g} minutes; {_BUSY_HINT}"
+            events += self._publish(now_s, "host_often_not_heard", reason)
         return events
 
     def _publish(self, now_s: float, name: str, reason: str = "") -> list[SessionOutput]:

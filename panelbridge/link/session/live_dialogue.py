@@ -4,7 +4,11 @@ makes no object that it does not need.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from math import inf
+
 from panelbridge.errors import LinkLost
+from panelbridge.link.ports.frame_port import Heard
 from panelbridge.link.session.session_outputs import (
     BoardLive,
     EdgesArrived,
@@ -27,11 +31,18 @@ _MASK = EDGE_MODULO - 1
 # Plain numbers: an attribute of an enum costs more than the rest of its line.
 _COMMAND = int(MessageType.COMMAND)
 _HOST_SILENT = int(ReportFlag.HOST_SILENT)
+_REPORT = int(MessageType.REPORT)
 _EDGES = tuple(Edge(byte & 0x7F, byte >= 0x80) for byte in range(256))
 _PROBE_GAP_S = 1.5 * ANSWER_GAP_MS / 1000
 """A COMMAND this long after the last REPORT is answered at once: it measures the round trip."""
 _PROBE_AFTER_S = REPORT_INTERVAL_MS / 2000
 """When no other COMMAND does, one is sent midway between two REPORTs to measure it."""
+
+_SILENCE = {
+    Heard.NOTHING: "the board has been silent",
+    Heard.NOISE: "bytes come but no good frame",
+    Heard.FRAMES: "frames come but no report of this session",
+}
 
 ReportOutput = BoardLive | EdgesArrived | StateArrived
 
@@ -86,6 +97,8 @@ class LiveDialogue:
         self.edges_were_lost = False
         self.counts = counts
         counts.board_errors = 0
+        self._last_old = 0
+        self._doubt_ends_s = inf
 
     @property
     def next_due_s(self) -> float:
@@ -97,18 +110,26 @@ class LiveDialogue:
             self.last_command_s + self._heartbeat_s,
             max(last_report_s + _PROBE_AFTER_S, self._probe_s + ROUND_TRIP_EACH_S),
             last_report_s + SILENCE_S,
+            self._doubt_ends_s,
         )
 
-    def message_due(self, now_s: float, *, bytes_came: bool) -> bytes | None:
+    def message_due(self, now_s: float, heard: Heard) -> bytes | None:
         """The COMMAND that is due as a heartbeat, if any.
 
+        Args:
+            now_s: the time, s.
+            heard: what has come since the last REPORT.
+
         Raises:
-            LinkLost: no valid REPORT has come for ``SILENCE_S``.
+            LinkLost: no valid REPORT has come for ``SILENCE_S``, or after a silence of the host
+                none that names a new COMMAND.
         """
         if now_s >= self.last_report_s + SILENCE_S:
-            what = "bytes come but no good frame" if bytes_came else "the board has been silent"
             hint = "check the cable, and that the board has not lost its supply"
-            raise LinkLost(f"{what} for {SILENCE_S:g} s", self._where, hint)
+            raise LinkLost(f"{_SILENCE[heard]} for {SILENCE_S:g} s", self._where, hint)
+        if now_s >= self._doubt_ends_s:
+            hint = "check the cable: bytes come from it, but do not go to it"
+            raise LinkLost(f"the board has heard nothing for {SILENCE_S:g} s", self._where, hint)
         # An answer to a REPORT waits for the logic, which may change an output.
         if self.answer_due or now_s < self.next_due_s:
             return None
@@ -130,6 +151,32 @@ class LiveDialogue:
         self.last_command_s = now_s
         self.answer_due = False
         return self._command.pack(_COMMAND, self.session, sequence, self.next_edge, *self._values)
+
+    def doubt(self, now_s: float) -> None:
+        """The host was silent, so REPORTs that have come since are old, and their edges too.
+
+        The state counts again once a REPORT names a COMMAND from now on; it comes as StateArrived.
+        """
+        self._last_old = self._sent_sequence
+        self._doubt_ends_s = now_s + SILENCE_S
+        self.last_report_s = now_s
+        self.answer_due = True
+
+    def host_was_silent(self, messages: Iterable[bytes]) -> bool:
+        """Whether a REPORT among ``messages`` is the first to say so, of a board without doubt."""
+        for message in messages:
+            if (
+                len(message) >= self._report.size
+                and message[6] & _HOST_SILENT
+                and message[0] == _REPORT
+                and message[1] == self.session
+                and self._is_newer(int.from_bytes(message[2:4], "little"))
+            ):
+                return self.is_live and self._doubt_ends_s == inf
+        return False
+
+    def _is_newer(self, sequence: int) -> bool:
+        return 0 < ((sequence - self._report_sequence) & _MASK) < _HALF
 
     def take_report(self, now_s: float, message: bytes) -> ReportOutput | None:
         """Take a REPORT; returns what has changed, None when nothing has or it is not for us."""
@@ -153,7 +200,7 @@ class LiveDialogue:
         ):
             self.counts.malformed += 1
             return None
-        if self.is_live and not 0 < ((sequence - self._report_sequence) & _MASK) < _HALF:
+        if self.is_live and not self._is_newer(sequence):
             return None  # a duplicate, or out of order
         self._report_sequence = sequence
         self.last_report_s = now_s
@@ -167,7 +214,15 @@ class LiveDialogue:
             if command_sequence == self._probe:
                 self.counts.round_trip_ms = (now_s - self._probe_s) * 1000
             self._probe = -1  # the REPORT may have crossed the COMMAND: do not measure
-        return self._take_state(contacts, tuple(analogues), first, codes)
+        event = self._take_state(contacts, tuple(analogues), first, codes)
+        if self._doubt_ends_s < inf:
+            # A full REPORT may be followed by more edges from the time of the silence.
+            is_new = 0 < ((command_sequence - self._last_old) & _MASK) < _HALF
+            event = None
+            if is_new and count < MAX_EDGES:
+                self._doubt_ends_s = inf
+                event = StateArrived(contacts, tuple(analogues))
+        return event
 
     def _take_state(
         self, contacts: int, analogues: tuple[int, ...], first: int, codes: bytes

@@ -37,6 +37,14 @@ class BoardLost:
     reason: str
 
 
+@dataclass(frozen=True, slots=True)
+class SwitchesForgotten:
+    """The host was silent; the board is live, but its switches are unknown until their state comes.
+
+    What moved meanwhile is found as after a reconnect: it is no movement of the pilot's.
+    """
+
+
 @dataclass(slots=True)
 class EdgesArrived:
     """Contacts have changed: each edge exactly once, oldest first.
@@ -65,7 +73,9 @@ class StateArrived:
     analogues: tuple[int, ...]
 
 
-SessionOutput = BoardLive | BoardLost | EdgesArrived | StateArrived | Captured | Event
+SessionOutput = (
+    BoardLive | BoardLost | SwitchesForgotten | EdgesArrived | StateArrived | Captured | Event
+)
 
 
 class LinkState(StrEnum):

@@ -6,11 +6,12 @@ engine can compare by identity.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache
 
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.link.session.setup_plan import AnalogueUse, SetupPlan
+from panelbridge.link.wire import Edge
 from panelbridge.logic.switches import LEVERS
 from panelbridge.signals import HandleContacts, SwitchPosition, SwitchState
 
@@ -88,6 +89,23 @@ class SwitchReader:
 
     def _state_at(self, *positions: SwitchPosition) -> SwitchState:
         return SwitchState(**dict(zip(self._values, positions, strict=True)))
+
+
+def at_one_instant(edges: Sequence[Edge]) -> Iterator[Sequence[Edge]]:
+    """Groups of edges, in their order, that are taken as having come at one instant each.
+
+    Edges have no times, and what opens or closes at once comes as several edges of a REPORT: two
+    contacts of a handle would pass through a position in which it never was. So no group has two
+    edges of one contact: a short press is a group that closes it and another that opens it.
+    """
+    start, contacts = 0, 0
+    for place, edge in enumerate(edges):
+        bit = 1 << edge.contact
+        if contacts & bit:
+            yield edges[start:place]
+            start, contacts = place, 0
+        contacts |= bit
+    yield edges[start:]
 
 
 class _BoardSwitches:

@@ -183,7 +183,7 @@ class LiveSession:
             self._timers.start(contact, due_s)
         else:
             self._timers.cancel(contact)
-        if has_edge:
-            self.report(now_s)
-        elif self._inputs.settling:
+        if self._inputs.settling:
             self._time_next_report()
+        elif has_edge:  # after the other contacts of this instant, as a board that reads all in turn
+            self._timers.start("report", now_s)

@@ -24,7 +24,8 @@ from panelbridge.simboard.sim_panel import SimPanel
 
 _LONGEST_WAIT_S = 0.1
 _LOOK_FOR_HOST_S = 0.02  # a port that no host has open cannot be waited for
-_STOP_SIGNALS = (signal.SIGINT, signal.SIGTERM)
+# SIGHUP: its terminal was closed. There is none on Windows, nor a pty to serve.
+_STOP_SIGNALS = (signal.SIGINT, signal.SIGTERM, getattr(signal, "SIGHUP", signal.SIGTERM))
 NO_PTY = (
     "this system has no pseudo-terminals, so a board cannot be served as a port.\n"
     "    'panelbridge demo' runs a simulated board in the same process; programs in Python can\n"
@@ -44,7 +45,7 @@ def serve(
     seed: int | None = None,
     reset_on_open: bool = False,
 ) -> int:
-    """Serve a simulated board on a pty until Ctrl-C, SIGTERM or the order ``quit``.
+    """Serve a simulated board on a pty until a signal to stop or the order ``quit``.
 
     Args:
         panel: panel file that the board belongs to; None = a bare board of ``kind``.
@@ -181,7 +182,7 @@ def _fileno_of_stdin() -> int | None:
 
 @contextlib.contextmanager
 def _until_stopped() -> Iterator[None]:
-    """Ctrl-C and SIGTERM end this block instead of the process; a second one is ignored."""
+    """Ctrl-C, SIGTERM and SIGHUP end this block instead of the process; a second one is ignored."""
 
     def stop(number: int, frame: object) -> None:
         for each in _STOP_SIGNALS:

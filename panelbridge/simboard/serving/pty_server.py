@@ -11,8 +11,8 @@ import os
 from pathlib import Path
 
 from panelbridge.clock import Clock
-from panelbridge.errors import UsageError
 from panelbridge.simboard.cable.cable import Cable
+from panelbridge.simboard.serving.owned_link import OwnedLink
 
 _CHUNK = 4096
 
@@ -33,11 +33,11 @@ class PtyServer:
     Args:
         cable: the board on its cable.
         clock: real time.
-        link: symbolic link to the port; replaces another link, but nothing else.
+        link: symbolic link to the port; takes the place of a link whose owner has ended.
         reset_on_open: a host that opens the port resets the board.
 
     Raises:
-        UsageError: ``link`` exists and is not a symbolic link, or cannot be made.
+        UsageError: as ``OwnedLink``.
     """
 
     def __init__(
@@ -45,18 +45,18 @@ class PtyServer:
     ) -> None:
         self._cable = cable
         self._clock = clock
-        self._link = link
+        self._link = OwnedLink(link, clock) if link is not None else None
         self._reset_on_open = reset_on_open
         self._master: int | None = None
         self.path = ""
         """Path of the port; empty while the board is unplugged."""
         self.host_present = False
         """A host has the port open."""
-        if link is not None and link.exists() and not link.is_symlink():
-            raise UsageError(
-                f"{link} exists and is not a symbolic link", hint="give another --link"
-            )
-        self._plug_in()
+        try:
+            self._plug_in()
+        except BaseException:
+            self.close()
+            raise
 
     @property
     def filenos(self) -> list[int]:
@@ -76,7 +76,7 @@ class PtyServer:
             if self._cable.plugged:
                 self._plug_in()
             else:
-                self.close()
+                self._unplug()
         if self._master is None:
             return
         data = self._read(self._master)
@@ -105,23 +105,21 @@ class PtyServer:
         self._master = master
         self.host_present = False
         if self._link is not None:
-            try:
-                self._link.unlink(missing_ok=True)
-                self._link.symlink_to(self.path)
-            except OSError as error:
-                self.close()
-                raise UsageError(f"the link cannot be made: {error}") from error
+            self._link.point_to(self.path)
 
     def close(self) -> None:
         """Close the port and remove the link."""
-        if self._master is None:
-            return
-        os.close(self._master)
-        self._master = None
+        self._unplug()
+        if self._link is not None:
+            self._link.close()
+
+    def _unplug(self) -> None:
+        if self._link is not None:
+            self._link.remove()
+        if self._master is not None:
+            os.close(self._master)
+            self._master = None
         self.host_present = False
-        link = self._link
-        if link is not None and link.is_symlink() and os.readlink(link) == self.path:
-            link.unlink()
         self.path = ""
 
     def _read(self, master: int) -> bytes:

@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
+from panelbridge.config.yaml_text import MAX_BYTES, first_bytes
 from panelbridge.errors import UsageError
 
 ENDINGS = (".yaml", ".yml")
@@ -35,14 +36,15 @@ def find_scenarios(paths: Sequence[Path | str]) -> list[Path]:
 def kind_of(path: Path) -> str:
     """What ``kind:`` of a YAML file says, read without parsing it; empty when it says nothing."""
     try:
-        match = _KIND.search(path.read_text(encoding="utf-8-sig", errors="replace"))
+        text = first_bytes(path, MAX_BYTES).decode("utf-8-sig", errors="replace")
     except OSError:
         return ""  # the loader reports why it cannot be read
+    match = _KIND.search(text.replace("\r", "\n"))
     return match[1] if match else ""
 
 
 def _files_of(path: Path) -> Iterable[Path]:
-    if not path.exists():
+    if not os.path.exists(path):  # that of Path raises for a name that is too long
         raise UsageError(
             "there is no such file or folder", str(path), "Give scenario files or their folders"
         )

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import signal
 import sys
-import threading
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from types import FrameType
 
 from panelbridge import __version__
+from panelbridge.cli.terminal import stopped_by_signals
 from panelbridge.config.load import LoadedPanel, load_feed, load_panel
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.shipped import shipped_config
@@ -151,7 +148,7 @@ def _run(
         if output is not None:
             for line in assembly.heading(__version__, str(loaded.panel_path)):
                 output.put(line)
-            with _stopped_by_signals(engine.stop):
+            with stopped_by_signals(engine.stop):
                 engine.run()
             return 0
         from panelbridge.cli.screen import run_with_screen
@@ -161,23 +158,3 @@ def _run(
         assembly.close()
         if output is not None:
             output.close()
-
-
-@contextmanager
-def _stopped_by_signals(stop: Callable[[], None]) -> Iterator[None]:
-    """Stop cleanly on Ctrl-C, SIGTERM, SIGHUP and, on Windows, Ctrl-Break."""
-
-    def handle(number: int, frame: FrameType | None) -> None:
-        stop()
-
-    if threading.current_thread() is not threading.main_thread():
-        yield  # only the main thread receives signals, and a test may run this in another
-        return
-    names = ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK")
-    numbers = [getattr(signal, name) for name in names if hasattr(signal, name)]
-    before = {number: signal.signal(number, handle) for number in numbers}
-    try:
-        yield
-    finally:
-        for number, handler in before.items():
-            signal.signal(number, handler)

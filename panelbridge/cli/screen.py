@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import signal
 import threading
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
-from types import FrameType
 from typing import Any
 
+from panelbridge.cli.terminal import TerminalWatch, check_terminal, stopped_by_signals
 from panelbridge.config.load import LoadedPanel
 from panelbridge.config.panel_file import (
     GaugeEntry,
@@ -83,11 +82,13 @@ class SimControls:
 
 
 def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
-    """Run until the screen is closed; returns the exit code.
+    """Run until the screen is closed, or its terminal goes away; returns the exit code.
 
     Raises:
+        UsageError: there is no terminal for the screen.
         Exception: whatever ended the engine's thread: an error in this program.
     """
+    check_terminal()
     engine = assembly.engine
     source = EngineSource(engine)
     content = ScreenContent(
@@ -104,20 +105,22 @@ def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
     app = DashboardApp(source, controls, content, switches=switches)
     thread = threading.Thread(target=source.run, name="panelbridge-engine")
 
-    def stop_screen(number: int, frame: FrameType | None) -> None:
-        app.exit()
-
-    before = signal.signal(signal.SIGTERM, stop_screen)
-    thread.start()
-    try:
-        app.run()
-    finally:
-        engine.stop()
-        thread.join()
-        signal.signal(signal.SIGTERM, before)
+    watch = TerminalWatch(engine.stop, app.exit, thread)
+    with stopped_by_signals(watch.ask):
+        thread.start()
+        watch.start()
+        try:
+            app.run()
+        except OSError:
+            if not watch.has_hung_up:  # else it could not take its leave
+                raise
+        finally:
+            engine.stop()
+            thread.join()
+            watch.close()
     if source.failure is not None:
         raise source.failure
-    return app.return_code or 0
+    return 0 if watch.stopped else app.return_code or 0
 
 
 def equipment_of(loaded: LoadedPanel) -> Equipment:

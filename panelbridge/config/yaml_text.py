@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from os.path import isdir
+import stat
 from pathlib import Path
 
 from panelbridge.config.words import did_you_mean
@@ -28,11 +28,49 @@ def place_in(text: str, index: int) -> tuple[int, int]:
     return line, index - begin + 1
 
 
+class NotAFile(OSError):  # noqa: N818 - named for what happened
+    """A path that names a folder, a pipe, a socket or a device.
+
+    Args:
+        thing: what it is, with its article.
+    """
+
+    def __init__(self, thing: str) -> None:
+        super().__init__(thing)
+        self.thing = thing
+
+
+_THINGS = (
+    (stat.S_ISDIR, "a folder"),
+    (stat.S_ISFIFO, "a pipe"),
+    (stat.S_ISSOCK, "a socket"),
+    (stat.S_ISCHR, "a device"),
+    (stat.S_ISBLK, "a device"),
+)
+
+
+def first_bytes(path: Path, most: int) -> bytes:
+    """The first ``most`` bytes of the regular file at ``path``, or of the one that it links to.
+
+    What is no file is refused before it is opened: opening a pipe waits for its writer, and opening
+    a serial port restarts many boards.
+
+    Raises:
+        NotAFile: it is a folder, a pipe, a socket or a device.
+        OSError, ValueError: it cannot be read.
+    """
+    mode = path.stat().st_mode
+    for is_one, thing in _THINGS:
+        if is_one(mode):
+            raise NotAFile(thing)
+    with path.open("rb") as stream:
+        return stream.read(most)
+
+
 def read_text(path: Path) -> str | ConfigProblem:
     """The text of the file at ``path``, without its byte order mark, or why it cannot be read."""
     try:
-        with path.open("rb") as stream:
-            data = stream.read(MAX_BYTES + 1)
+        data = first_bytes(path, MAX_BYTES + 1)
     except (OSError, ValueError) as error:
         return ConfigProblem(str(path), 0, 0, *_why_not(path, error))
     if len(data) > MAX_BYTES:
@@ -47,8 +85,9 @@ def _why_not(path: Path, error: OSError | ValueError) -> tuple[str, str]:
         return "this cannot be the name of a file", ""
     if isinstance(error, FileNotFoundError):
         return "there is no such file", _alike(path)
-    if isinstance(error, IsADirectoryError) or isdir(path):  # Windows: PermissionError
-        return "this is a folder, not a file", "Name a .yaml file in it"
+    if isinstance(error, NotAFile):
+        hint = "Name a .yaml file" + " in it" * (error.thing == "a folder")
+        return f"this is {error.thing}, not a file", hint
     if isinstance(error, PermissionError):
         return "you may not read this file", "Check its permissions or who owns it"
     reason = error.strerror or "unknown reason"

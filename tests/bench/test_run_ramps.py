@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import gc
+import tracemalloc
 from itertools import pairwise
 
 import pytest
 
-from panelbridge.bench.verdict.trace import Sample, ScenarioResult
+from panelbridge.bench.language.signals_by_name import signals_of
+from panelbridge.bench.reports import tracks
+from panelbridge.bench.reports.tracks import instants
+from panelbridge.bench.verdict.trace import Sample, Samples, ScenarioResult
 from panelbridge.bench.world.cockpit import BenchCockpit
 from panelbridge.logic.kit.aircraft_cells import AIRSPEED_KIAS, ALTITUDE_FT, throttle
 from panelbridge.signals import Value
@@ -98,3 +103,56 @@ def test_every_tick_of_two_ramps_is_there(run: Run) -> None:
     end = samples[-1]
     assert (end[AIRSPEED_KIAS], end[ALTITUDE_FT]) == (140.0, 0.0)
     assert (end[throttle(0)], end[throttle(1)]) == (0.7, 0.5)
+
+
+@pytest.mark.parametrize("steps", SCENARIOS.values(), ids=SCENARIOS)
+def test_samples_that_are_made_when_read_are_those_that_were_taken(
+    run: Run, steps: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    taken: list[Sample] = []
+    append = Samples.append
+
+    def noted(self: Samples, sample: Sample) -> None:
+        taken.append(sample)
+        append(self, sample)
+
+    monkeypatch.setattr(Samples, "append", noted)
+    result = run(steps, more="runs_for_s: 14\n")
+    samples = result.trace.samples
+    assert [s.time_s for s in samples] == [s.time_s for s in taken]
+    assert len(samples) == len(taken) > 100
+    assert samples[-1] is taken[-1]
+    assert len([*samples.whole]) < len(taken) / 5
+    for signal in signals_of(result.plan.aircraft, None).values():
+        assert [signal.read(s) for s in samples] == [signal.read(s) for s in taken], signal.name
+
+
+MINUTE = "  - { at_s: 1, ramp: { to: { airspeed_kias: 140 }, over_s: 60 } }\n"
+BESIDE = "  - { at_s: 1.01, ramp: { to: { altitude_ft: 0 }, over_s: 60 } }\n"
+LOST = "  - { at_s: 2, fault: { feed: lost } }\n"
+
+
+@pytest.mark.parametrize("more", ["", LOST], ids=["seen", "lost"])
+def test_a_day_of_two_ramps_fits_in_little_memory(run: Run, more: str) -> None:
+    """A day may keep 50 MB more than an hour: 604 bytes a second; here 40 seconds more."""
+    kept = []
+    run(MINUTE + BESIDE + more, more="runs_for_s: 3\n")  # what is read once for all runs
+    for seconds in (5, 45):
+        gc.collect()
+        tracemalloc.start()
+        result = run(MINUTE + BESIDE + more, more=f"runs_for_s: {seconds}\n")
+        kept.append(tracemalloc.get_traced_memory()[0])
+        tracemalloc.stop()
+        assert len([*result.trace.samples.whole]) < 10
+    assert kept[1] - kept[0] < 50e6 / (24 - 1) / 3600 * 40
+
+
+def test_long_ramps_are_drawn_with_fewer_points(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(tracks, "MOST_RAMP_SAMPLES", 1000)
+    result = run(MINUTE + BESIDE, more="runs_for_s: 62\n")
+    assert len(result.trace.samples) > 5000
+    shown = instants(result.trace)
+    assert 500 < len(shown) < 1010
+    whole = {sample.time_s for sample in result.trace.samples.whole}
+    assert whole <= {sample.time_s for sample in shown}
+    assert (shown[-1][AIRSPEED_KIAS], shown[-1][ALTITUDE_FT]) == (140.0, 0.0)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.reports.coverage import coverage_text
-from panelbridge.bench.verdict.trace import ScenarioResult
+from panelbridge.bench.verdict.trace import Samples, ScenarioResult
 from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.logic.kit.chart import states_of, transitions_of
 from panelbridge.logic.systems import CHARTS, EVENTS
@@ -130,7 +130,7 @@ def test_a_dead_lamp_is_not_lit_whatever_the_logic_wants() -> None:
 
 def test_a_lamp_that_never_goes_out_is_reported() -> None:
     maker = Maker()
-    maker.trace.samples.clear()
+    maker.trace.samples = Samples()
     maker.switch(lamp_test=True)
     lines = _block(coverage_text([maker.result]).splitlines(), "lamps dark")
     assert lines[0] == "lamps dark, as they shone 0 of 8"

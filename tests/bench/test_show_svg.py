@@ -22,7 +22,7 @@ from panelbridge.bench.reports.svg_pieces import (
 from panelbridge.bench.reports.timeline_lists import MOST_LINES, TIMES, WORDS
 from panelbridge.bench.reports.timeline_svg import LEFT, RIGHT, WIDTH, svg_text
 from panelbridge.bench.reports.tracks import instants, spans
-from panelbridge.bench.verdict.trace import Mark, ScenarioResult
+from panelbridge.bench.verdict.trace import Mark, Samples, ScenarioResult
 from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.logic.own.parameters import OwnLampParameters
 from tests.bench.made import Maker, having
@@ -297,7 +297,10 @@ def test_a_lamp_with_a_very_long_name_keeps_its_colour(result: ScenarioResult) -
     ]
     own = {name: OwnLampParameters(label="own", lit_when={"gear": "locked_up"})}
     aircraft = result.plan.aircraft.model_copy(update={"own_lamps": own})
-    plan, trace = replace(result.plan, aircraft=aircraft), replace(result.trace, samples=samples)
+    plan, trace = (
+        replace(result.plan, aircraft=aircraft),
+        replace(result.trace, samples=Samples(samples)),
+    )
     picture = svg_text(replace(result, plan=plan, trace=trace))
     labels = [t.text or "" for t in ElementTree.fromstring(picture).iter(f"{SVG}text")]
     (label,) = [text for text in labels if text.startswith("warning_of")]
@@ -317,7 +320,7 @@ def test_a_lamp_is_drawn_as_it_shines_and_lower_when_dimmed() -> None:
     for brightness in (255, 40):
         samples = [having(s, lamps={"nose_red": brightness}) for s in maker.trace.samples]
         root = ElementTree.fromstring(
-            svg_text(replace(maker.result, trace=replace(maker.trace, samples=samples)))
+            svg_text(replace(maker.result, trace=replace(maker.trace, samples=Samples(samples))))
         )
         heights += [
             float(rect.attrib["height"])

@@ -24,7 +24,7 @@ def coverage_text(results: Sequence[ScenarioResult]) -> str:
     states = {state for result in results for state in result.trace.visited_states}
     states |= {word for result in results for word in _words(result.trace.begun)}
     taken = {edge for result in results for edge in result.trace.taken_transitions}
-    samples = [sample for result in results for sample in result.trace.samples]
+    samples = [sample for result in results for sample in result.trace.samples.whole]
     shone = {(name, bright > 0) for s in samples for name, bright in (s.shown.lamps or {}).items()}
     horns = {sample.shown.outputs.horn.value for sample in samples}
     came = {event.name for result in results for event in result.trace.events}

@@ -41,7 +41,7 @@ def vcd_text(result: ScenarioResult, patterns: Sequence[str] = ("*",)) -> str:
     """The run as the text of a VCD file, in ASCII; the same run gives the same text."""
     trace, plan = result.trace, result.plan
     specs = chosen_signals(signals_of(plan.aircraft, plan.panel), patterns)
-    at_tick = {ticks_of(sample.time_s): sample for sample in trace.samples}
+    at_tick = {ticks_of(sample.time_s): sample for sample in instants(trace)}
     texts, curves = _texts(result), _curves(trace, specs)
     file = io.StringIO()
     # A date would make two files of the same run differ.

@@ -29,9 +29,19 @@ class Span(Generic[V]):
     value: V
 
 
+MOST_RAMP_SAMPLES = 20_000
+"""With more samples in a run, those on ramps are shown less often."""
+
+
 def instants(trace: Trace) -> list[Sample]:
     """The samples, one an instant: of several at the same time the last one counts."""
-    return [*{sample.time_s: sample for sample in trace.samples}.values()]
+    return [*{sample.time_s: sample for sample in _not_too_many(trace)}.values()]
+
+
+def _not_too_many(trace: Trace) -> Iterable[Sample]:
+    if len(trace.samples) <= MOST_RAMP_SAMPLES:
+        return trace.samples
+    return trace.samples.spaced(end_of(trace) / MOST_RAMP_SAMPLES)
 
 
 def with_curve(samples: Iterable[Sample], signal: Signal, step_s: float) -> Iterator[Sample]:

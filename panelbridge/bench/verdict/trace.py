@@ -5,14 +5,26 @@ Screens, timelines, waveforms and coverage read this one record; nothing else is
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
+from itertools import islice
+from math import inf
 
 from panelbridge.bench.language.plan import Failure, ScenarioPlan, Spot
 from panelbridge.logic.kit.step import Saved
-from panelbridge.logic.kit.world import World
+from panelbridge.logic.kit.world import Moving, World
 from panelbridge.logic.lamps.facts import ShownFacts
 from panelbridge.signals import Event
+
+
+class Stepping(Moving):
+    """A cell that moves in steps of time."""
+
+    __slots__ = ()
+
+    def next_s(self, now_s: float) -> float:
+        """When it has its next value after ``now_s``, s; inf when it has arrived."""
+        raise NotImplementedError
 
 
 class Sample(World):
@@ -40,6 +52,98 @@ class Sample(World):
     def shown(self) -> ShownFacts:
         """What the panel shows, and asks of the simulator."""
         return self[ShownFacts]
+
+    def next_step_s(self, now_s: float) -> float:
+        """When one of its cells makes its next step after ``now_s``, s; inf when none does."""
+        cells = self._over.values()
+        return min((one.next_s(now_s) for one in cells if isinstance(one, Stepping)), default=inf)
+
+
+@dataclass(slots=True)
+class _Run:
+    """A sample and those that follow from it.
+
+    Attributes:
+        first: the sample.
+        steps: at so many of its next steps there is the same panel, later.
+    """
+
+    first: Sample
+    steps: int = 0
+
+    def __iter__(self) -> Iterator[Sample]:
+        yield self.first
+        time_s = self.first.time_s
+        for _ in range(self.steps):
+            time_s = self.first.next_step_s(time_s)
+            yield self.first.later(time_s)
+
+
+def _follows(sample: Sample, last: Sample) -> bool:
+    """Whether ``sample`` is ``last`` at the next step of one of its cells.
+
+    The clock of a run on boards is not the scenario's: a sum of both would not be made again to the
+    last digit, so such samples are kept.
+    """
+    on_time = last.now_s == last.time_s and sample.now_s == sample.time_s
+    is_only_later = on_time and sample.is_only_later(last)
+    return is_only_later and last.next_step_s(last.time_s) == sample.time_s
+
+
+class Samples:
+    """Samples by time. Those that follow from the one before are counted, and made when read.
+
+    A ramp gives a sample every 20 ms, all of which follow from its line: a day of ramps costs no
+    more memory than a minute.
+
+    Args:
+        samples: the first ones.
+    """
+
+    def __init__(self, samples: Iterable[Sample] = ()) -> None:
+        self._runs: list[_Run] = []
+        self._last: Sample | None = None
+        self._count = 0
+        for sample in samples:
+            self.append(sample)
+
+    def append(self, sample: Sample) -> None:
+        """Take the next one."""
+        last, self._last = self._last, sample
+        self._count += 1
+        if last is not None and _follows(sample, last):
+            self._runs[-1].steps += 1
+        else:
+            self._runs.append(_Run(sample))
+
+    @property
+    def whole(self) -> Iterator[Sample]:
+        """Those that do not follow from the one before: nothing else differs but by time."""
+        return (run.first for run in self._runs)
+
+    def spaced(self, least_s: float) -> Iterator[Sample]:
+        """Those, and of the others only such as come ``least_s`` after the one before or later."""
+        for run in self._runs:
+            shown_s = run.first.time_s
+            yield run.first
+            for sample in islice(run, 1, None):
+                if sample.time_s - shown_s >= least_s:
+                    shown_s = sample.time_s
+                    yield sample
+
+    def __iter__(self) -> Iterator[Sample]:
+        return (sample for run in self._runs for sample in run)
+
+    def __len__(self) -> int:
+        return self._count
+
+    def __getitem__(self, place: int) -> Sample:
+        """One of them; the last is at hand, others are searched for."""
+        if place == -1 and self._last is not None:
+            return self._last
+        for sample in islice(self, range(len(self))[place], None):
+            return sample
+        raise IndexError(place)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +179,7 @@ class Trace:
         taken_transitions: ``from -> to`` ids of chart transitions that were taken, all charts.
     """
 
-    samples: list[Sample] = field(default_factory=list)
+    samples: Samples = field(default_factory=Samples)
     events: list[Event] = field(default_factory=list)
     marks: list[Mark] = field(default_factory=list)
     end_s: float = 0.0

@@ -13,6 +13,7 @@ from math import inf
 from typing import Any
 
 from panelbridge.bench.language.plan import FEED, RampValues
+from panelbridge.bench.verdict.trace import Stepping
 from panelbridge.feeds.feed_events import feed_event
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.aircraft_values import AircraftValue, put_values, values_of
@@ -27,7 +28,7 @@ _ROUNDING = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
-class RampLine(Moving):
+class RampLine(Stepping):
     """A value that moves in steps of time along a straight line.
 
     Attributes:
@@ -154,10 +155,11 @@ class AircraftOnBench:
 
     def _show(self, *, changed: bool = True) -> None:
         self.changes += changed
-        if not self._lost:
-            self.state = self._true
-        elif FEED in self._lost:
-            self.state = AircraftState()
-        else:
+        state = self._true
+        if FEED in self._lost:
+            state = AircraftState()
+        elif self._lost:
             unknown: dict[str, Value] = dict.fromkeys(self._lost)
-            self.state = put_values(self._specs, self._true, unknown)
+            state = put_values(self._specs, state, unknown)
+        if not self._lost or state != self.state:  # a lost value that moves changes nothing
+            self.state = state

@@ -185,5 +185,5 @@ class LiveSession:
             self._timers.cancel(contact)
         if self._inputs.settling:
             self._time_next_report()
-        elif has_edge:  # after the other contacts of this instant, as a board that reads all in turn
+        elif has_edge:  # after the other contacts of this instant, as on a real board
             self._timers.start("report", now_s)

@@ -11,6 +11,7 @@ from tests.worst_day.hostile_pty import HOSTILE_PTY
 from tests.worst_day.kills import kill_boards, sleeping_host, stop_boards
 from tests.worst_day.polls import POLLS
 from tests.worst_day.sinks import CLOSED, DISK, STALLED
+from tests.worst_day.terminals import TERMINALS
 
 ATTACKS = (
     Attack("kills", "board killed at a random moment", {"kill": kill_boards}, 5, 60),
@@ -19,6 +20,7 @@ ATTACKS = (
     Attack("disk", "full disk", DISK, 1, 3),
     Attack("stalled", "output that nobody takes", STALLED, 1, 3),
     Attack("closed", "output that was closed", CLOSED, 1, 1),
+    Attack("terminals", "a terminal that is gone, or another's", TERMINALS, 1, 3),
     Attack("hostile", "hostile board", HOSTILE | HOSTILE_PTY, 1, 10),
     Attack("damaged", "damaged frame", DAMAGED, 6_000, 1_000_000),
     Attack("unplugs", "cable unplugged", UNPLUGS, 100, 1_000),

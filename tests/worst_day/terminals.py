@@ -113,6 +113,8 @@ class _Screen:
             self.process.wait(PATIENCE_S)
         except subprocess.TimeoutExpired:
             raise Lost("the screen goes on without its terminal") from None
+        if (code := self.process.returncode) < 0:
+            raise Lost(f"it did not end by itself: killed by signal {-code}")
         self.board.wait_for_outputs(dict.fromkeys(mirrored("down", "released"), "0"))
         said = (ground.room / "errors.txt").read_text("utf-8", "replace")
         if "Traceback" in said or "Exception ignored" in said:

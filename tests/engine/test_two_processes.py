@@ -64,6 +64,9 @@ class Process:
         self._process.kill()
         self._finish()
 
+    def send(self, number: int) -> None:
+        self._process.send_signal(number)
+
     def stop(self, number: int = signal.SIGTERM) -> int:
         """Ask it to end; gives its exit code."""
         self._process.send_signal(number)
@@ -116,6 +119,28 @@ def test_frames_flow_and_a_clean_stop_puts_the_lamps_out(link: str) -> None:
     board.wait_for("lamp nose_green 0")
     assert board.stop() == 0
     assert not [line for p in (run, board) for line in p.lines if "Traceback" in line]
+
+
+def test_a_handle_that_moves_while_the_host_is_stopped_is_found_and_not_obeyed(link: str) -> None:
+    board = simboard(link, 1)
+    run = host(link)
+    run.wait_for("board_connected")
+    board.wait_for("lamp nose_green 255")
+    run.send(signal.SIGSTOP)
+    board.wait_for("lamp nose_green 0")  # its host time-out
+    board.order("gear_handle up")
+    board.order("switches")
+    while " up (" not in board.wait_for("switch gear_handle "):
+        board.order("switches")
+    run.send(signal.SIGCONT)
+    run.wait_for("host_not_heard")
+    run.wait_for("gear_handle_disagreed")
+    board.wait_for("lamp nose_green 255")
+    board.order("gear_handle down")
+    run.wait_for("gear_handle_agreed")
+    assert run.stop() == 0
+    assert board.stop() == 0
+    assert not [line for line in run.lines if "ground_retract" in line or "board_lost" in line]
 
 
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])

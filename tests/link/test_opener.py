@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import os
 import threading
 from collections.abc import Iterator
 
@@ -77,6 +78,17 @@ def test_an_abandoned_port_is_closed_as_soon_as_it_is_open(gate: Gate) -> None:
     assert not gate.port.closed
     gate.open.set()
     until(lambda: gate.port.closed)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="ports have no files")
+@pytest.mark.parametrize(("url", "waits"), [("/dev/fake", True), ("socket://host:1", False)])
+def test_the_end_of_the_program_waits_for_a_port_with_a_file(
+    gate: Gate, url: str, waits: bool
+) -> None:
+    """Killed between its opening and its closing it would keep the settings of a board's port."""
+    PortOpener()(url, 250_000)
+    (thread,) = [each for each in threading.enumerate() if each.name.endswith(f"opener {url}")]
+    assert thread.daemon is not waits
 
 
 def test_an_open_port_that_is_abandoned_is_closed(gate: Gate) -> None:

@@ -219,6 +219,19 @@ def test_a_link_without_an_owner_is_a_link_like_others(terminal: Terminal, tmp_p
     assert not owner_has_ended(str(link))
 
 
+def test_a_board_that_ends_while_its_port_is_open(tmp_path: Path) -> None:
+    master, slave = os.openpty()
+    link = tmp_path / "board"
+    link.symlink_to(os.ttyname(slave))
+    port = open_port(str(link), 250_000)
+    owner_file(link).write_text(KIND)  # nobody holds it
+    os.close(slave)
+    os.close(master)
+    with pytest.raises(LinkLost, match="simulated board that made this link has ended"):
+        port.write(b"lamp")
+    port.close()
+
+
 @pytest.mark.parametrize("number", [signal.SIGKILL, signal.SIGHUP, signal.SIGTERM])
 def test_the_link_of_a_board_that_has_ended(tmp_path: Path, number: signal.Signals) -> None:
     """Another program gets the number of its terminal; the name must not lead there."""

@@ -65,6 +65,18 @@ def test_another_protocol_version_is_told() -> None:
     assert Hello.unpack(FrameParser().feed(board.take_output())[0]).protocol == 9
 
 
+def test_contacts_that_change_at_one_instant_come_in_one_report() -> None:
+    """As on a board that reads all of them in turn before it sends."""
+    plan = Plan((contact(0, 2), contact(1, 4), contact(2, 6)))
+    board = SimBoard("uno")
+    set_up(board, 1.0, plan)
+    for pin in ("D2", "D4", "D6"):
+        board.plan_contact(1.5, pin, [(2.0, True)])
+    board.advance(2.05)
+    edges = [report.edges for _, report in reports(board, plan) if report.edges]
+    assert edges[0] == (Edge(0, True), Edge(1, True), Edge(2, True))
+
+
 def test_times_of_reports() -> None:
     board = SimBoard("mega2560")
     set_up(board, 1.0)

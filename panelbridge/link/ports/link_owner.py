@@ -11,11 +11,17 @@ from pathlib import Path
 
 KIND = "panelbridge simboard"
 """What the owner's file begins with."""
+BOARD_ENDED = "the simulated board that made this link has ended"
 
 
 def owner_file(link: Path) -> Path:
     """The file beside a link that its owner holds locked."""
     return link.with_name(f"{link.name}.owner")
+
+
+def start_again_hint(path: str) -> str:
+    """What to do when the owner of a link has ended."""
+    return f"start it again: panelbridge simboard --link {path}"
 
 
 def owner_has_ended(path: str) -> bool:

@@ -6,6 +6,7 @@ and the engine polls it. Ports in this process open at once.
 
 from __future__ import annotations
 
+import os
 import threading
 from collections.abc import Callable
 from concurrent.futures import Future
@@ -77,7 +78,10 @@ class PortOpener:
             if wake is not None:
                 future.add_done_callback(lambda _: wake())
             name = f"panelbridge opener {url}"
-            threading.Thread(target=open_it, name=name, daemon=True).start()
+            # A program that ends waits for a port with a file: it is open in a moment, and only
+            # then can it be closed with the settings that it had. An address can take for ever.
+            stays = os.name == "posix" and "://" not in url
+            threading.Thread(target=open_it, name=name, daemon=not stays).start()
         return Opening(future)
 
 

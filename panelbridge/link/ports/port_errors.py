@@ -9,9 +9,11 @@ reads it). On Windows ``errno`` is empty and only the text names the cause.
 from __future__ import annotations
 
 import errno
+import os
 import sys
 
 from panelbridge.errors import LinkError, LinkLost, PortBusy, PortMissing
+from panelbridge.link.ports.link_owner import BOARD_ENDED, owner_has_ended, start_again_hint
 
 _BUSY = frozenset({errno.EBUSY, errno.EAGAIN, errno.EWOULDBLOCK})
 _DENIED = frozenset({errno.EACCES, errno.EPERM})
@@ -29,6 +31,8 @@ def is_port_failure(error: BaseException) -> bool:
 
 def link_lost(url: str, error: BaseException) -> LinkLost:
     """The port went away while it was open."""
+    if os.name == "posix" and owner_has_ended(url):
+        return LinkLost(BOARD_ENDED, url, start_again_hint(url))
     return LinkLost(
         f"the port went away: {short_text(error)}",
         url,

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from panelbridge.errors import PortBusy, PortMissing
-from panelbridge.link.ports.link_owner import owner_has_ended
+from panelbridge.link.ports.link_owner import BOARD_ENDED, owner_has_ended, start_again_hint
 from panelbridge.link.ports.port_errors import ports_hint
 
 PROC = Path("/proc")
@@ -27,8 +27,7 @@ def check_path(path: str) -> int:
         PortBusy: it is the terminal of a session.
     """
     if owner_has_ended(path):
-        what = "the simulated board that made this link has ended"
-        raise PortMissing(what, path, f"start it again: panelbridge simboard --link {path}")
+        raise PortMissing(BOARD_ENDED, path, start_again_hint(path))
     status = os.stat(path)
     if not stat.S_ISCHR(status.st_mode):
         raise PortMissing("this is not a serial port", path, ports_hint())

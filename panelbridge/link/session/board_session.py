@@ -15,6 +15,7 @@ from panelbridge.clock import Clock
 from panelbridge.errors import BoardRefused, LinkError, MessageError
 from panelbridge.link.ports.frame_port import Frame, FramePort
 from panelbridge.link.ports.opener import Opener
+from panelbridge.link.ports.port_watch import PortWatch
 from panelbridge.link.session.bring_up import BringUp
 from panelbridge.link.session.greeting import release_board
 from panelbridge.link.session.link_events import LinkEventPublisher
@@ -31,7 +32,7 @@ from panelbridge.link.session.session_outputs import (
 )
 from panelbridge.link.session.setup_plan import SetupPlan
 from panelbridge.link.wire import Capture, Captured, Hello, MessageType, SetupReply
-from panelbridge.link.wire.time_outs import BACK_OFF_CAP_S
+from panelbridge.link.wire.time_outs import BACK_OFF_CAP_S, LOOK_EACH_S
 from panelbridge.signals import Outputs
 
 _REPORT = int(MessageType.REPORT)
@@ -58,8 +59,10 @@ class BoardSession:
         self._live: LiveDialogue | None = None  # there once the set-up is active
         self._absence_s = 2 * plan.entry.host_timeout_ms / 1000
         self._due_s = _NOW
+        self._look_s = _NOW
         self._last_poll_s = 0.0
         self._back_off = BackOff()
+        self._watch = PortWatch(url)
         self._publisher = LinkEventPublisher(self.name, url)
         self._counts = LinkCounts()
         self._was_live = False
@@ -132,6 +135,8 @@ class BoardSession:
             return self._live.next_due_s
         if self._bring_up.under_way:
             return self._bring_up.next_due_s(self._last_poll_s)
+        if self._watch.can_see and self._due_s < _NEVER:
+            return min(self._due_s, self._look_s)
         return self._due_s
 
     def fileno(self) -> int | None:
@@ -201,10 +206,18 @@ class BoardSession:
                 self._port.write(now_s, message)
         elif self._bring_up.under_way:
             self._bring_up.act(now_s)
-        elif now_s >= self._due_s:
+        elif self._may_open(now_s):
             first = self._progress.state is LinkState.IDLE
             self._progress.enter(now_s, "link_started" if first else "wait_ended")
             self._bring_up.open(now_s)
+
+    def _may_open(self, now_s: float) -> bool:
+        """Whether the wait is over: its time has come, or the port has come back."""
+        self._look_s = now_s + LOOK_EACH_S
+        if self._watch.has_come():
+            self._back_off.reset()
+            return True
+        return now_s >= self._due_s
 
     # Messages from the board
 

@@ -7,6 +7,8 @@ BACK_OFF_FIRST_S = 0.25
 """Wait before the first retry after a failure, s; it doubles with each further one."""
 BACK_OFF_CAP_S = 2.0
 """Longest wait between two tries, s; also the wait after a refusal."""
+LOOK_EACH_S = 0.1
+"""Period at which the host looks whether the file of a port has come, while it waits, s."""
 OPENING_POLL_S = 0.02
 """Poll period of a port that is being opened, s."""
 IN_PROCESS_POLL_S = 0.002

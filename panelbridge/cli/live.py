@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from panelbridge import __version__
+from panelbridge.bench.reports.console import say
 from panelbridge.cli.terminal import stopped_by_signals
 from panelbridge.config.load import LoadedPanel, load_feed, load_panel
 from panelbridge.config.panel_file import PanelFile
@@ -105,7 +106,7 @@ def _print_event(event: Event) -> None:
     """``   47.02 s  !!  the horn sounds: ...``: time, mark of the level, name, sentence."""
     text = event.text.replace("\n", "\n" + " " * 44)
     line = f"{event.time_s:9.2f} s  {_MARKS[event.level]:<2}  {event.name:<26} {text}"
-    print(line, flush=True)
+    say(line)
 
 
 def _run(assembly: Assembly, loaded: LoadedPanel, *, headless: bool, seconds: float | None) -> int:
@@ -115,7 +116,7 @@ def _run(assembly: Assembly, loaded: LoadedPanel, *, headless: bool, seconds: fl
     try:
         if headless:
             for line in assembly.heading(__version__, str(loaded.panel_path)):
-                print(line, flush=True)
+                say(line)
             with stopped_by_signals(engine.stop):
                 engine.run()
             return 0

@@ -118,3 +118,21 @@ def test_what_a_console_cannot_show_becomes_a_question_mark_unless_it_has_a_way(
         say("a … b", stream)
         shown[errors] = raw.getvalue()
     assert shown == {"strict": b"a ? b\n", "backslashreplace": b"a \\u2026 b\n"}
+
+
+def test_scenarios_run_in_one_process() -> None:
+    """A pool would leave its workers behind when this process is killed."""
+    code = (
+        "import sys\n"
+        "from panelbridge.bench.command import bench_command\n"
+        "code = bench_command(['configs/scenarios/examples'])\n"
+        "assert code == 0 and 'multiprocessing' not in sys.modules, code\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        cwd=Path(__file__).parents[2],
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr

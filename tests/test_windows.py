@@ -7,9 +7,17 @@ in the process, only URLs, as the simulated board uses them.
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from pathlib import Path
+
+import pytest
+
+from panelbridge.bench.scenario_search import find_scenarios
+from panelbridge.cli.app import run_app
+from panelbridge.config.load import load_panel
+from panelbridge.link.ports import board_urls
 
 REPOSITORY = Path(__file__).parent.parent
 
@@ -83,3 +91,96 @@ def test_a_pty_is_refused_with_what_to_use_instead() -> None:
     assert done.returncode == 2, done.stderr
     assert "Traceback" not in done.stderr
     assert "demo" in done.stderr
+
+
+# -- consoles: code pages of Windows in place of UTF-8 ---------------------------------------------
+
+NAME = "Übung → Ω ✈"
+SCENARIO = f"""kind: scenario
+format: 2
+name: "{NAME}"
+aircraft: {(REPOSITORY / "configs/aircraft/first_steps.yaml").as_posix()}
+steps:
+  - {{ at_s: 1, note: "{NAME}", expect: {{ gear: locked_up }} }}
+"""
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A panel and a scenario with a name that few code pages can show."""
+    text = (REPOSITORY / "configs/panels/first_lamp.yaml").read_text("utf-8")
+    text = text.replace("../", (REPOSITORY / "configs").as_posix() + "/")
+    lines = [f'name: "{NAME}"' if n.startswith("name:") else n for n in text.splitlines()]
+    (tmp_path / "Mein Übungs-panel.yaml").write_text("\n".join(lines), "utf-8")
+    (tmp_path / "scenario.yaml").write_text(SCENARIO, "utf-8")
+    return tmp_path
+
+
+@pytest.mark.parametrize("encoding", ["cp1252", "cp437", "cp850", "ascii"])
+@pytest.mark.parametrize(
+    ("code", "arguments"),
+    [
+        (0, ["check", "Mein Übungs-panel.yaml", "scenario.yaml"]),
+        (2, ["check", "Übung.yaml"]),
+        (1, ["bench", "scenario.yaml"]),
+        (0, ["run", "Mein Übungs-panel.yaml", "--simulate", "--headless", "--seconds", "0"]),
+    ],
+    ids=lambda value: value[0] if isinstance(value, list) else None,
+)
+def test_a_console_that_cannot_show_a_character(
+    encoding: str, code: int, arguments: list[str], folder: Path
+) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "panelbridge", *arguments],
+        capture_output=True,
+        cwd=folder,
+        env={**os.environ, "PYTHONIOENCODING": encoding, "PYTHONPATH": str(REPOSITORY)},
+        check=False,
+    )
+    assert done.returncode == code, done.stderr
+    assert b"Error" not in done.stderr
+    said = (done.stdout + done.stderr).decode(encoding)
+    assert "bung" in said
+
+
+# -- files -----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("command", ["check", "bench"])
+def test_a_pattern_that_no_shell_has_expanded(
+    command: str, folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(folder)
+    for name in ("b.yaml", "a.yaml", "[1].yml"):
+        (folder / name).write_text(SCENARIO.replace("locked_up", "locked_down"), "utf-8")
+    assert run_app([command, "?.yaml", "[1].yml"]) == 0
+    assert run_app([command, "*.toml"]) == 2
+    assert "*.toml: no file fits this pattern" in capsys.readouterr().err
+    assert [path.name for path in find_scenarios(["?.yaml"])] == ["a.yaml", "b.yaml"]
+
+
+@pytest.mark.parametrize("data", [b"\xef\xbb\xbf%s", b"%s"], ids=["BOM", "no BOM"])
+def test_files_of_windows_editors(data: bytes, folder: Path) -> None:
+    """A byte order mark and CR LF; a name with spaces, an umlaut and backslashes before it."""
+    panel = folder / "Mein Übungs-panel.yaml"
+    aircraft = folder / "Meine Flugzeuge" / "erstes ü.yaml"
+    aircraft.parent.mkdir()
+    shipped = (REPOSITORY / "configs/aircraft/first_steps.yaml").read_bytes()
+    aircraft.write_bytes(data % shipped.replace(b"\n", b"\r\n"))
+    lines = panel.read_text("utf-8").splitlines()
+    named = "aircraft: Meine Flugzeuge\\erstes ü.yaml"
+    lines = [named if line.startswith("aircraft:") else line for line in lines]
+    panel.write_bytes(data % "\r\n".join(lines).encode())
+    assert load_panel(panel).aircraft_path == aircraft
+
+
+# -- ports -----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("port", ["COM5", "COM10", "com10", r"\\.\COM10"])
+def test_names_of_ports_reach_the_library_as_they_are(port: str) -> None:
+    """It opens COM10 and up by their full names, and takes those too."""
+    panel = load_panel(REPOSITORY / "configs/panels/first_lamp.yaml").panel
+    (board,) = panel.boards
+    assert board_urls(panel, [port]) == {board: port}
+    assert board_urls(panel, [f"{board}={port}"]) == {board: port}

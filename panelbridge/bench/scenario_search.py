@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
+from panelbridge.config.file_patterns import each_file
 from panelbridge.config.yaml_text import MAX_BYTES, first_bytes
 from panelbridge.errors import UsageError
 
@@ -23,11 +24,11 @@ def find_scenarios(paths: Sequence[Path | str]) -> list[Path]:
     that is not plainly of another kind: a misspelling in its first lines is reported, not skipped.
 
     Raises:
-        UsageError: no such file or folder, or a folder without a scenario.
+        UsageError: no such file or folder, a pattern that nothing fits, or a folder without a
+            scenario.
     """
     found: dict[Path, Path] = {}
-    for given in paths:
-        path = Path(given)
+    for path in each_file(paths):
         for file in _files_of(path):
             found.setdefault(file.resolve(), file)
     return [*found.values()]

@@ -11,6 +11,7 @@ from types import MappingProxyType
 
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.feed_file import FixedFeedFile
+from panelbridge.config.file_patterns import each_file
 from panelbridge.config.key_reference import reference_text
 from panelbridge.config.load import KINDS, AnyFile, LoadedPanel, check_file, kind_of
 from panelbridge.config.schemas import schema_text
@@ -46,11 +47,14 @@ def check(paths: Sequence[Path | str], others: Mapping[str, OtherKind] = NO_OTHE
 
     Returns:
         0 when all are good, 2 when there is any problem.
+
+    Raises:
+        UsageError: nothing fits a pattern.
     """
     problems: dict[ConfigProblem, None] = {}
-    for path in paths:
+    for path in [*each_file(paths)]:
         try:
-            line, warnings = _checked(Path(path), others)
+            line, warnings = _checked(path, others)
             say(f"{path}: {line}")
             problems.update(dict.fromkeys(warnings))
         except ConfigError as error:

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
+from itertools import islice
 from typing import Any, Literal, get_origin
 
 from panelbridge.config import advice
@@ -63,14 +64,14 @@ class ModelProblem:
 
 def _free_keys(source: YamlSource, owner: KeyPath, around: Target) -> list[str]:
     """The keys that could stand in the mapping at ``owner`` and were not written there."""
-    place = source.position(owner)
+    place, here = source.position(owner), source.get(owner)
     filled_in = (place.key_line, place.key_column)  # where ``panel_short_forms`` puts its keys
-    written = {
-        key
-        for key in source.keys(owner)
-        if (at := source.position((*owner, key))) and (at.line, at.column) != filled_in
-    }
-    return [name for name in around.fields if name not in written]
+
+    def is_written(name: str) -> bool:
+        at = source.position((*owner, name))
+        return isinstance(here, dict) and name in here and (at.line, at.column) != filled_in
+
+    return [name for name in around.fields if not is_written(name)]
 
 
 def is_misspelt(case: ModelProblem) -> bool:
@@ -84,7 +85,7 @@ def is_misspelt(case: ModelProblem) -> bool:
     if case.path[-1] in FILLED_IN and not case.source.keys(("boards",)):
         return True
     free = _free_keys(case.source, case.path[:-1], case.around)
-    strangers = [key for key in here if key not in case.around.fields][:MAX_LISTED]
+    strangers = islice((key for key in here if key not in case.around.fields), MAX_LISTED)
     return any(nearest(key, free) == case.path[-1] for key in strangers)
 
 

@@ -137,3 +137,21 @@ def test_a_full_disk_ends_no_command_with_a_traceback(
     monkeypatch.setattr("sys.stdout", _Full())
     assert run_app(command) == code
     assert "the output is lost" in capsys.readouterr().err
+
+
+def test_scenarios_run_in_one_process() -> None:
+    """A pool would leave its workers behind when this process is killed."""
+    code = (
+        "import sys\n"
+        "from panelbridge.bench.command import bench_command\n"
+        "code = bench_command(['configs/scenarios/examples'])\n"
+        "assert code == 0 and 'multiprocessing' not in sys.modules, code\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        cwd=Path(__file__).parents[2],
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr

@@ -305,6 +305,7 @@ STALLED: dict[str, Case] = {
     "run, full pipe": _run_into(full_pipe),
     "run, full pipe, stderr too": _run_into(full_pipe, errors_too=True),
     "run, stopped terminal": _run_into(stopped_terminal),
+    "run, stopped terminal, stderr too": _run_into(stopped_terminal, errors_too=True),
 }
 CLOSED: dict[str, Case] = {
     "run, closed pipe": _run_into(closed_pipe),

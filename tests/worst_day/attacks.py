@@ -26,7 +26,7 @@ ATTACKS = (
     Attack("unplugs", "cable unplugged", UNPLUGS, 100, 1_000),
     Attack("escapes", "escapes in names", ESCAPES, 1, 1),
     Attack("bombs", "bomb in a file", BOMBS, 1, 1),
-    Attack("polls", "made-up message", POLLS, 20_000, 8_000_000),
+    Attack("polls", "made-up message", POLLS, 20_000, 1_000_000),
 )
 
 _LINK = "until branch link is merged: "
@@ -56,11 +56,11 @@ NOT_YET: dict[tuple[str, str], str] = {
         *(f"{command}, closed pipe, stderr too" for command in (*_PRINTS, "ports")),
     ),
     **_all("terminals", _LINK + "a stranger's terminal is opened and written to", "stranger"),
-    **_all("terminals", _LINK + "the link is left behind", "simboard, SIGHUP"),
+    **_all("terminals", _LINK + "SIGHUP ends it uncleanly", "simboard, SIGHUP", "run, SIGHUP"),
     **_all(
         "terminals",
-        _OUT + "a window that is closed does not end the run cleanly",
-        *("screen, closed window", "screen, SIGHUP", "run, SIGHUP", "screen without a terminal"),
+        _FILES + "a screen that loses its terminal, or has none, does not end cleanly",
+        *("screen, closed window", "screen, SIGHUP", "screen without a terminal"),
     ),
     **_all(
         "hostile",

@@ -34,10 +34,14 @@ def main(arguments: list[str] | None = None) -> int:
             tally = Tally(attack.fault)
             times = options.times or (attack.few if options.few else attack.many)
             for at, (name, case) in enumerate(attack.cases.items()):
-                if options.case in name:
-                    tally.strike(
-                        name, case, Ground(Path(room, attack.name, str(at)), options.seed, times)
-                    )
+                if options.case not in name:
+                    continue
+                ground = Ground(Path(room, attack.name, str(at)), options.seed, times)
+                began_s, lost = CLOCK.now(), len(tally.lost)
+                tally.strike(name, case, ground)
+                word = "LOST" if len(tally.lost) > lost else "survived"
+                taken = f"{CLOCK.now() - began_s:.1f} s"
+                print(f"  {attack.name}: {name}: {word}, {taken}", file=sys.stderr, flush=True)
             tallies.append(tally)
             print(tally.row(), flush=True)
     print()

@@ -7,7 +7,7 @@ import io
 import os
 import random
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack, redirect_stderr, redirect_stdout
+from contextlib import redirect_stderr, redirect_stdout
 from pathlib import Path
 
 from panelbridge.config.commands import check as check_files
@@ -60,13 +60,23 @@ def _fifo(ground: Ground) -> Iterator[Survived]:
     """A pipe with a name, into which nobody writes."""
     file = ground.room / "bomb.yaml"
     os.mkfifo(file)
-    with ExitStack() as stack:
-        check = stack.enter_context(Process("check", file))
-        wait_until(lambda: check.process.poll() is not None, "check waits for a FIFO", 15.0)
+    with Process("check", file) as check:
+        wait_until(lambda: check.process.poll() is not None or _is_read(file), "no end")
+        if check.process.poll() is None:
+            raise Lost("check opens a FIFO, and would wait for ever")
         if check.finish() != 2:
             raise Lost(f"exit code {check.process.returncode}")
         check.check_clean()
     yield Survived()
+
+
+def _is_read(fifo: Path) -> bool:
+    """Whether somebody has opened the FIFO to read it."""
+    try:
+        os.close(os.open(fifo, os.O_WRONLY | os.O_NONBLOCK))
+    except OSError:  # ENXIO: nobody
+        return False
+    return True
 
 
 def _folder(ground: Ground) -> Iterator[Survived]:
@@ -128,7 +138,55 @@ def _work_grows_with_the_file(head: str, line: str) -> Case:
     return case
 
 
+def _many_at_once(ground: Ground) -> Iterator[Survived]:
+    """One ``check`` of many files, each of which has its error."""
+    files = {}
+    for at, (name, make) in enumerate(SMALL_BOMBS.items()):
+        files[name] = file = ground.room / f"bomb_{at}.yaml"
+        content = make(ground.rng())
+        file.write_bytes(content.encode() if isinstance(content, str) else content)
+    with Process("check", *files.values(), most_memory=_MOST_MEMORY) as check:
+        code = check.finish()
+        check.check_clean()
+        said = check.complaints()
+        if code != 2:
+            raise Lost(f"exit code {code}: {said[-200:]}")
+        if len(said) > _MOST_WORDS:
+            raise Lost(f"{len(said)} characters of messages")
+        for name, file in files.items():
+            if f"{file}:" not in said:
+                raise Lost(f"no error in: {name}")
+    yield Survived(len(files))
+
+
+SMALL_BOMBS: dict[str, Maker] = {
+    "alias of itself": lambda rng: _HEAD + "switches: &a [*a]\n",
+    "10 MB in one word": lambda rng: _HEAD + "aircraft: " + "x" * 10_000_000 + "\n",
+    "10 MB of remarks": lambda rng: _HEAD + "# nothing\n" * 1_000_000,
+    "10 MB at random": lambda rng: rng.randbytes(10_000_000),
+    "a long key": lambda rng: _HEAD + "k" * 200_000 + ": 1\n",
+    "a long word": lambda rng: _HEAD + "aircraft: " + "x" * 200_000 + "\n",
+    "a remark a line": lambda rng: _HEAD + "#\n" * 100_000,
+    "200 kB at random": lambda rng: rng.randbytes(200_000),
+    "a long number": lambda rng: f"kind: panel\nformat: {'9' * 200_000}\nname: x\n",
+    "a number beyond all": lambda rng: "kind: panel\nformat: 1e999999999\nname: .inf\n",
+    "base 60": lambda rng: "kind: panel\nformat: " + ":".join(["59"] * 5_000) + "\n",
+    "NUL bytes": lambda rng: _HEAD + "aircraft: a\0b.yaml\n",
+    "written NUL": lambda rng: _HEAD + 'aircraft: "a\\0b.yaml"\n',
+    "only NUL bytes": lambda rng: bytes(10_000),
+    "nothing": lambda rng: b"",
+    "UTF-16": lambda rng: (_HEAD + "lamps: \u00e4\n").encode("utf-16"),
+    "UTF-16 without a mark": lambda rng: (_HEAD + "lamps: \u00e4\n").encode("utf-16-le"),
+    "UTF-32": lambda rng: _HEAD.encode("utf-32"),
+    "Latin-1": lambda rng: (_HEAD + "aircraft: \u00e4\u00f6.yaml\n").encode("latin-1"),
+    "half a surrogate": lambda rng: _HEAD.encode() + b"aircraft: \xed\xa0\x80\n",
+    "written surrogate": lambda rng: _HEAD + 'aircraft: "\\ud800"\n',
+    "a Python object": lambda rng: "!!python/object/apply:os.system ['touch owned']\n" + _HEAD,
+    "many documents": lambda rng: "---\nkind: panel\n" * 5_000,
+}
+
 BOMBS: dict[str, Case] = {
+    "many of them": _many_at_once,
     "deep lists": _bomb(lambda rng: _HEAD + "switches: " + "[" * 20_000),
     "deep lists, closed": _bomb(lambda rng: _HEAD + "switches: " + "[" * 5_000 + "]" * 5_000),
     "deep tables": _bomb(
@@ -137,7 +195,6 @@ BOMBS: dict[str, Case] = {
     "deep flow tables": _bomb(lambda rng: _HEAD + "switches: " + "{a: " * 10_000),
     "aliases": _bomb(_aliases),
     "merges": _bomb(_merges),
-    "alias of itself": _bomb(lambda rng: _HEAD + "switches: &a [*a]\n"),
     "20,000 unknown keys": _bomb(lambda rng: _HEAD + "".join(f"k{n}: 1\n" for n in range(20_000))),
     "20,000 unknown lamps": _bomb(
         lambda rng: _LAMPS + "".join(f"  l{n}: D1\n" for n in range(20_000))
@@ -146,30 +203,6 @@ BOMBS: dict[str, Case] = {
     "work for unknown lamps": _work_grows_with_the_file(_LAMPS, "  l{}: D1\n"),
     "20,000 times one key": _bomb(lambda rng: _HEAD + "lamps: 1\n" * 20_000),
     "20,000 tabs": _bomb(lambda rng: _HEAD + "\tlamps: 1\n" * 20_000),
-    "10 MB in one word": _bomb(lambda rng: _HEAD + "aircraft: " + "x" * 10_000_000 + "\n"),
-    "10 MB of remarks": _bomb(lambda rng: _HEAD + "# nothing\n" * 1_000_000),
-    "10 MB at random": _bomb(lambda rng: rng.randbytes(10_000_000)),
-    "a long key": _bomb(lambda rng: _HEAD + "k" * 200_000 + ": 1\n"),
-    "a long word": _bomb(lambda rng: _HEAD + "aircraft: " + "x" * 200_000 + "\n"),
-    "a remark a line": _bomb(lambda rng: _HEAD + "#\n" * 100_000),
-    "200 kB at random": _bomb(lambda rng: rng.randbytes(200_000)),
-    "a long number": _bomb(lambda rng: f"kind: panel\nformat: {'9' * 200_000}\nname: x\n"),
-    "a number beyond all": _bomb(lambda rng: "kind: panel\nformat: 1e999999999\nname: .inf\n"),
-    "base 60": _bomb(lambda rng: "kind: panel\nformat: " + ":".join(["59"] * 5_000) + "\n"),
-    "NUL bytes": _bomb(lambda rng: _HEAD + "aircraft: a\0b.yaml\n"),
-    "written NUL": _bomb(lambda rng: _HEAD + 'aircraft: "a\\0b.yaml"\n'),
-    "only NUL bytes": _bomb(lambda rng: bytes(10_000)),
-    "nothing": _bomb(lambda rng: b""),
-    "UTF-16": _bomb(lambda rng: (_HEAD + "lamps: \u00e4\n").encode("utf-16"), codes=(2,)),
-    "UTF-16 without a mark": _bomb(lambda rng: (_HEAD + "lamps: \u00e4\n").encode("utf-16-le")),
-    "UTF-32": _bomb(lambda rng: _HEAD.encode("utf-32")),
-    "Latin-1": _bomb(lambda rng: (_HEAD + "aircraft: \u00e4\u00f6.yaml\n").encode("latin-1")),
-    "half a surrogate": _bomb(lambda rng: _HEAD.encode() + b"aircraft: \xed\xa0\x80\n"),
-    "written surrogate": _bomb(lambda rng: _HEAD + 'aircraft: "\\ud800"\n'),
-    "a Python object": _bomb(
-        lambda rng: "!!python/object/apply:os.system ['touch owned']\n" + _HEAD
-    ),
-    "many documents": _bomb(lambda rng: "---\nkind: panel\n" * 5_000),
     "FIFO": _fifo,
     "folder": _folder,
     "links in a ring": _loop_of_links,

@@ -275,7 +275,7 @@ def _damage(ground: Ground) -> Iterator[Survived]:
     rig.come_right("at first")
     left = ground.times
     while left > 0:
-        rig.line.wounds = rig.rng.choice((0.2, 0.4, 0.6))
+        rig.line.wounds = rig.rng.choice((0.4, 0.6, 0.8))
         rig.line.wounded = 0
         wanted = min(_STRETCH, left)
         move_at_s = rig.clock.now()

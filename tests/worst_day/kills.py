@@ -13,6 +13,7 @@ from tests.worst_day.attack import Ground, Lost, Survived
 from tests.worst_day.cockpit import Cockpit, make_cockpit, mirrored
 from tests.worst_day.processes import CLOCK, Board, Process, runs_headless
 
+_ASLEEP_S = 2.0
 _SILENCES = ("pressed", "released")
 _WORDS = {"pressed": "press", "released": "release"}
 
@@ -106,6 +107,7 @@ def sleeping_host(ground: Ground) -> Iterator[Survived]:
             run.skip()
             woken_at = len(run.lines)
             board.order("gear_handle up")
+            CLOCK.sleep_until(CLOCK.now() + _ASLEEP_S)  # the handle stands still again on waking
             run.send(signal.SIGCONT)
             board.wait_for_outputs(mirrored("up", "released"))
             board.order("lamp_test press")  # what came before has been worked off with this

@@ -10,6 +10,7 @@ import tempfile
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
+from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
 from typing import IO, Self
@@ -18,19 +19,27 @@ from panelbridge.clock import LiveClock
 from tests.worst_day.attack import Lost
 
 REPOSITORY = Path(__file__).parent.parent.parent
-PATIENCE_S = 90.0
-"""Turns a hang into a failure; nothing that goes well comes near it."""
+
+
+@dataclass
+class Patience:
+    """Turns a hang into a failure; nothing that goes well comes near it."""
+
+    seconds: float = 120.0
+
+
+PATIENCE = Patience()
 CLOCK = LiveClock()
 _LOOK_EACH_S = 0.01
 _CLOSED = -2
 
 
-def wait_until(condition: Callable[[], bool], what: str, patience_s: float = PATIENCE_S) -> None:
+def wait_until(condition: Callable[[], bool], what: str) -> None:
     """Look until ``condition`` holds. Raises: Lost."""
-    end_s = CLOCK.now() + patience_s
+    end_s = CLOCK.now() + PATIENCE.seconds
     while not condition():
         if CLOCK.now() > end_s:
-            raise Lost(f"waited {patience_s:g} s in vain: {what}")
+            raise Lost(f"waited {PATIENCE.seconds:g} s in vain: {what}")
         CLOCK.sleep_until(CLOCK.now() + _LOOK_EACH_S)
 
 
@@ -117,9 +126,9 @@ class Process:
     def until(self, condition: Callable[[], bool], what: str) -> None:
         """Wait until ``condition``, about its lines, holds. Raises: Lost."""
         with self._changed:
-            self._changed.wait_for(lambda: condition() or self._ended, PATIENCE_S)
+            self._changed.wait_for(lambda: condition() or self._ended, PATIENCE.seconds)
             if not condition():
-                why = "it ended" if self._ended else f"waited {PATIENCE_S:g} s"
+                why = "it ended" if self._ended else f"waited {PATIENCE.seconds:g} s"
                 raise Lost(f"no {what}: {why}; {self.lines[-3:]} {self.complaints()[-300:]}")
 
     def wait_for(self, text: str) -> float:
@@ -163,12 +172,12 @@ class Process:
         self.send(number)
         return self.finish(f"signal {number} did not end it")
 
-    def finish(self, what: str = "it did not end", patience_s: float = PATIENCE_S) -> int:
+    def finish(self, what: str = "it did not end") -> int:
         """Wait for its end; gives its exit code. Raises: Lost."""
         try:
-            code = self.process.wait(patience_s)
+            code = self.process.wait(PATIENCE.seconds)
         except subprocess.TimeoutExpired:
-            raise Lost(f"{what} within {patience_s:g} s") from None
+            raise Lost(f"{what} within {PATIENCE.seconds:g} s") from None
         self._let_go()
         return code
 

@@ -16,7 +16,7 @@ from contextlib import ExitStack, suppress
 from tests.worst_day.attack import Case, Ground, Lost, Survived
 from tests.worst_day.cockpit import make_cockpit, mirrored
 from tests.worst_day.processes import (
-    PATIENCE_S,
+    PATIENCE,
     REPOSITORY,
     Board,
     Process,
@@ -110,7 +110,7 @@ class _Screen:
     def check_end(self, ground: Ground) -> None:
         """It ends, its lamps go dark, and there is no traceback. Raises: Lost."""
         try:
-            self.process.wait(PATIENCE_S)
+            self.process.wait(PATIENCE.seconds)
         except subprocess.TimeoutExpired:
             raise Lost("the screen goes on without its terminal") from None
         if (code := self.process.returncode) < 0:

@@ -26,7 +26,7 @@ from panelbridge.link.session import (
     SetupPlan,
     StateArrived,
 )
-from panelbridge.link.wire import MessageType
+from panelbridge.link.wire import MessageType, ReportFlag
 from panelbridge.signals import Event, Outputs
 from panelbridge.simboard.board.sim_board import SimBoard
 from tests.link.conftest import make_panel
@@ -168,6 +168,7 @@ class Rig:
         self._closed = [False] * len(_PINS)
         self._free_at_s = [0.0] * len(_PINS)
         self._edges_lost = 0
+        self._ran_over = False
         self._contacts: int | None = None
         self._outputs = Outputs()
         self.live = False
@@ -177,6 +178,7 @@ class Rig:
         """The truth about the switches: every state that the board reports."""
         if message[0] == MessageType.REPORT:
             self._said.append(message[11])
+            self._ran_over |= bool(message[6] & ReportFlag.EDGES_LOST)
 
     def turn(self, until_s: float = inf) -> None:
         """Go on to what is due next, and take what comes. Raises: Lost."""
@@ -207,7 +209,9 @@ class Rig:
             raise Lost(f"a state that was never reported: {event.contacts:03b}")
         before = self._contacts
         lost_before, self._edges_lost = self._edges_lost, self._session.health().edges_lost
-        in_turn = lost_before == self._edges_lost  # else the board says that its queue ran over
+        in_turn = lost_before == self._edges_lost
+        if not in_turn and not self._ran_over:
+            raise Lost("edges are lost though the board's queue has not run over")
         if isinstance(event, EdgesArrived) and before is not None and in_turn:
             for edge in event.edges:
                 if bool(before >> edge.contact & 1) == edge.closed:
@@ -251,6 +255,7 @@ class Rig:
                 lamps = dict(self.board.outputs.lamps)
                 raise Lost(f"{what}: switches {self._contacts} for {self._truth()}, lamps {lamps}")
             self.turn()
+        self._ran_over = False
         return self.clock.now() - begin_s
 
 

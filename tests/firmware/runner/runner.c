@@ -133,6 +133,9 @@ void obey(const char *line) {
   } else if (strncmp(line, "lost", 4) == 0) {
     printf("lost %u\n", line_lost());
     answer();
+  } else if (strncmp(line, "loads", 5) == 0) {
+    printf("loads %.0f\n", take_longest_load_us());
+    answer();
   } else if (strncmp(line, "touch", 5) == 0) {
     line_touch();
   } else if (strncmp(line, "reset", 5) == 0) {

@@ -24,6 +24,30 @@ bool isDriven(uint8_t pin) {
   return (*portModeRegister(digitalPinToPort(pin)) & digitalPinToBitMask(pin)) != 0;
 }
 
+// Not cleared at the start.
+struct Kept {
+  uint16_t id;
+  uint16_t check;
+};
+Kept kept __attribute__((section(".noinit")));
+constexpr uint16_t kKeptMark = 0x5A5A;
+
+// The counter goes round in 64 cells of EEPROM, each of which lasts for 100000 writes: cell n has the
+// last count that is n modulo 64. A cell that was being written when the power failed is ignored.
+uint8_t countPowerUp() {
+  constexpr uint8_t kCells = 64;
+  uint8_t* const first = reinterpret_cast<uint8_t*>(0);
+  uint8_t count = eeprom_read_byte(first);
+  if (count % kCells != 0) count = 0xFF;  // new or damaged: begin with 0
+  for (uint8_t cell = 1; cell < kCells && count != 0xFF; ++cell) {
+    if (eeprom_read_byte(first + cell) != static_cast<uint8_t>(count + 1)) break;
+    ++count;
+  }
+  ++count;
+  eeprom_update_byte(first + count % kCells, count);
+  return count;
+}
+
 }  // namespace
 
 namespace layer {
@@ -152,12 +176,16 @@ void Hal::serialPush() {
 #endif
 }
 
-// A 16-bit counter of resets in EEPROM, whose cells last at least 100000 writes.
+// High byte: losses of power, counted in EEPROM. Low byte: resets since then, counted in RAM, which
+// keeps its contents as long as the power lasts. So a reset loop writes nothing.
 uint16_t Hal::nextBootId() {
-  uint16_t* const where = reinterpret_cast<uint16_t*>(0);
-  const uint16_t id = static_cast<uint16_t>(eeprom_read_word(where) + 1);
-  eeprom_update_word(where, id);
-  return id;
+  if (kept.check == static_cast<uint16_t>(~kept.id ^ kKeptMark)) {
+    kept.id = static_cast<uint16_t>((kept.id & 0xFF00) | ((kept.id + 1) & 0xFF));
+  } else {
+    kept.id = static_cast<uint16_t>(countPowerUp() << 8);
+  }
+  kept.check = static_cast<uint16_t>(~kept.id ^ kKeptMark);
+  return kept.id;
 }
 
 #endif

@@ -169,6 +169,15 @@ def size_of(elf: Path) -> Size:
     return Size(int(text) + int(data), int(data) + int(bss))
 
 
+def symbol(elf: Path, name: str) -> int:
+    """Address of a symbol in the chip's memory."""
+    for line in _run(("avr-nm", str(elf)), REPOSITORY).splitlines():
+        words = line.split()
+        if words[-1] == name and len(words) == 3:
+            return int(words[0], 16) & 0xFFFF
+    raise AssertionError(f"{elf.name} has no symbol {name}")
+
+
 def _native(name: str, board: str, main: str) -> Path:
     sources = [str(p) for p in sorted((SKETCH / "src").glob("*.cpp"))]
 

@@ -150,6 +150,53 @@ def test_chains_are_read_in_time_on_a_full_line(host: Host) -> None:
     assert avr(host).lost_bytes() == 0
 
 
+@pytest.mark.parametrize(
+    ("kind", "inputs", "lamps", "moved", "each_ms", "most_us"),
+    [
+        ("mega2560", 64, 40, 1, 4.0, 2000),
+        ("mega2560", 64, 40, 8, 4.0, 2000),
+        ("mega2560", 64, 40, 64, 4.0, 3000),
+        ("mega2560", 64, 40, 16, 2.2, 3000),  # a full line
+        ("mega2560", 24, 80, 24, 4.0, 3000),
+        ("mega2560", 108, 0, 16, 4.0, 2000),
+        ("uno", 14, 14, 14, 2.0, 2000),
+        ("leonardo", 29, 0, 29, 2.0, 2000),
+    ],
+)
+def test_full_chains_are_read_in_time_and_lose_nothing(
+    kind: BoardKind, inputs: int, lamps: int, moved: int, each_ms: float, most_us: int
+) -> None:
+    """CHAIN_SCAN_MS, measured at the latch pin, with COMMANDs and contacts that move."""
+    bench = AvrBench(kind)
+    host = Host(bench)
+    data, clock, latch = map(bench.place, ("D10", "D11", "D12"))
+    chips = -(-inputs // 8)
+    bench.machine.order(f"chain in {data} {clock} {latch} {chips}")
+    chains = [SetupItem(0, ItemKind.CHAIN_IN, 10, 0, 11, 12, chips)]
+    if lamps:
+        chains.append(SetupItem(1, ItemKind.CHAIN_OUT, 3, 0, 6, 13, -(-lamps // 8)))
+    items = [
+        contact(len(chains) + n, 128 + n, flags=int(ItemFlag.ACTIVE_LOW)) for n in range(inputs)
+    ]
+    first = len(chains) + inputs
+    items += [SetupItem(first + n, ItemKind.LAMP, 128 + 8 * chips + n) for n in range(lamps)]
+    host.set_up(Plan((*chains, *items)), timeout_ms=60_000)
+    bench.machine.ask("loads")
+    for number in range(120):
+        host.command(*(255 * ((number + n) % 2) for n in range(lamps)), ack=len(all_edges(host)))
+        for bit in range(moved if number % 12 == 0 and number < 100 else 0):
+            bench.machine.order(f"bit {data} {bit} {number // 12 % 2}")
+        host.pass_time(each_ms / 1000)
+    host.pass_time(0.1)
+    (longest_us,) = [int(words[1]) for words in bench.machine.ask("loads") if words[0] == "loads"]
+    assert bench.lost_bytes() == 0
+    report = host.last_report()
+    assert (report.bad_frames, report.flags, report.command_sequence) == (0, 0, host.sequence)
+    assert longest_us < most_us
+    assert len(all_edges(host)) == 9 * moved
+    bench.close()
+
+
 @pytest.mark.parametrize("kind", ["mega2560", "uno"])
 def test_all_contacts_at_once(kind: BoardKind) -> None:
     """More edges than a REPORT has room for: none waits for EDGE_REPEAT_MS, none is lost."""

@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 
 from panelbridge.config.boards import BOARDS, BoardKind
-from panelbridge.link.wire import Command, ItemFlag, ItemKind, SetupItem
+from panelbridge.link.wire import Command, ItemFlag, ItemKind, SetupItem, SetupStatus
 from panelbridge.link.wire.frames import encode_frame
 from tests.firmware.avr_bench import AvrBench, PinChange
 from tests.firmware.machines import lamp_share
@@ -174,6 +174,30 @@ def test_a_servo_at_idle_and_without_pulse(host: Host) -> None:
     since_us = avr(host).machine.now_us
     host.pass_time(0.1)
     assert levels(host, "D9", since_us) == []
+
+
+def test_two_tones_servos_and_dimmed_lamps_leave_time_for_a_full_line(host: Host) -> None:
+    dimmed = {"uno": (9, 10), "mega2560": (44, 45, 46), "leonardo": (5,)}[avr(host).kind]
+    servos = (2, 3, 4, 6, 7, 11)
+    items = [SetupItem(n, ItemKind.TONE, pin, 0, 4000, 250, 250) for n, pin in enumerate((8, 12))]
+    items += [SetupItem(2 + n, ItemKind.SERVO, p, 0, 0, 500, 2500) for n, p in enumerate(servos)]
+    items += [SetupItem(8 + n, ItemKind.LAMP, p, ItemFlag.PWM) for n, p in enumerate(dimmed)]
+    host.set_up(Plan(tuple(items)), timeout_ms=60_000)
+    for number in range(400):
+        widths = [600 + 200 * n + number % 100 for n in range(6)]
+        host.command(2, 2, *widths, *((number * 7 + 50 * n) % 256 for n in range(len(dimmed))))
+    host.pass_time(400 * (2 + 12 + 3 + 10) / 25_000 + 0.2)
+    assert host.last_report().command_sequence == host.sequence
+    assert host.last_report().bad_frames == 0
+    assert avr(host).lost_bytes() == 0
+
+
+def test_tones_that_are_too_fast_together_are_refused(host: Host) -> None:
+    first = SetupItem(0, ItemKind.TONE, 8, 0, 5000, 250, 250)
+    for hz, status in ((3001, SetupStatus.BAD_VALUE), (3000, SetupStatus.OK)):
+        second = SetupItem(1, ItemKind.TONE, 12, 0, hz, 250, 250)
+        host.begin(Plan((first, second)))
+        assert [r.status for r in host.send_items((first, second))] == [SetupStatus.OK, status]
 
 
 def test_eight_servos_a_horn_and_a_dimmed_lamp_on_the_same_timer(host: Host) -> None:

@@ -75,6 +75,13 @@ def test_pairs_that_cannot_be(pair: tuple[SetupItem, SetupItem]) -> None:
     assert statuses("pico", pair) == [SetupStatus.OK, SetupStatus.PIN_CANNOT]
 
 
+def test_tones_of_a_program_are_not_too_fast_together() -> None:
+    first, second = (SetupItem(n, ItemKind.TONE, 2 + 2 * n, 0, 4001, 200, 100) for n in range(2))
+    pair = (first, second)
+    assert statuses("uno", pair) == [SetupStatus.OK, SetupStatus.BAD_VALUE]
+    assert statuses("pico", pair) == [SetupStatus.OK, SetupStatus.OK]
+
+
 def test_other_boards_have_a_generator_for_each_pin() -> None:
     pins = BOARDS["mega2560"].pins
     for first in pins.values():

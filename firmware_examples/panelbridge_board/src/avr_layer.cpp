@@ -24,6 +24,30 @@ bool isDriven(uint8_t pin) {
   return (*portModeRegister(digitalPinToPort(pin)) & digitalPinToBitMask(pin)) != 0;
 }
 
+// Not cleared at the start.
+struct Kept {
+  uint16_t id;
+  uint16_t check;
+};
+Kept kept __attribute__((section(".noinit")));
+constexpr uint16_t kKeptMark = 0x5A5A;
+
+// The counter goes round in 64 cells of EEPROM, each of which lasts for 100000 writes: cell n has the
+// last count that is n modulo 64. A cell that was being written when the power failed is ignored.
+uint8_t countPowerUp() {
+  constexpr uint8_t kCells = 64;
+  uint8_t* const first = reinterpret_cast<uint8_t*>(0);
+  uint8_t count = eeprom_read_byte(first);
+  if (count % kCells != 0) count = 0xFF;  // new or damaged: begin with 0
+  for (uint8_t cell = 1; cell < kCells && count != 0xFF; ++cell) {
+    if (eeprom_read_byte(first + cell) != static_cast<uint8_t>(count + 1)) break;
+    ++count;
+  }
+  ++count;
+  eeprom_update_byte(first + count % kCells, count);
+  return count;
+}
+
 }  // namespace
 
 namespace layer {
@@ -95,40 +119,49 @@ void Hal::servo(uint8_t pin, uint16_t pulse_us) {
   pulses::servo(pin, pulse_us);
 }
 
-uint8_t Hal::chainRead(uint8_t data, uint8_t clock) {
+// A one written to a bit of PINx turns the output, in one instruction: no interrupt can come between
+// reading and writing the port. The clock is high for 125 ns, six times the chips' minimum.
+void Hal::chainRead(uint8_t data, uint8_t clock, uint8_t* chips, uint8_t number) {
   volatile uint8_t* const from = portInputRegister(digitalPinToPort(data));
   const uint8_t from_mask = digitalPinToBitMask(data);
-  volatile uint8_t* const port = portOutputRegister(digitalPinToPort(clock));
+  volatile uint8_t* const turn = portInputRegister(digitalPinToPort(clock));
   const uint8_t mask = digitalPinToBitMask(clock);
-  const uint8_t status = SREG;
-  cli();  // for about 8 us: the writes below would undo what an interrupt writes to the port
-  const uint8_t low = *port;
-  const uint8_t high = low | mask;
-  uint8_t bits = 0;
-  for (uint8_t left = 8; left != 0; --left) {
-    bits = static_cast<uint8_t>(bits << 1);
-    if ((*from & from_mask) != 0) bits |= 1;
-    *port = high;  // for 125 ns, six times the chips' minimum
-    *port = low;
+  for (; number != 0; --number) {
+    uint8_t bits = 0;
+    const auto shift = [&](uint8_t bit) __attribute__((always_inline)) {
+      if ((*from & from_mask) != 0) bits |= bit;
+      *turn = mask;
+      *turn = mask;
+    };
+    shift(0x80);  // written out: a loop takes twice as long
+    shift(0x40);
+    shift(0x20);
+    shift(0x10);
+    shift(0x08);
+    shift(0x04);
+    shift(0x02);
+    shift(0x01);
+    *chips++ = bits;
   }
-  SREG = status;
-  return bits;
 }
 
-void Hal::chainWrite(uint8_t data, uint8_t clock, uint8_t bits) {
-  volatile uint8_t* const to = portOutputRegister(digitalPinToPort(data));
-  const uint8_t to_mask = digitalPinToBitMask(data);
-  volatile uint8_t* const port = portOutputRegister(digitalPinToPort(clock));
+void Hal::chainWrite(uint8_t data, uint8_t clock, const uint8_t* chips, uint8_t number) {
+  volatile uint8_t* const turn_data = portInputRegister(digitalPinToPort(data));
+  const uint8_t data_mask = digitalPinToBitMask(data);
+  volatile uint8_t* const turn = portInputRegister(digitalPinToPort(clock));
   const uint8_t mask = digitalPinToBitMask(clock);
-  const uint8_t status = SREG;
-  cli();
-  for (uint8_t bit = 0x80; bit != 0; bit = static_cast<uint8_t>(bit >> 1)) {
-    const uint8_t rest = static_cast<uint8_t>(*to & ~to_mask);
-    *to = (bits & bit) != 0 ? rest | to_mask : rest;
-    *port = static_cast<uint8_t>(*port | mask);
-    *port = static_cast<uint8_t>(*port & ~mask);
+  bool is_high = (*portOutputRegister(digitalPinToPort(data)) & data_mask) != 0;
+  while (number-- != 0) {
+    const uint8_t bits = chips[number];
+    for (uint8_t bit = 0x80; bit != 0; bit = static_cast<uint8_t>(bit >> 1)) {
+      if (((bits & bit) != 0) != is_high) {
+        *turn_data = data_mask;
+        is_high = !is_high;
+      }
+      *turn = mask;
+      *turn = mask;
+    }
   }
-  SREG = status;
 }
 
 int16_t Hal::serialRead() { return static_cast<int16_t>(Serial.read()); }
@@ -143,12 +176,16 @@ void Hal::serialPush() {
 #endif
 }
 
-// A 16-bit counter of resets in EEPROM, whose cells last at least 100000 writes.
+// High byte: losses of power, counted in EEPROM. Low byte: resets since then, counted in RAM, which
+// keeps its contents as long as the power lasts. So a reset loop writes nothing.
 uint16_t Hal::nextBootId() {
-  uint16_t* const where = reinterpret_cast<uint16_t*>(0);
-  const uint16_t id = static_cast<uint16_t>(eeprom_read_word(where) + 1);
-  eeprom_update_word(where, id);
-  return id;
+  if (kept.check == static_cast<uint16_t>(~kept.id ^ kKeptMark)) {
+    kept.id = static_cast<uint16_t>((kept.id & 0xFF00) | ((kept.id + 1) & 0xFF));
+  } else {
+    kept.id = static_cast<uint16_t>(countPowerUp() << 8);
+  }
+  kept.check = static_cast<uint16_t>(~kept.id ^ kKeptMark);
+  return kept.id;
 }
 
 #endif

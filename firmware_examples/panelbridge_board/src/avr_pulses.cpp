@@ -1,5 +1,7 @@
 #if defined(__AVR__)
 
+#pragma GCC optimize("O2")  // tones make the interrupt come 20000 times a second
+
 #include "avr_pulses.h"
 
 #include <Arduino.h>
@@ -21,7 +23,6 @@ constexpr uint8_t kDimTicks = 32;    // 8 ms
 constexpr int16_t kLead = 32;        // the interrupt comes this early and waits for the count
 constexpr int16_t kSoon = 44;        // wait for a pulse that ends within this many counts
 constexpr uint8_t kNoPin = 0xFF;
-constexpr uint8_t kMaxDims = 3;
 
 struct Line {
   uint8_t pin = kNoPin;
@@ -35,7 +36,6 @@ struct Line {
   }
   void high() const { *port = static_cast<uint8_t>(*port | mask); }
   void low() const { *port = static_cast<uint8_t>(*port & ~mask); }
-  void turn() const { *port = static_cast<uint8_t>(*port ^ mask); }
 };
 
 // A repeated pulse.
@@ -46,6 +46,9 @@ struct Pulse : Line {
 };
 
 struct Tone : Line {
+  // A one written to PINx turns the output, in one instruction. PINx is two before PORTx.
+  void turn() const { *(port - 2) = mask; }
+
   uint16_t half = 0;  // counts in half a period; 0 = silent
   uint16_t next = 0;
 };
@@ -59,6 +62,7 @@ uint8_t next_servo;
 uint8_t dim_tick;
 bool pulses_used;  // keeps the interrupt short when there are none
 uint8_t pulses_on;
+uint16_t pulse_wake;  // when the interrupt must look for pulses that end; if there are any
 uint8_t tones_on;
 volatile bool ticked;
 
@@ -126,13 +130,11 @@ uint16_t endPulses(Pulse* first, uint8_t number, uint16_t soonest) {
   return soonest;
 }
 
-uint16_t turnTones(uint16_t soonest) {
+uint16_t turnTones(uint16_t now, uint16_t soonest) {
   for (Tone& tone : tones) {
     if (tone.half == 0) continue;
-    if (from(tone.next, clock()) >= 0) {
-      cli();  // interrupts may write other pins of the port
+    if (from(tone.next, now) >= 0) {
       tone.turn();
-      sei();
       tone.next = static_cast<uint16_t>(tone.next + tone.half);
     }
     if (from(soonest, tone.next) < 0) soonest = tone.next;
@@ -163,23 +165,29 @@ bool anyUsed(const Kind (&lines)[kSize]) {
 
 }  // namespace
 
-// Masks its own interrupt and enables all others, so that the UART never waits and loses bytes.
+// Masks its own interrupt and enables all others, so that the UART never waits and loses bytes. Tones
+// make it come 20000 times a second: it looks at the pulses only when one is due.
 ISR(PULSE_VECT) {
   PULSE_TIMSK = static_cast<uint8_t>(PULSE_TIMSK & ~kInterrupt);
   sei();
   uint16_t soonest;
   do {
-    if (from(next_tick, clock()) >= 0) {
+    const uint16_t now = clock();
+    if (from(next_tick, now) >= 0) {
       next_tick = static_cast<uint16_t>(next_tick + kTick);
       ticked = true;
       if (pulses_used) beginPulses();
+      pulse_wake = now;
     }
     soonest = next_tick;
     if (pulses_on != 0) {
-      soonest = endPulses(servos, board_kind::kMaxServos, soonest);
-      soonest = endPulses(dimmed, kMaxDims, soonest);
+      if (from(pulse_wake, now) >= 0) {
+        pulse_wake = endPulses(servos, board_kind::kMaxServos, soonest);
+        pulse_wake = endPulses(dimmed, kMaxDims, pulse_wake);
+      }
+      if (from(soonest, pulse_wake) < 0) soonest = pulse_wake;
     }
-    if (tones_on != 0) soonest = turnTones(soonest);
+    if (tones_on != 0) soonest = turnTones(now, soonest);
     cli();
     PULSE_OCR = soonest;
     // If this count has passed already, the interrupt would not come until the counter wraps.
@@ -232,14 +240,16 @@ void dim(uint8_t pin, uint8_t share) {
 }
 
 void tone(uint8_t pin, uint16_t hz) {
+  // Before the interrupts are off: a division takes longer than a byte on the line.
+  const uint16_t half = hz == 0 ? 0 : static_cast<uint16_t>(1000000UL / hz);
   ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
     Tone* const line = find(tones, pin);
     if (line == nullptr) return;
     silence(*line);
     line->low();
-    if (hz == 0) return;
-    line->half = static_cast<uint16_t>(1000000UL / hz);
-    line->next = static_cast<uint16_t>(PULSE_TCNT + line->half);  // from the next tick on
+    if (half == 0) return;
+    line->half = half;
+    line->next = static_cast<uint16_t>(PULSE_TCNT + half);  // from the next tick on
     ++tones_on;
   }
 }

@@ -13,6 +13,7 @@
 #define PULSE_TIMSK TIMSK1
 #define PULSE_TIFR TIFR1
 #define PULSE_VECT TIMER1_COMPA_vect
+constexpr uint8_t kMaxDims = 2;
 inline bool isOnPulseTimer(uint8_t pin) { return pin == 9 || pin == 10; }
 #elif defined(__AVR_ATmega2560__)
 #define PULSE_TCCRA TCCR5A
@@ -22,6 +23,7 @@ inline bool isOnPulseTimer(uint8_t pin) { return pin == 9 || pin == 10; }
 #define PULSE_TIMSK TIMSK5
 #define PULSE_TIFR TIFR5
 #define PULSE_VECT TIMER5_COMPA_vect
+constexpr uint8_t kMaxDims = 3;
 inline bool isOnPulseTimer(uint8_t pin) { return pin >= 44 && pin <= 46; }
 #elif defined(__AVR_ATmega32U4__)
 #define PULSE_TCCRA TCCR3A
@@ -31,6 +33,7 @@ inline bool isOnPulseTimer(uint8_t pin) { return pin >= 44 && pin <= 46; }
 #define PULSE_TIMSK TIMSK3
 #define PULSE_TIFR TIFR3
 #define PULSE_VECT TIMER3_COMPA_vect
+constexpr uint8_t kMaxDims = 1;
 inline bool isOnPulseTimer(uint8_t pin) { return pin == 5; }
 #else
 #error "No pulse timer is defined for this chip: add one here"

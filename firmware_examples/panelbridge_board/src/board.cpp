@@ -9,6 +9,8 @@ constexpr uint8_t kWatchNone = 255;
 constexpr uint8_t kBytesPerPoll = 24;  // so that a full line does not delay the contacts
 // Received bytes wake the loop more often than the contacts must be scanned.
 constexpr uint8_t kScanPeriodUs = 200;
+constexpr uint8_t kContactsPerPoll = 16;
+constexpr uint16_t kChainsPeriodUs = 500;
 constexpr uint16_t kNewerBelow = 32768;
 
 void letGoAll() {
@@ -30,35 +32,51 @@ void Board::poll() {
   passTime();
   receive();
   if (!active_) {
-    if (!book_.underWay() && now_ms_ - hello_ms_ >= kHelloEachMs) {
-      hello_ms_ += kHelloEachMs;
+    if (!book_.underWay() && static_cast<uint16_t>(ms16() - hello_ms_) >= kHelloEachMs) {
+      hello_ms_ = static_cast<uint16_t>(hello_ms_ + kHelloEachMs);
       hello_waits_ = true;
     }
-  } else if (now_us_ - scanned_us_ >= kScanPeriodUs || capture_.watching()) {
-    scanned_us_ = now_us_;
+  } else if (next_contact_ != nullptr || since(scanned_us_) >= kScanPeriodUs ||
+             capture_.watching()) {
     scan();
   }
   send();
 }
 
-// The work of an active session that does not depend on the line.
+// The work of an active session that does not depend on the line. A round of many contacts takes
+// several calls, so that what the host sends meanwhile does not overflow the serial buffer.
 void Board::scan() {
-  if (chains_.anyInput() && (now_ms_ != chains_ms_ || capture_.watching())) {
-    chains_ms_ = now_ms_;
-    chains_.read(book_);
+  if (next_contact_ == nullptr) {
+    const uint16_t us = static_cast<uint16_t>(now_us_);
+    scanned_us_ = us;
+    next_contact_ = book_.first();
+    next_place_ = 0;
+    noisy_in_round_ = false;
+    if (chains_.anyInput() && (since(chains_us_) >= kChainsPeriodUs || capture_.watching())) {
+      chains_us_ = us;
+      chains_.read();
+    }
+    chains_.beginRound();
   }
   readContacts();
+  if (next_contact_ != book_.last()) return;
+  next_contact_ = nullptr;
+  noisy_ = noisy_in_round_;
   if (settling_) settle();
+  keepTime();
+}
+
+void Board::keepTime() {
   readAnalogue();
   watch();
-  outputs_.play(static_cast<uint16_t>(now_ms_));
+  outputs_.play(ms16());
   if (!host_silent_ && now_ms_ - host_heard_ms_ >= book_.hostTimeoutMs()) {
     host_silent_ = true;
-    outputs_.goIdle(static_cast<uint16_t>(now_ms_));
+    outputs_.goIdle(ms16());
   }
   uint16_t wait_ms = book_.reportIntervalMs();
   if (edges_.count() != 0 && wait_ms > kEdgeRepeatMs) wait_ms = kEdgeRepeatMs;
-  if (now_ms_ - reported_ms_ >= wait_ms) report_waits_ = true;
+  if (sinceReport() >= wait_ms) report_waits_ = true;
 }
 
 void Board::passTime() {
@@ -154,22 +172,24 @@ void Board::commit() {
   answer(kSetupCommit, 0, status);
   if (active_ || status != kOk) return;
   chains_.start(book_);
-  outputs_.start(static_cast<uint16_t>(now_ms_));
+  outputs_.start(ms16());
   for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
     if (slot->kind == kContact && slot->has(kPullUp)) Hal::pullUp(slot->pin);
   }
-  if (chains_.anyInput()) chains_.read(book_);
+  if (chains_.anyInput()) chains_.read();
   for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
     if (slot->kind == kContact) contact::start(*slot, contact::toTicks(now_us_), rawContact(*slot));
     if (slot->kind == kAnalogue) slot->p2 = Hal::analogue(slot->pin);
   }
-  edges_.clear(book_.contacts());
+  edges_.clear();
   active_ = true;
   settling_ = book_.contacts() != 0;
-  commanded_ = host_silent_ = analogue_changed_ = false;
+  commanded_ = host_silent_ = analogue_changed_ = noisy_ = false;
   report_sequence_ = command_sequence_ = 0;
+  next_contact_ = nullptr;
   next_analogue_ = book_.last();
-  host_heard_ms_ = reported_ms_ = analogues_ms_ = now_ms_;
+  host_heard_ms_ = now_ms_;
+  reported_ms_ = analogues_ms_ = ms16();
   report_waits_ = true;
 }
 
@@ -188,9 +208,17 @@ void Board::command() {
   command_sequence_ = sequence;
   host_silent_ = false;
   host_heard_ms_ = now_ms_;
-  outputs_.drive(values, static_cast<uint16_t>(now_ms_));
-  if (edges_.acknowledge(read16(message + 4)) && edges_.anyUnsent()) report_waits_ = true;
-  if (now_ms_ - reported_ms_ >= kAnswerGapMs) report_waits_ = true;
+  outputs_.drive(values, ms16());
+  acknowledge(read16(message + 4));
+  if (sinceReport() >= kAnswerGapMs) report_waits_ = true;
+}
+
+void Board::acknowledge(uint16_t next) {
+  const uint8_t known = edges_.before(next);
+  if (known == 0) return;
+  turn(known);
+  edges_.acknowledge(known);
+  if (edges_.anyUnsent()) report_waits_ = true;
 }
 
 void Board::capture() {
@@ -217,13 +245,22 @@ void Board::endSession() {
   book_.forget();
   capture_.stop();
   active_ = false;
+  next_contact_ = nullptr;
   report_waits_ = captured_waits_ = false;
-  hello_ms_ = now_ms_;
+  hello_ms_ = ms16();
 }
 
 bool Board::rawContact(const Slot& slot) const {
   const bool high = slot.onChain() ? chains_.isHigh(slot.pin) : Hal::read(slot.pin);
   return high != slot.has(kActiveLow);
+}
+
+// Turns the contacts of the oldest `edges` edges over in closed_, or back.
+void Board::turn(uint8_t edges) {
+  while (edges-- != 0) {
+    const uint8_t contact = edges_.at(edges) & 0x7F;
+    closed_[contact / 8] = static_cast<uint8_t>(closed_[contact / 8] ^ bitMask(contact));
+  }
 }
 
 Slot* Board::contactAt(uint8_t place) {
@@ -232,34 +269,47 @@ Slot* Board::contactAt(uint8_t place) {
   return slot;
 }
 
-void Board::watch() {
-  if (capture_.watching()) capture_.sample(rawContact(*watched_), Hal::micros());
-}
+void Board::sampleWatched() { capture_.sample(rawContact(*watched_), Hal::micros()); }
 
-void Board::readContacts() {
+__attribute__((optimize("O2"))) void Board::readContacts() {
   const uint16_t tick = contact::toTicks(now_us_);
-  uint8_t place = 0;
-  for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
+  Slot* const last = book_.last();
+  Slot* slot = next_contact_;
+  for (uint8_t left = kContactsPerPoll; slot != last && left != 0; ++slot) {
     if (slot->kind != kContact) continue;
+    const uint8_t place = next_place_++;
+    if (slot->onChain() && !chains_.isBusy(slot->pin)) continue;
     if (contact::sample(*slot, tick, rawContact(*slot)) && !settling_) {
+      if (edges_.full(book_.contacts())) {
+        turn(1);
+        edges_.lose();
+      }
       edges_.add(place, contact::isStable(*slot));
       report_waits_ = true;
     }
-    if ((++place & 3) == 0) watch();
+    if (contact::isActive(*slot) && slot->onChain()) chains_.keepBusy(slot->pin);
+    if (contact::isNoisy(*slot)) noisy_in_round_ = true;
+    if ((--left & 3) == 0) watch();
   }
+  next_contact_ = slot;
   watch();
 }
 
 // Pull-ups need time to charge what is connected to them: until the contacts have been quiet, they
 // make no edges and are not reported.
 void Board::settle() {
-  const uint32_t waited_ms = now_ms_ - reported_ms_;
+  const uint16_t waited_ms = sinceReport();
   if (waited_ms <= kSettleLeastMs) return;
   for (Slot* slot = book_.first(); slot != book_.last() && waited_ms < kSettleMostMs; ++slot) {
     if (slot->kind == kContact && !contact::isQuiet(*slot)) return;
   }
+  uint8_t place = 0;
+  for (uint8_t& byte : closed_) byte = 0;
   for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
-    if (slot->kind == kContact) contact::believe(*slot);
+    if (slot->kind != kContact) continue;
+    contact::believe(*slot);
+    if (contact::isStable(*slot)) closed_[place / 8] |= bitMask(place);
+    ++place;
   }
   settling_ = false;
   report_waits_ = true;
@@ -271,8 +321,8 @@ void Board::readAnalogue() {
   if (next_analogue_ == book_.last()) {
     if (analogue_changed_) report_waits_ = true;
     analogue_changed_ = false;
-    if (now_ms_ - analogues_ms_ < kAnswerGapMs) return;
-    analogues_ms_ = now_ms_;
+    if (static_cast<uint16_t>(ms16() - analogues_ms_) < kAnswerGapMs) return;
+    analogues_ms_ = ms16();
     next_analogue_ = book_.first();
   }
   while (next_analogue_ != book_.last() && next_analogue_->kind != kAnalogue) ++next_analogue_;

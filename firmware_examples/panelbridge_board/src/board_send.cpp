@@ -1,6 +1,5 @@
 // Sending: one frame at a time, built when the line is free.
 #include "board.h"
-#include "contact.h"
 #include "hal.h"
 
 void Board::send() {
@@ -15,7 +14,7 @@ void Board::send() {
     } else if (capture_.isDone(Hal::micros())) {  // now_us_ may be older than the first change
       capture_.write(writer_, book_.session());
       capture_.stop();
-    } else if (report_waits_ && !settling_) {
+    } else if (report_waits_ && !settling_ && next_contact_ == nullptr) {
       writeReport();
     } else {
       return;
@@ -48,29 +47,14 @@ void Board::writeReply() {
 
 void Board::writeReport() {
   const uint8_t sent = edges_.count() < kMaxEdges ? edges_.count() : kMaxEdges;
-  uint8_t closed[(board_kind::kMaxItems + 7) / 8] = {};
-  uint8_t flags = 0;
-  uint8_t place = 0;
-  for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
-    if (slot->kind != kContact) continue;
-    const uint8_t mask = static_cast<uint8_t>(1 << (place & 7));
-    uint8_t& byte = closed[place / 8];
-    if (contact::isStable(*slot)) byte = static_cast<uint8_t>(byte | mask);
-    if (contact::isNoisy(*slot)) flags |= kNoisyContact;
-    ++place;
-  }
-  // Report the state after the edges of this REPORT: undo the later ones, newest first.
-  for (uint8_t at = edges_.count(); at-- != sent;) {
-    const uint8_t edge = edges_.at(at);
-    const uint8_t mask = static_cast<uint8_t>(1 << (edge & 7));
-    uint8_t& byte = closed[(edge & 0x7F) / 8];
-    byte = static_cast<uint8_t>((edge & 0x80) != 0 ? byte & ~mask : byte | mask);
-  }
+  const uint8_t bytes = static_cast<uint8_t>((book_.contacts() + 7) / 8);
+  uint8_t flags = noisy_ ? kNoisyContact : 0;
+  turn(sent);  // report the state after the edges of this REPORT
   watch();
   if (host_silent_) flags |= kHostSilent;
   if (edges_.lost()) flags |= kEdgesLost;
   report_waits_ = false;
-  reported_ms_ = now_ms_;
+  reported_ms_ = ms16();
   writer_.begin(kReport);
   writer_.add8(book_.session());
   writer_.add16(report_sequence_++);
@@ -81,7 +65,8 @@ void Board::writeReport() {
   writer_.add8(sent);
   edges_.markSent(sent);
   watch();  // building a REPORT takes longer than a bounce
-  for (uint8_t at = 0; at < (book_.contacts() + 7) / 8; ++at) writer_.add8(closed[at]);
+  for (uint8_t at = 0; at < bytes; ++at) writer_.add8(closed_[at]);
+  turn(sent);
   for (Slot* slot = book_.first(); slot != book_.last(); ++slot) {
     if (slot->kind != kAnalogue) continue;
     writer_.add16(slot->p2);

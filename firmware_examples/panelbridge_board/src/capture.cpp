@@ -2,7 +2,7 @@
 
 void Capture::begin(uint8_t contact, uint16_t window_ms, bool raw, uint32_t now_us) {
   contact_ = contact;
-  window_us_ = window_ms * 1000UL;
+  window_ms_ = window_ms;
   raw_ = raw;
   changes_ = 0;
   resolution_us_ = 0;
@@ -14,7 +14,7 @@ void Capture::begin(uint8_t contact, uint16_t window_ms, bool raw, uint32_t now_
 void Capture::sample(bool raw, uint32_t now_us) {
   const uint32_t gap_us = now_us - looked_us_;
   looked_us_ = now_us;
-  if (changes_ != 0 && now_us - first_us_ >= window_us_) return;
+  if (isOver(now_us)) return;
   if (gap_us > resolution_us_) {
     resolution_us_ = gap_us > 65535 ? 65535 : static_cast<uint16_t>(gap_us);
   }
@@ -32,10 +32,6 @@ void Capture::sample(bool raw, uint32_t now_us) {
     to[2] = static_cast<uint8_t>(at_us >> 16);
   }
   if (changes_ != 65535) ++changes_;
-}
-
-bool Capture::isDone(uint32_t now_us) const {
-  return watching_ && changes_ != 0 && now_us - first_us_ >= window_us_;
 }
 
 void Capture::writeHead(FrameWriter& writer, uint8_t session, uint8_t contact, bool first_closed,

@@ -16,18 +16,21 @@ class Capture {
 
   bool watching() const { return watching_; }
   // Whether the window has ended, so that CAPTURED is due.
-  bool isDone(uint32_t now_us) const;
+  bool isDone(uint32_t now_us) const { return watching_ && isOver(now_us); }
   void write(FrameWriter& writer, uint8_t session) const;
   static void writeEmpty(FrameWriter& writer, uint8_t session, uint8_t contact);
 
  private:
+  bool isOver(uint32_t now_us) const {
+    return changes_ != 0 && now_us - first_us_ >= window_ms_ * 1000UL;
+  }
   static void writeHead(FrameWriter& writer, uint8_t session, uint8_t contact, bool first_closed,
                         uint16_t changes, uint16_t resolution_us);
 
   uint8_t times_[3 * kMaxCaptureTimes];
   uint32_t first_us_ = 0;
   uint32_t looked_us_ = 0;
-  uint32_t window_us_ = 0;
+  uint16_t window_ms_ = 0;
   uint16_t changes_ = 0;
   uint16_t resolution_us_ = 0;
   uint8_t contact_ = 0;

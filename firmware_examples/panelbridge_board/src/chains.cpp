@@ -4,15 +4,6 @@
 
 namespace {
 
-uint8_t byteOf(uint8_t pin) { return static_cast<uint8_t>((pin - kFirstChainPin) / 8); }
-
-// 1 << (pin % 8), without the loop that an 8-bit CPU needs for a variable shift.
-uint8_t maskOf(uint8_t pin) {
-  uint8_t mask = (pin & 1) != 0 ? 2 : 1;
-  if ((pin & 2) != 0) mask = static_cast<uint8_t>(mask << 2);
-  if ((pin & 4) != 0) mask = static_cast<uint8_t>(mask << 4);
-  return mask;
-}
 
 uint8_t clockOf(const Slot& chain) { return static_cast<uint8_t>(chain.p1); }
 uint8_t latchOf(const Slot& chain) { return static_cast<uint8_t>(chain.p2); }
@@ -20,42 +11,52 @@ uint8_t latchOf(const Slot& chain) { return static_cast<uint8_t>(chain.p2); }
 }  // namespace
 
 void Chains::start(SetupBook& book) {
-  inputs_ = outputs_ = false;
+  count_ = 0;
+  inputs_ = false;
   for (uint8_t& chip : chips_) chip = 0;
+  for (uint8_t& chips : busy_next_) chips = 0xFF;
   for (const Slot* slot = book.first(); slot != book.last(); ++slot) {
-    if (slot->kind == kChainIn) {
-      inputs_ = true;
-      Hal::write(clockOf(*slot), false);
-      Hal::write(latchOf(*slot), true);
-    } else if (slot->kind == kChainOut) {
-      outputs_ = true;
-      Hal::write(clockOf(*slot), false);
-      Hal::write(latchOf(*slot), false);
-      Hal::write(slot->pin, false);
+    if (!slot->isChain()) continue;
+    chains_[count_++] = slot;
+    const bool is_input = slot->kind == kChainIn;
+    if (is_input) inputs_ = true;
+    Hal::write(clockOf(*slot), false);
+    Hal::write(latchOf(*slot), is_input);
+    if (!is_input) Hal::write(slot->pin, false);
+  }
+}
+
+void Chains::read() {
+  for (uint8_t at = 0; at < count_; ++at) {
+    const Slot& chain = *chains_[at];
+    if (chain.kind != kChainIn) continue;
+    Hal::write(latchOf(chain), false);  // the chips load
+    Hal::write(latchOf(chain), true);
+    const uint8_t number = static_cast<uint8_t>(chain.p3);
+    uint8_t bits[kMaxChips];
+    Hal::chainRead(chain.pin, clockOf(chain), bits, number);
+    for (uint8_t chip = 0; chip < number; ++chip) {
+      const uint8_t place = static_cast<uint8_t>(chain.x + chip);
+      if (bits[chip] != chips_[place]) setBusy(place);
+      chips_[place] = bits[chip];
     }
   }
 }
 
-void Chains::read(SetupBook& book) {
-  for (const Slot* slot = book.first(); slot != book.last(); ++slot) {
-    if (slot->kind != kChainIn) continue;
-    Hal::write(latchOf(*slot), false);  // the chips load
-    Hal::write(latchOf(*slot), true);
-    for (uint8_t chip = 0; chip < slot->p3; ++chip) {
-      chips_[slot->x + chip] = Hal::chainRead(slot->pin, clockOf(*slot));
-    }
+void Chains::write() const {
+  for (uint8_t at = 0; at < count_; ++at) {
+    const Slot& chain = *chains_[at];
+    if (chain.kind != kChainOut) continue;
+    Hal::chainWrite(chain.pin, clockOf(chain), chips_ + chain.x, static_cast<uint8_t>(chain.p3));
+    Hal::write(latchOf(chain), true);
+    Hal::write(latchOf(chain), false);
   }
 }
 
-void Chains::write(SetupBook& book) const {
-  if (!outputs_) return;
-  for (const Slot* slot = book.first(); slot != book.last(); ++slot) {
-    if (slot->kind != kChainOut) continue;
-    for (uint8_t chip = static_cast<uint8_t>(slot->p3); chip-- != 0;) {
-      Hal::chainWrite(slot->pin, clockOf(*slot), chips_[slot->x + chip]);
-    }
-    Hal::write(latchOf(*slot), true);
-    Hal::write(latchOf(*slot), false);
+void Chains::beginRound() {
+  for (uint8_t at = 0; at < sizeof busy_; ++at) {
+    busy_[at] = busy_next_[at];
+    busy_next_[at] = 0;
   }
 }
 
@@ -63,12 +64,5 @@ void Chains::goDark(SetupBook& book) {
   for (Slot* slot = book.first(); slot != book.last(); ++slot) {
     if (slot->kind == kLamp && slot->onChain()) set(slot->pin, slot->has(kActiveLow));
   }
-  write(book);
-}
-
-bool Chains::isHigh(uint8_t pin) const { return (chips_[byteOf(pin)] & maskOf(pin)) != 0; }
-
-void Chains::set(uint8_t pin, bool high) {
-  uint8_t& chip = chips_[byteOf(pin)];
-  chip = static_cast<uint8_t>(high ? chip | maskOf(pin) : chip & ~maskOf(pin));
+  write();
 }

@@ -3,47 +3,46 @@
 namespace contact {
 namespace {
 
-void set(Slot& slot, uint8_t bit, bool on) {
-  slot.state = static_cast<uint8_t>(on ? slot.state | bit : slot.state & ~bit);
-}
-
-bool get(const Slot& slot, uint8_t bit) { return (slot.state & bit) != 0; }
-
 bool isDue(uint16_t tick, uint16_t due) { return static_cast<int16_t>(tick - due) >= 0; }
 
-void settle(Slot& slot, uint16_t tick) {
-  while (get(slot, kTiming) && isDue(tick, slot.p2)) {
+// The debounced state follows the raw one.
+uint8_t follow(uint8_t state) {
+  return static_cast<uint8_t>((state & kRaw) != 0 ? state | kStable : state & ~kStable);
+}
+
+uint8_t settle(Slot& slot, uint8_t state, uint16_t tick) {
+  while ((state & kTiming) != 0 && isDue(tick, slot.p2)) {
     // A change that came during the hold counts now, and starts a hold of its own.
-    const bool again = slot.has(kHoldAfterEdge) && get(slot, kRaw) != get(slot, kStable);
-    set(slot, kStable, get(slot, kRaw));
+    const bool again = slot.has(kHoldAfterEdge) && follow(state) != state;
+    state = follow(state);
     if (again) {
       slot.p2 = static_cast<uint16_t>(slot.p2 + slot.p1);
     } else {
-      set(slot, kTiming, false);
+      state = static_cast<uint8_t>(state & ~kTiming);
     }
   }
-  if (get(slot, kBurst) && static_cast<uint16_t>(tick - slot.x) >= slot.p1) {
-    set(slot, kBurst, false);
+  if ((state & kBurst) != 0 && static_cast<uint16_t>(tick - slot.x) >= slot.p1) {
+    state = static_cast<uint8_t>(state & ~kBurst);
   }
+  return state;
 }
 
-void change(Slot& slot, uint16_t tick, bool raw) {
-  set(slot, kRaw, raw);
-  if (!get(slot, kBurst)) {
-    set(slot, kBurst, true);
-    set(slot, kNoisy, false);
+uint8_t change(Slot& slot, uint8_t state, uint16_t tick) {
+  state ^= kRaw;
+  if ((state & kBurst) == 0) {
+    state = static_cast<uint8_t>((state | kBurst) & ~kNoisy);
     slot.p3 = tick;
   }
   slot.x = tick;
-  if (static_cast<uint16_t>(tick - slot.p3) > 2 * slot.p1) set(slot, kNoisy, true);
+  if (static_cast<uint16_t>(tick - slot.p3) > 2 * slot.p1) state |= kNoisy;
   if (!slot.has(kHoldAfterEdge)) {
-    set(slot, kTiming, true);
+    state |= kTiming;
     slot.p2 = static_cast<uint16_t>(tick + slot.p1);
-  } else if (!get(slot, kTiming)) {
-    set(slot, kStable, raw);
-    set(slot, kTiming, true);
+  } else if ((state & kTiming) == 0) {
+    state = follow(state) | kTiming;
     slot.p2 = static_cast<uint16_t>(tick + slot.p1);
   }
+  return state;
 }
 
 }  // namespace
@@ -54,14 +53,14 @@ void start(Slot& slot, uint16_t tick, bool raw) {
   slot.p3 = slot.x = tick;
 }
 
-void believe(Slot& slot) { set(slot, kStable, get(slot, kRaw)); }
+void believe(Slot& slot) { slot.state = follow(slot.state); }
 
-bool sample(Slot& slot, uint16_t tick, bool raw) {
-  if ((slot.state & (kTiming | kBurst)) == 0 && raw == get(slot, kRaw)) return false;
-  const bool before = isStable(slot);
-  settle(slot, tick);
-  if (raw != get(slot, kRaw)) change(slot, tick, raw);
-  return isStable(slot) != before;
+bool sampleActive(Slot& slot, uint16_t tick, bool raw) {
+  const uint8_t before = slot.state;
+  uint8_t state = settle(slot, before, tick);
+  if (raw != ((state & kRaw) != 0)) state = change(slot, state, tick);
+  slot.state = state;
+  return ((state ^ before) & kStable) != 0;
 }
 
 }  // namespace contact

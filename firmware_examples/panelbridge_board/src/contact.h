@@ -26,11 +26,23 @@ void start(Slot& slot, uint16_t tick, bool raw);
 // Takes the raw state as the debounced one.
 void believe(Slot& slot);
 
+bool sampleActive(Slot& slot, uint16_t tick, bool raw);
 // Call with each sample, at least once a second; returns whether the debounced state changed.
-bool sample(Slot& slot, uint16_t tick, bool raw);
+inline bool sample(Slot& slot, uint16_t tick, bool raw) {
+  const uint8_t state = slot.state;
+  if (raw == ((state & kRaw) != 0)) {
+    if ((state & (kTiming | kBurst)) == 0) return false;
+    // While it waits until quiet, both times end together.
+    const bool holding = (state & (kTiming | kBurst)) == kTiming || slot.has(kHoldAfterEdge);
+    if (!holding && static_cast<uint16_t>(tick - slot.x) < slot.p1) return false;
+  }
+  return sampleActive(slot, tick, raw);
+}
 
 inline bool isStable(const Slot& slot) { return (slot.state & kStable) != 0; }
 inline bool isNoisy(const Slot& slot) { return (slot.state & kNoisy) != 0; }
+// Whether its next sample can matter though its raw state does not change, or is reported.
+inline bool isActive(const Slot& slot) { return (slot.state & (kTiming | kBurst | kNoisy)) != 0; }
 inline bool isQuiet(const Slot& slot) { return (slot.state & kBurst) == 0; }
 
 }  // namespace contact

@@ -9,31 +9,33 @@
 
 class EdgeQueue {
  public:
-  // Holds one edge of each contact, and kEdgeQueue at least.
-  void clear(uint8_t contacts) {
-    most_ = contacts > kEdgeQueue ? contacts : kEdgeQueue;
+  void clear() {
     count_ = start_ = sent_ = 0;
     first_ = 0;
     lost_ = false;
   }
 
-  // If the queue is full, its oldest edge is dropped.
+  // It holds one edge of each contact, and kEdgeQueue at least.
+  bool full(uint8_t contacts) const { return count_ >= kEdgeQueue && count_ >= contacts; }
+  // Loses the oldest edge.
+  void lose() {
+    drop(1);
+    lost_ = true;
+  }
   void add(uint8_t contact, bool closed) {
-    if (count_ == most_) {
-      drop(1);
-      lost_ = true;
-    }
     edges_[(start_ + count_) % kRoom] = static_cast<uint8_t>(contact | (closed ? 0x80 : 0));
     ++count_;
   }
 
-  // Drops the edges before `next`, if that is in range; returns whether it dropped any.
-  bool acknowledge(uint16_t next) {
-    const uint16_t known = static_cast<uint16_t>(next - first_);
-    if (known == 0 || known > count_) return false;
-    drop(static_cast<uint8_t>(known));
+  // How many edges are before `next`; 0 if that is out of range.
+  uint8_t before(uint16_t next) const {
+    const uint16_t number = static_cast<uint16_t>(next - first_);
+    return number > count_ ? 0 : static_cast<uint8_t>(number);
+  }
+  // Drops the oldest `number` edges, at least one.
+  void acknowledge(uint8_t number) {
+    drop(number);
     lost_ = false;
-    return true;
   }
 
   // The oldest `number` edges are in a REPORT.
@@ -61,7 +63,6 @@ class EdgeQueue {
   static_assert(board_kind::kMaxItems <= kRoom, "an edge of each contact must fit");
 
   uint8_t edges_[kRoom];
-  uint8_t most_ = kEdgeQueue;
   uint8_t sent_ = 0;
   uint8_t start_ = 0;
   uint8_t count_ = 0;

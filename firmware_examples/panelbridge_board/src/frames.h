@@ -23,10 +23,14 @@ class FrameReader {
   void countBad() { ++bad_; }
 
  private:
-  bool open();
+  void decode(uint8_t byte);
+  void put(uint8_t byte);
 
-  uint8_t bytes_[kMaxEncoded];
-  uint8_t held_ = 0;
+  uint8_t bytes_[kMaxMessage];
+  uint16_t crc_ = kCrcStart;
+  uint8_t held_ = 0;  // bytes of the frame so far
+  uint8_t left_ = 0;  // bytes of the present run still to come
+  uint8_t size_ = 0;  // bytes decoded so far
   uint8_t length_ = 0;
   uint8_t bad_ = 0;
   bool skipping_ = false;

@@ -32,9 +32,10 @@ struct Hal {
   // A pulse every 20 ms on an output pin, at most 10000 us; 0: no pulse, the pin is low.
   static void servo(uint8_t pin, uint16_t pulse_us);
 
-  // Shifts eight bits of a chain of shift registers, most significant first. The clock idles low.
-  static uint8_t chainRead(uint8_t data, uint8_t clock);
-  static void chainWrite(uint8_t data, uint8_t clock, uint8_t bits);
+  // Shifts the chips of a chain of shift registers, each most significant bit first: all of them in,
+  // from the first on, or out, the last one first. The clock idles low.
+  static void chainRead(uint8_t data, uint8_t clock, uint8_t* chips, uint8_t number);
+  static void chainWrite(uint8_t data, uint8_t clock, const uint8_t* chips, uint8_t number);
 
   // The serial line; no function blocks. serialRead returns -1 when no byte has arrived.
   static int16_t serialRead();

@@ -30,7 +30,8 @@ void light(const Slot& slot, Chains& chains, uint8_t brightness) {
 // exact in integers and needs no table. Rounded up, so that only brightness 0 is off.
 uint8_t lampShare(uint8_t brightness) {
   const uint16_t square = static_cast<uint16_t>(brightness * static_cast<uint16_t>(brightness));
-  return static_cast<uint8_t>((square + 254U) / 255U);
+  const uint16_t n = static_cast<uint16_t>(square + 255U);
+  return static_cast<uint8_t>(static_cast<uint16_t>(n + (n >> 8)) >> 8);  // (square + 254) / 255
 }
 
 void Outputs::start(uint16_t ms) { setIdle(ms, true); }
@@ -41,10 +42,11 @@ void Outputs::setIdle(uint16_t ms, bool force) {
   for (Slot* slot = book_.firstOutput(); slot != book_.last(); ++slot) {
     if (slot->isOutput()) set(*slot, slot->kind == kTone ? 0 : slot->p1, ms, force);
   }
-  chains_.write(book_);
+  chains_.write();
 }
 
 bool Outputs::acceptable(const uint8_t* values) const {
+  if (book_.tones() == 0) return true;
   for (Slot* slot = book_.firstOutput(); slot != book_.last(); ++slot) {
     if (!slot->isOutput()) continue;
     if (slot->kind == kTone && *values > kContinuous) return false;
@@ -60,13 +62,20 @@ void Outputs::drive(const uint8_t* values, uint16_t ms) {
       set(*slot, read16(values), ms, false);
       values += 2;
     } else {
-      set(*slot, *values++, ms, false);
+      const uint8_t value = *values++;
+      if (slot->kind == kLamp && slot->onChain()) {  // there can be many
+        slot->p2 = value;
+        chains_.set(slot->pin, (value != 0) != slot->has(kActiveLow));
+      } else {
+        set(*slot, value, ms, false);
+      }
     }
   }
-  chains_.write(book_);  // with every COMMAND, so that a disturbed chip is corrected
+  chains_.write();  // with every COMMAND, so that a disturbed chip is corrected
 }
 
 void Outputs::play(uint16_t ms) {
+  if (book_.tones() == 0) return;
   for (Slot* slot = book_.firstOutput(); slot != book_.last(); ++slot) {
     if (slot->kind != kTone || (slot->state & kOrder) != kIntermittent) continue;
     const bool on = (slot->state & kSounding) != 0;

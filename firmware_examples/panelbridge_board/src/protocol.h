@@ -19,6 +19,7 @@ constexpr uint8_t kFirstChainPin = 128;
 constexpr uint8_t kMaxCaptureTimes = 32;
 constexpr uint16_t kMaxCaptureWindowMs = 1000;
 constexpr uint16_t kLongestDebounceMs = 500;
+constexpr uint16_t kMaxTonesHz = 8000;  // of two tones together
 
 constexpr uint16_t kHelloEachMs = 500;
 constexpr uint8_t kEdgeRepeatMs = 40;
@@ -70,6 +71,10 @@ enum Status : uint8_t {
 enum ReportFlag : uint8_t { kHostSilent = 0x01, kEdgesLost = 0x02, kNoisyContact = 0x04 };
 
 enum ToneOrder : uint8_t { kSilent = 0, kIntermittent, kContinuous };
+
+// 1 << (number % 8), without the loop that an 8-bit CPU needs for a variable shift.
+constexpr uint8_t kBitMasks[] = {0x01, 0x02, 0x04, 0x08, 0x10, 0x20, 0x40, 0x80};
+inline uint8_t bitMask(uint8_t number) { return kBitMasks[number & 7]; }
 
 inline uint16_t read16(const uint8_t* at) {
   return static_cast<uint16_t>(at[0] | static_cast<uint16_t>(at[1]) << 8);

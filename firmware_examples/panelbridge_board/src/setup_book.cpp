@@ -113,6 +113,7 @@ uint8_t SetupBook::judge(const Slot& item) const {
     return kTooManyItems;
   }
   if (item.kind == kTone && tones_ >= board_kind::kMaxTones) return kTooManyItems;
+  if (item.kind == kTone && tones_ != 0 && item.p1 + hzOfTones() > kMaxTonesHz) return kBadValue;
   if (item.kind == kServo && servos_ >= board_kind::kMaxServos) return kTooManyItems;
   const uint8_t contacts = static_cast<uint8_t>(contacts_ + (item.kind == kContact));
   const uint8_t analogues = static_cast<uint8_t>(analogues_ + (item.kind == kAnalogue));
@@ -141,6 +142,15 @@ uint8_t SetupBook::judgePins(const Slot& item) const {
     }
   }
   return kOk;
+}
+
+// The chip makes tones in interrupts, two in each period.
+uint16_t SetupBook::hzOfTones() const {
+  uint16_t hz = 0;
+  for (const Slot* slot = slots_; slot != slots_ + count_; ++slot) {
+    if (slot->kind == kTone) hz = static_cast<uint16_t>(hz + slot->p1);
+  }
+  return hz;
 }
 
 // Whether it is a pin that the builder may use, or a bit of a chain accepted so far.

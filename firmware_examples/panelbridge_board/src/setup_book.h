@@ -54,12 +54,14 @@ class SetupBook {
   uint16_t hostTimeoutMs() const { return host_timeout_ms_; }
   uint16_t reportIntervalMs() const { return report_interval_ms_; }
   uint8_t contacts() const { return contacts_; }
+  uint8_t tones() const { return tones_; }
   uint8_t analogues() const { return analogues_; }
   uint8_t commandLength() const { return static_cast<uint8_t>(kCommandHead + output_bytes_); }
 
  private:
   uint8_t judge(const Slot& item) const;
   uint8_t judgePins(const Slot& item) const;
+  uint16_t hzOfTones() const;
   bool exists(uint16_t pin) const;
   bool inUse(uint16_t pin) const;
   bool bitCan(const Slot& item) const;

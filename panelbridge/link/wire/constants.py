@@ -16,6 +16,8 @@ MAX_CHAIN_CHIPS = 16
 BITS_OF_CHIP = 8
 FIRST_CHAIN_PIN = 128
 """Number of the first chain's bit 0 as a pin; the bits of all chains follow one another."""
+MAX_TONES_HZ = 8000
+"""Most that the frequencies of several tones add up to, Hz; not where hardware makes them."""
 MAX_CAPTURE_TIMES = 32
 """Most times of raw changes in a CAPTURED."""
 MAX_CAPTURE_WINDOW_MS = 1000

@@ -14,6 +14,7 @@ from panelbridge.link.wire import (
     SetupShape,
     SetupStatus,
 )
+from panelbridge.link.wire.constants import MAX_TONES_HZ
 from panelbridge.link.wire.frames import MAX_MESSAGE, crc16
 from panelbridge.simboard.board.chains import bit_can, chain_bits, judge_chain, pins_of
 
@@ -137,7 +138,7 @@ class SetupBook:
         if not able:
             return SetupStatus.PIN_CANNOT
         fit = _VALUES_FIT[kind](item.p1, item.p2, item.p3, self._board.counts)
-        if item.flags & ~int(_KNOWN_FLAGS[kind]) or not fit:
+        if item.flags & ~int(_KNOWN_FLAGS[kind]) or not fit or self._too_fast(item):
             return SetupStatus.BAD_VALUE
         shape = SetupShape.of((*self.items, item))
         if max(shape.command_length, shape.longest_report) > _LONGEST:
@@ -145,6 +146,11 @@ class SetupBook:
         if shape.contacts > _MAX_CONTACTS:
             return SetupStatus.TOO_MANY_ITEMS
         return SetupStatus.OK
+
+    def _too_fast(self, item: SetupItem) -> bool:
+        """Whether the chip, which makes tones in interrupts, would have too many of them."""
+        hz = [each.p1 for each in (*self.items, item) if each.kind == ItemKind.TONE]
+        return len(hz) > 1 and sum(hz) > MAX_TONES_HZ and not self._board.pairs_pulses
 
     def _clashes(self, item: SetupItem) -> bool:
         """Whether its pulses conflict with those of an earlier item."""

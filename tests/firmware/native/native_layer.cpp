@@ -81,21 +81,25 @@ void Hal::servo(uint8_t pin, uint16_t pulse_us) {
   change(pin, NativePin::Mode::kServo, pulse_us);
 }
 
-uint8_t Hal::chainRead(uint8_t data, uint8_t clock) {
-  uint8_t bits = 0;
-  for (int left = 8; left != 0; --left) {
-    bits = static_cast<uint8_t>(bits << 1 | read(data));
-    write(clock, true);
-    write(clock, false);
+void Hal::chainRead(uint8_t data, uint8_t clock, uint8_t* chips, uint8_t number) {
+  for (uint8_t chip = 0; chip < number; ++chip) {
+    uint8_t bits = 0;
+    for (int left = 8; left != 0; --left) {
+      bits = static_cast<uint8_t>(bits << 1 | read(data));
+      write(clock, true);
+      write(clock, false);
+    }
+    chips[chip] = bits;
   }
-  return bits;
 }
 
-void Hal::chainWrite(uint8_t data, uint8_t clock, uint8_t bits) {
-  for (int bit = 0x80; bit != 0; bit >>= 1) {
-    write(data, (bits & bit) != 0);
-    write(clock, true);
-    write(clock, false);
+void Hal::chainWrite(uint8_t data, uint8_t clock, const uint8_t* chips, uint8_t number) {
+  while (number-- != 0) {
+    for (int bit = 0x80; bit != 0; bit >>= 1) {
+      write(data, (chips[number] & bit) != 0);
+      write(clock, true);
+      write(clock, false);
+    }
   }
 }
 

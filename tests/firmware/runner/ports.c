@@ -14,6 +14,7 @@ static uint8_t ddr[PORTS], out[PORTS]; /* as last reported */
 static uint8_t held[PORTS], held_high[PORTS]; /* pins that something outside drives */
 static chain_t chains[MAX_CHAIN_SETS];
 static int chain_count;
+static double last_load_us, longest_load_us; /* between two loads of a chain of inputs */
 
 int pin_number(const char *name) {
   if (!isupper((unsigned char)name[0]) || !isdigit((unsigned char)name[1])) fail("no such pin");
@@ -53,6 +54,11 @@ static int feed_chains(int pin, int driven, int level) {
   for (chain_t *chain = chains; chain != chains + chain_count; ++chain) {
     if (!driven || !chain_hears(chain, pin)) continue;
     of_chain = 1;
+    if (!chain->is_out && pin == chain->latch && !level) {
+      const double gap_us = now_us() - last_load_us;
+      if (last_load_us != 0 && gap_us > longest_load_us) longest_load_us = gap_us;
+      last_load_us = now_us();
+    }
     if (chain_pin(chain, pin, level)) report_chain(chain);
     if (!chain->is_out) drive(chain->data, 1, chain_output(chain));
   }
@@ -91,8 +97,8 @@ void ports_begin(void) {
     if (number < 0 || number >= PORTS) continue;
     ports[number] = port;
     /* On the registers, not the port: the port does not raise its events for each write. */
-    const avr_io_addr_t registers[2] = {port->r_ddr, port->r_port};
-    for (int at = 0; at < 2; ++at) {
+    const avr_io_addr_t registers[3] = {port->r_ddr, port->r_port, port->r_pin};
+    for (int at = 0; at < 3; ++at) {
       avr_irq_t *const irq = avr_iomem_getirq(avr, registers[at], NULL, AVR_IOMEM_IRQ_ALL);
       avr_irq_register_notify(irq, on_write, (void *)(intptr_t)number);
     }
@@ -104,6 +110,12 @@ void ports_sync(void) {
     if (ports[port] == NULL) continue;
     look(port, avr->data[ports[port]->r_ddr], avr->data[ports[port]->r_port]);
   }
+}
+
+double take_longest_load_us(void) {
+  const double longest_us = longest_load_us;
+  longest_load_us = 0;
+  return longest_us;
 }
 
 void add_chain(int is_out, const int pins[3], int chips) {

@@ -91,6 +91,34 @@ static void peek(unsigned address) {
   printf("peek %02x\n", avr->data[address]);
 }
 
+/* Writes to each byte of the EEPROM. */
+static unsigned eeprom_writes[4096];
+
+static void on_eeprom(struct avr_irq_t *irq, uint32_t value, void *nothing) {
+  (void)irq, (void)nothing;
+  enum { EEARL = 0x41, EEPE = 1 << 1 }; /* the same on these chips */
+  if (!(value & EEPE)) return;
+  ++eeprom_writes[(avr->data[EEARL] | avr->data[EEARL + 1] << 8) % 4096];
+}
+
+static void tell_eeprom(void) {
+  unsigned all = 0, most = 0;
+  for (int at = 0; at < 4096; ++at) {
+    all += eeprom_writes[at];
+    if (eeprom_writes[at] > most) most = eeprom_writes[at];
+  }
+  printf("eeprom %u %u\n", all, most);
+}
+
+enum { PAINT = 0xC5 };
+
+/* Bytes from an address on that have not been written since they were painted. */
+static void tell_untouched(unsigned from) {
+  unsigned number = 0;
+  while (from + number <= avr->ramend && avr->data[from + number] == PAINT) ++number;
+  printf("untouched %u %u\n", number, avr->ramend + 1 - from - number);
+}
+
 static void answer(void) {
   printf("= %.4f\n", now_us());
   fflush(stdout);
@@ -132,6 +160,18 @@ void obey(const char *line) {
     answer();
   } else if (strncmp(line, "lost", 4) == 0) {
     printf("lost %u\n", line_lost());
+    answer();
+  } else if (sscanf(line, "paint %u", &a) == 1) {
+    restart();
+    memset(avr->data + a, PAINT, avr->ramend + 1 - a);
+  } else if (sscanf(line, "untouched %u", &a) == 1) {
+    tell_untouched(a);
+    answer();
+  } else if (strncmp(line, "eeprom", 6) == 0) {
+    tell_eeprom();
+    answer();
+  } else if (strncmp(line, "loads", 5) == 0) {
+    printf("loads %.0f\n", take_longest_load_us());
     answer();
   } else if (strncmp(line, "touch", 5) == 0) {
     line_touch();
@@ -178,6 +218,8 @@ int main(int count, char **words) {
   avr->run_cycle_limit = 2000;
   avr->sleep = no_sleep;
   endless_loop = find_endless_loop();
+  enum { EECR = 0x3F };
+  avr_irq_register_notify(avr_iomem_getirq(avr, EECR, NULL, AVR_IOMEM_IRQ_ALL), on_eeprom, NULL);
   ports_begin();
   line_sent = to_output;
   line_begin(usb);

@@ -20,6 +20,8 @@ void ports_begin(void);
 void ports_sync(void); /* after a reset, which raises no events */
 void connect_pin(int pin, char state);
 void add_chain(int is_out, const int pins[3], int chips);
+/* The longest time between two loads of the (only) chain of inputs, since the last call. */
+double take_longest_load_us(void);
 void set_chain_bit(int data, unsigned bit, int level);
 
 /* line.c: bytes to and from the host, at the speed of the line. */

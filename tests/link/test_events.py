@@ -11,8 +11,8 @@ import pytest
 import panelbridge.link
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.errors import LinkError, PortBusy, PortMissing
-from panelbridge.link.session import LINK_EVENTS, link_event
-from panelbridge.link.session.link_events import OFTEN
+from panelbridge.link.session import LINK_EVENTS, BoardLost, link_event
+from panelbridge.link.session.link_events import OFTEN, OFTEN_LOST, QUIET_S
 from panelbridge.link.wire import ReportFlag
 from panelbridge.link.wire.time_outs import BACK_OFF_CAP_S, HELLO_WAIT_S
 from panelbridge.logic.systems import EVENTS
@@ -35,7 +35,7 @@ def names_in_source() -> Iterator[str]:
     for path in PACKAGE.rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
-                if node.func.attr == "_publish":
+                if node.func.attr in ("_publish", "_lost"):
                     yield from texts_in(node.args[1])
             elif isinstance(node, ast.FunctionDef) and node.name == "_event_name":
                 for part in ast.walk(node):
@@ -75,9 +75,11 @@ def scene_of_a_good_board(panel: PanelFile) -> Bench:
         bench.turn()
     bench.peer.report(flags=int(ReportFlag.NOISY_CONTACT | ReportFlag.EDGES_LOST))
     bench.turn()
-    bench.peer.reset()
-    bench.peer.hello()
-    bench.run(0.5)
+    for _ in range(OFTEN_LOST):
+        bench.peer.reset()
+        bench.peer.hello()
+        bench.run(0.5)
+    bench.run(QUIET_S + 1.0, reports=True)
     bench.port.broken = True
     bench.run(0.1)
     bench.peer.reset()
@@ -100,6 +102,30 @@ def scene_of_a_bad_board(panel: PanelFile) -> Bench:
     bench.peer.hello()
     bench.run_until("refused")
     return bench
+
+
+def test_a_board_that_comes_and_goes_is_reported_once_and_again_when_it_stays(
+    panel: PanelFile,
+) -> None:
+    """It is reset for ever, twice a second; each time its switches become unknown all the same."""
+    bench = Bench(panel)
+    bench.go_live()
+    for _ in range(4 * OFTEN_LOST):
+        bench.peer.reset()
+        bench.peer.hello()
+        bench.run(0.5)
+    assert bench.names().count("board_was_reset") == OFTEN_LOST - 1
+    assert bench.names().count("board_often_lost") == 1
+    assert bench.names()[-1] == "board_often_lost"
+    assert len(bench.received(BoardLost)) == 4 * OFTEN_LOST
+    bench.run(QUIET_S - 1.0, reports=True)
+    assert bench.names()[-1] == "board_often_lost"
+    bench.run(2.0, reports=True)
+    assert bench.names()[-1] == "board_reconnected"
+    bench.peer.reset()
+    bench.peer.hello()
+    bench.run(0.5)
+    assert bench.names()[-2:] == ["board_was_reset", "board_reconnected"]
 
 
 def test_scenes_make_every_registered_event(panel: PanelFile) -> None:

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from panelbridge.errors import BoardRefused, LinkError, PortBusy, PortMissing
 from panelbridge.link.session.session_outputs import BoardLost, SessionOutput
 from panelbridge.link.wire import ReportFlag
+from panelbridge.printing import clean_line
 from panelbridge.signals import Event, Level
 
 SUPPLY_HINT = "check its supply: lamps or servos may draw more than it can give"
@@ -18,6 +19,11 @@ OFTEN_WITHIN_S = 600.0
 _BUSY_HINT = (
     "switch off the power saving of its USB ports, and see what else keeps the computer busy"
 )
+
+OFTEN_LOST, OFTEN_LOST_WITHIN_S = 10, 60.0
+"""A live board that was reset or lost so often in this time, s, is reported once for all."""
+QUIET_S = 10.0
+"""It is reported again when it has been live for so long, s."""
 
 _I, _C, _F = Level.INFO, Level.CAUTION, Level.FAULT
 
@@ -41,6 +47,7 @@ LINK_EVENTS: Mapping[str, tuple[Level, str]] = {
     "port_missed": (_F, "{reason}"),
     "port_found_busy": (_F, "{reason}"),
     "board_not_heard": (_F, "{reason}"),
+    "board_often_lost": (_C, "{reason}"),
     "board_lost": (_F, "{reason}"),
     "board_refused": (_F, "{reason}"),
 }
@@ -60,7 +67,7 @@ def link_event(now_s: float, name: str, board_name: str, url: str, reason: str =
         KeyError: no event has this name.
     """
     level, text = LINK_EVENTS[name]
-    text = f"board {board_name} ({url}): {text.format(reason=reason)}"
+    text = f"board {board_name} ({clean_line(url)}): {text.format(reason=reason)}"
     return Event(now_s, name, level, text, board_name)
 
 
@@ -73,6 +80,7 @@ class LinkEventPublisher:
 
     Attributes:
         message: why the board is not live and what to do; empty when it is.
+        holds_back: it comes and goes, and its single losses are not published.
     """
 
     def __init__(self, name: str, url: str) -> None:
@@ -80,6 +88,8 @@ class LinkEventPublisher:
         self._url = url
         self._published: set[str] = set()
         self._silences: deque[float] = deque(maxlen=OFTEN)
+        self._losses: deque[float] = deque(maxlen=OFTEN_LOST)
+        self.holds_back = False
         self.message = ""
 
     def failed(self, now_s: float, error: LinkError, *, was_live: bool) -> list[SessionOutput]:
@@ -87,6 +97,8 @@ class LinkEventPublisher:
         self.message = f"{error.what}; {error.hint}" if error.hint else error.what
         lost: list[SessionOutput] = [BoardLost(error.what)] if was_live else []
         name = _event_name(error, was_live=was_live)
+        if name == "board_lost":
+            return lost + self._lost(now_s, name, self.message)
         if name == "port_missed" and "board_lost" in self._published:
             return lost  # a port that went away is missing: no new information
         return lost + self._publish(now_s, name, self.message)
@@ -94,12 +106,35 @@ class LinkEventPublisher:
     def was_reset(self, now_s: float) -> list[SessionOutput]:
         """The board was live and has restarted."""
         what = "the board was reset by itself"
-        return [BoardLost(what), *self._publish(now_s, "board_was_reset", f"{what}; {SUPPLY_HINT}")]
+        return [BoardLost(what), *self._lost(now_s, "board_was_reset", f"{what}; {SUPPLY_HINT}")]
+
+    def _lost(self, now_s: float, name: str, reason: str) -> list[SessionOutput]:
+        self._losses.append(now_s)
+        if self.holds_back:
+            return []
+        if len(self._losses) < OFTEN_LOST or now_s - self._losses[0] > OFTEN_LOST_WITHIN_S:
+            return self._publish(now_s, name, reason)
+        self.holds_back = True
+        often = f"it was reset or lost {OFTEN_LOST} times in a minute"
+        after = f"it is reported again when it has been live for {QUIET_S:g} s"
+        reason = f"{often}; {SUPPLY_HINT}, and its cable; {after}"
+        return self._publish(now_s, "board_often_lost", reason)
+
+    def is_live(self, now_s: float) -> list[SessionOutput]:
+        """The board goes on reporting; called while ``holds_back``."""
+        if now_s - self._losses[-1] < QUIET_S:
+            return []
+        self.holds_back = False
+        self._losses.clear()
+        self._published.clear()
+        return self._publish(now_s, "board_reconnected")
 
     def went_live(self, now_s: float, *, again: bool) -> list[SessionOutput]:
         """The board is live, perhaps ``again``: the next failure is published again."""
         self._published.clear()
         self.message = ""
+        if self.holds_back:
+            return []
         return self._publish(now_s, "board_reconnected" if again else "board_connected")
 
     def flags_changed(

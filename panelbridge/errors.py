@@ -41,7 +41,8 @@ class PanelbridgeError(Exception):
         self.hint = hint
 
     def __str__(self) -> str:
-        text = f"{self.where}: {self.what}" if self.where else self.what
+        where = self.where.replace("\n", "\\n")  # a file's name may have one
+        text = f"{where}: {self.what}" if where else self.what
         return f"{text}\n    {self.hint}" if self.hint else text
 
 

@@ -31,7 +31,7 @@ ALLOWED: dict[str, set[str]] = {
     "printing": {"errors"},
     "logic": {"signals", "clock", "errors"},
     "config": {"signals", "errors", "printing", "logic"},
-    "link": {"signals", "clock", "errors", "logic", "config"},
+    "link": {"signals", "clock", "errors", "printing", "logic", "config"},
     "feeds": {"signals", "clock", "errors", "extras", "logic", "config"},
     "simboard": {"signals", "clock", "errors", "printing", "logic", "config", "link"},
     "engine": {

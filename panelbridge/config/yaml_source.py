@@ -22,6 +22,7 @@ from panelbridge.config.yaml_scalars import MAX_DIGITS, Scalar, resolve_plain
 from panelbridge.config.yaml_syntax import ALIAS_AS_KEY, TAB, TOO_DEEP, plain_syntax
 from panelbridge.config.yaml_text import read_text, refuse_characters
 from panelbridge.errors import ConfigError, ConfigProblem
+from panelbridge.printing.clean_text import clean_line
 
 MAX_VALUES = 20_000
 """Most values after every alias is filled in; a large panel has about 1000."""
@@ -99,6 +100,14 @@ def _level_lines(text: str, numbers: Sequence[int]) -> int:
     return sum(starts[n - 1] == starts[n - 2] for n in numbers if n > 1)
 
 
+def _in_one_line(text: str) -> str:
+    """Line feeds, but for those at the end, and what nobody can see become ``?``."""
+    if text.isprintable():
+        return text
+    body = text.rstrip("\n")
+    return "".join([c if clean_line(c) == c else "?" for c in body]) + text[len(body) :]
+
+
 class _Stop(Exception):  # noqa: N818 - not an error of its own: the list of problems is complete
     """Nothing more can be read."""
 
@@ -174,7 +183,9 @@ class _Reader:
     def _scalar(self, text: str, plain: bool, place: tuple[int, int]) -> Scalar:
         if any("\ud800" <= c <= "\udfff" for c in text):
             self._add(place, *_ESCAPE)
-        if not plain or self._refuse_invisible(text, place):
+        if not plain:  # its escapes may write anything, which terminals would obey
+            return _in_one_line(text)
+        if self._refuse_invisible(text, place):
             return text
         try:
             return resolve_plain(text)
@@ -212,7 +223,7 @@ class _Reader:
         if not isinstance(key, yaml.ScalarNode):
             self._add(_place(key), ALIAS_AS_KEY, "A text with { } or [ ] in it needs quotes")
             return None
-        text: str = key.value
+        text: str = _in_one_line(key.value)
         if not key.style and text == "<<":
             what = "merge keys (<<) are not used here"
             self._add(_place(key), what, "Write the keys out in each place")

@@ -17,6 +17,7 @@ from panelbridge.feeds.feed import Feed, TrustedFeed
 from panelbridge.feeds.fixed_feed import FixedFeed, parked
 from panelbridge.link.ports import IN_PROCESS_SCHEME, PortOpener, is_in_process
 from panelbridge.link.session import BoardSession, SetupPlan
+from panelbridge.printing import clean_line
 from panelbridge.signals import Event
 from panelbridge.simboard.sim_panel import SimPanel
 
@@ -45,7 +46,7 @@ class Assembly:
         for session in self.sessions:
             plan = session.plan
             lines.append(
-                f"board {session.name}: {plan.entry.board} on {session.url}, "
+                f"board {session.name}: {plan.entry.board} on {clean_line(session.url)}, "
                 f"{len(plan.items)} pins, set-up {plan.checksum:04X}"
             )
         return lines

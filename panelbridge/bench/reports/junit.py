@@ -7,15 +7,12 @@ of virtual time, so that a report is the same on every machine.
 
 from __future__ import annotations
 
-import re
 import xml.etree.ElementTree as ET
 from collections.abc import Iterable, Sequence
 
 from panelbridge.bench.reports.text import failure_text, undecided_lines
 from panelbridge.bench.verdict.trace import ScenarioResult
-
-# Everything that is not a Char of XML 1.0, fifth edition, production 2.
-_NO_CHAR = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+from panelbridge.printing.clean_text import clean_text
 
 
 def junit_text(results: Sequence[ScenarioResult]) -> str:
@@ -77,5 +74,5 @@ def _seconds(times_s: Iterable[float]) -> str:
 
 
 def _clean(text: str) -> str:
-    """The text without characters that XML cannot hold (a lone control byte breaks readers)."""
-    return _NO_CHAR.sub("", text)
+    """The text as it may be shown: a control character breaks readers of XML."""
+    return clean_text(text)

@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from math import inf
 from xml.sax.saxutils import escape
 
+from panelbridge.printing.clean_text import clean_line
+
 CHARACTER_PX = 6.7
 """Width that a character of the small font takes at the most, px."""
 TITLE_CHARACTER_PX = 9.1
@@ -36,13 +38,13 @@ def text(x: float, y: float, words: str, *, kind: str = "", anchor: str = "start
     """A line of text with its baseline at ``y``."""
     return (
         f'<text x="{x:.2f}" y="{y:.2f}" class="{kind}" text-anchor="{anchor}">'
-        f"{escape(_clean(words))}</text>"
+        f"{escape(clean_line(words))}</text>"
     )
 
 
 def bar(x: float, y: float, width: float, height: float, fill: str, *, name: str = "") -> str:
     """A bar with an outline; ``name`` is shown by programs that show titles."""
-    title = f"<title>{escape(_clean(name))}</title>" if name else ""
+    title = f"<title>{escape(clean_line(name))}</title>" if name else ""
     return (
         f'<rect x="{x:.2f}" y="{y:.2f}" width="{max(width, 0.5):.2f}" height="{height:.2f}" '
         f'fill="{fill}" stroke="#222222" stroke-width="0.6">{title}</rect>'
@@ -54,7 +56,7 @@ def line(x1: float, y1: float, x2: float, y2: float, *, kind: str = "rule", name
     place = f'x1="{x1:.2f}" y1="{y1:.2f}" x2="{x2:.2f}" y2="{y2:.2f}"'
     if not name:
         return f'<line {place} class="{kind}"/>'
-    return f'<line {place} class="{kind}"><title>{escape(_clean(name))}</title></line>'
+    return f'<line {place} class="{kind}"><title>{escape(clean_line(name))}</title></line>'
 
 
 def graph(points: Iterable[tuple[float, float]], *, kind: str = "graph") -> str:
@@ -125,8 +127,3 @@ def lanes(places: Iterable[float], gap_px: float, most: int) -> list[int]:
         ends[free] = x
         chosen.append(free)
     return chosen
-
-
-def _clean(words: str) -> str:
-    """Without the control characters that XML cannot hold."""
-    return "".join(c if c >= " " else " " for c in words)

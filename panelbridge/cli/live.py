@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -17,7 +16,7 @@ from panelbridge.engine.assemble import Assembly, assemble_demo, assemble_live
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.errors import UsageError
 from panelbridge.link.ports import IN_PROCESS_SCHEME, board_urls
-from panelbridge.printing import console_writer, say
+from panelbridge.printing import console_writer, say_at_most
 from panelbridge.signals import Event, Level
 
 _SLOWEST, _FASTEST = 0.1, 10_000.0
@@ -129,7 +128,7 @@ class HeadlessOutput:
         """Write what waits; says how much was lost."""
         lost = self._lines.close()
         if lost:
-            say(f"panelbridge: {counted(lost, 'line')} of output lost", sys.stderr)
+            say_at_most(f"panelbridge: {counted(lost, 'line')} of output lost")
 
 
 def event_line(event: Event) -> str:

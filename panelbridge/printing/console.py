@@ -48,6 +48,13 @@ def console_writer() -> LineWriter:
     return LineWriter(partial(_write_through, sys.stdout), _say_lost)
 
 
+def say_at_most(text: str, wait_s: float = 1.0) -> None:
+    """Say it on stderr; for at most ``wait_s``, because that may be stopped too."""
+    writer = LineWriter(partial(_write_through, sys.stderr))
+    writer.put(text)
+    writer.close(wait_s)
+
+
 def end_output() -> None:
     """Write out what is buffered, or discard it: the interpreter's own flush would complain."""
     for stream in (sys.stdout, sys.stderr):

@@ -1,4 +1,4 @@
-"""All attacks, and which cases are not survived yet."""
+"""All attacks."""
 
 from __future__ import annotations
 
@@ -28,51 +28,3 @@ ATTACKS = (
     Attack("bombs", "bomb in a file", BOMBS, 1, 1),
     Attack("polls", "made-up message", POLLS, 20_000, 1_000_000),
 )
-
-_LINK = "until branch link is merged: "
-_OUT = "until branch out is merged: "
-_FILES = "until branch files is merged: "
-_NOBODY = "nobody mends it yet: "
-
-
-def _all(attack: str, reason: str, *names: str) -> dict[tuple[str, str], str]:
-    return {(attack, name): reason for name in names}
-
-
-_PRINTS = ("check", "bench", "names", "schema")
-NOT_YET: dict[tuple[str, str], str] = {
-    **_all("sleep", _LINK + "a host that wakes up commands the gear at once", "sleep"),
-    **_all(
-        "disk",
-        _OUT + "a full disk ends the flight, or a command, with a traceback",
-        *("run", *(f"{command} prints" for command in _PRINTS)),
-    ),
-    **_all("stalled", _OUT + "printing stops the panel", *STALLED),
-    **_all(
-        "closed",
-        _OUT + "a closed output ends the flight, or gives the wrong exit code",
-        *("run, closed pipe", "run, closed pipe, stderr too", "run, closed window"),
-        *("simboard, closed pipe", "bench, no output at all"),
-        *(f"{command}, closed pipe, stderr too" for command in (*_PRINTS, "ports")),
-    ),
-    **_all("terminals", _LINK + "a stranger's terminal is opened and written to", "stranger"),
-    **_all("terminals", _LINK + "SIGHUP ends it uncleanly", "simboard, SIGHUP", "run, SIGHUP"),
-    **_all(
-        "terminals",
-        _FILES + "a screen that loses its terminal, or has none, does not end cleanly",
-        *("screen, closed window", "screen, SIGHUP", "screen without a terminal"),
-    ),
-    **_all(
-        "hostile",
-        _NOBODY + "a board that resets for ever makes 40 events a second",
-        "resets for ever",
-    ),
-    **_all(
-        "escapes",
-        _OUT + "control characters of names reach the terminal",
-        *("run", "run on a board", "run on no port", "check of a bad file"),
-        *("bench", "names", "reports"),
-    ),
-    **_all("bombs", _FILES + "check opens a FIFO", "FIFO"),
-}
-"""Cases that are expected to be lost, by attack and case, with the reason."""

@@ -25,6 +25,7 @@ from panelbridge.link.session import (
     EdgesArrived,
     SetupPlan,
     StateArrived,
+    SwitchesForgotten,
 )
 from panelbridge.link.wire import MessageType, ReportFlag
 from panelbridge.signals import Event, Outputs
@@ -190,6 +191,8 @@ class Rig:
         for event in self._session.poll(now_s):
             if isinstance(event, Event):
                 self.events += 1
+            elif isinstance(event, SwitchesForgotten):
+                self._contacts = None
             elif isinstance(event, BoardLost):
                 self.live = False
                 self._contacts = None

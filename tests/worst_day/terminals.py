@@ -74,15 +74,14 @@ class _Screen:
         link = ground.room / "board"
         self.board = stack.enter_context(Board(cockpit.panel, link))
         self._master, slave = pty.openpty()
-        self.errors = (ground.room / "errors.txt").open("wb")
-        stack.callback(self.errors.close)
+        self._seen = bytearray()
         self.process = subprocess.Popen(
             [sys.executable, "-m", "panelbridge", "run", cockpit.panel, "--port", link],
             cwd=REPOSITORY,
             env={**surroundings(), "TERM": "xterm-256color"},
             stdin=slave,
             stdout=slave,
-            stderr=self.errors,
+            stderr=slave,  # where the screen is drawn
             start_new_session=True,
         )
         os.close(slave)
@@ -98,7 +97,7 @@ class _Screen:
         while not self._closing.is_set():
             with suppress(OSError):
                 if select.select([self._master], [], [], 0.02)[0]:
-                    os.read(self._master, 65536)
+                    self._seen += os.read(self._master, 65536)
 
     def close_window(self) -> None:
         """Nobody looks any more, and the terminal is gone."""
@@ -116,7 +115,7 @@ class _Screen:
         if (code := self.process.returncode) < 0:
             raise Lost(f"it did not end by itself: killed by signal {-code}")
         self.board.wait_for_outputs(dict.fromkeys(mirrored("down", "released"), "0"))
-        said = (ground.room / "errors.txt").read_text("utf-8", "replace")
+        said = self._seen.decode("utf-8", "replace")
         if "Traceback" in said or "Exception ignored" in said:
             raise Lost(f"a traceback: {said[-300:]}")
 

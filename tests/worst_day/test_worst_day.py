@@ -14,39 +14,21 @@ if sys.platform == "win32":
     pytest.skip("POSIX only", allow_module_level=True)
 
 from tests.worst_day.attack import Attack, Ground, Tally
-from tests.worst_day.attacks import ATTACKS, NOT_YET
-from tests.worst_day.processes import PATIENCE
+from tests.worst_day.attacks import ATTACKS
 
 pytestmark = pytest.mark.thorough
 
 
-def _cases() -> list[object]:
-    return [
-        pytest.param(
-            attack,
-            name,
-            id=f"{attack.name}: {name}",
-            marks=[pytest.mark.xfail(strict=True, reason=reason)]
-            if (reason := NOT_YET.get((attack.name, name)))
-            else [],
-        )
+@pytest.mark.parametrize(
+    ("attack", "name"),
+    [
+        pytest.param(attack, name, id=f"{attack.name}: {name}")
         for attack in ATTACKS
         for name in attack.cases
-    ]
-
-
-@pytest.mark.parametrize(("attack", "name"), _cases())
-def test_it_is_survived(
-    attack: Attack, name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    if (attack.name, name) in NOT_YET:
-        monkeypatch.setattr(PATIENCE, "seconds", 12.0)  # who waits in vain need not wait for long
+    ],
+)
+def test_it_is_survived(attack: Attack, name: str, tmp_path: Path) -> None:
     tally = Tally(attack.fault)
     tally.strike(name, attack.cases[name], Ground(tmp_path, 1, attack.few))
     assert tally.lost == []
     assert tally.survived > 0
-
-
-def test_every_case_that_is_not_survived_yet_is_there() -> None:
-    there = {(attack.name, name) for attack in ATTACKS for name in attack.cases}
-    assert set(NOT_YET) <= there

@@ -23,7 +23,7 @@ _BUSY_HINT = (
 OFTEN_LOST, OFTEN_LOST_WITHIN_S = 10, 60.0
 """A live board that was reset or lost so often in this time, s, is reported once for all."""
 QUIET_S = 10.0
-"""It is reported again when it has been live for so long, s."""
+"""It is reported again once it has been live for this time, s."""
 
 _I, _C, _F = Level.INFO, Level.CAUTION, Level.FAULT
 

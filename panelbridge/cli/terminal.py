@@ -51,9 +51,10 @@ def _is_a_tty(stream: TextIO | None) -> bool:
 
 @contextmanager
 def stopped_by_signals(stop: Callable[[], None]) -> Iterator[None]:
-    """Call ``stop`` on ``STOP_SIGNALS``, in the middle of anything; one that is ignored stays so.
+    """Call ``stop`` on ``STOP_SIGNALS``, in the middle of anything.
 
-    ``nohup`` has SIGHUP ignored: that run goes on when its terminal closes.
+    ``nohup`` has SIGHUP ignored: that run goes on when its terminal closes. A shell ignores SIGINT
+    for what it starts in the background; who sends it to this run alone means it all the same.
     """
 
     def handle(number: int, frame: FrameType | None) -> None:
@@ -61,10 +62,13 @@ def stopped_by_signals(stop: Callable[[], None]) -> Iterator[None]:
 
     before: dict[int, Any] = {}
     if threading.current_thread() is threading.main_thread():  # no other receives signals
-        numbers = [getattr(signal, name) for name in STOP_SIGNALS if hasattr(signal, name)]
-        for number in numbers:
-            if signal.getsignal(number) is not signal.SIG_IGN:
-                before[number] = signal.signal(number, handle)
+        for name in STOP_SIGNALS:
+            number = getattr(signal, name, None)
+            if number is None:
+                continue
+            before[number] = signal.signal(number, handle)
+            if name == "SIGHUP" and before[number] is signal.SIG_IGN:
+                signal.signal(number, signal.SIG_IGN)
     try:
         yield
     finally:

@@ -24,6 +24,8 @@ import fcntl
 import struct
 import termios
 
+from panelbridge.cli.terminal import stopped_by_signals
+
 REPOSITORY = Path(__file__).parent.parent.parent
 PANEL = str(REPOSITORY / "configs/panels/first_lamp.yaml")
 COMMANDS = {"demo": ["demo"], "run": ["run", PANEL, "--simulate"]}
@@ -237,3 +239,17 @@ def test_nohup_keeps_a_run_going_that_has_no_screen() -> None:
         run.send_signal(signal.SIGTERM)
         assert run.communicate()[1] == ""
     assert run.returncode == 0
+
+
+@pytest.mark.parametrize(("name", "stops"), [("SIGINT", 1), ("SIGTERM", 1), ("SIGHUP", 0)])
+def test_of_the_signals_that_were_ignored_hang_up_alone_stays_so(name: str, stops: int) -> None:
+    """As a run has them that a shell started in the background, or ``nohup``."""
+    number, stopped = getattr(signal, name), list[str]()
+    before = signal.signal(number, signal.SIG_IGN)
+    try:
+        with stopped_by_signals(lambda: stopped.append(name)):
+            signal.raise_signal(number)
+        assert stopped == [name] * stops
+        assert signal.getsignal(number) is signal.SIG_IGN
+    finally:
+        signal.signal(number, before)

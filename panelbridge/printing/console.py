@@ -59,7 +59,8 @@ def end_output() -> None:
     """Write out what is buffered, or discard it: the interpreter's own flush would complain."""
     for stream in (sys.stdout, sys.stderr):
         try:
-            stream.flush()
+            if not stream.isatty():  # a terminal may be stopped, and each line was flushed
+                stream.flush()
         except OSError as error:
             _discard(stream)
             if stream is sys.stdout:

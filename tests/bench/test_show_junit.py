@@ -101,13 +101,13 @@ def test_no_results_are_a_valid_report() -> None:
     assert _read([]).attrib["tests"] == "0"
 
 
-def test_control_characters_are_left_out_and_markup_is_escaped() -> None:
+def test_control_characters_are_written_out_and_markup_is_escaped() -> None:
     result = _quick("a<&>.yaml", "bell\x07 \x1b[31m \"<&>'", "nul\x00 \ufffe]]> <b>&amp;")
     case = next(_read([result]).iter("testcase"))
-    assert case.get("name") == "bell [31m \"<&>'"
+    assert case.get("name") == "bell\\x07 \\x1b[31m \"<&>'"
     failure = case.find("failure")
     assert failure is not None
-    assert "was nul ]]> <b>&amp;" in (failure.get("message") or "")
+    assert "was nul\\x00 \\ufffe]]> <b>&amp;" in (failure.get("message") or "")
 
 
 @given(st.lists(st.tuples(st.text(min_size=1), st.lists(st.text(), max_size=2)), max_size=4))

@@ -23,6 +23,8 @@ _OWN_WORDS = {
     "port_found_busy": "another program holds its port",
     "board_not_heard": "nothing answers at its port",
     "board_lost": "a board was unplugged or stopped answering",
+    "host_often_not_heard": "a board often heard nothing from this computer",
+    "board_often_lost": "a board comes and goes: its single losses are not reported for a while",
     "board_refused": "a board is there and cannot be used as it is",
     "feed_lost": "no aircraft data comes, or one value does not: it counts as unknown",
     "feed_found": "what was lost comes again",

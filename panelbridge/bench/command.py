@@ -13,6 +13,7 @@ from panelbridge.bench.language.load_scenario import Load, load_scenarios
 from panelbridge.bench.language.plan import ScenarioPlan
 from panelbridge.bench.language.signals_by_name import check_patterns
 from panelbridge.bench.language.targets import Targets
+from panelbridge.bench.reports.file_kinds import JUNIT, SVG, TIMELINES, VCD
 from panelbridge.bench.reports.progress import progress_bar
 from panelbridge.bench.reports.text import result_text, summary_text
 from panelbridge.bench.scenario_search import find_scenarios
@@ -20,17 +21,12 @@ from panelbridge.bench.verdict.trace import Run, ScenarioResult, Trace
 from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.config.words import counted, listed
 from panelbridge.errors import ConfigError, ConfigProblem, UsageError
-from panelbridge.printing import FileKind, check_can_be_written, say, write_text
+from panelbridge.printing import check_can_be_written, say, write_text
 
 PASSED = 0
 FAILED = 1
 FILE_ERROR = 2
 INTERRUPTED = 130
-JUNIT = FileKind("a JUnit report", 'name="panelbridge bench"')
-SVG = FileKind("a timeline", "<!-- panelbridge timeline -->")
-VCD = FileKind("a timeline", "panelbridge timeline")
-TIMELINES = {".svg": SVG, ".vcd": VCD}
-"""Kinds of timelines by the ending of their names."""
 
 
 def bench_command(

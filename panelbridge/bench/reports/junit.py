@@ -10,6 +10,7 @@ from __future__ import annotations
 import xml.etree.ElementTree as ET
 from collections.abc import Iterable, Sequence
 
+from panelbridge.bench.reports.file_kinds import SUITES
 from panelbridge.bench.reports.text import failure_text, undecided_lines
 from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.printing.clean_text import clean_text
@@ -20,7 +21,7 @@ def junit_text(results: Sequence[ScenarioResult]) -> str:
     by_file: dict[str, list[ScenarioResult]] = {}
     for result in results:
         by_file.setdefault(result.plan.path.as_posix(), []).append(result)
-    root = ET.Element("testsuites", {"name": "panelbridge bench", **_counts(results)})
+    root = ET.Element("testsuites", {"name": SUITES, **_counts(results)})
     for file, its_results in by_file.items():
         suite = ET.SubElement(root, "testsuite", {"name": _clean(file), **_counts(its_results)})
         for result in its_results:

@@ -12,6 +12,7 @@ from math import ceil
 from panelbridge.bench.language.plan import ScenarioPlan
 from panelbridge.bench.language.signals_by_name import chosen_signals, signals_of
 from panelbridge.bench.reports import svg_pieces as svg
+from panelbridge.bench.reports.file_kinds import SVG
 from panelbridge.bench.reports.timeline_lists import list_parts
 from panelbridge.bench.reports.tracks import end_of, instants, spans, with_curve
 from panelbridge.bench.verdict.run_words import value_words
@@ -77,9 +78,10 @@ class _Picture:
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH:.0f}" height="{height}" '
             f'viewBox="0 0 {WIDTH:.0f} {height}">'
         )
-        mark = "<!-- panelbridge timeline -->"  # for the next run: it may overwrite this file
         ground = f'<rect width="{WIDTH:.0f}" height="{height}" fill="#ffffff"/>'
-        return "\n".join([head, mark, _STYLE, svg.PATTERNS, ground, *self._parts, "</svg>"]) + "\n"
+        return (
+            "\n".join([head, SVG.mark, _STYLE, svg.PATTERNS, ground, *self._parts, "</svg>"]) + "\n"
+        )
 
     # -- places ---------------------------------------------------------------------------------
 

@@ -20,6 +20,7 @@ from vcd import VCDWriter
 from vcd.writer import Variable
 
 from panelbridge.bench.language.signals_by_name import chosen_signals, signals_of
+from panelbridge.bench.reports.file_kinds import VCD
 from panelbridge.bench.reports.tracks import end_of, instants, with_curve
 from panelbridge.bench.verdict.trace import ScenarioResult, Trace
 from panelbridge.logic.kit.declarations import Signal
@@ -132,7 +133,7 @@ def _texts(result: ScenarioResult) -> dict[str, dict[int, list[str]]]:
 
 
 def _comment(result: ScenarioResult, specs: Iterable[Signal]) -> str:
-    lines = ["panelbridge timeline", _plain(result.plan.title)]
+    lines = [VCD.mark, _plain(result.plan.title)]
     names: dict[tuple[str, ...], list[str]] = {}
     for spec in specs:
         if spec.words:

@@ -138,7 +138,7 @@ class SwitchOnBench:
             contact.advance(now_s)
 
     def break_down(self, now_s: float, kind: FaultKind, for_s: float) -> None:
-        """Break it; bad contacts rattling for ``for_s`` at each movement.
+        """Break it; bad contacts rattle for ``for_s`` at each movement.
 
         Raises: UsageError: it cannot break this way.
         """

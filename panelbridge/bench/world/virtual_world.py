@@ -94,6 +94,8 @@ class VirtualWorld(ScenarioWorld):
 
     def await_condition(self, condition: Condition | None) -> None:
         """What the next step waits for."""
+        if condition is self._awaited:
+            return
         super().await_condition(condition)
         self._timed = () if condition is None else timed_in(condition, self._specs)
 

@@ -7,8 +7,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from panelbridge.link.wire import MessageType
-from panelbridge.printing import FileKind, LineWriter, check_can_be_written
-from panelbridge.printing.own_file import cannot_write
+from panelbridge.printing import FileKind, LineWriter, cannot_write, check_can_be_written
 from panelbridge.signals import Event
 
 _NAMES = {int(kind): kind.name for kind in MessageType}

@@ -7,7 +7,14 @@ closed costs lines and never the work.
 from panelbridge.printing.clean_text import clean_line, clean_text
 from panelbridge.printing.console import console_writer, end_output, say, say_at_most
 from panelbridge.printing.line_writer import LineWriter
-from panelbridge.printing.own_file import FileKind, check_can_be_written, write_text
+from panelbridge.printing.own_file import FileKind, cannot_write, check_can_be_written, write_text
 
-__all__ = ["FileKind", "LineWriter", "check_can_be_written", "clean_line", "clean_text"]
+__all__ = [
+    "FileKind",
+    "LineWriter",
+    "cannot_write",
+    "check_can_be_written",
+    "clean_line",
+    "clean_text",
+]
 __all__ += ["console_writer", "end_output", "say", "say_at_most", "write_text"]

@@ -72,9 +72,8 @@ def end_output() -> None:
 def _write_through(stream: TextIO, text: str) -> None:
     """Write without the stream's buffer, whose lock the interpreter takes at its end."""
     raw = getattr(getattr(stream, "buffer", None), "raw", None)
-    text = _shown_on(stream, text)
     if raw is None:  # no file: a stream of a test
-        stream.write(text)
+        stream.write(_shown_on(stream, text))
         return
     rest = memoryview(text.replace("\n", os.linesep).encode(stream.encoding, "replace"))
     while rest:

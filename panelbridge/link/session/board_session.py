@@ -241,7 +241,7 @@ class BoardSession:
                     self._went_live(now_s)
                 self._events.append(event)
             if self._publisher.holds_back:
-                self._events += self._publisher.is_live(now_s)
+                self._events += self._publisher.stays_live(now_s)
             if live.flags_changed:
                 live.flags_changed = False
                 self._events += self._publisher.flags_changed(

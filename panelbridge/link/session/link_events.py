@@ -120,7 +120,7 @@ class LinkEventPublisher:
         reason = f"{often}; {SUPPLY_HINT}, and its cable; {after}"
         return self._publish(now_s, "board_often_lost", reason)
 
-    def is_live(self, now_s: float) -> list[SessionOutput]:
+    def stays_live(self, now_s: float) -> list[SessionOutput]:
         """The board goes on reporting; called while ``holds_back``."""
         if now_s - self._losses[-1] < QUIET_S:
             return []

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict, deque
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
+
+import pytest
 
 from panelbridge.config.boards import BOARDS, BoardKind
 from tests.firmware.build import ARDUINO, TARGETS, avr_elf, runner
 from tests.firmware.machines import ChainChips, Machine, Seen
-from tests.simboard.host import Bench
+from tests.simboard.host import Bench, Host
 
 START_S = 0.01
 """A board receives nothing before its program has started."""
@@ -222,3 +225,16 @@ class AvrBench(Bench):
     def lost_bytes(self) -> int:
         """Bytes from the host that were lost because the chip did not read them in time."""
         return int(self.machine.ask("lost")[-2][1])
+
+
+def avr_host(request: pytest.FixtureRequest) -> Iterator[Host]:
+    """A host of the kind of board that is the fixture's parameter."""
+    bench = AvrBench(request.param)
+    yield Host(bench)
+    bench.close()
+
+
+def avr(host: Host) -> AvrBench:
+    """The board of such a host."""
+    assert isinstance(host.bench, AvrBench)
+    return host.bench

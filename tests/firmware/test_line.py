@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator
 from itertools import pairwise
 
 import pytest
@@ -19,7 +18,7 @@ from panelbridge.link.wire import (
     SetupItem,
 )
 from panelbridge.link.wire.frames import encode_frame
-from tests.firmware.avr_bench import AvrBench
+from tests.firmware.avr_bench import AvrBench, avr, avr_host
 from tests.firmware.bounces import all_edges
 from tests.simboard.host import Host, Plan, contact
 
@@ -28,16 +27,7 @@ BYTES_A_S = 25_000
 """At 250000 bit/s, ten bits per byte."""
 
 
-@pytest.fixture(params=SERIAL)
-def host(request: pytest.FixtureRequest) -> Iterator[Host]:
-    bench = AvrBench(request.param)
-    yield Host(bench)
-    bench.close()
-
-
-def avr(host: Host) -> AvrBench:
-    assert isinstance(host.bench, AvrBench)
-    return host.bench
+host = pytest.fixture(params=SERIAL, name="host")(avr_host)
 
 
 def busy_plan() -> Plan:

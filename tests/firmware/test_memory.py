@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from itertools import pairwise
 
 import pytest
 
 from panelbridge.config.boards import BOARDS
 from panelbridge.link.wire import ItemFlag, ItemKind, SetupItem
-from tests.firmware.avr_bench import AvrBench
+from tests.firmware.avr_bench import avr, avr_host
 from tests.firmware.build import TARGETS, avr_elf, symbol
 from tests.simboard.host import Host, Plan, contact
 
@@ -17,16 +16,7 @@ LASTS_WRITES = 100_000
 """Of a cell of EEPROM: data sheet ATmega328P 8271H, "100,000 write/erase cycles"."""
 
 
-@pytest.fixture(params=list(TARGETS))
-def host(request: pytest.FixtureRequest) -> Iterator[Host]:
-    bench = AvrBench(request.param)
-    yield Host(bench)
-    bench.close()
-
-
-def avr(host: Host) -> AvrBench:
-    assert isinstance(host.bench, AvrBench)
-    return host.bench
+host = pytest.fixture(params=list(TARGETS), name="host")(avr_host)
 
 
 def eeprom_writes(host: Host) -> tuple[int, int]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from itertools import pairwise
 
 import pytest
@@ -10,7 +9,7 @@ import pytest
 from panelbridge.config.boards import BOARDS, BoardKind
 from panelbridge.link.wire import Command, ItemFlag, ItemKind, SetupItem, SetupStatus
 from panelbridge.link.wire.frames import encode_frame
-from tests.firmware.avr_bench import AvrBench, PinChange
+from tests.firmware.avr_bench import PinChange, avr, avr_host
 from tests.firmware.machines import lamp_share
 from tests.simboard.host import Host, Plan
 
@@ -18,16 +17,7 @@ KINDS: tuple[BoardKind, ...] = ("uno", "mega2560", "leonardo")
 LEVELS = (0, 1, 2, 10, 16, 77, 128, 200, 254, 255)
 
 
-@pytest.fixture(params=KINDS)
-def host(request: pytest.FixtureRequest) -> Iterator[Host]:
-    bench = AvrBench(request.param)
-    yield Host(bench)
-    bench.close()
-
-
-def avr(host: Host) -> AvrBench:
-    assert isinstance(host.bench, AvrBench)
-    return host.bench
+host = pytest.fixture(params=KINDS, name="host")(avr_host)
 
 
 def levels(host: Host, pin: str, since_us: float) -> list[PinChange]:

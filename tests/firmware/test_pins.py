@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import pytest
 
 from panelbridge.config.boards import BOARDS, Pin
 from panelbridge.link.wire import Edge, ItemFlag, ItemKind, SetupBegin, SetupItem, SetupStatus
-from tests.firmware.avr_bench import AvrBench
+from tests.firmware.avr_bench import avr, avr_host
 from tests.firmware.build import TARGETS
 from tests.simboard.host import Host, Plan, contact
 
@@ -25,16 +23,7 @@ USES = {
 }
 
 
-@pytest.fixture(params=list(TARGETS))
-def host(request: pytest.FixtureRequest) -> Iterator[Host]:
-    bench = AvrBench(request.param)
-    yield Host(bench)
-    bench.close()
-
-
-def avr(host: Host) -> AvrBench:
-    assert isinstance(host.bench, AvrBench)
-    return host.bench
+host = pytest.fixture(params=list(TARGETS), name="host")(avr_host)
 
 
 def pins(host: Host) -> list[Pin]:

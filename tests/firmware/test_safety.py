@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import pytest
 
 from panelbridge.config.boards import BOARDS, BoardKind
@@ -15,7 +13,7 @@ from panelbridge.link.wire import (
     SetupItem,
     SetupStatus,
 )
-from tests.firmware.avr_bench import AvrBench, PinChange
+from tests.firmware.avr_bench import AvrBench, PinChange, avr, avr_host
 from tests.simboard.host import PLAN, Host, Plan, contact
 
 KINDS: tuple[BoardKind, ...] = ("uno", "mega2560", "leonardo")
@@ -23,16 +21,7 @@ LEDS_OF_USB = {"B0", "D5"}  # RX and TX LEDs of a 32U4 board, driven by the Ardu
 WATCHDOG_S = 0.5
 
 
-@pytest.fixture(params=KINDS)
-def host(request: pytest.FixtureRequest) -> Iterator[Host]:
-    bench = AvrBench(request.param)
-    yield Host(bench)
-    bench.close()
-
-
-def avr(host: Host) -> AvrBench:
-    assert isinstance(host.bench, AvrBench)
-    return host.bench
+host = pytest.fixture(params=KINDS, name="host")(avr_host)
 
 
 def changes(host: Host, since_us: float = 0.0) -> dict[str, list[PinChange]]:

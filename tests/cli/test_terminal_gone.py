@@ -152,7 +152,7 @@ def test_a_signal_ends_it_and_gives_the_terminal_back(
 def test_a_terminal_that_takes_nothing_does_not_keep_it(screens: Screens) -> None:
     """Nobody reads: its output fills the terminal, and the screen's library waits for it."""
     screen = screens.start(arguments("demo", "--speed", "50"))
-    screen.read_until(DRAWN, PAGE)
+    screen.read_until(DRAWN)  # so fast, what stands on the page may never come in one piece
     while not is_stalled(screen.process.pid):
         pass
     screen.process.terminate()

@@ -11,7 +11,7 @@ import pytest
 
 from tests.firmware.build import native_fuzzer
 
-ROUNDS = 1200
+ROUNDS = 400
 
 
 @pytest.mark.parametrize("board", ["uno", "mega2560", "leonardo"])

@@ -6,6 +6,7 @@ The logic's own models refuse the same; here each problem gets its exact place.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from panelbridge.config.conditions_file import read_condition
 from panelbridge.config.reading_context import ReadableNames, ReadingContext
@@ -51,7 +52,8 @@ def check_parts_fit(source: YamlSource, aircraft: AircraftParameters) -> Iterato
         hint = did_you_mean(str(source.get(path)), misfit.choices) or misfit.hint
         # A value that stands there by default has no place: its group is pointed at.
         at_value = path in source.positions and not misfit.is_key
-        yield (source.at_value if at_value else source.at_key)(path, misfit.what, hint)
+        problem = (source.at_value if at_value else source.at_key)(path, misfit.what, hint)
+        yield replace(problem, is_warning=misfit.is_warning)
 
 
 def _check_steering(source: YamlSource, legs: list[str]) -> Iterator[ConfigProblem]:

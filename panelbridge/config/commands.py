@@ -71,9 +71,8 @@ def _checked(path: Path, others: Mapping[str, OtherKind]) -> tuple[str, tuple[Co
     other = others.get(kind_of(path)) if others else None
     if other is not None:
         return other.check(path), ()
-    loaded = check_file(path, others)
-    warnings = loaded.warnings if isinstance(loaded, LoadedPanel) else ()
-    return summary(loaded), warnings
+    found = check_file(path, others)
+    return summary(found.file), found.warnings
 
 
 def schema(

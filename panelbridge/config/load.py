@@ -6,7 +6,7 @@ from collections.abc import Collection
 from dataclasses import dataclass, field
 from os.path import normpath
 from pathlib import Path
-from typing import Any, cast
+from typing import Any, NamedTuple, cast
 
 from pydantic import TypeAdapter, ValidationError
 
@@ -50,7 +50,6 @@ class LoadedPanel:
         panel_path: path of the panel file.
         aircraft_path: path of the aircraft file.
         feed_path: path of the feed file; None when there is none.
-        warnings: what is allowed in the panel file and works badly.
     """
 
     panel: PanelFile
@@ -59,7 +58,18 @@ class LoadedPanel:
     panel_path: Path
     aircraft_path: Path
     feed_path: Path | None = None
-    warnings: tuple[ConfigProblem, ...] = ()
+
+
+class CheckedFile(NamedTuple):
+    """A file without errors.
+
+    Attributes:
+        file: what it says.
+        warnings: what is allowed in it and in the files that it names, and works badly.
+    """
+
+    file: LoadedPanel | AnyFile
+    warnings: tuple[ConfigProblem, ...]
 
 
 @dataclass(slots=True)
@@ -100,8 +110,11 @@ class _Loading:
             fitting = model if isinstance(model, AircraftFile) and not own else None
             own += check_starts(source, fitting)
             if fitting is not None:
-                misfits = [*check_parts_fit(source, fitting)] or check_own_lamps(source, fitting)
-                own, model = [*own, *misfits], None if misfits else model
+                misfits = [*check_parts_fit(source, fitting)]
+                if all(one.is_warning for one in misfits):
+                    misfits += check_own_lamps(source, fitting)
+                own += misfits
+                model = model if all(one.is_warning for one in misfits) else None
         own += empty_keys(source, root, own)
         self.problems.extend(own)
         return model
@@ -157,7 +170,7 @@ def kind_of(path: Path | str) -> str:
     return kind if isinstance(kind, str) else ""
 
 
-def check_file(path: Path | str, others: Collection[str] = ()) -> LoadedPanel | AnyFile:
+def check_file(path: Path | str, others: Collection[str] = ()) -> CheckedFile:
     """Load a file of the kind that it says it is.
 
     Args:
@@ -170,11 +183,13 @@ def check_file(path: Path | str, others: Collection[str] = ()) -> LoadedPanel | 
     path, loading = Path(path), _Loading()
     source = loading.read(path)
     kind = source.get(("kind",))
+    if not isinstance(kind, str) or kind not in KINDS:
+        raise ConfigError([*loading.problems, _unknown_kind(source, [*KINDS, *others])])
     if kind == "panel":
-        return _load_panel(source, path, loading)
-    if isinstance(kind, str) and kind in KINDS:
-        return loading.finish(loading.model(source, kind))
-    raise ConfigError([*loading.problems, _unknown_kind(source, [*KINDS, *others])])
+        found: LoadedPanel | AnyFile = _load_panel(source, path, loading)
+    else:
+        found = loading.finish(loading.model(source, kind))
+    return CheckedFile(found, tuple(loading.problems))  # with an error it does not come so far
 
 
 def _load_panel(source: YamlSource, path: Path, loading: _Loading) -> LoadedPanel:
@@ -193,12 +208,11 @@ def _load_panel(source: YamlSource, path: Path, loading: _Loading) -> LoadedPane
         feed = cast(AnyFeed | None, loading.model(feed_source, "feed", aircraft))
     if aircraft is not None:
         loading.problems.extend(check_panel_fits(source, aircraft))
-    warnings = tuple(check_bauds(source))
-    loading.problems.extend(warnings)
+    loading.problems.extend(check_bauds(source))
     panel = cast(PanelFile, loading.finish(panel))
     assert aircraft is not None
     fed_from = feed_path if feed else None
-    return LoadedPanel(panel, aircraft, feed, path, aircraft_path, fed_from, warnings)
+    return LoadedPanel(panel, aircraft, feed, path, aircraft_path, fed_from)
 
 
 def _referred(

@@ -10,6 +10,7 @@ from pydantic import ValidationError
 from pydantic_core.core_schema import ErrorType
 
 from panelbridge.config.model_walk import walk, with_tags
+from panelbridge.config.order_texts import order_problems
 from panelbridge.config.problem_texts import (
     WRITERS,
     ModelProblem,
@@ -22,6 +23,7 @@ from panelbridge.config.problem_texts import (
 from panelbridge.config.words import MAX_HINTS
 from panelbridge.config.yaml_positions import KeyPath, Value, YamlSource, place_name
 from panelbridge.errors import ConfigProblem
+from panelbridge.logic.kit.parameters import NOT_IN_ORDER
 
 _KNOWN = frozenset(get_args(ErrorType))
 """Types of errors of the library; all others are rules of our own models, in our words."""
@@ -70,6 +72,9 @@ def _problems(
         case = ModelProblem(source, path, target, around, kind, context)
         is_own = kind == "value_error" or kind not in _KNOWN
         if (is_own and path in reported) or is_misspelt(case):
+            continue
+        if kind == NOT_IN_ORDER:
+            problems.extend(order_problems(source, path, context["orders"]))
             continue
         if kind == "extra_forbidden" and len(problems) >= MAX_HINTS:
             problems.append(unknown_key(case, hint=False))

@@ -36,6 +36,8 @@ class _Entry(NamedTuple):
         high: greatest sensible number.
         there: whether an aircraft has it.
         part: the attribute of a ``LegLocks`` that it is.
+        authority: the key of ``authority:`` that must say ``feed`` for it to be read; empty when it
+            always is.
     """
 
     name: str
@@ -48,6 +50,13 @@ class _Entry(NamedTuple):
     high: float = 1.0
     there: Callable[[AircraftBase], bool] = lambda aircraft: True
     part: str = ""
+    authority: str = ""
+
+    def is_read(self, aircraft: AircraftBase) -> bool:
+        """The logic of an aircraft that has it reads it: no model stands in its place."""
+        # Without hydraulics there is no model of them: their pressure on the gauge is the feed's.
+        is_modelled = self.authority and (self.authority != "hydraulics" or aircraft.hydraulics)
+        return not is_modelled or getattr(aircraft.authority, self.authority) == "feed"
 
 
 def _engines(aircraft: AircraftBase) -> Sequence[str]:
@@ -74,20 +83,8 @@ def _brakes(aircraft: AircraftBase) -> bool:
     return aircraft.brakes is not None
 
 
-def _fed_brakes(aircraft: AircraftBase) -> bool:
-    return _brakes(aircraft) and aircraft.authority.brakes == "feed"
-
-
 def _antiskid(aircraft: AircraftBase) -> bool:
     return _brakes(aircraft) and aircraft.antiskid is not None
-
-
-def _fed_antiskid(aircraft: AircraftBase) -> bool:
-    return _antiskid(aircraft) and aircraft.authority.antiskid == "feed"
-
-
-def _fed_legs(aircraft: AircraftBase) -> bool:
-    return aircraft.authority.legs == "feed"
 
 
 _STRUT, _RUNNING, _POWER = ("compressed", "extended"), ("running", "stopped"), ("on", "off")
@@ -101,7 +98,14 @@ _DICTIONARY = (
     ),
     _Entry("ground_speed_kt", "ground_speed_kt", "speed over the ground", unit="kt", high=1000.0),
     _Entry("flap_deg", "flap_deg", "flap angle", unit="degrees", high=90.0),
-    _Entry(_PSI, _PSI, "pressure of the main hydraulic system", unit="psi", high=10_000.0),
+    _Entry(
+        _PSI,
+        _PSI,
+        "pressure of the main hydraulic system",
+        unit="psi",
+        high=10_000.0,
+        authority="hydraulics",
+    ),
     _Entry("throttle_{}", "throttle_fraction", "throttle {}, 0 idle to 1 full", _engines),
     _Entry("strut_{}", "strut_compressed", "squat switch of the {} leg", _legs, _STRUT),
     _Entry("simulator_handle", "gear_handle", "gear handle of the simulator", words=("up", "down")),
@@ -139,7 +143,8 @@ _DICTIONARY = (
         _sides,
         unit="psi",
         high=10_000.0,
-        there=_fed_brakes,
+        there=_brakes,
+        authority="brakes",
     ),
     _Entry(
         "{}_wheel_rpm",
@@ -156,7 +161,8 @@ _DICTIONARY = (
         "anti-skid of the {} wheel, from the feed",
         _wheels,
         _WORKING,
-        there=_fed_antiskid,
+        there=_antiskid,
+        authority="antiskid",
     ),
     _Entry(
         "{}_up_lock",
@@ -164,8 +170,8 @@ _DICTIONARY = (
         "up-lock switch of the {} leg",
         _legs,
         _LOCK,
-        there=_fed_legs,
         part="up_locked",
+        authority="legs",
     ),
     _Entry(
         "{}_down_lock",
@@ -173,8 +179,8 @@ _DICTIONARY = (
         "down-lock switch of the {} leg",
         _legs,
         _LOCK,
-        there=_fed_legs,
         part="down_locked",
+        authority="legs",
     ),
 )
 
@@ -290,7 +296,7 @@ def values_of(
 
 def _values(aircraft: AircraftBase, only: Container[str] | None) -> Iterator[AircraftValue]:
     for entry in _DICTIONARY:
-        if not entry.there(aircraft):
+        if not entry.there(aircraft) or not entry.is_read(aircraft):
             continue
         names = [""] if entry.of is None else entry.of(aircraft)
         for place, name in enumerate(names):
@@ -309,6 +315,16 @@ def _values(aircraft: AircraftBase, only: Container[str] | None) -> Iterator[Air
                 0 if entry.of is None else len(names),
                 entry.part,
             )
+
+
+def authority_over(aircraft: AircraftBase, name: str) -> str:
+    """The key of ``authority:`` that keeps a value from being read; empty when none does."""
+    for entry in _DICTIONARY:
+        if entry.there(aircraft) and not entry.is_read(aircraft):
+            names = [""] if entry.of is None else entry.of(aircraft)
+            if name in [entry.name.format(one) for one in names]:
+                return entry.authority
+    return ""
 
 
 def put_values(

@@ -57,6 +57,8 @@ class PanelLogic:
 
     def __init__(self, aircraft: AircraftBase, panel: PanelNumbers | None = None) -> None:
         for misfit in misfits_of(aircraft):
+            if misfit.is_warning:
+                continue
             where = ".".join(str(step) for step in misfit.path)
             raise LogicError(f"{where}: {misfit.what}", hint=misfit.hint)
         self._systems = systems = make_systems(aircraft, panel)

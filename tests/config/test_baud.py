@@ -8,7 +8,7 @@ import pytest
 
 from panelbridge.config import commands
 from panelbridge.config.baud import sketch_setting
-from panelbridge.config.load import load_panel
+from panelbridge.config.load import check_file
 from panelbridge.config.shipped import shipped_folder
 
 GOOD = Path(__file__).parent / "bad" / "good"
@@ -79,7 +79,7 @@ def test_errors_come_after_the_warnings_of_other_files(
 
 def test_no_shipped_panel_is_warned_of() -> None:
     for path in (shipped_folder() / "panels").glob("*.yaml"):
-        assert load_panel(path).warnings == ()
+        assert check_file(path).warnings == ()
 
 
 def test_the_boards_core_sets_one_speed_without_doubling() -> None:

@@ -493,7 +493,7 @@ def test_of_panel_and_simulator_the_greater_pedal_of_each_side_counts() -> None:
 
 def test_pedals_need_their_limits_in_order() -> None:
     for low, high in ((0.6, 0.6), (0.7, 0.6)):
-        with pytest.raises(ValidationError, match="must be less than"):
+        with pytest.raises(ValidationError, match="is not below pedal_pressed_fraction"):
             ColdWeatherParameters(pedal_released_fraction=low, pedal_pressed_fraction=high)
     ColdWeatherParameters(pedal_released_fraction=0.59, pedal_pressed_fraction=0.6)
 

@@ -119,4 +119,4 @@ def test_a_consumer_that_no_supply_serves_does_not_fit() -> None:
     assert none.what == "this needs hydraulic pressure, and the aircraft file has no hydraulics"
     (not_served,) = found(changed_twin(supplies=[]))
     assert not_served.what == "this needs pressure for 'spoilers', and no supply serves it"
-    assert not_served.hint == "Add 'spoilers' to 'serves:' of a supply"
+    assert not_served.hint == "Add 'spoilers' to 'serves:' of a supply, or write 'power: false'"

@@ -146,10 +146,18 @@ def test_relief_is_the_greatest_pressure() -> None:
 @pytest.mark.parametrize(
     ("path", "value", "words"),
     [
-        ("accumulator.precharge_psi", 749.0, "precharge_psi 749.0 is out of limits, 750.0 to 850"),
-        ("accumulator.precharge_psi", 851.0, "out of limits"),
-        ("accumulator.precharge_least_psi", 801.0, "out of limits"),
-        ("accumulator.precharge_most_psi", 799.0, "out of limits"),
+        (
+            "accumulator.precharge_psi",
+            749.0,
+            "precharge_least_psi 750.0 is above precharge_psi 749.0",
+        ),
+        (
+            "accumulator.precharge_psi",
+            851.0,
+            "precharge_psi 851.0 is above precharge_most_psi 850.0",
+        ),
+        ("accumulator.precharge_least_psi", 801.0, "precharge_least_psi 801.0 is above"),
+        ("accumulator.precharge_most_psi", 799.0, "is above precharge_most_psi 799.0"),
     ],
 )
 def test_a_precharge_out_of_its_limits_is_refused(path: str, value: float, words: str) -> None:
@@ -163,7 +171,7 @@ def test_a_precharge_out_of_its_limits_is_refused(path: str, value: float, words
         ("supplies.1.engine", 1, "two supplies are of engine 1"),
         ("supplies.1.spool_up_s", 2.0, "an engine_pump turns with its engine"),
         ("supplies.1.serves", ["rudder"], "Input should be"),
-        ("aux_pump.cut_in_psi", 2775.0, "cut_in_psi 2775.0 is not below cut_out_psi 2775.0"),
+        ("aux_pump.cut_in_psi", 2775.0, "cut_in_psi 2775.0 is not below aux_pump.cut_out_psi"),
         ("aux_pump.cut_out_psi", 3400.0, "aux_pump.cut_out_psi 3400.0 is not below relief_psi"),
         ("nominal_psi", 3400.0, "nominal_psi 3400.0 is not below relief_psi 3400.0"),
         ("nominal_psi", 1800.0, "low_clear_psi 1800.0 is not below nominal_psi 1800.0"),
@@ -171,11 +179,15 @@ def test_a_precharge_out_of_its_limits_is_refused(path: str, value: float, words
         ("usable_again_psi", 2475.0, "usable_again_psi 2475.0 is not below aux_pump.cut_in_psi"),
         ("usable_again_psi", 3000.0, "usable_again_psi 3000.0 is not below nominal_psi"),
         ("usable_psi", 1300.0, "usable_psi 1300.0 is not below usable_again_psi 1300.0"),
-        ("usable_psi", 799.0, "usable_psi is below the accumulator's precharge_psi 800.0"),
-        ("low_psi", 799.0, "low_psi is below the accumulator's precharge_psi 800.0"),
+        ("usable_psi", 799.0, "accumulator.precharge_psi 800.0 is above usable_psi 799.0"),
+        ("low_psi", 799.0, "accumulator.precharge_psi 800.0 is above low_psi 799.0"),
         ("low_psi", 1800.0, "low_psi 1800.0 is not below low_clear_psi 1800.0"),
         ("fluid_low_l", 2.4, "fluid_low_l 2.4 is not below fluid_clear_l 2.4"),
-        ("reservoir_l", 3.1, "fluid_clear_l 2.4 is not below what a full accumulator leaves 2.335"),
+        (
+            "reservoir_l",
+            3.1,
+            "fluid_clear_l 2.4 is not below what a full accumulator leaves.* 2.335",
+        ),
     ],
 )
 def test_numbers_that_do_not_fit_together_are_refused(path: str, value: object, words: str) -> None:

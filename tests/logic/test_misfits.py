@@ -119,12 +119,15 @@ def test_what_needs_pressure_needs_a_supply_that_serves_it(
     groups: dict[str, Any], place: str, consumer: str
 ) -> None:
     path = tuple(place.split("."))
-    assert misfits(**groups) == [Misfit(path, NO_PRESSURE, "Add 'hydraulics:', or change this")]
+    without = "power: none_needed" if path[-1] == "power" else f"{path[-1]}: false"
+    assert misfits(**groups) == [
+        Misfit(path, NO_PRESSURE, f"Add 'hydraulics:', or write '{without}'")
+    ]
     assert misfits(**groups, hydraulics=hydraulics(supply(1, "flaps"))) == [
         Misfit(
             path,
             f"this needs pressure for '{consumer}', and no supply serves it",
-            f"Add '{consumer}' to 'serves:' of a supply",
+            f"Add '{consumer}' to 'serves:' of a supply, or write '{without}'",
         )
     ]
     assert misfits(**groups, hydraulics=hydraulics(supply(1, "flaps"), supply(2, consumer))) == []
@@ -144,7 +147,7 @@ def test_a_parking_brake_needs_pressure_only_where_the_brakes_do() -> None:
         Misfit(
             ("brakes", "parking_brake"),
             "this needs pressure for 'parking_brake', and no supply serves it",
-            "Add 'parking_brake' to 'serves:' of a supply",
+            "Add 'parking_brake' to 'serves:' of a supply, or write 'parking_brake: false'",
         )
     ]
 
@@ -196,4 +199,39 @@ def test_every_misfit_is_reported_and_systems_are_not_made_of_them() -> None:
     assert places(**groups) == ["gear_power.power", "handle_lock.leg", "antiskid"], "as in ORDER"
     with pytest.raises(LogicError, match=rf"gear_power\.power: {NO_PRESSURE}") as caught:
         PanelLogic(twin(**groups))
-    assert caught.value.hint == "Add 'hydraulics:', or change this"
+    assert caught.value.hint == "Add 'hydraulics:', or write 'power: none_needed'"
+
+
+def test_a_leg_slower_than_the_travel_limit_does_not_fit() -> None:
+    """By hand: the right leg's door, lock and travel down, 2 + 1 + 12 s, against 13.5 s."""
+    legs = [
+        {"name": "nose"},
+        {"name": "left", "unlock_s": 0.5, "extend_s": 13.0, "retract_s": 13.0},
+        {
+            "name": "right",
+            "unlock_s": 1.0,
+            "extend_s": 12.0,
+            "retract_s": 6.0,
+            "door": {"open_s": 2.0},
+        },
+    ]
+    power = {"power": "electric_pack", "travel_limit_s": 13.5}
+    assert misfits(legs=legs, gear_power=power) == [
+        Misfit(
+            ("legs", 2, "extend_s"),
+            "the right leg needs 15 s to go down, and is cut off before",
+            "Lower it, or raise 'gear_power.travel_limit_s', which is 13.5 s",
+        )
+    ]
+    assert misfits(legs=legs, gear_power={**power, "travel_limit_s": 15.0}) == []
+
+
+@pytest.mark.parametrize("key", ["vlo_kias", "vlo_extend_kias", "vlo_retract_kias"])
+def test_to_move_faster_than_to_be_out_is_warned_of_and_taken(key: str) -> None:
+    limits = {key: 180.0, "vle_kias": 170.0}
+    (found,) = misfits(speed_limits=limits)
+    assert found.is_warning
+    assert found.path == ("speed_limits", key)
+    assert misfits(speed_limits={**limits, "vle_kias": 180.0}) == []
+    assert misfits(speed_limits={key: 180.0}) == []
+    PanelLogic(twin(speed_limits=limits))

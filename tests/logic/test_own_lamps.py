@@ -90,6 +90,7 @@ AIRCRAFT = cast(
         brakes=None,
         antiskid=None,
         steering=SimpleNamespace(steering_leg=None),
+        hydraulics=None,
         authority=AuthorityParameters(),
     ),
 )

@@ -18,7 +18,7 @@ from panelbridge.bench.language.plan import (
 )
 from panelbridge.config.words import listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, place_name
-from panelbridge.logic.aircraft_values import AircraftValue
+from panelbridge.logic.aircraft_values import AircraftValue, authority_over
 from panelbridge.logic.switches import BUTTON, LEVERS, operated_first
 from panelbridge.signals import Value
 
@@ -87,6 +87,12 @@ def _each_value(context: Context, path: KeyPath) -> Iterator[tuple[AircraftValue
             if name == HANDLE:
                 hint += "; the handle of the simulator is 'simulator_handle'"
             context.at_key(here, what, hint)
+        elif authority := authority_over(context.names.aircraft, name):
+            what = f"{quoted(name)} is set by the aircraft's model, and what is written here is not"
+            hint = (
+                "Set what it depends on, or write 'authority: { KEY: feed }' in the aircraft file"
+            )
+            context.at_key(here, f"{what} read", hint.replace("KEY", authority))
         elif name in context.names.signals:
             what = f"{quoted(name)} can be expected, and not set"
             context.at_key(here, what, "It follows from the logic: set what it depends on")

@@ -110,7 +110,7 @@ def names_of(path: Path) -> Names:
         ConfigError: it has errors.
         UsageError: it is a file of another kind.
     """
-    found = check_file(path)
+    found = check_file(path).file
     if isinstance(found, LoadedPanel):
         return Names(found.aircraft, found.panel)
     if isinstance(found, AircraftFile):

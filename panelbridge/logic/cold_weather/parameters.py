@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+from collections.abc import Iterator
+from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
-from pydantic_core import PydanticCustomError
+from pydantic import Field
 
-from panelbridge.logic.kit.parameters import Parameters
+from panelbridge.logic.kit.parameters import Order, Parameters
 
 
 class ColdWeatherParameters(Parameters):
@@ -24,13 +24,6 @@ class ColdWeatherParameters(Parameters):
     pedal_released_fraction: Annotated[float, Field(ge=0.0, lt=1.0)] = 0.2
     """A pedal at or below this is released, 0 to 1; less than 'pedal_pressed_fraction'."""
 
-    @model_validator(mode="after")
-    def _pedal_limits_are_in_order(self) -> Self:
-        if self.pedal_released_fraction >= self.pedal_pressed_fraction:
-            raise PydanticCustomError(
-                "pedal_limits",
-                "pedal_released_fraction is {low} and must be less than pedal_pressed_fraction,"
-                " {high}",
-                {"low": self.pedal_released_fraction, "high": self.pedal_pressed_fraction},
-            )
-        return self
+    def orders(self) -> Iterator[Order]:
+        """The pedals' limits."""
+        yield from self.ordered("pedal_released_fraction", "pedal_pressed_fraction")

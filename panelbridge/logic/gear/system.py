@@ -207,7 +207,7 @@ class LandingGear(GearMechanism):
 
     @classmethod
     def misfits(cls, aircraft: Any) -> Iterator[Misfit]:
-        """Legs of the order that the aircraft has not, and pressure that no supply gives."""
+        """Legs that are not there or slower than their limit, pressure that no supply gives."""
         order = aircraft.group(GearOrderParameters)
         yield from aircraft.missing_legs(
             [
@@ -218,7 +218,22 @@ class LandingGear(GearMechanism):
             ]
         )
         if aircraft.group(GearPowerParameters).power == "hydraulic":
-            yield from unserved(aircraft, ("gear_power", "power"), "gear")
+            yield from unserved(aircraft, ("gear_power", "power"), "gear", "power: none_needed")
+        limit_s = aircraft.group(GearPowerParameters).travel_limit_s
+        if limit_s is not None:
+            yield from _too_slow(aircraft, limit_s)
+
+
+def _too_slow(aircraft: Any, limit_s: float) -> Iterator[Misfit]:
+    """Legs that can never be there before the travel limit cuts off their power."""
+    for place, leg in enumerate(aircraft.legs):
+        door_s = leg.door.open_s if leg.door is not None else 0.0
+        for key, way in (("extend_s", "down"), ("retract_s", "up")):
+            needs_s = door_s + leg.unlock_s + getattr(leg, key)
+            if needs_s > limit_s:
+                what = f"the {leg.name} leg needs {needs_s:g} s to go {way}, and is cut off before"
+                hint = f"Lower it, or raise 'gear_power.travel_limit_s', which is {limit_s:g} s"
+                yield Misfit(("legs", place, key), what, hint)
 
 
 def _fed(locks: LegLocks | None, fault: str | None) -> LegLocks:

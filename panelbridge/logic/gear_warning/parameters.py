@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+from collections.abc import Iterator
+from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
-from pydantic_core import PydanticCustomError
+from pydantic import Field
 
-from panelbridge.logic.kit.parameters import Parameters
+from panelbridge.logic.kit.parameters import Order, Parameters
 
 SoundingPattern = Literal["intermittent", "continuous"]
 Rearm = Literal["any_retard", "lever_advanced", "all_levers_advanced"]
@@ -73,20 +73,10 @@ class GearWarningParameters(Parameters):
     ground_handle_pattern: SoundingPattern = "intermittent"
     """How the horn sounds for the handle up on the ground."""
 
-    @model_validator(mode="after")
-    def _limits_are_in_order(self) -> Self:
-        reopen = self.throttle_approach_fraction + self.throttle_hysteresis_fraction
-        if self.rearm == "all_levers_advanced" and self.rearm_fraction < reopen:
-            raise PydanticCustomError(
-                "rearm_too_low",
-                "rearm_fraction is {rearm} and must be {reopen} or more: the approach setting and"
-                " its hysteresis",
-                {"rearm": self.rearm_fraction, "reopen": round(reopen, 6)},
-            )
-        if self.inhibit_above_ft is not None and self.enable_below_ft > self.inhibit_above_ft:
-            raise PydanticCustomError(
-                "altitudes_crossed",
-                "enable_below_ft is {low} and must not be above inhibit_above_ft, {high}",
-                {"low": self.enable_below_ft, "high": self.inhibit_above_ft},
-            )
-        return self
+    def orders(self) -> Iterator[Order]:
+        """The settings of the levers, and the altitudes."""
+        if self.rearm == "all_levers_advanced":
+            reopen = self.throttle_approach_fraction + self.throttle_hysteresis_fraction
+            what = "throttle_approach_fraction and its hysteresis"
+            yield Order((), reopen, ("rearm_fraction",), self.rearm_fraction, True, what)
+        yield from self.ordered("enable_below_ft", "inhibit_above_ft", or_equal=True)

@@ -11,21 +11,26 @@ from panelbridge.logic.kit.declarations import Misfit
 __all__ = ["CONSUMERS", "Consumer", "unserved"]
 
 
-def unserved(aircraft: Any, path: tuple[str | int, ...], consumer: Consumer) -> Iterator[Misfit]:
+def unserved(
+    aircraft: Any, path: tuple[str | int, ...], consumer: Consumer, without: str = ""
+) -> Iterator[Misfit]:
     """A misfit when nothing gives a consumer the pressure that it needs.
 
     Args:
         aircraft: the aircraft file.
         path: keys from its root to the value that asks for the pressure.
         consumer: who needs it.
+        without: what to write when it shall not need any; ``KEY: false`` when left out.
     """
+    without = without or f"{path[-1]}: false"
     hydraulics = aircraft.optional(HydraulicsParameters)
     if hydraulics is None:
         what = "this needs hydraulic pressure, and the aircraft file has no hydraulics"
-        yield Misfit(path, what, "Add 'hydraulics:', or change this")
+        yield Misfit(path, what, f"Add 'hydraulics:', or write '{without}'")
     elif not any(consumer in supply.serves for supply in _supplies(hydraulics)):
         what = f"this needs pressure for '{consumer}', and no supply serves it"
-        yield Misfit(path, what, f"Add '{consumer}' to 'serves:' of a supply")
+        hint = f"Add '{consumer}' to 'serves:' of a supply, or write '{without}'"
+        yield Misfit(path, what, hint)
 
 
 def _supplies(hydraulics: HydraulicsParameters) -> list[Any]:

@@ -6,6 +6,7 @@ pump. Each says which consumers it serves.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from math import inf
 from typing import Annotated, Literal, Self, get_args
 
@@ -13,7 +14,7 @@ from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
 from panelbridge.logic.kit.curves import Boyle, Line
-from panelbridge.logic.kit.parameters import Parameters
+from panelbridge.logic.kit.parameters import Order, Parameters
 
 Consumer = Literal["gear", "flaps", "wheel_brakes", "parking_brake", "spoilers", "thrust_reversers"]
 """What takes hydraulic pressure."""
@@ -79,16 +80,6 @@ class AuxPumpParameters(Parameters):
     serves: Consumers = Field(default=list(CONSUMERS))
     """The consumers that it serves."""
 
-    @model_validator(mode="after")
-    def _has_a_band(self) -> Self:
-        if self.cut_in_psi >= self.cut_out_psi:
-            raise PydanticCustomError(
-                "no_pump_band",
-                "cut_in_psi {low} is not below cut_out_psi {high}",
-                {"low": self.cut_in_psi, "high": self.cut_out_psi},
-            )
-        return self
-
 
 class AccumulatorParameters(Parameters):
     """The gas accumulator on the pressure line."""
@@ -107,21 +98,14 @@ class AccumulatorParameters(Parameters):
     )
     """The consumers that it serves by itself while no supply works."""
 
-    @model_validator(mode="after")
-    def _precharge_is_within_limits(self) -> Self:
-        # An error in the file, not a fault of the bench: the precharge can be read only with all
-        # fluid drained, so no panel in flight could show it.
-        if not self.precharge_least_psi <= self.precharge_psi <= self.precharge_most_psi:
-            raise PydanticCustomError(
-                "precharge_out_of_limits",
-                "precharge_psi {precharge} is out of limits, {least} to {most} psi",
-                {
-                    "precharge": self.precharge_psi,
-                    "least": self.precharge_least_psi,
-                    "most": self.precharge_most_psi,
-                },
-            )
-        return self
+    def orders(self) -> Iterator[Order]:
+        """The precharge is within its limits.
+
+        An error in the file, not a fault of the bench: the precharge can be read only with all
+        fluid drained, so no panel in flight could show it.
+        """
+        yield from self.ordered("precharge_least_psi", "precharge_psi", or_equal=True)
+        yield from self.ordered("precharge_psi", "precharge_most_psi", or_equal=True)
 
     def gas(self, fluid_l: Line = _DRAINED, most_psi: float = inf) -> Boyle:
         """Its gas over so much fluid, litres, which never shows more than ``most_psi``."""
@@ -172,38 +156,28 @@ class HydraulicsParameters(Parameters):
                 raise PydanticCustomError(
                     "twin_supplies", "two supplies are of engine {engine}", {"engine": engine}
                 )
-        self._pressures_in_order()
-        spare = self.reservoir_l - self.accumulator.gas().volume_l(self.relief_psi)
-        _order("fluid_low_l", self.fluid_low_l, "fluid_clear_l", self.fluid_clear_l)
-        _order("fluid_clear_l", self.fluid_clear_l, "what a full accumulator leaves", spare)
         return self
 
-    def _pressures_in_order(self) -> None:
-        precharge = self.accumulator.precharge_psi
-        for name in ("usable_psi", "low_psi"):
-            if getattr(self, name) < precharge:
-                raise PydanticCustomError(
-                    "below_precharge",
-                    "{name} is below the accumulator's precharge_psi {precharge}: pressure with"
-                    " fluid never is",
-                    {"name": name, "precharge": precharge},
-                )
-        _order("usable_psi", self.usable_psi, "usable_again_psi", self.usable_again_psi)
-        _order("low_psi", self.low_psi, "low_clear_psi", self.low_clear_psi)
-        held = [("nominal_psi", self.nominal_psi)] if self.supplies else []
-        if self.aux_pump is not None:
-            held.append(("aux_pump.cut_in_psi", self.aux_pump.cut_in_psi))
-            _order("aux_pump.cut_out_psi", self.aux_pump.cut_out_psi, "relief_psi", self.relief_psi)
-        _order("nominal_psi", self.nominal_psi, "relief_psi", self.relief_psi)
-        for name, pressure in held:
-            _order("low_clear_psi", self.low_clear_psi, name, pressure)
-            _order("usable_again_psi", self.usable_again_psi, name, pressure)
-
-
-def _order(low_name: str, low: float, high_name: str, high: float) -> None:
-    if low >= high:
-        raise PydanticCustomError(
-            "not_in_order",
-            "{low_name} {low} is not below {high_name} {high}",
-            {"low_name": low_name, "low": low, "high_name": high_name, "high": round(high, 3)},
-        )
+    def orders(self) -> Iterator[Order]:
+        """Limits below each other and below what the pumps hold; fluid that is left."""
+        # Pressure with fluid is never below the precharge.
+        for low, high in (
+            ("accumulator.precharge_psi", "usable_psi"),
+            ("accumulator.precharge_psi", "low_psi"),
+        ):
+            yield from self.ordered(low, high, or_equal=True)
+        held = ["nominal_psi"] if self.supplies else []
+        for low, high in (
+            ("usable_psi", "usable_again_psi"),
+            ("low_psi", "low_clear_psi"),
+            ("aux_pump.cut_in_psi", "aux_pump.cut_out_psi"),
+            ("aux_pump.cut_out_psi", "relief_psi"),
+            ("nominal_psi", "relief_psi"),
+            *[("low_clear_psi", pressure) for pressure in (*held, "aux_pump.cut_in_psi")],
+            *[("usable_again_psi", pressure) for pressure in (*held, "aux_pump.cut_in_psi")],
+            ("fluid_low_l", "fluid_clear_l"),
+        ):
+            yield from self.ordered(low, high)
+        left_l = self.reservoir_l - self.accumulator.gas().volume_l(self.relief_psi)
+        what = "what a full accumulator leaves in the reservoir"
+        yield Order(("fluid_clear_l",), self.fluid_clear_l, (), left_l, derived=what)

@@ -45,6 +45,7 @@ class Misfit(NamedTuple):
         hint: what to do.
         choices: what could stand there instead, for hints about misspelt words.
         is_key: the key is wrong, not its value.
+        is_warning: it can be so, and is rarely meant.
     """
 
     path: tuple[str | int, ...]
@@ -52,6 +53,7 @@ class Misfit(NamedTuple):
     hint: str
     choices: tuple[str, ...] = ()
     is_key: bool = False
+    is_warning: bool = False
 
 
 def _itself(facts: Any) -> Any:

@@ -11,11 +11,12 @@ longer matters: lost data clears nothing.
 
 from __future__ import annotations
 
-from typing import Self
+from collections.abc import Iterator
+from typing import Any, Self
 
 from panelbridge.logic.gear.facts import GearFacts
 from panelbridge.logic.kit.aircraft_cells import AIRSPEED_KIAS
-from panelbridge.logic.kit.declarations import Group, Lamp, Signal
+from panelbridge.logic.kit.declarations import Group, Lamp, Misfit, Signal
 from panelbridge.logic.kit.handles import Threshold
 from panelbridge.logic.kit.rule import Rule, Words
 from panelbridge.logic.kit.system import Build, System
@@ -100,6 +101,20 @@ class SpeedLimits(System[SpeedFacts]):
         """None for an aircraft whose speeds are not watched."""
         parameters = build.aircraft.optional(SpeedLimitsParameters)
         return None if parameters is None else cls(parameters)
+
+    @classmethod
+    def misfits(cls, aircraft: Any) -> Iterator[Misfit]:
+        """Speeds at which the gear may move and may not be out; 14 CFR 25.1515 forbids none."""
+        parameters = aircraft.optional(SpeedLimitsParameters)
+        if parameters is None or parameters.vle_kias is None:
+            return
+        for key in ("vlo_kias", "vlo_extend_kias", "vlo_retract_kias"):
+            limit = getattr(parameters, key)
+            if limit is not None and limit > parameters.vle_kias:
+                what = f"the gear may move at {limit:g} knots, and be out only up to "
+                what += f"{parameters.vle_kias:g}, 'vle_kias'"
+                hint = "Allowed, and rarely meant: moving gear is judged by both"
+                yield Misfit(("speed_limits", key), what, hint, is_warning=True)
 
     def update(self, now_s: float, world: World) -> SpeedFacts:
         """Compare the airspeed with the limits that hold for the gear as it is."""

@@ -11,10 +11,10 @@ from dataclasses import replace
 
 from panelbridge.bench.boards.panel_on_boards import PanelOnBoards
 from panelbridge.bench.boards.watch import GRACE_S, BoardWatch
+from panelbridge.bench.language.expectations import Expectation
 from panelbridge.bench.language.plan import (
     Action,
     ClearFault,
-    Expectation,
     FaultKind,
     MoveSwitch,
     RampValues,

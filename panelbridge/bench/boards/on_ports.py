@@ -13,8 +13,9 @@ from pathlib import Path
 from panelbridge.bench.boards.board_world import Ask, BoardWorld
 from panelbridge.bench.boards.faults import refusal
 from panelbridge.bench.boards.panel_on_boards import PanelOnBoards
+from panelbridge.bench.language.expectations import Spot
 from panelbridge.bench.language.load_scenario import Load
-from panelbridge.bench.language.plan import MoveSwitch, ScenarioPlan, SetFault, Spot
+from panelbridge.bench.language.plan import MoveSwitch, ScenarioPlan, SetFault
 from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.verdict.condition_signals import conditions_of, signals_in
 from panelbridge.bench.verdict.trace import Run, ScenarioResult

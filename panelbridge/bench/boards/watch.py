@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import assert_never
 
-from panelbridge.bench.language.plan import (
+from panelbridge.bench.language.expectations import (
     Expectation,
     ExpectNever,
     ExpectNow,
@@ -18,8 +18,8 @@ from panelbridge.bench.language.plan import (
     ExpectSilence,
     ExpectThroughout,
     ExpectWithin,
-    Step,
 )
+from panelbridge.bench.language.plan import Step
 from panelbridge.bench.verdict.judge import Explain, Judge
 from panelbridge.bench.verdict.monitors import Monitor, monitor_of
 from panelbridge.bench.verdict.run_words import expected_words

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import inf
 
-from panelbridge.bench.language.names import ALL_EVENTS, Context
-from panelbridge.bench.language.plan import (
+from panelbridge.bench.language.expectations import (
     EventPattern,
     Expectation,
     ExpectNever,
@@ -16,6 +15,7 @@ from panelbridge.bench.language.plan import (
     ExpectThroughout,
     ExpectWithin,
 )
+from panelbridge.bench.language.names import ALL_EVENTS, Context
 from panelbridge.bench.language.scenario_file import LONGEST_S
 from panelbridge.config.conditions_file import read_group
 from panelbridge.config.words import quoted

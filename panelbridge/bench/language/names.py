@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from panelbridge.bench.language.plan import BOARD, FEED, HANDLE, FaultKind, Spot
+from panelbridge.bench.language.expectations import Spot
+from panelbridge.bench.language.plan import BOARD, FEED, HANDLE, FaultKind
 from panelbridge.bench.language.signals_by_name import fitted_lamps, fitted_switches, signals_of
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.panel_file import OneContactHandle, PanelFile

@@ -6,17 +6,10 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from panelbridge.bench.language.actions_file import RELEASED, read_actions, read_buttons
+from panelbridge.bench.language.expectations import ExpectNow, ExpectThroughout
 from panelbridge.bench.language.expectations_file import read_expectations
 from panelbridge.bench.language.names import Context
-from panelbridge.bench.language.plan import (
-    After,
-    At,
-    ExpectNow,
-    ExpectThroughout,
-    MoveSwitch,
-    Step,
-    WaitFor,
-)
+from panelbridge.bench.language.plan import After, At, MoveSwitch, Step, WaitFor
 from panelbridge.config.advice import number_text
 from panelbridge.config.conditions_file import read_group
 from panelbridge.config.words import listed, quoted

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import assert_never
 
-from panelbridge.bench.language.plan import ConditionExpectation, Spot, Step, WaitFor
+from panelbridge.bench.language.expectations import ConditionExpectation, Spot
+from panelbridge.bench.language.plan import Step, WaitFor
 from panelbridge.bench.verdict.trace import Sample
 from panelbridge.logic.kit.conditions import AllOf, AnyOf, Compare, Condition, Not, leaves, truth_of
 from panelbridge.logic.kit.declarations import Signal

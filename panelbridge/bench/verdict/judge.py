@@ -10,7 +10,8 @@ from collections import deque
 from collections.abc import Callable, Iterable, Mapping
 from math import inf
 
-from panelbridge.bench.language.plan import Failure, ScenarioPlan, Spot, Step
+from panelbridge.bench.language.expectations import Spot
+from panelbridge.bench.language.plan import Failure, ScenarioPlan, Step
 from panelbridge.bench.verdict.monitors import EPSILON_S, Monitor, Verdict
 from panelbridge.bench.verdict.run_words import event_line, expected_words, step_words
 from panelbridge.bench.verdict.trace import Mark, Sample, ScenarioResult, Trace, Undecided

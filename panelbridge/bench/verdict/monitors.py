@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import inf
 from typing import assert_never
 
-from panelbridge.bench.language.plan import (
+from panelbridge.bench.language.expectations import (
     ConditionExpectation,
     Expectation,
     ExpectNever,

@@ -6,10 +6,7 @@ from collections.abc import Iterable, Mapping
 from math import inf
 from typing import assert_never
 
-from panelbridge.bench.language.plan import (
-    Action,
-    At,
-    ClearFault,
+from panelbridge.bench.language.expectations import (
     EventPattern,
     Expectation,
     ExpectNever,
@@ -18,6 +15,11 @@ from panelbridge.bench.language.plan import (
     ExpectSilence,
     ExpectThroughout,
     ExpectWithin,
+)
+from panelbridge.bench.language.plan import (
+    Action,
+    At,
+    ClearFault,
     MoveSwitch,
     RampValues,
     SetFault,

@@ -5,16 +5,8 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Mapping, Sequence
 
-from panelbridge.bench.language.plan import (
-    Action,
-    After,
-    At,
-    Expectation,
-    ScenarioPlan,
-    Spot,
-    Step,
-    WaitFor,
-)
+from panelbridge.bench.language.expectations import Expectation, Spot
+from panelbridge.bench.language.plan import Action, After, At, ScenarioPlan, Step, WaitFor
 from panelbridge.bench.verdict.condition_signals import signals_in
 from panelbridge.bench.verdict.judge import Judge
 from panelbridge.bench.verdict.monitors import EPSILON_S

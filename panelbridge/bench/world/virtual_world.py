@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from panelbridge.bench.language.plan import Action, Expectation, ScenarioPlan
+from panelbridge.bench.language.expectations import Expectation
+from panelbridge.bench.language.plan import Action, ScenarioPlan
 from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.verdict.condition_signals import Timed, timed_in
 from panelbridge.bench.verdict.judge import Judge

@@ -21,7 +21,7 @@ from panelbridge.bench.language.expectations import (
     ExpectWithin,
     Spot,
 )
-from panelbridge.bench.verdict.condition_signals import Timed, blamed, timed_in, unknown_in
+from panelbridge.bench.verdict.condition_signals import blamed, unknown_in
 from panelbridge.bench.verdict.run_words import (
     actual_words,
     event_line,
@@ -29,6 +29,7 @@ from panelbridge.bench.verdict.run_words import (
     pattern_words,
 )
 from panelbridge.bench.verdict.trace import Sample
+from panelbridge.logic.kit.condition_times import Timed, timed_in
 from panelbridge.logic.kit.conditions import truth_of
 from panelbridge.logic.kit.declarations import Signal
 from panelbridge.signals import Event

@@ -52,7 +52,8 @@ def condition_words(condition: Condition, specs: Specs, *, inner: bool = False) 
     """A condition; with ``inner`` in brackets when it has parts."""
     match condition:
         case Compare():
-            value = value_words(condition.value, specs[condition.signal].unit)
+            unit = specs[condition.signal].unit
+            value = condition.other or value_words(condition.value, unit)
             how = condition.comparison.replace("_", " ")
             return f"{condition.signal} {how} {value}"
         case AllOf() | AnyOf():

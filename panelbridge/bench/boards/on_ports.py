@@ -25,6 +25,7 @@ from panelbridge.config.words import quoted
 from panelbridge.engine.waiter import LiveWaiter, Waiter
 from panelbridge.errors import ConfigError, ConfigProblem, UsageError
 from panelbridge.link.ports import board_urls, is_in_process
+from panelbridge.logic.aircraft_values import values_of
 from panelbridge.printing import say
 
 
@@ -114,13 +115,16 @@ def problems_on_board(plan: ScenarioPlan, ports: Sequence[str]) -> Iterator[Conf
         hint = "Name one with 'panel:' instead of 'aircraft:', or give --panel"
         yield _problem(start, "this scenario names no panel, and a board needs one", hint)
         return
+    if plan.legs:
+        hint = "With --port legs start where the handle stands. Run it without --port"
+        yield _problem(start, "'legs' is for the bench alone", hint)
     urls = board_urls(plan.panel, ports)
     simulated = {name for name, url in urls.items() if is_in_process(url)}
-    signals = signals_of(plan.aircraft, plan.panel)
+    signals, values = signals_of(plan.aircraft, plan.panel), values_of(plan.aircraft)
     for step in plan.steps:
         for action in step.actions:
             if isinstance(action, SetFault):
-                refused = refusal(action, plan.panel, simulated)
+                refused = refusal(action, plan.panel, simulated, values)
                 if refused is not None:
                     yield _problem(step.spot, *refused)
             elif isinstance(action, MoveSwitch) and action.switch not in signals:

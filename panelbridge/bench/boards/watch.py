@@ -12,6 +12,7 @@ from typing import assert_never
 
 from panelbridge.bench.language.expectations import (
     Expectation,
+    ExpectCount,
     ExpectNever,
     ExpectNow,
     ExpectOrder,
@@ -41,6 +42,8 @@ def with_grace(expectation: Expectation) -> Expectation:
         case ExpectThroughout() | ExpectNever():
             # One that is shorter than the grace is looked at once, after it.
             return replace(expectation, for_s=max(expectation.for_s - GRACE_S, 2 * GRACE_S))
+        case ExpectCount():
+            return replace(expectation, grace_s=GRACE_S)
         case ExpectSilence():
             return expectation
         case _ as unreachable:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from panelbridge.logic.kit.conditions import Condition
+from panelbridge.signals import Event
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +80,10 @@ class EventPattern:
     name: str
     subject: str = ""
 
+    def fits(self, event: Event) -> bool:
+        """Whether it is this event."""
+        return self.name == event.name and self.subject in ("", event.subject)
+
 
 @dataclass(frozen=True, slots=True)
 class ExpectOrder:
@@ -89,5 +94,20 @@ class ExpectOrder:
     spot: Spot
 
 
+@dataclass(frozen=True, slots=True)
+class ExpectCount:
+    """The event comes exactly ``count`` times in ``for_s``; inf = to the end.
+
+    Attributes:
+        grace_s: one that comes so much before or after the end counts or not, as it fits.
+    """
+
+    event: EventPattern
+    count: int
+    for_s: float
+    spot: Spot
+    grace_s: float = 0.0
+
+
 ConditionExpectation = ExpectNow | ExpectWithin | ExpectThroughout | ExpectNever
-Expectation = ConditionExpectation | ExpectSilence | ExpectOrder
+Expectation = ConditionExpectation | ExpectSilence | ExpectOrder | ExpectCount

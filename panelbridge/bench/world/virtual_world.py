@@ -81,12 +81,15 @@ class VirtualWorld(ScenarioWorld):
     def _reach(self, now_s: float, *, fresh: bool = False) -> None:
         self.judge.pass_time(now_s)
         self._now_s = now_s
+        for action in self._mending.take(now_s):
+            self._cockpit.do(now_s, action)
         self._cockpit.advance(now_s)
         self._look(fresh=fresh or bool(self._drifting))
 
     def _next_s(self) -> float:
         """When something is due: in the cockpit, a limit, a number that turns a condition."""
-        due_s, now_s, latest = self._cockpit.next_due_s, self._now_s, self._cockpit.latest
+        due_s = min(self._cockpit.next_due_s, self._mending.next_due_s)
+        now_s, latest = self._now_s, self._cockpit.latest
         ends = [monitor.ends_s for monitor in self.judge.monitors]
         turns = [turn_s(latest, *one) for one in self._drifting]
         return min([due_s, *(time_s for time_s in (*ends, *turns) if time_s > now_s)])

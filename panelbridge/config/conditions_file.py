@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from panelbridge.config.problem_texts import MAX_LISTED
 from panelbridge.config.reading_context import ReadingContext
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, place_name
@@ -91,8 +92,39 @@ def _check_limits(context: ReadingContext, path: KeyPath, spec: Signal) -> None:
         context.at_key(path, f"{place_name(path)} is empty", hint)
     for key in keys:
         here = (*path, key)
-        if key in LIMITS:
+        if key in LIMITS and isinstance(context.source.get(here), str):
+            _check_other(context, here, spec)
+        elif key in LIMITS:
             context.limited(here, spec.name, spec.low, spec.high)
         else:
             hint = did_you_mean(key, LIMITS) or f"A number can be {listed(LIMITS)}"
             context.at_key(here, f"a number cannot be {quoted(key)} something", hint)
+
+
+def _check_other(context: ReadingContext, path: KeyPath, spec: Signal) -> None:
+    """The name of a signal in place of a limit: a number in the same unit."""
+    name = str(context.source.get(path)).strip()
+    other = context.names.signals.get(name)
+    numbers = [one.name for one in context.names.signals.values() if _fits(one, spec)]
+    if other is None and (did_you_mean(name, numbers) or name in context.names.left_out):
+        context.no_such(path, "signal", name, numbers, key=False)
+    elif other is None:
+        context.limited(path, spec.name, spec.low, spec.high)  # meant as a number
+    elif name == spec.name:
+        context.at_value(path, f"{quoted(name)} is compared with itself", "Name another signal")
+    elif not _fits(other, spec):
+        what = f"{quoted(name)} is {_kind(other)}, and {quoted(spec.name)} is {_kind(spec)}"
+        choices = listed(map(quoted, numbers[:MAX_LISTED]))
+        hint = f"It can be compared with {choices}" if numbers else "Compare it with a number"
+        context.at_value(path, what, hint)
+
+
+def _fits(other: Signal, spec: Signal) -> bool:
+    """Whether the two can be compared."""
+    return other.form == "number" and other.unit == spec.unit and other.name != spec.name
+
+
+def _kind(spec: Signal) -> str:
+    if spec.form != "number":
+        return "a word" if spec.form == "word" else "true or false"
+    return f"in {spec.unit}" if spec.unit else "a number without a unit"

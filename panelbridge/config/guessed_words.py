@@ -63,6 +63,7 @@ GUESSED_WORDS: Mapping[str, Mapping[str, str]] = {
         "in_order": "order sequence", "push": "button click tap", "press": "button hold",
         "move": "toggle switch flip turn put", "set": "put values change",
         "fault": "break fail failure", "clear": "repair fix mend", "ramp": "change slide glide",
+        "noise": "jitter random", "repeat": "loop rounds", "exactly": "count how_often",
         "over_s": "over", "note": "comment description", "source": "description",
         "include": "import run", "start": "initial begin state",
         "cases": "table examples variants", "name": "title", "above": "greater more",

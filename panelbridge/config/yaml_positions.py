@@ -25,6 +25,7 @@ class Position:
         key_column: column of its key.
         written: the text of a value that is no mapping or list; empty for those.
         plain: written without quotes.
+        file: where it stands when that is another file; empty for the file itself.
     """
 
     line: int
@@ -33,6 +34,7 @@ class Position:
     key_column: int
     written: str = ""
     plain: bool = False
+    file: str = ""
 
     @property
     def where(self) -> str:
@@ -63,12 +65,14 @@ class YamlSource:
     def at_value(self, path: KeyPath, what: str, hint: str = "") -> ConfigProblem:
         """A problem that points at a value."""
         position = self.position(path)
-        return ConfigProblem(self.file, position.line, position.column, what, hint)
+        file = position.file or self.file
+        return ConfigProblem(file, position.line, position.column, what, hint)
 
     def at_key(self, path: KeyPath, what: str, hint: str = "") -> ConfigProblem:
         """A problem that points at the key of a value."""
         position = self.position(path)
-        return ConfigProblem(self.file, position.key_line, position.key_column, what, hint)
+        file = position.file or self.file
+        return ConfigProblem(file, position.key_line, position.key_column, what, hint)
 
     def at_single(self, path: KeyPath, what: str, hint: str = "") -> ConfigProblem:
         """A problem that points at a single value, or at the key of a larger or an empty one."""

@@ -17,6 +17,7 @@ from panelbridge.logic.aircraft_base import AircraftBase
 from panelbridge.logic.inputs import PanelInputs
 from panelbridge.logic.kit.aircraft_cells import BUS_POWERED
 from panelbridge.logic.kit.declarations import CommandSignal
+from panelbridge.logic.kit.handles import Handle
 from panelbridge.logic.kit.rule import reasons_of
 from panelbridge.logic.kit.step import Saved
 from panelbridge.logic.kit.world import World
@@ -65,6 +66,7 @@ class PanelLogic:
         self._inputs = PanelInputs(systems, aircraft)
         self._take, self._step = self._inputs.take, self._inputs.step
         self._faults = {fault.name: fault for system in systems for fault in system.faults}
+        self._placings = {one.name: one for system in systems for one in system.placings}
         self._lamps = tuple(lamps_of(systems))
         self._outputs = PanelOutputs(systems, self._lamps)
         self._commands: tuple[CommandSignal, ...] = tuple(
@@ -121,12 +123,31 @@ class PanelLogic:
             raise LogicError(f"no fault target is named '{target}'")
         if kind is not None and kind not in fault.kinds:
             raise LogicError(f"'{target}' cannot be '{kind}'", hint=", ".join(fault.kinds))
+        self._put(now_s, fault, kind)
+
+    def place(self, now_s: float, name: str, travel: float) -> None:
+        """Put a part somewhere on the bench, once; the next step gives what came of it.
+
+        Args:
+            now_s: seconds; never less than in the last step.
+            name: of the part: a leg of the model.
+            travel: 0 to 1; in a lock at both ends.
+
+        Raises:
+            LogicError: no such part, or time runs backwards.
+        """
+        placing = self._placings.get(name)
+        if placing is None:
+            raise LogicError(f"no part of the model is named '{name}'")
+        self._put(now_s, placing, travel)
+
+    def _put(self, now_s: float, handle: Handle[Any], value: Any) -> None:
         if now_s < self._now_s:
             raise LogicError(f"the time of the logic cannot run backwards: {now_s} < {self._now_s}")
         if now_s >= self.next_due_s:
             self._run_due(now_s)
         self._now_s = now_s
-        self._step.set(fault, kind)
+        self._step.set(handle, value)
         if self._started:
             self._pending += self._step.look(now_s)
         self.next_due_s = now_s

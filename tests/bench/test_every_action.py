@@ -63,6 +63,9 @@ ACTIONS = [
     Try("push: horn_silence", "{ horn: silent, horn_silence: released, horn_silenced: true }",
         before="set: { throttles: 0.1 }", start="approach clean"),
     Try("include: other.yaml", "{ airspeed_kias: 99 }"),
+    Try("include: { file: given.yaml, values: { speed: 98 } }", "{ airspeed_kias: 98 }"),
+    Try("repeat: { times: 1, steps: [{ set: { airspeed_kias: 97 } }] }", "{ airspeed_kias: 97 }"),
+    Try("noise: { amplitude: { airspeed_kias: 2 } }", "{ not: { airspeed_kias: 240 } }"),
     Try("clear: airspeed_kias", "{ airspeed_kias: 240 }", before="fault: { airspeed_kias: lost }"),
     Try("clear: all", "{ airspeed_kias: 240, gear_handle: up }",
         before="fault: { airspeed_kias: lost, gear_handle: dead }"),
@@ -102,6 +105,12 @@ FAULTS = [
         "move: { parking_brake: 0 }", before="move: { parking_brake: 1 }"),
     Try("fault: { airspeed_kias: lost }", "{ airspeed_kias: unknown, altitude_ft: 21000 }"),
     Try("fault: { strut_left: lost }", "{ strut_left: unknown, on_ground: true }"),
+    Try("fault: { strut_left: stuck }", "{ strut_left: extended, strut_nose: compressed }",
+        "set: { struts: compressed }"),
+    Try("fault: { airspeed_kias: stuck }", "{ airspeed_kias: 240 }",
+        "ramp: { to: { airspeed_kias: 200 }, over_s: 1 }"),
+    Try("fault: { simulator_handle: stuck }", "{ simulator_handle: up, gear_handle: down }", MOVES),
+    Try("fault: { gear_handle: { how: stuck, for_s: 2.5 } }", "{ gear_handle: up }", MOVES),
     Try("fault: { throttle_2: lost }", "{ throttle_2: unknown, throttle_1: 0.7 }"),
     Try("fault: { feed: lost }", "{ airspeed_kias: unknown, throttle_1: unknown }"),
     Try("fault: { board: unplugged }", "{ gear_handle: unknown, greens: dark }",
@@ -113,6 +122,8 @@ def _run(folder: Path, one: Try, *, does: str, mended: str = "") -> ScenarioResu
     other = "kind: scenario\nformat: 2\nname: Other\n"
     other += f"panel: {PANEL}\nsteps:\n  - set: {{ airspeed_kias: 99 }}\n"
     (folder / "other.yaml").write_text(other, encoding="utf-8")
+    given = other.replace("99", "<speed>") + "cases: [{ case: one, speed: 1 }]\n"
+    (folder / "given.yaml").write_text(given, encoding="utf-8")
     lines = ["kind: scenario", "format: 2", "name: Test", f"panel: {PANEL}", f"start: {one.start}"]
     lines += ["steps:", "  - { at_s: 0 }"]
     done = [("at_s: 0.2", one.before), ("at_s: 1", does), ("after_s: 0", mended)]
@@ -148,7 +159,7 @@ def test_mended_at_once_it_makes_none(tmp_path: Path, one: Try, what: str) -> No
 
 def test_every_action_and_every_fault_is_tried() -> None:
     tried = {one.does.partition(":")[0] for one in ACTIONS + FAULTS}
-    assert set(actions_file._READERS) | {"include"} == tried
+    assert set(actions_file._READERS) | {"include", "repeat"} == tried
     words = {kind for one in FAULTS for kind in FaultKind if kind.value in one.does}
     loaded = load_panel(PANEL)
     faults = Names(loaded.aircraft, loaded.panel).faults

@@ -7,11 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from panelbridge.bench.language.load_scenario import load_scenarios
-from panelbridge.bench.language.plan import (
-    After,
-    At,
-    ClearFault,
+from panelbridge.bench.language.expectations import (
     EventPattern,
     ExpectNever,
     ExpectNow,
@@ -19,6 +15,12 @@ from panelbridge.bench.language.plan import (
     ExpectSilence,
     ExpectThroughout,
     ExpectWithin,
+)
+from panelbridge.bench.language.load_scenario import load_scenarios
+from panelbridge.bench.language.plan import (
+    After,
+    At,
+    ClearFault,
     FaultKind,
     MoveSwitch,
     RampValues,

@@ -27,7 +27,9 @@ WORDS = (
     *("unknown", "<lever>", "<case>", "end", "all", "up", "pressed", "lit", "dark", "stuck"),
     *("gear_handle", "greens", "throttles", "horn_silence", "nose_leg", "took_off", "any", "not"),
     *("bouncing_s", "above", "event", "include", "cases", "case", "wait_for", "push", "steps"),
-    *("expect", "in_order", "set", "ramp", "fault", "gear_down.yaml", "include.yaml", ""),
+    *("noise", "amplitude", "repeat", "times", "values", "file", "exactly", "legs", "how"),
+    *("for_s", "throttle_1", "expect", "in_order", "set", "ramp", "fault", ""),
+    *("gear_down.yaml", "include.yaml", "repeat.yaml", "gear_and_lever.yaml"),
 )
 WORD = st.sampled_from(WORDS)
 JUNK: st.SearchStrategy[Any] = (

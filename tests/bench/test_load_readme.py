@@ -13,7 +13,13 @@ from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.language.name_list import signal_tables
 from panelbridge.bench.language.names import Names
 from panelbridge.bench.language.plan import FaultKind
-from panelbridge.bench.language.scenario_file import RampEntry, ScenarioFile, StepEntry
+from panelbridge.bench.language.scenario_file import (
+    NoiseEntry,
+    RampEntry,
+    RepeatEntry,
+    ScenarioFile,
+    StepEntry,
+)
 from panelbridge.config.load import load_aircraft
 from panelbridge.config.shipped import shipped_config, shipped_folder
 from panelbridge.config.yaml_source import read_yaml
@@ -46,9 +52,10 @@ def keys_of(value: Any) -> Iterator[str]:
 
 def test_every_key_of_the_language_is_in_an_example() -> None:
     used = {key for path in EXAMPLES for key in keys_of(read_yaml(path).value)}
-    known = {*ScenarioFile.model_fields, *StepEntry.model_fields, *RampEntry.model_fields}
+    models = (ScenarioFile, StepEntry, RampEntry, NoiseEntry, RepeatEntry)
+    known = {key for model in models for key in model.model_fields}
     known |= {"any", "all", "not", "above", "below", "at_least", "at_most", "event", "case"}
-    known |= {*NAMES.sets_of_signals, "bouncing_s"}
+    known |= {*NAMES.sets_of_signals, "bouncing_s", "how", "file", "values"}
     assert known - used == {"source"}  # the shipped scenarios of published rules have it
     assert "`source:`" in README
 

@@ -339,7 +339,7 @@ def test_what_a_step_before_set_off_is_not_heard_again(tmp_path: Path) -> None:
     )
     (failure,) = _run(write_scenario(tmp_path, steps)).failures
     assert failure.spot.line == 12
-    assert failure.actual == "no lamp_test_started"
+    assert failure.actual == "no lamp_test_started: it came too early, at 1.020 s"
 
 
 def test_what_is_expected_is_reported_as_it_is_written(tmp_path: Path) -> None:

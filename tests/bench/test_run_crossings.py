@@ -11,7 +11,8 @@ from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.verdict.trace import Sample
 from panelbridge.config.load import load_aircraft
 from panelbridge.logic.gear.facts import GearFacts, LegFacts
-from panelbridge.logic.kit.conditions import Compare, Comparison, turn_s
+from panelbridge.logic.kit.condition_times import turn_s
+from panelbridge.logic.kit.conditions import Compare, Comparison
 from panelbridge.logic.kit.curves import Line
 from panelbridge.logic.kit.world import World
 from panelbridge.signals import LegState, Value

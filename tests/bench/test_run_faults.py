@@ -48,7 +48,10 @@ def test_an_order_distinguishes_the_legs(run: Run) -> None:
     right_first = "in_order: [leg_locked_down right, leg_locked_down nose], within_s: 12"
     (failure,) = run(f"  - {{ at_s: 1, move: {{ gear_handle: down }}, {right_first} }}\n").failures
     assert failure.time_s == pytest.approx(13.0)
-    assert failure.actual == ("leg_locked_down (right) at 8.520 s, then no leg_locked_down (nose)")
+    assert failure.actual == (
+        "leg_locked_down (right) at 8.520 s, then no leg_locked_down (nose): it came too early, "
+        "at 6.920 s"
+    )
 
 
 def test_a_brightness_and_the_sounding_are_explained(run: Run) -> None:

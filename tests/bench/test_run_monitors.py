@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from panelbridge.bench.language.expectations import ExpectThroughout
 from panelbridge.bench.language.load_scenario import load_scenarios
-from panelbridge.bench.language.plan import ExpectThroughout, ScenarioPlan
+from panelbridge.bench.language.plan import ScenarioPlan
 from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.verdict.monitors import AlwaysMonitor, monitor_of
 from panelbridge.bench.verdict.trace import Sample

@@ -11,7 +11,8 @@ import xmlschema
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panelbridge.bench.language.plan import After, Failure, Spot, Step
+from panelbridge.bench.language.expectations import Spot
+from panelbridge.bench.language.plan import After, Failure, Step
 from panelbridge.bench.reports.junit import junit_text
 from panelbridge.bench.verdict.trace import ScenarioResult, Undecided
 from tests.bench.made import FILE, Maker, approach

@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from panelbridge.bench.language.plan import After, ExpectNow, Failure, Spot, Step
+from panelbridge.bench.language.expectations import ExpectNow, Spot
+from panelbridge.bench.language.plan import After, Failure, Step
 from panelbridge.bench.reports.text import (
     COLUMNS,
     expectations_of,

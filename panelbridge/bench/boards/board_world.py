@@ -9,13 +9,14 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
+from panelbridge.bench.boards.faults import is_of_feed
 from panelbridge.bench.boards.panel_on_boards import PanelOnBoards
 from panelbridge.bench.boards.watch import GRACE_S, BoardWatch
+from panelbridge.bench.language.expectations import Expectation
 from panelbridge.bench.language.plan import (
     Action,
+    AddNoise,
     ClearFault,
-    Expectation,
-    FaultKind,
     MoveSwitch,
     RampValues,
     ScenarioPlan,
@@ -143,6 +144,8 @@ class BoardWorld(ScenarioWorld):
 
     def turn(self, until_s: float = 0.0) -> None:
         """One turn of the engine, and a look at what came of it."""
+        for action in self._mending.take(self.time_s):
+            self.do(action)
         new = self._panel.turn()
         self._give_up_a_board_that_is_gone()
         time_s = self._panel.feed.time_s = self.time_s
@@ -220,11 +223,11 @@ class BoardWorld(ScenarioWorld):
 
     def do(self, action: Action) -> bool:
         """Do an action; False when a person does not move a switch."""
-        done = self._act(action)
+        done = self._carry_out(action)
         self._acted_s = self.time_s
         return done
 
-    def _act(self, action: Action) -> bool:
+    def _carry_out(self, action: Action) -> bool:
         feed, time_s, faults = self._panel.feed, self.time_s, self._panel.faults
         if isinstance(action, MoveSwitch):
             return self._move(action)
@@ -232,12 +235,14 @@ class BoardWorld(ScenarioWorld):
             feed.aircraft.put(time_s, action.values)
         elif isinstance(action, RampValues):
             feed.aircraft.ramp(time_s, action)
+        elif isinstance(action, AddNoise):
+            feed.aircraft.add_noise(time_s, action)
         elif isinstance(action, ClearFault):
-            feed.find(time_s, action)
+            feed.mend(time_s, action)
             if faults is not None:
                 faults.clear(action)
-        elif isinstance(action, SetFault) and action.kind is FaultKind.LOST:
-            feed.aircraft.lose(time_s, action.target)
+        elif isinstance(action, SetFault) and is_of_feed(action, feed.aircraft.names):
+            feed.aircraft.break_value(time_s, action.target, action.kind)
         elif faults is not None:
             faults.set(action)
         return True

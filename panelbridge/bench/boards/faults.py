@@ -6,7 +6,7 @@ are not broken for a scenario either. All that is reported before anything runs.
 
 from __future__ import annotations
 
-from collections.abc import Set
+from collections.abc import Container, Set
 
 from panelbridge.bench.language.plan import ALL, BOARD, ClearFault, FaultKind, SetFault
 from panelbridge.bench.world.switches_on_bench import SWITCH_FAULTS
@@ -19,21 +19,30 @@ from panelbridge.simboard.contacts.hands import SwitchFault
 from panelbridge.simboard.sim_panel import SimPanel
 
 _HINT = (
-    "With --port values can be lost; on a simulated board switches can be stuck, dead or "
+    "With --port values can be lost or stuck; on a simulated board switches can be stuck, dead or "
     "contradictory too, lamps dead and boards unplugged. Run it without --port"
 )
 
 
-def refusal(fault: SetFault, panel: PanelFile, simulated: Set[str]) -> tuple[str, str] | None:
+def is_of_feed(fault: SetFault, values: Container[str]) -> bool:
+    """Whether a value of the aircraft breaks, on its way to the logic."""
+    kind = fault.kind
+    return kind is FaultKind.LOST or (kind is FaultKind.STUCK and fault.target in values)
+
+
+def refusal(
+    fault: SetFault, panel: PanelFile, simulated: Set[str], values: Container[str]
+) -> tuple[str, str] | None:
     """Why a fault cannot be set on these boards, and what can be done; None when it can be.
 
     Args:
         fault: what is to be broken.
         panel: what is wired where.
         simulated: the boards that are simulated here.
+        values: names of the aircraft's values.
     """
     kind, target = fault.kind, fault.target
-    if kind is FaultKind.LOST:
+    if is_of_feed(fault, values):
         return None
     board = _board_of(fault, panel)
     if board is None:
@@ -96,16 +105,16 @@ class BoardFaults:
             self.dead_lamps |= {target}
 
     def clear(self, action: ClearFault) -> None:
-        """Mend everything that is broken at the target; what is whole stays so."""
-        now_s, target = self._clock.now(), action.target
+        """Mend what is broken at the target, all of it or one kind; what is whole stays so."""
+        now_s, target, kind = self._clock.now(), action.target, action.kind
         for name, fault in self._panel.faults().items():
-            if fault is not SwitchFault.NONE and target in (ALL, name):
+            wanted = kind is None or SWITCH_FAULTS.get(kind) is fault
+            if fault is not SwitchFault.NONE and target in (ALL, name) and wanted:
                 self._panel.break_switch(now_s, name, SwitchFault.NONE)
-        if target == ALL:
-            self.dead_lamps = frozenset()
-        self.dead_lamps -= {target}
+        if kind in (None, FaultKind.DEAD):
+            self.dead_lamps = frozenset() if target == ALL else self.dead_lamps - {target}
         named = board_named(target, self._panel.panel)
-        for board in sorted(self.unplugged):
+        for board in sorted(self.unplugged if kind in (None, FaultKind.UNPLUGGED) else ()):
             if target == ALL or board == named:
                 self._cable(board).replug(now_s)
                 self.unplugged -= {board}

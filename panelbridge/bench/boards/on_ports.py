@@ -13,8 +13,9 @@ from pathlib import Path
 from panelbridge.bench.boards.board_world import Ask, BoardWorld
 from panelbridge.bench.boards.faults import refusal
 from panelbridge.bench.boards.panel_on_boards import PanelOnBoards
+from panelbridge.bench.language.expectations import Spot
 from panelbridge.bench.language.load_scenario import Load
-from panelbridge.bench.language.plan import MoveSwitch, ScenarioPlan, SetFault, Spot
+from panelbridge.bench.language.plan import MoveSwitch, ScenarioPlan, SetFault
 from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.verdict.condition_signals import conditions_of, signals_in
 from panelbridge.bench.verdict.trace import Run, ScenarioResult
@@ -24,6 +25,7 @@ from panelbridge.config.words import quoted
 from panelbridge.engine.waiter import LiveWaiter, Waiter
 from panelbridge.errors import ConfigError, ConfigProblem, UsageError
 from panelbridge.link.ports import board_urls, is_in_process
+from panelbridge.logic.aircraft_values import values_of
 from panelbridge.printing import say
 
 
@@ -113,13 +115,16 @@ def problems_on_board(plan: ScenarioPlan, ports: Sequence[str]) -> Iterator[Conf
         hint = "Name one with 'panel:' instead of 'aircraft:', or give --panel"
         yield _problem(start, "this scenario names no panel, and a board needs one", hint)
         return
+    if plan.legs:
+        hint = "With --port legs start where the handle stands. Run it without --port"
+        yield _problem(start, "'legs' is for the bench alone", hint)
     urls = board_urls(plan.panel, ports)
     simulated = {name for name, url in urls.items() if is_in_process(url)}
-    signals = signals_of(plan.aircraft, plan.panel)
+    signals, values = signals_of(plan.aircraft, plan.panel), values_of(plan.aircraft)
     for step in plan.steps:
         for action in step.actions:
             if isinstance(action, SetFault):
-                refused = refusal(action, plan.panel, simulated)
+                refused = refusal(action, plan.panel, simulated, values)
                 if refused is not None:
                     yield _problem(step.spot, *refused)
             elif isinstance(action, MoveSwitch) and action.switch not in signals:

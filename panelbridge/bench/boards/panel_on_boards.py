@@ -51,11 +51,11 @@ class ScenarioFeed:
         """Give the values of the start from now on."""
         self._begun = True
 
-    def find(self, now_s: float, action: ClearFault) -> None:
-        """Find again what ``action`` names, of what is lost."""
-        lost = self.aircraft.lost
-        for name in sorted(lost if action.target == ALL else lost & {action.target}):
-            self.aircraft.find(now_s, name)
+    def mend(self, now_s: float, action: ClearFault) -> None:
+        """Mend what ``action`` names, of what is lost or stuck."""
+        for name, kind in [*self.aircraft.broken]:
+            if action.target in (ALL, name) and action.kind in (None, kind):
+                self.aircraft.mend_value(now_s, name, kind)
 
     def read(self, now_s: float) -> FeedReading:
         """The aircraft at the scenario's time."""
@@ -68,7 +68,7 @@ class ScenarioFeed:
 
     def send(self, now_s: float, commands: Commands) -> None:
         """The simulator's own handle follows the panel."""
-        self.aircraft.follow(commands)
+        self.aircraft.follow(self.time_s, commands)
 
     def restart(self, now_s: float) -> None:
         """Nothing: a scenario runs once."""

@@ -10,16 +10,17 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import assert_never
 
-from panelbridge.bench.language.plan import (
+from panelbridge.bench.language.expectations import (
     Expectation,
+    ExpectCount,
     ExpectNever,
     ExpectNow,
     ExpectOrder,
     ExpectSilence,
     ExpectThroughout,
     ExpectWithin,
-    Step,
 )
+from panelbridge.bench.language.plan import Step
 from panelbridge.bench.verdict.judge import Explain, Judge
 from panelbridge.bench.verdict.monitors import Monitor, monitor_of
 from panelbridge.bench.verdict.run_words import expected_words
@@ -41,6 +42,8 @@ def with_grace(expectation: Expectation) -> Expectation:
         case ExpectThroughout() | ExpectNever():
             # One that is shorter than the grace is looked at once, after it.
             return replace(expectation, for_s=max(expectation.for_s - GRACE_S, 2 * GRACE_S))
+        case ExpectCount():
+            return replace(expectation, grace_s=GRACE_S)
         case ExpectSilence():
             return expectation
         case _ as unreachable:

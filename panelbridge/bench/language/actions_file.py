@@ -3,29 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from math import inf
 
+from panelbridge.bench.language.faults_file import read_faults, read_mended
 from panelbridge.bench.language.names import Context
 from panelbridge.bench.language.plan import (
-    ALL,
     HANDLE,
     Action,
-    ClearFault,
-    FaultKind,
+    AddNoise,
     MoveSwitch,
     RampValues,
-    SetFault,
     SetValues,
 )
-from panelbridge.config.words import listed, quoted
+from panelbridge.config.words import quoted
 from panelbridge.config.yaml_positions import KeyPath, place_name
 from panelbridge.logic.aircraft_values import AircraftValue, authority_over
 from panelbridge.logic.switches import BUTTON, LEVERS, operated_first
 from panelbridge.signals import Value
 
 RELEASED, PRESSED = BUTTON
-BOUNCING_S = 0.1
-"""How long a bouncing contact rattles when the scenario does not say, s."""
-LONGEST_BOUNCING_S = 10.0
 
 
 def read_actions(context: Context, path: KeyPath) -> tuple[Action, ...]:
@@ -106,21 +102,43 @@ def _set(context: Context, path: KeyPath) -> Iterator[Action]:
         yield SetValues(values)
 
 
+_NO_RAMP = ("has nothing between its words", "Write it under 'set:'")
+
+
 def _ramp(context: Context, path: KeyPath) -> Iterator[Action]:
-    targets: dict[str, float] = {}
-    for spec, here in _each_value(context, (*path, "to")):
-        if spec.form != "number":
-            what = f"{quoted(spec.name)} is no number, and has nothing between its words"
-            context.at_key(here, what, "Write it under 'set:'")
-            continue
-        number = context.limited(here, spec.name, spec.low, spec.high)
-        if number is not None:
-            targets[spec.name] = number
-    if context.get(*path, "to") == {}:
-        context.at_key((*path, "to"), f"{place_name((*path, 'to'))} is empty", "Name a value")
+    targets = _numbers(context, (*path, "to"), lambda spec: (spec.low, spec.high), _NO_RAMP)
     over_s = context.number(*path, "over_s")
     if targets and over_s is not None:
         yield RampValues(targets, over_s)
+
+
+def _noise(context: Context, path: KeyPath) -> Iterator[Action]:
+    here, no_noise = (*path, "amplitude"), ("cannot have noise", "Delete it")
+    amplitudes = _numbers(context, here, lambda spec: (0.0, spec.high - spec.low), no_noise)
+    for_s, seed = context.span((*path, "for_s")), context.get(*path, "seed")
+    if amplitudes:
+        yield AddNoise(amplitudes, for_s or inf, seed if isinstance(seed, int) else 1)
+
+
+def _numbers(
+    context: Context,
+    path: KeyPath,
+    limits: Callable[[AircraftValue], tuple[float, float]],
+    otherwise: tuple[str, str],
+) -> dict[str, float]:
+    """A number for each value; ``otherwise`` says why it is for numbers alone, and what to do."""
+    found: dict[str, float] = {}
+    for spec, here in _each_value(context, path):
+        if spec.form != "number":
+            why, hint = otherwise
+            context.at_key(here, f"{quoted(spec.name)} is no number, and {why}", hint)
+            continue
+        number = context.limited(here, spec.name, *limits(spec))
+        if number is not None:
+            found[spec.name] = number
+    if context.get(*path) == {}:
+        context.at_key(path, f"{place_name(path)} is empty", "Name a value")
+    return found
 
 
 def _move(context: Context, path: KeyPath) -> Iterator[Action]:
@@ -150,58 +168,14 @@ def _buttons_to(position: str) -> Callable[[Context, KeyPath], Iterator[Action]]
     return read
 
 
-def _fault(context: Context, path: KeyPath) -> Iterator[Action]:
-    for name in context.keys(path):
-        here = (*path, name)
-        if name not in context.names.faults:
-            hint_names = (*context.names.faults,)
-            context.no_such(here, "fault target", name, hint_names, key=True)
-            continue
-        target, kinds = context.names.faults[name]
-        if isinstance(context.source.get(here), dict):
-            yield from _bouncing(context, here, target, kinds)
-            continue
-        good, word = context.word(here, tuple(kind.value for kind in kinds))
-        if good:
-            kind = FaultKind(str(word))
-            yield SetFault(kind, target, BOUNCING_S if kind is FaultKind.BOUNCING else 0.0)
-
-
-def _bouncing(
-    context: Context, path: KeyPath, target: str, kinds: tuple[FaultKind, ...]
-) -> Iterator[Action]:
-    keys = context.keys(path)
-    if keys != ("bouncing_s",):
-        hint = f"Write {listed(kinds)}"
-        if FaultKind.BOUNCING in kinds:
-            hint += ", or {bouncing_s: 0.25} to say how long it rattles"
-        context.at_key(path, f"{place_name(path)} must be a kind of fault", hint)
-    elif FaultKind.BOUNCING not in kinds:
-        what = f"{quoted(path[-1])} has no contact that bounces"
-        context.at_key(path, what, f"It can be {listed(kinds)}")
-    else:
-        for_s = context.limited((*path, "bouncing_s"), "bouncing_s", 0.001, LONGEST_BOUNCING_S)
-        if for_s is not None:
-            yield SetFault(FaultKind.BOUNCING, target, for_s)
-
-
-def _clear(context: Context, path: KeyPath) -> Iterator[Action]:
-    for here, name in context.texts(path):
-        if name == ALL:
-            yield ClearFault(ALL)
-        elif name in context.names.faults:
-            yield ClearFault(context.names.faults[name][0])
-        else:
-            context.no_such(here, "fault target", name, (ALL, *context.names.faults), key=False)
-
-
 _READERS: Mapping[str, Callable[[Context, KeyPath], Iterator[Action]]] = {
     "set": _set,
     "ramp": _ramp,
+    "noise": _noise,
     "move": _move,
     "press": _buttons_to(PRESSED),
     "release": _buttons_to(RELEASED),
     "push": _buttons_to(PRESSED),
-    "fault": _fault,
-    "clear": _clear,
+    "fault": read_faults,
+    "clear": read_mended,
 }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from panelbridge.config.words import did_you_mean, listed, nearest, quoted
 from panelbridge.config.yaml_positions import KeyPath, Position, Value, YamlSource, place_name
@@ -12,7 +12,7 @@ from panelbridge.errors import ConfigProblem
 
 PARAMETER = re.compile(r"<([^<>\s]{1,60})>")
 """A text that is wholly this takes the value of a case."""
-PLACES = ("start", "set", "switches", "steps", "runs_for_s")
+PLACES = ("start", "set", "switches", "legs", "steps", "runs_for_s")
 """Keys of the file in which parameters may stand."""
 
 
@@ -33,12 +33,28 @@ def cases_of(source: YamlSource) -> Iterator[tuple[str, YamlSource]]:
             of_case.setdefault(path[2], []).append((path[3:], spot))
     for place, case in enumerate(cases):
         filling = _Filling(case if isinstance(case, dict) else {}, given.get(place, {}))
-        value = {
-            key: filling.fill(part, (key,)) if key in PLACES else part
-            for key, part in source.value.items()
-        }
-        filled = YamlSource(source.file, value, {**source.positions, **filling.spots})
-        yield str(source.get(("cases", place, "case"))), filled
+        yield str(source.get(("cases", place, "case"))), _filled(source, filling)
+
+
+def filled_in(source: YamlSource, given: YamlSource, path: KeyPath) -> YamlSource:
+    """``source`` with the values at ``path`` of ``given``, which are those of its parameters."""
+    values = given.get(path)
+    found: _SpotsOfCase = {}
+    depth = len(path)
+    for at, spot in given.positions.items():
+        if at[:depth] == path and len(at) > depth:
+            there = replace(spot, file=spot.file or given.file)
+            found.setdefault(at[depth], []).append((at[depth + 1 :], there))
+    filling = _Filling(values if isinstance(values, dict) else {}, found)
+    return _filled(source, filling)
+
+
+def parameters_in_steps(source: YamlSource) -> Mapping[str, KeyPath]:
+    """Every parameter of the steps, and where it stands first."""
+    used: dict[str, KeyPath] = {}
+    for path, name in _parameters(source.get(("steps",)), ("steps",)):
+        used.setdefault(name, path)
+    return used
 
 
 def check_parameters(source: YamlSource) -> Iterator[ConfigProblem]:
@@ -130,3 +146,12 @@ class _Filling:
         for below, spot in self.given.get(found[1], ()):
             self.spots[(*path, *below)] = spot
         return self.case[found[1]]
+
+
+def _filled(source: YamlSource, filling: _Filling) -> YamlSource:
+    """The file as it is with its parameters filled in."""
+    whole = source.value if isinstance(source.value, dict) else {}
+    value = {
+        key: filling.fill(part, (key,)) if key in PLACES else part for key, part in whole.items()
+    }
+    return YamlSource(source.file, value, {**source.positions, **filling.spots})

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import inf
 
-from panelbridge.bench.language.names import ALL_EVENTS, Context
-from panelbridge.bench.language.plan import (
+from panelbridge.bench.language.expectations import (
     EventPattern,
     Expectation,
+    ExpectCount,
     ExpectNever,
     ExpectNow,
     ExpectOrder,
@@ -16,12 +16,10 @@ from panelbridge.bench.language.plan import (
     ExpectThroughout,
     ExpectWithin,
 )
-from panelbridge.bench.language.scenario_file import LONGEST_S
+from panelbridge.bench.language.names import ALL_EVENTS, Context
 from panelbridge.config.conditions_file import read_group
 from panelbridge.config.words import quoted
 from panelbridge.config.yaml_positions import KeyPath, place_name
-
-END = "end"
 
 
 def read_expectations(context: Context, path: KeyPath) -> tuple[Expectation, ...]:
@@ -30,7 +28,7 @@ def read_expectations(context: Context, path: KeyPath) -> tuple[Expectation, ...
     for key, owners in (
         ("within_s", ("expect", "in_order")),
         ("throughout_s", ("expect",)),
-        ("for_s", ("never",)),
+        ("for_s", ("never", "exactly")),
     ):
         if key in keys and not keys & {*owners}:
             hint = f"Write '{owners[0]}:' beside it, or delete it"
@@ -39,7 +37,7 @@ def read_expectations(context: Context, path: KeyPath) -> tuple[Expectation, ...
         what = "'within_s' and 'throughout_s' stand together"
         hint = "Write a step with 'within_s', and after it one with 'throughout_s'"
         context.at_key((*path, "throughout_s"), what, hint)
-    readers = {"expect": _expect, "never": _never, "in_order": _in_order}
+    readers = {"expect": _expect, "never": _never, "in_order": _in_order, "exactly": _exactly}
     return tuple(one for key in readers if key in keys for one in readers[key](context, path))
 
 
@@ -47,7 +45,7 @@ def _expect(context: Context, path: KeyPath) -> Iterator[Expectation]:
     condition = read_group(context, (*path, "expect"))
     spot = context.spot((*path, "expect"))
     within_s = context.number(*path, "within_s")
-    for_s = _span(context, (*path, "throughout_s"))
+    for_s = context.span((*path, "throughout_s"))
     if condition is None:
         return
     if within_s is not None:
@@ -61,24 +59,37 @@ def _expect(context: Context, path: KeyPath) -> Iterator[Expectation]:
 def _never(context: Context, path: KeyPath) -> Iterator[Expectation]:
     here = (*path, "never")
     spot = context.spot(here)
-    for_s = inf
-    if context.source.get((*path, "for_s")) is not None:
-        for_s = _span(context, (*path, "for_s")) or inf
+    for_s = _for_s(context, path)
     if "event" not in context.keys(here):
         condition = read_group(context, here)
         if condition is not None:
             yield ExpectNever(condition, for_s, spot)
         return
-    for key in context.keys(here):
-        if key != "event":
-            hint = "Write one step for the event and one for the signals"
-            context.at_key((*here, key), "an event and signals stand together", hint)
-    pattern = _pattern(context, (*here, "event"))
+    pattern = read_event(context, here)
     if pattern is not None and pattern.subject:
         what = "'never' counts an event of anyone"
-        context.at_value((*here, "event"), what, f"Write {pattern.name} alone")
+        hint = f"Write {pattern.name} alone, or 'exactly: {{{pattern.name} {pattern.subject}: 0}}'"
+        context.at_value((*here, "event"), what, hint)
     elif pattern is not None:
         yield ExpectSilence(pattern.name, for_s, spot)
+
+
+def _for_s(context: Context, path: KeyPath) -> float:
+    """How long ``never`` and ``exactly`` of a step count."""
+    if context.source.get((*path, "for_s")) is None:
+        return inf
+    return context.span((*path, "for_s")) or inf
+
+
+def _exactly(context: Context, path: KeyPath) -> Iterator[Expectation]:
+    here, for_s = (*path, "exactly"), _for_s(context, path)
+    for key in context.keys(here):
+        pattern = _pattern(context, (*here, key), key, is_key=True)
+        count = context.source.get((*here, key))
+        if pattern is not None and isinstance(count, int):  # else the model of the file reports it
+            yield ExpectCount(pattern, count, for_s, context.spot((*here, key)))
+    if context.source.get(here) == {}:
+        context.at_key(here, f"{place_name(here)} is empty", "Write {horn_silenced: 2}")
 
 
 def _in_order(context: Context, path: KeyPath) -> Iterator[Expectation]:
@@ -87,7 +98,7 @@ def _in_order(context: Context, path: KeyPath) -> Iterator[Expectation]:
     if not isinstance(items, list):
         return  # the model of the file reports it
     patterns = [
-        _pattern(context, (*here, place))
+        _pattern(context, (*here, place), item)
         for place, item in enumerate(items)
         if isinstance(item, str)
     ]
@@ -97,43 +108,34 @@ def _in_order(context: Context, path: KeyPath) -> Iterator[Expectation]:
         yield ExpectOrder(good, inf if limit_s is None else limit_s, context.spot(here))
 
 
-def _pattern(context: Context, path: KeyPath) -> EventPattern | None:
-    text = context.source.get(path)
+def read_event(context: Context, path: KeyPath) -> EventPattern | None:
+    """The event of a group ``{event: NAME}``, in which nothing else may stand."""
+    for key in context.keys(path):
+        if key != "event":
+            hint = "Write one step for the event and one for the signals"
+            context.at_key((*path, key), "an event and signals stand together", hint)
+    here = (*path, "event")
+    return _pattern(context, here, context.source.get(here))
+
+
+def _pattern(
+    context: Context, path: KeyPath, text: object, *, is_key: bool = False
+) -> EventPattern | None:
+    at = context.at_key if is_key else context.at_value
     if not isinstance(text, str) or not text.strip():
-        context.at_value(path, f"{place_name(path)} must be the name of an event")
+        at(path, f"{place_name(path)} must be the name of an event")
         return None
     name, _, subject = text.strip().partition(" ")
     subject = subject.strip()
     if name not in ALL_EVENTS:
-        context.no_such(path, "event", name, ALL_EVENTS, key=False)
+        context.no_such(path, "event", name, ALL_EVENTS, key=is_key)
         return None
     subjects = context.names.subjects_of(name)
     if subject and not subjects:
-        what = f"the event {quoted(name)} is about no leg or board"
-        context.at_value(path, what, f"Write {name} alone")
+        at(path, f"the event {quoted(name)} is about no leg or board", f"Write {name} alone")
         return None
     if subject and subject not in subjects:
         thing = "leg" if subjects == context.names.legs else "board"
-        context.no_such(path, thing, subject, subjects, key=False)
+        context.no_such(path, thing, subject, subjects, key=is_key)
         return None
     return EventPattern(name, subject)
-
-
-def _span(context: Context, path: KeyPath) -> float | None:
-    """Seconds, or inf for ``end``; None when there is nothing or an error."""
-    value = context.source.get(path)
-    if value is None:
-        return None
-    if value == END:
-        return inf
-    number = context.number(*path)
-    if number is None:
-        what = f"{place_name(path)} must be a number of seconds, or the word end"
-        context.at_value(path, what, "Write 5, or end for as long as the scenario runs")
-    elif not 0.0 < number <= LONGEST_S:
-        written = context.source.position(path).written
-        what = f"{place_name(path)} is {written}, and must be more than 0 and up to {LONGEST_S:g} s"
-        context.at_value(path, what)
-    else:
-        return number
-    return None

@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from math import inf
 
-from panelbridge.bench.language.plan import BOARD, FEED, HANDLE, FaultKind, Spot
+from panelbridge.bench.language.expectations import Spot
+from panelbridge.bench.language.plan import BOARD, FEED, HANDLE, FaultKind
+from panelbridge.bench.language.scenario_file import LONGEST_S
 from panelbridge.bench.language.signals_by_name import fitted_lamps, fitted_switches, signals_of
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.panel_file import OneContactHandle, PanelFile
 from panelbridge.config.reading_context import ReadingContext
 from panelbridge.config.value_names import sets_of_values
-from panelbridge.config.yaml_positions import KeyPath
+from panelbridge.config.yaml_positions import KeyPath, place_name
 from panelbridge.feeds.feed_events import FEED_EVENTS
 from panelbridge.link.session import LINK_EVENTS
 from panelbridge.logic.aircraft_values import AircraftValue, values_of
@@ -20,6 +23,9 @@ from panelbridge.logic.inventory import faults_of
 from panelbridge.logic.kit.declarations import Signal
 from panelbridge.logic.switches import BUTTON, LEVERS, words_of
 from panelbridge.logic.systems import EVENTS
+
+END = "end"
+"""Instead of a time: for as long as the scenario runs."""
 
 
 @dataclass(frozen=True)
@@ -110,8 +116,9 @@ class Names:
             found[board] = (board, (FaultKind.UNPLUGGED,))
         if len(self.boards) == 1:
             found.setdefault(BOARD, (self.boards[0], (FaultKind.UNPLUGGED,)))
-        for name in (FEED, *self.values):
-            found[name] = (name, (FaultKind.LOST,))
+        found[FEED] = (FEED, (FaultKind.LOST,))
+        for name in self.values:
+            found[name] = (name, (FaultKind.LOST, FaultKind.STUCK))
         for part, words in faults_of(self.aircraft).items():
             kinds_of_part = tuple(FaultKind(word) for word in words)
             found[f"{part}_leg" if part in self.legs else part] = (part, kinds_of_part)
@@ -155,4 +162,23 @@ class Context(ReadingContext):
     def spot(self, path: KeyPath) -> Spot:
         """Where the key of ``path`` stands, or the value itself in a list."""
         found = self.source.position(path)
-        return Spot(self.source.file, found.key_line, found.key_column)
+        return Spot(found.file or self.source.file, found.key_line, found.key_column)
+
+    def span(self, path: KeyPath) -> float | None:
+        """Seconds, or inf for ``end``; None when there is nothing or an error."""
+        value = self.source.get(path)
+        if value is None:
+            return None
+        if value == END:
+            return inf
+        number = self.number(*path)
+        if number is None:
+            what = f"{place_name(path)} must be a number of seconds, or the word end"
+            self.at_value(path, what, "Write 5, or end for as long as the scenario runs")
+        elif not 0.0 < number <= LONGEST_S:
+            written = self.source.position(path).written
+            what = f"{place_name(path)} is {written}, and must be more than 0 and up to"
+            self.at_value(path, f"{what} {LONGEST_S:g} s")
+        else:
+            return number
+        return None

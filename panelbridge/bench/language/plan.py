@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from math import inf
 from pathlib import Path
 
+from panelbridge.bench.language.expectations import EventPattern, Expectation, Spot
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.logic.kit.conditions import Condition
@@ -22,24 +24,6 @@ BOARD = "board"
 """The one board of a scenario that names no panel, or whose panel has no other."""
 HANDLE = "gear_handle"
 """The switch that has its own places and faults."""
-
-
-@dataclass(frozen=True, slots=True)
-class Spot:
-    """A place in a scenario file.
-
-    Attributes:
-        file: path as the user gave it.
-        line: 1-based.
-        column: 1-based.
-    """
-
-    file: str
-    line: int
-    column: int
-
-    def __str__(self) -> str:
-        return f"{self.file}:{self.line}:{self.column}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +39,21 @@ class RampValues:
 
     targets: Mapping[str, float]
     over_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class AddNoise:
+    """Let numbers jump about where they are, evenly spread and the same in every run.
+
+    Attributes:
+        amplitudes: how far either way, in the unit of each; 0 ends its noise.
+        for_s: how long; inf = to the end.
+        seed: another one gives other noise.
+    """
+
+    amplitudes: Mapping[str, float]
+    for_s: float = inf
+    seed: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,11 +73,11 @@ class FaultKind(StrEnum):
     """What can be broken on the bench."""
 
     STUCK = "stuck"
-    """SWITCH: it stays where it is, wherever it is moved."""
+    """SWITCH: it stays where it is, wherever it is moved. VALUE: the logic sees no change of it."""
     DEAD = "dead"
     """SWITCH: its wire is off. LAMP: it does not light (the logic does not know)."""
     BOUNCING = "bouncing"
-    """SWITCH: its contact rattles for ``for_s`` at each movement, beyond what debouncing hides."""
+    """SWITCH: its contact rattles at each movement, for longer than debouncing can hide."""
     CONTRADICTORY = "contradictory"
     """SWITCH gear_handle: both contacts are closed. LEG: both lock switches are made."""
     HUNG = "hung"
@@ -113,87 +112,25 @@ class SetFault:
         kind: how.
         target: a switch, lamp, leg, part of a system, aircraft value or board by name; "feed" for
             all values.
-        for_s: of BOUNCING only: how long it rattles, s.
+        rattles_s: of BOUNCING only: how long it rattles, s.
+        lasts_s: it mends itself after this time, s; inf = it lasts.
     """
 
     kind: FaultKind
     target: str
-    for_s: float = 0.0
+    rattles_s: float = 0.0
+    lasts_s: float = inf
 
 
 @dataclass(frozen=True, slots=True)
 class ClearFault:
-    """Mend something: every fault of ``target``; "all" mends everything."""
+    """Mend something: every fault of ``target``, or that of one kind; "all" mends everything."""
 
     target: str
+    kind: FaultKind | None = None
 
 
-Action = SetValues | RampValues | MoveSwitch | SetFault | ClearFault
-
-
-@dataclass(frozen=True, slots=True)
-class ExpectNow:
-    """The condition holds right after this step's actions."""
-
-    condition: Condition
-    spot: Spot
-
-
-@dataclass(frozen=True, slots=True)
-class ExpectWithin:
-    """The condition comes to hold within ``limit_s`` from this step on."""
-
-    condition: Condition
-    limit_s: float
-    spot: Spot
-
-
-@dataclass(frozen=True, slots=True)
-class ExpectThroughout:
-    """The condition holds at every instant of the next ``for_s`` seconds; inf = to the end."""
-
-    condition: Condition
-    for_s: float
-    spot: Spot
-
-
-@dataclass(frozen=True, slots=True)
-class ExpectNever:
-    """The condition never holds for ``for_s``; inf = to the end."""
-
-    condition: Condition
-    for_s: float
-    spot: Spot
-
-
-@dataclass(frozen=True, slots=True)
-class ExpectSilence:
-    """The event of this name never comes for ``for_s``; inf = to the end."""
-
-    event: str
-    for_s: float
-    spot: Spot
-
-
-@dataclass(frozen=True, slots=True)
-class EventPattern:
-    """An event to wait for; without a subject (a leg, switch or board) that of any."""
-
-    name: str
-    subject: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class ExpectOrder:
-    """The events come in this order within ``limit_s``, others may come between; inf = the end."""
-
-    events: tuple[EventPattern, ...]
-    limit_s: float
-    spot: Spot
-
-
-ConditionExpectation = ExpectNow | ExpectWithin | ExpectThroughout | ExpectNever
-Expectation = ConditionExpectation | ExpectSilence | ExpectOrder
+Action = SetValues | RampValues | AddNoise | MoveSwitch | SetFault | ClearFault
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,6 +156,20 @@ class WaitFor:
 
 
 @dataclass(frozen=True, slots=True)
+class WaitForEvent:
+    """As soon as the event comes; not within ``limit_s`` fails and ends the scenario.
+
+    What comes with the actions of the step before counts.
+    """
+
+    event: EventPattern
+    limit_s: float
+
+
+When = At | After | WaitFor | WaitForEvent
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """One step: when, then what is done, then what is expected.
 
@@ -230,7 +181,7 @@ class Step:
         spot: where it stands.
     """
 
-    when: At | After | WaitFor
+    when: When
     actions: tuple[Action, ...]
     expectations: tuple[Expectation, ...]
     note: str
@@ -251,8 +202,9 @@ class ScenarioPlan:
         start: aircraft values at the start.
         start_switches: positions of switches at the start, as in ``MoveSwitch``; others: handle
             where the simulator's is, buttons released, levers at 1.
-        steps: included ones are in their place.
+        steps: included and repeated ones are in their place.
         runs_for_s: length; at least up to the last step and the last limit, which None means.
+        legs: where legs of the model are at the start: 0 locked up to 1 locked down.
     """
 
     name: str
@@ -265,6 +217,7 @@ class ScenarioPlan:
     start_switches: Mapping[str, str | float]
     steps: tuple[Step, ...]
     runs_for_s: float | None = None
+    legs: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def title(self) -> str:

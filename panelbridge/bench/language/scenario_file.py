@@ -63,24 +63,39 @@ PARAMETER_SCHEMA: dict[str, Any] = {
 Given = Annotated[Any, WithJsonSchema(_VALUE)]
 Group = dict[str, Any]
 ConditionGroup = Annotated[Group, WithJsonSchema(_CONDITION)]
-NeverGroup = Annotated[
-    Group,
+_EVENT = {
+    "type": "object",
+    "properties": {"event": {"type": "string"}},
+    "required": ["event"],
+    "additionalProperties": False,
+}
+EventOrGroup = Annotated[Group, WithJsonSchema({"anyOf": [_EVENT, _CONDITION]})]
+LimitOrEnd = Annotated[Any, WithJsonSchema(_LIMIT)]
+Names = Annotated[Any, WithJsonSchema(_NAMES)]
+Include = Annotated[
+    Any,
     WithJsonSchema(
         {
             "anyOf": [
+                {"type": "string"},
                 {
                     "type": "object",
-                    "properties": {"event": {"type": "string"}},
-                    "required": ["event"],
+                    "properties": {
+                        "file": {"description": "Path of the file.", "type": "string"},
+                        "values": {
+                            "description": "A value for each parameter of its steps.",
+                            "type": "object",
+                        },
+                    },
+                    "required": ["file"],
                     "additionalProperties": False,
                 },
-                _CONDITION,
             ]
         }
     ),
 ]
-LimitOrEnd = Annotated[Any, WithJsonSchema(_LIMIT)]
-Names = Annotated[Any, WithJsonSchema(_NAMES)]
+_KIND = {"anyOf": [{"enum": [kind.value for kind in FaultKind]}, PARAMETER]}
+_TIME = {"anyOf": [{"type": "number", "exclusiveMinimum": 0}, PARAMETER]}
 Fault = Annotated[
     Any,
     WithJsonSchema(
@@ -90,8 +105,15 @@ Fault = Annotated[
                 PARAMETER,
                 {
                     "type": "object",
-                    "properties": {"bouncing_s": {"type": "number", "exclusiveMinimum": 0}},
-                    "required": ["bouncing_s"],
+                    "properties": {
+                        "how": {"description": "How it is broken.", **_KIND},
+                        "for_s": {"description": "It mends itself after this time, s.", **_TIME},
+                        "bouncing_s": {
+                            "description": "How long a bouncing contact rattles, s.",
+                            **_TIME,
+                        },
+                    },
+                    "minProperties": 1,
                     "additionalProperties": False,
                 },
             ]
@@ -111,6 +133,17 @@ class RampEntry(Parameters):
     """How long it takes, s."""
 
 
+class NoiseEntry(Parameters):
+    """Numbers that jump about where they are: the same noise in every run."""
+
+    amplitude: dict[str, Given]
+    """Aircraft values, and how far they go either way, in the unit of each; 0 ends it."""
+    for_s: LimitOrEnd | None = None
+    """How long, s; to the end of the scenario when left out."""
+    seed: Annotated[int, Field(ge=0, le=1_000_000)] = 1
+    """Another number gives other noise."""
+
+
 class StepEntry(Parameters):
     """One step: when it begins, what is done in the order written, then what is expected."""
 
@@ -118,8 +151,8 @@ class StepEntry(Parameters):
     """Begin at this time of the scenario, s."""
     after_s: Time | None = None
     """Begin this long after the step before began, s; without any time a step begins with it."""
-    wait_for: ConditionGroup | None = None
-    """Begin as soon as this holds; the scenario fails and ends when limit_s is over first."""
+    wait_for: EventOrGroup | None = None
+    """Begin as soon as this holds, or 'event:' comes; after limit_s the scenario fails and ends."""
     limit_s: Span | None = None
     """Longest time that wait_for may take, s; 60 when left out."""
     note: str = ""
@@ -128,6 +161,8 @@ class StepEntry(Parameters):
     """Give aircraft values at once; 'unknown' makes one unknown."""
     ramp: RampEntry | None = None
     """Move aircraft values in straight lines."""
+    noise: NoiseEntry | None = None
+    """Let aircraft values jump about where they are."""
     move: dict[str, Given] | None = None
     """Put switches somewhere: gear_handle to up, down or between, the dimmer to 0 to 1."""
     press: Names | None = None
@@ -140,20 +175,38 @@ class StepEntry(Parameters):
     """Break things: a switch, lamp, leg, aircraft value, 'feed' or a board."""
     clear: Names | None = None
     """Mend what was broken: names, or 'all'."""
-    include: str | None = None
-    """Path of another scenario file, from this file's folder; its steps follow here."""
+    include: Include | None = None
+    """Path of another scenario file, from this file's folder; its steps follow here. With
+    parameters {file: PATH, values: {lever: 0.2}}: <lever> in its steps takes the value."""
+    repeat: RepeatEntry | None = None
+    """Steps that are done several times, one round after the other."""
     expect: ConditionGroup | None = None
     """What must hold right after the actions; see within_s and throughout_s."""
     within_s: Span | None = None
     """Time limit for 'expect' to come true, and for 'in_order' to be complete, s."""
     throughout_s: LimitOrEnd | None = None
     """'expect' has to hold at every instant of this time, s; or 'end'."""
-    never: NeverGroup | None = None
+    never: EventOrGroup | None = None
     """What must not come to hold; or 'event:' with the name of what must not happen."""
     for_s: LimitOrEnd | None = None
-    """How long 'never' counts, s; to the end of the scenario when left out."""
+    """How long 'never' and 'exactly' count, s; to the end of the scenario when left out."""
+    exactly: dict[str, Annotated[int, Field(ge=0, le=10_000)]] | None = None
+    """Events, and how often each comes in the time of for_s; a leg's name may follow the event's:
+    {leg_unlocked nose: 1}."""
     in_order: Annotated[list[str], Field(min_length=1, max_length=100)] | None = None
     """Events in the order in which they come; a leg's name may follow: leg_unlocked nose."""
+
+
+class RepeatEntry(Parameters):
+    """Steps that are done several times."""
+
+    times: Annotated[int, Field(ge=1, le=1000)]
+    """How many rounds. Each begins with the last step of the one before."""
+    steps: Annotated[list[StepEntry], Field(min_length=1, max_length=2000)]
+    """The steps of a round; 'at_s' counts from its beginning."""
+
+
+StepEntry.model_rebuild()
 
 
 class CaseEntry(Parameters):
@@ -186,6 +239,8 @@ class ScenarioFile(Parameters):
     """Aircraft values of your own at the start, over those of the start condition."""
     switches: dict[str, Given] | None = None
     """Where switches stand at the start: handle down, buttons released, dimmer 1 otherwise."""
+    legs: dict[str, Given] | None = None
+    """Where legs of the model are at the start: up_locked, down_locked, or 0 (up) to 1 (down)."""
     steps: Annotated[list[StepEntry], Field(min_length=1, max_length=2000)]
     """The steps, in order."""
     cases: Annotated[list[CaseEntry], Field(min_length=1, max_length=1000)] | None = None

@@ -7,7 +7,8 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from panelbridge.bench.language.load_scenario import KIND, load_scenarios
+from panelbridge.bench.language.include_file import KIND
+from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.language.scenario_file import (
     CONDITION_SCHEMA,
     PARAMETER,
@@ -20,7 +21,7 @@ from panelbridge.config.commands import OtherKind
 from panelbridge.config.schemas import as_text, schema_of_model
 from panelbridge.config.words import counted, quoted
 
-_WITH_PARAMETERS = ("StepEntry", "RampEntry")
+_WITH_PARAMETERS = ("StepEntry", "RampEntry", "NoiseEntry", "RepeatEntry")
 
 
 def scenario_kinds() -> Mapping[str, OtherKind]:

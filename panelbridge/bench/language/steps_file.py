@@ -6,17 +6,10 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from panelbridge.bench.language.actions_file import RELEASED, read_actions, read_buttons
-from panelbridge.bench.language.expectations_file import read_expectations
+from panelbridge.bench.language.expectations import ExpectNow, ExpectThroughout
+from panelbridge.bench.language.expectations_file import read_event, read_expectations
 from panelbridge.bench.language.names import Context
-from panelbridge.bench.language.plan import (
-    After,
-    At,
-    ExpectNow,
-    ExpectThroughout,
-    MoveSwitch,
-    Step,
-    WaitFor,
-)
+from panelbridge.bench.language.plan import After, At, MoveSwitch, Step, WaitFor, WaitForEvent, When
 from panelbridge.config.advice import number_text
 from panelbridge.config.conditions_file import read_group
 from panelbridge.config.words import listed, quoted
@@ -29,7 +22,8 @@ DEFAULT_LIMIT_S = 60.0
 MAX_STEPS = 10_000
 """A scenario has no more steps than these, with all that it includes."""
 _TIMES = ("at_s", "after_s", "wait_for")
-_BESIDE_INCLUDE = (*_TIMES, "limit_s", "note", "include")
+_BESIDE_STEPS = (*_TIMES, "limit_s", "note")
+"""What may stand beside ``include`` and ``repeat``."""
 
 Include = Callable[[Context, KeyPath, "Timeline"], list[Step]]
 """Reads the steps of the file that is named at a place."""
@@ -52,13 +46,15 @@ class Timeline:
     left: int = MAX_STEPS
 
 
-def read_steps(context: Context, timeline: Timeline, include: Include) -> list[Step]:
-    """Every step of the file ; errors are noted."""
-    items = context.source.get(("steps",))
+def read_steps(
+    context: Context, timeline: Timeline, include: Include, path: KeyPath = ("steps",)
+) -> list[Step]:
+    """Every step of the list at ``path``; errors are noted."""
+    items = context.source.get(path)
     steps: list[Step] = []
     for place, item in enumerate(items if isinstance(items, list) else ()):
         if isinstance(item, dict):
-            steps.extend(_step(context, ("steps", place), timeline, include))
+            steps.extend(_step(context, (*path, place), timeline, include))
     return steps
 
 
@@ -68,20 +64,23 @@ def _step(context: Context, path: KeyPath, timeline: Timeline, include: Include)
     note = context.get(*path, "note")
     note = note if isinstance(note, str) else ""
     spot = context.spot(path)
-    timeline.left -= 1
-    if timeline.left == 0:
-        what = f"more than {MAX_STEPS} steps, with all that is included"
-        context.at_key(path, what, "Include fewer files")
+    _count(context, path, timeline, 1)
     if timeline.left <= 0:
         return
-    if "include" in keys:
-        for key in context.keys(path):
-            if key in keys and key not in _BESIDE_INCLUDE:
-                hint = "Write it as a step of its own, before or after"
-                context.at_key((*path, key), f"{quoted(key)} stands beside 'include'", hint)
-        yield Step(when, (), (), note, spot)
-        yield from include(context, (*path, "include"), timeline)
-        return
+    for name in ("include", "repeat"):
+        if name in keys:
+            for key in context.keys(path):
+                if key in keys and key not in (*_BESIDE_STEPS, name):
+                    hint = "Write it as a step of its own, before or after"
+                    context.at_key(
+                        (*path, key), f"{quoted(key)} stands beside {quoted(name)}", hint
+                    )
+            yield Step(when, (), (), note, spot)
+            if name == "include":
+                yield from include(context, (*path, name), timeline)
+            else:
+                yield from _repeat(context, (*path, name), timeline, include)
+            return
     actions = read_actions(context, path)
     expectations = read_expectations(context, path)
     if "push" not in keys:
@@ -101,9 +100,31 @@ def _step(context: Context, path: KeyPath, timeline: Timeline, include: Include)
     yield Step(After(PUSH_S), released, after, "", spot)
 
 
-def _when(
-    context: Context, path: KeyPath, keys: set[str], timeline: Timeline
-) -> At | After | WaitFor:
+def _repeat(context: Context, path: KeyPath, timeline: Timeline, include: Include) -> list[Step]:
+    """The steps of all rounds; each begins with the last step of the one before."""
+    times = context.get(*path, "times")
+    inner = Timeline(included=True, left=timeline.left)
+    steps = read_steps(context, inner, include, (*path, "steps"))
+    if inner.left <= 0:
+        timeline.left = 0
+        return []
+    if not isinstance(times, int) or times < 1:
+        return steps  # the model of the file reports it
+    _count(context, path, timeline, times * len(steps))
+    timeline.now_s += times * inner.now_s
+    timeline.exact &= inner.exact
+    return steps * times if timeline.left > 0 else []
+
+
+def _count(context: Context, path: KeyPath, timeline: Timeline, steps: int) -> None:
+    """Count steps that come; more than there may be is an error, once."""
+    before, timeline.left = timeline.left, timeline.left - steps
+    if timeline.left <= 0 < before:
+        what = f"more than {MAX_STEPS} steps, with all that is included or repeated"
+        context.at_key(path, what, "Include fewer files, or repeat less often")
+
+
+def _when(context: Context, path: KeyPath, keys: set[str], timeline: Timeline) -> When:
     given = [key for key in _TIMES if key in keys]
     if len(given) > 1:
         what = f"a step begins at one time, and {listed(given, 'and')} stand here"
@@ -113,17 +134,24 @@ def _when(
         context.at_key((*path, "limit_s"), what, "Write 'wait_for:' beside it, or delete it")
     if "wait_for" in given:
         timeline.exact = False
-        condition = read_group(context, (*path, "wait_for"))
-        limit_s = context.number(*path, "limit_s")
-        if condition is None:
-            return After(0.0)
-        return WaitFor(condition, DEFAULT_LIMIT_S if limit_s is None else limit_s)
+        return _wait(context, path) or After(0.0)
     at_s = context.number(*path, "at_s")
     if at_s is not None:
         return _at(context, (*path, "at_s"), at_s, timeline)
     after_s = context.number(*path, "after_s") or 0.0
     timeline.now_s += after_s
     return After(after_s)
+
+
+def _wait(context: Context, path: KeyPath) -> WaitFor | WaitForEvent | None:
+    """What the step at ``path`` waits for; None when that is an error."""
+    here, limit_s = (*path, "wait_for"), context.number(*path, "limit_s")
+    limit_s = DEFAULT_LIMIT_S if limit_s is None else limit_s
+    if "event" in context.keys(here):
+        event = read_event(context, here)
+        return None if event is None else WaitForEvent(event, limit_s)
+    condition = read_group(context, here)
+    return None if condition is None else WaitFor(condition, limit_s)
 
 
 def _at(context: Context, path: KeyPath, at_s: float, timeline: Timeline) -> At | After:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import assert_never
 
-from panelbridge.bench.language.plan import ConditionExpectation, Spot, Step, WaitFor
+from panelbridge.bench.language.expectations import ConditionExpectation, Spot
+from panelbridge.bench.language.plan import Step, WaitFor
 from panelbridge.bench.verdict.trace import Sample
 from panelbridge.logic.kit.conditions import AllOf, AnyOf, Compare, Condition, Not, leaves, truth_of
 from panelbridge.logic.kit.declarations import Signal
@@ -22,24 +23,14 @@ def conditions_of(step: Step) -> Iterator[tuple[Condition, Spot]]:
 
 def signals_in(condition: Condition) -> frozenset[str]:
     """Every signal that the condition reads."""
-    return frozenset(compare.signal for compare in leaves(condition))
-
-
-Timed = tuple[Signal, Compare]
-"""A comparison of a number that can change by itself."""
-
-
-def timed_in(condition: Condition, specs: Mapping[str, Signal]) -> tuple[Timed, ...]:
-    """The comparisons in the condition that time alone can turn."""
-    pairs = ((specs[compare.signal], compare) for compare in leaves(condition))
-    return tuple((signal, compare) for signal, compare in pairs if signal.curve is not None)
+    return frozenset(name for compare in leaves(condition) for name in compare.signals)
 
 
 def unknown_in(
     condition: Condition, specs: Mapping[str, Signal], sample: Sample
 ) -> tuple[str, ...]:
     """The signals of the condition that are unknown in this sample, each once."""
-    names = dict.fromkeys(compare.signal for compare in leaves(condition))
+    names = dict.fromkeys(name for compare in leaves(condition) for name in compare.signals)
     return tuple(name for name in names if specs[name].read(sample) is None)
 
 
@@ -54,7 +45,7 @@ def blamed(
         found = leaves(condition)
     else:
         found = _guilty(condition, specs, sample, wanted=wanted)
-    return tuple(dict.fromkeys(compare.signal for compare in found))
+    return tuple(dict.fromkeys(name for compare in found for name in compare.signals))
 
 
 def _guilty(

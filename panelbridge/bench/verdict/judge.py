@@ -10,7 +10,8 @@ from collections import deque
 from collections.abc import Callable, Iterable, Mapping
 from math import inf
 
-from panelbridge.bench.language.plan import Failure, ScenarioPlan, Spot, Step
+from panelbridge.bench.language.expectations import EventPattern, Spot
+from panelbridge.bench.language.plan import Failure, ScenarioPlan, Step
 from panelbridge.bench.verdict.monitors import EPSILON_S, Monitor, Verdict
 from panelbridge.bench.verdict.run_words import event_line, expected_words, step_words
 from panelbridge.bench.verdict.trace import Mark, Sample, ScenarioResult, Trace, Undecided
@@ -52,6 +53,9 @@ class Judge:
         self._failures: list[Failure] = []
         self._undecided: list[Undecided] = []
         self._recent: deque[Event] = deque(maxlen=LAST_EVENTS)
+        self._waits_from = 0
+        """Events from this one on are new to a step that waits for one."""
+        self._begun_by_event = False
 
     # -- what is seen ---------------------------------------------------------------------------
 
@@ -87,12 +91,35 @@ class Judge:
         """Drop what came before the scenario."""
         self.trace = Trace()
         self._recent.clear()
+        self._waits_from = 0
+
+    def has_come(self, pattern: EventPattern) -> bool:
+        """Whether an event came that is new to the step that waits for it; then it is not any more.
+
+        Events are new from the actions of the step before on, or after the event that began it.
+        """
+        events = self.trace.events
+        while self._waits_from < len(events):
+            self._waits_from += 1
+            if pattern.fits(events[self._waits_from - 1]):
+                self._begun_by_event = True
+                return True
+        return False
+
+    def too_early(self, pattern: EventPattern, counted: Iterable[Event] = ()) -> str:
+        """When an event that is missed came too early, in words; empty when it never came."""
+        taken = {id(event) for event in counted}
+        early = [e for e in self.trace.events if pattern.fits(e) and id(e) not in taken]
+        return f": it came too early, at {early[-1].time_s:.3f} s" if early else ""
 
     # -- what is expected -----------------------------------------------------------------------
 
     def begin_step(self, step: Step) -> None:
         """A step begins now."""
         self.spot = step.spot
+        if not self._begun_by_event:
+            self._waits_from = len(self.trace.events)
+        self._begun_by_event = False
         self.trace.marks.append(Mark(self.time_s, step_words(step), step.spot))
 
     @property
@@ -152,6 +179,9 @@ class Judge:
                 open_one = Undecided(monitor.spot, monitor.expected, verdict.signals)
                 self._undecided.append(open_one)
             else:
-                self.fail(monitor.spot, monitor.expected, verdict.actual, verdict.signals)
+                actual = verdict.actual
+                if verdict.missing is not None:
+                    actual += self.too_early(verdict.missing, verdict.counted)
+                self.fail(monitor.spot, monitor.expected, actual, verdict.signals)
         if decided:
             self.monitors = [one for one in self.monitors if id(one) not in decided]

@@ -10,9 +10,11 @@ from dataclasses import dataclass
 from math import inf
 from typing import assert_never
 
-from panelbridge.bench.language.plan import (
+from panelbridge.bench.language.expectations import (
     ConditionExpectation,
+    EventPattern,
     Expectation,
+    ExpectCount,
     ExpectNever,
     ExpectNow,
     ExpectOrder,
@@ -21,14 +23,16 @@ from panelbridge.bench.language.plan import (
     ExpectWithin,
     Spot,
 )
-from panelbridge.bench.verdict.condition_signals import Timed, blamed, timed_in, unknown_in
+from panelbridge.bench.verdict.condition_signals import blamed, unknown_in
 from panelbridge.bench.verdict.run_words import (
     actual_words,
     event_line,
     expected_words,
     pattern_words,
+    times_words,
 )
 from panelbridge.bench.verdict.trace import Sample
+from panelbridge.logic.kit.condition_times import Timed, timed_in
 from panelbridge.logic.kit.conditions import truth_of
 from panelbridge.logic.kit.declarations import Signal
 from panelbridge.signals import Event
@@ -47,11 +51,15 @@ class Verdict:
         held: it held; None = nobody can say, because signals were unknown.
         actual: what was instead, in words; empty when it held.
         signals: because of which it did not hold, or is not decided.
+        missing: the event that did not come when it should.
+        counted: the events that did.
     """
 
     held: bool | None
     actual: str = ""
     signals: tuple[str, ...] = ()
+    missing: EventPattern | None = None
+    counted: tuple[Event, ...] = ()
 
 
 HELD = Verdict(True)
@@ -194,21 +202,53 @@ class OrderMonitor(Monitor):
 
     def __init__(self, expectation: ExpectOrder, specs: Specs, ends_s: float) -> None:
         super().__init__(expectation, specs, ends_s)
+        self._expected_order = expectation.events
         self._missing = list(expectation.events)
-        self._came: list[str] = []
+        self._came: list[Event] = []
 
     def hear(self, event: Event) -> Verdict | None:
         """Held when the last one of them has come."""
         pattern = self._missing[0]
-        if pattern.name == event.name and pattern.subject in ("", event.subject):
+        if pattern.fits(event):
             del self._missing[0]
-            self._came.append(f"{pattern_words(pattern)} at {event.time_s:.3f} s")
+            self._came.append(event)
         return None if self._missing else HELD
 
     def expire(self, sample: Sample) -> Verdict:
         """Not all of them came."""
-        came = ", ".join(self._came) + ", then " if self._came else ""
-        return Verdict(False, f"{came}no {pattern_words(self._missing[0])}")
+        pairs = zip(self._expected_order, self._came, strict=False)
+        came = "".join(f"{pattern_words(p)} at {e.time_s:.3f} s, " for p, e in pairs)
+        missing = self._missing[0]
+        words = f"{came}{'then ' if came else ''}no {pattern_words(missing)}"
+        return Verdict(False, words, missing=missing, counted=tuple(self._came))
+
+
+class CountMonitor(Monitor):
+    """Counts an event until its time is over."""
+
+    def __init__(self, expectation: ExpectCount, specs: Specs, now_s: float) -> None:
+        super().__init__(expectation, specs, now_s + expectation.for_s + expectation.grace_s)
+        self._expectation = expectation
+        self._sure_until_s = self.ends_s - 2 * expectation.grace_s
+        self._came: list[Event] = []
+
+    def hear(self, event: Event) -> Verdict | None:
+        """Failed as soon as it comes too often."""
+        pattern = self._expectation.event
+        if not pattern.fits(event):
+            return None
+        self._came.append(event)
+        sure = sum(one.time_s <= self._sure_until_s for one in self._came)
+        return self._failed() if sure > self._expectation.count else None
+
+    def expire(self, sample: Sample) -> Verdict:
+        """It came as often as it should, or less often."""
+        return self._failed() if len(self._came) < self._expectation.count else HELD
+
+    def _failed(self) -> Verdict:
+        times = ", ".join(f"{one.time_s:.3f} s" for one in self._came)
+        words = f"{pattern_words(self._expectation.event)} {times_words(len(self._came))}"
+        return Verdict(False, f"{words}: at {times}" if times else words)
 
 
 def monitor_of(expectation: Expectation, specs: Specs, now_s: float) -> Monitor:
@@ -224,5 +264,7 @@ def monitor_of(expectation: Expectation, specs: Specs, now_s: float) -> Monitor:
             return SilenceMonitor(expectation, specs, now_s + expectation.for_s)
         case ExpectOrder():
             return OrderMonitor(expectation, specs, now_s + expectation.limit_s)
+        case ExpectCount():
+            return CountMonitor(expectation, specs, now_s)
         case _ as unreachable:
             assert_never(unreachable)

@@ -6,24 +6,29 @@ from collections.abc import Iterable, Mapping
 from math import inf
 from typing import assert_never
 
-from panelbridge.bench.language.plan import (
-    Action,
-    At,
-    ClearFault,
+from panelbridge.bench.language.expectations import (
     EventPattern,
     Expectation,
+    ExpectCount,
     ExpectNever,
     ExpectNow,
     ExpectOrder,
     ExpectSilence,
     ExpectThroughout,
     ExpectWithin,
+)
+from panelbridge.bench.language.plan import (
+    Action,
+    AddNoise,
+    At,
+    ClearFault,
     MoveSwitch,
     RampValues,
     SetFault,
     SetValues,
     Step,
     WaitFor,
+    WaitForEvent,
 )
 from panelbridge.bench.verdict.trace import Sample
 from panelbridge.logic.kit.conditions import AllOf, AnyOf, Compare, Comparison, Condition, Not
@@ -50,7 +55,8 @@ def condition_words(condition: Condition, specs: Specs, *, inner: bool = False) 
     """A condition; with ``inner`` in brackets when it has parts."""
     match condition:
         case Compare():
-            value = value_words(condition.value, specs[condition.signal].unit)
+            unit = specs[condition.signal].unit
+            value = condition.other or value_words(condition.value, unit)
             how = condition.comparison.replace("_", " ")
             return f"{condition.signal} {how} {value}"
         case AllOf() | AnyOf():
@@ -87,19 +93,35 @@ def expected_words(expectation: Expectation, specs: Specs) -> str:
         case ExpectNever():
             words = condition_words(expectation.condition, specs)
             return f"never {words}, {_throughout(expectation.for_s)}"
-        case ExpectSilence():
-            return f"never {expectation.event}, {_throughout(expectation.for_s)}"
-        case ExpectOrder():
-            words = ", then ".join(pattern_words(p) for p in expectation.events)
-            limit_s = expectation.limit_s
-            return f"{words}, {'to the end' if limit_s == inf else f'within {limit_s:g} s'}"
+        case ExpectSilence() | ExpectOrder() | ExpectCount():
+            return _events_words(expectation)
         case _ as unreachable:
             assert_never(unreachable)
 
 
-def wait_words(when: WaitFor, specs: Specs) -> str:
+def _events_words(expectation: ExpectSilence | ExpectOrder | ExpectCount) -> str:
+    if isinstance(expectation, ExpectSilence):
+        return f"never {expectation.event}, {_throughout(expectation.for_s)}"
+    if isinstance(expectation, ExpectCount):
+        words = f"{pattern_words(expectation.event)} {times_words(expectation.count)}"
+        return f"{words}, {_throughout(expectation.for_s)}"
+    words = ", then ".join(pattern_words(p) for p in expectation.events)
+    limit_s = expectation.limit_s
+    return f"{words}, {'to the end' if limit_s == inf else f'within {limit_s:g} s'}"
+
+
+def wait_words(when: WaitFor | WaitForEvent, specs: Specs) -> str:
     """What a step waits for."""
-    return f"{condition_words(when.condition, specs)}, within {when.limit_s:g} s"
+    if isinstance(when, WaitForEvent):
+        words = pattern_words(when.event)
+    else:
+        words = condition_words(when.condition, specs)
+    return f"{words}, within {when.limit_s:g} s"
+
+
+def times_words(count: int) -> str:
+    """How often an event comes."""
+    return {0: "never", 1: "once", 2: "twice"}.get(count, f"{count} times")
 
 
 def begin_words(when: At, now_s: float) -> tuple[str, str]:
@@ -135,11 +157,16 @@ def action_words(action: Action) -> str:
         case RampValues():
             targets = ", ".join(f"{n} to {value_words(v)}" for n, v in action.targets.items())
             return f"{targets} over {action.over_s:g} s"
+        case AddNoise():
+            noise = ", ".join(f"{n} by {value_words(v)}" for n, v in action.amplitudes.items())
+            lasting = f" for {action.for_s:g} s" if action.for_s < inf else ""
+            return f"noise: {noise}{lasting}"
         case MoveSwitch():
             return f"{action.switch} {value_words(action.position)}"
         case SetFault():
-            lasting = f" for {action.for_s:g} s" if action.for_s else ""
-            return f"fault: {action.target} {action.kind}{lasting}"
+            rattling = f", {action.rattles_s:g} s at each movement" if action.rattles_s else ""
+            lasting = f", for {action.lasts_s:g} s" if action.lasts_s < inf else ""
+            return f"fault: {action.target} {action.kind}{rattling}{lasting}"
         case ClearFault():
             return f"mended: {action.target}"
         case _ as unreachable:

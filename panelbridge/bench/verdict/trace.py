@@ -10,7 +10,8 @@ from dataclasses import dataclass, field
 from itertools import islice
 from math import inf
 
-from panelbridge.bench.language.plan import Failure, ScenarioPlan, Spot
+from panelbridge.bench.language.expectations import Spot
+from panelbridge.bench.language.plan import Failure, ScenarioPlan
 from panelbridge.logic.kit.step import Saved
 from panelbridge.logic.kit.world import Moving, World
 from panelbridge.logic.lamps.facts import ShownFacts

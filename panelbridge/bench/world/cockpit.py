@@ -11,6 +11,7 @@ from typing import assert_never
 
 from panelbridge.bench.language.plan import (
     Action,
+    AddNoise,
     ClearFault,
     MoveSwitch,
     RampValues,
@@ -51,6 +52,9 @@ class BenchCockpit:
         while self.next_due_s < 0.0:
             self.advance(self.next_due_s)
         self.advance(0.0)
+        for leg, travel in plan.legs.items():
+            self.logic.place(0.0, leg, travel)
+        self.step(0.0)
         self._events = [event for event in self._events if event.time_s >= 0.0]
         self._last_seen = self._seen()
         self._last_state: AircraftState = self._aircraft.state
@@ -77,6 +81,8 @@ class BenchCockpit:
                 self._aircraft.put(now_s, action.values)
             case RampValues():
                 self._aircraft.ramp(now_s, action)
+            case AddNoise():
+                self._aircraft.add_noise(now_s, action)
             case MoveSwitch():
                 self._panel.move(now_s, action.switch, action.position)
             case SetFault():
@@ -137,7 +143,7 @@ class BenchCockpit:
         self._events.extend(result.events)
         if result.commands is not self._commands:
             self._commands = result.commands
-            self._aircraft.follow(result.commands)
+            self._aircraft.follow(now_s, result.commands)
 
     def _seen(self) -> tuple[object, ...]:
         """All that a sample is made of but what is a function of time."""

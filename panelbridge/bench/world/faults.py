@@ -28,14 +28,15 @@ class Faults:
     Args:
         logic: its legs and parts of systems can break.
         panel: its switches, lamps and boards can break.
-        aircraft: its values can be lost.
+        aircraft: its values can be lost, or stay as they are.
     """
 
     def __init__(self, logic: PanelLogic, panel: PanelOnBench, aircraft: AircraftOnBench) -> None:
         self._logic = logic
         self._panel = panel
         self._aircraft = aircraft
-        self._broken: dict[str, set[FaultKind]] = {}
+        self._broken: dict[str, list[FaultKind]] = {}
+        """How each target is broken, in the order in which it was."""
         self.dead_lamps: frozenset[str] = frozenset()
         """Lamps that do not light, whatever the logic commands."""
 
@@ -46,33 +47,54 @@ class Faults:
             LogicError: there is no such thing, or it cannot break so.
         """
         kind, target = fault.kind, fault.target
-        if kind is FaultKind.LOST:
-            self._aircraft.lose(now_s, target)
-        elif kind is FaultKind.UNPLUGGED:
-            self._panel.unplug(now_s, target)
-        elif target in self._panel.switches and kind in _OF_CONTACTS:
-            self._panel.break_switch(now_s, target, kind, fault.for_s)
-        elif kind is FaultKind.DEAD and target in self._panel.board_of_lamp:
-            self.dead_lamps |= {target}
-        else:
-            self._logic.set_fault(now_s, target, kind.value)
-        self._broken.setdefault(target, set()).add(kind)
+        match self._room(target, kind):
+            case "aircraft":
+                self._aircraft.break_value(now_s, target, kind)
+            case "board":
+                self._panel.unplug(now_s, target)
+            case "switch":
+                self._panel.break_switch(now_s, target, kind, fault.rattles_s)
+            case "lamp":
+                self.dead_lamps |= {target}
+            case _:
+                self._logic.set_fault(now_s, target, kind.value)
+        kinds = self._broken.setdefault(target, [])
+        self._broken[target] = [*(one for one in kinds if one is not kind), kind]
 
     def clear(self, now_s: float, action: ClearFault) -> None:
-        """Mend everything that is broken at the target; what is whole stays so."""
+        """Mend what is broken at the target, all of it or one kind; what is whole stays so."""
         targets = list(self._broken) if action.target == ALL else [action.target]
         for target in targets:
-            for kind in sorted(self._broken.pop(target, set())):
-                self._mend(now_s, target, kind)
+            for kind in sorted(self._broken.get(target, ())):
+                if action.kind in (None, kind):
+                    self._mend(now_s, target, kind)
 
     def _mend(self, now_s: float, target: str, kind: FaultKind) -> None:
-        if kind is FaultKind.LOST:
-            self._aircraft.find(now_s, target)
-        elif kind is FaultKind.UNPLUGGED:
-            self._panel.plug(now_s, target)
-        elif target in self._panel.switches and kind in _OF_CONTACTS:
-            self._panel.mend_switch(now_s, target)
-        elif kind is FaultKind.DEAD:
-            self.dead_lamps -= {target}
-        else:
-            self._logic.set_fault(now_s, target, None)
+        room, kinds = self._room(target, kind), self._broken[target]
+        later = kinds[kinds.index(kind) + 1 :]
+        kinds.remove(kind)
+        match room:
+            case "aircraft":
+                self._aircraft.mend_value(now_s, target, kind)
+            case "board":
+                self._panel.plug(now_s, target)
+            case "switch":
+                self._panel.mend_switch(now_s, target, kind)
+            case "lamp":
+                self.dead_lamps -= {target}
+            case _:
+                # A part of the logic is broken in one way: that which was set last.
+                if not any(self._room(target, one) == "logic" for one in later):
+                    self._logic.set_fault(now_s, target, None)
+
+    def _room(self, target: str, kind: FaultKind) -> str:
+        """Whose fault it is."""
+        if kind is FaultKind.LOST or (kind is FaultKind.STUCK and target in self._aircraft.names):
+            return "aircraft"
+        if kind is FaultKind.UNPLUGGED:
+            return "board"
+        if target in self._panel.switches and kind in _OF_CONTACTS:
+            return "switch"
+        if kind is FaultKind.DEAD and target in self._panel.board_of_lamp:
+            return "lamp"
+        return "logic"

@@ -72,14 +72,14 @@ class PanelOnBench:
         self.switches[switch].hand.move(now_s, position)
         self._read_all(now_s)
 
-    def break_switch(self, now_s: float, switch: str, kind: FaultKind, for_s: float) -> None:
+    def break_switch(self, now_s: float, switch: str, kind: FaultKind, rattles_s: float) -> None:
         """Break a switch. Raises: UsageError: not in this way."""
-        self.switches[switch].break_down(now_s, kind, for_s)
+        self.switches[switch].break_down(now_s, kind, rattles_s)
         self._read_all(now_s)
 
-    def mend_switch(self, now_s: float, switch: str) -> None:
-        """Mend a switch."""
-        self.switches[switch].mend(now_s)
+    def mend_switch(self, now_s: float, switch: str, kind: FaultKind) -> None:
+        """Mend one fault of a switch."""
+        self.switches[switch].mend(now_s, kind)
         self._read_all(now_s)
 
     def unplug(self, now_s: float, board: str) -> None:

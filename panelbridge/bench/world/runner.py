@@ -5,21 +5,23 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Mapping, Sequence
 
+from panelbridge.bench.language.expectations import Expectation, Spot
 from panelbridge.bench.language.plan import (
     Action,
     After,
     At,
-    Expectation,
     ScenarioPlan,
-    Spot,
     Step,
     WaitFor,
+    WaitForEvent,
+    When,
 )
 from panelbridge.bench.verdict.condition_signals import signals_in
 from panelbridge.bench.verdict.judge import Judge
 from panelbridge.bench.verdict.monitors import EPSILON_S
-from panelbridge.bench.verdict.run_words import actual_words, begin_words, wait_words
+from panelbridge.bench.verdict.run_words import actual_words, begin_words, pattern_words, wait_words
 from panelbridge.bench.verdict.trace import ScenarioResult
+from panelbridge.bench.world.mending import Mending
 from panelbridge.logic.kit.conditions import Condition, Truth, truth_of
 from panelbridge.logic.kit.declarations import Signal
 
@@ -42,6 +44,7 @@ class ScenarioWorld(ABC):
         self._plan = plan
         self._specs = specs
         self._began_s = 0.0
+        self._mending = Mending()
         self._awaited: Condition | None = None
         self._truth: Truth | None = None
 
@@ -107,8 +110,8 @@ class ScenarioWorld(ABC):
 
     def _await(self, step: Step) -> bool:
         """Wait until a step begins; False when what it waits for does not come."""
-        if isinstance(step.when, WaitFor):
-            return self._await_condition(step.when, step.spot)
+        if isinstance(step.when, WaitFor | WaitForEvent):
+            return self._await_it(step.when, step.spot)
         due_s = self._due_s(step.when, step.spot)
         while self.time_s < due_s - EPSILON_S:
             self.turn(due_s)
@@ -122,26 +125,44 @@ class ScenarioWorld(ABC):
             self.judge.fail(spot, *begin_words(when, self._began_s))
         return max(when.time_s, self._began_s)
 
-    def _await_condition(self, when: WaitFor, spot: Spot) -> bool:
+    def _await_it(self, when: WaitFor | WaitForEvent, spot: Spot) -> bool:
+        """Wait for a condition or an event; False when its limit is over first."""
         limit_s = self.time_s + when.limit_s + self.grace_s
-        self.await_condition(when.condition)
-        while not self.condition_holds:
+        self.await_condition(_condition_of(when))
+        while not self._is_there(when):
             if self.time_s >= limit_s - EPSILON_S:
                 self.look_closely(self.time_s)
-                names = sorted(signals_in(when.condition))
-                actual = actual_words(names, self._specs, self.judge.sample)
-                self.judge.fail(spot, wait_words(when, self._specs), actual, names)
+                self.judge.fail(spot, wait_words(when, self._specs), *self._instead(when))
                 return False
             self.turn(limit_s)
         self._began_s = self.time_s
         return True
 
+    def _is_there(self, when: WaitFor | WaitForEvent) -> bool:
+        if isinstance(when, WaitForEvent):
+            return self.judge.has_come(when.event)
+        return self.condition_holds
+
+    def _instead(self, when: WaitFor | WaitForEvent) -> tuple[str, Sequence[str]]:
+        """What there was instead of what is waited for, and the signals that it is about."""
+        if isinstance(when, WaitForEvent):
+            return f"no {pattern_words(when.event)}{self.judge.too_early(when.event)}", ()
+        names = sorted(signals_in(when.condition))
+        return actual_words(names, self._specs, self.judge.sample), names
+
     def _do(self, step: Step, rest: Sequence[Step]) -> bool:
         """Begin a step; False when one of its actions fails."""
-        when = rest[0].when if rest else None
-        self.await_condition(when.condition if isinstance(when, WaitFor) else None)
+        self.await_condition(_condition_of(rest[0].when if rest else None))
         self.judge.begin_step(step)
-        done = all(self.do(action) for action in step.actions)
+        done = all(self._act(action) for action in step.actions)
         if done:
             self.expect(step.expectations)
         return done
+
+    def _act(self, action: Action) -> bool:
+        self._mending.note(self.time_s, action)
+        return self.do(action)
+
+
+def _condition_of(when: When | None) -> Condition | None:
+    return when.condition if isinstance(when, WaitFor) else None

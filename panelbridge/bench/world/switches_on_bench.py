@@ -137,20 +137,23 @@ class SwitchOnBench:
         for contact in self._contacts:
             contact.advance(now_s)
 
-    def break_down(self, now_s: float, kind: FaultKind, for_s: float) -> None:
-        """Break it; bad contacts rattle for ``for_s`` at each movement.
+    def break_down(self, now_s: float, kind: FaultKind, rattles_s: float) -> None:
+        """Break it; bad contacts rattle for ``rattles_s`` at each movement.
 
         Raises: UsageError: it cannot break this way.
         """
         if kind is FaultKind.BOUNCING and not isinstance(self._wired, LeverSwitch):
-            self.hand.burst = partial(rattling, self._rng, for_s, self._wired.debounce_ms / 1000.0)
+            quiet_s = self._wired.debounce_ms / 1000.0
+            self.hand.burst = partial(rattling, self._rng, rattles_s, quiet_s)
         else:
             self.hand.break_down(now_s, SWITCH_FAULTS[kind])
 
-    def mend(self, now_s: float) -> None:
-        """Mend it: its contacts go to where it was put meanwhile."""
-        self.hand.burst = clean
-        self.hand.break_down(now_s, SwitchFault.NONE)
+    def mend(self, now_s: float, kind: FaultKind) -> None:
+        """Mend one fault; with none left its contacts go to where it was put meanwhile."""
+        if kind is FaultKind.BOUNCING:
+            self.hand.burst = clean
+        elif self.hand.fault is SWITCH_FAULTS[kind]:  # else a later fault has taken its place
+            self.hand.break_down(now_s, SwitchFault.NONE)
 
     def power_up(self) -> None:
         """Its board restarts."""

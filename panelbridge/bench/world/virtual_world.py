@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from panelbridge.bench.language.plan import Action, Expectation, ScenarioPlan
+from panelbridge.bench.language.expectations import Expectation
+from panelbridge.bench.language.plan import Action, ScenarioPlan
 from panelbridge.bench.language.signals_by_name import signals_of
-from panelbridge.bench.verdict.condition_signals import Timed, timed_in
 from panelbridge.bench.verdict.judge import Judge
 from panelbridge.bench.verdict.laws import LawWatch
 from panelbridge.bench.verdict.monitors import monitor_of
@@ -18,7 +18,8 @@ from panelbridge.bench.verdict.trace import Sample, ScenarioResult, Trace
 from panelbridge.bench.world.cockpit import BenchCockpit
 from panelbridge.bench.world.runner import ScenarioWorld
 from panelbridge.logic.kit.chart import watch_charts
-from panelbridge.logic.kit.conditions import Condition, turn_s
+from panelbridge.logic.kit.condition_times import Timed, timed_in, turn_s
+from panelbridge.logic.kit.conditions import Condition
 
 
 def run_scenario(plan: ScenarioPlan) -> ScenarioResult:
@@ -80,14 +81,17 @@ class VirtualWorld(ScenarioWorld):
     def _reach(self, now_s: float, *, fresh: bool = False) -> None:
         self.judge.pass_time(now_s)
         self._now_s = now_s
+        for action in self._mending.take(now_s):
+            self._cockpit.do(now_s, action)
         self._cockpit.advance(now_s)
         self._look(fresh=fresh or bool(self._drifting))
 
     def _next_s(self) -> float:
         """When something is due: in the cockpit, a limit, a number that turns a condition."""
-        due_s, now_s, latest = self._cockpit.next_due_s, self._now_s, self._cockpit.latest
+        due_s = min(self._cockpit.next_due_s, self._mending.next_due_s)
+        now_s, latest = self._now_s, self._cockpit.latest
         ends = [monitor.ends_s for monitor in self.judge.monitors]
-        turns = [turn_s(latest, signal, leaf) for signal, leaf in self._drifting]
+        turns = [turn_s(latest, *one) for one in self._drifting]
         return min([due_s, *(time_s for time_s in (*ends, *turns) if time_s > now_s)])
 
     # -- what is looked at ----------------------------------------------------------------------
@@ -104,11 +108,7 @@ class VirtualWorld(ScenarioWorld):
         """Comparisons that are watched or waited for, of numbers that change by themselves now."""
         watched = [one for monitor in self.judge.monitors for one in monitor.timed]
         latest = self._cockpit.latest
-        return [
-            (signal, compare)
-            for signal, compare in (*watched, *self._timed)
-            if signal.moving(latest) is not None
-        ]
+        return [one for one in (*watched, *self._timed) if one.drifts(latest)]
 
     # -- steps ----------------------------------------------------------------------------------
 

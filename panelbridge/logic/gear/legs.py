@@ -106,6 +106,13 @@ class Leg:
         """In one of its locks."""
         return cls("leg_up_locked", AT_0) if position is GearPosition.UP else cls()
 
+    @classmethod
+    def put(cls, travel: float) -> Leg:
+        """At 0 locked up, at 1 locked down, between them standing still."""
+        if travel in (0.0, 1.0):
+            return cls.found(GearPosition.DOWN if travel else GearPosition.UP)
+        return cls("leg_stopped", Line(start=travel))
+
     @property
     def state(self) -> LegState:
         """Where it is in its travel."""

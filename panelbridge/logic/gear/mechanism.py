@@ -39,6 +39,7 @@ class GearInputs:
         supplied: there is pressure or bus power for the gear, and it is not broken.
         reset: the reset button; None when unknown.
         fed_locks: lock switches of the feed's legs, with what is broken at them.
+        put: where the bench has put legs of the model; None where it has not.
     """
 
     faults: LegFaults
@@ -50,6 +51,7 @@ class GearInputs:
     supplied: bool = True
     reset: bool | None = None
     fed_locks: tuple[LegLocks, ...] = ()
+    put: tuple[float | None, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +117,11 @@ class GearMechanism(System[GearFacts]):
             selection = selection.lose_agreement()
         if not self._own_legs:
             locks = locks.take(now_s, self._names, inputs.fed_locks, locks.in_transit, self)
+        is_put = self._own_legs and inputs.put != (memory.inputs.put or (None,) * len(inputs.put))
         memory = replace(memory, inputs=inputs, handle=handle, selection=selection, locks=locks)
+        if is_put:
+            moved = self._movement.put(memory.moved, inputs.put)
+            return self._found(now_s, replace(memory, moved=moved, placed=True))
         return memory if memory.placed else self._place(now_s, memory)
 
     def _place(self, now_s: float, memory: GearMemory) -> GearMemory:
@@ -128,10 +134,16 @@ class GearMechanism(System[GearFacts]):
         if inputs.simulator is not UP or not flying or not self._own_legs:
             return memory
         selection, moved = replace(memory.selection, demand=UP), self._movement.found(UP)
-        # Found there, not moved there: its locks were unknown before.
-        locks, switches = GearLocks.unknown(len(self._names)), moved.locks(inputs.faults)
+        return self._found(now_s, replace(memory, moved=moved, selection=selection))
+
+    def _found(self, now_s: float, memory: GearMemory) -> GearMemory:
+        """The legs were found there, not moved there: their locks were unknown before."""
+        locks, switches = (
+            GearLocks.unknown(len(self._names)),
+            memory.moved.locks(memory.inputs.faults),
+        )
         locks = locks.take(now_s, self._names, switches, locks.in_transit, self)
-        return replace(memory, moved=moved, locks=locks, selection=selection)
+        return replace(memory, locks=locks)
 
     def _run(self, now_s: float, memory: GearMemory) -> GearMemory:
         """What has come due, one after the other: movements before the times of the power."""

@@ -88,6 +88,18 @@ class Movement:
         doors = tuple([self._door_found(one, position) for one in self._numbers])
         return LegsAndDoors(legs, doors)
 
+    def put(self, before: LegsAndDoors, travels: Sequence[float | None]) -> LegsAndDoors:
+        """Legs put somewhere, None where they are; over one in transit the door is open."""
+        legs, doors = list(before.legs), list(before.doors)
+        for place, (numbers, travel) in enumerate(zip(self._numbers, travels, strict=True)):
+            if travel is None:
+                continue
+            legs[place] = leg = Leg.put(travel)
+            doors[place] = self._door_found(numbers, DOWN if leg.locked_at(DOWN) else UP)
+            if leg.in_transit and doors[place] is not None:
+                doors[place] = Door.found(is_open=True)
+        return replace(before, legs=tuple(legs), doors=tuple(doors))
+
     def _door_found(self, numbers: LegParameters, position: GearPosition) -> Door | None:
         door = numbers.door
         if door is None:

@@ -27,7 +27,7 @@ from panelbridge.logic.hydraulics.consumers import unserved
 from panelbridge.logic.hydraulics.facts import HydraulicsFacts
 from panelbridge.logic.kit.aircraft_cells import BUS_POWERED, SIMULATOR_HANDLE, leg_locks, strut
 from panelbridge.logic.kit.declarations import CommandSignal, Group, Lamp, Misfit
-from panelbridge.logic.kit.handles import Fault, Switch
+from panelbridge.logic.kit.handles import Fault, Placing, Switch
 from panelbridge.logic.kit.rule import Words
 from panelbridge.logic.kit.system import Build
 from panelbridge.logic.kit.world import World
@@ -91,6 +91,7 @@ class LandingGear(GearMechanism):
             Fault(f"{leg.name}_door", DOOR_FAULTS) if own_legs and leg.door else None
             for leg in legs
         ]
+        self.placings = tuple([Placing(leg.name) for leg in legs]) if own_legs else ()
         self._power_fault = Fault("gear_power", ("failed",))
         limited = self._power.travel_limit_s is not None
         self.switches = (GEAR_HANDLE, GEAR_RESET) if limited else (GEAR_HANDLE,)
@@ -135,6 +136,7 @@ class LandingGear(GearMechanism):
             supplied=not self._own_legs or self._is_supplied(world),
             reset=world[GEAR_RESET],
             fed_locks=tuple(fed),
+            put=tuple([world[one] for one in self.placings]),
         )
         return self._step(now_s, inputs)
 

@@ -30,12 +30,10 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import partial
-from math import inf
 from types import MappingProxyType
 from typing import Any, assert_never
 
 from panelbridge.errors import LogicError
-from panelbridge.logic.kit.curves import turns
 from panelbridge.logic.kit.declarations import Signal
 from panelbridge.logic.kit.world import World
 from panelbridge.signals import Value
@@ -60,17 +58,24 @@ class Comparison(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Compare:
-    """One signal against one value.
+    """One signal against one value, or one number against another signal.
 
     Attributes:
         signal: its name in the vocabulary.
         comparison: how; numbers know all of them, words and yes/no only IS.
-        value: what it is held against.
+        value: what it is held against; None with ``other``, and for unknown.
+        other: the signal that it is held against; empty without one.
     """
 
     signal: str
     comparison: Comparison
     value: Value
+    other: str = ""
+
+    @property
+    def signals(self) -> tuple[str, ...]:
+        """What it reads."""
+        return (self.signal, self.other) if self.other else (self.signal,)
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,10 +156,16 @@ def _part(key: str, value: Any, sets: Mapping[str, Sequence[str]]) -> Condition:
 
 def _signal(name: str, value: Any) -> Condition:
     if isinstance(value, Mapping):
-        return _together([Compare(name, Comparison(k), float(v)) for k, v in value.items()])
+        return _together([_limit(name, Comparison(k), v) for k, v in value.items()])
     if isinstance(value, list):
         return AnyOf(tuple(_is(name, one) for one in value))
     return _is(name, value)
+
+
+def _limit(signal: str, comparison: Comparison, limit: Any) -> Compare:
+    if isinstance(limit, str):
+        return Compare(signal, comparison, None, limit)
+    return Compare(signal, comparison, float(limit))
 
 
 def _is(signal: str, value: Any) -> Compare:
@@ -218,9 +229,12 @@ def negated(truth: bool | None) -> bool | None:
 
 
 def _comparison(compare: Compare, signals: Mapping[str, Signal], special: Special | None) -> Truth:
-    signal = signals.get(compare.signal)
-    if signal is None:
-        raise LogicError(f"no signal is named '{compare.signal}'")
+    for name in compare.signals:
+        if name not in signals:
+            raise LogicError(f"no signal is named '{name}'")
+    signal = signals[compare.signal]
+    if compare.other:
+        return between_signals(compare.comparison, signal, signals[compare.other])
     if special is not None and (found := special(compare, signal)) is not None:
         return found
     read, value = signal.read, compare.value
@@ -242,20 +256,13 @@ def _comparison(compare: Compare, signals: Mapping[str, Signal], special: Specia
     return word
 
 
-def turn_s(world: World, signal: Signal, compare: Compare) -> float:
-    """When a number that changes by itself next turns a comparison, s; inf = never.
+def between_signals(comparison: Comparison, signal: Signal, other: Signal) -> Truth:
+    """One number against another, as a function."""
 
-    Args:
-        world: from its instant on.
-        signal: the signal that is compared.
-        compare: the comparison.
-    """
-    curve = signal.curve(world) if signal.curve is not None else None
-    if curve is None or not isinstance(compare.value, (int, float)):
-        return inf
-    limit = float(compare.value)
-    test = compares(compare.comparison, limit)
-    levels: tuple[float, ...] = (limit - SAME, limit + SAME)
-    if compare.comparison is Comparison.IS and not test(curve.at(world.now_s)):
-        levels = (limit,)  # met on the value itself, not where it begins to count as the same
-    return min(turns(curve, level, world.now_s, test) for level in levels)
+    def numbers(world: World) -> bool | None:
+        found, limit = signal.read(world), other.read(world)
+        if not isinstance(found, (int, float)) or not isinstance(limit, (int, float)):
+            return None
+        return compares(comparison, float(limit))(float(found))
+
+    return numbers

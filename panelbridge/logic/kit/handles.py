@@ -128,6 +128,10 @@ class Fault(Handle[str]):
         self.kinds = kinds
 
 
+class Placing(Handle[float]):
+    """A part that the bench puts somewhere once; its cell holds where, or None."""
+
+
 class Reading(Handle[T]):
     """A cell that follows from a number.
 

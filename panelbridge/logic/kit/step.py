@@ -59,8 +59,8 @@ class SystemStep:
 
     Args:
         systems: in their order; what one publishes the later ones see in the same pass.
-        inputs: handles whose cells are set from outside; switches and faults of the systems are
-            added.
+        inputs: handles whose cells are set from outside; switches, faults and
+            placings of the systems are added.
     """
 
     def __init__(self, systems: Sequence[System[Any]], inputs: Iterable[Handle[Any]] = ()) -> None:
@@ -69,7 +69,7 @@ class SystemStep:
         cells: dict[Any, Any] = dict.fromkeys(inputs)
         self._readings: dict[Handle[float], list[Reading[Any]]] = {}
         for system in systems:
-            cells.update(dict.fromkeys((*system.switches, *system.faults)))
+            cells.update(dict.fromkeys((*system.switches, *system.faults, *system.placings)))
             for reading in system.readings:
                 cells[reading] = None
                 self._readings.setdefault(reading.of, []).append(reading)

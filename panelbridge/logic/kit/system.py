@@ -25,7 +25,7 @@ from panelbridge.logic.kit.declarations import (
     Solenoid,
     loudest,
 )
-from panelbridge.logic.kit.handles import Fault, Reading, Switch
+from panelbridge.logic.kit.handles import Fault, Placing, Reading, Switch
 from panelbridge.logic.kit.rule import Decision, Words
 from panelbridge.logic.kit.world import Facts, World
 from panelbridge.signals import Event, HornPattern
@@ -66,6 +66,8 @@ class System(Generic[F]):
     readings: tuple[Reading[Any], ...] = ()
     """Thresholds and quantisers that it reads."""
     faults: tuple[Fault, ...] = ()
+    placings: tuple[Placing, ...] = ()
+    """Parts that can begin anywhere in their travel on the bench."""
     lamps: tuple[Lamp, ...] = ()
     horn: tuple[HornRule, ...] = ()
     gauges: tuple[Gauge, ...] = ()

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from math import inf
 from typing import Any, Self
 
+from panelbridge.logic.kit.condition_times import timed_in, turn_s
 from panelbridge.logic.kit.conditions import (
     SAME,
     Compare,
@@ -22,7 +23,6 @@ from panelbridge.logic.kit.conditions import (
     leaves,
     negated,
     truth_of,
-    turn_s,
 )
 from panelbridge.logic.kit.declarations import Group, Lamp, Misfit, Signal
 from panelbridge.logic.kit.handles import Handle, Threshold, below
@@ -89,12 +89,7 @@ class OwnLamps(System[OwnLampsFacts]):
             self._truths.append(truth_of(condition, signals, self._by_threshold))
             self._leaves[name] = tuple(leaves(condition))
         self.readings = tuple(self._thresholds.values())
-        self._timed = [
-            (signals[leaf.signal], leaf)
-            for one in self._leaves.values()
-            for leaf in one
-            if signals[leaf.signal].curve is not None and _is_number(leaf.value)
-        ]
+        self._timed = [one for condition in conditions for one in timed_in(condition, signals)]
         self.lamps = tuple(
             [
                 Lamp(
@@ -115,7 +110,9 @@ class OwnLamps(System[OwnLampsFacts]):
         if not lamps:
             return None
         conditions = [condition_from(lamp.lit_when) for lamp in lamps.values()]
-        names = {leaf.signal for condition in conditions for leaf in leaves(condition)}
+        names = {
+            name for condition in conditions for leaf in leaves(condition) for name in leaf.signals
+        }
         return cls(lamps, conditions, readable_signals_of(names, build.aircraft, build.earlier))
 
     @classmethod
@@ -169,10 +166,6 @@ def _between(at_least: bool | None, above: bool | None) -> bool | None:
     return None if at_least is None else at_least and not above
 
 
-def _is_number(value: Value) -> bool:
-    return isinstance(value, (int, float)) and not isinstance(value, bool)
-
-
 def _with_colour(name: str) -> str:
     plain = re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_0123456789")[:24]
     return f"{plain or 'lamp'}_amber"
@@ -180,10 +173,11 @@ def _with_colour(name: str) -> str:
 
 def _reason(leaf: Compare, signals: Mapping[str, Signal], world: World) -> Reason:
     asked = leaf.comparison.value.replace("_", " ")
+    found = [_word(signals[name].read(world)) for name in leaf.signals]
     return Reason(
-        f"{leaf.signal} {asked} {_word(leaf.value)}",
+        f"{leaf.signal} {asked} {leaf.other or _word(leaf.value)}",
         truth_of(leaf, signals)(world) is True,
-        f"it is {_word(signals[leaf.signal].read(world))}",
+        f"it is {', and that '.join(found)}",
     )
 
 

@@ -123,12 +123,8 @@ class SystemStep:
         if not switch.stays:
             return self.set(switch, position)
         woken = self.set(switch.reported, position)
-        before = self._cells[switch]
-        if (
-            self._cells[switch.reported] is None
-            and before is not None
-            and not switch.at_rest(before)
-        ):
+        before, is_lost = self._cells[switch], self._cells[switch.reported] is None
+        if is_lost and before is not None and not switch.at_rest(before):
             return woken
         return self.set(switch, position) or woken
 

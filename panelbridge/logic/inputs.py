@@ -58,6 +58,7 @@ class PanelInputs:
         self._cells = cells_of(aircraft)
         self.step = SystemStep(systems, [*chain(*self._cells.values())])
         self._handles = switches_of(systems)
+        self._staying = [switch for switch in self._handles.values() if switch.stays]
         self.forget()
 
     def forget(self) -> None:
@@ -65,13 +66,19 @@ class PanelInputs:
         self._switches: SwitchState | None = None
         self._aircraft = _NONE_BEFORE
 
+    def kept(self) -> tuple[str, ...]:
+        """Labels of the switches that keep their effect though they are unknown."""
+        world = self.step.world(0.0)  # no switch moves by itself
+        unknown = [one for one in self._staying if world[one.reported] is None]
+        return tuple([one.label for one in unknown if world[one] is not None])
+
     def take(self, switches: SwitchState, aircraft: AircraftState) -> bool:
         """Fill the cells; True when a system has to look."""
         woken, step = False, self.step
         if switches is not self._switches:
             self._switches = switches
             for name, handle in self._handles.items():
-                woken = step.set(handle, switches.get(name)) or woken
+                woken = step.set_switch(handle, switches.get(name)) or woken
         before = self._aircraft
         if aircraft is not before:
             self._aircraft = aircraft

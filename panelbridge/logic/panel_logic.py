@@ -193,7 +193,10 @@ class PanelLogic:
         return ShownFacts(result.outputs, result.commands, self._failures())
 
     def _failures(self) -> tuple[str, ...]:
-        return tuple([one for system in self._systems for one in system.failures()])
+        found = [one for system in self._systems for one in system.failures()]
+        if kept := self._inputs.kept():
+            found.append(f"no signal: the last position counts for {', '.join(kept)}")
+        return tuple(found)
 
     # -- state as plain data ----------------------------------------------------------------------
 

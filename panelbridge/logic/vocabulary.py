@@ -86,17 +86,17 @@ def _switch(switch: Switch[Any]) -> Signal:
     if isinstance(switch, Lever):
         label = f"{switch.label}, {switch.ends}"
         return Signal(
-            *(switch.name, "number", label, lambda world: world[switch]),
+            *(switch.name, "number", label, lambda world: world[switch.reported]),
             low=0.0,
             high=1.0,
-            cell=switch,
+            cell=switch.reported,
             group="switch",
         )
     assert isinstance(switch, OneContact)
     free, operated = switch.words
 
     def position(world: World) -> Value:
-        on = world[switch]
+        on = world[switch.reported]
         return None if on is None else operated if on else free
 
     words = (operated, free)

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any, Generic, TypeVar
 
-from panelbridge.logic.kit.handles import Handle
+from panelbridge.logic.kit.handles import Handle, Switch
 from panelbridge.logic.kit.rule import Rule, Words, reasons_of
 from panelbridge.logic.kit.step import SystemStep
 from panelbridge.logic.kit.system import System
@@ -58,7 +58,9 @@ class Stage(Generic[S]):
         assert set(changes) <= set(self._names), "an input that does not exist"
         for name, value in changes.items():
             one = self._names[name]
-            if isinstance(one, Handle):
+            if isinstance(one, Switch):
+                self.loop.set_switch(one, value)
+            elif isinstance(one, Handle):
                 self.loop.set(one, value)
             else:
                 kind, field, *place = one

@@ -136,7 +136,7 @@ NONE, EACH = (False,) * 4, (True,) * 4
     [
         ({}, EACH),
         ({"switch": False}, NONE),
-        ({"switch": None}, NONE),
+        ({"switch": None}, EACH),
         ({"bus_powered": False}, NONE),
         ({"bus_powered": None}, EACH),
         ({"parked": True}, NONE),
@@ -288,7 +288,7 @@ def test_a_strut_that_was_lost_leaves_the_brakes_to_the_pilot(landed: bool) -> N
 
 @pytest.mark.parametrize(
     "change",
-    [{"switch": False}, {"switch": None}, {"bus_powered": False}, {"emergency_braking": True}],
+    [{"switch": False}, {"bus_powered": False}, {"emergency_braking": True}],
 )
 def test_there_is_none_while_it_does_not_work(change: dict[str, Any]) -> None:
     skid = flying()
@@ -505,7 +505,7 @@ def test_check_values_of_the_trade() -> None:
     ("switch", "gear_down", "in_air", "reminds"),
     [
         (False, True, True, True),
-        (None, True, True, True),
+        (None, True, True, False),
         (True, True, True, False),
         (False, False, True, False),
         (False, True, False, False),

@@ -8,6 +8,7 @@ from typing import Any
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
+from panelbridge.logic.antiskid.facts import ANTISKID
 from panelbridge.logic.kit.aircraft_cells import wheel_rpm
 from tests.logic.laws import extra_looks_change_nothing, look_again, restored_goes_on_the_same
 from tests.logic.spread_stage import SpreadStage, moves_of
@@ -62,7 +63,9 @@ def hold(skid: SpreadStage[Any], failed: list[bool]) -> None:
     """What holds after every step."""
     now = skid.inputs
     grounds = [now["left_on_ground"]] * 2 + [now["right_on_ground"]] * 2
-    runs = now["switch"] is True and now["bus_powered"] is not False
+    # Its effect: lost while it was on, it stays on (test_lost_switches.py).
+    on = skid.loop.world(skid.now_s)[ANTISKID]
+    runs = on is True and now["bus_powered"] is not False
     for number, name in enumerate(NAMES):
         ground = grounds[number]
         off = not runs or now["emergency_braking"] or failed[number]

@@ -61,14 +61,17 @@ class Scene(SpreadStage[ColdWeather]):
             ColdWeather(parameters, has_antiskid=has_antiskid),
             NAMES,
             SPREAD,
-            cold_weather=True,
-            on_ground=True,
-            handle=DOWN,
-            all_down=True,
-            antiskid_on=True,
-            pedals=(0.0, 0.0),
+            **{
+                "cold_weather": True,
+                "on_ground": True,
+                "handle": DOWN,
+                "all_down": True,
+                "antiskid_on": True,
+                "pedals": (0.0, 0.0),
+                **(found or {}),
+            },
         )
-        self.at(0.0, **(found or {}))
+        self.at(0.0)
 
     def take_off(self) -> None:
         self.after(1.0, on_ground=False)

@@ -13,7 +13,17 @@ from panelbridge.logic.lamps.facts import LampFacts
 from panelbridge.logic.lamps.parameters import LampParameters
 from panelbridge.logic.lamps.shine import FULL, brightness, is_warning_lamp, shine
 from panelbridge.logic.lamps.system import Lamps
-from tests.logic.build import UP, air, flying_gear_down, flying_gear_up, on_ground, switches, twin
+from tests.logic.build import (
+    UP,
+    Bench,
+    air,
+    flying_gear_down,
+    flying_gear_up,
+    ground,
+    on_ground,
+    switches,
+    twin,
+)
 from tests.logic.laws import Move, extra_looks_change_nothing, restored_goes_on_the_same
 from tests.logic.stage import Stage
 
@@ -174,12 +184,14 @@ def test_law_extra_looks_and_a_restored_copy_change_nothing(
 # -- through the whole logic ----------------------------------------------------------------------
 
 
-def test_the_dimmer_dims_what_is_lit_and_an_unknown_one_is_full() -> None:
-    bench = on_ground()
+def test_the_dimmer_dims_what_is_lit_and_stays_while_it_is_unknown() -> None:
+    bench = Bench()
+    bench.at(0.0, switches("down", dimmer=None), ground())
+    assert bench.result.outputs.lamps["nose_green"] == FULL, "never known: as bright as can be"
     bench.after(1.0, switches("down", dimmer=0.0))
     assert bench.result.outputs.lamps["nose_green"] == round(0.08 * 255)
     bench.after(1.0, switches("down", dimmer=None))
-    assert bench.result.outputs.lamps["nose_green"] == FULL
+    assert bench.result.outputs.lamps["nose_green"] == round(0.08 * 255)
 
 
 def test_the_tests_are_reported_and_restore_exactly() -> None:
@@ -233,12 +245,14 @@ def test_a_test_sounds_as_the_throttle_rule_and_takes_nothing_from_a_louder_one(
     assert bench.horn == "continuous"
 
 
-def test_night_acts_at_once_and_an_unknown_switch_is_day() -> None:
-    bench = on_ground()
+def test_night_acts_at_once_and_stays_while_its_switch_is_unknown() -> None:
+    bench = Bench()
+    bench.at(0.0, switches("down", night=None, dimmer=1.0), ground())
+    assert bench.result.outputs.lamps["nose_green"] == FULL, "never known: day"
     bench.after(1.0, switches("down", night=True, dimmer=1.0))
     assert bench.result.outputs.lamps["nose_green"] == round(0.5 * FULL)
     bench.after(1.0, switches("down", night=None, dimmer=1.0))
-    assert bench.result.outputs.lamps["nose_green"] == FULL
+    assert bench.result.outputs.lamps["nose_green"] == round(0.5 * FULL)
 
 
 @pytest.mark.parametrize(("lights", "greens"), [("gear_lamps", True), ("red_lamps", False)])

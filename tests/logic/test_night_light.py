@@ -45,7 +45,8 @@ def test_the_knob_does_not_matter_unless_the_file_says_so() -> None:
         ((0.4, 0.449), True),  # within the play
         ((0.4, 0.46), False),
         ((0.4, 0.46, 0.41), False),  # it has to come back to the limit
-        ((0.4, None), False),  # unknown lights nothing
+        ((None,), False),  # unknown lights nothing
+        ((0.4, None), True),  # lost, it stays as it was
     ],
 )
 def test_a_knob_turned_down_is_night_too(way: tuple[float | None, ...], lit: bool) -> None:

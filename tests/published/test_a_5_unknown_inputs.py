@@ -26,6 +26,7 @@ from tests.logic.build import (
     fed_twin,
     flying_gear_up,
     switches,
+    twin,
 )
 
 
@@ -93,6 +94,30 @@ def test_no_lever_that_bounces_sounds_the_horn(burst_s: float) -> None:
     bench.after(5.0)
     assert {outputs.horn.value for _, outputs in bench.history} == {"silent"}
     assert bench.names == []
+
+
+@pytest.mark.parametrize("silenced", [False, True])
+@pytest.mark.parametrize("end", [0.3201, 0.34, 0.36])
+def test_a_dip_that_ends_between_the_limits_of_a_lever_is_no_alert(
+    end: float, silenced: bool
+) -> None:
+    """14 CFR 25.729(e)(5): a millisecond at 0.31 (setting 0.32, open again above 0.36)."""
+    numbers = {
+        "throttle_approach_fraction": 0.32,
+        "throttle_hysteresis_fraction": 0.04,
+        "throttle_settle_s": 0.15,
+    }
+    bench = flying_gear_up(twin(gear_warning=numbers))
+    other = CLOSED if silenced else OPEN
+    bench.throttles(0.34, other)
+    bench.after(1.0)
+    if silenced:
+        bench.press("horn_silence")
+    before = list(bench.names)
+    bench.after(1.0, aircraft=changed(bench.aircraft, throttle_fraction=(0.31, other)))
+    bench.after(0.001, aircraft=changed(bench.aircraft, throttle_fraction=(end, other)))
+    bench.after(5.0)
+    assert (bench.horn, bench.names) == ("silent", before)
 
 
 def test_lost_data_of_the_legs_shows_no_green_a_red_and_a_disagreement() -> None:

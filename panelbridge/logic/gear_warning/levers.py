@@ -1,7 +1,9 @@
-"""Which throttle levers are closed beyond a setting: hysteresis, then settling.
+"""Which throttle levers are closed beyond a setting: settling first, then hysteresis.
 
-A lever has a hysteresis and must stay on its new side for a time, so that noise or a bouncing
-switch never counts as closing it again. An unknown lever keeps what was known of it.
+A lever must stay on its new side for a time, so that noise or a bouncing switch never counts as
+closing it again. Its hysteresis follows from the side that has settled: an excursion that is too
+short leaves no trace, wherever between the two limits it ends. An unknown lever keeps what was
+known of it.
 """
 
 from __future__ import annotations
@@ -46,7 +48,7 @@ class ThrottleLevers:
         return tuple([self._take(now_s, n, lever, world) for n, lever in enumerate(levers)])
 
     def _take(self, now_s: float, number: int, lever: Settling, world: World) -> Settling:
-        above = world[(self._above_reopen if lever.raw else self._above_limit)[number]]
+        above = world[(self._above_reopen if lever.stable else self._above_limit)[number]]
         if above is None:
             # What was about to settle does not; what was known stays.
             return lever if lever.due_s == inf else Settling(lever.stable, lever.stable)
@@ -61,8 +63,8 @@ class ThrottleLevers:
     def _detail(self, lever: Settling, fraction: float | None) -> str:
         if fraction is None:
             return "unknown: kept" if lever.raw is not None else "unknown"
-        # Between the two limits the side that it is on decides.
-        kept = fraction > self._limit and lever.raw
+        # Between the two limits the side that has settled decides.
+        kept = fraction > self._limit and lever.stable
         detail = against(fraction, self._reopen if kept else self._limit)
         return detail if lever.due_s == inf else f"{detail}, not yet for {self._settle_s:g} s"
 

@@ -46,6 +46,11 @@ class SwitchWords(NamedTuple):
 class Switch(Handle[T]):
     """Anything that the pilot moves.
 
+    One that ``stays`` where it is put has two cells. Its own is its *effect*: operated when its
+    board was lost, it counts as operated until the board is back. ``reported`` is its signal,
+    unknown meanwhile, for what shows it. A switch at rest has no effect to keep: found operated
+    later, it is found, not moved.
+
     Args:
         name: as in the panel file.
         label: words for people.
@@ -53,10 +58,20 @@ class Switch(Handle[T]):
         required: a panel without it has to say so under ``not_fitted``.
     """
 
+    stays = False
+    """It keeps its effect while it is unknown: it stays where it is put, and nothing else keeps the
+    effect. The gear handle must agree with the gear first, and the parking brake is a valve."""
+    reported: Handle[T]
+
     def __init__(self, name: str, label: str, about: str = "", *, required: bool = False) -> None:
         super().__init__(name, label)
         self.about = about or f"{self.label[0].upper()}{self.label[1:]}."
         self.required = required
+        self.reported = Handle(name, label) if self.stays else self
+
+    def at_rest(self, position: T) -> bool:
+        """It stands where it has no effect."""
+        return not position
 
 
 class OneContact(Switch[bool]):
@@ -72,13 +87,19 @@ class Button(OneContact):
 class Toggle(OneContact):
     """A contact that stays where it is put."""
 
+    stays = True
     words = SwitchWords("off", "on")
 
 
 class PullHandle(OneContact):
     """A handle that is pulled and stays pulled."""
 
+    stays = True
     words = SwitchWords("stowed", "pulled")
+
+
+REST_PLAY = 0.05
+"""A lever this near to its rest is at rest, 0 to 1."""
 
 
 class Lever(Switch[float]):
@@ -92,6 +113,7 @@ class Lever(Switch[float]):
         rest: where it stands when nobody has touched it, 0 to 1.
         ends: what 0 and 1 are, in words.
         by_contact: it may be wired as one contact, which closes at 1.
+        stays: it keeps its effect while it is unknown; pedals and tillers come back by themselves.
     """
 
     def __init__(
@@ -104,11 +126,17 @@ class Lever(Switch[float]):
         rest: float = 0.0,
         ends: str = "0 to 1",
         by_contact: bool = False,
+        stays: bool = False,
     ) -> None:
+        self.stays = stays
         super().__init__(name, label, about, required=required)
         self.rest = rest
         self.ends = ends
         self.by_contact = by_contact
+
+    def at_rest(self, position: float) -> bool:
+        """It stands where it has no effect, or near it."""
+        return abs(position - self.rest) <= REST_PLAY
 
 
 class HandleSwitch(Switch[HandleContacts]):

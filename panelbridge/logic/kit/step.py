@@ -13,7 +13,7 @@ from math import inf
 from typing import Any
 
 from panelbridge.errors import LogicError
-from panelbridge.logic.kit.handles import Handle, Reading
+from panelbridge.logic.kit.handles import Handle, Reading, Switch
 from panelbridge.logic.kit.system import System
 from panelbridge.logic.kit.world import RecordingWorld, World
 from panelbridge.signals import Event
@@ -73,6 +73,7 @@ class SystemStep:
             for reading in system.readings:
                 cells[reading] = None
                 self._readings.setdefault(reading.of, []).append(reading)
+        cells.update(dict.fromkeys([one.reported for one in cells if isinstance(one, Switch)]))
         cells.update({type(system.facts): system.facts for system in systems})
         self._cells = cells
         self._order = tuple(cells)
@@ -116,6 +117,16 @@ class SystemStep:
         elif not woken and type(value) is float:
             self._quiet[handle] = _EVERY_NUMBER  # until a system reads it
         return woken
+
+    def set_switch(self, switch: Switch[Any], position: Any) -> bool:
+        """Set a switch; one that stays where it is put keeps its effect while it is unknown."""
+        if not switch.stays:
+            return self.set(switch, position)
+        woken = self.set(switch.reported, position)
+        before, is_lost = self._cells[switch], self._cells[switch.reported] is None
+        if is_lost and before is not None and not switch.at_rest(before):
+            return woken
+        return self.set(switch, position) or woken
 
     def set_each(self, handles: Sequence[Handle[Any]], values: Sequence[Any]) -> bool:
         """Set several cells from outside; those that no value is left for become unknown."""

@@ -22,6 +22,7 @@ DIMMER = Lever(
     "Knob for the brightness of all lamps.",
     rest=1.0,
     ends="0 lowest to 1 brightest",
+    stays=True,
 )
 NIGHT = Toggle("night", "night lighting", "Closed: the lamps go to their night levels.")
 OVER_LAMPS: tuple[Switch[Any], ...] = (LAMP_TEST, WARNING_TEST, DIMMER, NIGHT)

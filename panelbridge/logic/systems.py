@@ -12,6 +12,7 @@ from typing import Any
 
 from panelbridge.logic.air_ground.system import AirGround
 from panelbridge.logic.aircraft_base import AircraftBase
+from panelbridge.logic.alerts.system import MasterAlerts
 from panelbridge.logic.antiskid.system import AntiSkid
 from panelbridge.logic.antiskid.wheel_locks import WheelLocks
 from panelbridge.logic.brakes.pedals import BrakePedals
@@ -50,6 +51,7 @@ ORDER: tuple[type[System[Any]], ...] = (
     SpeedLimits,
     ColdWeather,
     NightLight,
+    MasterAlerts,
     OwnLamps,
     Lamps,
 )

@@ -34,6 +34,7 @@ from panelbridge.logic.own.lamps import OwnLamps
 from panelbridge.logic.panel_numbers import PanelNumbers
 from panelbridge.logic.speed_limits.system import SpeedLimits
 from panelbridge.logic.steering.system import Steering
+from panelbridge.logic.takeoff_warning.system import TakeoffWarning
 
 ORDER: tuple[type[System[Any]], ...] = (
     AirGround,
@@ -48,6 +49,7 @@ ORDER: tuple[type[System[Any]], ...] = (
     AntiSkid,
     Steering,
     GearWarning,
+    TakeoffWarning,
     SpeedLimits,
     ColdWeather,
     NightLight,

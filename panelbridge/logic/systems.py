@@ -15,6 +15,7 @@ from panelbridge.logic.aircraft_base import AircraftBase
 from panelbridge.logic.alerts.system import MasterAlerts
 from panelbridge.logic.antiskid.system import AntiSkid
 from panelbridge.logic.antiskid.wheel_locks import WheelLocks
+from panelbridge.logic.brake_heat.system import BrakeHeat
 from panelbridge.logic.brakes.pedals import BrakePedals
 from panelbridge.logic.brakes.system import Brakes
 from panelbridge.logic.cold_weather.system import ColdWeather
@@ -47,6 +48,7 @@ ORDER: tuple[type[System[Any]], ...] = (
     Brakes,
     WheelLocks,
     AntiSkid,
+    BrakeHeat,
     Steering,
     GearWarning,
     TakeoffWarning,

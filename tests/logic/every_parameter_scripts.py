@@ -372,6 +372,21 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         *press("master_warning_reset"),
         *press("master_caution_reset"),
     ]
+    stop: Script = [
+        (0.1, feed(ground_speed_kt=120.0)),
+        (0.1, switch(left_brake=1.0, right_brake=1.0)),
+        *ramp("ground_speed_kt", 120.0, 0.0, 30, each_s=0.5),
+        (1.0, switch(left_brake=0.0, right_brake=0.0)),
+    ]
+    heat: Script = [
+        (0.0, parked),
+        (30.0, switch(parking_brake=0.0, antiskid=False)),
+        *stop,
+        *[(60.0, Move())] * 60,
+        *stop,
+        (10.0, feed(strut_compressed=(False,) * legs)),
+        *[(60.0, Move())] * 20,
+    ]
     night_light: Script = [
         (0.0, parked),
         *knob("dimmer", 1.0, 0.0, 50),
@@ -394,6 +409,7 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         "broken": broken,
         "reported_pressure": reported_pressure,
         "takeoff": takeoff,
+        "heat": heat,
         "night_light": night_light,
     }
 
@@ -438,6 +454,7 @@ _FIRST = {
     "lamps": ("lamps",),
     "takeoff_warning": ("takeoff",),
     "alerts": ("takeoff",),
+    "brake_heat": ("heat",),
     "night_light": ("night_light",),
     "air_ground": ("ground",),
 }

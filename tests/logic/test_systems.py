@@ -146,6 +146,7 @@ OPTIONAL = {
     "speed_limits": ("SpeedLimits",),
     "cold_weather": ("ColdWeather",),
     "alerts": ("MasterAlerts",),
+    "brake_heat": ("BrakeHeat",),
 }
 
 

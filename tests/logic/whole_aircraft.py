@@ -112,6 +112,7 @@ JET: Mapping[str, Any] = {
         "hold_back_from_kias": 80.0,
     },
     "alerts": {},
+    "brake_heat": {"mass_kg": 9000.0, "too_hot_c": 60.0, "fuse_plug_c": 70.0},
     "night_light": {"dimmer_at_most_fraction": 0.4},
     "own_lamps": {
         "flaps_fast_amber": {

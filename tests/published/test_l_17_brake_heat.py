@@ -7,7 +7,9 @@ from math import exp
 import pytest
 
 from panelbridge.logic.brake_heat.nodes import energy_j
-from tests.logic.test_brake_heat import Stage, stage, stop
+from panelbridge.logic.brake_heat.system import BrakeHeat
+from tests.logic.stage import Stage
+from tests.logic.test_brake_heat import stage, stop
 
 LB_KG, FT_LB_J = 0.45359237, 1.3558179483314
 MASS_KG, SINK_KG = 12_500 * LB_KG, 60 * LB_KG
@@ -24,7 +26,7 @@ TEXT = {
 }
 
 
-def stopped(**numbers: float | None) -> Stage:  # type: ignore[type-arg]
+def stopped(**numbers: float | None) -> Stage[BrakeHeat]:
     made = stage(**{**TEXT, **numbers})
     stop(made, from_kt=90)
     return made

@@ -34,7 +34,7 @@ def test_a_body_that_another_heats_goes_through_a_peak() -> None:
     assert top == pytest.approx(100.0 * exp(-29.1935 / 20.0), rel=1e-4), "as hot as its heater"
     up_s, down_s = body.reaches(10.0, 0.0), body.reaches(10.0, peak_s)
     assert 100.0 < up_s < peak_s < down_s
-    assert (body.at(up_s), body.at(down_s)) == (pytest.approx(10.0), pytest.approx(10.0))
+    assert [body.at(up_s), body.at(down_s)] == pytest.approx([10.0] * 2)
     assert body.reaches(10.0, up_s) == down_s, "the next one"
     assert body.reaches(top + 0.01, 0.0) == inf
     assert Cooling(0.0, 0.0, -1.0, 20.0, 80.0, 45.0).turns_s == -inf, "its peak is over"

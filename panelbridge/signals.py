@@ -155,6 +155,9 @@ class AircraftState:
         ground_speed_kt: speed over the ground, knots.
         throttle_fraction: throttle lever of each engine, 0 (idle) to 1 (full).
         flap_deg: flap angle, degrees.
+        speed_brake_fraction: speed brakes, 0 (stowed) to 1 (fully out).
+        trim_units: longitudinal trim, in the units of its indicator.
+        mass_kg: mass of the aircraft, kg.
         strut_compressed: squat switch of each leg; True = weight on it. In the order of the legs.
         leg_locks: lock switches of each leg; read only when the feed is the authority for them.
         gear_handle: position of the simulator's own gear handle.
@@ -176,6 +179,9 @@ class AircraftState:
     ground_speed_kt: float | None = None
     throttle_fraction: tuple[float | None, ...] = ()
     flap_deg: float | None = None
+    speed_brake_fraction: float | None = None
+    trim_units: float | None = None
+    mass_kg: float | None = None
     strut_compressed: tuple[bool | None, ...] = ()
     leg_locks: tuple[LegLocks, ...] = ()
     gear_handle: GearPosition | None = None

@@ -121,6 +121,10 @@ STEERING_POINTS = (
 )
 """The steering pedals: seconds, and -1 (full left) to 1 (full right)."""
 
+SPEED_BRAKE_POINTS = ((0.0, 0.0), (171.0, 0.0), (172.0, 1.0), (188.0, 1.0), (189.0, 0.0))
+"""The speed brakes: seconds, and 0 (stowed) to 1 (fully out)."""
+TRIM_UNITS = 1.5
+"""Longitudinal trim, as its indicator shows it."""
 WHEEL_RPM_PER_KT = 17.0
 """Wheel speed on the ground, rpm for each knot."""
 SPIN_UP_S = 0.5
@@ -176,6 +180,7 @@ class FlightValues:
     ground_speed_kt: float
     throttles: tuple[float, ...]
     flap_deg: float
+    speed_brake: float
     compressed: tuple[bool, ...]
     hydraulic_pressure_psi: float
     engines_running: tuple[bool, ...]
@@ -201,6 +206,7 @@ def values_at(time_s: float) -> FlightValues:
         ground_speed_kt=speed,
         throttles=tuple(map(between, a.throttles, b.throttles)),
         flap_deg=between(a.flap_deg, b.flap_deg),
+        speed_brake=_interpolated(SPEED_BRAKE_POINTS, time_s),
         compressed=tuple(_state_at(STRUT_CHANGES[leg], time_s) for leg in LEGS),
         # For aircraft that take their pressure from the feed: it builds up in 5 s.
         hydraulic_pressure_psi=_PRESSURE_PSI * min(max(time_s - 3.5, 0.0) / 5.0, 1.0),

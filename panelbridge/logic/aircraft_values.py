@@ -98,6 +98,14 @@ _DICTIONARY = (
     ),
     _Entry("ground_speed_kt", "ground_speed_kt", "speed over the ground", unit="kt", high=1000.0),
     _Entry("flap_deg", "flap_deg", "flap angle", unit="degrees", high=90.0),
+    _Entry("speed_brake", "speed_brake_fraction", "speed brakes, 0 stowed to 1 fully out"),
+    _Entry(
+        *("trim", "trim_units", "longitudinal trim, as its indicator shows it"),
+        unit="units",
+        low=-30.0,
+        high=30.0,
+    ),
+    _Entry("mass_kg", "mass_kg", "mass of the aircraft", unit="kg", high=1_000_000.0),
     _Entry(
         _PSI,
         _PSI,

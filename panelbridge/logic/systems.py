@@ -12,8 +12,10 @@ from typing import Any
 
 from panelbridge.logic.air_ground.system import AirGround
 from panelbridge.logic.aircraft_base import AircraftBase
+from panelbridge.logic.alerts.system import MasterAlerts
 from panelbridge.logic.antiskid.system import AntiSkid
 from panelbridge.logic.antiskid.wheel_locks import WheelLocks
+from panelbridge.logic.brake_heat.system import BrakeHeat
 from panelbridge.logic.brakes.pedals import BrakePedals
 from panelbridge.logic.brakes.system import Brakes
 from panelbridge.logic.cold_weather.system import ColdWeather
@@ -33,6 +35,7 @@ from panelbridge.logic.own.lamps import OwnLamps
 from panelbridge.logic.panel_numbers import PanelNumbers
 from panelbridge.logic.speed_limits.system import SpeedLimits
 from panelbridge.logic.steering.system import Steering
+from panelbridge.logic.takeoff_warning.system import TakeoffWarning
 
 ORDER: tuple[type[System[Any]], ...] = (
     AirGround,
@@ -45,11 +48,14 @@ ORDER: tuple[type[System[Any]], ...] = (
     Brakes,
     WheelLocks,
     AntiSkid,
+    BrakeHeat,
     Steering,
     GearWarning,
+    TakeoffWarning,
     SpeedLimits,
     ColdWeather,
     NightLight,
+    MasterAlerts,
     OwnLamps,
     Lamps,
 )

@@ -57,7 +57,7 @@ LAMPS = (
     *(
         _look(name)
         for name in (
-            "takeoff_brake_red",
+            "takeoff_config_red",
             "brake_energy_low_amber",
             "antiskid_off_amber",
             *(f"{wheel}_antiskid_amber" for wheel in WHEELS),

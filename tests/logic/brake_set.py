@@ -46,7 +46,7 @@ class BrakeSet:
     def __init__(self, **emergency: Any) -> None:
         parameters = BrakesParameters()
         self.air = Emergency(EmergencyParameters(**emergency))
-        self.brakes = Brakes(parameters, 0)
+        self.brakes = Brakes(parameters)
         self.antiskid = AntiSkid(AntiskidParameters(), parameters.wheels, (0, 1))
         others: Any = (AirGroundFacts, GearFacts, HydraulicsFacts)
         locks = WheelLocks(AntiskidParameters(), len(parameters.wheels))

@@ -321,6 +321,72 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         *ramp("hydraulic_pressure_psi", 0.0, 3000.0, 60),
         *ramp("hydraulic_pressure_psi", 3000.0, 0.0, 60),
     ]
+    safe = feed(
+        flap_deg=10.0,
+        speed_brake_fraction=0.0,
+        trim_units=1.0,
+        airspeed_kias=0.0,
+        throttle_fraction=(0.9,) * engines,
+    )
+    takeoff: Script = [
+        (0.0, parked),
+        (20.0, switch(parking_brake=0.0, takeoff_silence=False, master_reset=False)),
+        *press("master_reset"),
+        (1.0, safe),
+        *levers(0.9, 0.5, 40, engines, each_s=0.1),
+        *ramp("flap_deg", 0.0, 30.0, 60),
+        *levers(0.5, 0.9, 40, engines, each_s=0.1),
+        *levers(0.9, 0.5, 40, engines, each_s=0.1),
+        *levers(0.5, 0.9, 40, engines, each_s=0.1),
+        *press("takeoff_silence"),
+        *press("master_reset"),
+        (1.0, safe),
+        (1.0, switch(parking_brake=0.5)),
+        (1.0, switch(parking_brake=0.0)),
+        *ramp("flap_deg", 0.0, 30.0, 60),
+        (1.0, safe),
+        *ramp("speed_brake_fraction", 0.0, 0.3, 60),
+        (1.0, safe),
+        *ramp("trim_units", -4.0, 6.0, 100),
+        (1.0, safe),
+        *[
+            one
+            for kias in range(60, 100, 2)
+            for one in (
+                (0.1, feed(airspeed_kias=float(kias), flap_deg=0.0)),
+                (0.1, feed(flap_deg=10.0)),
+            )
+        ],
+        (1.0, feed(airspeed_kias=60.0, flap_deg=0.0)),
+        *[
+            one
+            for place in range(legs)
+            for one in (
+                (1.0, feed(strut_compressed=tuple(leg != place for leg in range(legs)))),
+                (1.0, feed(strut_compressed=(True,) * legs)),
+            )
+        ],
+        (1.0, Move(fault=("hydraulics", "leaking"))),
+        (300.0, Move(fault=("hydraulics", None))),
+        (1.0, switch(master_warning_reset=False, master_caution_reset=False)),
+        *press("master_warning_reset"),
+        *press("master_caution_reset"),
+    ]
+    stop: Script = [
+        (0.1, feed(ground_speed_kt=120.0)),
+        (0.1, switch(left_brake=1.0, right_brake=1.0)),
+        *ramp("ground_speed_kt", 120.0, 0.0, 30, each_s=0.5),
+        (1.0, switch(left_brake=0.0, right_brake=0.0)),
+    ]
+    heat: Script = [
+        (0.0, parked),
+        (30.0, switch(parking_brake=0.0, antiskid=False)),
+        *stop,
+        *[(60.0, Move())] * 60,
+        *stop,
+        (10.0, feed(strut_compressed=(False,) * legs)),
+        *[(60.0, Move())] * 20,
+    ]
     night_light: Script = [
         (0.0, parked),
         *knob("dimmer", 1.0, 0.0, 50),
@@ -342,6 +408,8 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         "hand_pump": hand_pump,
         "broken": broken,
         "reported_pressure": reported_pressure,
+        "takeoff": takeoff,
+        "heat": heat,
         "night_light": night_light,
     }
 
@@ -384,6 +452,9 @@ _FIRST = {
     "cold_weather": ("flight", "pedals", "released"),
     "emergency": ("emergency", "hand_pump"),
     "lamps": ("lamps",),
+    "takeoff_warning": ("takeoff",),
+    "alerts": ("takeoff",),
+    "brake_heat": ("heat",),
     "night_light": ("night_light",),
     "air_ground": ("ground",),
 }

@@ -51,8 +51,6 @@ USUAL: list[tuple[type[Parameters], dict[str, Any]]] = [
             "parking_residual_psi": 40.0,
             "parking_bleed_psi_per_min": 12.0,
             "emergency_brake": True,
-            "takeoff_thrust_fraction": 0.7,
-            "takeoff_pattern": "continuous",
         },
     ),
     (

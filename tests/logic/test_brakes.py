@@ -1,4 +1,4 @@
-"""Brakes: pedals, parking brake, emergency brake, stored energy, take-off warning."""
+"""Brakes: pedals, parking brake, emergency brake, stored energy."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
-from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.antiskid.facts import AntiskidFacts, WheelFacts
 from panelbridge.logic.brakes.facts import BRAKE_STEPS, LEFT_BRAKE, RIGHT_BRAKE
 from panelbridge.logic.brakes.parameters import BrakesParameters
@@ -23,8 +22,7 @@ from panelbridge.logic.brakes.system import (
 )
 from panelbridge.logic.emergency.facts import EmergencyFacts
 from panelbridge.logic.hydraulics.facts import HydraulicsFacts
-from panelbridge.logic.kit.aircraft_cells import brake_pedal, brake_pressure_psi, throttle
-from panelbridge.signals import Level
+from panelbridge.logic.kit.aircraft_cells import brake_pedal, brake_pressure_psi
 from tests.logic.spread_stage import Spread, SpreadStage
 from tests.logic.stage import Input
 
@@ -46,12 +44,10 @@ NUMBERS: dict[str, Any] = {
     "parking_hold_psi": 400.0,
     "parking_residual_psi": 100.0,
     "parking_bleed_psi_per_min": 60.0,
-    "takeoff_thrust_fraction": 0.6,
 }
 NAN = float("nan")
 
 
-ENGINES = 3
 NAMES: dict[str, Input] = {
     "left": LEFT_BRAKE,
     "right": RIGHT_BRAKE,
@@ -59,13 +55,10 @@ NAMES: dict[str, Input] = {
     "feed_right": brake_pedal(1),
     "left_psi": brake_pressure_psi(0),
     "right_psi": brake_pressure_psi(1),
-    **{f"throttle_{number}": throttle(number) for number in range(ENGINES)},
     "parking_lever": PARKING_BRAKE,
     "emergency_lever": EMERGENCY_BRAKE,
     "parking_brake": PARKING_FAULT,
     "brake_accumulator": ACCUMULATOR_FAULT,
-    "ground_for_commands": (AirGroundFacts, "ground_for_commands"),
-    "air_for_warnings": (AirGroundFacts, "air_for_warnings"),
     "wheel_brakes_served": (HydraulicsFacts, "served", 0),
     "parking_brake_served": (HydraulicsFacts, "served", 1),
     "has_air": (EmergencyFacts, "has_air"),
@@ -81,31 +74,22 @@ SPREAD: Spread = {
     "pedals": pair("left", "right"),
     "feed_pedals": pair("feed_left", "feed_right"),
     "fed_psi": pair("left_psi", "right_psi"),
-    "throttles": lambda levers: {
-        f"throttle_{number}": levers[number] if number < len(levers) else None
-        for number in range(ENGINES)
-    },
-    "on_ground": lambda on_ground: {
-        "ground_for_commands": on_ground is not False,
-        "air_for_warnings": on_ground is not True,
-    },
     "has_pressure": lambda has: {"wheel_brakes_served": "wheel_brakes" if has else None},
     "has_parking_pressure": lambda has: {"parking_brake_served": "parking_brake" if has else None},
 }
 
 
 def stage(*, fed_pressure: bool = False, first: bool = True, **numbers: Any) -> SpreadStage[Brakes]:
-    """On the ground, with pressure and air, nothing pressed, the levers released."""
+    """With pressure and air, nothing pressed, the levers released."""
     parameters = BrakesParameters.model_validate({**NUMBERS, **numbers})
     made = SpreadStage(
-        Brakes(parameters, ENGINES, fed_pressure=fed_pressure),
+        Brakes(parameters, fed_pressure=fed_pressure),
         NAMES,
         SPREAD,
         beside=[BrakePedals(parameters)],
         pedals=(0.0, 0.0),
         parking_lever=0.0,
         emergency_lever=0.0,
-        on_ground=True,
         has_pressure=True,
         has_parking_pressure=True,
         has_air=True,
@@ -210,8 +194,7 @@ def test_before_anything_was_looked_at() -> None:
         "brake_applications_left": 8.0,
         "parking_brake_state": None,
     }
-    facts = brakes.facts
-    assert (facts.trapped, facts.thrust_high, facts.on_ground) == (False,) * 3
+    assert brakes.facts.trapped is False
 
 
 def followed(
@@ -606,7 +589,7 @@ def test_pedals_and_parking_brake_the_stronger_counts() -> None:
 
 def test_an_aircraft_without_one() -> None:
     brakes = stage(parking_brake=False)
-    brakes.after(1.0, parking_lever=1.0, throttles=(1.0,))
+    brakes.after(1.0, parking_lever=1.0)
     assert braked(brakes) == (0.0,) * 4
     assert not is_parked(brakes)
     assert not holds(brakes)
@@ -723,75 +706,6 @@ def test_it_shuts_off_pedals_alone() -> None:
     assert braked(brakes, shut) == (1.0,) * 4
 
 
-# -- take-off warning -----------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(
-    ("throttles", "on_ground", "lever", "warns"),
-    [
-        ((0.61, 0.0), True, 1.0, True),
-        ((None, 0.61), True, 1.0, True),
-        ((0.6, 0.6), True, 1.0, False),
-        ((0.0, 0.0), True, 1.0, False),
-        ((None, None), True, 1.0, False),
-        ((), True, 1.0, False),
-        ((0.61,), False, 1.0, False),
-        ((0.61,), None, 1.0, True),
-        ((0.61,), True, 0.5, True),
-        ((0.61,), True, None, True),
-        ((0.61,), True, 0.1, False),
-    ],
-)
-def test_it_warns_at_take_off_thrust_on_the_ground(
-    throttles: tuple[float | None, ...],
-    on_ground: bool | None,
-    lever: float | None,
-    warns: bool,
-) -> None:
-    brakes = stage()
-    brakes.after(1.0, parking_lever=1.0)
-    brakes.events.clear()
-    brakes.after(1.0, throttles=throttles, on_ground=on_ground, parking_lever=lever)
-    assert brakes.facts.thrust_high is (0.61 in throttles)
-    assert ("takeoff_brake_red" in brakes.lit) is warns
-    assert brakes.system.sounds().value == ("continuous" if warns else "silent")
-    assert ("takeoff_with_brake_warned" in brakes.names) is warns
-
-
-def test_the_warning_ends_a_little_below_and_stays_while_no_lever_is_known() -> None:
-    brakes = stage()
-    brakes.after(1.0, parking_lever=1.0)
-    warned = []
-    for lever in (0.7, 0.6, 0.581, None, NAN, 0.58, 0.6):
-        brakes.after(1.0, throttles=(lever,))
-        assert brakes.facts.thrust_high is ("takeoff_brake_red" in brakes.lit)
-        warned.append(brakes.facts.thrust_high)
-    assert warned == [*[True] * 5, False, False]
-    assert brakes.names.count("takeoff_with_brake_warned") == 1
-
-
-def test_of_several_levers_the_farthest_counts() -> None:
-    brakes = stage()
-    brakes.after(1.0, parking_lever=1.0)
-    seen = []
-    for levers in ((0.61, 0.0), (0.0, 0.59), (0.0, 0.58), (0.59, 0.59), (None, 0.61), (0.59,)):
-        brakes.after(1.0, throttles=levers)
-        seen.append(brakes.facts.thrust_high)
-    assert seen == [True, True, False, False, True, True]
-
-
-def test_trapped_pressure_warns_too_and_is_reported_once() -> None:
-    brakes = stage(takeoff_pattern="intermittent")
-    brakes.fault("parking_brake", "sticking")
-    brakes.after(1.0, parking_lever=1.0)
-    brakes.after(1.0, parking_lever=0.0)
-    brakes.after(1.0, throttles=(1.0,))
-    brakes.after(1.0)
-    assert brakes.system.sounds().value == "intermittent"
-    assert brakes.names.count("takeoff_with_brake_warned") == 1
-    assert [h.level for h in brakes.events][-1] is Level.WARNING
-
-
 def test_what_is_left_is_a_curve_while_it_fills() -> None:
     brakes = without_power(full_applications=6.0, recharge_s=60.0)
     apply(brakes)
@@ -846,14 +760,10 @@ def test_without_the_authority_the_feed_s_pressure_is_nothing() -> None:
 def test_the_reasons_hold_values_against_limits() -> None:
     brakes = without_power()
     brakes.after(1.0, parking_lever=0.5)
-    assert details(brakes)["thrust_high"] == "unknown"
-    brakes.after(1.0, throttles=(0.75,))
     assert details(brakes) == {
         "lever_released": "lever partly",
         "trapped": "0.00 <= 100.00 psi",
         "energy_low": "8.00 > 2.00 applications",
-        "thrust_high": "0.75 > 0.60",
-        "on_ground": "",
     }
     brakes.hold()
 
@@ -877,8 +787,6 @@ def run(**numbers: Any) -> list[Any]:
     for lever in (0.02, 0.08, 0.3, 0.87, 1.0):
         brakes.after(1.0, parking_lever=lever)
         look()
-    brakes.after(1.0, throttles=(0.65,))
-    look()
     brakes.after(1.0, has_pressure=False, has_parking_pressure=False)
     for _ in range(12):
         brakes.after(60.0)
@@ -918,8 +826,6 @@ CHANGES: dict[str, Any] = {
     "parking_residual_psi": 50.0,
     "parking_bleed_psi_per_min": 70.0,
     "emergency_brake": False,
-    "takeoff_thrust_fraction": 0.7,
-    "takeoff_pattern": "intermittent",
 }
 
 

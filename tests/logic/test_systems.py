@@ -37,6 +37,7 @@ from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.logic.speed_limits.facts import SpeedFacts
 from panelbridge.logic.steering.facts import SteeringFacts
 from panelbridge.logic.systems import ORDER, SWITCHES, make_systems
+from panelbridge.logic.takeoff_warning.facts import TakeoffFacts
 from panelbridge.signals import AircraftState, HandleContacts, LegLocks, SwitchState
 from tests.logic.build import DOWN, FREE, LOCKED_DOWN, UP, twin
 from tests.logic.whole_aircraft import JET
@@ -144,6 +145,8 @@ OPTIONAL = {
     "antiskid": ("WheelLocks", "AntiSkid"),
     "speed_limits": ("SpeedLimits",),
     "cold_weather": ("ColdWeather",),
+    "alerts": ("MasterAlerts",),
+    "brake_heat": ("BrakeHeat",),
 }
 
 
@@ -182,20 +185,23 @@ def test_every_switch_and_value_of_the_aircraft_is_in_the_cell_of_its_own() -> N
     cells |= {strut(place): True for place in range(3)}
     cells |= {engine_running(0): True, engine_running(1): True, BUS_POWERED: True}
     fields_of = {"strut_compressed": strut(1), "engine_running": engine_running(1)}
-    hand_pump = SWITCHES["hand_pump"]  # the jet has none
+    fitted = {one.name for system in make_systems(jet()) for one in system.switches}
+    absent: dict[Handle[Any], Any] = {
+        one: None for name, one in SWITCHES.items() if name not in fitted
+    }
     for name in SWITCHES:
         before = AT_REST.get(name)
         other: Any = HandleContacts.BETWEEN if name == "gear_handle" else not before
         if isinstance(before, float):
             other = 0.75
         world = rig.switch(**{name: other})
-        wanted = {**cells, SWITCHES[name]: other, hand_pump: None}
+        wanted = {**cells, SWITCHES[name]: other, **absent}
         assert {cell: world[cell] for cell in cells} == wanted
         rig.switch(**{name: before})
     for name, cell in fields_of.items():
         values = list(getattr(STANDING, name))
         world = rig.fly(**{name: (values[0], None, *values[2:])})
-        assert {one: world[one] for one in cells} == {**cells, cell: None, hand_pump: None}
+        assert {one: world[one] for one in cells} == {**cells, cell: None, **absent}
         world = rig.fly(**{name: values[:1]})
         assert world[cell] is None, "short tuples leave the rest unknown"
         rig.fly(**{name: tuple(values)})
@@ -317,7 +323,7 @@ def test_ground_and_air_reach_those_who_ask() -> None:
 
     def seen() -> tuple[bool, ...]:
         world = rig.world
-        return world[BrakesFacts].on_ground, world[AntiskidFacts].in_air
+        return world[TakeoffFacts].on_ground, world[AntiskidFacts].in_air
 
     assert seen() == (True, False)
     rig.fly(strut_compressed=(False, False, False))

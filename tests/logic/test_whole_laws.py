@@ -92,7 +92,7 @@ class Watch:
         if known(flaps) and (flaps or 0.0) > run.parameters.gear_warning.flap_limit_deg:
             assert all_down or run.horn_sounds, "I1"
         in_air = all(leg.strut_compressed is False for leg in view.legs)
-        others = ("takeoff_brake_red", "leave_gear_down_amber")
+        others = ("takeoff_config_red", "leave_gear_down_amber")
         tested = run.switches.get("lamp_test") is True or run.switches.get("warning_test") is True
         if all_down and in_air and not tested and not view.values.get("leave_gear_down_s"):
             assert not run.horn_sounds or any(name in run.lit for name in others), "I2"

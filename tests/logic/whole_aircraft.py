@@ -102,6 +102,17 @@ JET: Mapping[str, Any] = {
         "flashing": ["handle_red", "leave_gear_down_amber", "flaps_fast_amber"],
         "flash_hz": 2.3,
     },
+    "takeoff_warning": {
+        "flap_least_deg": 5.0,
+        "flap_most_deg": 20.0,
+        "speed_brake_most_fraction": 0.05,
+        "trim_least": -2.0,
+        "trim_most": 4.0,
+        "rotation_leg": "nose",
+        "hold_back_from_kias": 80.0,
+    },
+    "alerts": {},
+    "brake_heat": {"mass_kg": 9000.0, "too_hot_c": 60.0, "fuse_plug_c": 70.0},
     "night_light": {"dimmer_at_most_fraction": 0.4},
     "own_lamps": {
         "flaps_fast_amber": {

@@ -1,4 +1,4 @@
-"""D-1: 14 CFR 25.735(d), Amdt 25-107: parking brake. D-8: CS 25.703(a): take-off warning."""
+"""D-1: 14 CFR 25.735(d), Amdt 25-107: parking brake."""
 
 from __future__ import annotations
 
@@ -56,14 +56,3 @@ def test_selected_it_holds_without_further_attention() -> None:
     brakes.after(1.0, has_pressure=False, has_parking_pressure=False)
     brakes.after(300.0)
     assert holds(brakes)
-
-
-def test_a_warning_at_take_off_thrust_with_the_brake_not_released() -> None:
-    """CS 25.703(a): on the ground, thrust high, parking brake set: a warning; and only then."""
-    for on_ground, high, lever in product((True, False), (True, False), (1.0, 0.5, 0.0)):
-        brakes = stage()
-        brakes.after(1.0, parking_lever=lever, on_ground=on_ground)
-        brakes.after(1.0, throttles=(0.9 if high else 0.3, 0.3))
-        warns = on_ground and high and lever > 0.0
-        assert (brakes.system.sounds().value != "silent") is warns
-        assert ("takeoff_brake_red" in brakes.lit) is warns

@@ -44,8 +44,6 @@ class BrakesFacts(Facts):
         lever_released: the parking-brake lever is known to be fully released.
         trapped: the lever is released, and there is still pressure in the brakes.
         energy_low: few full applications are left in the accumulator.
-        thrust_high: a throttle lever is beyond the take-off setting.
-        on_ground: the aircraft is on the ground, or that is unknown.
     """
 
     side_fractions: tuple[float, float] = (0.0, 0.0)
@@ -61,5 +59,3 @@ class BrakesFacts(Facts):
     lever_released: bool = False
     trapped: bool = False
     energy_low: bool = False
-    thrust_high: bool = False
-    on_ground: bool = False

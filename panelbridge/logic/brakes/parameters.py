@@ -59,11 +59,6 @@ class BrakesParameters(Parameters):
     """How fast the parking brake bleeds down without hydraulic pressure, psi a minute."""
     emergency_brake: bool = True
     """The aircraft has an emergency brake, worked by the air of the emergency bottle."""
-    takeoff_thrust_fraction: Annotated[float, Field(gt=0.0, le=1.0)] = 0.7
-    """With a throttle lever beyond this on the ground and the parking brake not fully released the
-    horn sounds (CS 25.703(a)); 0 is idle, 1 is full."""
-    takeoff_pattern: Literal["intermittent", "continuous"] = "continuous"
-    """How the horn sounds for that."""
 
     @field_validator("wheels")
     @classmethod

@@ -1,11 +1,11 @@
-"""What lights the lamps of the brakes and sounds the horn for them, and their words."""
+"""What lights the lamps of the brakes, and their words."""
 
 from __future__ import annotations
 
 from panelbridge.logic.brakes.facts import BrakesFacts
 from panelbridge.logic.brakes.parameters import BrakesParameters
 from panelbridge.logic.brakes.pedals import greater_known
-from panelbridge.logic.kit.aircraft_cells import brake_pressure_psi, throttle
+from panelbridge.logic.kit.aircraft_cells import brake_pressure_psi
 from panelbridge.logic.kit.declarations import Lamp
 from panelbridge.logic.kit.rule import Rule, Words, against
 from panelbridge.logic.kit.world import World
@@ -24,14 +24,6 @@ _TRAPPED = Rule(
 _ENERGY = Rule(
     "stored brake energy low", (("energy_low", True),), "lights the caution, 14 CFR 25.735(h)"
 )
-TAKEOFF_RULES = tuple(
-    Rule(
-        f"take-off thrust: {rule.name}",
-        (*rule.needs, ("thrust_high", True), ("on_ground", True)),
-        "sounds the horn, CS 25.703(a)",
-    )
-    for rule in (_LEVER, _TRAPPED)
-)
 
 
 def brake_lamps(parameters: BrakesParameters) -> tuple[Lamp, ...]:
@@ -43,27 +35,21 @@ def brake_lamps(parameters: BrakesParameters) -> tuple[Lamp, ...]:
                 *("parking_brake_amber", "parking brake not fully released", (_LEVER, _TRAPPED)),
                 required=True,
             ),
-            Lamp("takeoff_brake_red", "take-off with the parking brake on", TAKEOFF_RULES),
         )
     if parameters.needs_hydraulics:
         lamps += (Lamp("brake_energy_low_amber", "stored brake energy low", (_ENERGY,)),)
     return lamps
 
 
-def brake_words(
-    world: World, parameters: BrakesParameters, *, engines: int, fed_pressure: bool
-) -> Words:
+def brake_words(world: World, parameters: BrakesParameters, *, fed_pressure: bool) -> Words:
     """The conditions of all these rules in words.
 
     Args:
         world: the world.
         parameters: the numbers of the brakes.
-        engines: number of throttle levers.
         fed_pressure: the feed is the authority for the pressure in the brakes.
     """
     facts = world[BrakesFacts]
-    throttles = [world[throttle(number)] for number in range(engines)]
-    thrust = max([one for one in throttles if one is not None], default=None)
     psi = facts.parking_psi.at(world.now_s)
     if fed_pressure:
         fed = greater_known(world[brake_pressure_psi(0)], world[brake_pressure_psi(1)])
@@ -79,11 +65,6 @@ def brake_words(
             "stored brake energy low",
             f"{against(left, parameters.low_applications)} applications",
         ),
-        "thrust_high": (
-            "a throttle beyond take-off",
-            "unknown" if thrust is None else against(thrust, parameters.takeoff_thrust_fraction),
-        ),
-        "on_ground": ("on the ground, or unknown", ""),
     }
     return {
         field: (Reason(condition, getattr(facts, field), detail),)

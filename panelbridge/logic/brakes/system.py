@@ -2,8 +2,7 @@
 
 The pedals brake each its side. The emergency brake presses both sides equally, by air, and takes
 the place of the pedals while it does. The lamp of the parking brake shows that it is *not fully
-released*, its sensor lost included (14 CFR 25.735(d)); the horn sounds when it is so at take-off
-thrust on the ground (CS 25.703(a)). What each of them asks for goes in steps.
+released*, its sensor lost included (14 CFR 25.735(d)). What each of them asks for goes in steps.
 """
 
 from __future__ import annotations
@@ -12,29 +11,26 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Any, Self
 
-from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.brakes.energy import Energy, follow_energy, full_energy, use_energy
 from panelbridge.logic.brakes.facts import BRAKE_STEPS, BrakesFacts
 from panelbridge.logic.brakes.parameters import BrakesParameters
 from panelbridge.logic.brakes.parking import Parking, ParkingBrake, ParkingChart
 from panelbridge.logic.brakes.pedals import BrakePedalsFacts
 from panelbridge.logic.brakes.pressing import Pressing, press_by_air, press_pedals
-from panelbridge.logic.brakes.rules import TAKEOFF_RULES, brake_lamps, brake_words
+from panelbridge.logic.brakes.rules import brake_lamps, brake_words
 from panelbridge.logic.brakes.values import brake_commands, brake_gauges, brake_values
 from panelbridge.logic.emergency.facts import EmergencyFacts
 from panelbridge.logic.emergency.parameters import EmergencyParameters
 from panelbridge.logic.hydraulics.consumers import unserved
 from panelbridge.logic.hydraulics.facts import HydraulicsFacts
-from panelbridge.logic.kit.aircraft_cells import brake_pressure_psi, throttle
-from panelbridge.logic.kit.declarations import Group, HornRule, Misfit
+from panelbridge.logic.kit.aircraft_cells import brake_pressure_psi
+from panelbridge.logic.kit.declarations import Group, Misfit
 from panelbridge.logic.kit.handles import Fault, Lever, Threshold
 from panelbridge.logic.kit.rule import Words
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.kit.world import World
-from panelbridge.signals import HornPattern, Level
+from panelbridge.signals import Level
 
-THRUST_HYSTERESIS = 0.02
-"""A throttle lever counts as back when it is this far below the take-off setting, 0 to 1."""
 PARKING_BRAKE = Lever(
     "parking_brake",
     "parking brake",
@@ -62,13 +58,11 @@ class _BrakesMemory:
         energy: the accumulator.
         pressing: pedals and emergency brake.
         parking: the parking brake.
-        thrust_high: a throttle lever is beyond the take-off setting.
     """
 
     energy: Energy
     pressing: Pressing = Pressing()
     parking: Parking = Parking()
-    thrust_high: bool = False
 
 
 class Brakes(System[BrakesFacts]):
@@ -76,7 +70,6 @@ class Brakes(System[BrakesFacts]):
 
     Args:
         parameters: their numbers.
-        engines: number of throttle levers.
         fed_pressure: the feed is the authority for the pressure in the brakes.
     """
 
@@ -105,29 +98,20 @@ class Brakes(System[BrakesFacts]):
         "emergency_brake_pulled": (Level.WARNING, "the emergency brake was pulled"),
         "emergency_brake_released": (Level.INFO, "the emergency brake was released"),
         "brake_energy_low": (Level.CAUTION, "the stored energy of the brakes is low"),
-        "takeoff_with_brake_warned": (
-            Level.WARNING,
-            "take-off thrust with the parking brake not fully released",
-        ),
     }
     memory: _BrakesMemory
 
-    def __init__(
-        self, parameters: BrakesParameters, engines: int, *, fed_pressure: bool = False
-    ) -> None:
+    def __init__(self, parameters: BrakesParameters, *, fed_pressure: bool = False) -> None:
         super().__init__()
         self._parameters = parameters
         self._fed = fed_pressure
         self._parking = ParkingBrake(parameters, self.note)
-        limit = parameters.takeoff_thrust_fraction
-        self._beyond = [Threshold(throttle(n), limit) for n in range(engines)]
-        self._not_back = [Threshold(throttle(n), limit - THRUST_HYSTERESIS) for n in range(engines)]
         residual_psi = parameters.parking_residual_psi
         self._fed_trapped = [
             Threshold(brake_pressure_psi(side), residual_psi)
             for side in range(2 if fed_pressure else 0)
         ]
-        self.readings = (*self._beyond, *self._not_back, *self._fed_trapped)
+        self.readings = tuple(self._fed_trapped)
         self.switches = (
             *((PARKING_BRAKE,) if parameters.parking_brake else ()),
             *((EMERGENCY_BRAKE,) if parameters.emergency_brake else ()),
@@ -137,9 +121,6 @@ class Brakes(System[BrakesFacts]):
             *((ACCUMULATOR_FAULT,) if parameters.needs_hydraulics else ()),
         )
         self.lamps = brake_lamps(parameters)
-        if parameters.parking_brake:
-            pattern = HornPattern(parameters.takeoff_pattern)
-            self.horn = tuple([HornRule(rule, pattern) for rule in TAKEOFF_RULES])
         self.values = brake_values(parameters, fed_pressure=fed_pressure)
         self.gauges = brake_gauges(parameters)
         self.commands = brake_commands(parameters)
@@ -153,7 +134,7 @@ class Brakes(System[BrakesFacts]):
         parameters = aircraft.optional(BrakesParameters)
         if parameters is None:
             return None
-        return cls(parameters, aircraft.engines, fed_pressure=aircraft.authority.brakes == "feed")
+        return cls(parameters, fed_pressure=aircraft.authority.brakes == "feed")
 
     @classmethod
     def misfits(cls, aircraft: Any) -> Iterator[Misfit]:
@@ -194,13 +175,11 @@ class Brakes(System[BrakesFacts]):
                 sticks=world[PARKING_FAULT] is not None,
             )
             energy = use_energy(now_s, energy, taken, parameters)
-        self.memory = memory = _BrakesMemory(energy, pressing, parking, self._is_thrust_high(world))
+        self.memory = memory = _BrakesMemory(energy, pressing, parking)
         self.due_s = min(energy.left.due_s, parking.pressure.due_s)
         before, facts = self.facts, self._conclude(now_s, memory, world)
         if facts.energy_low and not before.energy_low and parameters.needs_hydraulics:
             self.note(now_s, "brake_energy_low")
-        if self._warns(facts) and not self._warns(before):
-            self.note(now_s, "takeoff_with_brake_warned")
         return facts
 
     def _is_supplied(self, consumer: str, world: World) -> bool:
@@ -212,16 +191,6 @@ class Brakes(System[BrakesFacts]):
         if (now.air > 0) is not before:
             self.note(now_s, "emergency_brake_released" if before else "emergency_brake_pulled")
         return now
-
-    def _is_thrust_high(self, world: World) -> bool:
-        """A throttle lever is beyond take-off; while none is known, what was known stays."""
-        was_high = self.memory.thrust_high
-        above = [world[one] for one in (self._not_back if was_high else self._beyond)]
-        known = [one for one in above if one is not None]
-        return any(known) if known else was_high
-
-    def _warns(self, facts: BrakesFacts) -> bool:
-        return any(one.rule.holds(facts) for one in self.horn)
 
     def _conclude(self, now_s: float, memory: _BrakesMemory, world: World) -> BrakesFacts:
         parking, pressing, rules = memory.parking, memory.pressing, self._parking
@@ -243,15 +212,11 @@ class Brakes(System[BrakesFacts]):
             lever_released=released,
             trapped=rules.is_trapped(parking, psi) or (fed_trapped and released and not pressed),
             energy_low=memory.energy.left.at(now_s) <= self._parameters.low_applications,
-            thrust_high=memory.thrust_high,
-            on_ground=world[AirGroundFacts].on_ground is not False,
         )
 
     def words(self, world: World) -> Words:
         """The conditions in words."""
-        return brake_words(
-            world, self._parameters, engines=len(self._beyond), fed_pressure=self._fed
-        )
+        return brake_words(world, self._parameters, fed_pressure=self._fed)
 
     def failures(self) -> tuple[str, ...]:
         """Pressure that the released parking brake did not release."""

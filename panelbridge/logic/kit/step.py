@@ -14,6 +14,7 @@ from typing import Any
 
 from panelbridge.errors import LogicError
 from panelbridge.logic.kit.handles import Handle, Reading, Switch
+from panelbridge.logic.kit.noted import NOTED, Noted
 from panelbridge.logic.kit.system import System
 from panelbridge.logic.kit.world import RecordingWorld, World
 from panelbridge.signals import Event
@@ -66,7 +67,7 @@ class SystemStep:
     def __init__(self, systems: Sequence[System[Any]], inputs: Iterable[Handle[Any]] = ()) -> None:
         self.systems = tuple(systems)
         self._slots = [_Slot(system) for system in systems]
-        cells: dict[Any, Any] = dict.fromkeys(inputs)
+        cells: dict[Any, Any] = dict.fromkeys((*inputs, *NOTED.values()))
         self._readings: dict[Handle[float], list[Reading[Any]]] = {}
         for system in systems:
             cells.update(dict.fromkeys((*system.switches, *system.faults, *system.placings)))
@@ -205,6 +206,7 @@ class SystemStep:
             self._find_quiet()
         if system.noted:
             events += system.noted
+            self._count(system.noted)
             system.noted = []
         if facts is system.facts or facts == system.facts:
             return False
@@ -212,6 +214,14 @@ class SystemStep:
         self.changes += 1
         self._wake(type(facts))
         return True
+
+    def _count(self, noted: Iterable[Event]) -> None:
+        for event in noted:
+            handle = NOTED.get(event.level)
+            if handle is not None:
+                before = self._cells[handle]
+                self._cells[handle] = Noted(before.number + 1 if before else 1, event)
+                self._wake(handle)
 
     def _note_readers(self) -> None:
         readers: dict[Any, list[_Slot]] = {}

@@ -1,0 +1,1 @@
+"""Master warning and master caution, with their reset."""

@@ -1,0 +1,1 @@
+"""Heat of the brakes: energy, temperature, fuse plugs, too hot to go."""

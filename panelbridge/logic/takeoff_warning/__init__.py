@@ -1,0 +1,1 @@
+"""Take-off configuration warning."""

@@ -154,6 +154,8 @@ class AircraftState:
         altitude_ft: pressure altitude, feet.
         ground_speed_kt: speed over the ground, knots.
         throttle_fraction: throttle lever of each engine, 0 (idle) to 1 (full).
+        n1_fraction: speed of the low-pressure spool of each engine, 1 is its rated speed.
+        torque_fraction: torque of each engine, 1 is its rated torque.
         flap_deg: flap angle, degrees.
         speed_brake_fraction: speed brakes, 0 (stowed) to 1 (fully out).
         trim_units: longitudinal trim, in the units of its indicator.
@@ -178,6 +180,8 @@ class AircraftState:
     altitude_ft: float | None = None
     ground_speed_kt: float | None = None
     throttle_fraction: tuple[float | None, ...] = ()
+    n1_fraction: tuple[float | None, ...] = ()
+    torque_fraction: tuple[float | None, ...] = ()
     flap_deg: float | None = None
     speed_brake_fraction: float | None = None
     trim_units: float | None = None

@@ -115,6 +115,16 @@ _DICTIONARY = (
         authority="hydraulics",
     ),
     _Entry("throttle_{}", "throttle_fraction", "throttle {}, 0 idle to 1 full", _engines),
+    _Entry(
+        *("n1_{}", "n1_fraction", "N1 of engine {}, 1 is its rated speed", _engines),
+        high=1.5,
+        there=lambda aircraft: aircraft.gear_warning.power_by == "n1",
+    ),
+    _Entry(
+        *("torque_{}", "torque_fraction", "torque of engine {}, 1 is its rated torque", _engines),
+        high=1.5,
+        there=lambda aircraft: aircraft.gear_warning.power_by == "torque",
+    ),
     _Entry("strut_{}", "strut_compressed", "squat switch of the {} leg", _legs, _STRUT),
     _Entry("simulator_handle", "gear_handle", "gear handle of the simulator", words=("up", "down")),
     _Entry(

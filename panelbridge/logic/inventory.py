@@ -1,4 +1,4 @@
-"""What an aircraft needs of a panel, and every signal and fault that it has, by name."""
+"""What an aircraft needs of a panel, and every signal, fault and event that it has, by name."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Any
 
 from panelbridge.logic.aircraft_base import AircraftBase
 from panelbridge.logic.aircraft_values import values_of
-from panelbridge.logic.kit.declarations import Gauge, Lamp, Signal, Solenoid
+from panelbridge.logic.kit.declarations import EventTexts, Gauge, Lamp, Signal, Solenoid
 from panelbridge.logic.kit.handles import Switch
 from panelbridge.logic.kit.system import System
 from panelbridge.logic.systems import make_systems
@@ -53,6 +53,11 @@ def solenoids_of(aircraft: AircraftBase) -> Mapping[str, Solenoid]:
 def faults_of(aircraft: AircraftBase) -> Mapping[str, tuple[str, ...]]:
     """What can be broken on the bench, and how."""
     return {fault.name: fault.kinds for system in systems_of(aircraft) for fault in system.faults}
+
+
+def events_of(aircraft: AircraftBase) -> EventTexts:
+    """Level and text of every event that the systems can note, by name."""
+    return {name: text for system in systems_of(aircraft) for name, text in system.events.items()}
 
 
 def vocabulary_of(aircraft: AircraftBase) -> Mapping[str, Signal]:

@@ -6,7 +6,7 @@ import pytest
 from typer.testing import CliRunner
 
 from panelbridge.bench.language.name_list import event_rows, fault_rows, name_tables, signal_rows
-from panelbridge.bench.language.names import ALL_EVENTS, Names
+from panelbridge.bench.language.names import Names
 from panelbridge.cli.app import app
 from panelbridge.config.load import load_aircraft, load_panel
 from panelbridge.config.shipped import shipped_config
@@ -27,8 +27,8 @@ def test_a_signal_of_a_leg_is_listed_once_for_all_legs() -> None:
 
 def test_faults_and_events() -> None:
     assert dict(fault_rows(NAMES))["handle_red"] == "`dead`"
-    rows = dict(event_rows())
-    assert [*rows] == [*ALL_EVENTS]
+    rows = dict(event_rows(NAMES))
+    assert [*rows] == [*NAMES.events]
     assert rows["leg_unlocked"] == "the ... leg was unlocked"
     assert all(words.strip(". ") for words in rows.values())
 
@@ -54,3 +54,13 @@ def test_a_file_of_another_kind_is_an_error_in_words(path: str) -> None:
     result = CliRunner().invoke(app, ["names", str(shipped_config(path))])
     assert isinstance(result.exception, UsageError)
     assert "is no panel or aircraft file" in str(result.exception)
+
+
+def test_no_event_of_an_absent_system_is_listed() -> None:
+    """The smallest aircraft has no hydraulics, brakes or anti-skid, and nothing says they are."""
+    small = Names(load_aircraft(shipped_config("aircraft/first_steps.yaml")), None)
+    text = name_tables(small)
+    for word in ("aux_pump", "antiskid", "reservoir", "emergency", "gear_door", "brake_energy"):
+        assert word not in text, word
+    assert "leg_locked_down" in text
+    assert {*small.events} < {*NAMES.events}

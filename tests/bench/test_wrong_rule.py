@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -76,7 +77,7 @@ def test_flaps_that_can_be_silenced(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_a_lever_limit_that_is_wrong(monkeypatch: pytest.MonkeyPatch) -> None:
-    def wrong(engines: int, _: float, *more: float) -> ThrottleLevers:
+    def wrong(engines: int, _: float, *more: Any) -> ThrottleLevers:
         return ThrottleLevers(engines, 0.05, *more)
 
     monkeypatch.setattr(gear_warning, "ThrottleLevers", wrong)

@@ -16,7 +16,7 @@ from panelbridge.bench.language.expectations import (
     ExpectThroughout,
     ExpectWithin,
 )
-from panelbridge.bench.language.names import ALL_EVENTS, Context
+from panelbridge.bench.language.names import Context
 from panelbridge.config.conditions_file import read_group
 from panelbridge.config.words import quoted
 from panelbridge.config.yaml_positions import KeyPath, place_name
@@ -127,8 +127,8 @@ def _pattern(
         return None
     name, _, subject = text.strip().partition(" ")
     subject = subject.strip()
-    if name not in ALL_EVENTS:
-        context.no_such(path, "event", name, ALL_EVENTS, key=is_key)
+    if name not in context.names.events:
+        context.no_such(path, "event", name, context.names.events, key=is_key)
         return None
     subjects = context.names.subjects_of(name)
     if subject and not subjects:

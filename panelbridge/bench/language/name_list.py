@@ -7,7 +7,7 @@ from math import isinf
 from pathlib import Path
 from string import Formatter
 
-from panelbridge.bench.language.names import ALL_EVENTS, Names
+from panelbridge.bench.language.names import Names
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.load import LoadedPanel, check_file
 from panelbridge.errors import UsageError
@@ -47,9 +47,9 @@ def fault_rows(names: Names) -> Iterator[tuple[str, str]]:
         yield shown, ", ".join(f"`{kind}`" for kind in names.faults[name][1])
 
 
-def event_rows() -> Iterator[tuple[str, str]]:
+def event_rows(names: Names) -> Iterator[tuple[str, str]]:
     """Name and words of each event."""
-    for name in ALL_EVENTS:
+    for name in names.events:
         shown = EVENTS.get(name) or LINK_EVENTS.get(name)
         words = _OWN_WORDS.get(name) or (_without_braces(shown[1]) if shown else "")
         yield name, words
@@ -136,7 +136,7 @@ def signal_tables(names: Names) -> str:
 
 def name_tables(names: Names) -> str:
     """All of it, events too, as Markdown."""
-    events = as_table(("Event", "Is"), event_rows())
+    events = as_table(("Event", "Is"), event_rows(names))
     return f"{signal_tables(names)}\n\n### Events\n\n{events}"
 
 

@@ -19,10 +19,9 @@ from panelbridge.config.yaml_positions import KeyPath, place_name
 from panelbridge.feeds.feed_events import FEED_EVENTS
 from panelbridge.link.session import LINK_EVENTS
 from panelbridge.logic.aircraft_values import AircraftValue, values_of
-from panelbridge.logic.inventory import faults_of
+from panelbridge.logic.inventory import events_of, faults_of
 from panelbridge.logic.kit.declarations import Signal
 from panelbridge.logic.switches import BUTTON, LEVERS, words_of
-from panelbridge.logic.systems import EVENTS
 
 END = "end"
 """Instead of a time: for as long as the scenario runs."""
@@ -133,20 +132,21 @@ class Names:
             found[name] = (name, (*kinds, *of_part))
         return found
 
+    @cached_property
+    def events(self) -> tuple[str, ...]:
+        """Every event that can be waited for."""
+        return (*events_of(self.aircraft), *LINK_EVENTS, *FEED_EVENTS)
+
     def subjects_of(self, event: str) -> tuple[str, ...]:
         """Whom an event can be about; none when that goes without saying."""
         if event in LINK_EVENTS:
             return self.boards
-        entry = EVENTS.get(event)
+        entry = events_of(self.aircraft).get(event)
         if entry is None or "{subject}" not in entry[1]:
             return ()
         brakes = self.aircraft.brakes
         of_wheels = brakes is not None and "wheel" in entry[1]
         return tuple(wheel.name for wheel in brakes.wheels) if brakes and of_wheels else self.legs
-
-
-ALL_EVENTS = (*EVENTS, *LINK_EVENTS, *FEED_EVENTS)
-"""Every event that can be waited for."""
 
 
 @dataclass(slots=True)

@@ -7,6 +7,7 @@ from typing import Any, Self
 
 from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.emergency.facts import EmergencyFacts
+from panelbridge.logic.emergency.parameters import EmergencyParameters
 from panelbridge.logic.gear.doors import DOOR_FAULTS, DoorChart
 from panelbridge.logic.gear.events import GEAR_EVENTS
 from panelbridge.logic.gear.facts import GEAR_HANDLE, GEAR_RESET, GearFacts, lock_reason
@@ -103,6 +104,12 @@ class LandingGear(GearMechanism):
             label = "power of the gear cut off or missing"
             self.lamps += (Lamp("gear_power_amber", label, POWER_RULES),)
         self.values = gear_values(legs, own_legs=own_legs)
+        if not limited:
+            self.never_notes("gear_power_cut_off", "gear_power_reset")
+        if self._power.uplocks == "mechanical":
+            self.never_notes("gear_up_pressure_lost")
+        if not own_legs or not any(leg.door for leg in legs):
+            self.never_notes("gear_door_opened", "gear_door_closed")
         self.memory = self._start()
         self.facts = self._facts(self.memory)
 
@@ -110,13 +117,16 @@ class LandingGear(GearMechanism):
     def of(cls, build: Build) -> Self:
         """Every aircraft has legs."""
         aircraft = build.aircraft
-        return cls(
+        gear = cls(
             aircraft.legs,
             aircraft.group(GearPowerParameters),
             aircraft.group(GearOrderParameters),
             own_legs=aircraft.authority.legs == "model",
             handle_travel_s=build.panel.handle_travel_s,
         )
+        if aircraft.optional(EmergencyParameters) is None:
+            gear.never_notes("retract_locked_out")
+        return gear
 
     def update(self, now_s: float, world: World) -> GearFacts:
         """Act on what has come due, then on what has changed."""

@@ -8,10 +8,10 @@ known of it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from math import inf
 
-from panelbridge.logic.kit.aircraft_cells import throttle
+from panelbridge.logic.kit.aircraft_cells import AircraftCell, throttle
 from panelbridge.logic.kit.edges import Settling
 from panelbridge.logic.kit.handles import Threshold
 from panelbridge.logic.kit.rule import against
@@ -30,16 +30,22 @@ class ThrottleLevers:
         limit_fraction: at or below this a lever is closed, 0 to 1.
         hysteresis_fraction: it is open again above the limit plus this.
         settle_s: it must stay on its side for this time, s.
+        of: the cell of what is looked at, for the place of an engine.
     """
 
     def __init__(
-        self, engines: int, limit_fraction: float, hysteresis_fraction: float, settle_s: float
+        self,
+        engines: int,
+        limit_fraction: float,
+        hysteresis_fraction: float,
+        settle_s: float,
+        of: Callable[[int], AircraftCell[float]] = throttle,
     ) -> None:
         self._limit = limit_fraction
         self._reopen = limit_fraction + hysteresis_fraction
-        self._settle_s = settle_s
-        self._above_limit = [Threshold(throttle(n), self._limit) for n in range(engines)]
-        self._above_reopen = [Threshold(throttle(n), self._reopen) for n in range(engines)]
+        self._settle_s, self._of = settle_s, of
+        self._above_limit = [Threshold(of(n), self._limit) for n in range(engines)]
+        self._above_reopen = [Threshold(of(n), self._reopen) for n in range(engines)]
         self.readings = (*self._above_limit, *self._above_reopen)
         self.unknown: Levers = (Settling(),) * engines
 
@@ -57,7 +63,7 @@ class ThrottleLevers:
     def words(self, levers: Levers, world: World) -> Iterator[Reason]:
         """Whether each lever is closed, with its value and limit."""
         for number, lever in enumerate(levers):
-            detail = self._detail(lever, world[throttle(number)])
+            detail = self._detail(lever, world[self._of(number)])
             yield Reason(f"lever {number + 1} closed", lever.stable is True, detail)
 
     def _detail(self, lever: Settling, fraction: float | None) -> str:

@@ -23,9 +23,17 @@ SilenceControl = Literal["horn_silence", "lever_horn_silence"]
 """The switches that can silence the horn, by their names in panel files."""
 
 
+PowerBy = Literal["lever", "n1", "torque"]
+"""What tells how much thrust an engine gives: its lever, or what its gauge shows."""
+
+
 class GearWarningParameters(Parameters):
     """When the gear warning horn sounds, and how."""
 
+    power_by: PowerBy = "lever"
+    """What the throttle rule looks at, for each engine: its lever ('throttle_1'), or where the
+    lever says little its N1 ('n1_1') or torque ('torque_1'), as a fraction of the rated value."""
+    # 14 CFR 25.729(e)(2): "one or more throttles" retarded; others by power: common practice.
     throttle_approach_fraction: Annotated[float, Field(ge=0.0, le=1.0)] = 0.25
     """Setting that is normal for an approach: a lever at or below it, with the gear not locked
     down, sounds the horn. 0 is idle, 1 is full."""

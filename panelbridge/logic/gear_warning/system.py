@@ -33,7 +33,7 @@ from panelbridge.logic.gear_warning.rules import (
 )
 from panelbridge.logic.gear_warning.silence import Silence, SilenceChart, latches
 from panelbridge.logic.gear_warning.sounding import SILENT, Sounding
-from panelbridge.logic.kit.aircraft_cells import FLAP_DEG
+from panelbridge.logic.kit.aircraft_cells import FLAP_DEG, engine_n1, engine_torque, throttle
 from panelbridge.logic.kit.declarations import Group, HornRule, Lamp, Signal
 from panelbridge.logic.kit.edges import RisingEdge
 from panelbridge.logic.kit.handles import Button, Threshold
@@ -50,7 +50,9 @@ LEVER_HORN_SILENCE = Button(
     "horn silence on the throttle lever",
     "Button on the throttle lever that silences the gear warning horn.",
 )
-_CONTROLS = {one.name: one for one in (HORN_SILENCE, LEVER_HORN_SILENCE)}
+CONTROLS = {one.name: one for one in (HORN_SILENCE, LEVER_HORN_SILENCE)}
+
+_POWER = {"lever": throttle, "n1": engine_n1, "torque": engine_torque}
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,19 +114,18 @@ class GearWarning(System[WarningFacts]):
         self._parameters = parameters
         self._legs = tuple(legs)
         settle_s = parameters.throttle_settle_s
-        self._levers = ThrottleLevers(
-            *(engines, parameters.throttle_approach_fraction),
-            *(parameters.throttle_hysteresis_fraction, settle_s),
-        )
+        power = _POWER[parameters.power_by]
+        limit, band = parameters.throttle_approach_fraction, parameters.throttle_hysteresis_fraction
+        self._levers = ThrottleLevers(engines, limit, band, settle_s, power)
         second = engines if latches(parameters) else 0
-        self._advanced = ThrottleLevers(second, parameters.rearm_fraction, 0.0, settle_s)
+        self._advanced = ThrottleLevers(second, parameters.rearm_fraction, 0.0, settle_s, power)
         self._gates = gates_of(parameters)
         self._flaps = Threshold(FLAP_DEG, parameters.flap_limit_deg)
         self.readings = (
             *(*self._levers.readings, *self._advanced.readings, self._flaps),
             *(threshold for threshold, _, _ in self._gates),
         )
-        self._controls = tuple([_CONTROLS[name] for name in parameters.silence_controls])
+        self._controls = tuple([CONTROLS[name] for name in parameters.silence_controls])
         if not engines or LEVER_HORN_SILENCE not in self._controls:
             self.switches = (HORN_SILENCE,)
         self.horn = horn_rules(parameters)

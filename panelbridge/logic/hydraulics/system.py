@@ -116,6 +116,8 @@ class Hydraulics(System[HydraulicsFacts]):
         self.faults = (*[fault for _, _, fault in self._supplies], self._leak)
         if aux:
             self.faults += (self._aux_fault,)
+        else:
+            self.never_notes(*[name for name in EVENTS if name.startswith("aux_pump")])
         self.lamps = lamps_of(parameters)
         self.values = (_GAUGE_SIGNAL, *signals_of(parameters))
         self.memory = HydraulicsMemory(

@@ -56,6 +56,16 @@ def throttle(place: int) -> AircraftCell[float]:
     return cell_of("throttle_fraction", place)
 
 
+def engine_n1(place: int) -> AircraftCell[float]:
+    """Speed of the low-pressure spool of an engine, 1 is its rated speed."""
+    return cell_of("n1_fraction", place)
+
+
+def engine_torque(place: int) -> AircraftCell[float]:
+    """Torque of an engine, 1 is its rated torque."""
+    return cell_of("torque_fraction", place)
+
+
 def engine_running(place: int) -> AircraftCell[bool]:
     """An engine turns its pump or gives bleed air."""
     return cell_of("engine_running", place)

@@ -60,7 +60,8 @@ class System(Generic[F]):
     groups: ClassVar[tuple[Group, ...]] = ()
     """Its groups in the aircraft file."""
     charts: ClassVar[tuple[type[Chart], ...]] = ()
-    events: ClassVar[EventTexts] = {}
+    events: EventTexts = {}
+    """What it notes; on the class every event that it can note."""
     switches: tuple[Switch[Any], ...] = ()
     """What it reads of the panel; on the class every switch that it can read."""
     readings: tuple[Reading[Any], ...] = ()
@@ -104,6 +105,10 @@ class System(Generic[F]):
             world: what it may see. What it does not read does not wake it.
         """
         raise NotImplementedError
+
+    def never_notes(self, *names: str) -> None:
+        """Leave out events that the parts of this aircraft never give."""
+        self.events = {name: text for name, text in self.events.items() if name not in names}
 
     def note(self, time_s: float, name: str, subject: str = "", **words: str) -> None:
         """Note an event of ``events``; ``words`` fill its text. A wrong name is a KeyError."""

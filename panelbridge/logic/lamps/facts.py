@@ -38,6 +38,7 @@ class LampFacts(Facts):
         night: the night switch is on; unknown is day.
         lamp_test: the lamp test is held: it lights all of them, fully.
         warning_test: the gear warning test is held: it lights those of the gear.
+        test_silenced: the horn of the gear warning test was silenced, until that test ends.
         lamp_test_sounds: the lamp test sounds the horn too.
         powered: there is electrical power.
     """
@@ -46,6 +47,7 @@ class LampFacts(Facts):
     night: bool = False
     lamp_test: bool = False
     warning_test: bool = False
+    test_silenced: bool = False
     lamp_test_sounds: bool = True
     powered: bool = True
 

@@ -28,3 +28,7 @@ class LampParameters(Parameters):
     """The lamp test sounds the horn too."""
     warning_test_lights: Literal["gear_lamps", "red_lamps"] = "gear_lamps"
     """The gear warning test lights every lamp of the gear, or only its red ones."""
+    silence_stops_test: bool = False
+    """A button that silences the horn also silences it in the gear warning test, until that ends.
+    For a switch with three positions, test, off and silence, wire its two contacts as
+    'warning_test' and 'horn_silence': then it makes no difference."""

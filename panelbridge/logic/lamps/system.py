@@ -9,8 +9,11 @@ from collections.abc import Sequence
 from typing import Self
 
 from panelbridge.logic.gear_warning.parameters import GearWarningParameters
+from panelbridge.logic.gear_warning.system import CONTROLS
 from panelbridge.logic.kit.aircraft_cells import BUS_POWERED
 from panelbridge.logic.kit.declarations import Group
+from panelbridge.logic.kit.edges import RisingEdge
+from panelbridge.logic.kit.handles import Button
 from panelbridge.logic.kit.rule import Decision, Rule, Words
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.kit.world import World
@@ -31,7 +34,9 @@ WARNING_TEST_RULE = Rule(
 )
 HORN_TESTS = (
     Rule("lamp test", (("lamp_test", True), ("lamp_test_sounds", True)), "sounds the horn"),
-    Rule("gear warning test", (("warning_test", True),), "sounds the horn"),
+    Rule(
+        "gear warning test", (("warning_test", True), ("test_silenced", False)), "sounds the horn"
+    ),
 )
 
 
@@ -42,6 +47,7 @@ class Lamps(System[LampFacts]):
         parameters: brightness, flashing and tests.
         warning_tested: the lamps that the gear warning test lights.
         test_pattern: how the horn sounds in a test.
+        silences: the buttons that silence the horn.
     """
 
     groups = (
@@ -65,8 +71,11 @@ class Lamps(System[LampFacts]):
         parameters: LampParameters,
         warning_tested: frozenset[str],
         test_pattern: HornPattern = HornPattern.INTERMITTENT,
+        silences: tuple[Button, ...] = (),
     ) -> None:
         super().__init__()
+        self._silences = silences if parameters.silence_stops_test else ()
+        self.memory = (RisingEdge(),) * len(self._silences)
         self.test_pattern = test_pattern
         self.parameters = parameters
         self.warning_tested = warning_tested
@@ -83,17 +92,24 @@ class Lamps(System[LampFacts]):
             if lamp.warning_tested
             and (parameters.warning_test_lights == "gear_lamps" or lamp.colour == "red")
         }
-        pattern = build.aircraft.group(GearWarningParameters).throttle_pattern
-        return cls(parameters, frozenset(tested), HornPattern(pattern))
+        warning = build.aircraft.group(GearWarningParameters)
+        silences = tuple([CONTROLS[name] for name in warning.silence_controls])
+        return cls(parameters, frozenset(tested), HornPattern(warning.throttle_pattern), silences)
 
     def update(self, now_s: float, world: World) -> LampFacts:
         """Take the switches over the lamps, and the electrical power."""
-        before = self.facts
+        before, testing = self.facts, world[WARNING_TEST] is True
+        buttons = tuple(
+            [edge.take(world[one]) for edge, one in zip(self.memory, self._silences, strict=True)]
+        )
+        pressed = any(was.rises(now) for was, now in zip(self.memory, buttons, strict=True))
+        self.memory = buttons
         facts = LampFacts(
             world[DIMMER],
             world[NIGHT] is True,
             world[LAMP_TEST] is True,
-            world[WARNING_TEST] is True,
+            testing,
+            testing and (before.test_silenced or pressed),
             before.lamp_test_sounds,
             world[BUS_POWERED] is not False,
         )
@@ -123,4 +139,9 @@ class Lamps(System[LampFacts]):
             "lamp_test": (Reason("lamp test held", facts.lamp_test),),
             "lamp_test_sounds": (sounds,),
             "warning_test": (Reason("gear warning test held", facts.warning_test),),
+            "test_silenced": (
+                Reason(
+                    "horn of the test silenced", facts.test_silenced, "lamps.silence_stops_test"
+                ),
+            ),
         }

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
+from panelbridge.config.feed_file import FixedFeedFile
 from panelbridge.config.model_walk import child_of, target_of
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.panel_short_forms import COLOURS
+from panelbridge.config.value_names import each_value
 from panelbridge.config.words import MAX_HINTS, did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
 from panelbridge.errors import ConfigProblem
@@ -20,6 +23,7 @@ from panelbridge.logic.inventory import (
 )
 from panelbridge.logic.kit.declarations import Gauge, Lamp, Solenoid
 from panelbridge.logic.kit.handles import Switch
+from panelbridge.logic.systems import wants_of
 
 Needed = Switch[Any] | Lamp | Gauge | Solenoid
 """What an aircraft can need of a panel."""
@@ -50,6 +54,18 @@ def check_panel_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterat
     known: dict[str, KeyPath] = {"horn": ("horn",)}
     known |= {name: (group, name) for group, wanted in needs.items() for name in wanted}
     yield from _check_left_out(source, left_out, known, aircraft.name)
+
+
+def check_feed_gives(
+    source: YamlSource, aircraft: AircraftParameters, feed: FixedFeedFile
+) -> Iterator[ConfigProblem]:
+    """Warnings of values that the feed leaves out, and what suffers."""
+    given = each_value(aircraft, feed.values.model_extra or {})
+    for want in wants_of(aircraft):
+        missed = [quoted(name) for name in want.values if name not in given]
+        if missed:
+            what = f"the feed {quoted(feed.name)} gives no {listed(missed)}: {want.loss}"
+            yield replace(source.at_value(("feed",), what, want.hint), is_warning=True)
 
 
 def _lacking(

@@ -22,7 +22,7 @@ from panelbridge.config.baud import check_bauds
 from panelbridge.config.cross_check import check_wiring
 from panelbridge.config.feed_file import DemoFlightFeed, FeedFile, FixedFeedFile
 from panelbridge.config.file_format import FORMAT
-from panelbridge.config.fit_check import check_panel_fits
+from panelbridge.config.fit_check import check_feed_gives, check_panel_fits
 from panelbridge.config.model_problems import empty_keys, json_text, problems_of
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.panel_short_forms import in_long_form
@@ -209,6 +209,8 @@ def _load_panel(source: YamlSource, path: Path, loading: _Loading) -> LoadedPane
     if aircraft is not None:
         loading.problems.extend(check_panel_fits(source, aircraft))
     loading.problems.extend(check_bauds(source))
+    if aircraft is not None and isinstance(feed, FixedFeedFile):
+        loading.problems.extend(check_feed_gives(source, aircraft, feed))
     panel = cast(PanelFile, loading.finish(panel))
     assert aircraft is not None
     fed_from = feed_path if feed else None

@@ -13,6 +13,8 @@ from typing import Any
 from panelbridge.logic.air_ground.system import AirGround
 from panelbridge.logic.aircraft_base import AircraftBase
 from panelbridge.logic.alerts.system import MasterAlerts
+from panelbridge.logic.antiskid.monitor import AntiskidMonitor
+from panelbridge.logic.antiskid.sensors import WheelSensors
 from panelbridge.logic.antiskid.system import AntiSkid
 from panelbridge.logic.antiskid.wheel_locks import WheelLocks
 from panelbridge.logic.brake_heat.system import BrakeHeat
@@ -26,7 +28,7 @@ from panelbridge.logic.handle_lock.system import HandleLock
 from panelbridge.logic.hydraulics.gauge import FedPressure
 from panelbridge.logic.hydraulics.system import Hydraulics
 from panelbridge.logic.kit.chart import Chart
-from panelbridge.logic.kit.declarations import EventTexts, Group, Misfit
+from panelbridge.logic.kit.declarations import EventTexts, Group, Misfit, Want
 from panelbridge.logic.kit.handles import Switch
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.lamps.system import Lamps
@@ -46,7 +48,9 @@ ORDER: tuple[type[System[Any]], ...] = (
     HandleLock,
     BrakePedals,
     Brakes,
+    WheelSensors,
     WheelLocks,
+    AntiskidMonitor,
     AntiSkid,
     BrakeHeat,
     Steering,
@@ -91,3 +95,9 @@ def misfits_of(aircraft: AircraftBase) -> Iterator[Misfit]:
     """Everything that one group asks for and another group does not have."""
     for kind in ORDER:
         yield from kind.misfits(aircraft)
+
+
+def wants_of(aircraft: AircraftBase) -> Iterator[Want]:
+    """Values that the systems can do without, and what suffers when a feed does not give them."""
+    for kind in ORDER:
+        yield from kind.wants(aircraft)

@@ -8,7 +8,10 @@ from typing import Any
 
 from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.antiskid.facts import ANTISKID
+from panelbridge.logic.antiskid.fitting import AntiskidFitting
+from panelbridge.logic.antiskid.monitor import AntiskidMonitor
 from panelbridge.logic.antiskid.parameters import AntiskidParameters
+from panelbridge.logic.antiskid.sensors import WheelSensors
 from panelbridge.logic.antiskid.system import AntiSkid
 from panelbridge.logic.antiskid.wheel_locks import WheelLocks
 from panelbridge.logic.brakes.facts import LEFT_BRAKE, RIGHT_BRAKE
@@ -20,7 +23,7 @@ from panelbridge.logic.emergency.parameters import EmergencyParameters
 from panelbridge.logic.emergency.system import BOTTLE_FAULT, EMERGENCY_EXTEND, Emergency
 from panelbridge.logic.gear.facts import GearFacts
 from panelbridge.logic.hydraulics.facts import HydraulicsFacts
-from panelbridge.logic.kit.aircraft_cells import wheel_rpm
+from panelbridge.logic.kit.aircraft_cells import GROUND_SPEED_KT, wheel_rpm
 from panelbridge.logic.kit.handles import Handle
 from panelbridge.logic.kit.step import SystemStep
 from panelbridge.signals import Event
@@ -47,12 +50,13 @@ class BrakeSet:
         parameters = BrakesParameters()
         self.air = Emergency(EmergencyParameters(**emergency))
         self.brakes = Brakes(parameters)
-        self.antiskid = AntiSkid(AntiskidParameters(), parameters.wheels, (0, 1))
+        fitting = AntiskidFitting(AntiskidParameters(), ("left", "right"), (0, 1), (0, 1))
+        self.antiskid = AntiSkid(fitting)
         others: Any = (AirGroundFacts, GearFacts, HydraulicsFacts)
-        locks = WheelLocks(AntiskidParameters(), len(parameters.wheels))
+        watching: list[Any] = [WheelSensors(fitting), WheelLocks(fitting), AntiskidMonitor(fitting)]
         self.loop = SystemStep(
-            [self.air, BrakePedals(parameters), self.brakes, locks, self.antiskid],
-            [*_CELLS["speeds"], *others],
+            [self.air, BrakePedals(parameters), self.brakes, *watching, self.antiskid],
+            [*_CELLS["speeds"], GROUND_SPEED_KT, *others],
         )
         self.events: list[Event] = []
         self.now_s = 0.0

@@ -10,14 +10,22 @@ import pytest
 
 from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.antiskid.facts import ANTISKID, WheelFacts
+from panelbridge.logic.antiskid.fitting import AntiskidFitting
+from panelbridge.logic.antiskid.monitor import AntiskidMonitor
 from panelbridge.logic.antiskid.parameters import AntiskidParameters
+from panelbridge.logic.antiskid.sensors import WheelSensors
 from panelbridge.logic.antiskid.system import AntiSkid
 from panelbridge.logic.antiskid.touchdown import Protection
 from panelbridge.logic.antiskid.wheel_locks import WheelLocks
 from panelbridge.logic.brakes.facts import BrakesFacts
-from panelbridge.logic.brakes.parameters import WheelParameters
+from panelbridge.logic.brakes.parameters import SIDES, WheelParameters
 from panelbridge.logic.gear.facts import GearFacts
-from panelbridge.logic.kit.aircraft_cells import BUS_POWERED, antiskid_working, wheel_rpm
+from panelbridge.logic.kit.aircraft_cells import (
+    BUS_POWERED,
+    GROUND_SPEED_KT,
+    antiskid_working,
+    wheel_rpm,
+)
 from panelbridge.signals import Level, Reason
 from tests.logic.spread_stage import SpreadStage
 from tests.logic.stage import Input
@@ -37,6 +45,10 @@ NUMBERS: dict[str, Any] = {
     "locked_ratio": 0.4,
     "rolling_ratio": 0.8,
     "self_test_s": 2.0,
+    # What it watches itself by has tests of its own: test_antiskid_monitor.py.
+    "sensor_fault_s": None,
+    "dump_limit_s": None,
+    "spin_up_limit_s": None,
 }
 STILL = (0.0,) * 4
 FAST = (600.0,) * 4
@@ -45,6 +57,7 @@ FAST = (600.0,) * 4
 INPUTS: dict[str, Input] = {
     "switch": ANTISKID,
     "bus_powered": BUS_POWERED,
+    "ground_speed_kt": GROUND_SPEED_KT,
     "left_on_ground": (AirGroundFacts, "struts", 0),
     "right_on_ground": (AirGroundFacts, "struts", 1),
     "in_air": (AirGroundFacts, "air_for_warnings"),
@@ -72,12 +85,15 @@ def stage(
 ) -> SpreadStage[AntiSkid]:
     """On the ground, standing, switched on since before the first step."""
     parameters = AntiskidParameters(**{**NUMBERS, **numbers})
-    system = AntiSkid(parameters, wheels, (0, 1), fed_working=fed_working)
+    sides = tuple([SIDES.index(wheel.side) for wheel in wheels])
+    names = tuple([wheel.name for wheel in wheels])
+    fitting = AntiskidFitting(parameters, names, sides, (0, 1), fed_working)
+    system = AntiSkid(fitting)
     made = SpreadStage(
         system,
         INPUTS | {fault.name: fault for fault in system.faults},
         {"speeds": each_wheel("rpm"), "working": each_wheel("working")},
-        beside=[WheelLocks(parameters, len(wheels))],
+        beside=[WheelSensors(fitting), WheelLocks(fitting), AntiskidMonitor(fitting)],
         speeds=STILL,
         working=(),
         switch=True,
@@ -399,11 +415,11 @@ def test_rolling_again_cannot_be_below_locked() -> None:
 
 
 def test_speeds_without_watching_are_cheap_to_take() -> None:
-    """Within its limits a speed wakes nothing."""
+    """Within its limits a speed wakes nothing: standing still, turning, spun up."""
     skid, first = stage(), wheel_rpm(0)
     speeds = (0.0, 50.0, 150.0, 150.1, 900.0, 100.1, 100.0, 10.0)
     said = [skid.loop.set(first, rpm) for rpm in speeds]
-    assert said == [False, False, False, True, False, False, True, False]
+    assert said == [False, True, False, True, False, False, True, False]
 
 
 # -- lamps ----------------------------------------------------------------------------------------
@@ -415,7 +431,7 @@ ALL_LAMPS = {f"{name}_antiskid_amber" for name in NAMES} | {"antiskid_off_amber"
 def test_switching_on_lights_all_its_lamps_for_a_time(rate_hz: float) -> None:
     skid = stage()
     skid.at(1.0, switch=False)
-    assert skid.lit == set()
+    assert skid.lit == {"antiskid_off_amber"}
     skid.at(10.0, switch=True)
     assert skid.lit == ALL_LAMPS
     for number in range(int(4 * rate_hz)):
@@ -429,14 +445,14 @@ def test_a_wheel_that_failed_stays_lit_after_the_test() -> None:
     skid = stage()
     skid.fault("left_outer_antiskid", "failed")
     skid.at(1.0, switch=False)
-    assert skid.lit == set()
+    assert skid.lit == {"antiskid_off_amber", "left_outer_antiskid_amber"}, "off it shows it too"
     skid.at(2.0, switch=True)
     assert skid.lit == ALL_LAMPS
     skid.at(5.0)
     assert skid.lit == {"left_outer_antiskid_amber"}
     assert word(skid) == "failed"
-    assert skid.system.failures() == ("anti-skid failed on the left_outer wheel",)
-    assert skid.names == ["antiskid_failed", "antiskid_failed", "antiskid_tested"]
+    assert skid.system.failures() == ("anti-skid failed on the left_outer wheel: its valve failed",)
+    assert skid.names == ["antiskid_failed", "antiskid_tested"]
     assert skid.events[0].level is Level.CAUTION
 
 
@@ -459,7 +475,7 @@ def test_before_anything_was_looked_at() -> None:
     fresh = stage(first=False)
     assert active(fresh) == shut(fresh) == NONE
     assert not works(fresh)
-    assert fresh.lit == set()
+    assert fresh.lit == {"antiskid_off_amber"}
     assert fresh.system.failures() == ()
     assert fresh.facts.wheels == (WheelFacts(),) * 4
     words = fresh.system.words(fresh.loop.world(0.0))
@@ -511,13 +527,15 @@ def test_check_values_of_the_trade() -> None:
         (False, True, False, False),
     ],
 )
-def test_a_reminder_before_landing(
-    switch: bool | None, gear_down: bool, in_air: bool, reminds: bool
+@pytest.mark.parametrize("on_ground_too", [True, False])
+def test_a_lamp_while_it_is_off_and_a_reminder_before_landing(
+    switch: bool | None, gear_down: bool, in_air: bool, reminds: bool, on_ground_too: bool
 ) -> None:
-    skid = stage()
+    skid = stage(off_lamp_on_ground=on_ground_too)
     skid.at(1.0, switch=switch, gear_down=gear_down, in_air=in_air)
     skid.at(2.0)
-    assert ("antiskid_off_amber" in skid.lit) is reminds
+    lit = switch is not True if on_ground_too else reminds
+    assert ("antiskid_off_amber" in skid.lit) is lit
     assert skid.names == (["antiskid_left_off"] if reminds else [])
 
 
@@ -531,12 +549,27 @@ def test_without_power_before_landing_it_reminds_too() -> None:
 
 
 def test_on_with_the_parking_brake_it_says_that_it_does_not_work() -> None:
-    skid = stage()
+    skid = stage(off_lamp_on_ground=False)
     skid.at(1.0, parked=True)
     assert skid.lit == {"antiskid_off_amber"}
+    assert word(skid) == "inoperative"
     skid.at(2.0, switch=False)
     assert skid.lit == set()
     assert skid.names == []
+
+
+def test_with_the_emergency_brake_lamps_and_word_say_that_it_does_not_work() -> None:
+    skid = rolling()
+    skid.after(1.0, emergency_braking=True)
+    assert skid.lit == ALL_LAMPS
+    assert word(skid) == "inoperative"
+    skid.fault("left_inner_antiskid", "failed")
+    assert word(skid, "left_inner") == "failed", "that is worse"
+    skid.after(1.0, switch=False)
+    assert skid.lit == {"antiskid_off_amber", "left_inner_antiskid_amber"}
+    skid.after(1.0, switch=True, emergency_braking=False)
+    skid.after(3.0)
+    assert skid.lit == {"left_inner_antiskid_amber"}
 
 
 def test_the_words() -> None:
@@ -572,11 +605,12 @@ def test_reasons_of_every_lamp() -> None:
     skid.fault("left_inner_antiskid", "failed")
     world = skid.loop.world(skid.now_s)
     (decision,) = skid.system.decisions("left_inner_antiskid_amber", world)
-    assert decision.words["failed"][0].condition == "anti-skid failed on the left_inner wheel"
-    assert decision.words["failed"][0].holds
+    assert decision.words["shown"] == (
+        Reason("anti-skid failed on the left_inner wheel", True, "its valve failed"),
+    )
     assert decision.words["running"] == (Reason("anti-skid on and powered", True),)
     (decision,) = skid.system.decisions("left_outer_antiskid_amber", world)
-    assert not decision.words["failed"][0].holds
+    assert not decision.words["shown"][0].holds
     assert skid.system.decisions("horn", world) == ()
     skid.hold()
 
@@ -584,12 +618,14 @@ def test_reasons_of_every_lamp() -> None:
 def run(**numbers: Any) -> list[Any]:
     """What comes of one script that needs every number."""
     seen: list[Any] = []
-    skid = stage(**numbers)
+    watched = {"sensor_fault_s": 4.0, "dump_limit_s": 1.5, "spin_up_limit_s": 20.0}
+    skid = stage(**{**watched, "wheel_radius_m": 0.4, **numbers})
 
     def look() -> None:
         seen.append((active(skid), shut(skid), skid.lit))
 
     skid.at(1.0, switch=False)
+    look()
     skid.at(2.0, switch=True)
     for second in (3.5, 4.5, 6.0):
         skid.at(second)
@@ -606,6 +642,18 @@ def run(**numbers: Any) -> list[Any]:
         look()
     skid.after(1.0, speeds=(110.0,) * 4)
     look()
+    for _ in range(8):  # at 40 kt a wheel with a radius of 0.4 m makes 491 revolutions a minute
+        skid.after(0.5, speeds=(100.0,) * 4, ground_speed_kt=40.0, switch=True)
+        look()
+    for kt in (60.0, 20.0, 11.0, 20.0, 25.0):
+        skid.after(0.1, switch=False)
+        skid.after(0.1, switch=True, ground_speed_kt=kt, speeds=(kt * 12.3, *(50.0,) * 3))
+        look()
+    skid.after(0.1, switch=False)
+    skid.after(0.1, switch=True, ground_speed_kt=40.0, speeds=(491.0, 491.0, 491.0, 900.0))
+    for _ in range(12):
+        skid.after(0.5)
+        look()
     skid.fault("left_outer_antiskid", "failed")
     look()
     return seen
@@ -618,6 +666,15 @@ CHANGES: dict[str, Any] = {
     "touchdown_timeout_s": 4.0,
     "locked_ratio": 0.5,
     "rolling_ratio": 0.6,
+    "wheel_radius_m": None,
+    "too_fast_ratio": 2.5,
+    "low_speed_off_kt": 10.0,
+    "low_speed_on_kt": 22.0,
+    "sensor_fault_s": 2.0,
+    "dump_limit_s": 3.0,
+    "spin_up_limit_s": 2.0,
+    "caution_delay_s": 0.0,
+    "off_lamp_on_ground": False,
     "self_test_s": 3.0,
     "failure_colour": "red",
 }

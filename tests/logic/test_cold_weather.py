@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.antiskid.facts import ANTISKID
-from panelbridge.logic.brakes.facts import LEFT_BRAKE, RIGHT_BRAKE
+from panelbridge.logic.brakes.facts import LEFT_BRAKE, RIGHT_BRAKE, BrakesFacts
 from panelbridge.logic.cold_weather.parameters import ColdWeatherParameters
 from panelbridge.logic.cold_weather.system import COLD_WEATHER, ColdWeather
 from panelbridge.logic.gear.facts import GearFacts
@@ -39,6 +39,7 @@ NAMES: dict[str, Input] = {
     "right": RIGHT_BRAKE,
     "feed_left": brake_pedal(0),
     "feed_right": brake_pedal(1),
+    "pressing": (BrakesFacts, "side_fractions"),
 }
 SPREAD: Spread = {
     "on_ground": lambda on_ground: {
@@ -54,11 +55,16 @@ class Scene(SpreadStage[ColdWeather]):
     """The routine with what a flight needs."""
 
     def __init__(
-        self, found: dict[str, Any] | None = None, *, has_antiskid: bool = True, **numbers: Any
+        self,
+        found: dict[str, Any] | None = None,
+        *,
+        has_antiskid: bool = True,
+        has_brakes: bool = True,
+        **numbers: Any,
     ) -> None:
         parameters = ColdWeatherParameters(**{**NUMBERS, **numbers})
         super().__init__(
-            ColdWeather(parameters, has_antiskid=has_antiskid),
+            ColdWeather(parameters, has_antiskid=has_antiskid, has_brakes=has_brakes),
             NAMES,
             SPREAD,
             **{
@@ -68,6 +74,7 @@ class Scene(SpreadStage[ColdWeather]):
                 "all_down": True,
                 "antiskid_on": True,
                 "pedals": (0.0, 0.0),
+                "pressing": (1.0, 1.0),  # as far as the pedals: there is pressure
                 **(found or {}),
             },
         )
@@ -303,6 +310,34 @@ def test_the_asking_says_how_often() -> None:
     assert cold.events[-1].text == text
 
 
+def pumps_left(cold: Scene) -> Any:
+    return cold.value("brake_pumps_left")
+
+
+@pytest.mark.parametrize("pressing", [(0.0, 0.0), (1.0, 0.0), (0.0, 0.05)])
+def test_pumping_counts_only_with_pressure_at_both_brakes(pressing: tuple[float, float]) -> None:
+    """Three pumps are asked for: 3 left without pressure, 2 after one with it."""
+    cold = Scene()
+    cold.on_approach()
+    cold.after(1.0, antiskid_on=False, pressing=pressing)
+    cold.pump(5)
+    assert pumps_left(cold) == 3.0
+    cold.after(1.0, pedals=(1.0, 1.0))
+    cold.after(1.0, pressing=(0.05, 0.05))
+    assert pumps_left(cold) == 2.0, "pressure comes while the pedals are down"
+    cold.after(1.0, pressing=(0.0, 0.0))
+    cold.after(1.0, pressing=(1.0, 1.0))
+    assert pumps_left(cold) == 2.0, "once for each press"
+
+
+def test_an_aircraft_file_without_brakes_counts_the_pedals() -> None:
+    cold = Scene(has_brakes=False)
+    cold.on_approach()
+    cold.after(1.0, antiskid_on=False, pressing=(0.0, 0.0))
+    cold.pump()
+    assert pumps_left(cold) == 2.0
+
+
 def test_pumps_before_it_is_asked_do_not_count() -> None:
     cold = Scene()
     cold.after(1.0, antiskid_on=False)
@@ -536,7 +571,7 @@ def test_reasons_have_their_values() -> None:
     cold.lower_gear()
     cold.after(1.0, antiskid_on=False)
     cold.pump()
-    assert words(cold)["pump"] == "2 times more, anti-skid off"
+    assert words(cold)["pump"] == "2 times more with pressure at the brakes, anti-skid off"
     assert words(cold)["remind"] == "anti-skid off"
 
 

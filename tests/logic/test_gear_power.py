@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from panelbridge.logic.gear.parameters import GearPowerParameters
 from panelbridge.logic.gear.power import POWER_WORDS, GearPower
@@ -23,6 +25,7 @@ class Power:
         self.power = GearPower()
         self.now_s = 0.0
         self.inputs = {"demand": DOWN, "wanted": False, "supplied": True, "reset": False}
+        self.inputs |= {"may_reset": True}
         self._look(0.0)
 
     def at(self, now_s: float, **changes: Any) -> Power:
@@ -192,6 +195,41 @@ def test_power_that_goes_in_a_rest_ends_the_rest() -> None:
     assert bench.word == "running", "it stood still; nothing is left to come to rest"
 
 
+@given(
+    st.sampled_from([0.0, 0.4, 1.0]),
+    st.lists(st.tuples(st.floats(0.1, 12.0), st.booleans()), min_size=1, max_size=12),
+)
+def test_no_movement_is_cut_off_before_its_own_limit(
+    delay_s: float, turns: list[tuple[float, bool]]
+) -> None:
+    """Every reversal begins another movement, with a rest before it or without."""
+    bench = Power(power="hydraulic", travel_limit_s=5.0, reversal_delay_s=delay_s)
+    bench.at(1.0, demand=UP, wanted=True)
+    demand, since_s = UP, 1.0
+    for wait_s, turn in turns:
+        bench.after(wait_s)
+        began_s = since_s + (delay_s if since_s > 1.0 else 0.0)
+        assert bench.power.cut_off is (bench.now_s >= began_s + 5.0 - 1e-9)
+        if bench.power.cut_off:
+            assert bench.log.logged[-1][0] == pytest.approx(began_s + 5.0)
+            return
+        if turn:
+            demand, since_s = DOWN if demand is UP else UP, bench.now_s
+            bench.at(bench.now_s, demand=demand)
+
+
+def test_the_reset_may_be_for_the_ground_only() -> None:
+    bench = Power(power="hydraulic", travel_limit_s=5.0)
+    bench.at(1.0, demand=UP, wanted=True, may_reset=False).at(10.0)
+    bench.press_reset()
+    assert bench.word == "cut_off"
+    bench.after(1.0, may_reset=True)
+    assert bench.word == "cut_off", "a press that was refused does not count later"
+    bench.press_reset()
+    assert bench.word == "running"
+    assert bench.names == ["gear_power_cut_off", "gear_reset_refused", "gear_power_reset"]
+
+
 def test_without_a_delay_it_turns_round_at_once() -> None:
     bench = Power(power="hydraulic")
     bench.at(1.0, demand=UP, wanted=True)
@@ -305,6 +343,8 @@ def played(**changes: Any) -> list[tuple[float, str, str]]:
     rig = flying(power={**usual, **changes})
     for now_s, inputs in SCRIPT:
         rig.at(now_s, **inputs)
+    rig.fault("nose", "hung").at(410.0, handle="up", gear_reset=False).at(430.0)
+    rig.at(440.0, gear_reset=True).at(441.0)
     return rig.trace
 
 
@@ -315,12 +355,20 @@ def played(**changes: Any) -> list[tuple[float, str, str]]:
         {"power": "none_needed"},
         {"travel_limit_s": 4.0},
         {"reversal_delay_s": 0.0},
+        {"reset_in_flight": False},
         {"uplocks": "mechanical"},
         {"uplock_hold_s": 5.0},
     ],
 )
 def test_every_parameter_changes_something(change: dict[str, Any]) -> None:
     assert played(**change) != played()
-    own = {"power", "travel_limit_s", "reversal_delay_s", "uplocks", "uplock_hold_s"}
+    own = {
+        "power",
+        "travel_limit_s",
+        "reset_in_flight",
+        "reversal_delay_s",
+        "uplocks",
+        "uplock_hold_s",
+    }
     # What the gear takes from the hydraulics is a matter of the two together.
     assert set(GearPowerParameters.model_fields) - {"flow_l_per_s"} == own

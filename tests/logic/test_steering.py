@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from itertools import product
+from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from panelbridge.logic.steering.parameters import SteeringParameters
 from tests.logic.build import (
     DOWN,
     FREE,
@@ -13,6 +17,7 @@ from tests.logic.build import (
     LOCKED_UP,
     NOT_KNOWN,
     Bench,
+    air,
     changed,
     fed_twin,
     flying_gear_down,
@@ -86,13 +91,56 @@ def test_weight_off_the_nose_releases_and_the_mains_do_not_matter() -> None:
     assert bench.names[-1] == "steering_released"
 
 
-def test_pressed_in_the_air_it_engages_when_the_nose_wheel_touches() -> None:
-    bench = flying_gear_down()
-    bench.after(1.0, switches("down", steering_button=True))
+@pytest.mark.parametrize("anew", [True, False])
+@pytest.mark.parametrize("since_the_ground", [True, False])
+def test_held_in_the_air_it_needs_a_new_press_on_the_ground(
+    anew: bool, since_the_ground: bool
+) -> None:
+    """Common practice, no source; the aircraft file may take it as it is held."""
+    bench = Bench(twin(steering={"new_press_on_ground": anew}))
+    held = switches("down", steering_button=True)
+    bench.at(0.0, switches("down"), ground(gear_handle=DOWN))
+    if since_the_ground:
+        bench.after(1.0, held)
+    bench.after(1.0, aircraft=air(gear_handle=DOWN))
+    bench.after(1.0, held)
     assert "steering_green" not in bench.lit
-    bench.after(1.0, aircraft=ground(gear_handle=DOWN))
-    bench.after(1.0)
+    bench.after(60.0, aircraft=ground(gear_handle=DOWN))
+    bench.after(60.0)
+    assert bench.result.commands.steering_engaged is not anew
+    bench.after(1.0, switches("down"))
+    bench.after(1.0, held)
     assert bench.result.commands.steering_engaged
+
+
+def test_a_strut_that_is_lost_for_a_moment_is_no_flight() -> None:
+    bench = held()
+    bench.after(1.0, aircraft=changed(bench.aircraft, strut_compressed=(None, True, True)))
+    assert not bench.result.commands.steering_engaged
+    bench.after(1.0, aircraft=ground(gear_handle=DOWN))
+    assert bench.result.commands.steering_engaged
+
+
+SPEEDS = st.sampled_from([None, 0.0, 5.0, 10.0, 29.9, 30.0, 60.0, 90.0, 200.0])
+
+
+@settings(max_examples=25)
+@given(st.lists(st.tuples(SPEEDS, SPEEDS), min_size=1, max_size=12))
+def test_limit_lamp_and_angle_are_those_of_the_speed_of_this_very_step(speeds: list[Any]) -> None:
+    """Never those of the speed before; a lamp of the builder's own sees the same."""
+    lit_when = {"steering_limit_deg": {"at_most": 20.0}}
+    slow = {"narrow_blue": {"label": "narrow", "lit_when": lit_when}}
+    bench = Bench(twin(own_lamps=slow))
+    bench.at(0.0, switches("down"), ground(gear_handle=DOWN, steering_pedal_fraction=1.0))
+    bench.after(1.0, switches("down", steering_button=True))
+    parameters = SteeringParameters()
+    for over_ground, of_air in speeds:
+        state = changed(bench.aircraft, ground_speed_kt=over_ground, airspeed_kias=of_air)
+        bench.after(0.01, aircraft=state)
+        limit_deg = parameters.limit_deg(of_air if over_ground is None else over_ground)
+        assert bench.logic.view().values["steering_limit_deg"] == limit_deg
+        assert ("narrow_blue" in bench.lit) is (limit_deg <= 20.0)
+        assert 0.0 <= limit_deg - (bench.result.commands.steering_deg or 0.0) < 0.5 + 1e-6
 
 
 @pytest.mark.parametrize("nose", [FREE, LOCKED_UP, NOT_KNOWN])

@@ -562,12 +562,15 @@ def test_every_number_changes_something() -> None:
             seen.append(nose.now(pedals=pedal).steering_deg)
         seen.append(nose.now(has_pressure=False).is_engaged)
         seen.append(nose.now(has_pressure=True, bus_powered=False).is_engaged)
+        nose.now(bus_powered=True, compressed=False)
+        seen.append(nose.now(compressed=True).is_engaged)
         return seen
 
     changes: dict[str, Any] = {
         "schedule": POINTS[1:],
         "needs_hydraulics": True,
         "needs_bus": True,
+        "new_press_on_ground": False,
     }
     assert set(changes) | {"steering_leg"} == set(SteeringParameters.model_fields)
     for name, value in changes.items():

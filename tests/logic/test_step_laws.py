@@ -117,6 +117,7 @@ LATER = {
     ("Hydraulics", "GearFacts"): "the moving gear draws fluid",
     ("Emergency", "GearFacts"): "a reset counts only with the gear locked down",
     ("WheelLocks", "AntiskidFacts"): "speeds are compared only while a wheel is watched",
+    ("AntiskidMonitor", "AntiskidFacts"): "it watches what anti-skid lets go",
     ("Emergency", "BrakesFacts"): "the emergency brake takes air of the bottle",
 }
 """Earlier systems that read what later ones publish, and why: for them the pass is repeated."""

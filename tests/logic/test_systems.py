@@ -142,7 +142,7 @@ class Rig:
 # -- which systems there are ----------------------------------------------------------------------
 
 OPTIONAL = {
-    "antiskid": ("WheelLocks", "AntiSkid"),
+    "antiskid": ("WheelSensors", "WheelLocks", "AntiskidMonitor", "AntiSkid"),
     "speed_limits": ("SpeedLimits",),
     "cold_weather": ("ColdWeather",),
     "alerts": ("MasterAlerts",),
@@ -228,8 +228,8 @@ def test_what_the_feed_reports_is_read_where_it_is_the_authority(
 @pytest.mark.parametrize(
     ("cell", "readers"),
     [
-        (BUS_POWERED, {"HandleLock", "AntiSkid", "Steering", "Lamps"}),
-        (ANTISKID, {"AntiSkid", "ColdWeather"}),
+        (BUS_POWERED, {"HandleLock", "WheelSensors", "AntiSkid", "Steering", "Lamps"}),
+        (ANTISKID, {"WheelSensors", "AntiskidMonitor", "AntiSkid", "ColdWeather"}),
         (SWITCHES["gear_reset"], {"Emergency", "LandingGear"}),
         (brake_pedal(0), {"BrakePedals", "ColdWeather"}),
         (SWITCHES["tiller"], set()),

@@ -75,6 +75,28 @@ def test_after_the_reset_the_next_movement_has_its_own_14_s() -> None:
     assert rig.after(100.0).doing == "cut_off", "held all the time: that is one pressing"
 
 
+def test_a_movement_that_is_turned_round_has_its_own_14_s() -> None:
+    """TM 55-1510-222-10 gives a movement 14 s: down, up, down on the approach is three of them."""
+    rig = flying(UP, power=HYDRAULIC)
+    rig.at(10.0, handle="down").at(16.0, handle="up").at(22.0, handle="down").at(60.0)
+    assert "gear_power_cut_off" not in rig.names
+    assert rig.all_down
+    rig.at(100.0, handle="up").fault("nose", "hung")
+    rig.at(105.0, handle="down").at(112.0, handle="up").at(125.9)
+    assert rig.doing == "running"
+    assert rig.at(126.0).doing == "cut_off"
+
+
+def test_the_reset_in_the_air_is_the_file_s_choice() -> None:
+    """Our own decision: it works there too, for without it emergency extension alone is left."""
+    for works in (True, False):
+        rig = flying(UP, power={**HYDRAULIC, "reset_in_flight": works}).fault("nose", "hung")
+        rig.at(10.0, handle="down", gear_reset=False).at(30.0)
+        rig.press("gear_reset")
+        assert rig.doing == ("running" if works else "cut_off")
+        assert ("gear_reset_refused" in rig.names) is not works
+
+
 def test_a_reset_button_that_is_found_pressed_resets_nothing() -> None:
     """Our own decision: start-up is not a command."""
     rig = Rig(power=PACK, found=UP)

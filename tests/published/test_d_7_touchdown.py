@@ -26,8 +26,8 @@ def test_or_the_time_is_over() -> None:
     brakes = BrakeSet()
     brakes.at(1.0, pedals=FULL, on_ground=False)
     assert brakes.at(10.0, on_ground=True) == NOTHING
-    assert brakes.at(13.9) == NOTHING
-    assert brakes.at(14.0) == FULL
+    assert brakes.at(12.4) == NOTHING
+    assert brakes.at(12.5) == FULL
 
 
 @pytest.mark.parametrize("antiskid", [False, None])

@@ -16,7 +16,7 @@ from panelbridge.signals import Reason
 
 _BEFORE_LANDING = (("gear_down", True), ("in_air", True))
 _TESTED = Rule("self-test of anti-skid", (("testing", True),), "lights all its lamps")
-OFF_RULES = (
+REMINDERS = (
     Rule(
         "anti-skid off before landing",
         (("switched_on", False), *_BEFORE_LANDING),
@@ -27,23 +27,31 @@ OFF_RULES = (
         (("switched_on", True), ("powered", False), *_BEFORE_LANDING),
         "lights the caution",
     ),
+)
+"""Those that remind."""
+_OFF = Rule("anti-skid off", (("switched_on", False),), "lights the caution, on the ground too")
+_NOT_WORKING_RULES = (
     Rule(
         "anti-skid on with the parking brake not released",
         (("switched_on", True), ("parked", True)),
         "lights the caution: it does not work",
     ),
-    _TESTED,
-)
-WHEEL_RULES = (
     Rule(
-        "anti-skid failed on this wheel",
-        (("running", True), ("failed", True)),
-        "lights its lamp",
+        "anti-skid on with the emergency brake pulled",
+        (("switched_on", True), ("by_air", True)),
+        "lights the caution: it does not work",
+    ),
+)
+FAILED = Rule("anti-skid failed on this wheel", (("shown", True),), "lights its lamp")
+_WHEEL_RULES = (
+    FAILED,
+    Rule(
+        "anti-skid on with the emergency brake pulled",
+        (("running", True), ("by_air", True)),
+        "lights its lamp: it does not work on this wheel",
     ),
     _TESTED,
 )
-REMINDERS = OFF_RULES[:2]
-"""Those of them that remind."""
 
 
 def antiskid_lamps(parameters: AntiskidParameters, names: Sequence[str]) -> tuple[Lamp, ...]:
@@ -52,12 +60,14 @@ def antiskid_lamps(parameters: AntiskidParameters, names: Sequence[str]) -> tupl
         Lamp(
             f"{name}_antiskid_{parameters.failure_colour}",
             f"anti-skid failed, {name.replace('_', ' ')} wheel",
-            WHEEL_RULES,
+            _WHEEL_RULES,
             of=_wheel(number),
         )
         for number, name in enumerate(names)
     ]
-    return (*wheels, Lamp("antiskid_off_amber", "anti-skid off before landing", OFF_RULES))
+    off = (_OFF if parameters.off_lamp_on_ground else REMINDERS[0], REMINDERS[1])
+    rules = (*off, *_NOT_WORKING_RULES, _TESTED)
+    return (*wheels, Lamp("antiskid_off_amber", "anti-skid off or not working", rules))
 
 
 def _wheel(number: int) -> Callable[[AntiskidFacts], WheelFacts]:
@@ -70,6 +80,7 @@ def antiskid_words(facts: AntiskidFacts) -> Words:
         "switched_on": (Reason("anti-skid switched on", facts.switched_on),),
         "powered": (Reason("electrical power", facts.powered),),
         "parked": (Reason("parking brake not released", facts.parked),),
+        "by_air": (Reason("emergency brake pulled", facts.by_air),),
         "gear_down": (Reason("gear locked down", facts.gear_down),),
         "in_air": (Reason("in the air, or unknown", facts.in_air),),
         "testing": (Reason("self-test of anti-skid", facts.testing),),
@@ -80,7 +91,8 @@ def wheel_words(name: str, wheel: WheelFacts) -> Words:
     """The conditions of one wheel in words."""
     return {
         "running": (Reason("anti-skid on and powered", wheel.running),),
-        "failed": (Reason(failed_on(name), wheel.failed),),
+        "shown": (Reason(failed_on(name), wheel.shown, wheel.cause),),
+        "by_air": (Reason("emergency brake pulled", wheel.by_air),),
         "testing": (Reason("self-test of anti-skid", wheel.testing),),
     }
 

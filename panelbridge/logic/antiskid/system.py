@@ -1,10 +1,12 @@
 """Anti-skid: which wheels it watches, shuts off before they turn, and releases when they lock.
 
 It works on a wheel while it is switched on, that wheel's side is on the ground, the parking brake
-is released and the wheel is spun up; not with the emergency brake (common practice, no source). A
-locked wheel, far slower than the fastest other one, is let go: it is no longer spun up, so that the
-*other* wheel is the reference. Before and just after the touchdown see ``touchdown``. A switch that
-is not known to be on is off.
+is released, the wheel is spun up and the aircraft not slow; not with the emergency brake (common
+practice, no source; low speed: US Navy 1278BK1, limitations a, b). A locked wheel is let go: it is
+no longer spun up, so that the *other* wheel is the reference (``wheel_locks``). Where its valve has
+failed, or it has shut itself down (``monitor``), a wheel brakes by hand; where only the speed is
+not known (``sensors``) the brakes still wait for the touchdown (``touchdown``). A switch that is
+not known to be on is off.
 """
 
 from __future__ import annotations
@@ -15,25 +17,32 @@ from math import inf
 from typing import Any, Self
 
 from panelbridge.logic.air_ground.facts import AirGroundFacts
-from panelbridge.logic.antiskid.facts import ANTISKID, AntiskidFacts, WheelFacts
+from panelbridge.logic.antiskid.facts import (
+    ANTISKID,
+    AntiskidFacts,
+    AntiskidMonitorFacts,
+    WheelFacts,
+    WheelLocksFacts,
+    WheelSensorsFacts,
+)
+from panelbridge.logic.antiskid.fitting import AntiskidFitting, fitting_of
 from panelbridge.logic.antiskid.parameters import AntiskidParameters
 from panelbridge.logic.antiskid.rules import (
+    FAILED,
     REMINDERS,
-    WHEEL_RULES,
     antiskid_lamps,
     antiskid_words,
     failed_on,
     wheel_words,
 )
 from panelbridge.logic.antiskid.touchdown import Protection, TouchdownChart, blocked_wheels, protect
-from panelbridge.logic.antiskid.wheel_locks import WheelLocksFacts
 from panelbridge.logic.antiskid.wheels import wheel_values
 from panelbridge.logic.brakes.facts import BrakesFacts
-from panelbridge.logic.brakes.parameters import SIDES, BrakesParameters, WheelParameters
+from panelbridge.logic.brakes.parameters import SIDES, BrakesParameters
 from panelbridge.logic.gear.facts import GearFacts
-from panelbridge.logic.kit.aircraft_cells import BUS_POWERED, antiskid_working, wheel_rpm
+from panelbridge.logic.kit.aircraft_cells import BUS_POWERED, antiskid_working
 from panelbridge.logic.kit.declarations import CommandSignal, Group, Lamp, Misfit
-from panelbridge.logic.kit.handles import Fault, Threshold
+from panelbridge.logic.kit.handles import Fault
 from panelbridge.logic.kit.rule import Words
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.kit.world import World
@@ -61,19 +70,20 @@ class AntiSkid(System[AntiskidFacts]):
     """Anti-skid of all braked wheels.
 
     Args:
-        parameters: its numbers.
-        wheels: the braked wheels.
-        struts: places of the legs whose struts say that the left and right are on the ground.
-        fed_working: the feed is the authority for the wheels on which it works.
+        fitting: anti-skid of the aircraft.
     """
 
     title = "Anti-skid"
     groups = (Group("antiskid", AntiskidParameters, "Anti-skid; null for an aircraft without."),)
     charts = (TouchdownChart,)
     events = {
-        "antiskid_failed": (Level.CAUTION, "anti-skid failed on the {subject} wheel"),
+        "antiskid_failed": (Level.CAUTION, "anti-skid failed on the {subject} wheel: {cause}"),
         "antiskid_left_off": (Level.CAUTION, "anti-skid is off with the gear down in the air"),
         "antiskid_tested": (Level.INFO, "the self-test of anti-skid ended"),
+        "brakes_free_by_time": (
+            Level.CAUTION,
+            "the {side} brakes are free by time: no wheel speed was seen after the touchdown",
+        ),
         "locked_wheel_let_go": (Level.INFO, "the {subject} wheel locked and was let go"),
     }
     switches = (ANTISKID,)
@@ -86,50 +96,22 @@ class AntiSkid(System[AntiskidFacts]):
     )
     memory: _AntiskidMemory
 
-    def __init__(
-        self,
-        parameters: AntiskidParameters,
-        wheels: Sequence[WheelParameters],
-        struts: tuple[int, int],
-        *,
-        fed_working: bool = False,
-    ) -> None:
+    def __init__(self, fitting: AntiskidFitting) -> None:
         super().__init__()
-        self._parameters = parameters
-        self._struts = struts
-        self._fed = fed_working
-        self._names = tuple([wheel.name for wheel in wheels])
-        self._sides = tuple([SIDES.index(wheel.side) for wheel in wheels])
-        spun_down = parameters.spun_up_rpm - parameters.spun_up_hysteresis_rpm
-        self._spun_up = tuple(
-            [
-                Threshold(wheel_rpm(number), parameters.spun_up_rpm, spun_down)
-                for number in range(len(wheels))
-            ]
-        )
-        self.readings = self._spun_up
+        self._parameters, self._fed = fitting.parameters, fitting.fed_working
+        self._names, self._sides, self._struts = fitting.names, fitting.sides, fitting.struts
         self.faults = tuple([Fault(f"{name}_antiskid", ("failed",)) for name in self._names])
-        self.lamps = antiskid_lamps(parameters, self._names)
+        self.lamps = antiskid_lamps(fitting.parameters, self._names)
         self.values = wheel_values(self._names)
         free = [Protection((False,) * self._sides.count(side)) for side in range(len(SIDES))]
         self.memory = _AntiskidMemory(tuple(free))
-        self.facts = AntiskidFacts(wheels=(WheelFacts(),) * len(wheels))
+        self.facts = AntiskidFacts(wheels=(WheelFacts(),) * len(self._names))
 
     @classmethod
     def of(cls, build: Build) -> Self | None:
         """None for an aircraft without."""
-        aircraft = build.aircraft
-        parameters = aircraft.optional(AntiskidParameters)
-        brakes = aircraft.optional(BrakesParameters)
-        if parameters is None or brakes is None:
-            return None
-        legs = aircraft.leg_names
-        return cls(
-            parameters,
-            brakes.wheels,
-            (legs.index(parameters.left_leg), legs.index(parameters.right_leg)),
-            fed_working=aircraft.authority.antiskid == "feed",
-        )
+        fitting = fitting_of(build.aircraft)
+        return None if fitting is None else cls(fitting)
 
     @classmethod
     def misfits(cls, aircraft: Any) -> Iterator[Misfit]:
@@ -149,54 +131,46 @@ class AntiSkid(System[AntiskidFacts]):
         switch, brakes, sides = world[ANTISKID], world[BrakesFacts], self._sides
         powered = world[BUS_POWERED] is not False
         running = switch is True and powered
-        struts = world[AirGroundFacts].struts
+        struts, sensors = world[AirGroundFacts].struts, world[WheelSensorsFacts]
         grounds = [struts[place] if struts else None for place in self._struts]
-        failed = [world[fault] is not None for fault in self.faults]
-        if self._fed:
-            failed = [
-                bad or world[antiskid_working(number)] is not True
-                for number, bad in enumerate(failed)
-            ]
-        spun_up = tuple([world[threshold] is True for threshold in self._spun_up])
+        broken = self._broken(world)
         tested_s = self._test(now_s, running)
-        protections = self.memory.protections
-        if self._parameters.touchdown_protection:  # it follows the wheels while anti-skid is off
-            timeout_s = self._parameters.touchdown_timeout_s
-            protections = protect(protections, now_s, grounds, spun_up, sides, timeout_s)
+        protections = self._protect(now_s, grounds, sensors)
         self.memory = _AntiskidMemory(protections, switch, running, tested_s)
         self.due_s = min(tested_s, *[one.due_s for one in protections])
         blocked = blocked_wheels(protections, sides)
-        can = running and not brakes.emergency_braking
-        ready = can and not brakes.is_parked
-        armed = [
-            ready and not bad and grounds[side] is True
-            for bad, side in zip(failed, sides, strict=True)
-        ]
-        watched = [
-            ok and not block and brakes.side_fractions[side] > 0.0
-            for ok, block, side in zip(armed, blocked, sides, strict=True)
-        ]
-        found = world[WheelLocksFacts].locked or (False,) * len(sides)
-        locked = [ok and bad for ok, bad in zip(watched, found, strict=True)]
-        testing = tested_s < inf
-        wheels = [
-            WheelFacts(
-                running=running,
-                failed=failed[number],
-                testing=testing,
-                active=armed[number] and spun_up[number],
-                shut_off=locked[number] or (can and blocked[number] and not failed[number]),
-                locked=locked[number],
+        monitor, causes = world[AntiskidMonitorFacts], sensors.causes
+        found, testing = world[WheelLocksFacts].locked, tested_s < inf
+        wheels, watched = [], []
+        for number, side in enumerate(sides):
+            by_hand = broken[number] or monitor.causes[number]
+            cause = by_hand or causes[number]
+            can = running and not brakes.emergency_braking and not by_hand
+            armed = can and not cause and not brakes.is_parked and grounds[side] is True
+            armed = armed and sensors.fast is not False and not monitor.landing[number]
+            block = blocked[number]
+            watched.append(armed and not block and brakes.side_fractions[side] > 0.0)
+            locked = watched[number] and found[number]
+            wheels.append(
+                WheelFacts(
+                    running=running,
+                    failed=bool(cause),
+                    cause=cause,
+                    shown=bool(broken[number] or causes[number]) or monitor.shown[number],
+                    by_air=brakes.emergency_braking,
+                    testing=testing,
+                    active=armed and sensors.spun_up[number],
+                    shut_off=locked or (can and block),
+                    locked=locked,
+                )
             )
-            for number in range(len(sides))
-        ]
         facts = AntiskidFacts(
             wheels=tuple(wheels),
-            spun_up=spun_up,
             watched=tuple(watched),
             switched_on=switch is True,
             powered=powered,
             parked=brakes.is_parked,
+            by_air=brakes.emergency_braking,
             gear_down=world[GearFacts].all_down,
             in_air=world[AirGroundFacts].air_for_warnings,
             testing=testing,
@@ -204,6 +178,28 @@ class AntiSkid(System[AntiskidFacts]):
         if facts != self.facts:
             self._note_changes(now_s, facts)
         return facts
+
+    def _broken(self, world: World) -> list[str]:
+        """Why each wheel cannot be let go, as the bench or the feed says; empty where it can."""
+        broken = ["its valve failed" * (world[fault] is not None) for fault in self.faults]
+        if self._fed:
+            for number, cause in enumerate(broken):
+                if not cause and world[antiskid_working(number)] is not True:
+                    broken[number] = "the simulator does not say that it works"
+        return broken
+
+    def _protect(
+        self, now_s: float, grounds: Sequence[bool | None], sensors: WheelSensorsFacts
+    ) -> tuple[Protection, ...]:
+        """Touchdown protection now; it follows the wheels while anti-skid is off."""
+        before = self.memory.protections
+        if not self._parameters.touchdown_protection:
+            return before
+        for side, one in zip(SIDES, before, strict=True):
+            if now_s >= one.due_s:
+                self.note(now_s, "brakes_free_by_time", side=side)
+        timeout_s = self._parameters.touchdown_timeout_s
+        return protect(before, now_s, grounds, sensors, self._sides, timeout_s)
 
     def _test(self, now_s: float, running: bool) -> float:
         """When the self-test is over, s; anti-skid that is on at start-up makes none."""
@@ -224,8 +220,8 @@ class AntiSkid(System[AntiskidFacts]):
             if now.locked and not was.locked:
                 self.note(now_s, "locked_wheel_let_go", name)
         for name, was, now in changes:
-            if WHEEL_RULES[0].holds(now) and not WHEEL_RULES[0].holds(was):
-                self.note(now_s, "antiskid_failed", name)
+            if FAILED.holds(now) and not FAILED.holds(was):
+                self.note(now_s, "antiskid_failed", name, cause=now.cause)
         reminded = any(rule.holds(before) for rule in REMINDERS)
         if not reminded and any(rule.holds(facts) for rule in REMINDERS):
             self.note(now_s, "antiskid_left_off")
@@ -244,4 +240,4 @@ class AntiSkid(System[AntiskidFacts]):
     def failures(self) -> tuple[str, ...]:
         """The wheels on which it is seen to have failed."""
         wheels = zip(self._names, self.facts.wheels, strict=True)
-        return tuple([failed_on(name) for name, wheel in wheels if wheel.running and wheel.failed])
+        return tuple([f"{failed_on(name)}: {one.cause}" for name, one in wheels if one.shown])

@@ -14,6 +14,7 @@ from math import inf
 
 from statemachine import State
 
+from panelbridge.logic.antiskid.facts import WheelSensorsFacts
 from panelbridge.logic.kit.chart import Chart
 
 
@@ -83,24 +84,31 @@ def protect(
     protections: Sequence[Protection],
     now_s: float,
     grounds: Sequence[bool | None],
-    spun_up: Sequence[bool],
+    sensors: WheelSensorsFacts,
     sides: Sequence[int],
     timeout_s: float,
 ) -> tuple[Protection, ...]:
     """The protection of the left and right now.
 
+    A wheel whose speed cannot be seen is free with the first other one of its side.
+
     Args:
         protections: as they were.
         now_s: seconds.
         grounds: whether the strut of each side carries weight; None when unknown.
-        spun_up: whether each wheel turns fast.
+        sensors: of each wheel.
         sides: of each wheel: left (0) or right (1).
         timeout_s: after a touchdown the brakes are free at the latest after this time, s.
     """
     now = []
     for side, (one, on_ground) in enumerate(zip(protections, grounds, strict=True)):
-        its = [spun_up[number] for number, place in enumerate(sides) if place == side]
-        now.append(one.after(now_s, on_ground=on_ground, spun_up=its, timeout_s=timeout_s))
+        its = [number for number, place in enumerate(sides) if place == side]
+        any_up = any(sensors.spun_up[number] for number in its)
+        spun_up = [
+            sensors.spun_up[n] or (any_up and (not sensors.known[n] or bool(sensors.causes[n])))
+            for n in its
+        ]
+        now.append(one.after(now_s, on_ground=on_ground, spun_up=spun_up, timeout_s=timeout_s))
     return tuple(now)
 
 

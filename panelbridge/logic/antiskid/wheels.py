@@ -11,7 +11,7 @@ from panelbridge.logic.kit.world import World
 
 def wheel_values(names: Sequence[str]) -> tuple[Signal, ...]:
     """What anti-skid does on each wheel, a word each."""
-    words = ("off", "failed", "shut_off", "let_go", "active", "armed")
+    words = ("off", "failed", "inoperative", "shut_off", "let_go", "active", "armed")
     return tuple(
         [
             Signal(
@@ -26,11 +26,14 @@ def wheel_values(names: Sequence[str]) -> tuple[Signal, ...]:
 
 def _word(number: int) -> Callable[[World], str]:
     def read(world: World) -> str:
-        wheel = world[AntiskidFacts].wheels[number]
+        facts = world[AntiskidFacts]
+        wheel = facts.wheels[number]
         if not wheel.running:
             return "off"
         if wheel.failed:
             return "failed"
+        if facts.parked or facts.by_air:
+            return "inoperative"
         if wheel.locked:
             return "let_go"
         if wheel.shut_off:

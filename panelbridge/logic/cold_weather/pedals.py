@@ -1,8 +1,8 @@
-"""Both brake pedals: pumped when both were released and then pressed together."""
+"""Both brake pedals: pumped when both were released and then press both brakes together."""
 
 from __future__ import annotations
 
-from panelbridge.logic.brakes.facts import LEFT_BRAKE, RIGHT_BRAKE
+from panelbridge.logic.brakes.facts import LEFT_BRAKE, RIGHT_BRAKE, BrakesFacts
 from panelbridge.logic.kit.aircraft_cells import brake_pedal
 from panelbridge.logic.kit.handles import Threshold
 from panelbridge.logic.kit.world import World
@@ -14,9 +14,13 @@ class BrakePumping:
     Args:
         pressed_fraction: above this a pedal is pressed, 0 to 1.
         released_fraction: at or below this it is released; less than ``pressed_fraction``.
+        has_brakes: the aircraft file has brakes, and pedals without pressure in them break no ice.
     """
 
-    def __init__(self, pressed_fraction: float, released_fraction: float) -> None:
+    def __init__(
+        self, pressed_fraction: float, released_fraction: float, *, has_brakes: bool = True
+    ) -> None:
+        self._has_brakes = has_brakes
         sides = ((LEFT_BRAKE, brake_pedal(0)), (RIGHT_BRAKE, brake_pedal(1)))
         self._pressed = [[Threshold(one, pressed_fraction) for one in side] for side in sides]
         self._moved = [[Threshold(one, released_fraction) for one in side] for side in sides]
@@ -38,6 +42,8 @@ class BrakePumping:
         if not any(moved):
             return True, False
         if is_ready and all(pressed):
+            if self._has_brakes and not all(world[BrakesFacts].side_fractions):
+                return True, False  # until there is pressure, or for another press
             return False, True
         return is_ready, False
 

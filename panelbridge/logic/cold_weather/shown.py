@@ -72,7 +72,11 @@ def cold_words(facts: ColdWeatherFacts) -> Words:
     """The conditions in words."""
     skid = {None: "unknown", True: "on", False: "off"}[facts.antiskid_on]
     until = f"until {facts.left_s.since_s:.1f} s" if facts.leave_down else ""
-    left = f"{facts.pumps_left} times more, anti-skid {skid}" if facts.pump else ""
+    left = (
+        f"{facts.pumps_left} times more with pressure at the brakes, anti-skid {skid}"
+        if facts.pump
+        else ""
+    )
     remind = f"anti-skid {skid}"
     return {
         "leave_down": (Reason("time after the take-off runs", facts.leave_down, until),),

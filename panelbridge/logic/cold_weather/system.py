@@ -8,7 +8,8 @@ again, and a reminder stays until it is.
 "Before the landing" is: in the air with the gear locked down, but not right after the take-off; the
 gear handle must have been up since then, when it might be, or the routine have been switched on in
 the air. What is unknown (the switch, the handle, air or ground, the anti-skid) leaves everything as
-it is; a pedal that was unknown must be released before it counts.
+it is; a pedal that was unknown must be released before it counts, and there must be pressure at the
+brakes of both sides: ice does not break without.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from statemachine import State
 from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.antiskid.facts import ANTISKID
 from panelbridge.logic.antiskid.parameters import AntiskidParameters
+from panelbridge.logic.brakes.parameters import BrakesParameters
 from panelbridge.logic.cold_weather.deicing import (
     PUMP,
     REMIND,
@@ -104,6 +106,7 @@ class ColdWeather(System[ColdWeatherFacts]):
     Args:
         parameters: its numbers.
         has_antiskid: the aircraft has anti-skid; without it only the pumping is asked for.
+        has_brakes: the aircraft file has brakes; without it the pedals alone count.
     """
 
     title = "Cold weather"
@@ -133,12 +136,20 @@ class ColdWeather(System[ColdWeatherFacts]):
     values = VALUES
     memory: _ColdWeatherMemory
 
-    def __init__(self, parameters: ColdWeatherParameters, *, has_antiskid: bool = True) -> None:
+    def __init__(
+        self,
+        parameters: ColdWeatherParameters,
+        *,
+        has_antiskid: bool = True,
+        has_brakes: bool = True,
+    ) -> None:
         super().__init__()
         self._parameters = parameters
         self._has_antiskid = has_antiskid
         self._pumping = BrakePumping(
-            parameters.pedal_pressed_fraction, parameters.pedal_released_fraction
+            parameters.pedal_pressed_fraction,
+            parameters.pedal_released_fraction,
+            has_brakes=has_brakes,
         )
         self.readings = self._pumping.readings
         self.lamps = cold_lamps(has_antiskid=has_antiskid)
@@ -153,7 +164,11 @@ class ColdWeather(System[ColdWeatherFacts]):
         parameters = aircraft.optional(ColdWeatherParameters)
         if parameters is None:
             return None
-        return cls(parameters, has_antiskid=aircraft.optional(AntiskidParameters) is not None)
+        return cls(
+            parameters,
+            has_antiskid=aircraft.optional(AntiskidParameters) is not None,
+            has_brakes=aircraft.optional(BrakesParameters) is not None,
+        )
 
     def update(self, now_s: float, world: World) -> ColdWeatherFacts:
         """Follow the take-off and the approach."""

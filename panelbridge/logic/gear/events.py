@@ -40,6 +40,7 @@ GEAR_EVENTS: EventTexts = {
         _C,
         "the gear took longer than its travel limit: its power is cut off until the reset",
     ),
+    "gear_reset_refused": (_C, "the gear's power was not reset: only on the ground"),
     "gear_power_reset": (_I, "the gear's power was reset"),
     "gear_up_pressure_lost": (_C, "the pressure that holds the gear up is gone"),
     "leg_unlocked": (_I, "the {subject} leg was unlocked"),

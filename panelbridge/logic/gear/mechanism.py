@@ -194,6 +194,7 @@ class GearMechanism(System[GearFacts]):
             wanted=emergency.means is None and not self._movement.at_end(moved, demand, faults),
             supplied=inputs.supplied,
             reset=inputs.reset,
+            may_reset=self._power.reset_in_flight or inputs.air_ground.has_weight,
         )
         moved = self._movement.drive(
             now_s,

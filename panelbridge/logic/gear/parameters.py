@@ -76,6 +76,8 @@ class GearPowerParameters(Parameters):
     """A movement that takes longer than this is cut off until the reset, s; null for no limit. One
     operator's manual has 14 s. A gear that needs no power has none."""
     # That manual: US Army TM 55-1510-222-10.
+    reset_in_flight: bool = True
+    """The reset button gives the power back in the air too; else only on the ground."""
     reversal_delay_s: Annotated[float, Field(ge=0.0, le=10.0)] = 0.0
     """Rest before a movement is turned round, s. One operator's manual has 1 s."""
     # That manual: US Navy P-307.

@@ -3,8 +3,10 @@
 * It runs while any leg or door is not where it was commanded, and stops only when every limit
   switch that ends the movement is made (FAA Airplane Flying Handbook, older ed. p. 11-10).
 * A movement that has not ended within the travel limit is cut off: latched until the reset, though
-  the leg should lock by itself (US Army TM 55-1510-222-10: a relay opens after 14 s).
-* Turned round in transit it first rests for the reversal's delay (US Navy P-307: one second).
+  the leg should lock by itself (US Army TM 55-1510-222-10: a relay opens after 14 s). The reset
+  works in the air too, unless the file says otherwise: it gives one more movement.
+* Turned round in transit it first rests for the reversal's delay (US Navy P-307: one second). A
+  movement that is turned round is another one: its limit begins again.
 * Without pressure or bus power it stands still; the legs stay where they are and go on later.
 
 Up-locks can be hooks, or pressure that is shut in (US Army TM 55-1510-222-10). Shut-in pressure
@@ -118,6 +120,7 @@ class GearPower:
         wanted: bool,
         supplied: bool,
         reset: bool | None = None,
+        may_reset: bool = True,
     ) -> GearPower:
         """What it is now.
 
@@ -129,16 +132,18 @@ class GearPower:
             wanted: a leg or door is not there, and no emergency extension drives it.
             supplied: there is pressure or bus power for it, and it is not broken.
             reset: the gear's reset button is pressed; None when unknown.
+            may_reset: the aircraft is where the reset works.
         """
         edge = self.reset.take(reset)
         power = replace(self, demand=demand, reset=edge, wanted=wanted, supplied=supplied)
         if self.cut_off and self.reset.rises(edge):
-            power = power._send(now_s, numbers, "reset")
-            log.note(now_s, "gear_power_reset")
+            log.note(now_s, "gear_power_reset" if may_reset else "gear_reset_refused")
+            power = power._send(now_s, numbers, "reset") if may_reset else power
         in_transit = power.is_running or power.state_id == "gearpower_resting"
-        if demand is not self.demand and numbers.reversal_delay_s and in_transit:
-            rest_s = now_s + numbers.reversal_delay_s
-            power = replace(power._send(now_s, numbers, "rest"), rest_s=rest_s)
+        if demand is not self.demand and in_transit:
+            power = replace(power._send(now_s, numbers, "rest"), rest_s=inf)
+            if numbers.reversal_delay_s:
+                power = replace(power, rest_s=now_s + numbers.reversal_delay_s)
         if power.rest_s == inf or not supplied:
             trigger = "stop" if not wanted else "run" if supplied else "starve"
             power = power._send(now_s, numbers, trigger)

@@ -56,6 +56,20 @@ class Misfit(NamedTuple):
     is_warning: bool = False
 
 
+class Want(NamedTuple):
+    """A value of the aircraft that a system can do without, at a loss.
+
+    Attributes:
+        values: names, as in feed files; any that is not given is missed.
+        loss: what does not work then, a sentence.
+        hint: what to do.
+    """
+
+    values: tuple[str, ...]
+    loss: str
+    hint: str
+
+
 def _itself(facts: Any) -> Any:
     return facts
 

@@ -23,6 +23,7 @@ from panelbridge.logic.kit.declarations import (
     Misfit,
     Signal,
     Solenoid,
+    Want,
     loudest,
 )
 from panelbridge.logic.kit.handles import Fault, Placing, Reading, Switch
@@ -95,6 +96,11 @@ class System(Generic[F]):
     @classmethod
     def misfits(cls, aircraft: Any) -> Iterator[Misfit]:
         """What its groups ask for and other groups of the aircraft file do not have."""
+        yield from ()
+
+    @classmethod
+    def wants(cls, aircraft: Any) -> Iterator[Want]:
+        """Values that it can do without, and what suffers when a feed does not give them."""
         yield from ()
 
     def update(self, now_s: float, world: World) -> F:

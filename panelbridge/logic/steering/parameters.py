@@ -41,6 +41,10 @@ class SteeringParameters(Parameters):
     needs_bus: bool = False
     """It works only while the electrical bus has power."""
 
+    new_press_on_ground: bool = True
+    """A button that was held in the air engages nothing at the touchdown: it has to be pressed
+    again on the ground. false for a type that takes it as it is held."""
+
     @field_validator("schedule")
     @classmethod
     def _never_grows(cls, points: list[SchedulePoint]) -> list[SchedulePoint]:

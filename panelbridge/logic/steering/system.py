@@ -3,7 +3,8 @@
 Sources: US Navy NAVEDTRA 14018 fig. 12-15 (steers only with weight on wheels and the switch held,
 by as much as the pedals ask, and is centred otherwise); US Army TM 1-1510-224-10 (centred when the
 nose leg is not down); US Army TM 1-1510-253-CL (not to be armed after an emergency extension).
-Press and hold, and an angle that falls with the speed, are common practice, no source.
+Press and hold, an angle that falls with the speed, and that a button held since before the
+touchdown has to be pressed again, are common practice, no source.
 """
 
 from __future__ import annotations
@@ -207,6 +208,8 @@ class Steering(System[SteeringFacts]):
         if not available:
             if any(was.rises(now) for was, now in zip(memory.buttons, buttons, strict=True)):
                 self.note(now_s, "steering_refused")
+            buttons = tuple([one.spent() for one in buttons])
+        elif parameters.new_press_on_ground and struts and struts[self._place] is False:
             buttons = tuple([one.spent() for one in buttons])
         held = any(one.on for one in buttons)
         facts = SteeringFacts(

@@ -14,6 +14,11 @@ def events() -> list[Event]:
     pack = flying(DOWN, power={"power": "electric_pack", "travel_limit_s": 14.0})
     pack.fault("nose", "hung").after(1.0, handle="up").after(60.0).press("gear_reset")
 
+    slow = flying(
+        DOWN, power={"power": "hydraulic", "travel_limit_s": 2.0, "reset_in_flight": False}
+    )
+    slow.after(1.0, handle="up").after(60.0).press("gear_reset")
+
     stuck = flying(DOWN).after(1.0, handle="up").after(3.0).fault("nose", "down_switch_stuck")
 
     held = flying(power={"power": "hydraulic", "uplocks": "pressure"})
@@ -31,5 +36,5 @@ def events() -> list[Event]:
 
     unsure = flying(DOWN).after(1.0, strut=None).after(1.0, handle="up").after(1.0, strut=False)
     unsure.after(60.0)
-    rigs = (doors, pack, stuck, held, lock, out, handle, unsure)
+    rigs = (doors, pack, slow, stuck, held, lock, out, handle, unsure)
     return [event for rig in rigs for event in rig.events]

@@ -13,7 +13,7 @@ from pydantic import TypeAdapter, ValidationError
 from panelbridge.config.aircraft_check import (
     REPORTED_HERE,
     check_aircraft,
-    check_own_lamps,
+    check_own_parts,
     check_parts_fit,
     check_starts,
 )
@@ -100,7 +100,7 @@ class _Loading:
             fitting = model if isinstance(model, AircraftFile) and not own else None
             own += check_starts(source, fitting)
             if fitting is not None:
-                misfits = [*check_parts_fit(source, fitting)] or check_own_lamps(source, fitting)
+                misfits = [*check_parts_fit(source, fitting)] or check_own_parts(source, fitting)
                 own, model = [*own, *misfits], None if misfits else model
         own += empty_keys(source, root, own)
         self.problems.extend(own)

@@ -129,7 +129,7 @@ def test_a_lever_of_ones_own_has_limits() -> None:
 @pytest.mark.parametrize("flap_deg", [None, 0.0, 30.0])
 @pytest.mark.parametrize("lever", [None, 0.1, 0.8])
 def test_throttle_and_flaps(lever: float | None, flap_deg: float | None) -> None:
-    quiet = {"throttle_approach_fraction": 0.0, "flap_limit_deg": 90.0}
+    quiet = {"throttle_approach_fraction": None, "flap_limit_deg": None}
     rule = {"label": "low and slow", "sounds_when": BOTH, "pattern": "continuous"}
     rig = Rig(own_horn={"both": rule}, gear_warning=quiet, alerts={})
     result = rig.fly(throttle_fraction=(lever, 0.8), flap_deg=flap_deg)

@@ -26,18 +26,19 @@ SilenceControl = Literal["horn_silence", "lever_horn_silence"]
 class GearWarningParameters(Parameters):
     """When the gear warning horn sounds, and how."""
 
-    throttle_approach_fraction: Annotated[float, Field(ge=0.0, le=1.0)] = 0.25
+    throttle_approach_fraction: Annotated[float, Field(ge=0.0, le=1.0)] | None = 0.25
     """Setting that is normal for an approach: a lever at or below it, with the gear not locked
-    down, sounds the horn. 0 is idle, 1 is full."""
+    down, sounds the horn. 0 is idle, 1 is full; null = the throttles sound nothing."""
     throttle_hysteresis_fraction: Annotated[float, Field(ge=0.0, le=0.5)] = 0.03
     """A lever counts as open again only when it is more than this above the approach setting."""
     throttle_settle_s: Annotated[float, Field(ge=0.0, le=2.0)] = 0.1
     """A lever must stay on one side of the setting for this time before it counts, s. A switch that
     bounces must not sound a silenced horn again."""
-    flap_limit_deg: Annotated[float, Field(ge=0.0, le=90.0)] = 20.0
+    flap_limit_deg: Annotated[float, Field(ge=0.0, le=90.0)] | None = 20.0
     """Greatest flap angle for an approach, degrees: beyond it, with the gear not locked down, the
     horn sounds and cannot be silenced. At the limit itself it does not. For a type without an
-    approach position: the angle with which its gear is normally extended (14 CFR 125.187(a))."""
+    approach position: the angle with which its gear is normally extended (14 CFR 125.187(a)).
+    null = the flaps sound nothing."""
     rearm: Rearm = "any_retard"
     """What sounds a silenced horn again: any lever closed ('any_retard', 14 CFR 23.729(f)(1)), also
     any lever opened ('lever_advanced'), or only all levers above 'rearm_fraction'
@@ -75,7 +76,7 @@ class GearWarningParameters(Parameters):
 
     @model_validator(mode="after")
     def _limits_are_in_order(self) -> Self:
-        reopen = self.throttle_approach_fraction + self.throttle_hysteresis_fraction
+        reopen = (self.throttle_approach_fraction or 0.0) + self.throttle_hysteresis_fraction
         if self.rearm == "all_levers_advanced" and self.rearm_fraction < reopen:
             raise PydanticCustomError(
                 "rearm_too_low",

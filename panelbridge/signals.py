@@ -243,6 +243,7 @@ class Commands:
         brake_fraction: brake of each braked wheel after parking, emergency and anti-skid, 0 to 1.
         parking_brake: the parking brake holds.
         antiskid: anti-skid is on and works on at least one wheel.
+        own_switches: name and position of each switch of the builder's own that is known.
     """
 
     gear: GearPosition | None = None
@@ -254,6 +255,7 @@ class Commands:
     brake_fraction: tuple[float, ...] = ()
     parking_brake: bool = False
     antiskid: bool = False
+    own_switches: tuple[tuple[str, Value], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,7 @@ from panelbridge.engine.loop import Engine
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.logic.inventory import gauges_of, solenoids_of, switches_of, systems_of
 from panelbridge.logic.kit.system import System
-from panelbridge.logic.switches import BUTTON, rest_of, words_of
+from panelbridge.logic.switches import BUTTON, Declared, rest_of, words_of
 from panelbridge.simboard.contacts.wired_hands import DOWN, UP
 from panelbridge.simboard.sim_panel import SimPanel
 
@@ -148,6 +148,7 @@ def equipment_of(loaded: LoadedPanel) -> Equipment:
         emergency_extend=aircraft.emergency is not None,
         parking_brake=brakes is not None and brakes.parking_brake,
         antiskid=aircraft.antiskid is not None,
+        own_switches=tuple(aircraft.own_switches),
     )
 
 
@@ -182,9 +183,9 @@ def fitted_switches(loaded: LoadedPanel) -> tuple[SwitchControl, ...]:
     """The switches that are wired and that the aircraft has, in the order of the panel file."""
     needs = switches_of(loaded.aircraft)
     return tuple(
-        _control(name, needs[name].label, entry)
-        for name, entry in loaded.panel.switches
-        if entry is not None and name in needs
+        _control(name, needs, entry)
+        for name, entry in loaded.panel.wired_switches.items()
+        if name in needs
     )
 
 
@@ -199,11 +200,13 @@ _STAYS_WHERE_PUT = ("parking_brake", "emergency_brake")
 """Levers that stay where they are put, even if they are wired as one contact."""
 
 
-def _control(name: str, label: str, entry: object) -> SwitchControl:
+def _control(name: str, needs: Declared, entry: object) -> SwitchControl:
+    label = needs[name].label
     if isinstance(entry, LeverSwitch):
-        return SwitchControl(name, label, "lever", rest=None if name == "dimmer" else rest_of(name))
+        rest = None if name == "dimmer" else rest_of(name, needs)
+        return SwitchControl(name, label, "lever", rest=rest)
     if isinstance(entry, OneContactHandle | TwoContactHandle):
         return SwitchControl(name, label, "handle", (UP, DOWN))
-    words = words_of(name)
+    words = words_of(name, needs)
     stays = words is not BUTTON or name in _STAYS_WHERE_PUT
     return SwitchControl(name, label, "toggle" if stays else "button", tuple(words))

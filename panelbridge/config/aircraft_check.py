@@ -17,7 +17,7 @@ from panelbridge.errors import ConfigProblem
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import lamps_of, vocabulary_of
 from panelbridge.logic.steering.parameters import SteeringParameters
-from panelbridge.logic.systems import misfits_of
+from panelbridge.logic.systems import SWITCHES, misfits_of
 from panelbridge.logic.vocabulary import READABLE_GROUPS
 
 REPORTED_HERE: frozenset[KeyPath] = frozenset({(), ("legs",), ("steering",)})
@@ -98,15 +98,23 @@ def check_starts(
             yield source.at_value(path, what, "Write the values of one of them without 'like:'")
 
 
-def check_own_lamps(source: YamlSource, aircraft: AircraftParameters) -> list[ConfigProblem]:
-    """Own lamps with a name that is taken or conditions that cannot be, and flashing lamps."""
+def check_own_parts(source: YamlSource, aircraft: AircraftParameters) -> list[ConfigProblem]:
+    """Switches, lamps and horn rules of the builder's own, and flashing lamps.
+
+    A name that is taken, and conditions that cannot be.
+    """
     problems: list[ConfigProblem] = []
     # The logic cannot be made from conditions that are wrong: names come from the other systems.
-    others = aircraft.model_copy(update={"own_lamps": {}})
-    signals = {
-        name: spec for name, spec in vocabulary_of(others).items() if spec.group in READABLE_GROUPS
-    }
-    context = ReadingContext(source, ReadableNames(signals), problems)
+    others = aircraft.model_copy(update={"own_lamps": {}, "own_horn": {}})
+    vocabulary = vocabulary_of(others)
+    readable = {name: spec for name, spec in vocabulary.items() if spec.group in READABLE_GROUPS}
+    context = ReadingContext(source, ReadableNames(readable), problems)
+    plain = vocabulary_of(others.model_copy(update={"own_switches": {}}))
+    for name in aircraft.own_switches:
+        if name in plain or name in SWITCHES:
+            what = f"the name {quoted(name)} is taken already"
+            hint = "Give your switch another name"
+            problems.append(source.at_key(("own_switches", name), what, hint))
     taken = lamps_of(others)
     for name in aircraft.own_lamps:
         path = ("own_lamps", name)
@@ -114,6 +122,8 @@ def check_own_lamps(source: YamlSource, aircraft: AircraftParameters) -> list[Co
             what = f"the aircraft has a lamp {quoted(name)} already"
             problems.append(source.at_key(path, what, "Give your lamp another name"))
         read_condition(context, (*path, "lit_when"))
+    for name in aircraft.own_horn:
+        read_condition(context, ("own_horn", name, "sounds_when"))
     lamps = [*dict.fromkeys((*taken, *aircraft.own_lamps))]
     for place, name in enumerate(aircraft.lamps.flashing):
         if name not in lamps:

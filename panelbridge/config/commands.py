@@ -111,7 +111,7 @@ def _panel_summary(loaded: LoadedPanel) -> str:
     gauges = sum(entry is not None for _, entry in panel.gauges)
     parts = [
         counted(len(panel.boards), "board"),
-        counted(sum(entry is not None for _, entry in panel.switches), "switch", "switches"),
+        counted(len(panel.wired_switches), "switch", "switches"),
         counted(len(panel.lamps), "lamp"),
         *(["a horn"] if panel.horn is not None else []),
         *([counted(gauges, "gauge")] if gauges else []),

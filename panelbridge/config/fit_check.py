@@ -23,6 +23,7 @@ from panelbridge.logic.inventory import (
 )
 from panelbridge.logic.kit.declarations import Gauge, Lamp, Solenoid
 from panelbridge.logic.kit.handles import Switch
+from panelbridge.logic.switches import is_lever
 from panelbridge.logic.systems import wants_of
 
 Needed = Switch[Any] | Lamp | Gauge | Solenoid
@@ -31,9 +32,10 @@ Needed = Switch[Any] | Lamp | Gauge | Solenoid
 
 def check_panel_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterator[ConfigProblem]:
     """What the aircraft needs and the panel lacks, and the reverse."""
-    lamps = lamps_of(aircraft)
+    lamps, switches, own = lamps_of(aircraft), switches_of(aircraft), aircraft.own_switches
     needs: dict[str, Mapping[str, Needed]] = {
-        "switches": switches_of(aircraft),
+        "switches": {name: one for name, one in switches.items() if name not in own},
+        "own_switches": {name: one for name, one in switches.items() if name in own},
         "lamps": lamps,
         "gauges": gauges_of(aircraft),
         "solenoids": solenoids_of(aircraft),
@@ -51,6 +53,8 @@ def check_panel_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterat
         yield from _foreign(source, group, wanted, fitted, aircraft.name)
     for name, need in lamps.items():
         yield from _check_colour(source, name, need)
+    for name in own:
+        yield from _check_form(source, name, is_lever=is_lever(name, switches))
     known: dict[str, KeyPath] = {"horn": ("horn",)}
     known |= {name: (group, name) for group, wanted in needs.items() for name in wanted}
     yield from _check_left_out(source, left_out, known, aircraft.name)
@@ -103,7 +107,13 @@ def _thing(name: str, label: str) -> str:
     return quoted(name) if says_it else f"{quoted(name)} ({label})"
 
 
-_THINGS = {"switches": "switch", "lamps": "lamp", "gauges": "gauge", "solenoids": "solenoid"}
+_THINGS = {
+    "switches": "switch",
+    "own_switches": "switch of your own",
+    "lamps": "lamp",
+    "gauges": "gauge",
+    "solenoids": "solenoid",
+}
 
 
 def _foreign(
@@ -125,7 +135,7 @@ def _foreign(
         others = [quoted(one) for one in free if one.rpartition("_")[0] == thing]
         if group == "lamps" and colour in COLOURS and others:
             hint = f"Did you mean {listed(others)}?"
-        hint = hint or f"Delete it; the aircraft has {listed(wanted, 'and')}"
+        hint = hint or f"Delete it; the aircraft has {listed(wanted, 'and') or 'none'}"
         yield source.at_key((group, name), what, hint)
 
 
@@ -137,6 +147,16 @@ def _check_colour(source: YamlSource, name: str, need: Lamp) -> Iterator[ConfigP
             f"the lamp {quoted(name)} cannot be {colour}",
             f"Its colour must be {need.colour}",
         )
+
+
+def _check_form(source: YamlSource, name: str, *, is_lever: bool) -> Iterator[ConfigProblem]:
+    """A lever of the builder's own that is wired as a contact, or the reverse."""
+    path: KeyPath = ("own_switches", name)
+    form = source.get((*path, "form"))
+    if form in ("contact", "lever") and (form == "lever") is not is_lever:
+        wanted = "lever" if is_lever else "contact"
+        what = f"{quoted(name)} is a {wanted} in the aircraft file, and wired as a {form} here"
+        yield source.at_key(path, what, f"Write 'form: {wanted}', or change its kind there")
 
 
 def _check_left_out(

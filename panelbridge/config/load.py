@@ -13,7 +13,7 @@ from pydantic import TypeAdapter, ValidationError
 from panelbridge.config.aircraft_check import (
     REPORTED_HERE,
     check_aircraft,
-    check_own_lamps,
+    check_own_parts,
     check_parts_fit,
     check_starts,
 )
@@ -112,7 +112,7 @@ class _Loading:
             if fitting is not None:
                 misfits = [*check_parts_fit(source, fitting)]
                 if all(one.is_warning for one in misfits):
-                    misfits += check_own_lamps(source, fitting)
+                    misfits += check_own_parts(source, fitting)
                 own += misfits
                 model = model if all(one.is_warning for one in misfits) else None
         own += empty_keys(source, root, own)

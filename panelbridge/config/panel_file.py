@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import Field, GetJsonSchemaHandler, create_model
@@ -145,7 +146,9 @@ class LeverSwitch(_OnBoard):
     """Changes up to this many counts are taken for noise."""
 
 
+WiredSwitch = TwoContactHandle | OneContactHandle | ContactSwitch | LeverSwitch
 Handle = Annotated[TwoContactHandle | OneContactHandle, Field(discriminator="form")]
+OwnSwitchEntry = Annotated[ContactSwitch | LeverSwitch, Field(discriminator="form")]
 LeverOrContact = Annotated[LeverSwitch | ContactSwitch, Field(discriminator="form")]
 """A lever or pedal: anywhere from 0 to 1 on an analogue pin, or one contact."""
 
@@ -288,6 +291,8 @@ class PanelFile(Parameters):
     """The boards, each under a name of yours."""
     switches: Switches = Switches()
     """What is wired as a switch."""
+    own_switches: dict[str, OwnSwitchEntry] = Field(default_factory=dict)
+    """What is wired as a switch of your own, under the name that the aircraft file gives it."""
     lamps: dict[str, LampEntry] = Field(default_factory=dict)
     """What is wired as a lamp, under the name that the aircraft gives it."""
     horn: HornEntry | None = None
@@ -300,6 +305,12 @@ class PanelFile(Parameters):
     """What steering pedals or a tiller make of their travel."""
     not_fitted: list[str] = Field(default_factory=list)
     """Switches and lamps that the aircraft has and this panel is meant to lack."""
+
+    @property
+    def wired_switches(self) -> Mapping[str, WiredSwitch]:
+        """Every switch that is wired, those of the builder's own last."""
+        fitted: dict[str, Any] = {name: entry for name, entry in self.switches if entry is not None}
+        return fitted | self.own_switches
 
     @property
     def numbers(self) -> PanelNumbers:

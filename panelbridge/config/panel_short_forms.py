@@ -1,6 +1,7 @@
 """Fills in what a panel file may leave out, so that everything else reads its long form only.
 
-The board, when there is only one; the only form of a switch; the colour of a lamp whose name ends
+The board, when there is only one; the only form of a switch, and a contact as the form of a switch
+of the builder's own; the colour of a lamp whose name ends
 in it; and a bare pin stands for the whole of what is wired to it: ``lamp_test: D24``.
 """
 
@@ -30,16 +31,19 @@ def in_long_form(source: YamlSource) -> YamlSource:
     for path, target in wired(source):
         written = source.get(path)
         entry: Mapping[str, Value]
+        own = path[0] == "own_switches"
         if isinstance(written, dict):
             entry = written
-        elif "pin" in target.fields and isinstance(written, str | int):
+        elif ("pin" in target.fields or own) and isinstance(written, str | int):
             entry = {"pin": written}
         else:
             continue
         colour = str(path[-1]).rpartition("_")[2]
         of_name = {"colour": colour} if colour in COLOURS and path[0] == "lamps" else {}
         form = target.fields.get("form")
-        only_form = {"form": form.default} if form is not None else {}
+        only_form = {"form": "contact"} if own else {}
+        if form is not None:
+            only_form = {"form": form.default}
         filled: dict[str, Value] = {**default, **only_form, **of_name, **entry}
         place = positions[path]
         at_key = replace(place, line=place.key_line, column=place.key_column)
@@ -53,7 +57,7 @@ def in_long_form(source: YamlSource) -> YamlSource:
 
 def wired(source: YamlSource) -> Iterator[tuple[KeyPath, Target]]:
     """Everything that is wired to a board, and what may stand there."""
-    for group in ("switches", "lamps", "gauges", "solenoids"):
+    for group in ("switches", "own_switches", "lamps", "gauges", "solenoids"):
         for name in source.keys((group,)):
             yield (group, name), child_of(child_of(_PANEL, group), name)
     yield ("horn",), child_of(_PANEL, "horn")

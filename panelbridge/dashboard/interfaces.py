@@ -91,6 +91,7 @@ class Equipment:
         emergency_extend: it has an emergency extension.
         parking_brake: it has a parking brake.
         antiskid: it has anti-skid.
+        own_switches: the switches of the builder's own, by name.
     """
 
     systems: Mapping[str, Sequence[ValueLook]] = field(default_factory=dict)
@@ -106,6 +107,7 @@ class Equipment:
     emergency_extend: bool = False
     parking_brake: bool = False
     antiskid: bool = False
+    own_switches: Sequence[str] = ()
 
 
 class SnapshotSource(Protocol):

@@ -17,6 +17,7 @@ from panelbridge.feeds.feed import Feed, TrustedFeed
 from panelbridge.feeds.fixed_feed import FixedFeed, parked
 from panelbridge.link.ports import IN_PROCESS_SCHEME, PortOpener, is_in_process
 from panelbridge.link.session import BoardSession, SetupPlan
+from panelbridge.logic.inventory import switches_of
 from panelbridge.printing import clean_line
 from panelbridge.signals import Event
 from panelbridge.simboard.sim_panel import SimPanel
@@ -161,6 +162,6 @@ def _connect(
     ]
     if not any(is_in_process(url) for url in urls.values()):
         return None, sessions
-    sim_panel = SimPanel(panel, now_s=clock.now())
+    sim_panel = SimPanel(panel, now_s=clock.now(), declared=switches_of(loaded.aircraft))
     sim_panel.register(clock)
     return sim_panel, sessions

@@ -33,7 +33,9 @@ from panelbridge.logic.kit.handles import Switch
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.lamps.system import Lamps
 from panelbridge.logic.night_light.system import NightLight
+from panelbridge.logic.own.horn import OwnHorn
 from panelbridge.logic.own.lamps import OwnLamps
+from panelbridge.logic.own.switches import OwnSwitches
 from panelbridge.logic.panel_numbers import PanelNumbers
 from panelbridge.logic.speed_limits.system import SpeedLimits
 from panelbridge.logic.steering.system import Steering
@@ -60,6 +62,8 @@ ORDER: tuple[type[System[Any]], ...] = (
     ColdWeather,
     NightLight,
     MasterAlerts,
+    OwnSwitches,
+    OwnHorn,
     OwnLamps,
     Lamps,
 )

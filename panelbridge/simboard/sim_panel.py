@@ -11,7 +11,8 @@ from typing import Self
 from panelbridge.clock import Clock
 from panelbridge.config.panel_file import ContactSwitch, LeverSwitch, PanelFile
 from panelbridge.errors import UsageError
-from panelbridge.logic.switches import rest_of, words_of
+from panelbridge.logic.switches import Declared, rest_of, words_of
+from panelbridge.logic.systems import SWITCHES
 from panelbridge.simboard import registry
 from panelbridge.simboard.board.outputs import Tone
 from panelbridge.simboard.board.sim_board import SimBoard
@@ -38,6 +39,7 @@ class SimPanel:
         bounce: contacts bounce as real ones do.
         noise_counts: largest deviation of an analogue reading either way, counts.
         travel_s: how long the gear handle is between its contacts, s.
+        declared: the switches of the aircraft, for words and rests.
 
     Attributes:
         boards: the boards, by name.
@@ -52,8 +54,10 @@ class SimPanel:
         bounce: bool = True,
         noise_counts: int = 0,
         travel_s: float = HAND_TRAVEL_S,
+        declared: Declared = SWITCHES,
     ) -> None:
         self.panel = panel
+        self._declared = declared
         rng = random.Random(seed)
         self.boards: Mapping[str, SimBoard] = {
             name: SimBoard(
@@ -68,9 +72,7 @@ class SimPanel:
         self._burst: Burst = partial(bouncing, rng) if bounce else clean
         self._travel_s = travel_s
         self._hands: dict[str, Hand] = {
-            name: self._hand(name, wired, now_s)
-            for name, wired in panel.switches
-            if wired is not None
+            name: self._hand(name, wired, now_s) for name, wired in panel.wired_switches.items()
         }
         self._registered: list[str] = []
 
@@ -176,8 +178,9 @@ class SimPanel:
     def _hand(self, name: str, wired: ContactWiring | LeverSwitch, now_s: float) -> Hand:
         board = self.boards[wired.board]
         if isinstance(wired, LeverSwitch):
-            return LeverHand(name, partial(_put_wiper, board, wired), rest_of(name), now_s)
-        start = words_of(name).free if isinstance(wired, ContactSwitch) else DOWN
+            rest = rest_of(name, self._declared)
+            return LeverHand(name, partial(_put_wiper, board, wired), rest, now_s)
+        start = words_of(name, self._declared).free if isinstance(wired, ContactSwitch) else DOWN
         return contact_hand(
             name,
             wired,
@@ -186,6 +189,7 @@ class SimPanel:
             lambda pin: _PinContact(board, self._at(wired.board, pin)),
             self._travel_s,
             self._burst,
+            self._declared,
         )
 
 

@@ -73,6 +73,6 @@ def test_a_mistake_in_a_shared_file_is_told_once(capsys: pytest.CaptureFixture[s
     assert capsys.readouterr().err == f"{expected}10 errors\n"
 
 
-@pytest.mark.parametrize("name", ["panel", "aircraft", "feed"])
+@pytest.mark.parametrize("name", ["panel", "aircraft", "feed", "own_switches"])
 def test_the_files_that_the_bad_ones_are_made_of_are_good(name: str) -> None:
     check_file(BAD / "good" / f"{name}.yaml")

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from panelbridge.config.load import load_panel
+from panelbridge.config.load import check_file
 from panelbridge.config.shipped import shipped_config
 
 PANEL = shipped_config("panels/four_engine_freighter_panel.yaml")
@@ -24,7 +24,7 @@ def warnings(folder: Path, feed: str, radius: str = "wheel_radius_m: 0.63") -> l
     text = "\n".join(lines)
     name = next(line for line in lines if line.startswith("aircraft:"))
     (folder / "panel.yaml").write_text(text.replace(name, "aircraft: aircraft.yaml"), "utf-8")
-    found = load_panel(folder / "panel.yaml").warnings
+    found = check_file(folder / "panel.yaml").warnings
     assert all(one.is_warning and one.line for one in found)
     return [one.what for one in found]
 

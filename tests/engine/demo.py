@@ -198,7 +198,7 @@ def _throttle_warnings(aircraft: AircraftFile, up_s: float, down_s: float) -> li
     gate = warning.quiet_from_kias
     assert gate is not None
     slow_s = _first(lambda t: values_at(t).airspeed_kias < gate, 100.0)
-    limit = warning.throttle_approach_fraction
+    limit = warning.throttle_approach_fraction or 0.0
 
     def is_closed(lever: int) -> Callable[[float], bool]:
         return lambda time_s: values_at(time_s).throttles[lever] <= limit

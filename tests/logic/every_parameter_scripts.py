@@ -387,6 +387,16 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         (10.0, feed(strut_compressed=(False,) * legs)),
         *[(60.0, Move())] * 20,
     ]
+    own: Script = [
+        (0.0, gear_up),
+        (5.0, switch(fuel_pump=False, vanes=False, call=False, mixture=0.0)),
+        *press("fuel_pump"),
+        *press("call"),
+        *knob("mixture", 0.0, 1.0, 10),
+        (1.0, switch(vanes=True)),
+        (1.0, feed(airspeed_kias=200.0)),
+        (1.0, switch(vanes=False)),
+    ]
     night_light: Script = [
         (0.0, parked),
         *knob("dimmer", 1.0, 0.0, 50),
@@ -410,6 +420,7 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         "reported_pressure": reported_pressure,
         "takeoff": takeoff,
         "heat": heat,
+        "own": own,
         "night_light": night_light,
     }
 
@@ -455,6 +466,8 @@ _FIRST = {
     "takeoff_warning": ("takeoff",),
     "alerts": ("takeoff",),
     "brake_heat": ("heat",),
+    "own_switches": ("own",),
+    "own_horn": ("own",),
     "night_light": ("night_light",),
     "air_ground": ("ground",),
 }

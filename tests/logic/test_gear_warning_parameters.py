@@ -191,3 +191,19 @@ def test_numbers_between_their_limits_wake_nothing() -> None:
     assert bench.after(0.02, kias=143.0).horn == 0
     assert bench.after(0.02, kias=160.0, flap_deg=20.1).horn == 1
     assert count == 2
+
+
+def test_each_rule_can_be_switched_off_with_null() -> None:
+    """Then it sounds nothing whatever happens, and the other one goes on."""
+    bench = WarningStage({"throttle_approach_fraction": None, "flap_limit_deg": 17.0})
+    bench.levers(0, 0)
+    assert bench.horn == 0
+    bench.after(1.0, flap_deg=30.0)
+    assert bench.horn == 1
+    bench = WarningStage({"flap_limit_deg": None})
+    bench.after(1.0, flap_deg=90.0)
+    assert bench.horn == 0
+    words = bench.stage.system.words(bench.stage.loop.world(bench.now_s))
+    assert words["flaps_beyond"][0].detail == "not watched"
+    bench.levers(0, 0)
+    assert bench.horn == 1

@@ -24,6 +24,7 @@ from panelbridge.logic.kit.world import Facts
 from panelbridge.logic.lamps.facts import DIMMER, LAMP_TEST
 from panelbridge.logic.lamps.parameters import LampParameters
 from panelbridge.logic.lamps.system import Lamps
+from panelbridge.logic.own.judged import Judged
 from panelbridge.logic.own.lamps import OwnLamps
 from panelbridge.logic.own.parameters import OwnLampParameters
 from panelbridge.logic.vocabulary import readable_signals_of, signals_of
@@ -110,7 +111,9 @@ def own(condition: dict[str, Any], **first: Any) -> Stage[OwnLamps]:
     lamp = OwnLampParameters(label="label of own_amber", lit_when=condition)
     every = signals_of(values_of(AIRCRAFT), PARTS)
     return Stage(
-        OwnLamps({"own_amber": lamp}, [condition_from(lamp.lit_when)], every), NAMES, **first
+        OwnLamps({"own_amber": lamp}, Judged([condition_from(lamp.lit_when)], every)),
+        NAMES,
+        **first,
     )
 
 
@@ -410,4 +413,4 @@ def test_a_lamp_that_is_none_of_its_own_has_no_decision_here() -> None:
     stage = own(CONDITION)
     assert stage.system.decisions("nose_green", stage.loop.world(0.0)) == []
     assert stage.lit == set()
-    assert OwnLamps({}, [], {}).facts.lamps == ()
+    assert OwnLamps({}, Judged([], {})).facts.lamps == ()

@@ -89,7 +89,8 @@ class Watch:
             return
         all_down = all(leg.locks.is_down for leg in view.legs)
         flaps = run.aircraft.flap_deg
-        if known(flaps) and (flaps or 0.0) > run.parameters.gear_warning.flap_limit_deg:
+        limit_deg = run.parameters.gear_warning.flap_limit_deg
+        if known(flaps) and limit_deg is not None and (flaps or 0.0) > limit_deg:
             assert all_down or run.horn_sounds, "I1"
         in_air = all(leg.strut_compressed is False for leg in view.legs)
         others = ("takeoff_config_red", "leave_gear_down_amber")

@@ -27,6 +27,10 @@ ELSEWHERE: Mapping[tuple[str, str], tuple[str, str]] = {
     ("EmergencyParameters", "pump_without_handle"): ("turboprop", "the jet has no hand pump"),
     ("GearWarningParameters", "rearm_fraction"): ("turboprop", "the jet re-arms otherwise"),
     ("SpeedLimitsParameters", "vlo_kias"): ("piston", "the jet has two of them"),
+    ("OwnSwitchParameters", "kind"): (
+        "turboprop",
+        "the jet's have words: toggles",
+    ),
 }
 """Parameters that the jet cannot show: the kind that does, and why."""
 REFUSED = {
@@ -38,6 +42,8 @@ REFUSED = {
 LABELS = {
     ("AircraftParameters", "name"): "a title for screens",
     ("OwnLampParameters", "label"): "words of a reason, tested below",
+    ("OwnHornParameters", "label"): "words of a reason and of an event",
+    ("OwnSwitchParameters", "label"): "words for screens",
 }
 """Parameters that are words for people."""
 

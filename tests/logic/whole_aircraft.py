@@ -114,6 +114,16 @@ JET: Mapping[str, Any] = {
     "alerts": {},
     "brake_heat": {"mass_kg": 9000.0, "too_hot_c": 60.0, "fuse_plug_c": 70.0},
     "night_light": {"dimmer_at_most_fraction": 0.4},
+    "own_switches": {
+        "fuel_pump": {"label": "fuel pump", "free_word": "stopped", "operated_word": "runs"},
+        "vanes": {"label": "vanes", "free_word": "in", "operated_word": "out"},
+    },
+    "own_horn": {
+        "vanes_fast": {
+            "label": "vanes out and fast",
+            "sounds_when": {"vanes": "out", "airspeed_kias": {"above": 150}},
+        }
+    },
     "own_lamps": {
         "flaps_fast_amber": {
             "label": "flaps out and fast",
@@ -188,6 +198,10 @@ TURBOPROP: Mapping[str, Any] = {
         "flap_pattern": "intermittent",
     },
     "lamps": {"flashing": ["handle_red"], "flash_hz": 3.0},
+    "own_switches": {
+        "call": {"label": "call", "kind": "button"},
+        "mixture": {"label": "mixture", "kind": "lever"},
+    },
     "own_lamps": {
         "props_white": {"label": "levers back", "lit_when": {"throttle_1": {"at_most": 0.3}}}
     },

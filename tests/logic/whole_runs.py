@@ -25,6 +25,7 @@ from panelbridge.signals import (
     StepResult,
     SwitchState,
 )
+from tests.logic.whole_aircraft import JET, TURBOPROP
 
 UP, DOWN = GearPosition.UP, GearPosition.DOWN
 
@@ -187,9 +188,14 @@ def single_moves(
             aircraft={k: v for k, v in dict(move.aircraft).items() if k not in left},
         )
 
+    own = aircraft.own_switches
     switch = [
         st.builds(lambda value, name=name: Move({name: value}), values)
-        for names, values in ((_BUTTONS, MAYBE), (LEVERS, FRACTIONS))
+        for names, values in (
+            (_BUTTONS, MAYBE),
+            (LEVERS, FRACTIONS),
+            *[((n,), FRACTIONS if o.kind == "lever" else MAYBE) for n, o in own.items()],
+        )
         for name in names
         if name not in left
     ]
@@ -329,7 +335,9 @@ class Run:
     def take(self, move: Move) -> None:
         """Take what changes, without a step."""
         if move.switches:
-            assert set(move.switches) <= set(SWITCHES), "a switch that does not exist"
+            own = {name for kind in (JET, TURBOPROP) for name in kind["own_switches"]}
+            known = {*SWITCHES, *own, *self.parameters.own_switches}
+            assert set(move.switches) <= known, "a switch that does not exist"
             self.panel = self.panel.having(**move.switches)
         if move.aircraft:
             self.state = replace(self.state, **move.aircraft)

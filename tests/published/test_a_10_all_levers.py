@@ -98,7 +98,7 @@ def test_the_second_setting_must_not_lie_in_the_range_that_warns() -> None:
         if not wrong:
             GearWarningParameters.model_validate(numbers)
             continue
-        with pytest.raises(ValidationError, match=r"must be 0\.32 or more"):
+        with pytest.raises(ValidationError, match=r"0\.32 is above rearm_fraction 0\.31"):
             GearWarningParameters.model_validate(numbers)
     GearWarningParameters(rearm_fraction=0.0)
 

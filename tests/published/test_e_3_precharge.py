@@ -18,7 +18,7 @@ def charged(psi: float) -> AccumulatorParameters:
 @pytest.mark.parametrize("psi", [740.0, 860.0])
 def test_740_and_860_are_out_of_limits(psi: float) -> None:
     """TM 55-1510-222-10: 800 +/-50 psi; here an error in the aircraft's file."""
-    with pytest.raises(ValidationError, match=r"out of limits, 750\.0 to 850\.0 psi"):
+    with pytest.raises(ValidationError, match=r"is above precharge(_most)?_psi"):
         charged(psi)
 
 

@@ -66,7 +66,7 @@ class BoardHands:
     def move(self, now_s: float, action: MoveSwitch) -> bool:
         """Move a switch, or ask for it; returns whether a person was asked."""
         name, sim_panel = action.switch, self._boards.sim_panel
-        board = getattr(self._boards.panel.switches, name).board
+        board = self._boards.panel.wired_switches[name].board
         if sim_panel is not None and board in self._boards.simulated:
             sim_panel.move(now_s, name, action.position)
             return False
@@ -184,7 +184,7 @@ class BoardWorld(ScenarioWorld):
             UsageError: a board does not come alive.
         """
         self._find_boards()
-        switches = [name for name, entry in self._panel.panel.switches if entry]
+        switches = [*self._panel.panel.wired_switches]
         for name, position in start_positions(self._plan, switches).items():
             move = MoveSwitch(name, position)
             if not self._hands.is_there(move, self.judge.sample) and not self._move(move):

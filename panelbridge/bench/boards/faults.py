@@ -66,7 +66,7 @@ def _board_of(fault: SetFault, panel: PanelFile) -> str | None:
     kind, target = fault.kind, fault.target
     if kind is FaultKind.UNPLUGGED:
         return board_named(target, panel) or None
-    wired = getattr(panel.switches, target, None)
+    wired = panel.wired_switches.get(target)
     if wired is not None and kind in SWITCH_FAULTS:
         if kind is FaultKind.CONTRADICTORY and not isinstance(wired, TwoContactHandle):
             return None

@@ -25,6 +25,7 @@ from panelbridge.link.ports import PortOpener, is_in_process
 from panelbridge.link.ports.frame_port import Frame
 from panelbridge.link.session import TONE_OF_HORN, BoardSession, LinkState, SetupPlan
 from panelbridge.link.wire import Command, MessageType, Report
+from panelbridge.logic.inventory import switches_of
 from panelbridge.logic.lamps.facts import ShownFacts
 from panelbridge.signals import AircraftState, Commands, Event, Reason
 from panelbridge.simboard.sim_panel import SimPanel
@@ -95,7 +96,10 @@ class PanelOnBoards:
         self.feed = ScenarioFeed(plan)
         self._events: list[Event] = []
         simulated = [name for name, url in urls.items() if is_in_process(url)]
-        self.sim_panel = SimPanel(self.panel, now_s=clock.now()) if simulated else None
+        self.sim_panel = None
+        if simulated:
+            declared = switches_of(plan.aircraft)
+            self.sim_panel = SimPanel(self.panel, now_s=clock.now(), declared=declared)
         self.simulated = frozenset(simulated)
         self.faults: BoardFaults | None = None
         """What is broken on simulated boards; None without one."""

@@ -18,7 +18,7 @@ from panelbridge.bench.language.plan import (
 from panelbridge.config.words import quoted
 from panelbridge.config.yaml_positions import KeyPath, place_name
 from panelbridge.logic.aircraft_values import AircraftValue, authority_over
-from panelbridge.logic.switches import BUTTON, LEVERS, operated_first
+from panelbridge.logic.switches import BUTTON, operated_first
 from panelbridge.signals import Value
 
 RELEASED, PRESSED = BUTTON
@@ -48,12 +48,14 @@ def read_switches(context: Context, path: KeyPath) -> dict[str, str | float]:
     positions: dict[str, str | float] = {}
     for name in context.keys(path):
         here = (*path, name)
-        if name in LEVERS and name in context.names.switches:
+        if context.names.is_lever(name) and name in context.names.switches:
             number = context.limited(here, name, 0.0, 1.0)
             if number is not None:
                 positions[name] = number
         elif name in context.names.switches:
-            words = context.names.handle_positions if name == HANDLE else operated_first(name)
+            words = context.names.handle_positions
+            if name != HANDLE:
+                words = operated_first(name, context.names.declared)
             good, word = context.word(here, words)
             if good:
                 positions[name] = str(word)

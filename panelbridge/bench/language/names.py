@@ -19,9 +19,9 @@ from panelbridge.config.yaml_positions import KeyPath, place_name
 from panelbridge.feeds.feed_events import FEED_EVENTS
 from panelbridge.link.session import LINK_EVENTS
 from panelbridge.logic.aircraft_values import AircraftValue, values_of
-from panelbridge.logic.inventory import events_of, faults_of
+from panelbridge.logic.inventory import events_of, faults_of, switches_of
 from panelbridge.logic.kit.declarations import Signal
-from panelbridge.logic.switches import BUTTON, LEVERS, words_of
+from panelbridge.logic.switches import BUTTON, Declared, is_lever, words_of
 
 END = "end"
 """Instead of a time: for as long as the scenario runs."""
@@ -55,6 +55,15 @@ class Names:
         return tuple(leg.name for leg in self.aircraft.legs)
 
     @cached_property
+    def declared(self) -> Declared:
+        """Every switch of the aircraft, as it is declared."""
+        return switches_of(self.aircraft)
+
+    def is_lever(self, switch: str) -> bool:
+        """It can be anywhere from 0 to 1."""
+        return is_lever(switch, self.declared)
+
+    @cached_property
     def switches(self) -> tuple[str, ...]:
         """The switches that can be moved."""
         return tuple(fitted_switches(self.aircraft, self.panel))
@@ -62,8 +71,8 @@ class Names:
     @cached_property
     def buttons(self) -> tuple[str, ...]:
         """The switches that can be pressed."""
-        others = (HANDLE, *LEVERS)
-        return tuple(n for n in self.switches if n not in others and words_of(n) is BUTTON)
+        movable = [n for n in self.switches if n != HANDLE and not self.is_lever(n)]
+        return tuple([n for n in movable if words_of(n, self.declared) is BUTTON])
 
     @property
     def panel_name(self) -> str:
@@ -125,7 +134,7 @@ class Names:
             found[lamp] = (lamp, (FaultKind.DEAD,))
         contact = (FaultKind.STUCK, FaultKind.DEAD, FaultKind.BOUNCING)
         for name in self.switches:
-            kinds: tuple[FaultKind, ...] = contact[:2] if name in LEVERS else contact
+            kinds: tuple[FaultKind, ...] = contact[:2] if self.is_lever(name) else contact
             if name == HANDLE and len(self.handle_positions) == 3:
                 kinds = (*contact, FaultKind.CONTRADICTORY)
             of_part = found[name][1] if name in found else ()

@@ -36,7 +36,7 @@ def fitted_switches(aircraft: AircraftParameters, panel: PanelFile | None) -> di
     needs = switches_of(aircraft)
     wired = {name for name in needs if name not in INSTEAD_OF_FEED}
     if panel is not None:
-        wired = {name for name, entry in panel.switches if entry is not None}
+        wired = {*panel.wired_switches}
     return {name: need.label for name, need in needs.items() if name in wired}
 
 

@@ -16,8 +16,8 @@ from panelbridge.bench.world.switches_on_bench import Reading, SwitchOnBench, Wi
 from panelbridge.config.panel_file import ContactSwitch, LeverSwitch, PanelFile, TwoContactHandle
 from panelbridge.link.session import link_event
 from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.logic.inventory import lamps_of
-from panelbridge.logic.switches import LEVERS
+from panelbridge.logic.inventory import lamps_of, switches_of
+from panelbridge.logic.switches import is_lever
 from panelbridge.signals import Event, SwitchState
 
 SEED = 1
@@ -46,7 +46,8 @@ class PanelOnBench:
         wiring = _wiring(panel, aircraft)
         start = start_positions(plan, wiring)
         self.switches = {
-            name: SwitchOnBench(name, wired, start[name], rng) for name, wired in wiring.items()
+            name: SwitchOnBench(name, wired, start[name], rng, switches_of(aircraft))
+            for name, wired in wiring.items()
         }
         self.board_of_lamp: Mapping[str, str] = {
             name: BOARD if panel is None else panel.lamps[name].board
@@ -121,13 +122,13 @@ class PanelOnBench:
 
 def _wiring(panel: PanelFile | None, aircraft: AircraftParameters) -> dict[str, Wired]:
     if panel is not None:
-        return {name: wired for name, wired in panel.switches if wired is not None}
-    return {name: _usual_wiring(name) for name in fitted_switches(aircraft, None)}
+        return dict(panel.wired_switches)
+    return {name: _usual_wiring(name, aircraft) for name in fitted_switches(aircraft, None)}
 
 
-def _usual_wiring(name: str) -> Wired:
+def _usual_wiring(name: str, aircraft: AircraftParameters) -> Wired:
     if name == HANDLE:
         return TwoContactHandle(form="two_contact", board=BOARD, up_pin="D2", down_pin="D3")
-    if name in LEVERS:
+    if is_lever(name, switches_of(aircraft)):
         return LeverSwitch(form="lever", board=BOARD, pin="A0")
     return ContactSwitch(form="contact", board=BOARD, pin="D4")

@@ -14,7 +14,9 @@ from math import inf
 from panelbridge.bench.language.plan import HANDLE, FaultKind, ScenarioPlan
 from panelbridge.config.panel_file import LeverSwitch, OneContactHandle, TwoContactHandle
 from panelbridge.link.session.switch_reader import contact_reader
-from panelbridge.logic.switches import LEVERS, rest_of, words_of
+from panelbridge.logic.inventory import switches_of
+from panelbridge.logic.switches import Declared, is_lever, rest_of, words_of
+from panelbridge.logic.systems import SWITCHES
 from panelbridge.signals import HandleContacts
 from panelbridge.simboard.contacts.contact import Change, PlannedContact, clean, rattling
 from panelbridge.simboard.contacts.debounce import Debouncer
@@ -95,12 +97,20 @@ class SwitchOnBench:
         wired: how it is wired.
         start: where it stands.
         rng: random source for bad contacts.
+        declared: the switches of the aircraft, for its words.
 
     Raises:
         UsageError: it cannot stand at ``start``.
     """
 
-    def __init__(self, name: str, wired: Wired, start: str | float, rng: random.Random) -> None:
+    def __init__(
+        self,
+        name: str,
+        wired: Wired,
+        start: str | float,
+        rng: random.Random,
+        declared: Declared = SWITCHES,
+    ) -> None:
         self.name = name
         self.board = wired.board
         self._wired = wired
@@ -114,7 +124,9 @@ class SwitchOnBench:
         travel_s = HAND_TRAVEL_S
         if isinstance(wired, TwoContactHandle):
             travel_s = min(travel_s, wired.travel_s / 2.0)
-        self.hand = hand = contact_hand(name, wired, start, 0.0, self._new_contact, travel_s)
+        self.hand = hand = contact_hand(
+            *(name, wired, start, 0.0, self._new_contact, travel_s), declared=declared
+        )
         roles = [each.made_at if name == HANDLE else "closed" for each in hand.contacts]
         self._reader = contact_reader(name, {role: 1 << at for at, role in enumerate(roles)})
 
@@ -173,8 +185,10 @@ class SwitchOnBench:
 
 def start_positions(plan: ScenarioPlan, switches: Iterable[str]) -> dict[str, str | float]:
     """Where ``switches`` stand at the start of a scenario, and those that it sets."""
+    known = switches_of(plan.aircraft)
     positions: dict[str, str | float] = {
-        name: rest_of(name) if name in LEVERS else words_of(name).free for name in switches
+        name: rest_of(name, known) if is_lever(name, known) else words_of(name, known).free
+        for name in switches
     }
     if HANDLE in positions:
         simulators = plan.start.gear_handle

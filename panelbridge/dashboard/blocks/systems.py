@@ -33,7 +33,7 @@ from panelbridge.dashboard.text.state_words import (
     yes_no_span,
 )
 from panelbridge.engine.snapshot import Snapshot
-from panelbridge.signals import GearPosition
+from panelbridge.signals import GearPosition, Value
 
 LEAST_COLUMN = 38
 """Narrower columns do not hold a label with its value."""
@@ -102,6 +102,9 @@ def command_block(snapshot: Snapshot, equipment: Equipment, width: int) -> Block
         (has.parking_brake, "parking brake", yes_no(commands.parking_brake, "set", "released")),
         (has.antiskid, "anti-skid", yes_no(commands.antiskid, "active", "off")),
     ]
+    own = dict(commands.own_switches)
+    for name in has.own_switches:
+        rows.append((True, words_of_name(name), _own_span(own.get(name), cells)))
     values = [(label, span) for fitted, label, span in rows if fitted]
     names = ", ".join(map(words_of_name, commands.consumers))
     consumers = TextSpan(names) if names else TextSpan(f"{OFF} none", TextStyle.QUIET)
@@ -114,6 +117,14 @@ def command_block(snapshot: Snapshot, equipment: Equipment, width: int) -> Block
         for text in wrap(consumers.text, max(width - 4, 4)):
             lines.append(row([TextSpan(f"   {text}", consumers.style)], width))
     return _block("Simulator commands", lines, width)
+
+
+def _own_span(value: Value, cells: int) -> TextSpan:
+    if value is None:
+        return unknown_span(cells)
+    if isinstance(value, float):
+        return number_span(value, "%", cells)
+    return TextSpan(fit(str(value), cells), TextStyle.STRONG)
 
 
 def _gear_span(gear: GearPosition | None, width: int) -> TextSpan:

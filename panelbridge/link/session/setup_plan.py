@@ -175,7 +175,7 @@ class _Draft:
                 self._bits[f"{name}.{bit}"] = first + bit
 
     def add_contacts(self, panel: PanelFile) -> Iterator[ContactUse]:
-        for name, switch in self._mine(panel.switches):
+        for name, switch in self._mine(panel.wired_switches.items()):
             if isinstance(switch, TwoContactHandle):
                 opens = switch.normally_closed
                 self._contact(f"{name} (up contact)", switch.up_pin, switch, opens)
@@ -190,7 +190,7 @@ class _Draft:
                 yield ContactUse(name, "closed")
 
     def add_analogues(self, panel: PanelFile) -> Iterator[AnalogueUse]:
-        for name, switch in self._mine(panel.switches):
+        for name, switch in self._mine(panel.wired_switches.items()):
             if isinstance(switch, LeverSwitch):
                 gate = switch.noise_gate_counts
                 self._add(ItemKind.ANALOGUE, f"switch {name}", switch.pin, p1=gate)

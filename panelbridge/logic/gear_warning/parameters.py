@@ -34,18 +34,19 @@ class GearWarningParameters(Parameters):
     """What the throttle rule looks at, for each engine: its lever ('throttle_1'), or where the
     lever says little its N1 ('n1_1') or torque ('torque_1'), as a fraction of the rated value."""
     # 14 CFR 25.729(e)(2): "one or more throttles" retarded; others by power: common practice.
-    throttle_approach_fraction: Annotated[float, Field(ge=0.0, le=1.0)] = 0.25
+    throttle_approach_fraction: Annotated[float, Field(ge=0.0, le=1.0)] | None = 0.25
     """Setting that is normal for an approach: a lever at or below it, with the gear not locked
-    down, sounds the horn. 0 is idle, 1 is full."""
+    down, sounds the horn. 0 is idle, 1 is full; null = the throttles sound nothing."""
     throttle_hysteresis_fraction: Annotated[float, Field(ge=0.0, le=0.5)] = 0.03
     """A lever counts as open again only when it is more than this above the approach setting."""
     throttle_settle_s: Annotated[float, Field(ge=0.0, le=2.0)] = 0.1
     """A lever must stay on one side of the setting for this time before it counts, s. A switch that
     bounces must not sound a silenced horn again."""
-    flap_limit_deg: Annotated[float, Field(ge=0.0, le=90.0)] = 20.0
+    flap_limit_deg: Annotated[float, Field(ge=0.0, le=90.0)] | None = 20.0
     """Greatest flap angle for an approach, degrees: beyond it, with the gear not locked down, the
     horn sounds and cannot be silenced. At the limit itself it does not. For a type without an
-    approach position: the angle with which its gear is normally extended (14 CFR 125.187(a))."""
+    approach position: the angle with which its gear is normally extended (14 CFR 125.187(a)).
+    null = the flaps sound nothing."""
     rearm: Rearm = "any_retard"
     """What sounds a silenced horn again: any lever closed ('any_retard', 14 CFR 23.729(f)(1)), also
     any lever opened ('lever_advanced'), or only all levers above 'rearm_fraction'
@@ -83,8 +84,9 @@ class GearWarningParameters(Parameters):
 
     def orders(self) -> Iterator[Order]:
         """The settings of the levers, and the altitudes."""
-        if self.rearm == "all_levers_advanced":
-            reopen = self.throttle_approach_fraction + self.throttle_hysteresis_fraction
+        approach = self.throttle_approach_fraction
+        if approach is not None and self.rearm == "all_levers_advanced":
+            reopen = approach + self.throttle_hysteresis_fraction
             what = "throttle_approach_fraction and its hysteresis"
             yield Order((), reopen, ("rearm_fraction",), self.rearm_fraction, True, what)
         yield from self.ordered("enable_below_ft", "inhibit_above_ft", or_equal=True)

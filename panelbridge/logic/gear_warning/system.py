@@ -114,13 +114,17 @@ class GearWarning(System[WarningFacts]):
         self._parameters = parameters
         self._legs = tuple(legs)
         settle_s = parameters.throttle_settle_s
-        power = _POWER[parameters.power_by]
-        limit, band = parameters.throttle_approach_fraction, parameters.throttle_hysteresis_fraction
-        self._levers = ThrottleLevers(engines, limit, band, settle_s, power)
+        power, setting = _POWER[parameters.power_by], parameters.throttle_approach_fraction
+        self._levers = ThrottleLevers(
+            *(0 if setting is None else engines, setting or 0.0),
+            *(parameters.throttle_hysteresis_fraction, settle_s),
+            of=power,
+        )
         second = engines if latches(parameters) else 0
         self._advanced = ThrottleLevers(second, parameters.rearm_fraction, 0.0, settle_s, power)
         self._gates = gates_of(parameters)
-        self._flaps = Threshold(FLAP_DEG, parameters.flap_limit_deg)
+        limit_deg = parameters.flap_limit_deg
+        self._flaps = Threshold(FLAP_DEG, inf if limit_deg is None else limit_deg)
         self.readings = (
             *(*self._levers.readings, *self._advanced.readings, self._flaps),
             *(threshold for threshold, _, _ in self._gates),
@@ -239,10 +243,10 @@ class GearWarning(System[WarningFacts]):
         }
 
     def _flap_words(self, world: World) -> str:
-        flap_deg = world[FLAP_DEG]
-        if flap_deg is None:
-            return "unknown: kept"
-        return f"{against(flap_deg, self._parameters.flap_limit_deg)} degrees"
+        flap_deg, limit_deg = world[FLAP_DEG], self._parameters.flap_limit_deg
+        if limit_deg is None:
+            return "not watched"
+        return "unknown: kept" if flap_deg is None else f"{against(flap_deg, limit_deg)} degrees"
 
     def shows(self, world: World) -> dict[str, Any]:
         """Why the horn sounds or would sound, and whether it is silenced."""

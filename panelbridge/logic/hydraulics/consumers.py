@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from panelbridge.logic.hydraulics.facts import HydraulicsFacts
 from panelbridge.logic.hydraulics.parameters import CONSUMERS, Consumer, HydraulicsParameters
-from panelbridge.logic.kit.declarations import Misfit
+from panelbridge.logic.kit.declarations import Misfit, Signal
 
-__all__ = ["CONSUMERS", "Consumer", "unserved"]
+__all__ = ["CONSUMERS", "Consumer", "consumer_signals", "unserved"]
 
 
 def unserved(
@@ -31,6 +32,23 @@ def unserved(
         what = f"this needs pressure for '{consumer}', and no supply serves it"
         hint = f"Add '{consumer}' to 'serves:' of a supply, or write '{without}'"
         yield Misfit(path, what, hint)
+
+
+def consumer_signals(hydraulics: HydraulicsParameters) -> tuple[Signal, ...]:
+    """A value for each consumer that some supply serves: whether it has pressure."""
+    givers = (*_supplies(hydraulics), hydraulics.accumulator)
+    served = {one for each in givers for one in each.serves}
+    return tuple([_has_pressure(one) for one in CONSUMERS if one in served])
+
+
+def _has_pressure(consumer: str) -> Signal:
+    words = consumer.replace("_", " ")
+    return Signal(
+        *(f"{consumer}_has_pressure", "yes_no", f"hydraulic pressure for {words}"),
+        lambda world: world[HydraulicsFacts].serves(consumer),
+        never_unknown=True,
+        short=f"pressure: {words}",
+    )
 
 
 def _supplies(hydraulics: HydraulicsParameters) -> list[Any]:

@@ -18,6 +18,7 @@ from math import nextafter
 from typing import Any, Self
 
 from panelbridge.logic.gear.facts import GearFacts
+from panelbridge.logic.hydraulics.consumers import consumer_signals
 from panelbridge.logic.hydraulics.facts import HydraulicsFacts
 from panelbridge.logic.hydraulics.fluid import Flows, Plumbing
 from panelbridge.logic.hydraulics.gauge import gauge_of
@@ -119,7 +120,7 @@ class Hydraulics(System[HydraulicsFacts]):
         else:
             self.never_notes(*[name for name in EVENTS if name.startswith("aux_pump")])
         self.lamps = lamps_of(parameters)
-        self.values = (_GAUGE_SIGNAL, *signals_of(parameters))
+        self.values = (_GAUGE_SIGNAL, *signals_of(parameters), *consumer_signals(parameters))
         self.memory = HydraulicsMemory(
             fluid=self._plumbing.at_rest(),
             sides=UNKNOWN if fed else LimitSides(),

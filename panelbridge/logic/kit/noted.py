@@ -1,7 +1,8 @@
 """The alerts that systems note, as cells of the world: what raises the master lights.
 
 An event's level is its one declaration: an event above ``info`` is an alert. The generic step
-counts the alerts of each level; a system that reads a count must stand behind those that note.
+counts the alerts of each level; a system that notes one behind a reader of the counts must change
+its facts with it, which repeats the pass.
 """
 
 from __future__ import annotations

@@ -1,1 +1,1 @@
-"""The builder's own lamps."""
+"""The builder's own lamps, switches and horn rules."""

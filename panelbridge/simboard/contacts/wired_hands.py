@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from panelbridge.config.panel_file import ContactSwitch, OneContactHandle, TwoContactHandle
-from panelbridge.logic.switches import words_of
+from panelbridge.logic.switches import Declared, words_of
+from panelbridge.logic.systems import SWITCHES
 from panelbridge.simboard.contacts.contact import Burst, clean
 from panelbridge.simboard.contacts.hands import BETWEEN, ContactHand, ContactLine, SwitchContact
 
@@ -25,10 +26,12 @@ def contact_hand(
     contact_at: Callable[[str], ContactLine],
     travel_s: float = HAND_TRAVEL_S,
     burst: Burst = clean,
+    declared: Declared = SWITCHES,
 ) -> ContactHand:
     """A hand on the switch ``name``; ``contact_at`` returns the contact at a pin.
 
-    For a handle with two contacts the up contact comes first.
+    For a handle with two contacts the up contact comes first. The words of a switch are those with
+    which it is ``declared``.
 
     Raises:
         UsageError: it cannot stand at ``start``.
@@ -42,7 +45,7 @@ def contact_hand(
         pins = {UP: wired.up_pin, DOWN: wired.down_pin}
         normally_closed = wired.normally_closed
     else:
-        positions = words_of(name)
+        positions = words_of(name, declared)
         pins = {positions[1]: wired.pin}
         normally_closed = wired.normally_closed
     contacts = [

@@ -76,9 +76,16 @@ def serve(
     sim_panel = None
     if panel is not None:
         from panelbridge.config.load import load_panel
+        from panelbridge.logic.inventory import switches_of
 
-        loaded = load_panel(panel).panel
-        sim_panel = SimPanel(loaded, seed=seed, bounce=bounce, noise_counts=noise_counts)
+        loaded = load_panel(panel)
+        sim_panel = SimPanel(
+            loaded.panel,
+            seed=seed,
+            bounce=bounce,
+            noise_counts=noise_counts,
+            declared=switches_of(loaded.aircraft),
+        )
         board = sim_panel.boards[_pick(sim_panel, name)]
     else:
         board = _bare_board(kind, seed, noise_counts)

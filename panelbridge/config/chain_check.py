@@ -43,6 +43,7 @@ def check_chains(source: YamlSource, wired: Sequence[KeyPath]) -> list[ConfigPro
     for board in boards:
         problems.extend(_check_names(source, board))
         problems.extend(_check_chips(source, board))
+        problems.extend(_check_dimmed(source, board))
     claims: dict[tuple[str, str], KeyPath] = {}
     for path in wired:
         for key in PIN_KEYS:
@@ -72,6 +73,16 @@ def _check_chips(source: YamlSource, board: str) -> Iterator[ConfigProblem]:
                 f"the chains of board {quoted(board)} have {chips} chips up to here",
                 f"A board can have {MOST_CHIPS} in all its chains together",
             )
+
+
+def _check_dimmed(source: YamlSource, board: str) -> Iterator[ConfigProblem]:
+    for path in chains_of(source, board):
+        if source.get((*path, "dimmed")) is True:
+            what = f"the chain {quoted(path[-1])} cannot be dimmed"
+            hint = (
+                "Delete 'dimmed', or write false where its lamps are meant to be dark or fully lit"
+            )
+            yield source.at_value((*path, "dimmed"), what, hint)
 
 
 def _chips(source: YamlSource, path: KeyPath) -> int:

@@ -20,6 +20,7 @@ from panelbridge.config.aircraft_check import (
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.baud import check_bauds
 from panelbridge.config.cross_check import check_wiring
+from panelbridge.config.dimming import check_dimming
 from panelbridge.config.feed_file import DemoFlightFeed, FeedFile, FixedFeedFile
 from panelbridge.config.file_format import FORMAT
 from panelbridge.config.fit_check import check_feed_gives, check_panel_fits
@@ -208,7 +209,10 @@ def _load_panel(source: YamlSource, path: Path, loading: _Loading) -> LoadedPane
         feed = cast(AnyFeed | None, loading.model(feed_source, "feed", aircraft))
     if aircraft is not None:
         loading.problems.extend(check_panel_fits(source, aircraft))
+    is_good = all(problem.is_warning for problem in loading.problems)
     loading.problems.extend(check_bauds(source))
+    if is_good:
+        loading.problems.extend(check_dimming(source))
     if aircraft is not None and isinstance(feed, FixedFeedFile):
         loading.problems.extend(check_feed_gives(source, aircraft, feed))
     panel = cast(PanelFile, loading.finish(panel))

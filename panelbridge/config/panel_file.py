@@ -50,6 +50,9 @@ class ChainEntry(Parameters):
     """Pin of all chips' shift clock."""
     latch_pin: PinName
     """Pin of all chips' parallel load (inputs), or storage clock (outputs)."""
+    dimmed: bool = True
+    """Write false where its lamps are meant to be dark or fully lit: no chain can dim, and beside a
+    dimmer or night switch 'check' warns of that."""
 
 
 class BoardEntry(Parameters):
@@ -201,7 +204,8 @@ class LampEntry(_OnBoard):
     active_low: bool = False
     """The lamp is lit when the pin is low (wired to the supply instead of ground)."""
     dimmed: bool = True
-    """Dim it by pulse width when its pin can; a bit of a chain cannot."""
+    """Dim it by pulse width when its pin can; a bit of a chain cannot. Write false where it is
+    meant to be dark or fully lit."""
 
 
 class HornEntry(_OnBoard):

@@ -20,6 +20,7 @@ def panel_at(folder: Path, kind: str, baud: int | None) -> Path:
     entry = f"board: {kind}" + (f", baud: {baud}" if baud else "")
     if kind != "mega2560":
         text = text.replace("D22", "D5").replace("D23", "D6").replace("D24", "D7")
+    text = text.replace("colour: green }", "colour: green, dimmed: false }")
     path = folder / "panel.yaml"
     path.write_text(text.replace("board: mega2560", entry), "utf-8")
     return path

@@ -236,7 +236,7 @@ def test_a_silenced_horn_says_since_when() -> None:
         ((CLOSED,), 0.05, (False, "0.10 <= 0.25, not yet for 0.1 s")),
         ((CLOSED, 0.27), 0.5, (True, "0.27 <= 0.28")),
         ((0.27,), 0.5, (False, "0.27 > 0.25")),
-        ((CLOSED, 0.9), 0.05, (True, "0.90 > 0.25, not yet for 0.1 s")),
+        ((CLOSED, 0.9), 0.05, (True, "0.90 > 0.28, not yet for 0.1 s")),
         ((0.2500001,), 0.5, (False, "0.2500001 > 0.25")),
         ((CLOSED, None), 0.5, (True, "unknown: kept")),
     ],

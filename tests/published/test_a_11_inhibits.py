@@ -143,7 +143,7 @@ def test_without_gates_no_value_inhibits() -> None:
 
 
 def test_altitudes_in_the_wrong_order_are_refused() -> None:
-    with pytest.raises(ValidationError, match="enable_below_ft 9000.5 is above inhibit_above_ft"):
+    with pytest.raises(ValidationError, match=r"enable_below_ft 9000\.5 is above inhibit_above_ft"):
         GearWarningParameters(inhibit_above_ft=9000.0, enable_below_ft=9000.5)
     GearWarningParameters(inhibit_above_ft=9000.0, enable_below_ft=9000.0)
     GearWarningParameters(enable_below_ft=20000.0)

@@ -12,8 +12,15 @@ from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.verdict.condition_signals import conditions_of, signals_in
 from panelbridge.bench.verdict.trace import Sample
 from panelbridge.bench.world.aircraft_on_bench import AircraftOnBench
-from panelbridge.bench.world.faults import board_is_lost, lamp_is_dead
+from panelbridge.bench.world.faults import (
+    DIMMED,
+    as_wired,
+    board_is_lost,
+    lamp_cannot_be_dimmed,
+    lamp_is_dead,
+)
 from panelbridge.clock import Clock
+from panelbridge.config.dimming import undimmed_lamps
 from panelbridge.config.load import LoadedPanel
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.engine.loop import Engine
@@ -93,6 +100,7 @@ class PanelOnBoards:
         self.panel: PanelFile = plan.panel
         plans = {name: SetupPlan.of(self.panel, name) for name in self.panel.boards}
         self.clock = clock
+        self._undimmed = undimmed_lamps(self.panel)
         self.feed = ScenarioFeed(plan)
         self._events: list[Event] = []
         simulated = [name for name, url in urls.items() if is_in_process(url)]
@@ -131,6 +139,8 @@ class PanelOnBoards:
         reasons = self._snapshot.reasons.get(name, ())
         if self.faults is not None and name in self.faults.dead_lamps:
             reasons += (lamp_is_dead(name),)
+        if name in self._undimmed and self._snapshot.outputs.lamps.get(name, 0) in DIMMED:
+            reasons += (lamp_cannot_be_dimmed(name),)
         output = self.panel.lamps.get(name) or self.panel.horn
         for board in self._snapshot.boards:
             lost = board.state is not LinkState.LIVE
@@ -171,8 +181,9 @@ class PanelOnBoards:
             frames = session.recent_frames() if session.name in live else ()
             accepted |= accepted_outputs(session.plan, frames)
         driven = self.sim_panel.lamps() if self.sim_panel is not None else {}
+        lit = as_wired(accepted, self._undimmed)
         lamps = {
-            name: driven[name] if lamp.board in self.simulated else accepted.get(name, 0)
+            name: driven[name] if lamp.board in self.simulated else lit.get(name, 0)
             for name, lamp in self.panel.lamps.items()
         }
         if self.faults is not None:

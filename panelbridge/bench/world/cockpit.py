@@ -21,7 +21,14 @@ from panelbridge.bench.language.plan import (
 )
 from panelbridge.bench.verdict.trace import Sample
 from panelbridge.bench.world.aircraft_on_bench import AircraftOnBench
-from panelbridge.bench.world.faults import Faults, board_is_lost, lamp_is_dead
+from panelbridge.bench.world.faults import (
+    DIMMED,
+    Faults,
+    as_wired,
+    board_is_lost,
+    lamp_cannot_be_dimmed,
+    lamp_is_dead,
+)
 from panelbridge.bench.world.panel_on_bench import PanelOnBench
 from panelbridge.logic.lamps.facts import ShownFacts
 from panelbridge.logic.panel_logic import PanelLogic
@@ -129,6 +136,8 @@ class BenchCockpit:
         reasons = self.logic.reasons(name)
         if name in self._faults.dead_lamps:
             reasons += (lamp_is_dead(name),)
+        if name in self._panel.undimmed and self._result.outputs.lamps.get(name, 0) in DIMMED:
+            reasons += (lamp_cannot_be_dimmed(name),)
         board = self._panel.board_of_lamp.get(name)
         if board in self._panel.unplugged:
             reasons += (board_is_lost(board, "its cable is unplugged"),)
@@ -158,10 +167,10 @@ class BenchCockpit:
         return Sample(now_s, world.having({ShownFacts: shown, **self._aircraft.moving}))
 
     def _lamps(self) -> dict[str, int]:
-        """How bright each lamp of the panel really is."""
-        lamps, dead = self._result.outputs.lamps, self._faults.dead_lamps
-        unplugged = self._panel.unplugged
+        """How bright each lamp of the panel really is, as its wiring can do it."""
+        panel, dead = self._panel, self._faults.dead_lamps
+        lamps = as_wired(self._result.outputs.lamps, panel.undimmed)
         return {
-            name: 0 if name in dead or board in unplugged else lamps.get(name, 0)
-            for name, board in self._panel.board_of_lamp.items()
+            name: 0 if name in dead or board in panel.unplugged else lamps.get(name, 0)
+            for name, board in panel.board_of_lamp.items()
         }

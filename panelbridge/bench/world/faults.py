@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Set
+
 from panelbridge.bench.language.plan import ALL, ClearFault, FaultKind, SetFault
 from panelbridge.bench.world.aircraft_on_bench import AircraftOnBench
 from panelbridge.bench.world.panel_on_bench import PanelOnBench
+from panelbridge.config.dimming import FULL
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import Reason
 
@@ -15,6 +18,22 @@ _OF_CONTACTS = (FaultKind.STUCK, FaultKind.DEAD, FaultKind.BOUNCING, FaultKind.C
 def lamp_is_dead(lamp: str) -> Reason:
     """Why a lamp is dark that the logic lights."""
     return Reason(f"{lamp} lamp works", False, "it is dead, a fault of the scenario")
+
+
+DIMMED = range(1, FULL)
+"""Brightness of a lamp that is lit and not fully."""
+
+
+def as_wired(lamps: Mapping[str, int], undimmed: Set[str]) -> Mapping[str, int]:
+    """Brightness as the wiring can do it: what cannot be dimmed is dark or fully lit."""
+    if not undimmed:
+        return lamps
+    return {n: FULL if value and n in undimmed else value for n, value in lamps.items()}
+
+
+def lamp_cannot_be_dimmed(lamp: str) -> Reason:
+    """Why a lamp is fully lit that the logic dims."""
+    return Reason(f"{lamp} can be dimmed", False, "its pin cannot: it is dark or fully lit")
 
 
 def board_is_lost(board: str, why: str) -> Reason:

@@ -13,6 +13,7 @@ from math import inf
 from panelbridge.bench.language.plan import BOARD, HANDLE, FaultKind, ScenarioPlan
 from panelbridge.bench.language.signals_by_name import fitted_switches
 from panelbridge.bench.world.switches_on_bench import Reading, SwitchOnBench, Wired, start_positions
+from panelbridge.config.dimming import undimmed_lamps
 from panelbridge.config.panel_file import ContactSwitch, LeverSwitch, PanelFile, TwoContactHandle
 from panelbridge.link.session import link_event
 from panelbridge.logic.aircraft import AircraftParameters
@@ -34,6 +35,7 @@ class PanelOnBench:
     Attributes:
         switches: its switches, by name.
         board_of_lamp: board of each lamp.
+        undimmed: lamps that its boards cannot dim.
         unplugged: the boards that are unplugged.
         events: events of the boards; emptied by the reader.
         state: the switches as the logic gets them; the same object while nothing has changed.
@@ -54,6 +56,7 @@ class PanelOnBench:
             for name in lamps_of(aircraft)
             if panel is None or name in panel.lamps
         }
+        self.undimmed = undimmed_lamps(panel) if panel is not None else frozenset()
         self.unplugged: frozenset[str] = frozenset()
         self._noisy: set[str] = set()
         self.events: list[Event] = []

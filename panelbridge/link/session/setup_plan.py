@@ -17,6 +17,7 @@ from functools import cached_property
 from typing import Any, Literal, Self
 
 from panelbridge.config.boards import BOARDS, Board
+from panelbridge.config.dimming import can_dim
 from panelbridge.config.panel_file import (
     BoardEntry,
     ContactSwitch,
@@ -240,8 +241,7 @@ class _Draft:
 
     def _lamp_flags(self, lamp: LampEntry) -> ItemFlag:
         flags = ItemFlag.ACTIVE_LOW if lamp.active_low else ItemFlag.NONE
-        pin = self._board.pins.get(lamp.pin)
-        return flags | ItemFlag.PWM if lamp.dimmed and pin is not None and pin.pwm else flags
+        return flags | ItemFlag.PWM if can_dim(lamp, self._board) else flags
 
     def _add(
         self, kind: ItemKind, label: str, pin_name: str, flags: int = 0, **parameters: int

@@ -16,7 +16,7 @@ from panelbridge.bench.world.faults import as_wired
 from panelbridge.cli.app import run_app
 from panelbridge.config.boards import BOARDS
 from panelbridge.config.dimming import can_dim, undimmed_lamps
-from panelbridge.config.load import load_panel
+from panelbridge.config.load import check_file
 from panelbridge.config.panel_file import LampEntry
 from panelbridge.config.shipped import shipped_config
 from panelbridge.errors import ConfigError
@@ -39,12 +39,12 @@ ON_D12 = ("pin: D11, legend: PARK", "pin: D12, legend: PARK")
 
 
 def warnings_of(path: Path) -> list[tuple[int, int, str, str]]:
-    return [(one.line, one.column, one.what, one.hint) for one in load_panel(path).warnings]
+    return [(one.line, one.column, one.what, one.hint) for one in check_file(path).warnings]
 
 
 def test_the_shipped_panels_say_what_is_meant() -> None:
     for path in sorted(SMALL.parent.glob("*.yaml")):
-        assert load_panel(path).warnings == (), path.name
+        assert check_file(path).warnings == (), path.name
 
 
 def test_a_chain_and_a_pin_are_warned_of_once_each(tmp_path: Path) -> None:

@@ -31,10 +31,12 @@ from panelbridge.logic.lamps.system import Lamps
 from panelbridge.logic.night_light.system import NightLight
 from panelbridge.logic.own.lamps import OwnLamps
 from panelbridge.logic.panel_numbers import PanelNumbers
+from panelbridge.logic.simulation.system import Simulation
 from panelbridge.logic.speed_limits.system import SpeedLimits
 from panelbridge.logic.steering.system import Steering
 
 ORDER: tuple[type[System[Any]], ...] = (
+    Simulation,
     AirGround,
     Hydraulics,
     FedPressure,

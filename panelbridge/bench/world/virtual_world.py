@@ -87,7 +87,7 @@ class VirtualWorld(ScenarioWorld):
         """When something is due: in the cockpit, a limit, a number that turns a condition."""
         due_s, now_s, latest = self._cockpit.next_due_s, self._now_s, self._cockpit.latest
         ends = [monitor.ends_s for monitor in self.judge.monitors]
-        turns = [turn_s(latest, signal, leaf) for signal, leaf in self._drifting]
+        turns = [latest.when(turn_s(latest, signal, leaf)) for signal, leaf in self._drifting]
         return min([due_s, *(time_s for time_s in (*ends, *turns) if time_s > now_s)])
 
     # -- what is looked at ----------------------------------------------------------------------

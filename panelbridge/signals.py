@@ -174,6 +174,8 @@ class AircraftState:
             authority for it.
         antiskid_working: whether anti-skid works on each braked wheel; read only when the feed is
             the authority for it.
+        paused: the simulation is paused; unknown counts as going on.
+        simulation_rate: seconds of the simulation in a second; unknown counts as 1.
     """
 
     airspeed_kias: float | None = None
@@ -197,6 +199,8 @@ class AircraftState:
     steering_pedal_fraction: float | None = None
     brake_pressure_psi: tuple[float | None, ...] = ()
     antiskid_working: tuple[bool | None, ...] = ()
+    paused: bool | None = None
+    simulation_rate: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

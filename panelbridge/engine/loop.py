@@ -38,6 +38,8 @@ from panelbridge.simboard.sim_panel import SimPanel
 
 TICK_S = 0.02
 """Period of reading the feed and stepping the logic, s."""
+LONGEST_STEP_S = 60.0
+"""After a longer time without a step (a suspended computer) only so much passes in the logic, s."""
 PUBLISH_S = 0.05
 """Shortest time between two snapshots, s."""
 
@@ -89,7 +91,9 @@ class Engine:
         self._frame_log = frame_log
         self._explained = tuple(explained)
         self._reader = SwitchReader(loaded.panel)
-        self._logic = PanelLogic(loaded.aircraft, loaded.panel.numbers)
+        self._logic = PanelLogic(
+            loaded.aircraft, loaded.panel.numbers, longest_step_s=LONGEST_STEP_S
+        )
         self._requests: SimpleQueue[Request] = SimpleQueue()
         self._stop = threading.Event()
         self._stop_at_s = float("inf")

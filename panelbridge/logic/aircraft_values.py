@@ -200,6 +200,18 @@ _DICTIONARY = (
         part="down_locked",
         authority="legs",
     ),
+    _Entry(
+        "simulation",
+        "paused",
+        "whether the simulation is paused; unknown counts as running",
+        words=("paused", "running"),
+    ),
+    _Entry(
+        "simulation_rate",
+        "simulation_rate",
+        "seconds of the simulation in a second; unknown counts as 1",
+        high=64.0,
+    ),
 )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import fields
 from itertools import chain
 from types import SimpleNamespace
@@ -13,6 +13,7 @@ from panelbridge.logic.aircraft_values import FIELDS_OF_SEVERAL, cells_of
 from panelbridge.logic.kit.handles import Handle
 from panelbridge.logic.kit.step import SystemStep
 from panelbridge.logic.kit.system import System
+from panelbridge.logic.simulation.facts import SKIPPED_S
 from panelbridge.logic.vocabulary import switches_of
 from panelbridge.signals import AircraftState, SwitchState
 
@@ -56,7 +57,7 @@ class PanelInputs:
 
     def __init__(self, systems: Sequence[System[Any]], aircraft: AircraftBase) -> None:
         self._cells = cells_of(aircraft)
-        self.step = SystemStep(systems, [*chain(*self._cells.values())])
+        self.step = SystemStep(systems, [*chain(*self._cells.values()), SKIPPED_S])
         self._handles = switches_of(systems)
         self._staying = [switch for switch in self._handles.values() if switch.stays]
         self.forget()
@@ -65,6 +66,10 @@ class PanelInputs:
         """The next step compares every input with its cell, not with the inputs before."""
         self._switches: SwitchState | None = None
         self._aircraft = _NONE_BEFORE
+
+    def unknown_of(self, switches: SwitchState) -> Iterator[str]:
+        """Names of the switches that are unknown."""
+        return (name for name in self._handles if switches.get(name) is None)
 
     def kept(self) -> tuple[str, ...]:
         """Labels of the switches that keep their effect though they are unknown."""

@@ -9,40 +9,34 @@ the one before.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from math import inf
 from typing import Any
 
 from panelbridge.errors import LogicError
 from panelbridge.logic.aircraft_base import AircraftBase
 from panelbridge.logic.inputs import PanelInputs
-from panelbridge.logic.kit.aircraft_cells import BUS_POWERED
 from panelbridge.logic.kit.declarations import CommandSignal
 from panelbridge.logic.kit.handles import Handle
-from panelbridge.logic.kit.rule import reasons_of
 from panelbridge.logic.kit.step import Saved
 from panelbridge.logic.kit.world import World
-from panelbridge.logic.lamps.facts import ShownFacts
 from panelbridge.logic.lamps.outputs import PanelOutputs
 from panelbridge.logic.panel_numbers import PanelNumbers
+from panelbridge.logic.panel_views import PanelViews
+from panelbridge.logic.simulation.clock import LogicTime
+from panelbridge.logic.simulation.facts import SKIPPED_S, SimulationFacts
 from panelbridge.logic.systems import make_systems, misfits_of
 from panelbridge.logic.vocabulary import lamps_of
 from panelbridge.signals import (
     AircraftState,
     Commands,
     Event,
-    LogicView,
-    Reason,
     StepResult,
     SwitchState,
 )
 
-UNPOWERED = Reason(
-    "rule: electrical power", False, "the bus has none: every lamp is dark, the horn is silent"
-)
-"""The one reason that counts without electrical power."""
 
-
-class PanelLogic:
+class PanelLogic(PanelViews):
     """The logic of one panel. No I/O, no clock: the same inputs give the same results.
 
     The legs of the model start locked down, unless the first aircraft state that says anything of
@@ -51,12 +45,19 @@ class PanelLogic:
     Args:
         aircraft: the aircraft's numbers.
         panel: the numbers of the panel.
+        longest_step_s: a longer step is a gap in which nobody looked: so much of it passes, s.
 
     Raises:
         LogicError: parts of the aircraft do not fit one another.
     """
 
-    def __init__(self, aircraft: AircraftBase, panel: PanelNumbers | None = None) -> None:
+    def __init__(
+        self,
+        aircraft: AircraftBase,
+        panel: PanelNumbers | None = None,
+        *,
+        longest_step_s: float = inf,
+    ) -> None:
         for misfit in misfits_of(aircraft):
             if misfit.is_warning:
                 continue
@@ -72,13 +73,23 @@ class PanelLogic:
         self._commands: tuple[CommandSignal, ...] = tuple(
             [command for system in systems for command in system.commands]
         )
+        self._time = LogicTime(self._inputs.unknown_of, longest_step_s)
         self._now_s = -inf
         self._started = False
         self._changes = -1
         self._pending: list[Event] = []
         self._result = StepResult()
-        self.next_due_s = inf
-        """When the logic wants a step though nothing changes; inf = not at all."""
+        self._due_s = inf
+
+    @property
+    def next_due_s(self) -> float:
+        """When the logic wants a step though nothing changes, s; inf = not at all."""
+        return self._time.clock.when(self._due_s) if self._time.is_bent else self._due_s
+
+    @property
+    def rate(self) -> float:
+        """Seconds of the logic in a second of the run; 0 while the simulation is paused."""
+        return self._time.clock.rate
 
     @property
     def changes(self) -> int:
@@ -86,7 +97,7 @@ class PanelLogic:
         return self._step.changes
 
     def step(self, now_s: float, switches: SwitchState, aircraft: AircraftState) -> StepResult:
-        """One step.
+        """One step. While the simulation is paused nothing changes.
 
         Args:
             now_s: seconds; never less than in the last step.
@@ -96,16 +107,38 @@ class PanelLogic:
         Raises:
             LogicError: time runs backwards.
         """
-        if now_s >= self.next_due_s:
+        time = self._time
+        if time.is_bent or now_s - self._now_s > time.longest_step_s:
+            if time.stands_still(switches, aircraft):
+                return self._without_events()
+            now_s = self._reach(now_s, switches, aircraft)
+        if now_s >= self._due_s:
             self._run_due(now_s)
         elif now_s < self._now_s:
             raise LogicError(f"the time of the logic cannot run backwards: {now_s} < {self._now_s}")
         self._now_s = now_s
-        if self._take(switches, aircraft) or now_s >= self.next_due_s or not self._started:
+        if self._take(switches, aircraft) or now_s >= self._due_s or not self._started:
             self._look(now_s)
-        elif self._result.events:
+            return self._result
+        return self._without_events()
+
+    def _without_events(self) -> StepResult:
+        if self._result.events:
             self._result = StepResult(self._result.outputs, self._result.commands)
         return self._result
+
+    def _reach(self, run_s: float, switches: SwitchState, aircraft: AircraftState) -> float:
+        """The time of the logic; what was skipped, and lost during a pause, is seen first."""
+        step, time = self._step, self._time
+        skipped_s = time.skipped_s
+        now_s = time.reach(run_s, self._now_s, self._due_s)
+        woken = time.skipped_s > skipped_s and step.set(SKIPPED_S, time.skipped_s)
+        if unknown := time.was_unknown():
+            woken = self._take(switches.having(**unknown), aircraft) or woken
+        if woken:
+            self._pending += step.look(self._now_s)
+            self._due_s = self._now_s
+        return now_s
 
     def set_fault(self, now_s: float, target: str, kind: str | None) -> None:
         """Break a part on the bench, or mend it; the next step gives what came of it.
@@ -142,61 +175,17 @@ class PanelLogic:
         self._put(now_s, placing, travel)
 
     def _put(self, now_s: float, handle: Handle[Any], value: Any) -> None:
+        if self._time.is_bent:
+            now_s = self._time.reach(now_s, self._now_s, self._due_s)
         if now_s < self._now_s:
             raise LogicError(f"the time of the logic cannot run backwards: {now_s} < {self._now_s}")
-        if now_s >= self.next_due_s:
+        if now_s >= self._due_s:
             self._run_due(now_s)
         self._now_s = now_s
         self._step.set(handle, value)
-        if self._started:
+        if self._started and self.rate:  # while paused it is looked at when time goes on
             self._pending += self._step.look(now_s)
-        self.next_due_s = now_s
-
-    # -- what shows and explains it ---------------------------------------------------------------
-
-    def world(self) -> World:
-        """Everything as of the last step; later steps leave it as it is."""
-        return self._step.snapshot(self._now_s).having({ShownFacts: self._shown()})
-
-    def view(self) -> LogicView:
-        """The inside as of the last step, for screens."""
-        world = self._world()
-        shows = {k: v for system in self._systems for k, v in system.shows(world).items()}
-        values = {one.name: one.read(world) for system in self._systems for one in system.values}
-        return LogicView(**shows, faults=self._failures(), values=values)
-
-    def reasons(self, name: str) -> tuple[Reason, ...]:
-        """Why the lamp ``name`` or the ``horn`` is as it is after the last step.
-
-        First every rule that can put it on (``rule: ...``), then the conditions that these looked
-        at, with values and limits. It is on when a rule holds; a flashing lamp is dark half of the
-        time all the same.
-
-        Raises:
-            LogicError: the aircraft has no such lamp.
-        """
-        if name != "horn" and name not in self._lamps:
-            outputs = ", ".join((*self._lamps, "horn"))
-            raise LogicError(f"no lamp is named '{name}'", hint=f"there are: {outputs}")
-        world = self._world()
-        if world[BUS_POWERED] is False:
-            return (UNPOWERED,)
-        return reasons_of(
-            [one for system in self._systems for one in system.decisions(name, world)]
-        )
-
-    def _world(self) -> World:
-        return self._step.world(self._now_s)
-
-    def _shown(self) -> ShownFacts:
-        result = self._result
-        return ShownFacts(result.outputs, result.commands, self._failures())
-
-    def _failures(self) -> tuple[str, ...]:
-        found = [one for system in self._systems for one in system.failures()]
-        if kept := self._inputs.kept():
-            found.append(f"no signal: the last position counts for {', '.join(kept)}")
-        return tuple(found)
+        self._due_s = now_s
 
     # -- state as plain data ----------------------------------------------------------------------
 
@@ -209,12 +198,15 @@ class PanelLogic:
             self._outputs.flash_began_s,
             tuple(self._pending),
             self._result,
-            self.next_due_s,
+            self._due_s,
+            self._time.save(),
         )
 
     def restore(self, saved: Saved) -> None:
         """Put back what ``save`` of a logic of the same aircraft and panel gave."""
-        self._now_s, self._started, step, flash, pending, self._result, self.next_due_s = saved
+        self._now_s, self._started, step, flash, pending, self._result, due_s, time = saved
+        self._due_s = due_s
+        self._time.restore(time)
         self._inputs.forget()
         self._step.restore(step)
         self._pending = list(pending)
@@ -233,7 +225,7 @@ class PanelLogic:
     def _look(self, now_s: float) -> None:
         self._started = True
         step, before, shown = self._step, self._result, self._outputs
-        events = (*self._pending, *step.look(now_s))
+        events = self._told(now_s, (*self._pending, *step.look(now_s)))
         self._pending = []
         outputs, commands = before.outputs, before.commands
         if step.changes != self._changes or now_s >= shown.due_s:
@@ -243,7 +235,7 @@ class PanelLogic:
             if step.changes != self._changes:
                 commands = self._ask(world, commands)
             self._changes = step.changes
-        self.next_due_s = min(step.next_due_s, shown.due_s)
+        self._due_s = min(step.next_due_s, shown.due_s)
         if (
             outputs is not before.outputs
             or commands is not before.commands
@@ -251,6 +243,16 @@ class PanelLogic:
             or before.events
         ):
             self._result = StepResult(outputs, commands, events)
+
+    def _told(self, now_s: float, events: tuple[Event, ...]) -> tuple[Event, ...]:
+        """Follow the rate of the simulation; the events in the time of the run."""
+        time, before = self._time, self._time.clock
+        if self._step.changes != self._changes:
+            time.follow(now_s, self._step.world(now_s)[SimulationFacts].rate)
+        if not time.is_bent:
+            return events
+        clock = before if before.rate else time.clock
+        return tuple([replace(event, time_s=clock.told(event.time_s)) for event in events])
 
     def _outputs_changed(self, now_s: float) -> None:
         if self._step.changes != self._changes:

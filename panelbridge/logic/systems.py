@@ -37,11 +37,13 @@ from panelbridge.logic.own.horn import OwnHorn
 from panelbridge.logic.own.lamps import OwnLamps
 from panelbridge.logic.own.switches import OwnSwitches
 from panelbridge.logic.panel_numbers import PanelNumbers
+from panelbridge.logic.simulation.system import Simulation
 from panelbridge.logic.speed_limits.system import SpeedLimits
 from panelbridge.logic.steering.system import Steering
 from panelbridge.logic.takeoff_warning.system import TakeoffWarning
 
 ORDER: tuple[type[System[Any]], ...] = (
+    Simulation,
     AirGround,
     Hydraulics,
     FedPressure,

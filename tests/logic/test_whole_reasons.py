@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from panelbridge.logic.kit.rule import Decision
-from panelbridge.logic.panel_logic import UNPOWERED
+from panelbridge.logic.panel_views import UNPOWERED
 from tests.logic.whole_aircraft import KINDS, fed
 from tests.logic.whole_runs import Move, Run, began, moves_of
 

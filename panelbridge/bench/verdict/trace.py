@@ -36,18 +36,28 @@ class Sample(World):
     Args:
         time_s: seconds of the scenario.
         world: everything as the logic sees it, with lamps as they really shine.
+        rate: seconds of the world in a second of the scenario; 0 = paused.
     """
 
-    __slots__ = ("time_s",)
+    __slots__ = ("rate", "time_s")
 
-    def __init__(self, time_s: float, world: World) -> None:
+    def __init__(self, time_s: float, world: World, rate: float = 1.0) -> None:
         super().__init__(world._cells, world.now_s, world._over)
         self.time_s = time_s
+        self.rate = rate
 
     def later(self, time_s: float) -> Sample:
         """The same panel later: only what changes by itself has moved on."""
-        ahead_s = self.now_s - self.time_s
-        return Sample(time_s, self.at(time_s + ahead_s if ahead_s else time_s))
+        if self.rate == 1.0 and self.now_s == self.time_s:
+            return Sample(time_s, self.at(time_s))
+        now_s = self.now_s + self.rate * (time_s - self.time_s)
+        return Sample(time_s, self.at(now_s), self.rate)
+
+    def when(self, now_s: float) -> float:
+        """The time of the scenario when that of the world is ``now_s``; inf = never."""
+        if self.rate == 1.0 and self.now_s == self.time_s:
+            return now_s
+        return self.time_s + (now_s - self.now_s) / self.rate if self.rate else inf
 
     @property
     def shown(self) -> ShownFacts:

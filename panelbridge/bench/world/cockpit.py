@@ -126,7 +126,9 @@ class BenchCockpit:
             self.latest = self._make(now_s)
         elif self._aircraft.state is not self._last_state or (fresh and now_s > self.latest.time_s):
             self._last_state = self._aircraft.state
-            self.latest = self.latest.later(now_s)
+            late = self.latest
+            # The lines of ramps are in the time of the scenario, and show nothing of another.
+            self.latest = late.later(now_s) if late.now_s == late.time_s else self._make(now_s)
         else:
             return None
         return self.latest
@@ -157,14 +159,15 @@ class BenchCockpit:
     def _seen(self) -> tuple[object, ...]:
         """All that a sample is made of but what is a function of time."""
         result, panel = self._result, self._panel
-        made = (self.logic.changes, self._aircraft.changes, panel.state)
+        made = (self.logic.changes, self.logic.rate, self._aircraft.changes, panel.state)
         return (*made, result.outputs, result.commands, self._faults.dead_lamps, panel.unplugged)
 
     def _make(self, now_s: float) -> Sample:
         self._last_state = self._aircraft.state
         world = self.logic.world()
         shown = replace(world[ShownFacts], lamps=self._lamps())
-        return Sample(now_s, world.having({ShownFacts: shown, **self._aircraft.moving}))
+        moving = self._aircraft.moving if world.now_s == now_s else {}
+        return Sample(now_s, world.having({ShownFacts: shown, **moving}), self.logic.rate)
 
     def _lamps(self) -> dict[str, int]:
         """How bright each lamp of the panel really is, as its wiring can do it."""

@@ -91,7 +91,7 @@ class VirtualWorld(ScenarioWorld):
         due_s = min(self._cockpit.next_due_s, self._mending.next_due_s)
         now_s, latest = self._now_s, self._cockpit.latest
         ends = [monitor.ends_s for monitor in self.judge.monitors]
-        turns = [turn_s(latest, *one) for one in self._drifting]
+        turns = [latest.when(turn_s(latest, *one)) for one in self._drifting]
         return min([due_s, *(time_s for time_s in (*ends, *turns) if time_s > now_s)])
 
     # -- what is looked at ----------------------------------------------------------------------

@@ -1,0 +1,76 @@
+"""What shows and explains a panel: its world, its view for screens, reasons of its outputs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from panelbridge.errors import LogicError
+from panelbridge.logic.inputs import PanelInputs
+from panelbridge.logic.kit.aircraft_cells import BUS_POWERED
+from panelbridge.logic.kit.rule import reasons_of
+from panelbridge.logic.kit.step import SystemStep
+from panelbridge.logic.kit.system import System
+from panelbridge.logic.kit.world import World
+from panelbridge.logic.lamps.facts import ShownFacts
+from panelbridge.signals import LogicView, Reason, StepResult
+
+UNPOWERED = Reason(
+    "rule: electrical power", False, "the bus has none: every lamp is dark, the horn is silent"
+)
+"""The one reason that counts without electrical power."""
+
+
+class PanelViews:
+    """What can be asked of a panel between its steps; ``PanelLogic`` steps it."""
+
+    _systems: Sequence[System[Any]]
+    _lamps: Sequence[str]
+    _inputs: PanelInputs
+    _step: SystemStep
+    _now_s: float
+    _result: StepResult
+
+    def world(self) -> World:
+        """Everything as of the last step; later steps leave it as it is."""
+        return self._step.snapshot(self._now_s).having({ShownFacts: self._shown()})
+
+    def view(self) -> LogicView:
+        """The inside as of the last step, for screens."""
+        world = self._world()
+        shows = {k: v for system in self._systems for k, v in system.shows(world).items()}
+        values = {one.name: one.read(world) for system in self._systems for one in system.values}
+        return LogicView(**shows, faults=self._failures(), values=values)
+
+    def reasons(self, name: str) -> tuple[Reason, ...]:
+        """Why the lamp ``name`` or the ``horn`` is as it is after the last step.
+
+        First every rule that can put it on (``rule: ...``), then the conditions that these looked
+        at, with values and limits. It is on when a rule holds; a flashing lamp is dark half of the
+        time all the same.
+
+        Raises:
+            LogicError: the aircraft has no such lamp.
+        """
+        if name != "horn" and name not in self._lamps:
+            outputs = ", ".join((*self._lamps, "horn"))
+            raise LogicError(f"no lamp is named '{name}'", hint=f"there are: {outputs}")
+        world = self._world()
+        if world[BUS_POWERED] is False:
+            return (UNPOWERED,)
+        return reasons_of(
+            [one for system in self._systems for one in system.decisions(name, world)]
+        )
+
+    def _world(self) -> World:
+        return self._step.world(self._now_s)
+
+    def _shown(self) -> ShownFacts:
+        result = self._result
+        return ShownFacts(result.outputs, result.commands, self._failures())
+
+    def _failures(self) -> tuple[str, ...]:
+        found = [one for system in self._systems for one in system.failures()]
+        if kept := self._inputs.kept():
+            found.append(f"no signal: the last position counts for {', '.join(kept)}")
+        return tuple(found)

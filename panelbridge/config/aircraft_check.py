@@ -26,10 +26,15 @@ REPORTED_HERE: frozenset[KeyPath] = frozenset({(), ("legs",), ("steering",)})
 
 def check_aircraft(source: YamlSource) -> Iterator[ConfigProblem]:
     """Names of legs that are used twice or are taken, and a steering leg that is not there."""
-    legs = source.get(("legs",))
     first: dict[str, KeyPath] = {}
-    for place in range(len(legs) if isinstance(legs, list) else 0):
-        path: KeyPath = ("legs", place, "name")
+    groups = [(key, source.get((key,))) for key in ("legs", "fixed_legs")]
+    names: list[KeyPath] = [
+        (key, place, "name")
+        for key, legs in groups
+        if isinstance(legs, list)
+        for place in range(len(legs))
+    ]
+    for path in names:
         name = source.get(path)
         if not isinstance(name, str):
             continue

@@ -38,7 +38,7 @@ def sets_of_values(aircraft: AircraftParameters) -> Mapping[str, tuple[str, ...]
     wheels = aircraft.brakes.wheels if aircraft.brakes is not None else ()
     groups = {
         "throttles": [f"throttle_{number}" for number in engines],
-        "struts": [f"strut_{leg.name}" for leg in aircraft.legs],
+        "struts": [f"strut_{name}" for name in aircraft.strut_names],
         "engines": [f"engine_{number}" for number in engines],
         "pedals": [f"{side}_pedal" for side in SIDES],
         "wheels_rpm": [f"{wheel.name}_wheel_rpm" for wheel in wheels],

@@ -136,7 +136,7 @@ def feed_of(loaded: LoadedPanel) -> Feed:
     """The feed in the panel's feed file; a parked aircraft when there is none."""
     aircraft, file = loaded.aircraft, loaded.feed
     if file is None:
-        return FixedFeed(parked(len(aircraft.legs), aircraft.engines), "parked aircraft")
+        return FixedFeed(parked(len(aircraft.strut_names), aircraft.engines), "parked aircraft")
     feed: Feed
     if isinstance(file, DemoFlightFeed):
         feed = _flight_of(aircraft, repeat=file.repeat)
@@ -146,7 +146,7 @@ def feed_of(loaded: LoadedPanel) -> Feed:
 
 
 def _flight_of(aircraft: AircraftFile, *, repeat: bool = False) -> DemoFlight:
-    legs = [leg.name for leg in aircraft.legs]
+    legs = aircraft.strut_names
     wheels = [wheel.side for wheel in aircraft.brakes.wheels] if aircraft.brakes else []
     return DemoFlight(legs, aircraft.engines, wheels=wheels, repeat=repeat)
 

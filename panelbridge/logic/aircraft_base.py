@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal, Self, TypeVar
 from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
-from panelbridge.logic.gear.parameters import LegParameters
+from panelbridge.logic.gear.parameters import FixedLegParameters, LegParameters
 from panelbridge.logic.kit.declarations import Misfit
 from panelbridge.logic.kit.parameters import Parameters
 
@@ -38,6 +38,9 @@ class AircraftBase(Parameters):
     """Number of engines, each with a throttle lever."""
     legs: Annotated[list[LegParameters], Field(min_length=1, max_length=6)]
     """The gear legs, in the order in which feeds and screens list them."""
+    fixed_legs: Annotated[list[FixedLegParameters], Field(max_length=4)] = Field(default=[])
+    """Legs that never move and have a squat switch, as a tail wheel: no lock, no lamp. Feeds list
+    their squat switches after those of the legs."""
     authority: AuthorityParameters = AuthorityParameters()
     """Who says what."""
 
@@ -49,6 +52,11 @@ class AircraftBase(Parameters):
     def leg_names(self) -> tuple[str, ...]:
         """Names of the legs, in their order."""
         return tuple([leg.name for leg in self.legs])
+
+    @property
+    def strut_names(self) -> tuple[str, ...]:
+        """Names of all legs that have a squat switch, in the order of those; moving ones first."""
+        return (*self.leg_names, *[leg.name for leg in self.fixed_legs])
 
     def group(self, kind: type[P]) -> P:
         """The group of a type that is always there.
@@ -69,13 +77,16 @@ class AircraftBase(Parameters):
                 return value
         return None
 
-    def missing_legs(self, named: Iterable[tuple[tuple[str | int, ...], str]]) -> Iterator[Misfit]:
+    def missing_legs(
+        self, named: Iterable[tuple[tuple[str | int, ...], str]], *, moving: bool = False
+    ) -> Iterator[Misfit]:
         """A misfit for each named leg that the aircraft has not.
 
         Args:
             named: where each name stands, and the name.
+            moving: legs that never move do not count.
         """
-        names = self.leg_names
+        names = self.leg_names if moving else self.strut_names
         for path, leg in named:
             if leg not in names:
                 hint = f"The legs are {', '.join(names)}"
@@ -83,7 +94,7 @@ class AircraftBase(Parameters):
 
     @model_validator(mode="after")
     def _legs_have_names_of_their_own(self) -> Self:
-        names = self.leg_names
+        names = self.strut_names
         for name in names:
             if names.count(name) > 1:
                 raise PydanticCustomError(

@@ -63,6 +63,10 @@ def _engines(aircraft: AircraftBase) -> Sequence[str]:
     return [str(number + 1) for number in range(aircraft.engines)]
 
 
+def _struts(aircraft: AircraftBase) -> Sequence[str]:
+    return aircraft.strut_names
+
+
 def _legs(aircraft: AircraftBase) -> Sequence[str]:
     return aircraft.leg_names
 
@@ -125,7 +129,7 @@ _DICTIONARY = (
         high=1.5,
         there=lambda aircraft: aircraft.gear_warning.power_by == "torque",
     ),
-    _Entry("strut_{}", "strut_compressed", "squat switch of the {} leg", _legs, _STRUT),
+    _Entry("strut_{}", "strut_compressed", "squat switch of the {} leg", _struts, _STRUT),
     _Entry("simulator_handle", "gear_handle", "gear handle of the simulator", words=("up", "down")),
     _Entry(
         "engine_{}",

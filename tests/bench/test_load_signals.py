@@ -15,8 +15,7 @@ from panelbridge.config.load import load_aircraft, load_panel
 from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.aircraft_values import put_values, values_of
 from panelbridge.logic.gear.facts import GEAR_HANDLE, GearFacts, LegFacts
-from panelbridge.logic.gear_warning.facts import WarningFacts
-from panelbridge.logic.gear_warning.system import HORN_SILENCE
+from panelbridge.logic.gear_warning.facts import HORN_SILENCE, WarningFacts
 from panelbridge.logic.hydraulics.facts import FedPressureFacts
 from panelbridge.logic.kit.curves import Line
 from panelbridge.logic.kit.handles import Handle

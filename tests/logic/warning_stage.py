@@ -6,9 +6,10 @@ from typing import Any
 
 from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.gear.facts import GearFacts
+from panelbridge.logic.gear_warning.facts import HORN_SILENCE, LEVER_HORN_SILENCE
 from panelbridge.logic.gear_warning.parameters import GearWarningParameters
 from panelbridge.logic.gear_warning.rules import warning_causes
-from panelbridge.logic.gear_warning.system import HORN_SILENCE, LEVER_HORN_SILENCE, GearWarning
+from panelbridge.logic.gear_warning.system import GearWarning
 from panelbridge.logic.kit.aircraft_cells import AIRSPEED_KIAS, ALTITUDE_FT, FLAP_DEG, throttle
 from panelbridge.logic.kit.rule import reasons_of
 from panelbridge.signals import HornPattern, Reason

@@ -30,7 +30,7 @@ class LawWatch:
 
     Args:
         first: the sample at the start.
-        names: of the legs.
+        names: of the legs that have a squat switch, those that move first.
         own_legs: the legs are the model's; False when their locks come from the feed.
     """
 
@@ -57,14 +57,14 @@ class LawWatch:
         return sample[SIMULATOR_HANDLE] is not None or any(one is not None for one in struts)
 
     def _legs(self, sample: Sample) -> Iterator[tuple[str, LegFacts]]:
-        return zip(self._names, sample[GearFacts].legs, strict=True)
+        return zip(self._names, sample[GearFacts].legs, strict=False)
 
     def _raised(self, sample: Sample, before: Sample) -> Iterator[Broken]:
         up = GearPosition.UP
         if sample.shown.commands.gear is not up or before.shown.commands.gear is up:
             return
         struts = sample[AirGroundFacts].struts
-        for (name, leg), compressed in zip(self._legs(sample), struts, strict=True):
+        for (name, leg), compressed in zip(self._legs(sample), struts, strict=False):
             if compressed and leg.is_down:
                 yield (
                     "never a command to raise the gear with weight on a strut",

@@ -47,7 +47,7 @@ class VirtualWorld(ScenarioWorld):
         self._cockpit = cockpit = BenchCockpit(plan)
         trace.begun = cockpit.logic.save()
         own_legs = plan.aircraft.authority.legs != "feed"
-        self._laws = LawWatch(cockpit.latest, plan.aircraft.leg_names, own_legs=own_legs)
+        self._laws = LawWatch(cockpit.latest, plan.aircraft.strut_names, own_legs=own_legs)
         super().__init__(plan, specs, Judge(specs, cockpit.latest, cockpit.reasons, trace))
         self._now_s = 0.0
         self._timed: tuple[Timed, ...] = ()

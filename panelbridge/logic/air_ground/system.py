@@ -105,7 +105,7 @@ class AirGround(System[AirGroundFacts]):
     def of(cls, build: Build) -> Self:
         """Every aircraft has struts."""
         aircraft = build.aircraft
-        return cls(aircraft.group(AirGroundParameters), len(aircraft.legs))
+        return cls(aircraft.group(AirGroundParameters), len(aircraft.strut_names))
 
     def update(self, now_s: float, world: World) -> AirGroundFacts:
         """Let squat switches settle, then take them."""

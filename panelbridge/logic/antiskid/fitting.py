@@ -31,7 +31,7 @@ def fitting_of(aircraft: Any) -> AntiskidFitting | None:
     parameters, brakes = aircraft.optional(AntiskidParameters), aircraft.optional(BrakesParameters)
     if parameters is None or brakes is None:
         return None
-    legs = aircraft.leg_names
+    legs = aircraft.strut_names
     return AntiskidFitting(
         parameters,
         tuple([wheel.name for wheel in brakes.wheels]),

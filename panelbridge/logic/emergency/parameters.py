@@ -14,7 +14,8 @@ class EmergencyParameters(Parameters):
     """Emergency extension of the gear."""
 
     means: Means = "air"
-    """What extends the gear: air of a bottle, its own weight, or a pump that is worked by hand."""
+    """What extends the gear: air of a bottle, its own weight, or a pump or crank that is worked
+    by hand."""
     bottle_full_psi: Annotated[float, Field(gt=0.0, le=10000.0)] = 2400.0
     """Pressure of the full air bottle, psi."""
     extension_use_psi: Annotated[float, Field(ge=0.0, le=10000.0)] = 900.0
@@ -31,5 +32,8 @@ class EmergencyParameters(Parameters):
     """The reset on the ground stands for a visit of the mechanics: it fills the bottle again."""
     stroke_s: Annotated[float, Field(gt=0.0, le=10.0)] = 1.0
     """How long one push of the hand pump drives the legs, s."""
+    crank_turns: Annotated[int, Field(ge=1, le=500)] = 50
+    """So many turns of the hand crank bring the gear down, at any pace."""
     pump_without_handle: bool = False
-    """The first push of the hand pump begins the extension: there is no handle to pull before."""
+    """The first push of the hand pump, or turn of the crank, begins the extension: there is no
+    handle to pull before."""

@@ -30,7 +30,7 @@ def emergency_lamps(parameters: EmergencyParameters) -> tuple[Lamp, ...]:
 
 
 def emergency_values(parameters: EmergencyParameters) -> tuple[Signal, ...]:
-    """Its state; the pressure of the bottle or the strokes of the hand pump."""
+    """Its state; the pressure of the bottle, the strokes of the pump or the turns of the crank."""
     state = Signal(
         *("emergency_extension", "word", "emergency extension"),
         lambda world: "extended" if world[EmergencyFacts].extended else "stowed",
@@ -47,6 +47,15 @@ def emergency_values(parameters: EmergencyParameters) -> tuple[Signal, ...]:
             ),
             state,
         )
+    if parameters.means == "hand_crank":
+        turns = float(parameters.crank_turns)
+        left = Signal(
+            *("crank_turns_left", "number", "turns of the hand crank left"),
+            lambda world: max(turns - world[EmergencyFacts].strokes, 0.0),
+            low=0.0,
+            high=turns,
+        )
+        return (state, left)
     strokes = Signal(
         *("hand_pump_strokes", "number", "strokes of the hand pump"),
         lambda world: float(world[EmergencyFacts].strokes),

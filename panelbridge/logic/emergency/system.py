@@ -1,4 +1,4 @@
-"""Emergency extension: an air bottle, free fall or a hand pump; it needs no other power.
+"""Emergency extension: an air bottle, free fall, a hand pump or crank; it needs no other power.
 
 Pulling the handle extends the gear wherever the gear handle stands. From then until the reset, on
 the ground with the gear locked down, nothing may retract it (the failure may be in the up circuit:
@@ -49,6 +49,10 @@ EMERGENCY_EXTEND = PullHandle(
 HAND_PUMP = Button(
     "hand_pump", "hand pump", "Closes at each stroke of the hand pump.", required=True
 )
+HAND_CRANK = Button(
+    "hand_crank", "hand crank", "Closes once at each turn of the hand crank.", required=True
+)
+_HANDS = {"hand_pump": HAND_PUMP, "hand_crank": HAND_CRANK}
 BOTTLE_FAULT = Fault("air_bottle", ("empty", "leaking"))
 
 
@@ -70,11 +74,11 @@ class _EmergencyMemory:
         air: pressure of the bottle, psi.
         state: state of the chart.
         handle: the emergency handle.
-        pump: the hand pump.
+        pump: the hand pump or crank.
         reset: the reset button.
         fault: how the bottle is broken.
-        stroke_over_s: when the stroke of the hand pump is over, s; inf when none is on.
-        strokes: of the hand pump since the extension was begun.
+        stroke_over_s: when the stroke of the hand is over, s; inf when none is on.
+        strokes: of the hand since the extension was begun.
         brake_steps: steps of the emergency brake that the bottle was used for.
     """
 
@@ -98,6 +102,7 @@ class Emergency(System[EmergencyFacts]):
 
     Args:
         parameters: its numbers.
+        drive_s: how long the slowest leg has to be driven from up to down, s.
     """
 
     title = "Emergency extension"
@@ -109,7 +114,7 @@ class Emergency(System[EmergencyFacts]):
         ),
     )
     charts = (EmergencyChart,)
-    switches = (EMERGENCY_EXTEND, HAND_PUMP, GEAR_RESET)
+    switches = (EMERGENCY_EXTEND, HAND_PUMP, HAND_CRANK, GEAR_RESET)
     events = {
         "emergency_extension_begun": (Level.WARNING, "the emergency extension was begun"),
         "emergency_extension_failed": (
@@ -132,13 +137,16 @@ class Emergency(System[EmergencyFacts]):
     )
     memory: _EmergencyMemory
 
-    def __init__(self, parameters: EmergencyParameters) -> None:
+    def __init__(self, parameters: EmergencyParameters, drive_s: float = 0.0) -> None:
         super().__init__()
         self._parameters = parameters
         self._has_bottle = parameters.means == "air"
-        pumped = parameters.means == "hand_pump"
-        handle = () if pumped and parameters.pump_without_handle else (EMERGENCY_EXTEND,)
-        self.switches = (*handle, *((HAND_PUMP,) if pumped else ()), GEAR_RESET)
+        cranked = parameters.means == "hand_crank"
+        self._stroke_s = drive_s / parameters.crank_turns if cranked else parameters.stroke_s
+        self._hand = _HANDS.get(parameters.means)
+        hands = () if self._hand is None else (self._hand,)
+        handle = () if hands and parameters.pump_without_handle else (EMERGENCY_EXTEND,)
+        self.switches = (*handle, *hands, GEAR_RESET)
         self.faults = (BOTTLE_FAULT,) if self._has_bottle else ()
         self.lamps = emergency_lamps(parameters)
         self.values = emergency_values(parameters)
@@ -151,7 +159,10 @@ class Emergency(System[EmergencyFacts]):
     def of(cls, build: Build) -> Self | None:
         """None for an aircraft without."""
         parameters = build.aircraft.optional(EmergencyParameters)
-        return None if parameters is None else cls(parameters)
+        if parameters is None:
+            return None
+        legs = build.aircraft.legs
+        return cls(parameters, max([leg.unlock_s + leg.extend_s for leg in legs]))
 
     def update(self, now_s: float, world: World) -> EmergencyFacts:
         """Follow handle, pump and reset; let the bottle leak and the brakes take air."""
@@ -159,7 +170,7 @@ class Emergency(System[EmergencyFacts]):
         memory = replace(
             before,
             handle=before.handle.take(world[EMERGENCY_EXTEND]),
-            pump=before.pump.take(world[HAND_PUMP]),
+            pump=before.pump.take(world[self._hand] if self._hand else None),
             reset=before.reset.take(world[GEAR_RESET]),
             fault=world[BOTTLE_FAULT],
             stroke_over_s=inf if now_s >= before.stroke_over_s else before.stroke_over_s,
@@ -171,7 +182,7 @@ class Emergency(System[EmergencyFacts]):
         memory = self._at_pressure(now_s, memory, psi)
         if before.handle.rises(memory.handle):
             memory = self._pull(now_s, memory)
-        if before.pump.rises(memory.pump) and parameters.means == "hand_pump":
+        if before.pump.rises(memory.pump):
             memory = self._push(now_s, memory)
         if before.reset.rises(memory.reset):
             ground = world[AirGroundFacts]
@@ -206,7 +217,10 @@ class Emergency(System[EmergencyFacts]):
             if not self._parameters.pump_without_handle:
                 return memory
             memory = self._begin(now_s, memory)
-        over_s = now_s + self._parameters.stroke_s
+        # A turn is a part of the way at any pace; a stroke of the pump presses for its time.
+        turns = self._hand is HAND_CRANK and memory.stroke_over_s < inf
+        begins_s = max(now_s, memory.stroke_over_s) if turns else now_s
+        over_s = begins_s + self._stroke_s
         return replace(memory, strokes=memory.strokes + 1, stroke_over_s=over_s)
 
     def _press_reset(self, now_s: float, memory: _EmergencyMemory, may: bool) -> _EmergencyMemory:

@@ -6,7 +6,7 @@ extension, which drives every leg down whatever the handle says (14 CFR 23.729(c
 * ``air`` presses all legs down at once, without hydraulic or electric power;
 * ``free_fall`` opens the up-locks, and the legs fall in times of their own (FAA Airplane Flying
   Handbook ch. 12 p. 245); one that has begun to fall goes on until something else drives it;
-* ``hand_pump`` drives them only while a stroke gives pressure.
+* ``hand_pump`` and ``hand_crank`` drive them only while a hand works.
 
 An emergency extension opens doors and closes none. A leg whose door is not open does not move
 (FAA-H-8083-31 ch. 12-13).
@@ -19,7 +19,7 @@ from dataclasses import dataclass, replace
 from math import inf
 from typing import TypeVar
 
-from panelbridge.logic.emergency.facts import EmergencyFacts
+from panelbridge.logic.emergency.facts import BY_HAND, EmergencyFacts
 from panelbridge.logic.gear.doors import Door
 from panelbridge.logic.gear.events import EventLog
 from panelbridge.logic.gear.legs import Leg, LegFault
@@ -171,7 +171,7 @@ class Movement:
                 legs[place] = legs[place].let_go(now_s, numbers)
         if means is None and (powered or not falling):
             way, driven, groups = demand, powered, self._groups[demand]
-        elif means == "hand_pump":
+        elif means in BY_HAND:
             way, driven, groups = DOWN, emergency.stroke, self._groups[DOWN]
         else:
             way, driven, groups = DOWN, means is not None, (tuple(range(len(legs))),)

@@ -41,6 +41,13 @@ class LegParameters(Parameters):
     """The door of its bay; null for a leg without, or with one that the leg itself moves."""
 
 
+class FixedLegParameters(Parameters):
+    """A leg that never moves."""
+
+    name: LegName
+    """Its name: small letters, digits, underscores. Its squat switch is called after it."""
+
+
 class GearOrderParameters(Parameters):
     """In which order the legs move; a group begins when the one before it is locked."""
 

@@ -14,6 +14,7 @@ from panelbridge.logic.gear.facts import GEAR_HANDLE, GEAR_RESET, GearFacts, loc
 from panelbridge.logic.gear.handle import HandleChart
 from panelbridge.logic.gear.legs import FREE_LOCKS, LegChart, LegFault, broken_locks
 from panelbridge.logic.gear.mechanism import GearInputs, GearMechanism
+from panelbridge.logic.gear.misfits import gear_misfits
 from panelbridge.logic.gear.movement import LegFaults, Movement
 from panelbridge.logic.gear.parameters import (
     GearOrderParameters,
@@ -24,7 +25,6 @@ from panelbridge.logic.gear.power import GearPowerChart
 from panelbridge.logic.gear.rules import HANDLE_RULES, POWER_RULES, leg_lamps
 from panelbridge.logic.gear.selection import SelectionChart
 from panelbridge.logic.gear.values import asked, gear_values
-from panelbridge.logic.hydraulics.consumers import unserved
 from panelbridge.logic.hydraulics.facts import HydraulicsFacts
 from panelbridge.logic.kit.aircraft_cells import BUS_POWERED, SIMULATOR_HANDLE, leg_locks, strut
 from panelbridge.logic.kit.declarations import CommandSignal, Group, Lamp, Misfit
@@ -77,6 +77,7 @@ class LandingGear(GearMechanism):
         *,
         own_legs: bool = True,
         handle_travel_s: float = 1.0,
+        fixed_legs: int = 0,
     ) -> None:
         super().__init__()
         self._names = tuple([leg.name for leg in legs])
@@ -85,7 +86,7 @@ class LandingGear(GearMechanism):
         self._own_legs = own_legs
         self._handle_travel_s = handle_travel_s
         places = range(len(legs))
-        self._struts = [strut(place) for place in places]
+        self._struts = [strut(place) for place in range(len(legs) + fixed_legs)]
         self._fed_locks = [leg_locks(place) for place in places]
         self._leg_faults = [Fault(leg.name, tuple(LegFault)) for leg in legs]
         self._door_faults = [
@@ -123,6 +124,7 @@ class LandingGear(GearMechanism):
             aircraft.group(GearOrderParameters),
             own_legs=aircraft.authority.legs == "model",
             handle_travel_s=build.panel.handle_travel_s,
+            fixed_legs=len(aircraft.fixed_legs),
         )
         if aircraft.optional(EmergencyParameters) is None:
             gear.never_notes("retract_locked_out")
@@ -204,9 +206,9 @@ class LandingGear(GearMechanism):
     def shows(self, world: World) -> Mapping[str, Any]:
         """Legs, handle and selection."""
         facts = world[GearFacts]
-        struts = world[AirGroundFacts].struts or (None,) * len(self._names)
+        struts = (*world[AirGroundFacts].struts, *(None,) * len(self._names))
         legs = []
-        for name, leg, compressed in zip(self._names, facts.legs, struts, strict=True):
+        for name, leg, compressed in zip(self._names, facts.legs, struts, strict=False):
             travel = None if leg.travel is None else leg.travel.at(world.now_s)
             legs.append(LegView(name, leg.state, travel, compressed, leg.locks))
         return {
@@ -220,32 +222,7 @@ class LandingGear(GearMechanism):
     @classmethod
     def misfits(cls, aircraft: Any) -> Iterator[Misfit]:
         """Legs that are not there or slower than their limit, pressure that no supply gives."""
-        order = aircraft.group(GearOrderParameters)
-        yield from aircraft.missing_legs(
-            [
-                (("gear_order", key, place, number), leg)
-                for key, groups in (("extend", order.extend), ("retract", order.retract))
-                for place, group in enumerate(groups)
-                for number, leg in enumerate(group)
-            ]
-        )
-        if aircraft.group(GearPowerParameters).power == "hydraulic":
-            yield from unserved(aircraft, ("gear_power", "power"), "gear", "power: none_needed")
-        limit_s = aircraft.group(GearPowerParameters).travel_limit_s
-        if limit_s is not None:
-            yield from _too_slow(aircraft, limit_s)
-
-
-def _too_slow(aircraft: Any, limit_s: float) -> Iterator[Misfit]:
-    """Legs that can never be there before the travel limit cuts off their power."""
-    for place, leg in enumerate(aircraft.legs):
-        door_s = leg.door.open_s if leg.door is not None else 0.0
-        for key, way in (("extend_s", "down"), ("retract_s", "up")):
-            needs_s = door_s + leg.unlock_s + getattr(leg, key)
-            if needs_s > limit_s:
-                what = f"the {leg.name} leg needs {needs_s:g} s to go {way}, and is cut off before"
-                hint = f"Lower it, or raise 'gear_power.travel_limit_s', which is {limit_s:g} s"
-                yield Misfit(("legs", place, key), what, hint)
+        yield from gear_misfits(aircraft)
 
 
 def _fed(locks: LegLocks | None, fault: str | None) -> LegLocks:

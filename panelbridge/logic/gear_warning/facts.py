@@ -4,8 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from panelbridge.logic.kit.handles import Button
 from panelbridge.logic.kit.world import Facts
 from panelbridge.signals import HornPattern
+
+HORN_SILENCE = Button(
+    "horn_silence", "horn silence", "Button that silences the gear warning horn.", required=True
+)
+LEVER_HORN_SILENCE = Button(
+    "lever_horn_silence",
+    "horn silence on the throttle lever",
+    "Button on the throttle lever that silences the gear warning horn.",
+)
+CONTROLS = {one.name: one for one in (HORN_SILENCE, LEVER_HORN_SILENCE)}
+"""The buttons that can silence the horn, by name."""
 
 
 @dataclass(frozen=True, slots=True)

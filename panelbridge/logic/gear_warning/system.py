@@ -20,7 +20,12 @@ from typing import Any, Self
 
 from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.gear.facts import GEAR_HANDLE, GearFacts, lock_reason
-from panelbridge.logic.gear_warning.facts import WarningFacts
+from panelbridge.logic.gear_warning.facts import (
+    CONTROLS,
+    HORN_SILENCE,
+    LEVER_HORN_SILENCE,
+    WarningFacts,
+)
 from panelbridge.logic.gear_warning.gates import gate_words, gates_of
 from panelbridge.logic.gear_warning.levers import Levers, ThrottleLevers, all_open, any_closed
 from panelbridge.logic.gear_warning.parameters import GearWarningParameters
@@ -41,16 +46,6 @@ from panelbridge.logic.kit.rule import Words, against
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.kit.world import World
 from panelbridge.signals import GearPosition, HandleContacts, HornPattern, Level, Reason
-
-HORN_SILENCE = Button(
-    "horn_silence", "horn silence", "Button that silences the gear warning horn.", required=True
-)
-LEVER_HORN_SILENCE = Button(
-    "lever_horn_silence",
-    "horn silence on the throttle lever",
-    "Button on the throttle lever that silences the gear warning horn.",
-)
-CONTROLS = {one.name: one for one in (HORN_SILENCE, LEVER_HORN_SILENCE)}
 
 _POWER = {"lever": throttle, "n1": engine_n1, "torque": engine_torque}
 
@@ -82,7 +77,7 @@ class GearWarning(System[WarningFacts]):
     Args:
         parameters: its numbers.
         engines: number of levers.
-        legs: names of the legs.
+        legs: names of the legs that have a squat switch, those that move first.
     """
 
     groups = (
@@ -144,7 +139,7 @@ class GearWarning(System[WarningFacts]):
         """Every aircraft has a gear warning."""
         aircraft = build.aircraft
         parameters = aircraft.group(GearWarningParameters)
-        return cls(parameters, aircraft.engines, aircraft.leg_names)
+        return cls(parameters, aircraft.engines, aircraft.strut_names)
 
     def update(self, now_s: float, world: World) -> WarningFacts:
         """Take levers, flaps, gear and silence buttons; decide how the horn sounds."""

@@ -109,7 +109,7 @@ class HandleLock(System[HandleLockFacts]):
     def of(cls, build: Build) -> Self | None:
         """None for a handle without a lock."""
         leg = build.aircraft.group(HandleLockParameters).leg
-        return None if leg is None else cls(leg, build.aircraft.leg_names.index(leg))
+        return None if leg is None else cls(leg, build.aircraft.strut_names.index(leg))
 
     @classmethod
     def misfits(cls, aircraft: Any) -> Iterator[Misfit]:

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Self
 
+from panelbridge.logic.gear_warning.facts import CONTROLS
 from panelbridge.logic.gear_warning.parameters import GearWarningParameters
-from panelbridge.logic.gear_warning.system import CONTROLS
 from panelbridge.logic.kit.aircraft_cells import BUS_POWERED
 from panelbridge.logic.kit.declarations import Group
 from panelbridge.logic.kit.edges import RisingEdge

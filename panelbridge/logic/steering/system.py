@@ -180,7 +180,7 @@ class Steering(System[SteeringFacts]):
             return None
         return cls(
             parameters,
-            aircraft.leg_names.index(parameters.steering_leg),
+            aircraft.strut_names.index(parameters.steering_leg),
             build.panel.shaping,
             can_be_lost=parameters.needs_hydraulics
             or parameters.needs_bus
@@ -216,7 +216,7 @@ class Steering(System[SteeringFacts]):
             held=held,
             rising_edge=any(one.holds if held else one.armed for one in buttons),
             has_weight=bool(struts) and struts[self._place] is True,
-            leg_down=bool(legs) and legs[self._place].locked_down,
+            leg_down=bool(legs) and all(leg.locked_down for leg in legs[self._place :][:1]),
             available=available,
             powered=(not parameters.needs_hydraulics or world[HydraulicsFacts].serves("gear"))
             and (not parameters.needs_bus or world[BUS_POWERED] is not False),

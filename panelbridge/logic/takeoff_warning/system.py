@@ -141,7 +141,7 @@ class TakeoffWarning(System[TakeoffFacts]):
         brakes = aircraft.optional(BrakesParameters)
         has_parking_brake = brakes is not None and brakes.parking_brake
         items = items_of(parameters, has_parking_brake=has_parking_brake)
-        leg, names = parameters.rotation_leg, aircraft.leg_names
+        leg, names = parameters.rotation_leg, aircraft.strut_names
         place = names.index(leg) if leg is not None else None
         return cls(parameters, items, aircraft.engines, place) if items else None
 

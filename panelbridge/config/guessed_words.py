@@ -22,7 +22,8 @@ GUESSED_WORDS: Mapping[str, Mapping[str, str]] = {
         "latch_pin": "latch strobe load", "normally_closed": "inverted invert nc pull_up",
         "active_low": "inverted invert", "debounce_ms": "bounce filter",
         "noise_gate_counts": "filter", "counts_at_0": "min", "pulse_at_0_us": "min",
-        "counts_at_1": "max", "pulse_at_1_us": "max", "full_scale_psi": "max range",
+        "counts_at_1": "max", "pulse_at_1_us": "max",
+        "full_scale_psi": "max range full_scale_applications",
         "name": "title", "legend": "label text caption title", "dimmed": "pwm brightness",
         "dimmer": "brightness", "frequency_hz": "pitch tone", "switches": "buttons inputs knobs",
         "lamps": "leds lights annunciators outputs", "horn": "buzzer speaker sound",
@@ -32,6 +33,7 @@ GUESSED_WORDS: Mapping[str, Mapping[str, str]] = {
         "horn_silence": "mute silence", "parking_brake": "park_brake", "amber": "yellow orange",
     },
     "aircraft": {
+        "application_l": "full_applications", "accumulator": "recharge_s",
         "legs": "gears wheels undercarriage struts", "engines": "throttles engine_count",
         "steering": "nosewheel", "air_ground": "squat_switches weight_on_wheels wow",
         "gear_warning": "horn warning", "hydraulics": "pressure", "supplies": "pumps pump",

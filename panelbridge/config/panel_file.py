@@ -244,13 +244,6 @@ class GaugeEntry(NeedleEntry):
     """Pressure at the top of the scale, psi."""
 
 
-class BrakeGaugeEntry(NeedleEntry):
-    """A gauge of stored brake energy."""
-
-    full_scale_applications: Annotated[float, Field(gt=0, le=100)] = 10.0
-    """Full applications of the brakes at the top of the scale."""
-
-
 class Gauges(Parameters):
     """Every gauge that this panel has."""
 
@@ -258,8 +251,12 @@ class Gauges(Parameters):
     """Pressure of the main hydraulic system."""
     emergency_air: GaugeEntry | None = None
     """Pressure of the emergency air bottle."""
-    brake_accumulator: BrakeGaugeEntry | None = None
-    """Full applications that are left in the brake accumulator."""
+    brake_accumulator: GaugeEntry | None = None
+    """Pressure of the brake accumulator."""
+    left_brake: GaugeEntry | None = None
+    """Pressure at the wheels of the left side, the greatest of them."""
+    right_brake: GaugeEntry | None = None
+    """The same of the right side."""
 
 
 class SolenoidEntry(_OnBoard):

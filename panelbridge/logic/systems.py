@@ -1,8 +1,9 @@
 """The order of the systems; nothing else here names one.
 
 What a system publishes the later ones see in the same pass. A few earlier ones read later ones (the
-hydraulics what the gear draws, the emergency extension what the brakes take, the wheel locks which
-wheels are watched), and then the pass is repeated.
+hydraulics what the gear and the brakes draw, the brakes' supply what the wheels ask for, the
+emergency extension what the brakes take, the wheel locks which wheels are watched), and then the
+pass is repeated.
 """
 
 from __future__ import annotations
@@ -19,7 +20,9 @@ from panelbridge.logic.antiskid.system import AntiSkid
 from panelbridge.logic.antiskid.wheel_locks import WheelLocks
 from panelbridge.logic.brake_heat.system import BrakeHeat
 from panelbridge.logic.brakes.pedals import BrakePedals
+from panelbridge.logic.brakes.supply import BrakeSupply
 from panelbridge.logic.brakes.system import Brakes
+from panelbridge.logic.brakes.wheels import WheelBrakes
 from panelbridge.logic.cold_weather.system import ColdWeather
 from panelbridge.logic.emergency.system import Emergency
 from panelbridge.logic.gear.system import LandingGear
@@ -51,11 +54,13 @@ ORDER: tuple[type[System[Any]], ...] = (
     LandingGear,
     HandleLock,
     BrakePedals,
+    BrakeSupply,
     Brakes,
     WheelSensors,
     WheelLocks,
     AntiskidMonitor,
     AntiSkid,
+    WheelBrakes,
     BrakeHeat,
     Steering,
     GearWarning,

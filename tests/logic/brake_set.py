@@ -17,13 +17,15 @@ from panelbridge.logic.antiskid.wheel_locks import WheelLocks
 from panelbridge.logic.brakes.facts import LEFT_BRAKE, RIGHT_BRAKE
 from panelbridge.logic.brakes.parameters import BrakesParameters
 from panelbridge.logic.brakes.pedals import BrakePedals
+from panelbridge.logic.brakes.supply import BrakeSupply
 from panelbridge.logic.brakes.system import EMERGENCY_BRAKE, PARKING_BRAKE, Brakes
-from panelbridge.logic.brakes.values import wheel_fractions
+from panelbridge.logic.brakes.wheels import WheelBrakes
 from panelbridge.logic.emergency.parameters import EmergencyParameters
 from panelbridge.logic.emergency.system import BOTTLE_FAULT, EMERGENCY_EXTEND, Emergency
 from panelbridge.logic.gear.facts import GearFacts
 from panelbridge.logic.hydraulics.facts import HydraulicsFacts
 from panelbridge.logic.kit.aircraft_cells import GROUND_SPEED_KT, wheel_rpm
+from panelbridge.logic.kit.curves import Boyle, Line
 from panelbridge.logic.kit.handles import Handle
 from panelbridge.logic.kit.step import SystemStep
 from panelbridge.signals import Event
@@ -52,16 +54,27 @@ class BrakeSet:
         self.brakes = Brakes(parameters)
         fitting = AntiskidFitting(AntiskidParameters(), ("left", "right"), (0, 1), (0, 1))
         self.antiskid = AntiSkid(fitting)
+        self.wheels = WheelBrakes(parameters)
         others: Any = (AirGroundFacts, GearFacts, HydraulicsFacts)
         watching: list[Any] = [WheelSensors(fitting), WheelLocks(fitting), AntiskidMonitor(fitting)]
         self.loop = SystemStep(
-            [self.air, BrakePedals(parameters), self.brakes, *watching, self.antiskid],
+            [
+                self.air,
+                BrakePedals(parameters),
+                BrakeSupply(parameters, None, fed=False, most_psi=3000.0),
+                self.brakes,
+                *watching,
+                self.antiskid,
+                self.wheels,
+            ],
             [*_CELLS["speeds"], GROUND_SPEED_KT, *others],
         )
         self.events: list[Event] = []
         self.now_s = 0.0
         self._publish(GearFacts(all_down=True))
-        self._publish(HydraulicsFacts(served=("wheel_brakes", "parking_brake")))
+        line = Boyle(Line(start=0.7), 1.0, 1000.0)
+        served = ("wheel_brakes", "parking_brake")
+        self._publish(HydraulicsFacts(served, line, Line(start=1e6), is_found=True, is_pumped=True))
         self.at(
             0.0,
             pedals=(0.0, 0.0),
@@ -93,7 +106,15 @@ class BrakeSet:
             for cell, one in zip(cells, value if len(cells) > 1 else (value,), strict=True):
                 self.loop.set(cell, one)
         self.events += self.loop.look(now_s)
-        return wheel_fractions(self.loop.world(now_s), (0, 1))
+        (command,) = self.wheels.commands
+        fractions: tuple[float, ...] = command.read(self.loop.world(now_s))
+        return fractions
+
+    def psi(self) -> tuple[float, ...]:
+        """Pressure at each wheel, psi."""
+        world = self.loop.world(self.now_s)
+        values = [one for one in self.wheels.values if one.name.endswith("_wheel_brake_psi")]
+        return tuple([float(str(one.read(world))) for one in values])
 
     def air_psi(self) -> float:
         """Pressure of the bottle."""

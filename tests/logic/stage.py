@@ -29,6 +29,7 @@ class Stage(Generic[S]):
         names: what each input is called in a test, and its cell, or a field of another's facts.
         facts: what other systems publish at first; the defaults of their classes when not given.
         beside: systems before it in the order, whose facts it sees.
+        behind: systems after it in the order.
         first: what inputs are at first; others are unknown.
     """
 
@@ -38,6 +39,7 @@ class Stage(Generic[S]):
         names: Mapping[str, Input],
         facts: Sequence[Facts] = (),
         beside: Sequence[System[Any]] = (),
+        behind: Sequence[System[Any]] = (),
         **first: Any,
     ) -> None:
         self.system = system
@@ -48,7 +50,7 @@ class Stage(Generic[S]):
         for one in names.values():
             if not isinstance(one, Handle):
                 self._others.setdefault(one[0], one[0]())
-        self.loop = SystemStep([*beside, system], [*handles, *self._others])  # type: ignore[list-item]
+        self.loop = SystemStep([*beside, system, *behind], [*handles, *self._others])  # type: ignore[list-item]
         self.loop._cells.update(self._others)
         self.now_s = 0.0
         self.events: list[Event] = []

@@ -41,15 +41,17 @@ USUAL: list[tuple[type[Parameters], dict[str, Any]]] = [
             "pedal_free_fraction": 0.05,
             "pedal_full_fraction": 0.95,
             "needs_hydraulics": True,
-            "full_applications": 9.0,
+            "accumulator": None,
+            "application_l": 0.05,
             "low_applications": 3.0,
-            "recharge_s": 45.0,
             "parking_brake": True,
+            "parking_needs_pedals": False,
             "parking_set_fraction": 0.85,
             "parking_released_fraction": 0.05,
             "parking_hold_psi": 500.0,
             "parking_residual_psi": 40.0,
-            "parking_bleed_psi_per_min": 12.0,
+            "parking_bleed_psi_per_min": 5.0,
+            "antiskid_bleed_psi_per_min": 20.0,
             "emergency_brake": True,
         },
     ),
@@ -102,5 +104,6 @@ def test_what_a_file_that_says_nothing_gets(kind: type[Parameters], numbers: Any
 
 def test_a_pressure_that_the_feed_reports_may_be_any() -> None:
     for fed, high in ((False, 1000.0), (True, float("inf"))):
-        infos = stage(fed_pressure=fed).system.values
-        assert [info.high for info in infos[:2]] == [high, high]
+        infos = [one for system in stage(fed_pressure=fed).loop.systems for one in system.values]
+        highs = {info.name: info.high for info in infos}
+        assert (highs["left_brake_psi"], highs["left_inner_wheel_brake_psi"]) == (high, high)

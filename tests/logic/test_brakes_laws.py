@@ -5,14 +5,17 @@ from __future__ import annotations
 from math import isnan
 from typing import Any
 
+import pytest
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
 from panelbridge.logic.brakes.facts import BRAKE_STEPS
 from tests.logic.laws import extra_looks_change_nothing, restored_goes_on_the_same
-from tests.logic.spread_stage import SpreadStage, moves_of
+from tests.logic.spread_stage import moves_of
+from tests.logic.test_brake_supply import supplied
 from tests.logic.test_brakes import (
     NUMBERS,
+    BrakeStage,
     air_used,
     braked,
     holds,
@@ -66,7 +69,7 @@ def test_laws(moments: list[Any], shut: tuple[bool, ...]) -> None:
         hold(brakes, shut)
 
 
-def hold(brakes: SpreadStage[Any], shut: tuple[bool, ...]) -> None:
+def hold(brakes: BrakeStage, shut: tuple[bool, ...]) -> None:
     """What holds after every step."""
     now = brakes.inputs
     fractions = braked(brakes)
@@ -124,19 +127,23 @@ def test_saved_and_restored_it_goes_on_the_same(moments: list[Any], fed: bool, a
 @settings(deadline=None)
 @given(presses=st.lists(PEDALS, max_size=30))
 def test_stored_energy_is_never_won_and_never_owed(presses: list[Any]) -> None:
-    """Without pressure: what the sides rose by, and nothing else, was taken."""
+    """Without pressure what the sides rose by, and nothing else, is taken; count and gauge fall."""
     brakes = stage()
     brakes.at(1.0, has_pressure=False, has_parking_pressure=False)
-    taken, before = 0.0, (0.0, 0.0)
+    taken, before, was = 0.0, (0, 0), (9.0, 9999.0)
     for pedals in presses:
         brakes.after(1.0, pedals=pedals)
-        now_sides = sides(brakes)
-        taken += sum(max(now - was, 0.0) for now, was in zip(now_sides, before, strict=True)) / 2
-        before = now_sides
-        assert abs(left(brakes) - (8.0 - taken)) < 1e-6
-        assert left(brakes) >= 0.0
-        low = left(brakes) <= 2.0 + 1e-9
-        assert ("brake_energy_low_amber" in brakes.lit) is low
+        now = brakes.loop.systems[0].facts.steps
+        taken += sum(max(one - other, 0) for one, other in zip(now, before, strict=True)) / 40
+        before = now
+        stored_l = supplied(brakes).store.fluid_l.at(brakes.now_s)
+        assert stored_l == pytest.approx(max(0.829270 - 0.04 * taken, 0.0), abs=1e-6)
+        shown = left(brakes), brakes.value("brake_accumulator_psi")
+        assert shown <= was
+        assert shown[1] <= was[1]
+        was = shown
+        assert brakes.value("left_brake_psi") <= shown[1] + 1e-9
+        assert ("brake_energy_low_amber" in brakes.lit) is (left(brakes) <= 2.0)
 
 
 @given(found=st.floats(0.9, 1.0), emergency=FRACTIONS)

@@ -6,6 +6,7 @@ import pytest
 
 from panelbridge.logic.brakes.parameters import BrakesParameters
 from panelbridge.logic.brakes.parking import Parking, ParkingBrake
+from panelbridge.logic.brakes.parking_source import ParkingSource
 
 PARAMETERS = BrakesParameters(
     full_psi=1600.0,
@@ -24,15 +25,20 @@ class Brake:
         self.events: list[str] = []
         self.rules = ParkingBrake(PARAMETERS, lambda _, name: self.events.append(name))
         self.parking = Parking()
-        self.taken = 0.0
 
-    def at(self, now_s: float, lever: float, stored: float) -> list[str]:
-        """What it reports at one update."""
+    def at(
+        self, now_s: float, lever: float, psi: float, *, is_filled: bool = True, feed: float = 0.0
+    ) -> list[str]:
+        """What it reports at one update, with so much pressure to set it with."""
         self.events.clear()
-        self.parking, self.taken = self.rules.update(
-            now_s, self.parking, lever, stored=stored, sticks=False
-        )
+        source = ParkingSource(psi, feed, is_filled, bleed_psi_per_min=10.0)
+        self.parking = self.rules.update(now_s, self.parking, lever, source, sticks=False)
         return list(self.events)
+
+    def asks(self, psi: float) -> int:
+        """The fluid that it asks for, in steps."""
+        source = ParkingSource(psi, 0.0, is_filled=False, bleed_psi_per_min=10.0)
+        return self.rules.steps(self.parking, source)
 
     def psi(self, now_s: float) -> float:
         return self.parking.pressure.at(now_s)
@@ -44,24 +50,59 @@ def brake() -> Brake:
     return made
 
 
-@pytest.mark.parametrize(
-    ("part", "holds"), [(0.0, False), (0.25, False), (0.2500001, True), (1.0, True)]
-)
-def test_stored_energy_sets_it_only_above_the_pressure_that_holds(part: float, holds: bool) -> None:
+@pytest.mark.parametrize(("psi", "holds"), [(0.0, 0), (400.0, 0), (400.1, 1), (1600.0, 1)])
+def test_it_sets_only_above_the_pressure_that_holds(psi: float, holds: bool) -> None:
     made = brake()
-    events = made.at(1.0, 1.0, part)
-    assert made.rules.holds(made.psi(1.0)) is holds
-    assert made.psi(1.0) == (part * 1600.0 if holds else 0.0)
-    assert made.taken == (part if holds else 0.0)
+    events = made.at(1.0, 1.0, psi)
+    assert made.rules.holds(made.psi(1.0)) is bool(holds)
+    assert made.psi(1.0) == (psi if holds else 0.0)
     assert events == ["parking_brake_set" if holds else "parking_brake_not_set"]
-    assert not made.at(1.0005, 1.0, part), "reported once"
-    assert made.taken == 0.0
+    assert not made.at(1.0005, 1.0, psi), "reported once"
 
 
-def test_more_than_one_application_is_never_taken() -> None:
+def test_it_waits_for_its_fluid() -> None:
     made = brake()
-    made.at(1.0, 1.0, 7.5)
-    assert (made.taken, made.psi(1.0)) == (1.0, 1600.0)
+    assert made.asks(1600.0) == 0, "released"
+    assert not made.at(1.0, 1.0, 1600.0, is_filled=False)
+    assert made.asks(1600.0) == 20
+    assert made.asks(400.0) == 0, "not with a pressure that does not hold"
+    assert made.psi(1.0) == 0.0
+    assert made.at(1.0, 1.0, 1500.0) == ["parking_brake_set"], "with what there is afterwards"
+    assert made.psi(1.0) == 1500.0
+    assert made.asks(0.0) == 20, "it keeps its fluid"
+    made.at(2.0, 0.0, 1500.0)
+    assert made.asks(1500.0) == 0
+
+
+def test_the_line_feeds_it_and_never_takes_anything_back() -> None:
+    """1500 psi, 10 psi a minute: 1490 after a minute; a line of 1495 psi holds it there."""
+    made = brake()
+    made.at(0.0, 1.0, 1500.0, feed=1500.0)
+    made.at(600.0, 1.0, 0.0, feed=1500.0)
+    assert made.psi(600.0) == 1500.0
+    made.at(600.0, 1.0, 0.0)
+    made.at(660.0, 1.0, 0.0, feed=300.0)
+    assert made.psi(660.0) == pytest.approx(1490.0)
+    made.at(660.0, 1.0, 0.0, feed=1480.0)
+    made.at(made.parking.pressure.due_s, 1.0, 0.0, feed=1480.0)
+    while made.psi(9999.0) != 1480.0:
+        made.at(made.parking.pressure.due_s, 1.0, 0.0, feed=1480.0)
+    assert made.psi(99999.0) == 1480.0, "it stops at the pressure of the line"
+    made.at(99999.0, 1.0, 0.0, feed=1600.0)
+    assert made.psi(99999.0) == 1600.0
+
+
+def test_pressure_that_comes_back_is_reported() -> None:
+    made = brake()
+    made.at(0.0, 1.0, 1600.0)
+    while made.psi(9e9) > 0.0:
+        due_s = made.parking.pressure.due_s
+        if due_s > 1e9:
+            break
+        made.at(due_s, 1.0, 0.0)
+    assert not made.rules.holds(made.psi(1e9))
+    assert made.at(1e9, 1.0, 500.0, feed=500.0) == ["parking_brake_holds_again"]
+    assert made.at(1e9 + 1.0, 1.0, 900.0, feed=900.0) == []
 
 
 def test_a_refusal_is_reported_again_after_the_lever_was_released() -> None:

@@ -228,8 +228,8 @@ def test_what_the_feed_reports_is_read_where_it_is_the_authority(
 @pytest.mark.parametrize(
     ("cell", "readers"),
     [
-        (BUS_POWERED, {"HandleLock", "WheelSensors", "AntiSkid", "Steering", "Lamps"}),
-        (ANTISKID, {"WheelSensors", "AntiskidMonitor", "AntiSkid", "ColdWeather"}),
+        (BUS_POWERED, {"HandleLock", "Brakes", "WheelSensors", "AntiSkid", "Steering", "Lamps"}),
+        (ANTISKID, {"Brakes", "WheelSensors", "AntiskidMonitor", "AntiSkid", "ColdWeather"}),
         (SWITCHES["gear_reset"], {"Emergency", "LandingGear"}),
         (brake_pedal(0), {"BrakePedals", "ColdWeather"}),
         (SWITCHES["tiller"], set()),
@@ -381,7 +381,7 @@ def test_pressure_reaches_its_consumers_and_only_they(served: Sequence[str]) -> 
         "accumulator": {"serves": ["flaps"]},
     }
     state = replace(STANDING, engine_running=(True, False), brake_pedal_fraction=(1.0, 1.0))
-    brakes = {**JET["brakes"], "full_applications": 0.0}  # no energy is stored either
+    brakes = {**JET["brakes"], "accumulator": None}  # no energy is stored either
     rig = Rig(jet(hydraulics=numbers, brakes=brakes), state)
     world = rig.switch(parking_brake=1.0)
     assert set(world[HydraulicsFacts].served) == {"flaps", *served}

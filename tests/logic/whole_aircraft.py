@@ -82,7 +82,11 @@ JET: Mapping[str, Any] = {
         "fluid_clear_l": 2.7,
     },
     "emergency": {"means": "air", "bottle_leak_psi_per_min": 700.0},
-    "brakes": {"wheels": _WHEELS, "parking_bleed_psi_per_min": 900.0, "recharge_s": 20.0},
+    "brakes": {
+        "wheels": _WHEELS,
+        "parking_bleed_psi_per_min": 900.0,
+        "accumulator": {"gas_volume_l": 0.8, "fill_l_per_s": 0.05},
+    },
     "antiskid": {"self_test_s": 2.6},
     "speed_limits": {
         "vlo_extend_kias": 190.0,

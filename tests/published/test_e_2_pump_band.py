@@ -17,7 +17,7 @@ LEAK_L_PER_S = 0.002
 def leaking() -> HydraulicsParameters:
     """The valves' own leak takes 30 s from cut-out to cut-in: 300 psi, 10 psi/s on average."""
     twin = a_twin()
-    band_l = 800.0 / 2475.0 - 800.0 / 2775.0  # of one litre of gas (Boyle)
+    band_l = 814.7 / 2489.7 - 814.7 / 2789.7  # of one litre of gas (Boyle, absolute)
     gas_l = LEAK_L_PER_S * 30.0 / band_l
     accumulator = AccumulatorParameters(
         gas_volume_l=gas_l, precharge_psi=800.0, precharge_least_psi=750.0, precharge_most_psi=850.0

@@ -1,21 +1,24 @@
 """Parking brake: a lever that shuts pressure into the brakes.
 
-It cannot be set without pressure; set, it holds without attention (14 CFR 25.735(d)), and without
-pressure it bleeds down slowly, along a straight line of time. A lever that is already set at
-start-up has held before. A lever that has become unknown, or stands between its ends, leaves the
-brake as it was: it is a valve. That is our own decision.
+It cannot be set without pressure; set, it holds without attention (14 CFR 25.735(d)). Without
+pressure it bleeds down slowly, along a straight line of time, faster while anti-skid is on (US Navy
+1278BK1). One that needs the pedals shuts in what they press, and nothing when they are free (TM
+55-1520-240-23-6). A lever that is already set at start-up has held before. A lever that has become
+unknown, or stands between its ends, leaves the brake as it was: it is a valve. That is our own
+decision.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from math import ceil
 
 from statemachine import State
 
 from panelbridge.logic.brakes.facts import BRAKE_STEPS
 from panelbridge.logic.brakes.parameters import BrakesParameters
+from panelbridge.logic.brakes.parking_source import ParkingSource
+from panelbridge.logic.brakes.pressures import fraction_of
 from panelbridge.logic.kit.chart import Chart
 from panelbridge.logic.kit.curves import Line
 from panelbridge.logic.kit.drift import Drift
@@ -68,7 +71,6 @@ class ParkingBrake:
         full_psi = parameters.full_psi
         steps = [full_psi * step / BRAKE_STEPS for step in range(BRAKE_STEPS)]
         self._limits_psi = (*steps, parameters.parking_hold_psi, parameters.parking_residual_psi)
-        self._rate = -parameters.parking_bleed_psi_per_min / 60.0
 
     def holds(self, psi: float) -> bool:
         """A pressure holds the wheels."""
@@ -76,7 +78,7 @@ class ParkingBrake:
 
     def fraction(self, psi: float) -> float:
         """How strongly a pressure brakes, 0 to 1, in steps."""
-        return ceil(psi / self._parameters.full_psi * BRAKE_STEPS) / BRAKE_STEPS
+        return fraction_of(psi, self._parameters.full_psi)
 
     def is_trapped(self, parking: Parking, psi: float) -> bool:
         """The lever has released the pressure, and it is still there."""
@@ -94,28 +96,30 @@ class ParkingBrake:
             return "bled_down" if parking.state == SHUT else "not_set"
         return None if parking.lever == "unknown" else parking.lever
 
+    def steps(self, parking: Parking, source: ParkingSource) -> int:
+        """Fluid that it takes, in steps: it opens its valve, is set, or is trapped."""
+        opens = parking.lever == "set" and self.holds(source.psi)
+        return BRAKE_STEPS if parking.state != RELEASED or opens else 0
+
     def update(
         self,
         now_s: float,
         parking: Parking,
         lever_fraction: float | None,
+        source: ParkingSource,
         *,
-        stored: float | None,
         sticks: bool,
-    ) -> tuple[Parking, float]:
+    ) -> Parking:
         """The parking brake now.
 
         Args:
             now_s: seconds.
             parking: as it was.
             lever_fraction: 0 (released) to 1 (set); None when unknown.
-            stored: full applications in the accumulator; None while a pump gives pressure.
+            source: what it can be set with.
             sticks: its valve sticks when it is released.
-
-        Returns:
-            It now, and the full applications that were taken.
         """
-        pressure, full_psi = parking.pressure, self._parameters.full_psi
+        pressure = parking.pressure
         psi = pressure.at(now_s)
         bled_down = self.holds(pressure.line.start) and not self.holds(psi)
         if now_s >= pressure.due_s and parking.state == SHUT and bled_down:
@@ -124,30 +128,37 @@ class ParkingBrake:
             parking, psi = self._sent(parking, "release"), 0.0
         lever = self._lever(lever_fraction)
         if lever == "set" and not parking.is_found:
-            parking, psi = self._sent(parking, "apply"), full_psi
+            parking, psi = self._sent(parking, "apply"), self._parameters.full_psi
         is_found = parking.is_found or lever != "unknown"
         if lever != parking.lever or is_found is not parking.is_found:
             parking = replace(parking, lever=lever, is_found=is_found)
-        taken = 0.0
         if lever == "released":
             parking, psi = self._release(now_s, parking, psi, sticks)
         elif lever == "set" and parking.state != SHUT:
-            part = 1.0 if stored is None else min(stored, 1.0)
-            if self.holds(part * full_psi):
-                self._note(now_s, "parking_brake_set")
-                parking, psi = self._sent(parking, "apply"), part * full_psi
-                taken = 0.0 if stored is None else part
-            elif not parking.is_refused:
+            parking, psi = self._set(now_s, parking, psi, source)
+        # What the lever has released is shut off from every pressure.
+        feed_psi = source.feed_psi if parking.state == SHUT else 0.0
+        if feed_psi >= psi:
+            if self.holds(feed_psi) and not self.holds(psi):
+                self._note(now_s, "parking_brake_holds_again")
+            psi = feed_psi
+        rate = -source.bleed_psi_per_min / 60.0 if psi > feed_psi else 0.0
+        pressure = pressure.moved(now_s, psi, rate, (*self._limits_psi, feed_psi))
+        return parking if pressure is parking.pressure else replace(parking, pressure=pressure)
+
+    def _set(
+        self, now_s: float, parking: Parking, psi: float, source: ParkingSource
+    ) -> tuple[Parking, float]:
+        """Set it when there is pressure for it, once its fluid is there."""
+        if not self.holds(source.psi):
+            if not parking.is_refused:
                 self._note(now_s, "parking_brake_not_set")
                 parking = replace(parking, is_refused=True)
-        # What the lever has released is shut off from every pressure.
-        fed = parking.state == SHUT and stored is None
-        psi = full_psi if fed else psi
-        rate = self._rate if psi > 0.0 and not fed else 0.0
-        pressure = pressure.moved(now_s, psi, rate, self._limits_psi)
-        if pressure is not parking.pressure:
-            parking = replace(parking, pressure=pressure)
-        return parking, taken
+        elif source.is_filled:
+            self._note(now_s, "parking_brake_set")
+            parking = replace(self._sent(parking, "apply"), is_refused=False)
+            psi = max(psi, source.psi)
+        return parking, psi
 
     def _lever(self, fraction: float | None) -> str:
         parameters = self._parameters

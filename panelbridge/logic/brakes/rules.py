@@ -21,24 +21,24 @@ _TRAPPED = Rule(
     (("trapped", True),),
     "lights the caution, 14 CFR 25.735(d)",
 )
-_ENERGY = Rule(
-    "stored brake energy low", (("energy_low", True),), "lights the caution, 14 CFR 25.735(h)"
+_HOLDS = Rule(
+    "parking brake holds",
+    (("parking_holds", True),),
+    "pressure holds the wheels: amber without this lamp is a lever that does not hold",
 )
 
 
 def brake_lamps(parameters: BrakesParameters) -> tuple[Lamp, ...]:
     """The lamps of the brakes of an aircraft; 14 CFR 25.735(d) asks for the first."""
-    lamps: tuple[Lamp, ...] = ()
-    if parameters.parking_brake:
-        lamps = (
-            Lamp(
-                *("parking_brake_amber", "parking brake not fully released", (_LEVER, _TRAPPED)),
-                required=True,
-            ),
-        )
-    if parameters.needs_hydraulics:
-        lamps += (Lamp("brake_energy_low_amber", "stored brake energy low", (_ENERGY,)),)
-    return lamps
+    if not parameters.parking_brake:
+        return ()
+    return (
+        Lamp(
+            *("parking_brake_amber", "parking brake not fully released", (_LEVER, _TRAPPED)),
+            required=True,
+        ),
+        Lamp("parking_brake_holds_green", "parking brake holds", (_HOLDS,)),
+    )
 
 
 def brake_words(world: World, parameters: BrakesParameters, *, fed_pressure: bool) -> Words:
@@ -54,16 +54,16 @@ def brake_words(world: World, parameters: BrakesParameters, *, fed_pressure: boo
     if fed_pressure:
         fed = greater_known(world[brake_pressure_psi(0)], world[brake_pressure_psi(1)])
         psi = max(psi, fed or 0.0)
-    left = facts.energy.at(world.now_s)
+    parked_psi = facts.parking_psi.at(world.now_s)
     details = {
         "lever_released": ("parking brake lever released", f"lever {facts.lever_word}"),
         "trapped": (
             "pressure in the released brakes",
             f"{against(psi, parameters.parking_residual_psi)} psi",
         ),
-        "energy_low": (
-            "stored brake energy low",
-            f"{against(left, parameters.low_applications)} applications",
+        "parking_holds": (
+            "parking brake holds",
+            f"{against(parked_psi, parameters.parking_hold_psi)} psi, lever {facts.lever_word}",
         ),
     }
     return {

@@ -1,28 +1,30 @@
-"""Wheel brakes: pedals, parking brake, emergency brake, stored energy.
+"""Wheel brakes: what pedals, parking brake and emergency brake press, with what there is.
 
 The pedals brake each its side. The emergency brake presses both sides equally, by air, and takes
-the place of the pedals while it does. The lamp of the parking brake shows that it is *not fully
-released*, its sensor lost included (14 CFR 25.735(d)). What each of them asks for goes in steps.
+the place of the pedals while it does. None of them presses with more than its source has. The lamp
+of the parking brake shows that it is *not fully released*, its sensor lost included (14 CFR
+25.735(d)), another one that it holds. What each of them asks for goes in steps.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from math import inf
 from typing import Any, Self
 
-from panelbridge.logic.brakes.energy import Energy, follow_energy, full_energy, use_energy
-from panelbridge.logic.brakes.facts import BRAKE_STEPS, BrakesFacts
+from panelbridge.logic.brakes.facts import BRAKE_STEPS, BrakesFacts, BrakeSupplyFacts
 from panelbridge.logic.brakes.parameters import BrakesParameters
 from panelbridge.logic.brakes.parking import Parking, ParkingBrake, ParkingChart
+from panelbridge.logic.brakes.parking_source import parking_source
 from panelbridge.logic.brakes.pedals import BrakePedalsFacts
-from panelbridge.logic.brakes.pressing import Pressing, press_by_air, press_pedals
+from panelbridge.logic.brakes.pressing import Pressing, press_by_air
+from panelbridge.logic.brakes.pressures import fraction_of, seen_psi
 from panelbridge.logic.brakes.rules import brake_lamps, brake_words
-from panelbridge.logic.brakes.values import brake_commands, brake_gauges, brake_values
+from panelbridge.logic.brakes.values import PARKING_COMMANDS, PARKING_VALUES
 from panelbridge.logic.emergency.facts import EmergencyFacts
 from panelbridge.logic.emergency.parameters import EmergencyParameters
 from panelbridge.logic.hydraulics.consumers import unserved
-from panelbridge.logic.hydraulics.facts import HydraulicsFacts
 from panelbridge.logic.kit.aircraft_cells import brake_pressure_psi
 from panelbridge.logic.kit.declarations import Group, Misfit
 from panelbridge.logic.kit.handles import Fault, Lever, Threshold
@@ -44,10 +46,8 @@ EMERGENCY_BRAKE = Lever(
     "Emergency-brake lever; closed, or at its upper end, it is fully pulled.",
     required=True,
     by_contact=True,
-    stays=True,
 )
 PARKING_FAULT = Fault("parking_brake", ("sticking",))
-ACCUMULATOR_FAULT = Fault("brake_accumulator", ("empty",))
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,12 +55,10 @@ class _BrakesMemory:
     """What is kept between updates.
 
     Attributes:
-        energy: the accumulator.
-        pressing: pedals and emergency brake.
+        pressing: the emergency brake.
         parking: the parking brake.
     """
 
-    energy: Energy
     pressing: Pressing = Pressing()
     parking: Parking = Parking()
 
@@ -94,10 +92,10 @@ class Brakes(System[BrakesFacts]):
             Level.WARNING,
             "the parking brake has bled down and no longer holds",
         ),
+        "parking_brake_holds_again": (Level.INFO, "the parking brake has pressure and holds again"),
         "parking_brake_trapped": (Level.FAULT, "the parking brake did not release its pressure"),
         "emergency_brake_pulled": (Level.WARNING, "the emergency brake was pulled"),
         "emergency_brake_released": (Level.INFO, "the emergency brake was released"),
-        "brake_energy_low": (Level.CAUTION, "the stored energy of the brakes is low"),
     }
     memory: _BrakesMemory
 
@@ -116,16 +114,12 @@ class Brakes(System[BrakesFacts]):
             *((PARKING_BRAKE,) if parameters.parking_brake else ()),
             *((EMERGENCY_BRAKE,) if parameters.emergency_brake else ()),
         )
-        self.faults = (
-            *((PARKING_FAULT,) if parameters.parking_brake else ()),
-            *((ACCUMULATOR_FAULT,) if parameters.needs_hydraulics else ()),
-        )
+        self.faults = (PARKING_FAULT,) if parameters.parking_brake else ()
         self.lamps = brake_lamps(parameters)
-        self.values = brake_values(parameters, fed_pressure=fed_pressure)
-        self.gauges = brake_gauges(parameters)
-        self.commands = brake_commands(parameters)
-        self.memory = _BrakesMemory(full_energy(parameters))
-        self.facts = replace(BrakesFacts(), energy=self.memory.energy.left.line)
+        self.values = PARKING_VALUES if parameters.parking_brake else ()
+        self.commands = PARKING_COMMANDS
+        self.memory = _BrakesMemory()
+        self.facts = BrakesFacts()
 
     @classmethod
     def of(cls, build: Build) -> Self | None:
@@ -138,14 +132,13 @@ class Brakes(System[BrakesFacts]):
 
     @classmethod
     def misfits(cls, aircraft: Any) -> Iterator[Misfit]:
-        """Pressure that no supply gives, and an emergency brake without a bottle."""
+        """A parking brake that no supply serves, and an emergency brake without a bottle."""
         parameters = aircraft.optional(BrakesParameters)
         if parameters is None:
             return
-        if parameters.needs_hydraulics:
-            yield from unserved(aircraft, ("brakes", "needs_hydraulics"), "wheel_brakes")
-            if parameters.parking_brake:
-                yield from unserved(aircraft, ("brakes", "parking_brake"), "parking_brake")
+        needs_line = parameters.needs_hydraulics and not parameters.parking_needs_pedals
+        if needs_line and parameters.parking_brake:
+            yield from unserved(aircraft, ("brakes", "parking_brake"), "parking_brake")
         emergency = aircraft.optional(EmergencyParameters)
         has_bottle = emergency is not None and emergency.means == "air"
         if parameters.emergency_brake and not has_bottle:
@@ -154,36 +147,37 @@ class Brakes(System[BrakesFacts]):
             yield Misfit(("brakes", "emergency_brake"), what, hint)
 
     def update(self, now_s: float, world: World) -> BrakesFacts:
-        """Follow pedals and levers; take from the accumulator what no pump gives."""
+        """Follow pedals and levers, as far as there is pressure for them."""
         parameters, memory = self._parameters, self.memory
-        supplied = self._is_supplied("wheel_brakes", world)
-        broken = world[ACCUMULATOR_FAULT] is not None
-        energy = follow_energy(now_s, memory.energy, parameters, charges=supplied, broken=broken)
-        stored, steps = None if supplied else energy.left.at(now_s), world[BrakePedalsFacts].steps
-        pressing, taken = press_pedals(memory.pressing, steps, stored)
-        energy = use_energy(now_s, energy, taken, parameters)
+        pressing, air_s = memory.pressing, inf
         if parameters.emergency_brake:
             pressing = self._press_by_air(now_s, pressing, world)
-        parking = memory.parking
+        if pressing.air:
+            air = world[EmergencyFacts].air
+            most_psi, air_s = seen_psi(air, air.rate, now_s)
+            asked = (pressing.air, pressing.air)
+        else:
+            asked, most_psi = world[BrakePedalsFacts].steps, self._pedals_psi(world)
+        full_psi = parameters.full_psi
+        left_psi, right_psi = [min(full_psi * step / BRAKE_STEPS, most_psi) for step in asked]
+        parking, parking_steps = memory.parking, 0
         if parameters.parking_brake:
-            supplied = self._is_supplied("parking_brake", world)
-            parking, taken = self._parking.update(
-                now_s,
-                parking,
-                world[PARKING_BRAKE],
-                stored=None if supplied else energy.left.at(now_s),
-                sticks=world[PARKING_FAULT] is not None,
+            source = parking_source(parameters, world, min(left_psi, right_psi))
+            sticks = world[PARKING_FAULT] is not None
+            parking = self._parking.update(
+                now_s, parking, world[PARKING_BRAKE], source, sticks=sticks
             )
-            energy = use_energy(now_s, energy, taken, parameters)
-        self.memory = memory = _BrakesMemory(energy, pressing, parking)
-        self.due_s = min(energy.left.due_s, parking.pressure.due_s)
-        before, facts = self.facts, self._conclude(now_s, memory, world)
-        if facts.energy_low and not before.energy_low and parameters.needs_hydraulics:
-            self.note(now_s, "brake_energy_low")
-        return facts
+            if not parameters.parking_needs_pedals:
+                parking_steps = self._parking.steps(parking, source)
+        self.memory = memory = _BrakesMemory(pressing, parking)
+        self.due_s = min(air_s, parking.pressure.due_s)
+        return self._conclude(now_s, memory, (left_psi, right_psi), parking_steps, world)
 
-    def _is_supplied(self, consumer: str, world: World) -> bool:
-        return not self._parameters.needs_hydraulics or world[HydraulicsFacts].serves(consumer)
+    def _pedals_psi(self, world: World) -> float:
+        parameters = self._parameters
+        if not parameters.needs_hydraulics:
+            return parameters.full_psi
+        return world[BrakeSupplyFacts].pedals_psi
 
     def _press_by_air(self, now_s: float, pressing: Pressing, world: World) -> Pressing:
         lever, before = world[EMERGENCY_BRAKE], pressing.air > 0
@@ -192,26 +186,34 @@ class Brakes(System[BrakesFacts]):
             self.note(now_s, "emergency_brake_released" if before else "emergency_brake_pulled")
         return now
 
-    def _conclude(self, now_s: float, memory: _BrakesMemory, world: World) -> BrakesFacts:
+    def _conclude(
+        self,
+        now_s: float,
+        memory: _BrakesMemory,
+        side_psi: tuple[float, float],
+        parking_steps: int,
+        world: World,
+    ) -> BrakesFacts:
         parking, pressing, rules = memory.parking, memory.pressing, self._parking
-        psi, (left, right) = parking.pressure.at(now_s), pressing.sides
+        psi, full_psi = parking.pressure.at(now_s), self._parameters.full_psi
+        left_psi, right_psi = side_psi
         released = parking.lever == "released"
         fed_trapped = any(world[one] is True for one in self._fed_trapped)
-        pressed = any(pressing.pressed) or pressing.air > 0
+        pressed = any(side_psi) or pressing.air > 0
         return BrakesFacts(
-            side_fractions=(left / BRAKE_STEPS, right / BRAKE_STEPS),
+            side_psi=side_psi,
+            side_fractions=(fraction_of(left_psi, full_psi), fraction_of(right_psi, full_psi)),
             parked_fraction=rules.fraction(psi),
+            parking_steps=parking_steps,
             emergency_braking=pressing.air > 0,
             air_steps=pressing.air_steps,
             is_parked=rules.is_parked(parking, psi),
             parking_holds=rules.holds(psi),
             parking_word=rules.word(parking, psi),
             parking_psi=parking.pressure.line,
-            energy=memory.energy.left.line,
             lever_word=parking.lever,
             lever_released=released,
             trapped=rules.is_trapped(parking, psi) or (fed_trapped and released and not pressed),
-            energy_low=memory.energy.left.at(now_s) <= self._parameters.low_applications,
         )
 
     def words(self, world: World) -> Words:

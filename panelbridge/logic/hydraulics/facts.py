@@ -18,6 +18,9 @@ class HydraulicsFacts(Facts):
         accumulator_l: fluid in the accumulator, litres; of the model.
         reservoir_l: fluid in the reservoir, litres.
         lost_l: fluid that has left the aircraft, litres.
+        held_l: fluid in the brakes and their own accumulator, litres.
+        is_found: an engine was known once.
+        is_pumped: a supply gives pressure.
         gauge_psi: where the needle of the gauge stands, psi; None when unknown.
         pressure_low: the pressure is known and low.
         pressure_unknown: the feed does not report the pressure.
@@ -36,6 +39,9 @@ class HydraulicsFacts(Facts):
     accumulator_l: Line = Line()
     reservoir_l: Line = Line()
     lost_l: Line = Line()
+    held_l: Line = Line()
+    is_found: bool = False
+    is_pumped: bool = False
     gauge_psi: float | None = None
     pressure_low: bool = False
     pressure_unknown: bool = False

@@ -28,12 +28,14 @@ class Flows:
         constant: what a pump gives without regard to pressure.
         returned: what goes from the pressure line back to the reservoir.
         lost: what leaves the aircraft.
+        stored: what goes from the pressure line into the brake accumulator.
     """
 
     compensated: float = 0.0
     constant: float = 0.0
     returned: float = 0.0
     lost: float = 0.0
+    stored: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,12 +91,14 @@ class Fluid:
         accumulator: in the accumulator.
         reservoir: in the reservoir.
         lost_l: what has left the aircraft, litres, as a function of time.
+        held_l: in the brakes and their accumulator, litres, as a function of time.
         is_empty: the pumps draw air: the reservoir ran dry and is not filled again.
     """
 
     accumulator: Volume
     reservoir: Volume
     lost_l: Line
+    held_l: Line = Line()
     is_empty: bool = False
 
     @property
@@ -148,8 +152,8 @@ class Plumbing:
 
         A pump that draws air gives nothing, whatever ``flows`` says.
         """
-        in_l, lost = fluid.accumulator.at(now_s), flows.lost
-        out = flows.returned + lost
+        in_l, lost, stored = fluid.accumulator.at(now_s), flows.lost, flows.stored
+        out = flows.returned + lost + stored
         constant = 0.0 if fluid.is_empty else flows.constant
         given = constant + (0.0 if fluid.is_empty else flows.compensated)
         if in_l > self._nominal_l:
@@ -160,14 +164,15 @@ class Plumbing:
         if in_l <= 0.0 and given < out:
             # Nothing is stored: no more goes out than comes in, each its share.
             lost *= given / out
+            stored *= given / out
             out = given
         rate = given - out
         if in_l >= self._relief_l and rate > 0.0:
             rate = 0.0
         accumulator = fluid.accumulator.going(now_s, rate, self._up_marks)
-        reservoir = fluid.reservoir.going(now_s, -rate - lost, self._down_marks)
-        lost_l = fluid.lost_l.bent(now_s, lost)
-        after = Fluid(accumulator, reservoir, lost_l, fluid.is_empty)
+        reservoir = fluid.reservoir.going(now_s, -rate - lost - stored, self._down_marks)
+        lost_l, held_l = fluid.lost_l.bent(now_s, lost), fluid.held_l.bent(now_s, stored)
+        after = Fluid(accumulator, reservoir, lost_l, held_l, fluid.is_empty)
         return fluid if after == fluid else after
 
     def filled(self, fluid: Fluid, now_s: float) -> Fluid:
@@ -182,9 +187,21 @@ class Plumbing:
             reservoir=fluid.reservoir.put(now_s, reservoir_l - missing_l),
         )
 
+    def braked(self, fluid: Fluid, now_s: float, drawn_l: float, returned_l: float) -> Fluid:
+        """The brakes took so much from the pressure line, and gave so much to the reservoir."""
+        held_l = fluid.held_l
+        start_l = held_l.at(now_s) + drawn_l - returned_l
+        return replace(
+            fluid,
+            accumulator=fluid.accumulator.put(now_s, fluid.accumulator.at(now_s) - drawn_l),
+            reservoir=fluid.reservoir.put(now_s, fluid.reservoir.at(now_s) + returned_l),
+            held_l=replace(held_l, since_s=now_s, start=start_l),
+        )
+
     def refilled(self, fluid: Fluid, now_s: float) -> Fluid:
         """All that was lost is put back at once."""
-        reservoir = fluid.reservoir.put(now_s, self._total_l - fluid.accumulator.at(now_s))
+        inside_l = fluid.accumulator.at(now_s) + fluid.held_l.at(now_s)
+        reservoir = fluid.reservoir.put(now_s, self._total_l - inside_l)
         return replace(
             fluid, reservoir=reservoir, lost_l=replace(fluid.lost_l, start=0.0, rate=0.0)
         )

@@ -74,7 +74,7 @@ class Limits:
 
     def __init__(self, parameters: HydraulicsParameters, *, fed: bool) -> None:
         aux, relief_psi = parameters.aux_pump, parameters.relief_psi
-        self._gas = gas = parameters.accumulator.gas(most_psi=relief_psi)
+        self._gas = gas = parameters.gas()
         limits_psi: list[float] = []
 
         def band(least_psi: float, most_psi: float, *, keeps: bool = False) -> Threshold:

@@ -7,7 +7,6 @@ pump. Each says which consumers it serves.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import inf
 from typing import Annotated, Literal, Self, get_args
 
 from pydantic import Field, model_validator
@@ -22,6 +21,7 @@ CONSUMERS: tuple[Consumer, ...] = get_args(Consumer)
 """All of them, in the order in which they are listed."""
 Psi = Annotated[float, Field(gt=0.0, le=10000.0)]
 Consumers = Annotated[list[Consumer], Field(min_length=1, max_length=6)]
+GasExponent = Annotated[float, Field(ge=1.0, le=1.7)]
 BLEED_AIR_SPOOL_UP_S = 3.0
 """Spool-up time of an air-driven pump when the file gives none, s."""
 _DRAINED = Line()
@@ -93,6 +93,8 @@ class AccumulatorParameters(Parameters):
     # That it has limits: US Army TM 55-1510-222-10.
     precharge_most_psi: Psi = 1100.0
     """Greatest precharge of its limits, psi."""
+    gas_exponent: GasExponent = 1.0
+    """Exponent of its gas: 1 while it works slowly, 1.4 for fast applications of the brakes."""
     serves: Annotated[list[Consumer], Field(max_length=6)] = Field(
         default=["wheel_brakes", "parking_brake"]
     )
@@ -106,10 +108,6 @@ class AccumulatorParameters(Parameters):
         """
         yield from self.ordered("precharge_least_psi", "precharge_psi", or_equal=True)
         yield from self.ordered("precharge_psi", "precharge_most_psi", or_equal=True)
-
-    def gas(self, fluid_l: Line = _DRAINED, most_psi: float = inf) -> Boyle:
-        """Its gas over so much fluid, litres, which never shows more than ``most_psi``."""
-        return Boyle(fluid_l, self.gas_volume_l, self.precharge_psi, most_psi)
 
 
 class HydraulicsParameters(Parameters):
@@ -178,6 +176,17 @@ class HydraulicsParameters(Parameters):
             ("fluid_low_l", "fluid_clear_l"),
         ):
             yield from self.ordered(low, high)
-        left_l = self.reservoir_l - self.accumulator.gas().volume_l(self.relief_psi)
+        left_l = self.reservoir_l - self.gas().volume_l(self.relief_psi)
         what = "what a full accumulator leaves in the reservoir"
         yield Order(("fluid_clear_l",), self.fluid_clear_l, (), left_l, derived=what)
+
+    def gas(self, fluid_l: Line = _DRAINED) -> Boyle:
+        """The gas of the accumulator over so much fluid, litres."""
+        return Boyle(
+            fluid_l,
+            self.accumulator.gas_volume_l,
+            self.accumulator.precharge_psi,
+            self.relief_psi,
+            self.accumulator.gas_exponent,
+            self.nominal_psi,
+        )

@@ -62,6 +62,9 @@ class HydraulicsMemory:
         is_found: an engine was known once.
         leaks: the system leaks.
         gear_l_per_s: what the moving gear takes while it has pressure, litres a second.
+        store_l_per_s: what fills the brake accumulator, litres a second.
+        drawn_l: what the brakes have taken from the pressure line since the beginning, litres.
+        returned_l: what they have given to the reservoir, litres.
         served: the consumers that have pressure.
         failed: supplies that should give pressure and do not, in words.
     """
@@ -74,6 +77,9 @@ class HydraulicsMemory:
     is_found: bool = False
     leaks: bool = False
     gear_l_per_s: float = 0.0
+    store_l_per_s: float = 0.0
+    drawn_l: float = 0.0
+    returned_l: float = 0.0
     served: tuple[str, ...] = ()
     failed: tuple[str, ...] = ()
 
@@ -117,10 +123,13 @@ def facts_of(
     in_l, steps = fluid.accumulator.line, sides.gauge_steps
     return HydraulicsFacts(
         served=memory.served,
-        pressure=None if fed else parameters.accumulator.gas(in_l, parameters.relief_psi),
+        pressure=None if fed else parameters.gas(in_l),
         accumulator_l=in_l,
         reservoir_l=fluid.reservoir.line,
         lost_l=fluid.lost_l,
+        held_l=fluid.held_l,
+        is_found=memory.is_found,
+        is_pumped=not fluid.is_empty and (aux.is_on or any(e.gives for e in memory.engines)),
         gauge_psi=None if steps is None else steps * parameters.gauge_step_psi,
         pressure_low=sides.normal is False,
         pressure_unknown=sides.normal is None,

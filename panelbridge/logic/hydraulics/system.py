@@ -17,6 +17,7 @@ from dataclasses import replace
 from math import nextafter
 from typing import Any, Self
 
+from panelbridge.logic.brakes.facts import BrakeSupplyFacts
 from panelbridge.logic.gear.facts import GearFacts
 from panelbridge.logic.hydraulics.consumers import consumer_signals
 from panelbridge.logic.hydraulics.facts import HydraulicsFacts
@@ -91,7 +92,7 @@ class Hydraulics(System[HydraulicsFacts]):
         self._parameters, self._fed = parameters, fed
         self._engines = tuple([engine_running(place) for place in range(engines)])
         self._limits = Limits(parameters, fed=fed)
-        gas = parameters.accumulator.gas()
+        gas = parameters.gas()
         self._plumbing = Plumbing(
             total_l=parameters.reservoir_l,
             nominal_l=gas.volume_l(parameters.nominal_psi),
@@ -193,6 +194,12 @@ class Hydraulics(System[HydraulicsFacts]):
         # the pressure build up only because the program was started.
         if is_found and not memory.is_found and not self._fed and any(e.gives for e in engines):
             fluid = self._plumbing.filled(fluid, now_s)
+        brakes = world[BrakeSupplyFacts]
+        moved = (brakes.drawn_l, brakes.returned_l) != (memory.drawn_l, memory.returned_l)
+        if moved and not self._fed:
+            drawn_l = brakes.drawn_l - memory.drawn_l
+            returned_l = brakes.returned_l - memory.returned_l
+            fluid = self._plumbing.braked(fluid, now_s, drawn_l, returned_l)
         aux = memory.aux
         if self._parameters.aux_pump is not None:
             powered = world[AUX_PUMP] is True and world[BUS_POWERED] is not False
@@ -205,6 +212,9 @@ class Hydraulics(System[HydraulicsFacts]):
             is_found=is_found,
             leaks=leaks,
             gear_l_per_s=world[GearFacts].flow_l_per_s,
+            store_l_per_s=brakes.fill_l_per_s,
+            drawn_l=brakes.drawn_l,
+            returned_l=brakes.returned_l,
         )
         if fluid is not memory.fluid:
             taken = self._compared(now_s, taken)
@@ -250,7 +260,9 @@ class Hydraulics(System[HydraulicsFacts]):
             return Flows(constant=lost, lost=lost)
         compensated, constant = given_by(parameters, memory.engines, aux)
         drawn = memory.gear_l_per_s if "gear" in served else 0.0
-        return Flows(compensated, constant, drawn + parameters.internal_leak_l_per_s, leak)
+        stored = memory.store_l_per_s if served else 0.0
+        returned = drawn + parameters.internal_leak_l_per_s
+        return Flows(compensated, constant, returned, leak, stored)
 
     def words(self, world: World) -> Words:
         """The conditions of the lamps in words."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import inf, nextafter
+from math import inf, nextafter, pow
 from typing import Protocol
 
 
@@ -62,33 +62,61 @@ class Line:
         return Line(now_s, self.at(now_s), rate, self.low, self.high)
 
 
+ATMOSPHERE_PSI = 14.7
+"""What a gauge leaves out, psi: the gas law holds for absolute pressure."""
+
+
 @dataclass(frozen=True, slots=True)
 class Boyle:
-    """Pressure of the gas over a line of fluid: pressure times gas volume is constant.
+    """Gauge pressure of the gas over a line of fluid: pressure times volume^exponent is constant.
 
-    Without fluid there is no pressure in the line: 0, else never below the precharge.
+    Slow changes keep their temperature (exponent 1: Boyle); fast ones cool the gas. It is charged
+    slowly, and works along one curve through the charged point: *our own decision*, for a pressure
+    that follows from the fluid alone. Without fluid there is no pressure in the line: 0, else never
+    below the precharge. Sources: AMT Handbook-General, ch. 3 (absolute pressure), NAVEDTRA 14018
+    (the needle drops from the precharge to zero).
 
     Attributes:
         fluid_l: fluid in the accumulator as a function of time, litres.
         gas_l: volume of the gas when no fluid is in it, litres.
         precharge_psi: its pressure then, psi.
         most_psi: it never shows more, psi.
+        exponent: 1 = isothermal; 1.4 = too fast for any heat to flow.
+        charged_psi: where both curves meet, psi; of no effect with exponent 1.
     """
 
     fluid_l: Line
     gas_l: float
     precharge_psi: float
     most_psi: float = inf
+    exponent: float = 1.0
+    charged_psi: float = 0.0
 
     def of(self, fluid_l: float) -> float:
         """Pressure over so much fluid, psi."""
         if fluid_l <= 0.0:
             return 0.0
-        return min(self.precharge_psi * self.gas_l / (self.gas_l - fluid_l), self.most_psi)
+        psia, volume_l = self._point
+        psi = psia * pow(volume_l / (self.gas_l - fluid_l), self.exponent) - ATMOSPHERE_PSI
+        # Rounded, so that the fluid of a limit has the pressure of the limit.
+        return min(max(round(psi, 9), self.precharge_psi), self.most_psi)
 
     def volume_l(self, psi: float) -> float:
         """Fluid at a pressure, litres."""
-        return self.gas_l * (1.0 - self.precharge_psi / psi) if psi > self.precharge_psi else 0.0
+        if psi <= self.precharge_psi:
+            return 0.0
+        psia, volume_l = self._point
+        gas_l = volume_l * pow(psia / (psi + ATMOSPHERE_PSI), 1.0 / self.exponent)
+        return self.gas_l - gas_l
+
+    @property
+    def _point(self) -> tuple[float, float]:
+        """A point of its curve: absolute pressure, psi, and volume of the gas, litres."""
+        psia = self.precharge_psi + ATMOSPHERE_PSI
+        if self.exponent == 1.0 or self.charged_psi <= self.precharge_psi:
+            return psia, self.gas_l
+        charged_psia = self.charged_psi + ATMOSPHERE_PSI
+        return charged_psia, self.gas_l * psia / charged_psia
 
     def at(self, now_s: float) -> float:
         """Pressure at ``now_s``, psi."""

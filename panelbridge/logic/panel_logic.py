@@ -9,15 +9,18 @@ the one before.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cached_property
 from math import inf
 from typing import Any
 
 from panelbridge.errors import LogicError
 from panelbridge.logic.aircraft_base import AircraftBase
+from panelbridge.logic.aircraft_values import values_of
 from panelbridge.logic.inputs import PanelInputs
 from panelbridge.logic.kit.aircraft_cells import BUS_POWERED
 from panelbridge.logic.kit.declarations import CommandSignal
 from panelbridge.logic.kit.handles import Handle
+from panelbridge.logic.kit.looked_at import LookedAt
 from panelbridge.logic.kit.rule import reasons_of
 from panelbridge.logic.kit.step import Saved
 from panelbridge.logic.kit.world import World
@@ -25,7 +28,7 @@ from panelbridge.logic.lamps.facts import ShownFacts
 from panelbridge.logic.lamps.outputs import PanelOutputs
 from panelbridge.logic.panel_numbers import PanelNumbers
 from panelbridge.logic.systems import make_systems, misfits_of
-from panelbridge.logic.vocabulary import lamps_of
+from panelbridge.logic.vocabulary import lamps_of, signals_of, switches_of
 from panelbridge.signals import (
     AircraftState,
     Commands,
@@ -60,6 +63,7 @@ class PanelLogic:
         for misfit in misfits_of(aircraft):
             where = ".".join(str(step) for step in misfit.path)
             raise LogicError(f"{where}: {misfit.what}", hint=misfit.hint)
+        self._aircraft = aircraft
         self._systems = systems = make_systems(aircraft, panel)
         self._inputs = PanelInputs(systems, aircraft)
         self._take, self._step = self._inputs.take, self._inputs.step
@@ -164,24 +168,36 @@ class PanelLogic:
         return LogicView(**shows, faults=self._failures(), values=values)
 
     def reasons(self, name: str) -> tuple[Reason, ...]:
-        """Why the lamp ``name`` or the ``horn`` is as it is after the last step.
+        """Why a signal is as it is after the last step: a lamp, the ``horn``, or a value.
 
-        First every rule that can put it on (``rule: ...``), then the conditions that these looked
-        at, with values and limits. It is on when a rule holds; a flashing lamp is dark half of the
-        time all the same.
+        Of a value: the signals that its system has looked at; nothing for a switch, or a value of
+        the aircraft. Of an output first every rule that can put it on (``rule: ...``), then the
+        conditions that these looked at, with values and limits. It is on when a rule holds; a
+        flashing lamp is dark half of the time all the same.
 
         Raises:
-            LogicError: the aircraft has no such lamp.
+            LogicError: there is no such signal.
         """
-        if name != "horn" and name not in self._lamps:
-            outputs = ", ".join((*self._lamps, "horn"))
-            raise LogicError(f"no lamp is named '{name}'", hint=f"there are: {outputs}")
         world = self._world()
+        if name != "horn" and name not in self._lamps:
+            system = self._looked_at.publisher(name)
+            read = self._step.read_by(system) if system is not None else ()
+            return self._looked_at.reasons(name, read, world)
         if world[BUS_POWERED] is False:
             return (UNPOWERED,)
         return reasons_of(
             [one for system in self._systems for one in system.decisions(name, world)]
         )
+
+    @cached_property
+    def _looked_at(self) -> LookedAt:
+        values = values_of(self._aircraft)
+        inputs: dict[Handle[Any], list[str]] = {}
+        for name, value in values.items():
+            inputs.setdefault(value.cell, []).append(name)
+        switches = switches_of(self._systems)
+        inputs |= {switch: [name] for name, switch in switches.items()}
+        return LookedAt(self._systems, inputs, signals_of(values, self._systems))
 
     def _world(self) -> World:
         return self._step.world(self._now_s)

@@ -15,20 +15,19 @@ from typing import Any
 
 from panelbridge.errors import LogicError
 from panelbridge.logic.aircraft_base import AircraftBase
-from panelbridge.logic.aircraft_values import values_of
 from panelbridge.logic.inputs import PanelInputs
 from panelbridge.logic.kit.aircraft_cells import BUS_POWERED
 from panelbridge.logic.kit.declarations import CommandSignal
 from panelbridge.logic.kit.handles import Handle
-from panelbridge.logic.kit.looked_at import LookedAt
 from panelbridge.logic.kit.rule import reasons_of
 from panelbridge.logic.kit.step import Saved
 from panelbridge.logic.kit.world import World
 from panelbridge.logic.lamps.facts import ShownFacts
 from panelbridge.logic.lamps.outputs import PanelOutputs
+from panelbridge.logic.looked_at import LookedAt
 from panelbridge.logic.panel_numbers import PanelNumbers
 from panelbridge.logic.systems import make_systems, misfits_of
-from panelbridge.logic.vocabulary import lamps_of, signals_of, switches_of
+from panelbridge.logic.vocabulary import lamps_of
 from panelbridge.signals import (
     AircraftState,
     Commands,
@@ -191,13 +190,7 @@ class PanelLogic:
 
     @cached_property
     def _looked_at(self) -> LookedAt:
-        values = values_of(self._aircraft)
-        inputs: dict[Handle[Any], list[str]] = {}
-        for name, value in values.items():
-            inputs.setdefault(value.cell, []).append(name)
-        switches = switches_of(self._systems)
-        inputs |= {switch: [name] for name, switch in switches.items()}
-        return LookedAt(self._systems, inputs, signals_of(values, self._systems))
+        return LookedAt(self._systems, self._aircraft)
 
     def _world(self) -> World:
         return self._step.world(self._now_s)

@@ -1,4 +1,4 @@
-"""Why a failure was as it was: what decided first, the rest folded, what is alike told once."""
+"""Why a failure was as it was: what decided first, the rest folded, what is alike stands once."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ class Because:
         signals: their names.
         head: what is said beside the names; empty for an output.
         lines: label and words, what decided first.
-        folded: how many more there are, in words; empty when all is told.
+        folded: how many more there are, in words; empty when nothing is folded.
     """
 
     signals: tuple[str, ...]
@@ -42,7 +42,7 @@ class Because:
 
 
 def explanations(failure: Failure, *, folded: bool) -> Iterator[Because]:
-    """Why the signals of a failure are as they are; what is alike is told once.
+    """Why the signals of a failure are as they are; what is alike stands once.
 
     Args:
         failure: the failure.
@@ -60,8 +60,8 @@ def explanations(failure: Failure, *, folded: bool) -> Iterator[Because]:
                 break
         else:
             groups.append((keys, one))
-    told = [one for _, one in groups]
-    yield from told[:MOST_SIGNALS] if folded else told
+    shown = [one for _, one in groups]
+    yield from shown[:MOST_SIGNALS] if folded else shown
 
 
 def _keys(one: Because) -> Iterator[tuple[object, ...]]:

@@ -45,12 +45,12 @@ def failure_text(failure: Failure, *, folded: bool = True) -> str:
     lines = [f"    {failure.spot} at {failure.time_s:.3f} s"]
     lines += _labelled("expected", [failure.expected])
     lines += _labelled("actual", [failure.actual])
-    told = [*explanations(failure, folded=folded)]
-    for because in told:
+    shown = [*explanations(failure, folded=folded)]
+    for because in shown:
         lines += _because_lines(because)
-    untold = {*failure.reasons, *failure.causes} - {name for one in told for name in one.signals}
-    if untold:
-        more = counted(len(untold), "more signal is", "more signals are")
+    rest = {*failure.reasons, *failure.causes} - {name for one in shown for name in one.signals}
+    if rest:
+        more = counted(len(rest), "more signal is", "more signals are")
         lines += _labelled("because", [f"{more} not explained here"])
     happened = [line.strip() for line in failure.events]
     lines += _labelled("last happened", happened or ["nothing"])

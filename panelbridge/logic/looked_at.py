@@ -5,14 +5,16 @@ The generic step notes what each update read. That names the signals behind a va
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from panelbridge.errors import LogicError
-from panelbridge.logic.kit.declarations import Signal
+from panelbridge.logic.aircraft_base import AircraftBase
+from panelbridge.logic.aircraft_values import values_of
 from panelbridge.logic.kit.handles import Fault, Handle, Reading
 from panelbridge.logic.kit.system import System
 from panelbridge.logic.kit.world import World
+from panelbridge.logic.vocabulary import signals_of, switches_of
 from panelbridge.signals import Reason, Value
 
 
@@ -21,18 +23,16 @@ class LookedAt:
 
     Args:
         systems: in their order.
-        inputs: names of the signals of each cell that is set from outside.
-        signals: every signal, by name.
+        aircraft: the aircraft file.
     """
 
-    def __init__(
-        self,
-        systems: Sequence[System[Any]],
-        inputs: Mapping[Handle[Any], Sequence[str]],
-        signals: Mapping[str, Signal],
-    ) -> None:
-        self._inputs = inputs
-        self._signals = signals
+    def __init__(self, systems: Sequence[System[Any]], aircraft: AircraftBase) -> None:
+        values = values_of(aircraft)
+        self._signals = signals_of(values, systems)
+        self._inputs: dict[Handle[Any], list[str]] = {}
+        for name, value in values.items():
+            self._inputs.setdefault(value.cell, []).append(name)
+        self._inputs |= {switch: [name] for name, switch in switches_of(systems).items()}
         self._published = {type(one.facts): [s.name for s in one.values] for one in systems}
         self._publisher = {s.name: system for system in systems for s in system.values}
 

@@ -349,8 +349,11 @@ class Reason:
         condition: e.g. ``lever 1 closed``.
         holds: whether it is met.
         detail: value and limit, e.g. ``0.10 <= 0.32``.
+        decides: the output is as it is because of it: a rule that puts it on and what that asks
+            for, or of the rule that is nearest to it what is missing.
     """
 
     condition: str
     holds: bool
     detail: str = ""
+    decides: bool = field(default=True, compare=False)

@@ -63,6 +63,7 @@ class PanelLogic(PanelViews):
                 continue
             where = ".".join(str(step) for step in misfit.path)
             raise LogicError(f"{where}: {misfit.what}", hint=misfit.hint)
+        self._aircraft = aircraft
         self._systems = systems = make_systems(aircraft, panel)
         self._inputs = PanelInputs(systems, aircraft)
         self._take, self._step = self._inputs.take, self._inputs.step

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cached_property
 from typing import Any
 
-from panelbridge.errors import LogicError
+from panelbridge.logic.aircraft_base import AircraftBase
 from panelbridge.logic.inputs import PanelInputs
 from panelbridge.logic.kit.aircraft_cells import BUS_POWERED
 from panelbridge.logic.kit.rule import reasons_of
@@ -13,6 +14,7 @@ from panelbridge.logic.kit.step import SystemStep
 from panelbridge.logic.kit.system import System
 from panelbridge.logic.kit.world import World
 from panelbridge.logic.lamps.facts import ShownFacts
+from panelbridge.logic.looked_at import LookedAt
 from panelbridge.signals import LogicView, Reason, StepResult
 
 UNPOWERED = Reason(
@@ -24,6 +26,7 @@ UNPOWERED = Reason(
 class PanelViews:
     """What can be asked of a panel between its steps; ``PanelLogic`` steps it."""
 
+    _aircraft: AircraftBase
     _systems: Sequence[System[Any]]
     _lamps: Sequence[str]
     _inputs: PanelInputs
@@ -43,24 +46,30 @@ class PanelViews:
         return LogicView(**shows, faults=self._failures(), values=values)
 
     def reasons(self, name: str) -> tuple[Reason, ...]:
-        """Why the lamp ``name`` or the ``horn`` is as it is after the last step.
+        """Why a signal is as it is after the last step: a lamp, the ``horn``, or a value.
 
-        First every rule that can put it on (``rule: ...``), then the conditions that these looked
-        at, with values and limits. It is on when a rule holds; a flashing lamp is dark half of the
-        time all the same.
+        Of a value: the signals that its system has looked at; nothing for a switch, or a value of
+        the aircraft. Of an output first every rule that can put it on (``rule: ...``), then the
+        conditions that these looked at, with values and limits. It is on when a rule holds; a
+        flashing lamp is dark half of the time all the same.
 
         Raises:
-            LogicError: the aircraft has no such lamp.
+            LogicError: there is no such signal.
         """
-        if name != "horn" and name not in self._lamps:
-            outputs = ", ".join((*self._lamps, "horn"))
-            raise LogicError(f"no lamp is named '{name}'", hint=f"there are: {outputs}")
         world = self._world()
+        if name != "horn" and name not in self._lamps:
+            system = self._looked_at.publisher(name)
+            read = self._step.read_by(system) if system is not None else ()
+            return self._looked_at.reasons(name, read, world)
         if world[BUS_POWERED] is False:
             return (UNPOWERED,)
         return reasons_of(
             [one for system in self._systems for one in system.decisions(name, world)]
         )
+
+    @cached_property
+    def _looked_at(self) -> LookedAt:
+        return LookedAt(self._systems, self._aircraft)
 
     def _world(self) -> World:
         return self._step.world(self._now_s)

@@ -11,8 +11,9 @@ from pathlib import Path
 from typing import Any
 
 from panelbridge.bench.language.expectations import Spot
-from panelbridge.bench.language.plan import Failure, ScenarioPlan
+from panelbridge.bench.language.plan import ScenarioPlan
 from panelbridge.bench.language.signals_by_name import signals_of
+from panelbridge.bench.verdict.failure import Failure
 from panelbridge.bench.verdict.trace import Mark, Sample, ScenarioResult, Trace
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.load import load_aircraft, load_panel

@@ -9,7 +9,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from panelbridge.bench.language.expectations import Spot
-from panelbridge.bench.language.plan import After, Failure, ScenarioPlan, Step
+from panelbridge.bench.language.plan import After, ScenarioPlan, Step
+from panelbridge.bench.verdict.failure import Failure
 from panelbridge.bench.verdict.trace import Mark, ScenarioResult
 from panelbridge.config.yaml_source import read_yaml
 from panelbridge.errors import ConfigError, ConfigProblem

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from panelbridge.bench.language.load_scenario import load_scenarios
-from panelbridge.bench.language.plan import Failure
+from panelbridge.bench.verdict.failure import Failure
 from panelbridge.bench.verdict.laws import LawWatch
 from panelbridge.bench.verdict.trace import Sample, ScenarioResult
 from panelbridge.bench.world.virtual_world import run_scenario

@@ -8,7 +8,7 @@ import pytest
 
 from panelbridge.bench.language.expectations import EventPattern, ExpectCount, Spot
 from panelbridge.bench.language.signals_by_name import signals_of
-from panelbridge.bench.verdict.monitors import CountMonitor
+from panelbridge.bench.verdict.event_monitors import CountMonitor
 from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.signals import Event, Level
 from tests.bench.made import Run, twin_jet

@@ -60,6 +60,12 @@ def test_locks_against_the_handle(run: Run) -> None:
     assert about == {("leg_unlocked", "nose"), ("leg_locked_up", "nose")}
 
 
+def test_one_leg_alone_at_its_other_lock(run: Run) -> None:
+    expected = "  - { expect: { left_leg: unlocking_to_extend, nose_leg: down_locked } }\n"
+    result = run(expected, "final approach", "legs: { left: up_locked }\n")
+    assert result.passed, result.failures
+
+
 def test_a_leg_on_its_way_has_its_door_open(tmp_path: Path) -> None:
     """A leg with a closed door does not move; here nothing holds it up."""
     steps = (

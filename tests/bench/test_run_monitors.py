@@ -6,7 +6,8 @@ from panelbridge.bench.language.expectations import ExpectThroughout
 from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.language.plan import ScenarioPlan
 from panelbridge.bench.language.signals_by_name import signals_of
-from panelbridge.bench.verdict.monitors import AlwaysMonitor, monitor_of
+from panelbridge.bench.verdict.make_monitor import monitor_of
+from panelbridge.bench.verdict.monitors import AlwaysMonitor
 from panelbridge.bench.verdict.trace import Sample
 from panelbridge.bench.world.cockpit import BenchCockpit
 from panelbridge.config.shipped import shipped_config

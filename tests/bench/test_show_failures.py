@@ -37,6 +37,13 @@ CASES = {
     test.yaml:7:16 at 1.000 s
     expected      gear is locked_down and on_ground is false
     actual        gear is locked_up
+    because       gear: locked_up, since the start
+                  looks at       gear_handle is up
+                  looks at       simulator_handle is up
+                  looks at       strut_nose is extended
+                  looks at       strut_left is extended
+                  looks at       strut_right is extended
+                  looks at       on_ground is false
     last happened nothing""",
     ),
     "now, one of a list and a comparison": (
@@ -47,6 +54,14 @@ CASES = {
     expected      (nose_leg is extending or nose_leg is retracting) and (altitude_ft at least 22000
                     ft and altitude_ft at most 30000 ft)
     actual        nose_leg is up_locked, altitude_ft is 21000 ft
+    because       nose_leg: up_locked, since the start
+                  looks at       gear_handle is up
+                  looks at       simulator_handle is up
+                  looks at       strut_nose is extended
+                  looks at       strut_left is extended
+                  looks at       strut_right is extended
+                  looks at       on_ground is false
+    because       altitude_ft: 21000 ft, since the start
     last happened nothing""",
     ),
     "now, not and unknown": (
@@ -55,6 +70,8 @@ CASES = {
     test.yaml:7:44 at 1.000 s
     expected      not flap_deg is unknown
     actual        flap_deg is unknown
+    because       flap_deg: unknown, since 1.000 s; before: 0 degrees
+                  set by         the step at test.yaml:7:5
     last happened nothing""",
     ),
     "within": (
@@ -64,6 +81,13 @@ CASES = {
     expected      nose_leg is down_locked and left_leg is down_locked and right_leg is down_locked,
                     within 2.5 s
     actual        nose_leg is extending, left_leg is extending, right_leg is extending
+    because       nose_leg: extending, since 1.720 s; before: unlocking_to_extend
+                  then           the nose leg was unlocked
+                  and 3 more that it looks at
+    because       left_leg and right_leg alike: extending, since 1.920 s; before:
+                    unlocking_to_extend
+                  then           the left leg was unlocked
+                  and 3 more that it looks at
 {ON_ITS_WAY}""",
     ),
     "throughout": (
@@ -73,6 +97,9 @@ CASES = {
     test.yaml:7:16 at 2.720 s
     expected      gear is locked_up, throughout 5 s
     actual        gear is not_locked
+    because       gear: not_locked, since 2.720 s; before: locked_up
+                  then           the nose leg was unlocked
+                  and 3 more that it looks at
     last happened 2.320 s  the gear handle was moved down
                   2.320 s  the gear was commanded down
                   2.720 s  the nose leg was unlocked""",
@@ -84,6 +111,8 @@ CASES = {
     test.yaml:7:16 at 3.000 s
     expected      airspeed_kias at least 200 kt, throughout, to the end
     actual        airspeed_kias is 150 kt
+    because       airspeed_kias: 150 kt, since 3.000 s; before: 240 kt
+                  set by         the step at test.yaml:8:5
     last happened nothing""",
     ),
     "never of a condition": (
@@ -93,6 +122,15 @@ CASES = {
     test.yaml:7:16 at 3.000 s
     expected      never flap_deg above 20 degrees and gear is locked_up, throughout 5 s
     actual        flap_deg is 21.5 degrees, gear is locked_up
+    because       flap_deg: 21.5 degrees, since 3.000 s; before: 0 degrees
+                  set by         the step at test.yaml:8:5
+    because       gear: locked_up, since the start
+                  looks at       gear_handle is up
+                  looks at       simulator_handle is up
+                  looks at       strut_nose is extended
+                  looks at       strut_left is extended
+                  looks at       strut_right is extended
+                  looks at       on_ground is false
     last happened nothing""",
     ),
     "never of an event": (
@@ -129,6 +167,13 @@ CASES = {
     test.yaml:8:5 at 4.000 s
     expected      gear is locked_down or on_ground is true, within 3 s
     actual        gear is not_locked, on_ground is false
+    because       gear: not_locked, since 1.720 s; before: locked_up
+                  then           the nose leg was unlocked
+                  and 3 more that it looks at
+    because       on_ground: false, since the start
+                  looks at       strut_nose is extended
+                  looks at       strut_left is extended
+                  looks at       strut_right is extended
 {ON_ITS_WAY}
     not decided   the scenario ended before these could be:
                   test.yaml:9:19  gear is locked_down""",

@@ -12,8 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from panelbridge.bench.language.expectations import Spot
-from panelbridge.bench.language.plan import After, Failure, Step
+from panelbridge.bench.language.plan import After, Step
 from panelbridge.bench.reports.junit import junit_text
+from panelbridge.bench.verdict.failure import Failure
 from panelbridge.bench.verdict.trace import ScenarioResult, Undecided
 from tests.bench.made import FILE, Maker, approach
 

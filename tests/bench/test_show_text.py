@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from panelbridge.bench.language.expectations import ExpectNow, Spot
-from panelbridge.bench.language.plan import After, Failure, Step
+from panelbridge.bench.language.plan import After, Step
 from panelbridge.bench.reports.text import (
     COLUMNS,
     expectations_of,
@@ -16,6 +16,7 @@ from panelbridge.bench.reports.text import (
     result_text,
     summary_text,
 )
+from panelbridge.bench.verdict.failure import Failure
 from panelbridge.bench.verdict.trace import ScenarioResult, Undecided
 from panelbridge.config.words import counted
 from panelbridge.logic.kit.conditions import Compare, Comparison

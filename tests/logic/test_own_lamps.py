@@ -188,6 +188,35 @@ def test_a_lamp_of_no_command_while_gear_and_handle_have_not_agreed() -> None:
     assert not is_lit(bench)
 
 
+def test_a_lamp_of_one_number_against_another() -> None:
+    """By hand: 140 kt over the ground in 150 kt of air is a headwind; unknown lights nothing."""
+    bench = flying({"airspeed_kias": {"above": "ground_speed_kt"}}, airspeed_kias=150.0)
+    found = []
+    for speed in (140.0, 150.0, 160.0, None):
+        bench.after(1.0, aircraft=air(airspeed_kias=150.0, ground_speed_kt=speed))
+        found.append(is_lit(bench))
+    assert found == [True, False, False, False]
+    (reason,) = [one for one in bench.logic.reasons("own_amber") if "airspeed" in one.condition]
+    assert reason.condition == "airspeed_kias above ground_speed_kt"
+    assert reason.detail == "it is 150, and that unknown"
+
+
+def test_a_lamp_of_two_numbers_that_change_by_themselves_turns_in_time() -> None:
+    """It is looked at until they have met, and not any more once both stand."""
+    bench = flying({"nose_travel": {"above": "left_travel"}})
+    bench.after(1.0, switches("up"))
+    bench.after(30.0)
+    assert not is_lit(bench)
+    bench.after(1.0, switches("down"))
+    seen = []
+    for _ in range(120):
+        bench.after(0.1)
+        leg = {one.name: one.travel_fraction or 0.0 for one in bench.logic.view().legs}
+        seen.append((is_lit(bench), leg["nose"] > leg["left"] + 1e-9))
+    assert [lit for lit, _ in seen] == [ahead for _, ahead in seen]
+    assert True in [lit for lit, _ in seen]
+
+
 def test_a_signal_that_is_not_there_is_refused() -> None:
     with pytest.raises(LogicError, match="no signal is named 'cabin_door'"):
         own({"cabin_door": "open"})

@@ -308,18 +308,32 @@ def test_steering_says_what_is_missing() -> None:
     assert ("weight on the nose strut", False, "") in lines(bench, "steering_green")
 
 
-@pytest.mark.parametrize("name", ["", "Horn", "rear_green", "gear_handle", "nose"])
+@pytest.mark.parametrize("name", ["", "Horn", "rear_green", "nose"])
 def test_an_unknown_name_is_an_error(name: str) -> None:
     bench = on_ground()
-    with pytest.raises(LogicError, match=f"no lamp is named '{name}'") as caught:
+    with pytest.raises(LogicError, match=f"no signal is named '{name}'") as caught:
         bench.logic.reasons(name)
     assert "nose_green" in caught.value.hint
     assert caught.value.hint.endswith("horn")
 
 
+def test_a_value_has_the_signals_that_its_system_looked_at() -> None:
+    bench = on_ground()
+    found = {one.condition: one.detail for one in bench.logic.reasons("gear_command")}
+    assert found["gear_handle"] == "it is down"
+    assert found["on_ground"] == "it is true"
+    assert "gear_command" not in found
+    assert bench.logic.reasons("gear_handle") == ()
+    assert bench.logic.reasons("flap_deg") == ()
+    bench.logic.set_fault(bench.now_s, "nose", "hung")
+    assert ("fault of nose", "hung") in {
+        (one.condition, one.detail) for one in bench.logic.reasons("nose_leg")
+    }
+
+
 def test_an_aircraft_without_steering_has_no_lamp_of_it() -> None:
     bench = on_ground(twin(steering={"steering_leg": None}))
-    with pytest.raises(LogicError, match="no lamp is named 'steering_green'"):
+    with pytest.raises(LogicError, match="no signal is named 'steering_green'"):
         bench.logic.reasons("steering_green")
 
 

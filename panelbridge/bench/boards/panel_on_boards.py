@@ -219,8 +219,8 @@ def accepted_outputs(plan: SetupPlan, frames: Sequence[Frame]) -> dict[str, int]
 
 
 def _outputs_in(plan: ScenarioPlan) -> list[str]:
-    """Every lamp, and the horn, that the scenario's conditions name."""
+    """Every signal that the scenario's conditions name; for lamps and the horn the output."""
     specs = signals_of(plan.aircraft, plan.panel)
     conditions = (condition for step in plan.steps for condition, _ in conditions_of(step))
     names = {name for condition in conditions for name in signals_in(condition)}
-    return sorted({specs[name].output for name in names} - {""})
+    return sorted({specs[name].output or name for name in names})

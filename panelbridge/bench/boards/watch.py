@@ -22,7 +22,8 @@ from panelbridge.bench.language.expectations import (
 )
 from panelbridge.bench.language.plan import Step
 from panelbridge.bench.verdict.judge import Explain, Judge
-from panelbridge.bench.verdict.monitors import Monitor, monitor_of
+from panelbridge.bench.verdict.make_monitor import monitor_of
+from panelbridge.bench.verdict.monitors import Monitor
 from panelbridge.bench.verdict.run_words import expected_words
 from panelbridge.bench.verdict.trace import Sample, Trace
 from panelbridge.logic.kit.declarations import Signal

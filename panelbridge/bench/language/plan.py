@@ -16,7 +16,7 @@ from panelbridge.bench.language.expectations import EventPattern, Expectation, S
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.logic.kit.conditions import Condition
-from panelbridge.signals import AircraftState, Reason, Value
+from panelbridge.signals import AircraftState, Value
 
 ALL, FEED = "all", "feed"
 """Everything that is broken; every value of the aircraft."""
@@ -228,24 +228,3 @@ class ScenarioPlan:
     def first_spot(self) -> Spot:
         """Of the first step; of the file when it has none."""
         return self.steps[0].spot if self.steps else Spot(str(self.path), 1, 1)
-
-
-@dataclass(frozen=True, slots=True)
-class Failure:
-    """An expectation that did not hold.
-
-    Attributes:
-        spot: of the expectation.
-        time_s: when it was clear that it failed.
-        expected: in words.
-        actual: in words.
-        events: the last ones before it, as lines.
-        reasons: behind the actual value, for each lamp or the horn in the condition.
-    """
-
-    spot: Spot
-    time_s: float
-    expected: str
-    actual: str
-    events: tuple[str, ...] = ()
-    reasons: Mapping[str, tuple[Reason, ...]] = field(default_factory=dict)

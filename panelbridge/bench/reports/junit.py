@@ -58,7 +58,8 @@ def _add_case(suite: ET.Element, file: str, result: ScenarioResult) -> None:
         # One element a testcase: several would be counted as several tests by some readers.
         message = _clean(_first_words(result))
         failure = ET.SubElement(case, "failure", type="expectation", message=message)
-        lines = [*map(failure_text, result.failures), *undecided_lines(result)]
+        failures = [failure_text(one, folded=False) for one in result.failures]
+        lines = [*failures, *undecided_lines(result)]
         failure.text = _clean("\n" + "\n".join(lines) + "\n")
     if plan.source:
         ET.SubElement(case, "system-out").text = _clean(f"source: {plan.source}")

@@ -6,18 +6,18 @@ Everything fits into 100 columns and says what it says in words, without colour.
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
-from panelbridge.bench.language.plan import Failure, ScenarioPlan
+from panelbridge.bench.language.plan import ScenarioPlan
+from panelbridge.bench.reports.because import Because, explanations
+from panelbridge.bench.verdict.failure import Failure
 from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.config.words import counted
-from panelbridge.signals import Reason
 
 COLUMNS = 100
 _TITLE_COLUMNS = 62
 _LABEL_COLUMNS = 14
 _UNDECIDED_LINES = 8
-_HOLDS = {True: "holds", False: "does not hold"}
 
 
 def expectations_of(plan: ScenarioPlan) -> int:
@@ -35,14 +35,23 @@ def result_line(result: ScenarioResult) -> str:
     return "\n".join(head)
 
 
-def failure_text(failure: Failure) -> str:
-    """A failed expectation: where, when, what, what was before it, and why it was so."""
+def failure_text(failure: Failure, *, folded: bool = True) -> str:
+    """A failed expectation: where, when, what, what was before it, and why it was so.
+
+    Args:
+        failure: the failure.
+        folded: leave out what did not decide, and count it.
+    """
     lines = [f"    {failure.spot} at {failure.time_s:.3f} s"]
     lines += _labelled("expected", [failure.expected])
     lines += _labelled("actual", [failure.actual])
-    for signal, reasons in failure.reasons.items():
-        lines += _labelled("because", [f"{signal}:" if reasons else f"{signal}: no rule says why"])
-        lines += _reason_lines(reasons)
+    shown = [*explanations(failure, folded=folded)]
+    for because in shown:
+        lines += _because_lines(because)
+    rest = {*failure.reasons, *failure.causes} - {name for one in shown for name in one.signals}
+    if rest:
+        more = counted(len(rest), "more signal is", "more signals are")
+        lines += _labelled("because", [f"{more} not explained here"])
     happened = [line.strip() for line in failure.events]
     lines += _labelled("last happened", happened or ["nothing"])
     return "\n".join(lines)
@@ -85,15 +94,13 @@ def summary_text(results: Iterable[ScenarioResult], time: str = "virtual time") 
     )
 
 
-def _reason_lines(reasons: Sequence[Reason]) -> list[str]:
-    """The named conditions under one another: whether each holds, its name, its value and limit."""
+def _because_lines(because: Because) -> list[str]:
+    """Label and words under one another, and how many were folded."""
     indent = 4 + _LABEL_COLUMNS
-    lines = []
-    for reason in reasons:
-        detail = f" - {reason.detail}" if reason.detail else ""
-        text = f"{_HOLDS[reason.holds]:<13}  {reason.condition}{detail}"
-        lines += _hung(text, indent, indent + 15)
-    return lines
+    lines = _labelled("because", [because.title])
+    for label, words in because.lines:
+        lines += _hung(f"{label:<13}  {words}", indent, indent + 15)
+    return [*lines, *([" " * indent + because.folded] if because.folded else [])]
 
 
 def _labelled(label: str, texts: Iterable[str]) -> list[str]:

@@ -11,7 +11,9 @@ from collections.abc import Callable, Iterable, Mapping
 from math import inf
 
 from panelbridge.bench.language.expectations import EventPattern, Spot
-from panelbridge.bench.language.plan import Failure, ScenarioPlan, Step
+from panelbridge.bench.language.plan import ScenarioPlan, Step
+from panelbridge.bench.verdict.causes import cause_of
+from panelbridge.bench.verdict.failure import Cause, Failure
 from panelbridge.bench.verdict.monitors import EPSILON_S, Monitor, Verdict
 from panelbridge.bench.verdict.run_words import event_line, expected_words, step_words
 from panelbridge.bench.verdict.trace import Mark, Sample, ScenarioResult, Trace, Undecided
@@ -22,7 +24,7 @@ LAST_EVENTS = 8
 """A failure shows this many."""
 
 Explain = Callable[[str], tuple[Reason, ...]]
-"""Why a lamp (by its name in the logic) or the horn is as it was in the last sample."""
+"""Why a lamp (by its name in the logic), the horn or a value is as it was in the last sample."""
 
 
 class Judge:
@@ -31,7 +33,7 @@ class Judge:
     Args:
         specs: every signal.
         sample: the panel before anything was seen.
-        explain: gives the reasons behind lamps and horn.
+        explain: gives the reasons behind lamps, horn and values.
         trace: takes the record.
     """
 
@@ -56,6 +58,7 @@ class Judge:
         self._waits_from = 0
         """Events from this one on are new to a step that waits for one."""
         self._begun_by_event = False
+        self._begun: list[tuple[float, Step]] = []
 
     # -- what is seen ---------------------------------------------------------------------------
 
@@ -117,6 +120,7 @@ class Judge:
     def begin_step(self, step: Step) -> None:
         """A step begins now."""
         self.spot = step.spot
+        self._begun.append((self.time_s, step))
         if not self._begun_by_event:
             self._waits_from = len(self.trace.events)
         self._begun_by_event = False
@@ -130,9 +134,13 @@ class Judge:
     def fail(self, spot: Spot, expected: str, actual: str, signals: Iterable[str] = ()) -> None:
         """Note a failure, because of ``signals``."""
         lines = tuple(map(event_line, self._recent))
-        shown = dict.fromkeys(self._specs[s].output for s in signals if s in self._specs)
-        reasons = {name: self._explain(name) for name in shown if name}
-        self._failures.append(Failure(spot, self.time_s, expected, actual, lines, reasons))
+        about = [self._specs[name] for name in signals if name in self._specs]
+        outputs = dict.fromkeys(one.output for one in about if one.output)
+        reasons = {name: self._explain(name) for name in outputs}
+        values = [one for one in about if not one.output]
+        causes = {one.name: self._cause(one) for one in values} if self.trace.samples else {}
+        failure = Failure(spot, self.time_s, expected, actual, lines, reasons, causes)
+        self._failures.append(failure)
         self.trace.marks.append(Mark(self.time_s, expected, spot, failed=True))
 
     def finish(self, plan: ScenarioPlan) -> ScenarioResult:
@@ -157,6 +165,10 @@ class Judge:
             for expectation in step.expectations
         ]
         return self._result(plan)
+
+    def _cause(self, signal: Signal) -> Cause:
+        reasons = self._explain(signal.name)
+        return cause_of(signal, self._specs, self.trace, reasons, self._begun)
 
     # -- inside ---------------------------------------------------------------------------------
 

@@ -11,7 +11,8 @@ from itertools import islice
 from math import inf
 
 from panelbridge.bench.language.expectations import Spot
-from panelbridge.bench.language.plan import Failure, ScenarioPlan
+from panelbridge.bench.language.plan import ScenarioPlan
+from panelbridge.bench.verdict.failure import Failure
 from panelbridge.logic.kit.step import Saved
 from panelbridge.logic.kit.world import Moving, World
 from panelbridge.logic.lamps.facts import ShownFacts

@@ -13,7 +13,7 @@ from panelbridge.bench.language.plan import Action, ScenarioPlan
 from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.verdict.judge import Judge
 from panelbridge.bench.verdict.laws import LawWatch
-from panelbridge.bench.verdict.monitors import monitor_of
+from panelbridge.bench.verdict.make_monitor import monitor_of
 from panelbridge.bench.verdict.trace import Sample, ScenarioResult, Trace
 from panelbridge.bench.world.cockpit import BenchCockpit
 from panelbridge.bench.world.runner import ScenarioWorld

@@ -117,7 +117,7 @@ class GearMechanism(System[GearFacts]):
             selection = selection.lose_agreement()
         if not self._own_legs:
             locks = locks.take(now_s, self._names, inputs.fed_locks, locks.in_transit, self)
-        is_put = self._own_legs and inputs.put != (memory.inputs.put or (None,) * len(inputs.put))
+        is_put = inputs.put != memory.inputs.put and any(x is not None for x in inputs.put)
         memory = replace(memory, inputs=inputs, handle=handle, selection=selection, locks=locks)
         if is_put:
             moved = self._movement.put(memory.moved, inputs.put)

@@ -8,7 +8,7 @@ before it is asked for.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from operator import attrgetter
 
 from panelbridge.signals import Reason
@@ -39,6 +39,10 @@ class Rule:
         object.__setattr__(self, "_read", attrgetter(*names))
         object.__setattr__(self, "_wanted", wanted if len(wanted) > 1 else wanted[0])
 
+    def lacks(self, conditions: object) -> tuple[str, ...]:
+        """The fields that are not as they must be."""
+        return tuple([n for n, wanted in self.needs if attrgetter(n)(conditions) != wanted])
+
     def holds(self, conditions: object) -> bool:
         """Whether it holds for these facts."""
         return self._read(conditions) == self._wanted
@@ -62,21 +66,27 @@ class Decision:
 def reasons_of(decisions: Sequence[Decision]) -> tuple[Reason, ...]:
     """The reasons of one output: first every rule (``rule: ...``), then what these looked at.
 
-    The output is on when a rule holds.
+    The output is on when a rule holds. Then such a rule and what it asks for *decide*. Else the
+    rules decide that lack least of what they ask for, and what they lack; where nothing holds of
+    any rule, those of the first system.
     """
-    rules = [
-        Reason(f"rule: {rule.name}", rule.holds(decision.conditions), rule.effect)
-        for decision in decisions
-        for rule in decision.rules
+    every = [(decision, rule) for decision in decisions for rule in decision.rules]
+    lacks = [rule.lacks(decision.conditions) for decision, rule in every]
+    ranks = [
+        (len(lack) == len(rule.needs), len(lack))
+        for lack, (_, rule) in zip(lacks, every, strict=True)
     ]
-    looked_at = {
-        reason: None
-        for decision in decisions
-        for rule in decision.rules
-        for need, _ in rule.needs
-        for reason in decision.words[need]
-    }
-    return (*rules, *looked_at)
+    least = min(ranks, default=(False, 0))
+    nearest = every[ranks.index(least)][0] if every else None
+    rules, looked_at = [], dict[Reason, bool]()
+    for (decision, rule), lack, rank in zip(every, lacks, ranks, strict=True):
+        decides = rank == least and (not rank[0] or decision is nearest)
+        rules.append(Reason(f"rule: {rule.name}", not lack, rule.effect, decides))
+        for need, _ in rule.needs:
+            counts = decides and (not lack or need in lack)
+            for reason in decision.words[need]:
+                looked_at[reason] = looked_at.get(reason, False) or counts
+    return (*rules, *[replace(reason, decides=counts) for reason, counts in looked_at.items()])
 
 
 def against(value: float, limit: float) -> str:

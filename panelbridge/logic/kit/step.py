@@ -99,6 +99,10 @@ class SystemStep:
         """The world as it is now; later steps leave it as it is."""
         return World(_FrozenCells(self._places, tuple(self._cells.values())), now_s)
 
+    def read_by(self, system: System[Any]) -> tuple[Any, ...]:
+        """What a system read in its last update: handles, and classes of facts."""
+        return next(slot.keys for slot in self._slots if slot.system is system)
+
     def set(self, handle: Handle[Any], value: Any) -> bool:
         """Set a cell from outside; True when a system has to look. Not a number is unknown."""
         cells, band = self._cells, self._quiet.get(handle)

@@ -202,7 +202,7 @@ class PanelLogic(PanelViews):
     def _look(self, now_s: float) -> None:
         self._started = True
         step, before, shown = self._step, self._result, self._outputs
-        events = self._told(now_s, (*self._pending, *step.look(now_s)))
+        events = self._in_run_time(now_s, (*self._pending, *step.look(now_s)))
         self._pending = []
         outputs, commands = before.outputs, before.commands
         if step.changes != self._changes or now_s >= shown.due_s:
@@ -221,7 +221,7 @@ class PanelLogic(PanelViews):
         ):
             self._result = StepResult(outputs, commands, events)
 
-    def _told(self, now_s: float, events: tuple[Event, ...]) -> tuple[Event, ...]:
+    def _in_run_time(self, now_s: float, events: tuple[Event, ...]) -> tuple[Event, ...]:
         """Follow the rate of the simulation; the events in the time of the run."""
         time, before = self._time, self._time.clock
         if self._step.changes != self._changes:
@@ -229,7 +229,7 @@ class PanelLogic(PanelViews):
         if not time.is_bent:
             return events
         clock = before if before.rate else time.clock
-        return tuple([replace(event, time_s=clock.told(event.time_s)) for event in events])
+        return tuple([replace(event, time_s=clock.run_time_of(event.time_s)) for event in events])
 
     def _outputs_changed(self, now_s: float) -> None:
         if self._step.changes != self._changes:

@@ -42,7 +42,7 @@ class SimulationClock:
             return inf
         return self.run_s + (logic_s - self.logic_s) / self.rate
 
-    def told(self, logic_s: float) -> float:
+    def run_time_of(self, logic_s: float) -> float:
         """The time of the run of something that has happened; while paused that of the pause."""
         return self.when(logic_s) if self.rate else self.run_s
 

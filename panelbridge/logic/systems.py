@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from panelbridge.logic.agreement.system import Agreement
 from panelbridge.logic.air_ground.system import AirGround
 from panelbridge.logic.aircraft_base import AircraftBase
 from panelbridge.logic.antiskid.system import AntiSkid
@@ -28,6 +29,7 @@ from panelbridge.logic.kit.declarations import EventTexts, Group, Misfit
 from panelbridge.logic.kit.handles import Switch
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.lamps.system import Lamps
+from panelbridge.logic.missing_data.system import MissingData
 from panelbridge.logic.night_light.system import NightLight
 from panelbridge.logic.own.lamps import OwnLamps
 from panelbridge.logic.panel_numbers import PanelNumbers
@@ -42,6 +44,7 @@ ORDER: tuple[type[System[Any]], ...] = (
     FedPressure,
     Emergency,
     LandingGear,
+    Agreement,
     HandleLock,
     BrakePedals,
     Brakes,
@@ -49,6 +52,7 @@ ORDER: tuple[type[System[Any]], ...] = (
     AntiSkid,
     Steering,
     GearWarning,
+    MissingData,
     SpeedLimits,
     ColdWeather,
     NightLight,

@@ -84,6 +84,11 @@ class LogicTime:
         self._run_s = -inf
         self._unknown: frozenset[str] = frozenset()
 
+    @property
+    def plain_step_s(self) -> float:
+        """A step up to this is the same in both times, s; -inf = none is."""
+        return -inf if self.is_bent else self.longest_step_s
+
     def stands_still(self, switches: SwitchState, aircraft: AircraftState) -> bool:
         """Whether it was and is paused; a switch that is unknown meanwhile is remembered."""
         if self.clock.rate or rate_of(aircraft.paused, aircraft.simulation_rate):

@@ -75,6 +75,7 @@ class PanelLogic(PanelViews):
             [command for system in systems for command in system.commands]
         )
         self._time = LogicTime(self._inputs.unknown_of, longest_step_s)
+        self._plain_step_s = longest_step_s  # the time of a longer step has to be asked for
         self._now_s = -inf
         self._started = False
         self._changes = -1
@@ -108,9 +109,8 @@ class PanelLogic(PanelViews):
         Raises:
             LogicError: time runs backwards.
         """
-        time = self._time
-        if time.is_bent or now_s - self._now_s > time.longest_step_s:
-            if time.stands_still(switches, aircraft):
+        if now_s - self._now_s > self._plain_step_s:
+            if self._time.stands_still(switches, aircraft):
                 return self._without_events()
             now_s = self._reach(now_s, switches, aircraft)
         if now_s >= self._due_s:
@@ -120,8 +120,9 @@ class PanelLogic(PanelViews):
         self._now_s = now_s
         if self._take(switches, aircraft) or now_s >= self._due_s or not self._started:
             self._look(now_s)
-            return self._result
-        return self._without_events()
+        elif self._result.events:
+            return self._without_events()
+        return self._result
 
     def _without_events(self) -> StepResult:
         if self._result.events:
@@ -133,6 +134,7 @@ class PanelLogic(PanelViews):
         step, time = self._step, self._time
         skipped_s = time.skipped_s
         now_s = time.reach(run_s, self._now_s, self._due_s)
+        self._plain_step_s = time.plain_step_s
         woken = time.skipped_s > skipped_s and step.set(SKIPPED_S, time.skipped_s)
         if unknown := time.was_unknown():
             woken = self._take(switches.having(**unknown), aircraft) or woken
@@ -208,6 +210,7 @@ class PanelLogic(PanelViews):
         self._now_s, self._started, step, flash, pending, self._result, due_s, time = saved
         self._due_s = due_s
         self._time.restore(time)
+        self._plain_step_s = self._time.plain_step_s
         self._inputs.forget()
         self._step.restore(step)
         self._pending = list(pending)
@@ -226,7 +229,7 @@ class PanelLogic(PanelViews):
     def _look(self, now_s: float) -> None:
         self._started = True
         step, before, shown = self._step, self._result, self._outputs
-        events = self._told(now_s, (*self._pending, *step.look(now_s)))
+        events = self._in_run_time(now_s, (*self._pending, *step.look(now_s)))
         self._pending = []
         outputs, commands = before.outputs, before.commands
         if step.changes != self._changes or now_s >= shown.due_s:
@@ -245,15 +248,16 @@ class PanelLogic(PanelViews):
         ):
             self._result = StepResult(outputs, commands, events)
 
-    def _told(self, now_s: float, events: tuple[Event, ...]) -> tuple[Event, ...]:
+    def _in_run_time(self, now_s: float, events: tuple[Event, ...]) -> tuple[Event, ...]:
         """Follow the rate of the simulation; the events in the time of the run."""
         time, before = self._time, self._time.clock
         if self._step.changes != self._changes:
             time.follow(now_s, self._step.world(now_s)[SimulationFacts].rate)
+            self._plain_step_s = time.plain_step_s
         if not time.is_bent:
             return events
         clock = before if before.rate else time.clock
-        return tuple([replace(event, time_s=clock.told(event.time_s)) for event in events])
+        return tuple([replace(event, time_s=clock.run_time_of(event.time_s)) for event in events])
 
     def _outputs_changed(self, now_s: float) -> None:
         if self._step.changes != self._changes:

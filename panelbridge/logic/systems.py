@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from panelbridge.logic.agreement.system import Agreement
 from panelbridge.logic.air_ground.system import AirGround
 from panelbridge.logic.aircraft_base import AircraftBase
 from panelbridge.logic.alerts.system import MasterAlerts
@@ -35,6 +36,7 @@ from panelbridge.logic.kit.declarations import EventTexts, Group, Misfit, Want
 from panelbridge.logic.kit.handles import Switch
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.lamps.system import Lamps
+from panelbridge.logic.missing_data.system import MissingData
 from panelbridge.logic.night_light.system import NightLight
 from panelbridge.logic.own.horn import OwnHorn
 from panelbridge.logic.own.lamps import OwnLamps
@@ -52,6 +54,7 @@ ORDER: tuple[type[System[Any]], ...] = (
     FedPressure,
     Emergency,
     LandingGear,
+    Agreement,
     HandleLock,
     BrakePedals,
     BrakeSupply,
@@ -65,6 +68,7 @@ ORDER: tuple[type[System[Any]], ...] = (
     Steering,
     GearWarning,
     TakeoffWarning,
+    MissingData,
     SpeedLimits,
     ColdWeather,
     NightLight,

@@ -8,7 +8,7 @@ from typing import Any
 
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import faults_of
-from panelbridge.signals import HandleContacts
+from panelbridge.signals import GearPosition, HandleContacts, LegLocks
 from tests.logic.whole_runs import Move, Moves, Run, scenes
 
 Seen = list[tuple[float, object]]
@@ -402,7 +402,30 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         *knob("dimmer", 1.0, 0.0, 50),
         *knob("dimmer", 0.0, 1.0, 50),
     ]
+    free = feed(leg_locks=(LegLocks(up_locked=False, down_locked=False),) * len(aircraft.legs))
+    apart: Script = [
+        (0.0, scene["approach"]),
+        (1.0, feed(gear_handle=GearPosition.UP)),
+        (60.0, feed(gear_handle=GearPosition.DOWN)),
+        (1.0, free),
+        (60.0, Move()),
+    ]
+    no_data: Script = [
+        (0.0, scene["approach"]),
+        (1.0, feed(throttle_fraction=())),
+        (60.0, feed(throttle_fraction=(0.5,) * aircraft.engines, flap_deg=None)),
+        (60.0, feed(flap_deg=0.0)),
+    ]
+    no_engines: Script = [
+        (0.0, scene["approach"]),
+        (0.0, feed(engine_running=())),
+        (300.0, switch(gear_handle=HandleContacts.UP)),
+        (5.0, Move()),
+    ]
     return {
+        "apart": apart,
+        "no_data": no_data,
+        "no_engines": no_engines,
         "flight": flight,
         "warning": warning,
         "brakes": brakes,
@@ -470,6 +493,8 @@ _FIRST = {
     "own_horn": ("own",),
     "night_light": ("night_light",),
     "air_ground": ("ground",),
+    "agreement": ("apart",),
+    "missing_data": ("no_data", "no_engines"),
 }
 """Where a change in a group is most likely seen."""
 

@@ -27,7 +27,9 @@ def test_the_lamps_are_called_after_the_legs() -> None:
         "left_red",
         "right_red",
         "handle_red",
+        "simulator_disagrees_amber",
         "steering_green",
+        "gear_warning_failed_amber",
     ]
     assert "steering_green" not in lamps_of(NO_STEERING)
 
@@ -48,14 +50,15 @@ def test_what_is_required() -> None:
     required = {name for name, need in switches_of(twin()).items() if need.required}
     assert required == {"gear_handle", "horn_silence", "lamp_test", "steering_button"}
     optional = {name for name, need in lamps_of(twin()).items() if not need.required}
-    assert optional == {"handle_red", "steering_green"}
+    ambers = {"simulator_disagrees_amber", "gear_warning_failed_amber"}
+    assert optional == {"handle_red", "steering_green", *ambers}
 
 
 def test_colours_red_for_danger_green_for_safe() -> None:
     colours = {name: lamp.colour for name, lamp in lamps_of(twin()).items()}
     greens = {"nose_green", "left_green", "right_green", "steering_green"}
     assert {name for name, colour in colours.items() if colour == "green"} == greens
-    assert set(colours.values()) == {"green", "red"}
+    assert set(colours.values()) == {"green", "red", "amber"}
 
 
 def test_every_need_has_words_of_its_own() -> None:

@@ -294,4 +294,4 @@ def test_a_clock_by_hand() -> None:
     clock = SimulationClock(100.0, 40.0, 2.0)
     assert (clock.at(110.0), clock.when(60.0)) == (60.0, 110.0)
     assert clock.reach(100.0 - 4e-7, 40.0, inf) == 40.0
-    assert SimulationClock(100.0, 40.0, 0.0).told(40.0) == 100.0
+    assert SimulationClock(100.0, 40.0, 0.0).run_time_of(40.0) == 100.0

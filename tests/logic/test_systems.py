@@ -156,7 +156,8 @@ def names_of(aircraft: AircraftParameters) -> list[str]:
 
 def test_a_plain_aircraft_has_no_system_that_its_file_does_not_name() -> None:
     plain = twin(steering={"steering_leg": None})
-    always = ["Simulation", "AirGround", "FedPressure", "LandingGear", "GearWarning", "Lamps"]
+    always = ["Simulation", "AirGround", "FedPressure", "LandingGear", "Agreement"]
+    always += ["GearWarning", "MissingData", "Lamps"]
     assert names_of(plain) == always
 
 

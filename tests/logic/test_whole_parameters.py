@@ -17,7 +17,7 @@ from panelbridge.logic.own.parameters import OwnLampParameters
 from panelbridge.logic.panel_logic import PanelLogic
 from tests.logic.every_parameter import Place, groups_under, others, places_of, refused
 from tests.logic.every_parameter_scripts import differences, scripts, seen_in
-from tests.logic.whole_aircraft import KINDS
+from tests.logic.whole_aircraft import KINDS, fed
 
 ELSEWHERE: Mapping[tuple[str, str], tuple[str, str]] = {
     ("LegParameters", "free_fall_s"): ("piston", "the jet's legs go down by air"),
@@ -31,6 +31,7 @@ ELSEWHERE: Mapping[tuple[str, str], tuple[str, str]] = {
         "turboprop",
         "the jet's have words: toggles",
     ),
+    ("AgreementParameters", "legs_limit_s"): ("fed", "the jet's legs are the panel's own"),
 }
 """Parameters that the jet cannot show: the kind that does, and why."""
 REFUSED = {
@@ -48,6 +49,9 @@ LABELS = {
 """Parameters that are words for people."""
 
 
+SHOWN = {**KINDS, "fed": fed("jet")}
+
+
 def owner_of(place: Place) -> tuple[str, str]:
     group, name = place.owner
     return group.__name__, name
@@ -56,7 +60,7 @@ def owner_of(place: Place) -> tuple[str, str]:
 def shown(kind: str) -> list[Place]:
     """The parameters that this kind has to show, groups apart: their parameters are there."""
     found = []
-    for place in places_of(KINDS[kind]):
+    for place in places_of(SHOWN[kind]):
         if isinstance(place.value, Parameters) or owner_of(place) in LABELS:
             continue
         where = ELSEWHERE.get(owner_of(place), ("jet", ""))[0]
@@ -65,14 +69,14 @@ def shown(kind: str) -> list[Place]:
     return found
 
 
-CASES = [(kind, place) for kind in ("jet", "piston", "turboprop") for place in shown(kind)]
+CASES = [(kind, place) for kind in ("jet", "piston", "turboprop", "fed") for place in shown(kind)]
 
 
 @pytest.mark.parametrize(
     ("kind", "place"), CASES, ids=[f"{kind}-{place.words}" for kind, place in CASES]
 )
 def test_a_changed_parameter_changes_what_is_seen(kind: str, place: Place) -> None:
-    aircraft = KINDS[kind]
+    aircraft = SHOWN[kind]
     if place.words in REFUSED:
         assert refused(aircraft, place)
         return

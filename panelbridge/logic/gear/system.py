@@ -32,6 +32,7 @@ from panelbridge.logic.kit.handles import Fault, Placing, Switch
 from panelbridge.logic.kit.rule import Words
 from panelbridge.logic.kit.system import Build
 from panelbridge.logic.kit.world import World
+from panelbridge.logic.missing_data.facts import MissingDataFacts
 from panelbridge.signals import GearPosition, HandleContacts, LegLocks, LegView, Reason
 
 UP, DOWN = GearPosition.UP, GearPosition.DOWN
@@ -176,6 +177,8 @@ class LandingGear(GearMechanism):
         limit_s = None if numbers.power == "none_needed" else numbers.travel_limit_s
         limit = "no travel limit" if limit_s is None else f"travel limit {limit_s:g} s"
         source = _SOURCES[numbers.power][not self._has_source(world)]
+        if world[MissingDataFacts].engines_missing:
+            source += ", and nothing is known of the engines"
         return {
             "agrees": (Reason("gear handle at one of its ends", end is not None, contacts), *legs),
             "doors_latched": (Reason("doors of the gear latched", facts.doors_latched),),

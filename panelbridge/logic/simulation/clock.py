@@ -42,7 +42,7 @@ class SimulationClock:
             return inf
         return self.run_s + (logic_s - self.logic_s) / self.rate
 
-    def told(self, logic_s: float) -> float:
+    def run_time_of(self, logic_s: float) -> float:
         """The time of the run of something that has happened; while paused that of the pause."""
         return self.when(logic_s) if self.rate else self.run_s
 
@@ -83,6 +83,11 @@ class LogicTime:
         self.skipped_s = 0.0
         self._run_s = -inf
         self._unknown: frozenset[str] = frozenset()
+
+    @property
+    def plain_step_s(self) -> float:
+        """A step up to this is the same in both times, s; -inf = none is."""
+        return -inf if self.is_bent else self.longest_step_s
 
     def stands_still(self, switches: SwitchState, aircraft: AircraftState) -> bool:
         """Whether it was and is paused; a switch that is unknown meanwhile is remembered."""

@@ -1,0 +1,1 @@
+"""Whether panel and simulator agree: the simulator's own handle, and the legs that it reports."""

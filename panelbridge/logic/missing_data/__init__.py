@@ -1,0 +1,1 @@
+"""Data that never came: what cannot work without it, and the fault that says so."""

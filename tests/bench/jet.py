@@ -14,6 +14,7 @@ from panelbridge.logic.hydraulics.parameters import HydraulicsParameters
 JET = shipped_config("aircraft/twin_jet.yaml")
 HYDRAULICS = load_aircraft(JET).group(HydraulicsParameters)
 LEAK = HYDRAULICS.internal_leak_l_per_s
+AIR_PSI = 14.7
 STOPPED_S = 2.0
 STOPPED = f"  - {{ at_s: {STOPPED_S}, set: {{ engines: stopped }} }}\n"
 """From now on the pressure falls: what valves let through comes out of the accumulator."""
@@ -28,15 +29,16 @@ def jet(tmp_path: Path, steps: str, more: str = "") -> ScenarioResult:
 
 
 def fluid_l(psi: float) -> float:
-    """What is in the accumulator at a pressure (Boyle's law), litres."""
+    """What is in the accumulator at a pressure (Boyle's law, absolute pressure), litres."""
     gas = HYDRAULICS.accumulator
-    return gas.gas_volume_l * (1.0 - gas.precharge_psi / psi)
+    return gas.gas_volume_l * (1.0 - (gas.precharge_psi + AIR_PSI) / (psi + AIR_PSI))
 
 
 def pressure_psi(litres: float) -> float:
     """Its pressure with this much fluid, psi."""
     gas = HYDRAULICS.accumulator
-    return gas.precharge_psi * gas.gas_volume_l / (gas.gas_volume_l - litres)
+    psia = (gas.precharge_psi + AIR_PSI) * gas.gas_volume_l / (gas.gas_volume_l - litres)
+    return psia - AIR_PSI
 
 
 def falls_for_s(from_psi: float, to_psi: float, flow_l_per_s: float) -> float:

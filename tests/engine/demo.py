@@ -146,20 +146,39 @@ def _expect_air_ground(aircraft: AircraftFile, sheet: Sheet) -> None:
 
 
 def _expect_pressure(aircraft: AircraftFile, sheet: Sheet) -> None:
-    """The auxiliary pump fills the accumulator, less what leaks inside."""
+    """The auxiliary pump fills the accumulator, less what leaks and what the brakes store.
+
+    Their accumulator fills from the pressure on at which consumers are served.
+    """
     hydraulics = aircraft.group(HydraulicsParameters)
     pump = hydraulics.aux_pump
     assert pump is not None
     (on_s,) = _times("aux_pump", "on")
     flow = pump.flow_l_per_s - hydraulics.internal_leak_l_per_s
 
-    def filled_s(psi: float) -> float:
+    store = aircraft.group(BrakesParameters).accumulator
+    assert store is not None
+
+    def fluid_l(psi: float) -> float:
         gas = hydraulics.accumulator
-        return on_s + gas.gas_volume_l * (1 - gas.precharge_psi / psi) / flow
+        return gas.gas_volume_l * (1 - (gas.precharge_psi + 14.7) / (psi + 14.7))
+
+    def filled_s(psi: float) -> float:
+        served_l = fluid_l(hydraulics.usable_again_psi)
+        rest_l = fluid_l(psi) - served_l
+        return on_s + served_l / flow + rest_l / (flow - store.fill_l_per_s)
 
     sheet.add("aux_pump_started", on_s)
     sheet.add("hydraulic_pressure_rose", filled_s(hydraulics.low_clear_psi))
-    sheet.add("aux_pump_stopped", filled_s(pump.cut_out_psi))
+    full_s = filled_s(pump.cut_out_psi)
+    sheet.add("aux_pump_stopped", full_s)
+    # The parking brake draws an application, and the accumulator of the brakes goes on filling.
+    band_l = fluid_l(pump.cut_out_psi) - fluid_l(pump.cut_in_psi)
+    taken_l = aircraft.group(BrakesParameters).application_l
+    out = store.fill_l_per_s + hydraulics.internal_leak_l_per_s
+    again_s = full_s + (band_l - taken_l) / out
+    sheet.add("aux_pump_started", again_s)
+    sheet.add("aux_pump_stopped", again_s + band_l / (flow - store.fill_l_per_s))
     # Long before it is switched off, and before anything takes pressure.
     assert filled_s(pump.cut_out_psi) < min(_times("aux_pump", "off") + _times("parking_brake"))
 

@@ -185,11 +185,15 @@ def test_an_empty_one_holds_nothing_until_it_is_mended_and_filled() -> None:
     assert supplied(brakes).returned_l == pytest.approx(0.0), "its fluid is in the reservoir"
     brakes.after(1.0, has_pressure=False)
     assert apply(brakes) == 0.0
+    brakes.after(1.0, has_parking_pressure=False)
     brakes.fault("brake_accumulator", None)
-    assert psi(brakes) == 0.0
+    assert psi(brakes) == 0.0, "at its precharge: the line has nothing"
     brakes.after(1.0, has_pressure=True)
     brakes.after(90.0)
     assert left(brakes) == 8.0
+    brakes.fault("brake_accumulator", "empty")
+    brakes.fault("brake_accumulator", None)
+    assert left(brakes) == 8.0, "mended it is charged to the line"
 
 
 def test_pressure_that_comes_back_presses_what_the_pedals_ask() -> None:

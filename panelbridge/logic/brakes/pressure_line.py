@@ -44,3 +44,11 @@ def pressure_line(now_s: float, world: World, fed: StepBelow | None) -> Pressure
         fluid_l = hydraulics.accumulator_l.at(now_s)
     pedals_psi, parking_psi = [psi if has else 0.0 for has in serves]
     return PressureLine(pedals_psi, parking_psi, fluid_l, until_s, is_known)
+
+
+def source_of(line_psi: float, own_psi: float, world: World) -> str:
+    """What the pedals draw on: supply, accumulator or none."""
+    if max(line_psi, own_psi) <= 0.0:
+        return "none"
+    is_supply = line_psi >= own_psi and world[HydraulicsFacts].is_pumped
+    return "supply" if is_supply else "accumulator"

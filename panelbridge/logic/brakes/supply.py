@@ -15,10 +15,15 @@ from typing import Any, Self
 
 from panelbridge.logic.brakes.facts import BRAKE_STEPS, BrakeSupplyFacts, WheelBrakesFacts
 from panelbridge.logic.brakes.parameters import BrakesParameters
-from panelbridge.logic.brakes.pressure_line import PressureLine, pressure_line
+from panelbridge.logic.brakes.pressure_line import PressureLine, pressure_line, source_of
 from panelbridge.logic.brakes.pressures import STEP_PSI, StepBelow
 from panelbridge.logic.brakes.store import Store, store_of, unfilled
-from panelbridge.logic.brakes.supply_shown import ENERGY_LAMP, supply_gauges, supply_values
+from panelbridge.logic.brakes.supply_shown import (
+    ENERGY_LAMP,
+    supply_gauges,
+    supply_values,
+    supply_words,
+)
 from panelbridge.logic.hydraulics.consumers import unserved
 from panelbridge.logic.hydraulics.facts import HydraulicsFacts
 from panelbridge.logic.hydraulics.fluid import Volume
@@ -30,7 +35,7 @@ from panelbridge.logic.kit.handles import Fault
 from panelbridge.logic.kit.rule import Words
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.kit.world import World
-from panelbridge.signals import Level, Reason
+from panelbridge.signals import Level
 
 ACCUMULATOR_FAULT = Fault("brake_accumulator", ("empty",))
 _LEAST_L = 1e-9
@@ -47,6 +52,7 @@ class _BrakeSupplyMemory:
         drawn_l: taken from the pressure line since the beginning, litres.
         returned_l: given to the reservoir, litres.
         is_found: the pressure line was known once.
+        is_broken: the accumulator holds nothing.
     """
 
     own: Volume
@@ -55,6 +61,7 @@ class _BrakeSupplyMemory:
     drawn_l: float = 0.0
     returned_l: float = 0.0
     is_found: bool = False
+    is_broken: bool = False
 
 
 class BrakeSupply(System[BrakeSupplyFacts]):
@@ -82,13 +89,14 @@ class BrakeSupply(System[BrakeSupplyFacts]):
         self.readings = (self._step,) if self._step else ()
         self.faults = (ACCUMULATOR_FAULT,) if self._own else ()
         self._marks: list[float] = []
+        most_l = 0.0
         if store is not None:
             most_l = store.gas.volume_l(most_psi)
             self._marks = store.marks(most_l)
             self.lamps = (ENERGY_LAMP,)
             self.values = supply_values(store.left(most_l), most_psi)
             self.gauges = supply_gauges()
-        self.memory = _BrakeSupplyMemory(Volume(Line(low=0.0), 0.0))
+        self.memory = _BrakeSupplyMemory(Volume(Line(low=0.0, high=most_l), 0.0))
         self.facts = BrakeSupplyFacts(store=self._own.gas if self._own else None)
 
     @classmethod
@@ -134,7 +142,7 @@ class BrakeSupply(System[BrakeSupplyFacts]):
             pedals_psi=min(max(line.pedals_psi, own_psi), full_psi),
             parking_psi=min(max(line.parking_psi, own_psi), full_psi),
             parking_line_psi=min(line.parking_psi, full_psi),
-            source=self._source(line.pedals_psi, own_psi, world),
+            source=source_of(line.pedals_psi, own_psi, world),
             store=replace(gas, fluid_l=own.line) if gas else None,
             left=left,
             energy_low=low,
@@ -147,20 +155,22 @@ class BrakeSupply(System[BrakeSupplyFacts]):
     def _found(
         self, now_s: float, memory: _BrakeSupplyMemory, line: PressureLine, *, broken: bool
     ) -> _BrakeSupplyMemory:
-        """What the accumulator holds at first: as much as a line that is found with pressure."""
+        """What the accumulator holds at first and when it is mended: as much as the line then."""
         own_l = memory.own.at(now_s)
         line_psi = max(line.pedals_psi, line.parking_psi)
         held_l = own_l
+        begins = memory.is_broken or (line.is_known and not memory.is_found)
         if broken:
             held_l = 0.0
-        elif self._own is not None and line.is_known and not memory.is_found and line_psi > 0.0:
+        elif self._own is not None and begins and line_psi > 0.0:
             held_l = self._own.gas.volume_l(line_psi)
         is_found = memory.is_found or line.is_known
-        if held_l == own_l and is_found is memory.is_found:
+        same = is_found is memory.is_found and broken is memory.is_broken
+        if held_l == own_l and same:
             return memory
         own = memory.own if held_l == own_l else memory.own.put(now_s, held_l)
         returned_l = memory.returned_l + own_l - held_l
-        return replace(memory, own=own, returned_l=returned_l, is_found=is_found)
+        return replace(memory, own=own, returned_l=returned_l, is_found=is_found, is_broken=broken)
 
     def _let_go(self, memory: _BrakeSupplyMemory, wanted: tuple[int, ...]) -> _BrakeSupplyMemory:
         """Fluid of the brakes that fall goes back to the reservoir."""
@@ -238,15 +248,6 @@ class BrakeSupply(System[BrakeSupplyFacts]):
     def _own_psi(self, fluid_l: float) -> float:
         return self._own.gas.of(fluid_l) if self._own is not None else 0.0
 
-    def _source(self, line_psi: float, own_psi: float, world: World) -> str:
-        if max(line_psi, own_psi) <= 0.0:
-            return "none"
-        pumped = line_psi >= own_psi and world[HydraulicsFacts].is_pumped
-        return "supply" if pumped else "accumulator"
-
     def words(self, world: World) -> Words:
         """The caution in words."""
-        facts = world[BrakeSupplyFacts]
-        count = "unknown" if facts.left is None else f"{facts.left}"
-        detail = f"{count} applications; low at {self._parameters.low_applications:g}"
-        return {"energy_low": (Reason("stored brake energy low", facts.energy_low, detail),)}
+        return supply_words(world[BrakeSupplyFacts], self._parameters.low_applications)

@@ -7,8 +7,9 @@ from panelbridge.logic.hydraulics.facts import HydraulicsFacts
 from panelbridge.logic.kit.aircraft_cells import HYDRAULIC_PRESSURE_PSI
 from panelbridge.logic.kit.curves import Boyle
 from panelbridge.logic.kit.declarations import Gauge, Lamp, Signal
-from panelbridge.logic.kit.rule import Rule
+from panelbridge.logic.kit.rule import Rule, Words
 from panelbridge.logic.kit.world import World
+from panelbridge.signals import Reason
 
 _ENERGY = Rule(
     "stored brake energy low", (("energy_low", True),), "lights the caution, 14 CFR 25.735(h)"
@@ -47,6 +48,13 @@ def supply_values(most: int, most_psi: float) -> tuple[Signal, ...]:
 def supply_gauges() -> tuple[Gauge, ...]:
     """The gauge of the accumulator."""
     return (Gauge("brake_accumulator", "brake accumulator", "psi", 10.0, _psi, _curve),)
+
+
+def supply_words(facts: BrakeSupplyFacts, low: float) -> Words:
+    """The caution in words; it is lit at ``low`` applications."""
+    count = "unknown" if facts.left is None else f"{facts.left}"
+    detail = f"{count} applications; low at {low:g}"
+    return {"energy_low": (Reason("stored brake energy low", facts.energy_low, detail),)}
 
 
 def _store(world: World) -> Boyle | None:

@@ -2,7 +2,8 @@
 
 What a system publishes the later ones see in the same pass. A few earlier ones read later ones (the
 hydraulics what the gear draws, the emergency extension what the brakes take, the wheel locks which
-wheels are watched), and then the pass is repeated.
+wheels are watched, the override of the squat switches where the handle stands), and then the pass
+is repeated.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from panelbridge.logic.cold_weather.system import ColdWeather
 from panelbridge.logic.emergency.system import Emergency
 from panelbridge.logic.gear.system import LandingGear
 from panelbridge.logic.gear_warning.system import GearWarning
+from panelbridge.logic.handle_lock.override import SquatOverride
 from panelbridge.logic.handle_lock.system import HandleLock
 from panelbridge.logic.hydraulics.gauge import FedPressure
 from panelbridge.logic.hydraulics.system import Hydraulics
@@ -30,6 +32,7 @@ from panelbridge.logic.kit.declarations import EventTexts, Group, Misfit, Want
 from panelbridge.logic.kit.handles import Switch
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.lamps.system import Lamps
+from panelbridge.logic.landing_brake.system import LandingBrake
 from panelbridge.logic.night_light.system import NightLight
 from panelbridge.logic.own.lamps import OwnLamps
 from panelbridge.logic.panel_numbers import PanelNumbers
@@ -41,6 +44,7 @@ ORDER: tuple[type[System[Any]], ...] = (
     Hydraulics,
     FedPressure,
     Emergency,
+    SquatOverride,
     LandingGear,
     HandleLock,
     BrakePedals,
@@ -49,6 +53,7 @@ ORDER: tuple[type[System[Any]], ...] = (
     WheelLocks,
     AntiskidMonitor,
     AntiSkid,
+    LandingBrake,
     Steering,
     GearWarning,
     SpeedLimits,

@@ -2,8 +2,8 @@
 
 What a system publishes the later ones see in the same pass. A few earlier ones read later ones (the
 hydraulics what the gear and the brakes draw, the brakes' supply what the wheels ask for, the
-emergency extension what the brakes take, the wheel locks which wheels are watched), and then the
-pass is repeated.
+emergency extension what the brakes take, the wheel locks which wheels are watched, the override of
+the squat switches where the handle stands), and then the pass is repeated.
 """
 
 from __future__ import annotations
@@ -28,6 +28,7 @@ from panelbridge.logic.cold_weather.system import ColdWeather
 from panelbridge.logic.emergency.system import Emergency
 from panelbridge.logic.gear.system import LandingGear
 from panelbridge.logic.gear_warning.system import GearWarning
+from panelbridge.logic.handle_lock.override import SquatOverride
 from panelbridge.logic.handle_lock.system import HandleLock
 from panelbridge.logic.hydraulics.gauge import FedPressure
 from panelbridge.logic.hydraulics.system import Hydraulics
@@ -36,6 +37,7 @@ from panelbridge.logic.kit.declarations import EventTexts, Group, Misfit, Want
 from panelbridge.logic.kit.handles import Switch
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.lamps.system import Lamps
+from panelbridge.logic.landing_brake.system import LandingBrake
 from panelbridge.logic.missing_data.system import MissingData
 from panelbridge.logic.night_light.system import NightLight
 from panelbridge.logic.own.horn import OwnHorn
@@ -53,6 +55,7 @@ ORDER: tuple[type[System[Any]], ...] = (
     Hydraulics,
     FedPressure,
     Emergency,
+    SquatOverride,
     LandingGear,
     Agreement,
     HandleLock,
@@ -65,6 +68,7 @@ ORDER: tuple[type[System[Any]], ...] = (
     AntiSkid,
     WheelBrakes,
     BrakeHeat,
+    LandingBrake,
     Steering,
     GearWarning,
     TakeoffWarning,

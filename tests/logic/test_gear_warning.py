@@ -297,6 +297,24 @@ def test_the_handle_up_on_the_ground_sounds_and_cannot_be_silenced() -> None:
     assert bench.horn == "silent"
 
 
+def test_an_aircraft_may_let_it_be_silenced_until_the_handle_is_raised_again() -> None:
+    """Our own decision: a squat switch that sticks in flight would sound it for ever."""
+    bench = on_ground(twin(gear_warning={"ground_handle_silence": True}))
+    bench.after(1.0, switches("up"))
+    bench.after(0.1, switches("up", horn_silence=True))
+    assert bench.horn == "silent"
+    bench.after(60.0, switches("up"))
+    assert bench.horn == "silent"
+    assert bench.names.count("horn_silenced") == 1
+    assert "horn_stopped" not in bench.names
+    assert "handle_red" in bench.lit
+    reasons = {reason.condition: reason.holds for reason in bench.logic.reasons("horn")}
+    assert reasons["ground handle warning silenced"]
+    bench.after(1.0, switches("down"))
+    bench.after(1.0, switches("up"))
+    assert bench.horn == "intermittent"
+
+
 def test_an_aircraft_may_do_without_the_warning_of_the_handle() -> None:
     bench = on_ground(twin(gear_warning={"ground_handle_warning": False}))
     bench.after(1.0, switches("up"))

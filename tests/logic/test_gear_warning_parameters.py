@@ -47,6 +47,8 @@ def story(numbers: dict[str, Any]) -> list[tuple[Any, ...]]:
     step(flap_deg=22.0)
     step(flap_deg=0.0)
     step(handle_up_on_ground=True)
+    step(horn_silence=True)
+    step(horn_silence=False)
     step(handle_up_on_ground=False)
     step()
     bench.after(0.04, levers=(0.75, 0.9))
@@ -71,6 +73,7 @@ OTHERS: dict[str, Any] = {
     "enable_below_ft": 10500.0,
     "shortest_sounding_s": 0.5,
     "ground_handle_warning": False,
+    "ground_handle_silence": True,
     "throttle_pattern": "continuous",
     "flap_pattern": "intermittent",
     "ground_handle_pattern": "continuous",

@@ -117,6 +117,7 @@ LATER = {
     ("Hydraulics", "GearFacts"): "the moving gear draws fluid",
     ("Emergency", "GearFacts"): "a reset counts only with the gear locked down",
     ("WheelLocks", "AntiskidFacts"): "speeds are compared only while a wheel is watched",
+    ("SquatOverride", "GearFacts"): "it lasts as long as the handle is up",
     ("AntiskidMonitor", "AntiskidFacts"): "it watches what anti-skid lets go",
     ("Emergency", "BrakesFacts"): "the emergency brake takes air of the bottle",
 }

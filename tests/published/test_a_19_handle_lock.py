@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tests.logic.build import on_ground, switches
+from tests.logic.build import Bench, ground, on_ground, switches, twin
 from tests.logic.gear_rig import DOWN, NAMES, Rig
 
 PACK = {"power": "electric_pack"}
@@ -58,3 +58,17 @@ def test_without_bus_power_nothing_holds_it() -> None:
     assert rig.after(1.0, bus=None).held, "unknown counts as powered"
     rig.after(1.0, bus=False).after(1.0, handle="up").after(60.0)
     assert rig.all_down
+
+
+def test_the_override_of_the_squat_switches_used_on_the_ground_moves_nothing() -> None:
+    """A-19, M-12: TM 55-1510-222-10: override, handle up on the ground: horn, red, no leg moves."""
+    bench = Bench(twin(air_ground={"retract_override": True}))
+    bench.at(0.0, switches("down", squat_override=False), ground(gear_handle=DOWN))
+    bench.after(1.0, switches("down", squat_override=True))
+    bench.after(1.0, switches("up", squat_override=True))
+    bench.after(60.0)
+    assert bench.horn == "intermittent"
+    assert "handle_red" in bench.lit
+    assert bench.command == "down"
+    assert {"nose_green", "left_green", "right_green"} <= bench.lit
+    assert "squat_override_refused" in bench.names

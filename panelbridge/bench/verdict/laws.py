@@ -1,7 +1,7 @@
 """Laws that hold in every scenario, whatever it expects.
 
 * Never a command to raise the gear while a strut is known to carry weight and a leg is down (FAA
-  Airplane Flying Handbook ch. 12, fig. 12-12).
+  Airplane Flying Handbook ch. 12, fig. 12-12), unless the pilot overrides the squat switches.
 * Never a green lamp commanded of a leg that is not locked down (14 CFR 25.729(e)(1)); the tests
   aside, which light lamps whatever the gear does.
 * Never a leg of the model from locked up to locked down, or back, in one step (common practice, no
@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from panelbridge.bench.verdict.trace import Sample
-from panelbridge.logic.air_ground.facts import AirGroundFacts
+from panelbridge.logic.air_ground.facts import AirGroundFacts, SquatOverrideFacts
 from panelbridge.logic.gear.facts import GearFacts, LegFacts
 from panelbridge.logic.kit.aircraft_cells import SIMULATOR_HANDLE, strut
 from panelbridge.logic.lamps.facts import LampFacts
@@ -64,8 +64,9 @@ class LawWatch:
         if sample.shown.commands.gear is not up or before.shown.commands.gear is up:
             return
         struts = sample[AirGroundFacts].struts
+        overridden = sample[SquatOverrideFacts].in_use
         for (name, leg), compressed in zip(self._legs(sample), struts, strict=False):
-            if compressed and leg.is_down:
+            if compressed and leg.is_down and not overridden:
                 yield (
                     "never a command to raise the gear with weight on a strut",
                     f"gear_command is up, weight on the {name} strut",

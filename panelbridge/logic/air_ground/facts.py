@@ -31,3 +31,18 @@ class AirGroundFacts(Facts):
         if not self.ground_for_commands:
             return False
         return None if self.air_for_warnings else True
+
+
+@dataclass(frozen=True, slots=True)
+class SquatOverrideFacts(Facts):
+    """The guarded override of the squat switches, for retraction alone.
+
+    Attributes:
+        in_use: the gear may retract whatever the squat switches say.
+        pressed: the button is held, and was pressed, not found so.
+        may: a squat switch says air, or the airspeed does.
+    """
+
+    in_use: bool = False
+    pressed: bool = False
+    may: bool = False

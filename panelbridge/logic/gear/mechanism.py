@@ -35,6 +35,7 @@ class GearInputs:
         simulator: where the simulator's own handle stands; None when unknown.
         struts: the raw squat switches, until the gear was found.
         air_ground: what they say together, settled.
+        overridden: the squat switches are overridden for retraction.
         emergency: the emergency extension.
         supplied: there is pressure or bus power for the gear, and it is not broken.
         reset: the reset button; None when unknown.
@@ -47,6 +48,7 @@ class GearInputs:
     simulator: GearPosition | None = None
     struts: tuple[bool | None, ...] = ()
     air_ground: AirGroundFacts = AirGroundFacts()
+    overridden: bool = False
     emergency: EmergencyFacts = EmergencyFacts()
     supplied: bool = True
     reset: bool | None = None
@@ -177,8 +179,8 @@ class GearMechanism(System[GearFacts]):
             now_s,
             memory.handle,
             self,
-            in_air=not inputs.air_ground.ground_for_commands,
-            has_weight=inputs.air_ground.has_weight,
+            in_air=inputs.overridden or not inputs.air_ground.ground_for_commands,
+            has_weight=inputs.air_ground.has_weight and not inputs.overridden,
             all_up=locks.all_up,
             reference=self._reference(memory),
             locked_out=emergency.extended,

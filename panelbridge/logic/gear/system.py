@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, Self
 
-from panelbridge.logic.air_ground.facts import AirGroundFacts
+from panelbridge.logic.air_ground.facts import AirGroundFacts, SquatOverrideFacts
 from panelbridge.logic.emergency.facts import EmergencyFacts
 from panelbridge.logic.emergency.parameters import EmergencyParameters
 from panelbridge.logic.gear.doors import DOOR_FAULTS, DoorChart
@@ -145,6 +145,7 @@ class LandingGear(GearMechanism):
             simulator=world[SIMULATOR_HANDLE],
             struts=() if self.memory.placed else tuple([world[one] for one in self._struts]),
             air_ground=world[AirGroundFacts],
+            overridden=world[SquatOverrideFacts].in_use,
             emergency=world[EmergencyFacts],
             supplied=not self._own_legs or self._is_supplied(world),
             reset=world[GEAR_RESET],

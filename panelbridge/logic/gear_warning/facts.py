@@ -30,6 +30,7 @@ class WarningFacts(Facts):
         any_closed: a lever is closed beyond the approach setting.
         silenced: the throttle rule is silenced.
         handle_up_on_ground: a retraction is refused, and the aircraft warns of that.
+        ground_silenced: that warning is silenced.
         inhibited: airspeed or altitude keeps the throttle rule quiet.
         rings_on: every rule has ended, and the horn's shortest time has not.
         pattern: how the horn sounds for it.
@@ -40,6 +41,7 @@ class WarningFacts(Facts):
     any_closed: bool = False
     silenced: bool = False
     handle_up_on_ground: bool = False
+    ground_silenced: bool = False
     inhibited: bool = False
     rings_on: bool = False
     pattern: HornPattern = HornPattern.SILENT

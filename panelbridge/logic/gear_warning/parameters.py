@@ -75,6 +75,9 @@ class GearWarningParameters(Parameters):
     14 CFR 25.1322(a) asks for."""
     ground_handle_warning: bool = True
     """Sound the horn while the gear handle is up on the ground."""
+    ground_handle_silence: bool = False
+    """The horn for that can be silenced too: with a squat switch that sticks in flight it would
+    sound for ever. It sounds again when the handle is raised again; the light in it stays."""
     throttle_pattern: SoundingPattern = "intermittent"
     """How the horn sounds for the throttles."""
     flap_pattern: SoundingPattern = "continuous"

@@ -21,7 +21,7 @@ _FLAP_RULE = Rule(
 _GROUND_RULE = Rule(
     GROUND_HANDLE,
     (("handle_up_on_ground", True),),
-    "sounds the horn, FAA Airplane Flying Handbook ch. 12",
+    "silenced or not, FAA Airplane Flying Handbook ch. 12",
 )
 _THROTTLE_NEEDS = (("any_closed", True), ("all_down", False))
 WARNING_RULES = (
@@ -37,9 +37,13 @@ SOUNDING_RULES = (
         (*_THROTTLE_NEEDS, ("silenced", False), ("inhibited", False)),
         "sounds the horn until it is silenced, 14 CFR 23.729(f)(1)",
     ),
-    _GROUND_RULE,
+    Rule(
+        GROUND_HANDLE,
+        (("handle_up_on_ground", True), ("ground_silenced", False)),
+        "sounds the horn until it is silenced, FAA Airplane Flying Handbook ch. 12",
+    ),
 )
-"""When the horn sounds: silence and inhibits act on the throttle rule alone."""
+"""When the horn sounds: nothing silences the flap rule; inhibits act on the throttle rule alone."""
 RINGING_RULE = Rule(RINGS_ON, (("rings_on", True),), "the horn sounds on, MIL-STD-1472E 5.3.4")
 """When the horn sounds though no rule asks for it any more."""
 

@@ -4,8 +4,9 @@ Three rules. *Throttle*: a lever closed beyond the approach setting with the gea
 It can be silenced, unless the aircraft forbids that; how a silenced horn comes back is one of three
 published ways (``Rearm``); airspeed and altitude may keep it quiet (``gates``). *Flaps*: beyond the
 approach position with the gear not locked down; nothing silences it and nothing inhibits it (14 CFR
-23.729(f)(2), 125.187). *Handle*: raised on the ground (FAA Airplane Flying Handbook ch. 12). Only
-the positions of the levers count, never whether an engine runs (US Army TM 55-1510-221-10).
+23.729(f)(2), 125.187). *Handle*: raised on the ground (FAA Airplane Flying Handbook ch. 12); in
+an aircraft that allows it a press silences that until the handle is raised again. Only the
+positions of the levers count, never whether an engine runs (US Army TM 55-1510-221-10).
 
 What is unknown inhibits nothing: an unknown leg is not locked down. An unknown lever or flap keeps
 what was known of it, so that a warning which sounds goes on, and none starts or re-arms.
@@ -14,7 +15,7 @@ what was known of it, so that a warning which sounds goes on, and none starts or
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import inf
 from typing import Any, Self
 
@@ -27,7 +28,8 @@ from panelbridge.logic.gear_warning.facts import (
     WarningFacts,
 )
 from panelbridge.logic.gear_warning.gates import gate_words, gates_of
-from panelbridge.logic.gear_warning.levers import Levers, ThrottleLevers, all_open, any_closed
+from panelbridge.logic.gear_warning.levers import ThrottleLevers, all_open, any_closed
+from panelbridge.logic.gear_warning.memory import GearWarningMemory
 from panelbridge.logic.gear_warning.parameters import GearWarningParameters
 from panelbridge.logic.gear_warning.rules import (
     RINGING_RULE,
@@ -36,8 +38,8 @@ from panelbridge.logic.gear_warning.rules import (
     horn_rules,
     warning_causes,
 )
-from panelbridge.logic.gear_warning.silence import Silence, SilenceChart, latches
-from panelbridge.logic.gear_warning.sounding import SILENT, Sounding
+from panelbridge.logic.gear_warning.silence import SilenceChart, latches
+from panelbridge.logic.gear_warning.sounding import SILENT
 from panelbridge.logic.kit.aircraft_cells import FLAP_DEG, engine_n1, engine_torque, throttle
 from panelbridge.logic.kit.declarations import Group, HornRule, Lamp, Signal
 from panelbridge.logic.kit.edges import RisingEdge
@@ -48,27 +50,6 @@ from panelbridge.logic.kit.world import World
 from panelbridge.signals import GearPosition, HandleContacts, HornPattern, Level, Reason
 
 _POWER = {"lever": throttle, "n1": engine_n1, "torque": engine_torque}
-
-
-@dataclass(frozen=True, slots=True)
-class _GearWarningMemory:
-    """What is kept between updates.
-
-    Attributes:
-        levers: which levers are closed beyond the approach setting.
-        advanced: which are not above the second setting, when that re-arms a silenced horn.
-        controls: the silence buttons.
-        flaps_beyond: the flaps were last known beyond their limit.
-        silence: of the throttle rule.
-        horn: how it sounds, and why.
-    """
-
-    levers: Levers
-    advanced: Levers
-    controls: tuple[RisingEdge, ...]
-    flaps_beyond: bool = False
-    silence: Silence = Silence()
-    horn: Sounding = Sounding()
 
 
 class GearWarning(System[WarningFacts]):
@@ -100,7 +81,7 @@ class GearWarning(System[WarningFacts]):
             output="horn",
         ),
     )
-    memory: _GearWarningMemory
+    memory: GearWarningMemory
 
     def __init__(
         self, parameters: GearWarningParameters, engines: int, legs: Sequence[str]
@@ -132,7 +113,7 @@ class GearWarning(System[WarningFacts]):
             self.horn = (*self.horn, HornRule(RINGING_RULE, SILENT))
         self.facts = WarningFacts()
         unpressed = (RisingEdge(),) * len(self._controls)
-        self.memory = _GearWarningMemory(self._levers.unknown, self._advanced.unknown, unpressed)
+        self.memory = GearWarningMemory(self._levers.unknown, self._advanced.unknown, unpressed)
 
     @classmethod
     def of(cls, build: Build) -> Self:
@@ -162,7 +143,14 @@ class GearWarning(System[WarningFacts]):
         if pressed and (gear.all_down or not flaps_beyond):  # nothing silences the flap rule
             # Before a lever that closes in the same step, so that one always sounds the horn.
             silence = silence.press(now_s)
-        if silenced_now := silence is not memory.silence:
+        refused = gear.is_refused and world[AirGroundFacts].has_weight
+        on_ground = refused and parameters.ground_handle_warning
+        ground_silenced = on_ground and (
+            memory.ground_silenced or (pressed and parameters.ground_handle_silence)
+        )
+        silenced_now = silence is not memory.silence
+        silenced_now = silenced_now or (ground_silenced and not memory.ground_silenced)
+        if silenced_now:
             self.note(now_s, "horn_silenced")
         closed = any_closed(levers)
         silence = silence.follow(
@@ -173,10 +161,10 @@ class GearWarning(System[WarningFacts]):
             all_advanced=all_open(advanced),
             all_down=gear.all_down,
         )
-        refused = gear.is_refused and world[AirGroundFacts].has_weight
         facts = WarningFacts(
             *(gear.all_down, flaps_beyond, closed, silence.holds),
-            handle_up_on_ground=refused and parameters.ground_handle_warning,
+            handle_up_on_ground=on_ground,
+            ground_silenced=ground_silenced,
             inhibited=inhibited,
         )
         horn = memory.horn.take(
@@ -190,7 +178,9 @@ class GearWarning(System[WarningFacts]):
                 self.note(now_s, "horn_sounded", cause=cause)
         if horn.pattern is SILENT and memory.horn.pattern is not SILENT and not silenced_now:
             self.note(now_s, "horn_stopped")
-        self.memory = _GearWarningMemory(levers, advanced, controls, flaps_beyond, silence, horn)
+        self.memory = GearWarningMemory(
+            *(levers, advanced, controls, flaps_beyond, silence, horn, ground_silenced)
+        )
         dues = [lever.due_s for lever in (*levers, *advanced)]
         self.due_s = min([*dues, horn.until_s if horn.rings_on else inf])
         return replace(facts, rings_on=horn.rings_on, pattern=horn.pattern)
@@ -234,6 +224,7 @@ class GearWarning(System[WarningFacts]):
                 Reason("weight on a strut", air_ground.has_weight, heavy),
                 Reason("this aircraft warns of it", allowed, key),
             ),
+            "ground_silenced": (Reason("ground handle warning silenced", facts.ground_silenced),),
             "rings_on": (Reason(RINGS_ON, facts.rings_on, shortest),),
         }
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from panelbridge.signals import Event
+from tests.logic.build import Bench, changed, ground, switches, twin
 from tests.logic.gear_rig import DOWN, Rig, flying, three_legs
 
 
@@ -36,5 +37,12 @@ def events() -> list[Event]:
 
     unsure = flying(DOWN).after(1.0, strut=None).after(1.0, handle="up").after(1.0, strut=False)
     unsure.after(60.0)
+    override = Bench(twin(air_ground={"retract_override": True}))
+    panel = switches("down", squat_override=False)
+    override.at(0.0, panel, ground(gear_handle=DOWN))
+    override.press("squat_override")
+    override.after(1.0, aircraft=changed(override.aircraft, strut_compressed=(False, True, False)))
+    override.after(60.0)
+    override.press("squat_override")
     rigs = (doors, pack, slow, stuck, held, lock, out, handle, unsure)
-    return [event for rig in rigs for event in rig.events]
+    return [event for rig in (*rigs, override) for event in rig.events]

@@ -1,0 +1,22 @@
+"""What the warning of a landing with the parking brake set publishes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from panelbridge.logic.kit.world import Facts
+
+
+@dataclass(frozen=True, slots=True)
+class LandingBrakeFacts(Facts):
+    """All that decides its lamp and its horn.
+
+    Attributes:
+        in_air: the aircraft was last known to be in the air.
+        gear_down: every leg is known to be locked down.
+        parked: the parking brake is not released.
+    """
+
+    in_air: bool = False
+    gear_down: bool = False
+    parked: bool = False

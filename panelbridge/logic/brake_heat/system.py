@@ -71,7 +71,7 @@ class BrakeHeat(System[BrakeHeatFacts]):
         brakes: with the braked wheels.
     """
 
-    title = "Brakes"
+    title = "Brake heat"
     groups = (
         Group(
             "brake_heat",

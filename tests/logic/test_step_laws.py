@@ -167,9 +167,11 @@ MOST_UPDATES = {
     "SpeedLimits": 260,
     "Brakes": 200,
     "AntiSkid": 190,
+    "BrakeHeat": 180,
 }
 """Those that look most, and their bounds: the speeds of braked wheels while they are compared, the
-pedals, the speed while the wheel is steered, the airspeed of an exceedance."""
+pedals, the speed while the wheel is steered, the airspeed of an exceedance, the speed in knots
+while the brakes get hot."""
 MOST_UPDATES_OF_OTHERS = 160
 MOST_UPDATES_OF_ALL = 3300 + 320
 """Those of the systems that were there first, and of the alerts and the heat of the brakes."""

@@ -14,6 +14,7 @@ from panelbridge.dashboard.interfaces import (
     ValueLook,
 )
 from panelbridge.engine.snapshot import Snapshot
+from panelbridge.logic.hydraulics.consumers import CONSUMERS
 from panelbridge.logic.systems import SWITCHES as EVERY_SWITCH
 from panelbridge.signals import (
     AircraftState,
@@ -113,6 +114,10 @@ SYSTEMS: tuple[tuple[str, tuple[tuple[str, str, str, Value], ...]], ...] = (
             ("hydraulic_lost_l", "hydraulic fluid lost", "l", 0.0),
             ("aux_pump_state", "auxiliary pump", "", "resting"),
             ("aux_pump_cycles", "auxiliary pump starts", "", 3.0),
+            *(
+                (f"{one}_has_pressure", f"pressure: {one.replace('_', ' ')}", "", True)
+                for one in CONSUMERS
+            ),
         ),
     ),
     (
@@ -145,12 +150,25 @@ SYSTEMS: tuple[tuple[str, tuple[tuple[str, str, str, Value], ...]], ...] = (
     ),
     ("Anti-skid", tuple((f"{w}_antiskid", f"anti-skid {w}", "", "let_go") for w in WHEELS)),
     (
+        "Brake heat",
+        tuple(
+            look
+            for w in WHEELS
+            for look in (
+                (f"{w}_brake_c", f"{w.replace('_', ' ')} brake", "deg C", 183.4),
+                (f"{w}_wheel_c", f"{w.replace('_', ' ')} wheel", "deg C", 41.2),
+                (f"{w}_fuse_plug", f"{w.replace('_', ' ')} fuse plug", "", "whole"),
+            )
+        ),
+    ),
+    (
         "Steering",
         (
             ("steering_deg", "nose wheel", "degrees", -11.5),
             ("steering_limit_deg", "steering limit", "degrees", 45.0),
         ),
     ),
+    ("Take-off", (("takeoff_config", "take-off configuration", "", "safe"),)),
     (
         "Speed limits",
         (
@@ -164,6 +182,13 @@ SYSTEMS: tuple[tuple[str, tuple[tuple[str, str, str, Value], ...]], ...] = (
             ("cold_weather_state", "cold-weather routine", "", "leave_gear_down"),
             ("leave_gear_down_s", "keep gear down", "s", 37.4),
             ("brake_pumps_left", "brake pumps left", "", 2.0),
+        ),
+    ),
+    (
+        "Alerts",
+        (
+            ("warnings_not_reset", "warnings not reset", "", 0.0),
+            ("cautions_not_reset", "cautions not reset", "", 2.0),
         ),
     ),
 )

@@ -124,4 +124,7 @@ def test_the_flight_can_be_flown_again(flown: Flown) -> None:
     first = [(h.name, h.subject) for h in flown.first if h.name not in others and h.time_s > 0.0]
     assert {h.name for h in flown.first} >= LEFT_FROM_THE_FIRST
     again = [(h.name, h.subject) for h in flown.again if h.name not in NOT_OF_THE_FLIGHT]
-    assert again == first
+    hot = ("brakes_too_hot", "")  # the second stop adds to the heat of the first
+    assert again.count(hot) == 1
+    assert hot not in first
+    assert [one for one in again if one != hot] == first

@@ -1,4 +1,4 @@
-"""Switches and horn rules of the builder's own: the systems by themselves and in the whole logic.
+"""Switches and horn rules of the builder's own: in the whole logic. Common practice, no source.
 
 Conserved: nothing is made up: what goes to the simulator is where the switches stand.
 Limits: unknown is passed on as nothing, sounds nothing, and neither does its opposite.

@@ -119,7 +119,7 @@ class MasterAlerts(System[AlertsFacts]):
         reset = before.reset.take(world[self._resets[place]])
         waiting, last = before.waiting, before.last
         if waiting and before.reset.rises(reset):
-            self.note(now_s, ("master_warning_reset", "master_caution_reset")[place])
+            self.note(now_s, "master_caution_reset" if place else "master_warning_reset")
             waiting, last = 0, ""
         noted = [found for level in levels if (found := world[NOTED[level]]) is not None]
         seen = sum(one.number for one in noted)

@@ -71,7 +71,7 @@ class BrakeHeat(System[BrakeHeatFacts]):
         brakes: with the braked wheels.
     """
 
-    title = "Brakes"
+    title = "Brake heat"
     groups = (
         Group(
             "brake_heat",
@@ -144,9 +144,13 @@ class BrakeHeat(System[BrakeHeatFacts]):
 
     def _shares(self, world: World) -> tuple[float, ...]:
         """How strongly each wheel is braked on the ground, 0 to 1."""
+        none = (0.0,) * len(self._sides)
         if world[AirGroundFacts].on_ground is False:
-            return (0.0,) * len(self._sides)
-        brakes, wheels = world[BrakesFacts], world[AntiskidFacts].wheels
+            return none
+        brakes = world[BrakesFacts]
+        if not any((*brakes.side_fractions, brakes.parked_fraction)):
+            return none
+        wheels = world[AntiskidFacts].wheels
         shares = []
         for place, side in enumerate(self._sides):
             shut = place < len(wheels) and wheels[place].shut_off and not brakes.emergency_braking

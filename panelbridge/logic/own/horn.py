@@ -87,8 +87,10 @@ class OwnHorn(System[OwnHornFacts]):
         facts = OwnHornFacts(tuple([OwnHornRuleFacts(one) for one in self._judged.hold(world)]))
         for one, before, now in zip(self.horn, self.facts.rules, facts.rules, strict=True):
             if now.holds is not before.holds:
-                event = "own_horn_sounded" if now.holds else "own_horn_stopped"
-                self.note(now_s, event, cause=one.rule.name)
+                cause = one.rule.name
+                self.note(
+                    now_s, "own_horn_sounded" if now.holds else "own_horn_stopped", cause=cause
+                )
         return facts
 
     def sounds(self) -> HornPattern:

@@ -10,7 +10,7 @@ def events() -> list[Event]:
     """Every event of the brakes."""
     brakes = stage()
     brakes.after(1.0, parking_lever=1.0)
-    brakes.after(1.0, parking_lever=0.0, throttles=(1.0, 0.0))
+    brakes.after(1.0, parking_lever=0.0)
     brakes.fault("parking_brake", "sticking")
     brakes.after(1.0, parking_lever=1.0)
     brakes.after(1.0, parking_lever=0.0)

@@ -46,6 +46,7 @@ EMERGENCY_BRAKE = Lever(
     "Emergency-brake lever; closed, or at its upper end, it is fully pulled.",
     required=True,
     by_contact=True,
+    stays=True,
 )
 PARKING_FAULT = Fault("parking_brake", ("sticking",))
 

@@ -37,6 +37,7 @@ def test_a_body_that_another_heats_goes_through_a_peak() -> None:
     assert [body.at(up_s), body.at(down_s)] == pytest.approx([10.0] * 2)
     assert body.reaches(10.0, up_s) == down_s, "the next one"
     assert body.reaches(top + 0.01, 0.0) == inf
+    assert body.reaches(top, 0.0) == body.turns_s, "it touches its peak"
     assert Cooling(0.0, 0.0, -1.0, 20.0, 80.0, 45.0).turns_s == -inf, "its peak is over"
 
 

@@ -8,7 +8,7 @@ have locked together or slide on water (FAA-H-8083-3, dynamic hydroplaning).
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import pi
+from math import inf, pi
 from typing import Any, Self
 
 from panelbridge.logic.antiskid.facts import AntiskidFacts, WheelLocksFacts, WheelSensorsFacts
@@ -36,6 +36,7 @@ class WheelLocks(System[WheelLocksFacts]):
         super().__init__()
         self._parameters, wheels = fitting.parameters, len(fitting.names)
         self._speeds = tuple([wheel_rpm(number) for number in range(wheels)])
+        self._rolling_ratio = max(self._parameters.rolling_ratio, self._parameters.locked_ratio)
         radius_m = self._parameters.wheel_radius_m
         self._rpm_per_kt = RPM_METRES_PER_KT / radius_m if radius_m else None
         self.facts = self._none = WheelLocksFacts((False,) * wheels, (False,) * wheels)
@@ -65,12 +66,17 @@ class WheelLocks(System[WheelLocksFacts]):
         if not any(antiskid.watched):
             return self._none
         speeds, sensors = [world[speed] for speed in self._speeds], world[WheelSensorsFacts]
-        rolling_rpm, limit_rpm = self._rolling_rpm(world, sensors), None
-        if rolling_rpm is not None and self._parameters.too_fast_ratio is not None:
-            limit_rpm = rolling_rpm * self._parameters.too_fast_ratio
-        too_fast = tuple(
-            [limit_rpm is not None and rpm is not None and rpm > limit_rpm for rpm in speeds]
-        )
+        parameters, rolling_rpm = self._parameters, self._rolling_rpm(world, sensors)
+        limit_rpm = inf
+        if rolling_rpm is not None and parameters.too_fast_ratio is not None:
+            limit_rpm = rolling_rpm * parameters.too_fast_ratio
+        known = [speed for speed in speeds if speed is not None]
+        top_rpm, rolling = max(known, default=0.0), self._rolling_ratio
+        if top_rpm <= limit_rpm and min(known, default=0.0) >= rolling * max(
+            top_rpm, rolling_rpm or 0.0
+        ):
+            return self._none  # all of them turn alike
+        too_fast = tuple([rpm is not None and rpm > limit_rpm for rpm in speeds])
         fit = [up and not fast for up, fast in zip(sensors.spun_up, too_fast, strict=True)]
         locked = locked_wheels(
             speeds, antiskid.watched, fit, before.locked, self._parameters, rolling_rpm
@@ -108,9 +114,6 @@ def locked_wheels(
         rolling_rpm: how fast a free wheel turns at the speed over the ground; None when unknown.
     """
     rolling = max(parameters.rolling_ratio, parameters.locked_ratio)
-    known = [speed for speed in speeds if speed is not None]
-    if not known or min(known) >= rolling * max([*known, rolling_rpm or 0.0]):  # all turn alike
-        return (False,) * len(speeds)
     locked = []
     for number, speed in enumerate(speeds):
         others = [

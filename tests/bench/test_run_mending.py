@@ -96,6 +96,15 @@ def test_mended_by_hand_it_does_not_mend_what_comes_later() -> None:
     assert [*mending.take(9.0)] == []
 
 
+def test_two_kinds_of_one_part_mend_each_at_its_time() -> None:
+    mending = Mending()
+    mending.note(0.0, SetFault(FaultKind.STUCK, "antiskid", lasts_s=1.0))
+    mending.note(0.0, SetFault(FaultKind.BOUNCING, "antiskid", lasts_s=2.0))
+    assert [*mending.take(1.0)] == [ClearFault("antiskid", FaultKind.STUCK)]
+    assert mending.next_due_s == 2.0
+    assert [*mending.take(2.0)] == [ClearFault("antiskid", FaultKind.BOUNCING)]
+
+
 def test_a_value_that_is_lost_when_it_sticks_stays_what_it_is(run: Run) -> None:
     steps = (
         "  - { at_s: 1, fault: { flap_deg: lost } }\n"

@@ -64,6 +64,8 @@ def test_the_twin_jet_says_every_number_itself() -> None:
         "hydraulics.supplies[1].spool_up_s",  # of bleed air only
         "speed_limits.vlo_kias",  # instead of the two that stand there
         "night_light",  # the light in its handle is enough
+        "own_switches",  # the turboprop has some
+        "own_horn",
         "starts.parked.like",  # it is the first
     ]
 

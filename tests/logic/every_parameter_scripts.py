@@ -57,7 +57,7 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
     wheels = 4
     parked, gear_up, approach = scene["parked"], scene["gear up"], scene["approach"]
 
-    def rolling(*rpm: float) -> Move:
+    def rolling(*rpm: float | None) -> Move:
         return feed(wheel_speed_rpm=rpm)
 
     cold_start: Script = [
@@ -126,6 +126,17 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         (2.0, feed(strut_compressed=(False,) * (legs - 2) + (True,) * 2)),
         *[(0.5, Move())] * 16,
         *[(0.1, rolling(*(float(rpm),) * wheels)) for rpm in (*up, *reversed(up))],
+        (1.0, switch(antiskid=False)),
+        (1.0, switch(antiskid=True)),
+        (5.0, rolling(*(650.0,) * wheels)),
+        *[(0.1, feed(ground_speed_kt=float(kt))) for kt in (*range(5, 160, 5), *range(160, 0, -2))],
+        (1.0, feed(ground_speed_kt=60.0)),
+        (1.0, rolling(*(0.0,) * wheels)),
+        *[(0.5, Move())] * 12,
+        (1.0, switch(antiskid=False)),
+        (1.0, switch(antiskid=True)),
+        (5.0, rolling(None, 650.0, 650.0, 1500.0)),
+        *[(0.5, Move())] * 12,
         (1.0, switch(left_brake=0.0, right_brake=0.0)),
         (0.1, feed(antiskid_working=(True, False, True, True))),
         (2.0, switch(antiskid=False)),
@@ -249,8 +260,14 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         (0.3, feed(strut_compressed=(True,) * legs)),
         (1.0, UP),
         (1.0, switch(downlock_release=True)),
+        *press("horn_silence"),
         (1.0, feed(throttle_fraction=(0.1,) * engines)),
-        (1.0, DOWN),
+        (1.0, switch(squat_override=False)),
+        (1.0, feed(airspeed_kias=150.0)),
+        *press("squat_override"),
+        (20.0, feed(strut_compressed=(True, *(False,) * (legs - 1)))),
+        *press("squat_override"),
+        (40.0, DOWN),
     ]
     lamps: Script = [
         (0.0, gear_up),

@@ -42,7 +42,10 @@ from panelbridge.signals import AircraftState, HandleContacts, LegLocks, SwitchS
 from tests.logic.build import DOWN, FREE, LOCKED_DOWN, UP, twin
 from tests.logic.whole_aircraft import JET
 
-FAST_JET = {**JET, "air_ground": {"settle_s": 0.0, "disagree_limit_s": 60.0}}
+FAST_JET = {
+    **JET,
+    "air_ground": {"settle_s": 0.0, "disagree_limit_s": 60.0, "retract_override": True},
+}
 """The jet with everything, whose squat switches need no time to settle."""
 STANDING = AircraftState(
     airspeed_kias=0.0,
@@ -80,6 +83,7 @@ AT_REST = SwitchState(
     cold_weather=False,
     night=False,
     fluid_test=False,
+    squat_override=False,
     parking_brake=0.0,
     emergency_brake=0.0,
     left_brake=0.0,
@@ -229,8 +233,8 @@ def test_what_the_feed_reports_is_read_where_it_is_the_authority(
 @pytest.mark.parametrize(
     ("cell", "readers"),
     [
-        (BUS_POWERED, {"HandleLock", "Brakes", "WheelSensors", "AntiSkid", "Steering", "Lamps"}),
-        (ANTISKID, {"Brakes", "WheelSensors", "AntiskidMonitor", "AntiSkid", "ColdWeather"}),
+        (BUS_POWERED, {"HandleLock", "Brakes", "AntiSkid", "Steering", "Lamps"}),
+        (ANTISKID, {"Brakes", "AntiskidMonitor", "AntiSkid", "ColdWeather"}),
         (SWITCHES["gear_reset"], {"Emergency", "LandingGear"}),
         (brake_pedal(0), {"BrakePedals", "ColdWeather"}),
         (SWITCHES["tiller"], set()),

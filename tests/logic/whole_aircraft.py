@@ -47,7 +47,7 @@ JET: Mapping[str, Any] = {
             "door": None,
         },
     ],
-    "air_ground": {"settle_s": 0.23, "disagree_limit_s": 11.0},
+    "air_ground": {"settle_s": 0.23, "disagree_limit_s": 11.0, "retract_override": True},
     "gear_power": {
         "power": "hydraulic",
         "flow_l_per_s": 0.12,

@@ -109,26 +109,25 @@ class WheelSensors(System[WheelSensorsFacts]):
         self, world: World, spun_up: Sequence[bool], turns: Sequence[bool | None], fast: bool | None
     ) -> list[str]:
         """What seems to be wrong with each wheel now."""
-        struts, brakes = world[AirGroundFacts].struts, world[BrakesFacts]
+        struts = world[AirGroundFacts].struts
         grounds = [struts[place] if struts else None for place in self._struts]
         if all(one is None for one in (*grounds, *turns)):
             return [""] * len(turns)  # nothing comes from the aircraft at all
-        judged = (
-            world[ANTISKID] is True
-            and world[BUS_POWERED] is not False
-            and fast is not False
-            and not brakes.is_parked
-            and not brakes.emergency_braking
-        )
         causes = []
         for number, (side, moves) in enumerate(zip(self._sides, turns, strict=True)):
             if grounds[side] is None:
                 causes.append(NO_STRUT)
             elif moves is None:
                 causes.append(NO_SPEED)
-            elif judged and moves is False and grounds[side] is True:
-                others = any(up for place, up in enumerate(spun_up) if place != number)
-                causes.append(STANDS if others else "")
             else:
-                causes.append("")
+                others = any(up for place, up in enumerate(spun_up) if place != number)
+                stands = moves is False and others and grounds[side] is True
+                causes.append(STANDS if stands and fast is not False and _judged(world) else "")
         return causes
+
+
+def _judged(world: World) -> bool:
+    """Anti-skid would let go a wheel that is locked; asked for only while one seems to stand."""
+    brakes = world[BrakesFacts]
+    works = world[ANTISKID] is True and world[BUS_POWERED] is not False
+    return works and not brakes.is_parked and not brakes.emergency_braking

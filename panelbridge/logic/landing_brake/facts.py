@@ -13,8 +13,8 @@ class LandingBrakeFacts(Facts):
 
     Attributes:
         in_air: the aircraft was last known to be in the air.
-        gear_down: every leg is known to be locked down.
-        parked: the parking brake is not released.
+        gear_down: it is, and every leg is known to be locked down.
+        parked: they are, and the parking brake is not released.
     """
 
     in_air: bool = False

@@ -69,20 +69,19 @@ class LandingBrake(System[LandingBrakeFacts]):
     def update(self, now_s: float, world: World) -> LandingBrakeFacts:
         """Follow air or ground, the legs and the parking brake."""
         before, on_ground = self.facts, world[AirGroundFacts].on_ground
-        facts = LandingBrakeFacts(
-            in_air=before.in_air if on_ground is None else not on_ground,
-            gear_down=world[GearFacts].all_down,
-            parked=world[BrakesFacts].is_parked,
-        )
+        in_air = before.in_air if on_ground is None else not on_ground
+        gear_down = in_air and world[GearFacts].all_down  # on the ground nothing else is looked at
+        parked = gear_down and world[BrakesFacts].is_parked
+        facts = LandingBrakeFacts(in_air, gear_down, parked)
         if RULE.holds(facts) and not RULE.holds(before):
             self.note(now_s, "landing_brake_warned")
         return facts
 
     def words(self, world: World) -> Words:
         """The conditions in words."""
-        facts = world[LandingBrakeFacts]
+        facts, gear, brakes = world[LandingBrakeFacts], world[GearFacts], world[BrakesFacts]
         return {
             "in_air": (Reason("in the air", facts.in_air),),
-            "gear_down": (Reason("gear locked down", facts.gear_down),),
-            "parked": (Reason("parking brake not released", facts.parked),),
+            "gear_down": (Reason("gear locked down", gear.all_down),),
+            "parked": (Reason("parking brake not released", brakes.is_parked),),
         }

@@ -24,7 +24,7 @@ SilenceControl = Literal["horn_silence", "lever_horn_silence"]
 
 
 PowerBy = Literal["lever", "n1", "torque"]
-"""What tells how much thrust an engine gives: its lever, or what its gauge shows."""
+"""What says how much thrust an engine gives: its lever, or what its gauge shows."""
 
 
 class GearWarningParameters(Parameters):

@@ -186,7 +186,7 @@ MOST_UPDATES_OF_ALL = 5400
 
 
 def test_systems_look_no_more_often_than_their_inputs_ask_for() -> None:
-    """The built-in flight at 50 Hz: 9,950 steps and 5,338 updates, 1,500 of them for the fluid of the brakes."""
+    """The built-in flight at 50 Hz: 9,950 steps, 5,338 updates, 1,500 for the brakes' fluid."""
     steps = built_in_flight()
     with counted_updates() as updates:
         play(steps)

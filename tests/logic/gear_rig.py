@@ -20,7 +20,7 @@ from panelbridge.logic.gear.parameters import (
 )
 from panelbridge.logic.gear.system import LandingGear
 from panelbridge.logic.handle_lock.system import DOWNLOCK_RELEASE, HANDLE_HELD, HandleLock
-from panelbridge.logic.hydraulics.facts import HydraulicsFacts
+from panelbridge.logic.hydraulics.served import ServedFacts
 from panelbridge.logic.kit.aircraft_cells import BUS_POWERED, SIMULATOR_HANDLE, leg_locks, strut
 from panelbridge.logic.kit.handles import Handle, Toggle
 from panelbridge.logic.kit.rule import reasons_of
@@ -76,7 +76,7 @@ class Notes:
         return names
 
 
-class Pressure(System[HydraulicsFacts]):
+class Pressure(System[ServedFacts]):
     """Hydraulics that serve the gear while a switch says so."""
 
     switch = Toggle("pressure", "pressure")
@@ -84,11 +84,11 @@ class Pressure(System[HydraulicsFacts]):
 
     def __init__(self) -> None:
         super().__init__()
-        self.facts = HydraulicsFacts()
+        self.facts = ServedFacts()
 
-    def update(self, now_s: float, world: World) -> HydraulicsFacts:
+    def update(self, now_s: float, world: World) -> ServedFacts:
         """Follow the switch."""
-        return HydraulicsFacts(served=("gear",) if world[self.switch] else ())
+        return ServedFacts(served=("gear",) if world[self.switch] else ())
 
 
 @dataclass(frozen=True)

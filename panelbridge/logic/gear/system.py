@@ -25,7 +25,7 @@ from panelbridge.logic.gear.power import GearPowerChart
 from panelbridge.logic.gear.rules import HANDLE_RULES, POWER_RULES, leg_lamps
 from panelbridge.logic.gear.selection import SelectionChart
 from panelbridge.logic.gear.values import asked, gear_values
-from panelbridge.logic.hydraulics.facts import HydraulicsFacts
+from panelbridge.logic.hydraulics.served import ServedFacts
 from panelbridge.logic.kit.aircraft_cells import BUS_POWERED, SIMULATOR_HANDLE, leg_locks, strut
 from panelbridge.logic.kit.declarations import CommandSignal, Group, Lamp, Misfit
 from panelbridge.logic.kit.handles import Fault, Placing, Switch
@@ -162,7 +162,7 @@ class LandingGear(GearMechanism):
     def _has_source(self, world: World) -> bool:
         """Pressure that is not there moves nothing; an unknown bus counts as powered."""
         if self._power.power == "hydraulic":
-            return world[HydraulicsFacts].serves("gear")
+            return world[ServedFacts].serves("gear")
         return self._power.power == "none_needed" or world[BUS_POWERED] is not False
 
     # -- what explains and shows it ---------------------------------------------------------------

@@ -28,10 +28,16 @@ def seen_psi(curve: Curve, rate: float, now_s: float) -> tuple[float, float]:
         return psi, inf
     steps = psi / STEP_PSI
     if rate > 0.0:
-        step = floor(steps + _ROUNDING)
-        return step * STEP_PSI, curve.reaches((step + 1) * STEP_PSI, now_s)
-    step = max(ceil(steps - _ROUNDING) - 1, 0)
-    return step * STEP_PSI, curve.reaches(step * STEP_PSI, now_s)
+        step = floor(steps)
+        until_s = curve.reaches((step + 1) * STEP_PSI, now_s)
+        if until_s <= now_s:  # rounded, it is there
+            step, until_s = step + 1, curve.reaches((step + 2) * STEP_PSI, now_s)
+        return step * STEP_PSI, until_s
+    step = max(ceil(steps) - 1, 0)
+    until_s = curve.reaches(step * STEP_PSI, now_s)
+    if until_s <= now_s and step:
+        step, until_s = step - 1, curve.reaches((step - 1) * STEP_PSI, now_s)
+    return step * STEP_PSI, until_s
 
 
 def fraction_of(psi: float, full_psi: float) -> float:

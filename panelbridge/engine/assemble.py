@@ -136,7 +136,9 @@ def feed_of(loaded: LoadedPanel) -> Feed:
     """The feed in the panel's feed file; a parked aircraft when there is none."""
     aircraft, file = loaded.aircraft, loaded.feed
     if file is None:
-        return FixedFeed(parked(len(aircraft.strut_names), aircraft.engines), "parked aircraft")
+        wheels = len(aircraft.brakes.wheels) if aircraft.brakes else 0
+        state = parked(len(aircraft.strut_names), aircraft.engines, wheels)
+        return FixedFeed(state, "parked aircraft")
     feed: Feed
     if isinstance(file, DemoFlightFeed):
         feed = _flight_of(aircraft, repeat=file.repeat)

@@ -8,12 +8,13 @@ from panelbridge.feeds.feed import FeedReading
 from panelbridge.signals import AircraftState, Commands, GearPosition
 
 
-def parked(legs: int, engines: int) -> AircraftState:
+def parked(legs: int, engines: int, wheels: int = 0) -> AircraftState:
     """A parked aircraft: weight on all wheels, engines off.
 
     Args:
         legs: number of legs.
         engines: number of engines.
+        wheels: number of braked wheels.
     """
     return AircraftState(
         airspeed_kias=0.0,
@@ -24,6 +25,7 @@ def parked(legs: int, engines: int) -> AircraftState:
         strut_compressed=(True,) * legs,
         gear_handle=GearPosition.DOWN,
         engine_running=(False,) * engines,
+        wheel_speed_rpm=(0.0,) * wheels,
     )
 
 

@@ -211,7 +211,7 @@ def test_coverage_has_whole_records_to_read(
     write(tmp_path, "a.yaml", "case: one passes")
     assert bench([tmp_path], coverage=True) == 0
     line = next(x for x in capsys.readouterr().out.splitlines() if "lamps dark" in x)
-    assert line.split()[-3:] == ["8", "of", "8"]
+    assert line.split()[-3:] == ["10", "of", "10"]
 
 
 def test_a_timeline_shows_the_signals_that_were_asked_for(tmp_path: Path) -> None:

@@ -80,7 +80,8 @@ FACTS: tuple[Facts, ...] = (
 def sample_of(
     state: AircraftState, switches: Mapping[Handle[Any], Any], facts: Iterable[Facts]
 ) -> Sample:
-    cells: dict[Any, Any] = {**switches, **{type(one): one for one in facts}}
+    reported = {getattr(one, "reported", one): at for one, at in switches.items()}
+    cells: dict[Any, Any] = {**reported, **{type(one): one for one in facts}}
     return Sample(1.0, World(cells | cells_in(AIRCRAFT, state), 1.0))
 
 

@@ -23,7 +23,7 @@ plans_of = cache(load_scenarios)
 """The scenarios of a file, read once."""
 SOURCE = re.compile(
     r"CFR \d+\.\d+|CAR \d+b?\.\d+|FAA Airplane Flying Handbook|TM \d+-\d+|NAVEDTRA \d+"
-    r"|US Navy P-307|FAA-H-8083-31|MIL-STD-\d+|CS \d+\.\d+"
+    r"|US Navy (P-307|1278BK1)|FAA-H-8083-31|MIL-STD-\d+|CS \d+\.\d+"
     r"|^common practice, no source$"
 )
 """A document by its number or title, or plainly none: who only says "the rule" names none."""

@@ -124,8 +124,8 @@ def test_a_dead_lamp_is_not_lit_whatever_the_logic_wants() -> None:
     maker.switch(lamp_test=True).wait(1.0)
     lines = coverage_text([maker.result]).splitlines()
     assert maker.result.trace.samples[-1].shown.outputs.lamps["nose_red"] > 0
-    assert _block(lines, "lamps lit") == ["lamps lit, as they shone 7 of 8", "never nose_red"]
-    assert _block(lines, "lamps dark") == ["lamps dark, as they shone 8 of 8"]
+    assert _block(lines, "lamps lit") == ["lamps lit, as they shone 9 of 10", "never nose_red"]
+    assert _block(lines, "lamps dark") == ["lamps dark, as they shone 10 of 10"]
 
 
 def test_a_lamp_that_never_goes_out_is_reported() -> None:
@@ -133,8 +133,8 @@ def test_a_lamp_that_never_goes_out_is_reported() -> None:
     maker.trace.samples = Samples()
     maker.switch(lamp_test=True)
     lines = _block(coverage_text([maker.result]).splitlines(), "lamps dark")
-    assert lines[0] == "lamps dark, as they shone 0 of 8"
-    assert len(lines) == 9
+    assert lines[0] == "lamps dark, as they shone 0 of 10"
+    assert len(lines) == 11
 
 
 def test_more_scenarios_reach_more() -> None:

@@ -101,7 +101,7 @@ def test_its_feed_tells_everything_that_the_systems_ask_for(path: Path) -> None:
     state = feed_of(loaded).read(0.0).aircraft
     aircraft = loaded.aircraft
     assert len(state.throttle_fraction) == len(state.engine_running) == aircraft.engines
-    assert len(state.strut_compressed) == len(aircraft.legs)
+    assert len(state.strut_compressed) == len(aircraft.strut_names)
     assert None not in (*state.throttle_fraction, *state.engine_running, *state.strut_compressed)
     assert None not in (state.airspeed_kias, state.altitude_ft, state.flap_deg, state.gear_handle)
     wheels = len(aircraft.brakes.wheels) if aircraft.antiskid and aircraft.brakes else 0

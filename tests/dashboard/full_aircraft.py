@@ -142,10 +142,16 @@ SYSTEMS: tuple[tuple[str, tuple[tuple[str, str, str, Value], ...]], ...] = (
     (
         "Brakes",
         (
+            ("brake_accumulator_psi", "brake accumulator", "psi", 1530.0),
+            ("brake_applications_left", "brake applications left", "", 4.0),
+            ("brake_source", "brake pressure from", "", "accumulator"),
+            ("parking_brake_state", "parking brake", "", "not_set"),
             ("left_brake_psi", "left brake", "psi", 640.0),
             ("right_brake_psi", "right brake", "psi", 715.0),
-            ("brake_applications_left", "brake applications left", "", 4.5),
-            ("parking_brake_state", "parking brake", "", "not_set"),
+            *(
+                (f"{w}_wheel_brake_psi", f"brake of {w.replace('_', ' ')} wheel", "psi", 640.0)
+                for w in WHEELS
+            ),
         ),
     ),
     ("Anti-skid", tuple((f"{w}_antiskid", f"anti-skid {w}", "", "let_go") for w in WHEELS)),
@@ -209,7 +215,9 @@ EQUIPMENT = Equipment(
     gauges=(
         ValueLook("hydraulic_pressure", "hydraulic pressure", unit="psi"),
         ValueLook("emergency_air", "emergency air", unit="psi"),
-        ValueLook("brake_accumulator", "brake applications left"),
+        ValueLook("brake_accumulator", "brake accumulator", unit="psi"),
+        ValueLook("left_brake", "left brake", unit="psi"),
+        ValueLook("right_brake", "right brake", unit="psi"),
     ),
     solenoids=(ValueLook("handle_lock", "handle lock"),),
     boards=dict.fromkeys(("hydraulic_pressure", "emergency_air", "handle_lock"), "gear_panel"),
@@ -255,7 +263,7 @@ FULL: Snapshot = replace(
     ),
     outputs=Outputs(
         lamps={look.name: LIT.get(look.name, 0) for look in LAMPS},
-        gauges={"hydraulic_pressure": 2760.0, "brake_accumulator": 4.5},
+        gauges={"hydraulic_pressure": 2760.0, "brake_accumulator": 1530.0},
         solenoids={"handle_lock": True},
     ),
     commands=Commands(

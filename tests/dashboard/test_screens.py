@@ -146,18 +146,12 @@ LAST_SWITCHES = """\
  Aux pump     u    ( off )     ● on      Tiller       v /* ██████░░░░░ L  20%"""
 
 LAST_SYSTEMS = """\
- Simulator commands ───────────────────  Aircraft data ────────────────────────
- hydraulic consumers                     engine 1 running         ● yes
-   gear, flaps, wheel brakes, parking    engine 2 running         ? unknown
-   brake                                 left brake pedal             20 %
- Aircraft data ────────────────────────  right brake pedal             ?
- airspeed                    206 kt      wheel left outer              0 rpm
- ground speed                209 kt      wheel left inner             12 rpm
- altitude                   3150 ft      wheel right inner             ?
- flaps                      10.0 deg     wheel right outer             0 rpm
- electric power           ● yes          steering pedals             -30 %
- throttle 1                   41 %
- throttle 2                   40 %"""
+ Aircraft data ────────────────────────
+ wheel left outer              0 rpm
+ wheel left inner             12 rpm
+ wheel right inner             ?
+ wheel right outer             0 rpm
+ steering pedals             -30 %"""
 
 REAL_FULL_SWITCHES = """\
  Switch ────────────────── Reported ───  Switch ────────────────── Reported ───

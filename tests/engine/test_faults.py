@@ -105,7 +105,7 @@ class Rig:
 
 
 IN_AIR = replace(
-    parked(3, 2),
+    parked(3, 2, 4),
     strut_compressed=(False,) * 3,
     throttle_fraction=(0.8, 0.8),
     engine_running=(True, True),  # their pumps move the gear
@@ -407,4 +407,4 @@ def test_lamps_are_at_idle_after_the_end() -> None:
 def test_the_feed_of_a_panel_without_one_is_a_parked_aircraft() -> None:
     loaded = replace(load_panel(shipped_config("panels/demo_panel.yaml")), feed=None)
     reading = feed_of(loaded).read(0.0)
-    assert reading.aircraft == parked(3, 2)
+    assert reading.aircraft == parked(3, 2, 4)

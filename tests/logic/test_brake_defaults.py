@@ -30,6 +30,7 @@ USUAL: list[tuple[type[Parameters], dict[str, Any]]] = [
             "bottle_leak_psi_per_min": 200.0,
             "reset_fills_bottle": True,
             "stroke_s": 1.0,
+            "crank_turns": 50,
             "pump_without_handle": False,
         },
     ),

@@ -583,11 +583,28 @@ def test_without_air_it_keeps_what_it_has_and_the_pedals_brake() -> None:
 
 
 @pytest.mark.parametrize("lost", [None, NAN])
-def test_a_lever_that_is_found_pulled_does_nothing(lost: float | None) -> None:
+def test_an_emergency_lever_that_is_lost_keeps_braking_until_it_is_back(
+    lost: float | None,
+) -> None:
     brakes = stage()
-    brakes.after(1.0, emergency_lever=1.0)
+    brakes.after(1.0, emergency_lever=0.6)
     brakes.after(1.0, emergency_lever=lost)
+    brakes.after(100.0)
+    assert braked(brakes) == (0.6,) * 4
+    brakes.after(1.0, emergency_lever=0.8)
+    assert braked(brakes) == (0.8,) * 4
+    brakes.after(1.0, emergency_lever=lost)
+    brakes.after(1.0, emergency_lever=0.0)
     assert not pulled(brakes)
+    assert brakes.names == ["emergency_brake_pulled", "emergency_brake_released"]
+
+
+@pytest.mark.parametrize("lost", [None, NAN])
+@pytest.mark.parametrize("rest", [0.0, 0.04])
+def test_a_lever_that_is_found_pulled_does_nothing(lost: float | None, rest: float) -> None:
+    brakes = stage()
+    brakes.after(1.0, emergency_lever=rest)
+    brakes.after(1.0, emergency_lever=lost)
     brakes.after(1.0, emergency_lever=0.8)
     assert not pulled(brakes)
     brakes.after(1.0, emergency_lever=0.0)

@@ -74,6 +74,7 @@ OTHERS: dict[str, Any] = {
     "shortest_sounding_s": 0.5,
     "ground_handle_warning": False,
     "ground_handle_silence": True,
+    "power_by": "n1",
     "throttle_pattern": "continuous",
     "flap_pattern": "intermittent",
     "ground_handle_pattern": "continuous",

@@ -88,6 +88,8 @@ AIRCRAFT = cast(
     SimpleNamespace(
         engines=2,
         leg_names=("nose", "left", "right"),
+        strut_names=("nose", "left", "right"),
+        gear_warning=SimpleNamespace(power_by="lever"),
         brakes=None,
         antiskid=None,
         steering=SimpleNamespace(steering_leg=None),

@@ -8,7 +8,7 @@ import pytest
 
 from panelbridge.logic.brakes.facts import BrakesFacts
 from panelbridge.logic.emergency.facts import Means
-from panelbridge.logic.emergency.system import BOTTLE_FAULT, EMERGENCY_EXTEND, HAND_PUMP
+from panelbridge.logic.emergency.system import BOTTLE_FAULT, EMERGENCY_EXTEND, Emergency
 from panelbridge.logic.gear.facts import GEAR_RESET
 from tests.logic.test_emergency import locked_out, means_of, stage
 
@@ -27,7 +27,7 @@ def test_it_asks_for_no_power(means: str) -> None:
         asked |= set(slot.keys or ())
         assert means_of(air) == means
     assert {EMERGENCY_EXTEND, GEAR_RESET} < asked
-    assert asked <= {EMERGENCY_EXTEND, HAND_PUMP, GEAR_RESET, BOTTLE_FAULT, BrakesFacts}
+    assert asked <= {*Emergency.switches, BOTTLE_FAULT, BrakesFacts}
 
 
 @pytest.mark.parametrize("means", get_args(Means))

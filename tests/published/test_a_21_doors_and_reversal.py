@@ -26,7 +26,9 @@ def test_the_whole_panel_shows_and_explains_it() -> None:
     parameters = [leg.model_dump() for leg in legs()]
     for leg in parameters:
         leg["door"] = {"close_s": 20.0}
-    bench = flying_gear_up(twin(legs=parameters))
+    bench = flying_gear_up(
+        twin(legs=parameters, agreement={"handle_limit_s": None, "legs_limit_s": None})
+    )
     bench.at(2.0, switches("down"))
     bench.at(20.0)
     assert bench.all_locked_down

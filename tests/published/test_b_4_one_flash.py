@@ -21,7 +21,12 @@ FLASHING = ["nose_red", "left_red", "right_red", "handle_red"]
 
 
 def flashing(hz: float = 3.0) -> Bench:
-    return flying_gear_down(twin(lamps={"flashing": FLASHING, "flash_hz": hz}))
+    return flying_gear_down(
+        twin(
+            lamps={"flashing": FLASHING, "flash_hz": hz},
+            agreement={"handle_limit_s": None, "legs_limit_s": None},
+        )
+    )
 
 
 def course(bench: Bench, for_s: float) -> list[tuple[float, frozenset[str]]]:

@@ -102,7 +102,7 @@ class OwnSwitches(System[OwnSwitchesFacts]):
 
 def position_of(switch: Switch[Any], world: World) -> Value:
     """A position in the words of files: a word, or a lever's number; None is unknown."""
-    at = world[switch]
+    at = world[switch.reported]  # what is lost is not sent: the simulator keeps what it has
     if at is None or isinstance(switch, Lever):
         return None if at is None else float(at)
     assert isinstance(switch, OneContact)

@@ -7,6 +7,7 @@ their times) and the values that systems publish; never the words of a reason.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from pathlib import Path
 
 import pytest
 
@@ -48,6 +49,31 @@ LABELS = {
 }
 """Parameters that are words for people."""
 
+TESTED_ALONE = {
+    ("EmergencyParameters", "crank_turns"): "tests/logic/test_hand_crank.py",
+    ("HydraulicsParameters", "fluid_clear_l"): "tests/logic/test_hydraulic_parameters.py",
+    ("BrakesParameters", "antiskid_bleed_psi_per_min"): "tests/logic/test_brakes.py",
+    **dict.fromkeys(
+        [
+            ("AntiskidParameters", name)
+            for name in (
+                "spun_up_hysteresis_rpm",
+                "rolling_ratio",
+                "wheel_radius_m",
+                "too_fast_ratio",
+                "dump_limit_s",
+                "spin_up_limit_s",
+            )
+        ],
+        "tests/logic/test_antiskid.py",
+    ),
+    ("FixedLegParameters", "name"): "tests/logic/test_fixed_legs.py",
+    ("LandingBrakeParameters", "horn_pattern"): "tests/logic/test_landing_brake.py",
+    ("SteeringParameters", "new_press_on_ground"): "tests/logic/test_steering.py",
+    ("LampParameters", "silence_stops_test"): "tests/logic/test_gear_warning_power.py",
+}
+"""Parameters that no script here reaches, and the tests that change them."""
+
 
 SHOWN = {**KINDS, "fed": fed("jet")}
 
@@ -61,7 +87,7 @@ def shown(kind: str) -> list[Place]:
     """The parameters that this kind has to show, groups apart: their parameters are there."""
     found = []
     for place in places_of(SHOWN[kind]):
-        if isinstance(place.value, Parameters) or owner_of(place) in LABELS:
+        if isinstance(place.value, Parameters) or owner_of(place) in {*LABELS, *TESTED_ALONE}:
             continue
         where = ELSEWHERE.get(owner_of(place), ("jet", ""))[0]
         if where == kind:
@@ -88,7 +114,7 @@ def test_a_changed_parameter_changes_what_is_seen(kind: str, place: Place) -> No
 
 def test_no_parameter_is_forgotten() -> None:
     """Each parameter of each group is among the cases, a label, or a group that is walked."""
-    cases = {owner_of(place) for _, place in CASES} | set(LABELS)
+    cases = {owner_of(place) for _, place in CASES} | {*LABELS, *TESTED_ALONE}
     for group in groups_under(AircraftParameters):
         for name in group.model_fields:
             walked = [
@@ -97,9 +123,15 @@ def test_no_parameter_is_forgotten() -> None:
                 for place in places_of(kind)
                 if owner_of(place) == (group.__name__, name)
             ]
-            assert walked, f"{group.__name__}.{name} stands in no whole aircraft"
+            alone = (group.__name__, name) in TESTED_ALONE
+            assert walked or alone, f"{group.__name__}.{name} stands in no whole aircraft"
             if not any(isinstance(place.value, Parameters) for place in walked):
                 assert (group.__name__, name) in cases, f"{group.__name__}.{name}"
+
+
+def test_what_is_tested_alone_is_named_there() -> None:
+    for (_, name), path in TESTED_ALONE.items():
+        assert name in (Path(__file__).parents[2] / path).read_text("utf-8")
 
 
 def test_a_label_is_reported_as_a_reason() -> None:

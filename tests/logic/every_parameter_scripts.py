@@ -141,6 +141,13 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         (0.1, feed(antiskid_working=(True, False, True, True))),
         (2.0, switch(antiskid=False)),
     ]
+    landing_brake: Script = [
+        (0.0, parked),
+        (20.0, scene["lift off"]),
+        (5.0, switch(parking_brake=1.0)),
+        (5.0, switch(parking_brake=0.0)),
+        (5.0, Move()),
+    ]
     steering: Script = [
         (0.0, parked),
         (30.0, switch(tiller=1.0, steering_button=True)),
@@ -448,6 +455,7 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         "brakes": brakes,
         "cold_start": cold_start,
         "antiskid": antiskid,
+        "landing_brake": landing_brake,
         "steering": steering,
         "pedals": pedals,
         "released": released,
@@ -497,6 +505,7 @@ _FIRST = {
     "gear_warning": ("warning", "ground"),
     "brakes": ("brakes",),
     "antiskid": ("antiskid",),
+    "landing_brake": ("landing_brake",),
     "hydraulics": ("cold_start", "broken"),
     "steering": ("steering",),
     "speed_limits": ("speeds",),

@@ -66,7 +66,7 @@ def seen(run: Run) -> dict[str, Any]:
     """All that can be seen of a run, and all that it keeps."""
     logic = run.logic
     # The result holds the events of the last step alone, and a look more may count a change more.
-    *state, step, flash, pending, _, due_s = logic.save()
+    *state, step, flash, pending, _, due_s, _ = logic.save()
     return {
         "outputs": run.result.outputs,
         "commands": run.result.commands,

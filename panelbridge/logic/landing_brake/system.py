@@ -79,9 +79,9 @@ class LandingBrake(System[LandingBrakeFacts]):
 
     def words(self, world: World) -> Words:
         """The conditions in words."""
-        facts, gear, brakes = world[LandingBrakeFacts], world[GearFacts], world[BrakesFacts]
+        facts = world[LandingBrakeFacts]
         return {
             "in_air": (Reason("in the air", facts.in_air),),
-            "gear_down": (Reason("gear locked down", gear.all_down),),
-            "parked": (Reason("parking brake not released", brakes.is_parked),),
+            "gear_down": (Reason("in the air with the gear locked down", facts.gear_down),),
+            "parked": (Reason("so, and the parking brake not released", facts.parked),),
         }

@@ -52,6 +52,10 @@ class _Entry(NamedTuple):
     part: str = ""
     authority: str = ""
 
+    def fillings(self, aircraft: AircraftBase) -> Sequence[str]:
+        """What fills its name and label, for each of them that an aircraft has."""
+        return [""] if self.of is None else self.of(aircraft)
+
     def is_read(self, aircraft: AircraftBase) -> bool:
         """The logic of an aircraft that has it reads it: no model stands in its place."""
         # Without hydraulics there is no model of them: their pressure on the gauge is the feed's.
@@ -332,7 +336,7 @@ def _values(aircraft: AircraftBase, only: Container[str] | None) -> Iterator[Air
     for entry in _DICTIONARY:
         if not entry.there(aircraft) or not entry.is_read(aircraft):
             continue
-        names = [""] if entry.of is None else entry.of(aircraft)
+        names = entry.fillings(aircraft)
         for place, name in enumerate(names):
             full = entry.name.format(name)
             if only is not None and full not in only:
@@ -354,10 +358,10 @@ def _values(aircraft: AircraftBase, only: Container[str] | None) -> Iterator[Air
 def authority_over(aircraft: AircraftBase, name: str) -> str:
     """The key of ``authority:`` that keeps a value from being read; empty when none does."""
     for entry in _DICTIONARY:
-        if entry.there(aircraft) and not entry.is_read(aircraft):
-            names = [""] if entry.of is None else entry.of(aircraft)
-            if name in [entry.name.format(one) for one in names]:
-                return entry.authority
+        if not entry.there(aircraft) or entry.is_read(aircraft):
+            continue
+        if name in [entry.name.format(one) for one in entry.fillings(aircraft)]:
+            return entry.authority
     return ""
 
 

@@ -219,7 +219,7 @@ FEED = {"legs": "feed", "hydraulics": "feed", "brakes": "feed", "antiskid": "fee
     ("cell", "model", "feed"),
     [
         (leg_locks(1), set(), {"LandingGear"}),
-        (brake_pressure_psi(0), set(), {"Brakes"}),
+        (brake_pressure_psi(0), set(), {"Brakes", "WheelBrakes"}),
         (antiskid_working(2), set(), {"AntiSkid"}),
     ],
 )

@@ -28,3 +28,12 @@ def test_legs_of_the_feed_can_be_broken_by_name(kind: str) -> None:
             run.move(0.1, Move(fault=(leg.name, fault)))
             assert (f"{leg.name}_green" in run.lit) is (fault == "down_switch_stuck")
         run.move(0.1, Move(fault=(leg.name, None)))
+
+
+def test_the_gauges_of_fed_brakes_follow_the_feed_though_nothing_else_changes() -> None:
+    run = began(fed("jet"), "parked")
+    run.move(1.0, Move({}, {"brake_pressure_psi": (30.0, 900.0)}))
+    assert [run.result.outputs.gauges[f"{side}_brake"] for side in ("left", "right")] == [30, 900]
+    run.move(1.0, Move({}, {"brake_pressure_psi": (None, 44.0)}))
+    assert "left_brake" not in run.result.outputs.gauges
+    assert run.result.outputs.gauges["right_brake"] == 40

@@ -100,8 +100,10 @@ class WheelBrakesFacts(Facts):
         pressed_psi: what pedals or emergency brake press on it after anti-skid, psi.
         wanted: fluid that its brake asks for, in steps of an application.
         parking_wants: the parking brake is one that asks.
+        fed_psi: pressure on the left and right by a feed that is its authority, psi.
     """
 
     pressed_psi: tuple[float, ...] = ()
     wanted: tuple[int, ...] = ()
     parking_wants: bool = False
+    fed_psi: tuple[float | None, ...] = ()

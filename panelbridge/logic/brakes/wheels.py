@@ -38,6 +38,7 @@ class WheelBrakes(System[WheelBrakesFacts]):
         super().__init__()
         self._parameters = parameters
         self._sides = tuple([SIDES.index(wheel.side) for wheel in parameters.wheels])
+        self._fed = tuple([brake_pressure_psi(side) for side in range(2 if fed_pressure else 0)])
         self.facts = WheelBrakesFacts((0.0,) * len(self._sides), (0,) * len(self._sides))
         self.values, self.gauges = wheel_signals(parameters, self._sides, fed_pressure=fed_pressure)
         self.commands = (
@@ -64,7 +65,8 @@ class WheelBrakes(System[WheelBrakesFacts]):
             # Air takes the place of the fluid.
             pedal = 0 if shut or brakes.emergency_braking else steps[side]
             wanted.append(max(pedal, brakes.parking_steps))
-        return WheelBrakesFacts(tuple(psi), tuple(wanted), brakes.parking_steps > 0)
+        fed_psi = tuple([world[side] for side in self._fed])
+        return WheelBrakesFacts(tuple(psi), tuple(wanted), brakes.parking_steps > 0, fed_psi)
 
     def _fractions(self, world: World) -> tuple[float, ...]:
         parked, full_psi = world[BrakesFacts].parked_fraction, self._parameters.full_psi
@@ -101,7 +103,7 @@ def _signal(
 
 
 def _fed(side: int) -> tuple[Read, Curved]:
-    return lambda world: world[brake_pressure_psi(side)], None
+    return lambda world: (world[WheelBrakesFacts].fed_psi or (None, None))[side], None
 
 
 def _of(wheels: Places) -> tuple[Read, Curved]:

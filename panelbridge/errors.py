@@ -117,6 +117,10 @@ class LinkError(PanelbridgeError):
     """Something on the way to a board."""
 
 
+class FeedError(PanelbridgeError):
+    """A feed cannot work at all: its address is taken, a file with its password is missing."""
+
+
 class PortMissing(LinkError):  # noqa: N818 - named for what happened
     """No such port: a wrong name, a board that is not plugged in."""
 

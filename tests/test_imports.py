@@ -32,7 +32,7 @@ ALLOWED: dict[str, set[str]] = {
     "logic": {"signals", "clock", "errors"},
     "config": {"signals", "errors", "printing", "logic"},
     "link": {"signals", "clock", "errors", "printing", "logic", "config"},
-    "feeds": {"signals", "clock", "errors", "extras", "logic", "config"},
+    "feeds": {"signals", "clock", "errors", "extras", "printing", "logic", "config", "link"},
     "simboard": {"signals", "clock", "errors", "printing", "logic", "config", "link"},
     "engine": {
         *("signals", "clock", "errors", "printing", "logic", "config", "link", "feeds", "simboard"),

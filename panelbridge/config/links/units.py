@@ -50,7 +50,9 @@ _FACTORS: Mapping[str, Mapping[str, float]] = {
     "fraction": {"fraction": 1.0, "percent": 0.01, "permille": 0.001},
 }
 _BY_NAME = {
-    name: (dimension, factor) for dimension, names in _FACTORS.items() for name, factor in names.items()
+    name: (dimension, factor)
+    for dimension, names in _FACTORS.items()
+    for name, factor in names.items()
 }
 UNITS = tuple(_BY_NAME)
 """Every unit's name."""
@@ -109,9 +111,7 @@ def factor_between(given: str, wanted: str) -> float | WrongUnit:
         wanted: the unit of a value; empty for a fraction.
     """
     wanted = wanted or "fraction"
-    fitting = (
-        tuple(_FACTORS[_BY_NAME[wanted][0]]) if wanted in _BY_NAME else (wanted,)
-    )
+    fitting = tuple(_FACTORS[_BY_NAME[wanted][0]]) if wanted in _BY_NAME else (wanted,)
     if given == wanted:
         return 1.0
     if given not in _BY_NAME:

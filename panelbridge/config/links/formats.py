@@ -157,7 +157,7 @@ class BinaryForm(_Marked):
             raise ValueError(f"the field '{double[:40]}' stands in 'fields' twice")
         end = self.end_byte
         if end > MAX_BINARY_BYTES:
-            raise ValueError(f"the fields end at byte {end}; no message is so long")
+            raise ValueError(f"the fields end at byte {end}; that is more than a message can have")
         if self.length_bytes is not None and self.length_bytes < end:
             raise ValueError(f"the fields end at byte {end}, behind 'length_bytes'")
         return self

@@ -1,1 +1,1 @@
-"""Feed files with 'source: link': what a simulator sends, what it takes, and by which way."""
+"""Keys of a link to a simulator: its transport, and the format of what it sends."""

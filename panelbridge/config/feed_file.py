@@ -6,6 +6,8 @@ from typing import Annotated, Literal
 
 from pydantic import ConfigDict, Field
 
+from panelbridge.config.feed_base import FeedBase
+from panelbridge.config.links.link_feed import LinkFeedFile
 from panelbridge.config.value_names import add_value_keys, each_value
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.aircraft_values import put_values, values_of
@@ -13,18 +15,7 @@ from panelbridge.logic.kit.parameters import Parameters
 from panelbridge.signals import AircraftState
 
 
-class _Feed(Parameters):
-    kind: Literal["feed"]
-    """What this file is."""
-    format: Literal[2]
-    """Version of the file's layout; this program reads 2."""
-    name: Annotated[str, Field(min_length=1, max_length=60)]
-    """The feed's name, for screens."""
-    stale_after_s: Annotated[float, Field(gt=0.0, le=60.0)] = 2.0
-    """Data older than this is not trusted any more: it counts as unknown, s."""
-
-
-class DemoFlightFeed(_Feed):
+class DemoFlightFeed(FeedBase):
     """The demonstration flight that is built in: taxi, take-off, approach, landing."""
 
     source: Literal["demo_flight"]
@@ -44,7 +35,7 @@ class FixedValues(Parameters):
         return put_values(values_of(aircraft), AircraftState(), values)
 
 
-class FixedFeedFile(_Feed):
+class FixedFeedFile(FeedBase):
     """The aircraft stands still with the values of this file."""
 
     source: Literal["fixed"]
@@ -53,5 +44,5 @@ class FixedFeedFile(_Feed):
     """The values."""
 
 
-FeedFile = Annotated[DemoFlightFeed | FixedFeedFile, Field(discriminator="source")]
+FeedFile = Annotated[DemoFlightFeed | FixedFeedFile | LinkFeedFile, Field(discriminator="source")]
 """A feed file of any source."""

@@ -9,12 +9,15 @@ from panelbridge.clock import Clock, LiveClock, PacedClock
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.feed_file import DemoFlightFeed
 from panelbridge.config.load import LoadedPanel
+from panelbridge.config.links.link_feed import LinkFeedFile
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.loop import Engine
 from panelbridge.engine.waiter import LiveWaiter, Waiter
 from panelbridge.feeds.demo_flight import DemoFlight, DemoPilot
 from panelbridge.feeds.feed import Feed, TrustedFeed
 from panelbridge.feeds.fixed_feed import FixedFeed, parked
+from panelbridge.feeds.link.make import make_link
+from panelbridge.feeds.transports.make import make_transport
 from panelbridge.link.ports import IN_PROCESS_SCHEME, PortOpener, is_in_process
 from panelbridge.link.session import BoardSession, SetupPlan
 from panelbridge.logic.inventory import switches_of
@@ -83,7 +86,7 @@ def assemble_live(
         loaded,
         clock=clock,
         waiter=waiter,
-        feed=feed_of(loaded),
+        feed=feed_of(loaded, waiter.wake),
         sessions=sessions,
         sim_panel=sim_panel,
         on_event=on_event,
@@ -132,14 +135,25 @@ def assemble_demo(
     return Assembly(engine, sim_panel, True, sessions)
 
 
-def feed_of(loaded: LoadedPanel) -> Feed:
-    """The feed in the panel's feed file; a parked aircraft when there is none."""
+def feed_of(loaded: LoadedPanel, wake: Callable[[], None]) -> Feed:
+    """The feed in the panel's feed file; a parked aircraft when there is none.
+
+    ``wake``: ends the engine's wait; may be called in other threads.
+    """
     aircraft, file = loaded.aircraft, loaded.feed
     if file is None:
         wheels = len(aircraft.brakes.wheels) if aircraft.brakes else 0
         state = parked(len(aircraft.strut_names), aircraft.engines, wheels)
         return FixedFeed(state, "parked aircraft")
     feed: Feed
+    if isinstance(file, LinkFeedFile):
+        folder = None if loaded.feed_path is None else loaded.feed_path.parent
+        return make_link(
+            file,
+            aircraft,
+            lambda keys: make_transport(keys, wake, folder),
+            needs_agreement="gear_handle" in loaded.panel.wired_switches,
+        )
     if isinstance(file, DemoFlightFeed):
         feed = _flight_of(aircraft, repeat=file.repeat)
     else:

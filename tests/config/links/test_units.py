@@ -2,22 +2,40 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pint
 import pytest
 
 from panelbridge.config.links.units import _FACTORS, UNITS, WrongUnit, factor_between
 
-REGISTRY = pint.UnitRegistry()
+REGISTRY: Any = pint.UnitRegistry()
 THEIR_NAMES = {
-    "kt": "knot", "mph": "mile/hour", "nmi": "nautical_mile", "mi": "mile", "in": "inch",
-    "turns": "turn", "psf": "pound_force/foot**2", "kgf/cm2": "kilogram_force/centimeter**2",
-    "t": "metric_ton", "lb": "pound", "degrees/s": "degree/second", "rpm": "revolution/minute",
-    "Hz": "revolution/second", "fraction": "dimensionless", "inHg": "inch_Hg",
+    "kt": "knot",
+    "mph": "mile/hour",
+    "nmi": "nautical_mile",
+    "mi": "mile",
+    "in": "inch",
+    "turns": "turn",
+    "psf": "pound_force/foot**2",
+    "kgf/cm2": "kilogram_force/centimeter**2",
+    "t": "metric_ton",
+    "lb": "pound",
+    "degrees/s": "degree/second",
+    "rpm": "revolution/minute",
+    "Hz": "revolution/second",
+    "fraction": "dimensionless",
+    "inHg": "inch_Hg",
     "psi": "pound_force/inch**2",
 }
 SI = {
-    "speed": "m/s", "length": "m", "angle": "rad", "pressure": "Pa", "mass": "kg",
-    "rotation": "rad/s", "fraction": "dimensionless",
+    "speed": "m/s",
+    "length": "m",
+    "angle": "rad",
+    "pressure": "Pa",
+    "mass": "kg",
+    "rotation": "rad/s",
+    "fraction": "dimensionless",
 }
 
 

@@ -6,13 +6,11 @@ from collections.abc import Sequence
 
 from panelbridge.config.links.transports import SerialLink
 from panelbridge.errors import LinkError, LinkLost
-from panelbridge.feeds.transports.back_off import BackOff
 from panelbridge.feeds.transports.drops import NOBODY, Drops
 from panelbridge.feeds.transports.transport import Arrival, TransportHealth
 from panelbridge.link.ports import BytePort, Opener, Opening
+from panelbridge.link.session.reconnect import BackOff
 
-LONGEST_WAIT_S = 2.0
-"""Longest wait between two attempts to open the port, s."""
 MOST_READS = 16
 """Most readings of the port in one turn."""
 
@@ -32,7 +30,8 @@ class SerialLine:
         self._keys = keys
         self._opener = opener
         self._drops = Drops()
-        self._back_off = BackOff(longest_s=LONGEST_WAIT_S)
+        self._back_off = BackOff()
+        self._due_s = 0.0
         self._opening: Opening | None = None
         self._port: BytePort | None = None
         self._restarts = True
@@ -41,7 +40,7 @@ class SerialLine:
 
     def open(self, now_s: float) -> None:
         """Begin to open the port."""
-        self._back_off.due_s = now_s
+        self._due_s = now_s
         self._try(now_s)
 
     def read(self, now_s: float) -> Sequence[Arrival]:
@@ -91,11 +90,11 @@ class SerialLine:
         if self._port is not None:
             self._port.close()
         self._port = self._opening = None
-        self._back_off.due_s = float("inf")
+        self._due_s = float("inf")
 
     def _try(self, now_s: float) -> None:
         if self._opening is None:
-            if now_s < self._back_off.due_s:
+            if now_s < self._due_s:
                 return
             self._opening = self._opener(self._keys.port, self._keys.baud)
         result = self._opening.result()
@@ -104,16 +103,16 @@ class SerialLine:
         self._opening = None
         if isinstance(result, LinkError):
             self._trouble = result.what
-            self._back_off.failed(now_s)
+            self._due_s = now_s + self._back_off.take_s()
             return
         self._port = result
         self._restarts = True
         self._connections += 1
-        self._back_off.succeeded()
+        self._back_off.reset()
 
     def _lose(self, now_s: float, lost: LinkLost) -> None:
         if self._port is not None:
             self._port.close()
         self._port = None
         self._trouble = lost.what
-        self._back_off.failed(now_s)
+        self._due_s = now_s + self._back_off.take_s()

@@ -9,12 +9,12 @@ import socket
 from collections.abc import Callable, Sequence
 
 from panelbridge.config.links.transports import TcpLink
-from panelbridge.feeds.transports.back_off import BackOff
 from panelbridge.feeds.transports.drops import NOBODY, Drops
 from panelbridge.feeds.transports.lookup import Endpoint, Lookup
 from panelbridge.feeds.transports.socket_errors import failure_text
 from panelbridge.feeds.transports.tcp_connection import TcpConnection
 from panelbridge.feeds.transports.transport import Arrival, TransportHealth
+from panelbridge.link.session.reconnect import BackOff
 
 CONNECT_WAIT_S = 5.0
 """Longest wait for a connection, s."""
@@ -37,6 +37,7 @@ class TcpClient:
         self._wake = wake
         self._drops = Drops()
         self._back_off = BackOff()
+        self._due_s = 0.0
         self._lookup: Lookup | None = None
         self._connecting: socket.socket | None = None
         self._give_up_s = 0.0
@@ -47,7 +48,7 @@ class TcpClient:
 
     def open(self, now_s: float) -> None:
         """Begin to connect."""
-        self._back_off.due_s = now_s
+        self._due_s = now_s
         self._connect(now_s)
 
     def read(self, now_s: float) -> Sequence[Arrival]:
@@ -91,7 +92,7 @@ class TcpClient:
             if one is not None:
                 one.close()
         self._connection = self._connecting = self._lookup = None
-        self._back_off.due_s = float("inf")
+        self._due_s = float("inf")
 
     def _connect(self, now_s: float) -> None:
         """Take the next step of a connection, if there is one."""
@@ -105,7 +106,7 @@ class TcpClient:
                     self._lost(now_s, failure_text(found, self._keys.host))
                 else:
                     self._begin(now_s, found)
-        elif now_s >= self._back_off.due_s:
+        elif now_s >= self._due_s:
             self._lookup = Lookup(self._keys.host, self._keys.port, self._wake)
             if self._lookup.result() is not None:
                 self._connect(now_s)
@@ -139,11 +140,11 @@ class TcpClient:
         self._connection = TcpConnection(connecting)
         self._restarts = True
         self._connections += 1
-        self._back_off.succeeded()
+        self._back_off.reset()
 
     def _lost(self, now_s: float, why: str) -> None:
         if self._connection is not None:
             self._connection.close()
         self._connection = self._connecting = None
         self._trouble = why
-        self._back_off.failed(now_s)
+        self._due_s = now_s + self._back_off.take_s()

@@ -10,11 +10,11 @@ from collections.abc import Callable, Sequence
 
 from panelbridge.config.links.addresses import LOOPBACK, is_loopback
 from panelbridge.config.links.transports import UdpLink
-from panelbridge.feeds.transports.back_off import BackOff
 from panelbridge.feeds.transports.drops import NOBODY, OTHER_SENDER, SYSTEM_BUFFER, TOO_MANY, Drops
 from panelbridge.feeds.transports.lookup import Endpoint, Lookup, numeric_endpoint
 from panelbridge.feeds.transports.socket_errors import failure_text, listening_error
 from panelbridge.feeds.transports.transport import MOST_ARRIVALS, Arrival, TransportHealth
+from panelbridge.link.session.reconnect import BackOff
 
 MOST_DRAINED = 512
 """Most datagrams taken from the system in one reading: more than its usual buffer holds."""
@@ -50,6 +50,7 @@ class UdpTransport:
         self._lookup: Lookup | None = None
         self._peer: Endpoint | None = None
         self._back_off = BackOff()
+        self._due_s = 0.0
         self._trouble = ""
         self._ask_due_s = 0.0
         self._dropped_by_system = 0
@@ -167,7 +168,7 @@ class UdpTransport:
         if keys.port is None or self._peer is not None:
             return
         if self._lookup is None:
-            if now_s < self._back_off.due_s:
+            if now_s < self._due_s:
                 return
             self._lookup = Lookup(keys.host, keys.port, self._wake)
         found = self._lookup.result()
@@ -176,7 +177,7 @@ class UdpTransport:
         self._lookup = None
         if isinstance(found, OSError):
             self._trouble = failure_text(found, keys.host)
-            self._back_off.failed(now_s)
+            self._due_s = now_s + self._back_off.take_s()
             return
         self._peer, self._trouble = found, ""
         self._out = self._socket if self._can_share(found) else _sending(found)

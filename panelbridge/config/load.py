@@ -131,9 +131,7 @@ class _Loading:
         return model
 
 
-def _check_feed(
-    source: YamlSource, aircraft: AircraftParameters | None
-) -> list[ConfigProblem]:
+def _check_feed(source: YamlSource, aircraft: AircraftParameters | None) -> list[ConfigProblem]:
     if source.get(("source",)) == "link":
         return check_link(source, aircraft)
     return list(check_values(source, ("values",), aircraft))

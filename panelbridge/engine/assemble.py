@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from panelbridge.clock import Clock, LiveClock, PacedClock
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.feed_file import DemoFlightFeed
-from panelbridge.config.load import LoadedPanel
 from panelbridge.config.links.link_feed import LinkFeedFile
+from panelbridge.config.load import LoadedPanel
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.loop import Engine
 from panelbridge.engine.waiter import LiveWaiter, Waiter
@@ -135,7 +135,7 @@ def assemble_demo(
     return Assembly(engine, sim_panel, True, sessions)
 
 
-def feed_of(loaded: LoadedPanel, wake: Callable[[], None]) -> Feed:
+def feed_of(loaded: LoadedPanel, wake: Callable[[], None] = lambda: None) -> Feed:
     """The feed in the panel's feed file; a parked aircraft when there is none.
 
     ``wake``: ends the engine's wait; may be called in other threads.

@@ -16,12 +16,12 @@ from queue import SimpleQueue
 
 from panelbridge.clock import Clock
 from panelbridge.config.load import LoadedPanel
+from panelbridge.engine.feed_watch import FeedWatch
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.snapshot import KEPT_EVENTS, Snapshot
 from panelbridge.engine.waiter import Waiter
 from panelbridge.feeds.demo_flight import DemoPilot
 from panelbridge.feeds.feed import Feed, FeedReading
-from panelbridge.feeds.feed_events import feed_event
 from panelbridge.link.session import (
     BoardLive,
     BoardLost,
@@ -106,7 +106,7 @@ class Engine:
         self._events: deque[Event] = deque(maxlen=KEPT_EVENTS)
         self._event_count = 0
         self._finished = False
-        self._feed_was_fresh: bool | None = None
+        self._feed_watch = FeedWatch(feed.name)
         self._feed_read_s = self._feed_rests_until_s = -float("inf")
         self._next_tick_s = clock.now()
         self._next_publish_s = self._next_tick_s
@@ -224,11 +224,10 @@ class Engine:
         if now_s >= self._next_tick_s:
             self._next_tick_s = max(self._next_tick_s + TICK_S, now_s)
         self._reading = reading = self._feed.read(now_s)
-        is_back = reading.fresh is not self._feed_was_fresh
-        if is_back:
-            self._feed_was_fresh = reading.fresh
-            self._publish_event(feed_event(now_s, self._feed.name, fresh=reading.fresh))
-        self._step(now_s, tell=is_back)
+        turned = self._feed_watch.fresh(now_s, reading, self._feed.health)
+        if turned is not None:
+            self._publish_event(turned)
+        self._step(now_s, tell=turned is not None)
         if reading.finished and not self._finished:
             self._finished = True
             self._publish_event(
@@ -256,7 +255,9 @@ class Engine:
 
     def _publish(self, now_s: float) -> None:
         self._next_publish_s = now_s + PUBLISH_S
-        reading = self._reading
+        reading, health = self._reading, self._feed.health()
+        for event in self._feed_watch.changes(now_s, health):
+            self._publish_event(event)
         self._snapshot = replace(
             self._snapshot,
             time_s=now_s,
@@ -270,7 +271,7 @@ class Engine:
             events=tuple(self._events),
             event_count=self._event_count,
             feed_fresh=reading.fresh,
-            feed=self._feed.health(),
+            feed=health,
             phase=reading.phase,
             finished=self._finished,
             positions=self._sim_panel.positions(now_s) if self._sim_panel is not None else {},

@@ -64,4 +64,3 @@ def _placed(
         path = (*path, one.key) if one.key else path
         at = source.at_single if source.get(path) is not None else source.at_key
         yield replace(at(path, one.what, one.hint), is_warning=one.is_warning)
-

@@ -111,8 +111,8 @@ class LinkCommand(Parameters):
     binary: BinaryCommand | None = None
     """The message as binary numbers."""
     ends: Annotated[dict[str, WrittenWord], Field(min_length=1, max_length=40)] | None = None
-    """Ends what is held (brakes, steering): the message is sent once more with these in place of the
-    values when data is no longer fresh, and at the end of the run: {left_brake: 0}. They stand
+    """Ends what is held (brakes, steering): the message is sent once more with these in place of
+    the values when data is no longer fresh, and at the end of the run: {left_brake: 0}. They stand
     there as they are written."""
     topic: Topic | None = None
     """Topic to which it is published (MQTT)."""

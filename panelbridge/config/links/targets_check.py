@@ -78,6 +78,7 @@ class _MessageCheck:
         self._source, self._target, self._name, self._known = source, target, name, known
         self._path: KeyPath = (*target, "commands", name)
         self._named: set[str] = set()
+        self._with_decimals: set[str] = set()
 
     def problems(self) -> Iterator[ConfigProblem]:
         """Everything that is wrong with it."""
@@ -114,14 +115,16 @@ class _MessageCheck:
         except TemplateError as error:
             yield source.at_value(place, f"{place_name(place)}: {error}")
             return
+        self._with_decimals |= template.with_decimals
         for name in sorted(template.names):
             one = self._take(name)
             if one is None and self._known:
                 yield _no_such(source, place, name, self._known, key=False)
-            elif one is not None and one.words and name in template.with_decimals:
-                if not self._is_written_by_words(name):
-                    what = f"{quoted(name)} is {listed(one.words)}: a word has no decimals"
-                    yield source.at_value(place, what, f"Write {{{name}}}")
+            if one is None or not one.words or name not in template.with_decimals:
+                continue
+            if not self._is_written_by_words(name):
+                what = f"{quoted(name)} is {listed(one.words)}: a word has no decimals"
+                yield source.at_value(place, what, f"Write {{{name}}}")
 
     def _check_part(self, place: KeyPath) -> Iterator[ConfigProblem]:
         name = self._source.get(place)
@@ -132,7 +135,9 @@ class _MessageCheck:
             yield _no_such(self._source, place, name, self._known, key=False)
         elif one is not None and one.words and not self._is_written_by_words(name, numbers=True):
             what = f"{quoted(name)} is {listed(one.words)}, and a number is needed here"
-            hint = f"Say which under 'written:', as {name}: {{ words: {{ {one.words[0]}: 1, ... }} }}"
+            hint = (
+                f"Say which under 'written:', as {name}: {{ words: {{ {one.words[0]}: 1, ... }} }}"
+            )
             yield self._source.at_value(place, what, hint)
 
     def _is_written_by_words(self, name: str, *, numbers: bool = False) -> bool:
@@ -147,6 +152,9 @@ class _MessageCheck:
             if one not in named:
                 what = f"{place_name(path)} does not send {quoted(one)}"
                 yield source.at_key((*path, "ends", one), what, did_you_mean(one, sorted(named)))
+            elif one in self._with_decimals and isinstance(source.get((*path, "ends", one)), str):
+                what = f"{quoted(one)} has decimals in the message, so a number is needed here"
+                yield source.at_value((*path, "ends", one), what)
         if not named and isinstance(source.get(path), dict):
             what = f"{place_name(path)} names no value, so it would never be sent"
             yield source.at_key(path, what, "Name one in braces: {gear}")
@@ -156,7 +164,9 @@ class _MessageCheck:
         held = [one for one in sorted(named) if one in known and known[one].is_held]
         lacking = [quoted(one) for one in held if one not in ends]
         if lacking:
-            what = f"{listed(lacking, 'and')} would last in the simulator when data or panel are lost"
+            what = (
+                f"{listed(lacking, 'and')} would last in the simulator when data or panel are lost"
+            )
             hint = f"Add 'ends: {{ {held[0]}: ... }}' with what is sent then"
             yield replace(source.at_key(path, what, hint), is_warning=True)
 

@@ -100,8 +100,8 @@ def template_of(text: str) -> TextTemplate:
             )
         if not _SPEC.fullmatch(spec or ""):
             raise TemplateError(
-                f"{{{name}:{(spec or '')[:20]}}}: after the colon stands .0f to .9f for decimals, or d"
-                " for a whole number"
+                f"{{{name}:{(spec or '')[:20]}}}: after the colon stand .0f to .9f (decimals), or"
+                " d for a whole number"
             )
         parts.append((before, name, spec or ""))
     return TextTemplate(tuple(parts))

@@ -9,7 +9,7 @@ from panelbridge.feeds.feed import Feed, FeedHealth, FeedReading
 from panelbridge.feeds.link.counts import Counts
 from panelbridge.feeds.link.receiver import Receiver
 from panelbridge.feeds.link.sent_values import SentValues
-from panelbridge.feeds.link.target import Target
+from panelbridge.feeds.link.target import CommandTarget
 from panelbridge.feeds.link.value_table import ValueTable
 from panelbridge.feeds.transports.transport import Transport
 from panelbridge.signals import AircraftState, Commands
@@ -41,7 +41,7 @@ class LinkFeed(Feed):
         name: str,
         receiver: Receiver | None,
         values: ValueTable,
-        targets: Sequence[Target],
+        targets: Sequence[CommandTarget],
         sent_values: SentValues,
         refused: Counts,
         *,

@@ -17,7 +17,7 @@ from panelbridge.feeds.link.link_feed import LinkFeed
 from panelbridge.feeds.link.outgoing import OutgoingMessage
 from panelbridge.feeds.link.receiver import Receiver
 from panelbridge.feeds.link.sent_values import SentValues
-from panelbridge.feeds.link.target import Target
+from panelbridge.feeds.link.target import CommandTarget
 from panelbridge.feeds.link.value_table import ValueTable
 from panelbridge.feeds.transports.transport import Transport
 from panelbridge.logic.aircraft import AircraftParameters
@@ -60,13 +60,13 @@ def make_link(
         )
     sendable = sendable_of(aircraft)
 
-    def target_of(name: str, keys: LinkTarget) -> Target:
+    def target_of(name: str, keys: LinkTarget) -> CommandTarget:
         if keys.transport is not None:
             transport = make_transport(keys.transport)
         else:
             assert receiver is not None  # the file's model keeps it
             transport = receiver.transport
-        return Target(
+        return CommandTarget(
             name,
             transport,
             [

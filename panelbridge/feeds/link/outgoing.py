@@ -45,52 +45,55 @@ class OutgoingMessage:
             sendable[one].is_held or not sendable[one].is_command for one in self.names
         )
         self._period_s = 1.0 / keys.at_most_hz
+        self._filled: Filled | None = None
         self._found: Filled | None = None
         self._is_free = False
         self._sent: Filled | None = None
-        self._sent_s = -inf
+        self.sent_s = -inf
+        """When it went out last, or was tried, s."""
         self._holds: Filled | None = None
 
     def begin(self) -> None:
         """What it says is found, not commanded: start-up, or data or connection are back."""
-        self._found, self._is_free, self._sent = None, False, None
+        self._found = self._sent = None
+        self._is_free = False
 
-    def due(
-        self, now_s: float, values: Mapping[str, Value], *, gear_compared: bool
-    ) -> Filled | None:
-        """What is to be filled in and sent now; None when nothing is.
+    def notice(self, values: Mapping[str, Value], *, gear_compared: bool) -> None:
+        """Take what it would say now.
 
         Args:
-            now_s: seconds.
             values: every value that is known.
             gear_compared: the simulator's own handle is known, so that the logic has compared it.
         """
-        filled = written(self.names, values, self._writers)
+        self._filled = filled = written(self.names, values, self._writers)
         if filled is None:
             self.begin()
+            return
+        if self._is_free:
+            return
+        compared = {name: filled[name] for name in self._compared}
+        self._found = compared if self._found is None else self._found
+        by_gear = gear_compared and GEAR in self.names
+        self._is_free = self._follows or by_gear or compared != self._found
+
+    def due(self, now_s: float) -> Filled | None:
+        """What is to be filled in and sent now; None when nothing is."""
+        filled, every_s = self._filled, self.keys.every_s
+        if filled is None or not self._is_free or now_s - self.sent_s < self._period_s:
             return None
-        if not self._is_free:
-            compared = {name: filled[name] for name in self._compared}
-            self._found = compared if self._found is None else self._found
-            by_gear = gear_compared and GEAR in self.names
-            self._is_free = self._follows or by_gear or compared != self._found
-            if not self._is_free:
-                return None
-        if now_s - self._sent_s < self._period_s:
-            return None
-        every_s = self.keys.every_s
+        if every_s is not None and now_s - self.sent_s >= every_s:
+            return filled
         changed = self._sent is None or any(filled[n] != self._sent[n] for n in self._compared)
-        again = every_s is not None and now_s - self._sent_s >= every_s
-        return filled if changed or again else None
+        return filled if changed else None
 
     def sent(self, now_s: float, filled: Filled) -> None:
         """It went out."""
         self._sent = self._holds = filled
-        self._sent_s = now_s
+        self.sent_s = now_s
 
     def tried(self, now_s: float) -> None:
         """It could not go out; it is tried again in its own time."""
-        self._sent_s = now_s
+        self.sent_s = now_s
 
     def again(self) -> None:
         """It was not obeyed: send it again, as it is then."""

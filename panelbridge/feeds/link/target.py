@@ -12,7 +12,7 @@ from panelbridge.feeds.transports.transport import Transport
 from panelbridge.signals import Value
 
 
-class Target:
+class CommandTarget:
     """Something that takes commands; nothing waits in it, so that nothing can come late.
 
     Args:
@@ -44,6 +44,7 @@ class Target:
         self.refused = Counts()
         self._sent_count = 0
         self._is_ready = False
+        self._connections = 0
         self._asked: OutgoingMessage | None = None
         self._tries = 0
 
@@ -54,7 +55,10 @@ class Target:
         if self.is_own:
             for arrival in self.transport.read(now_s):
                 self.take_answer(arrival.data, restarts=arrival.restarts)
-        is_open = self.transport.health().is_open
+        health = self.transport.health()
+        is_open = health.is_open
+        if health.connections != self._connections:  # what was sent may be forgotten
+            self._connections, self._is_ready = health.connections, False
         self._judge_answer(now_s)
         allowed = allowed or not self.needs_data
         if self._is_ready and not allowed:
@@ -99,20 +103,32 @@ class Target:
 
     def _send_due(self, now_s: float, values: Mapping[str, Value], *, gear_compared: bool) -> None:
         for message in self.messages:
-            if self.exchange is not None and not self.exchange.may_ask:
+            message.notice(values, gear_compared=gear_compared)
+        if self.exchange is None:
+            for message in self.messages:
+                self._send_if_due(now_s, message)
+            return
+        for message in sorted(self.messages, key=lambda one: one.sent_s):  # each has its turn
+            if not self.exchange.may_ask:
                 return
-            filled = message.due(now_s, values, gear_compared=gear_compared)
-            if filled is None:
-                continue
-            if self._send(now_s, message, filled):
-                message.sent(now_s, filled)
-                if self.exchange is not None:
-                    self._asked = message
-                    self.exchange.begin(now_s)
-            else:
-                message.tried(now_s)
+            if self._send_if_due(now_s, message):
+                self._asked = message
+                self.exchange.begin(now_s)
+
+    def _send_if_due(self, now_s: float, message: OutgoingMessage) -> bool:
+        """Whether something went out."""
+        filled = message.due(now_s)
+        if filled is None:
+            return False
+        before = self._sent_count
+        if self._send(now_s, message, filled):
+            message.sent(now_s, filled)
+        else:
+            message.tried(now_s)
+        return self._sent_count > before
 
     def _send(self, now_s: float, message: OutgoingMessage, filled: Filled) -> bool:
+        """False when it could not go out; a word without a message has nothing to send."""
         try:
             data = message.render(filled)
         except ValueError as error:

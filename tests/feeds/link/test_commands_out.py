@@ -243,7 +243,11 @@ def test_json_is_filled_in_with_numbers_and_words(tmp_path: Path) -> None:
     link.feed.send(0.0, asks(gear=UP, brake_fraction=(0.5,) * 4, steering_deg=10.0))
     assert [json.loads(text) for text in link.way_out.take_sent()] == [
         {
-            "g": 0, "brakes": [50, "0.5"], "s": -4, "id": 7, "who": "me {",
+            "g": 0,
+            "brakes": [50, "0.5"],
+            "s": -4,
+            "id": 7,
+            "who": "me {",
             "p": "released",
         }
     ]

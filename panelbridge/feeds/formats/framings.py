@@ -68,8 +68,8 @@ class Blocks:
 
     The mark's bytes can stand inside a message too. So where a block's place is not certain it
     counts only when the next mark follows it; that makes it late by one message. With a checksum
-    that is not needed. A mark that stands at the same place inside all messages misleads for ever: only
-    a longer mark or a checksum helps.
+    that is not needed. A mark that stands at the same place inside all messages misleads for ever:
+    only a longer mark or a checksum helps.
 
     Args:
         size: length of a message, bytes.

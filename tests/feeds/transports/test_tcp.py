@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import socket
 import struct
+from typing import Any
 
 import pytest
 
@@ -37,16 +38,19 @@ def reset(peer: socket.socket) -> None:
 
 
 def test_a_client_connects_and_both_sides_talk() -> None:
-    with listening() as server, Running("tcp", port=server.getsockname()[1]) as tcp:
-        with accepted(tcp, server) as peer:
-            assert tcp.text == "connected"
-            peer.sendall(b"a\nb")
-            tcp.until(lambda: tcp.data == [b"a\nb"])
-            peer.sendall(b"\n")
-            tcp.until(lambda: tcp.data == [b"a\nb", b"\n"])
-            assert [one.restarts for one in tcp.arrivals] == [True, False]
-            assert tcp.send(b"get x\n")
-            assert peer.recv(100) == b"get x\n"
+    with (
+        listening() as server,
+        Running("tcp", port=server.getsockname()[1]) as tcp,
+        accepted(tcp, server) as peer,
+    ):
+        assert tcp.text == "connected"
+        peer.sendall(b"a\nb")
+        tcp.until(lambda: tcp.data == [b"a\nb"])
+        peer.sendall(b"\n")
+        tcp.until(lambda: tcp.data == [b"a\nb", b"\n"])
+        assert [one.restarts for one in tcp.arrivals] == [True, False]
+        assert tcp.send(b"get x\n")
+        assert peer.recv(100) == b"get x\n"
 
 
 @pytest.mark.parametrize("ends", [socket.socket.close, reset])
@@ -126,10 +130,12 @@ def test_a_name_that_is_not_known_is_said() -> None:
 
 
 def test_localhost_is_a_name_too() -> None:
-    with listening() as server:
-        with Running("tcp", host="localhost", port=server.getsockname()[1]) as tcp:
-            with accepted(tcp, server):
-                pass
+    with (
+        listening() as server,
+        Running("tcp", host="localhost", port=server.getsockname()[1]) as tcp,
+        accepted(tcp, server),
+    ):
+        assert tcp.transport.health().is_open
 
 
 def test_a_message_that_is_half_gone_is_completed_and_none_waits_behind_it() -> None:
@@ -151,7 +157,7 @@ def test_a_message_that_is_half_gone_is_completed_and_none_waits_behind_it() -> 
     theirs.close()
 
 
-def a_server(**keys: object) -> Running:
+def a_server(**keys: Any) -> Running:
     return Running("tcp_server", listen_port=free_port(STREAM), **keys)
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from panelbridge.config.aircraft_file import AircraftFile
-from panelbridge.config.feed_file import FixedFeedFile
+from panelbridge.config.feed_file import FixedFeedFile, FlightModelFile
 from panelbridge.config.file_patterns import each_file
 from panelbridge.config.key_reference import reference_text
 from panelbridge.config.load import KINDS, AnyFile, LoadedPanel, check_file, kind_of
@@ -103,6 +103,8 @@ def summary(loaded: LoadedPanel | AnyFile) -> str:
     about = "the demonstration flight"
     if isinstance(loaded, FixedFeedFile):
         about = counted(len(loaded.values.model_fields_set), "fixed value")
+    elif isinstance(loaded, FlightModelFile):
+        about = f"the flight model {quoted(loaded.model)}"
     return f"good feed file {quoted(loaded.name)}: {about}"
 
 

@@ -21,7 +21,7 @@ from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.baud import check_bauds
 from panelbridge.config.cross_check import check_wiring
 from panelbridge.config.dimming import check_dimming
-from panelbridge.config.feed_file import DemoFlightFeed, FeedFile, FixedFeedFile
+from panelbridge.config.feed_file import DemoFlightFeed, FeedFile, FixedFeedFile, FlightModelFile
 from panelbridge.config.file_format import FORMAT
 from panelbridge.config.fit_check import check_feed_gives, check_panel_fits
 from panelbridge.config.model_problems import empty_keys, json_text, problems_of
@@ -36,7 +36,7 @@ from panelbridge.logic.aircraft import AircraftParameters
 
 KINDS: dict[str, Any] = {"panel": PanelFile, "aircraft": AircraftFile, "feed": FeedFile}
 """The model of each kind of file."""
-AnyFeed = DemoFlightFeed | FixedFeedFile
+AnyFeed = DemoFlightFeed | FixedFeedFile | FlightModelFile
 AnyFile = PanelFile | AircraftFile | AnyFeed
 
 

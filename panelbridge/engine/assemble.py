@@ -4,10 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import cast
 
 from panelbridge.clock import Clock, LiveClock, PacedClock
 from panelbridge.config.aircraft_file import AircraftFile
-from panelbridge.config.feed_file import DemoFlightFeed, FlightModelFile, ModelName
+from panelbridge.config.feed_file import (
+    DemoFlightFeed,
+    FixedFeedFile,
+    FlightModelFile,
+    ModelName,
+)
 from panelbridge.config.load import LoadedPanel
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.loop import Engine
@@ -17,6 +23,7 @@ from panelbridge.feeds.feed import Feed, Pilot, TrustedFeed
 from panelbridge.feeds.fixed_feed import FixedFeed, parked
 from panelbridge.feeds.flight_model.flight_model_feed import FlightModelFeed
 from panelbridge.feeds.flight_model.phase_pilot import PhasePilot
+from panelbridge.feeds.own_feed import OwnFeedFile
 from panelbridge.link.ports import IN_PROCESS_SCHEME, PortOpener, is_in_process
 from panelbridge.link.session import BoardSession, SetupPlan
 from panelbridge.logic.inventory import switches_of
@@ -85,7 +92,7 @@ def assemble_live(
         loaded,
         clock=clock,
         waiter=waiter,
-        feed=feed_of(loaded),
+        feed=feed_of(loaded, waiter.wake),
         sessions=sessions,
         sim_panel=sim_panel,
         on_event=on_event,
@@ -147,8 +154,11 @@ def assemble_demo(
     return Assembly(engine, sim_panel, True, sessions)
 
 
-def feed_of(loaded: LoadedPanel) -> Feed:
-    """The feed in the panel's feed file; a parked aircraft when there is none."""
+def feed_of(loaded: LoadedPanel, wake: Callable[[], None] = lambda: None) -> Feed:
+    """The feed in the panel's feed file; a parked aircraft when there is none.
+
+    ``wake``: ends the engine's wait; may be called in other threads.
+    """
     aircraft, file = loaded.aircraft, loaded.feed
     if file is None:
         wheels = len(aircraft.brakes.wheels) if aircraft.brakes else 0
@@ -159,8 +169,10 @@ def feed_of(loaded: LoadedPanel) -> Feed:
         feed = _flight_of(aircraft, repeat=file.repeat)
     elif isinstance(file, FlightModelFile):
         feed = FlightModelFeed(aircraft, file.model, name=file.name, repeat=file.repeat)
-    else:
+    elif isinstance(file, FixedFeedFile):
         feed = FixedFeed(file.values.state(aircraft), file.name)
+    else:
+        feed = cast(OwnFeedFile, file).make_feed(aircraft, wake)
     return TrustedFeed(feed, file.stale_after_s)
 
 

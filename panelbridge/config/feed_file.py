@@ -24,6 +24,21 @@ class DemoFlightFeed(FeedBase):
     """Begin again after the landing, instead of ending there."""
 
 
+ModelName = Literal["light_twin_jet", "heavy_freighter"]
+"""The aircraft of the flight model: types of our own invention."""
+
+
+class FlightModelFile(FeedBase):
+    """An aircraft that is flown in this process, from taxi to a stop (extra ``fdm``)."""
+
+    source: Literal["flight_model"]
+    """Where the data comes from."""
+    model: ModelName = "light_twin_jet"
+    """Which aircraft flies."""
+    repeat: bool = False
+    """Fly again after the landing, instead of ending there."""
+
+
 class FixedValues(Parameters):
     """An aircraft that stands still in time, by name. A value that is left out is unknown."""
 
@@ -44,5 +59,7 @@ class FixedFeedFile(FeedBase):
     """The values."""
 
 
-FeedFile = Annotated[DemoFlightFeed | FixedFeedFile | LinkFeedFile, Field(discriminator="source")]
+FeedFile = Annotated[
+    DemoFlightFeed | FixedFeedFile | FlightModelFile | LinkFeedFile, Field(discriminator="source")
+]
 """A feed file of any source."""

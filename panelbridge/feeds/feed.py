@@ -5,6 +5,7 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Protocol
 
 from panelbridge.signals import AircraftState, Commands
 
@@ -129,6 +130,16 @@ class Feed(ABC):
     def close(self, now_s: float) -> None:
         """End what is held, say goodbye, free everything; may be called twice."""
         return
+
+
+class Pilot(Protocol):
+    """Moves the switches of a simulated panel while a feed flies; polled by the engine's thread."""
+
+    def poll(self, now_s: float) -> None:
+        """Make the movements that are due at ``now_s``."""
+
+    def restart(self) -> None:
+        """Start again with the first movement."""
 
 
 class TrustedFeed(Feed):

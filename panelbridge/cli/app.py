@@ -72,6 +72,10 @@ def check(
         list[Path],
         typer.Argument(metavar="FILE...", help="Panel, aircraft, feed or scenario files."),
     ],
+    feed: Annotated[
+        Path | None,
+        typer.Option(metavar="FEED.yaml", help="Check panel files with this feed file."),
+    ] = None,
 ) -> None:
     """Check files and print every error.
 
@@ -80,7 +84,7 @@ def check(
     from panelbridge.bench.language.scenario_kind import scenario_kinds
     from panelbridge.config.commands import check as check_files
 
-    raise typer.Exit(check_files(files, scenario_kinds()))
+    raise typer.Exit(check_files(files, scenario_kinds(), feed))
 
 
 @app.command()

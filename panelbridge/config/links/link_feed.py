@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 from panelbridge.config.feed_base import FeedBase
 from panelbridge.config.links.formats import FormatKeys
 from panelbridge.config.links.targets import LinkTarget
-from panelbridge.config.links.transports import TransportKeys
+from panelbridge.config.links.transports import AnyTransportKeys, TransportKeys
 from panelbridge.config.links.values import LinkValue
 from panelbridge.logic.kit.parameters import Parameters
 
@@ -40,6 +40,12 @@ class LinkFeedFile(FeedBase):
     """The aircraft's values, by name. One that is left out is unknown."""
     targets: Annotated[dict[str, LinkTarget], Field(max_length=20)] = Field(default={})
     """Where commands go, each under a name of yours."""
+
+    @property
+    def transports(self) -> tuple[AnyTransportKeys, ...]:
+        """Every way in and out."""
+        ways = [self.receive, *[target.transport for target in self.targets.values()]]
+        return tuple([way for way in ways if way is not None])
 
     @model_validator(mode="after")
     def _is_whole(self) -> Self:

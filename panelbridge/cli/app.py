@@ -181,11 +181,18 @@ def demo(
     panel: Annotated[
         Path | None, typer.Option(metavar="PANEL.yaml", help="Fly with your own panel file.")
     ] = None,
+    flight_model: Annotated[
+        bool,
+        typer.Option(
+            "--flight-model",
+            help="Fly with an aircraft's dynamics instead of a script (extra 'fdm').",
+        ),
+    ] = False,
 ) -> None:
     """Fly the demonstration flight with a simulated board."""
     from panelbridge.cli.live import run_demo
 
-    raise typer.Exit(run_demo(panel, headless=headless, speed=speed))
+    raise typer.Exit(run_demo(panel, headless=headless, speed=speed, flight_model=flight_model))
 
 
 @app.command()

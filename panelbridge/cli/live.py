@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import ExitStack, closing
 from dataclasses import replace
 from pathlib import Path
 
@@ -53,27 +54,29 @@ def run_panel(
     urls = port_urls(loaded.panel, ports, simulate=simulate)
     heading = [f"panelbridge {__version__}, panel {panel}, for simulation only"]
     frame_log = FrameLog(frames, heading) if frames is not None else None
-    output = HeadlessOutput() if headless else None
-    assembly = assemble_live(
-        loaded,
-        urls,
-        on_event=output.put_event if output is not None else None,
-        frame_log=frame_log,
-    )
-    try:
-        return _run(assembly, loaded, output, seconds=seconds)
-    finally:
+    with ExitStack() as stack:
         if frame_log is not None:
-            frame_log.close()
+            stack.callback(frame_log.close)
+        output = stack.enter_context(closing(HeadlessOutput())) if headless else None
+        assembly = assemble_live(
+            loaded,
+            urls,
+            on_event=output.put_event if output is not None else None,
+            frame_log=frame_log,
+        )
+        return _run(assembly, loaded, output, seconds=seconds)
 
 
-def run_demo(panel: Path | None, *, headless: bool, speed: float) -> int:
+def run_demo(
+    panel: Path | None, *, headless: bool, speed: float, flight_model: bool = False
+) -> int:
     """Fly the demonstration flight; returns the exit code.
 
     Args:
         panel: the builder's own panel file; None = the one that comes with the package.
         headless: no screen; ends with the flight.
         speed: times real time, 0.1 to 10000.
+        flight_model: fly the flight model instead of the script.
 
     Raises:
         PanelbridgeError: an error in a file or an option.
@@ -85,14 +88,16 @@ def run_demo(panel: Path | None, *, headless: bool, speed: float) -> int:
             hint=f"give a number from {_SLOWEST:g} to {_FASTEST:g}; 1 is real time",
         )
     loaded = load_panel(panel if panel is not None else shipped_config("panels/demo_panel.yaml"))
-    output = HeadlessOutput() if headless else None
-    assembly = assemble_demo(
-        loaded,
-        speed=speed,
-        stop_when_finished=headless,
-        on_event=output.put_event if output is not None else None,
-    )
-    return _run(assembly, loaded, output, seconds=None)
+    with ExitStack() as stack:
+        output = stack.enter_context(closing(HeadlessOutput())) if headless else None
+        assembly = assemble_demo(
+            loaded,
+            flight_model=flight_model,
+            speed=speed,
+            stop_when_finished=headless,
+            on_event=output.put_event if output is not None else None,
+        )
+        return _run(assembly, loaded, output, seconds=None)
 
 
 def port_urls(panel: PanelFile, ports: Sequence[str], *, simulate: bool) -> dict[str, str]:
@@ -155,5 +160,3 @@ def _run(
         return run_with_screen(assembly, loaded)
     finally:
         assembly.close()
-        if output is not None:
-            output.close()

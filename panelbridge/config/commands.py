@@ -10,7 +10,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from panelbridge.config.aircraft_file import AircraftFile
-from panelbridge.config.feed_file import FixedFeedFile
+from panelbridge.config.feed_file import DemoFlightFeed, FixedFeedFile, FlightModelFile
 from panelbridge.config.file_patterns import each_file
 from panelbridge.config.key_reference import reference_text
 from panelbridge.config.load import KINDS, AnyFile, LoadedPanel, check_file, kind_of
@@ -100,9 +100,13 @@ def summary(loaded: LoadedPanel | AnyFile) -> str:
     if isinstance(loaded, AircraftFile):
         legs, engines = counted(len(loaded.legs), "leg"), counted(loaded.engines, "engine")
         return f"good aircraft file {quoted(loaded.name)}: {engines}, {legs}"
-    about = "the demonstration flight"
-    if isinstance(loaded, FixedFeedFile):
+    about = "a feed of your own"
+    if isinstance(loaded, DemoFlightFeed):
+        about = "the demonstration flight"
+    elif isinstance(loaded, FixedFeedFile):
         about = counted(len(loaded.values.model_fields_set), "fixed value")
+    elif isinstance(loaded, FlightModelFile):
+        about = f"the flight model {quoted(loaded.model)}"
     return f"good feed file {quoted(loaded.name)}: {about}"
 
 

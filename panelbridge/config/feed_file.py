@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import ConfigDict, Field
 
+from panelbridge.config.feed_base import FeedBase
 from panelbridge.config.value_names import add_value_keys, each_value
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.aircraft_values import put_values, values_of
@@ -13,24 +14,28 @@ from panelbridge.logic.kit.parameters import Parameters
 from panelbridge.signals import AircraftState
 
 
-class _Feed(Parameters):
-    kind: Literal["feed"]
-    """What this file is."""
-    format: Literal[2]
-    """Version of the file's layout; this program reads 2."""
-    name: Annotated[str, Field(min_length=1, max_length=60)]
-    """The feed's name, for screens."""
-    stale_after_s: Annotated[float, Field(gt=0.0, le=60.0)] = 2.0
-    """Data older than this is not trusted any more: it counts as unknown, s."""
-
-
-class DemoFlightFeed(_Feed):
+class DemoFlightFeed(FeedBase):
     """The demonstration flight that is built in: taxi, take-off, approach, landing."""
 
     source: Literal["demo_flight"]
     """Where the data comes from."""
     repeat: bool = False
     """Begin again after the landing, instead of ending there."""
+
+
+ModelName = Literal["light_twin_jet", "heavy_freighter"]
+"""The aircraft of the flight model: types of our own invention."""
+
+
+class FlightModelFile(FeedBase):
+    """An aircraft that is flown in this process, from taxi to a stop (extra ``fdm``)."""
+
+    source: Literal["flight_model"]
+    """Where the data comes from."""
+    model: ModelName = "light_twin_jet"
+    """Which aircraft flies."""
+    repeat: bool = False
+    """Fly again after the landing, instead of ending there."""
 
 
 class FixedValues(Parameters):
@@ -44,7 +49,7 @@ class FixedValues(Parameters):
         return put_values(values_of(aircraft), AircraftState(), values)
 
 
-class FixedFeedFile(_Feed):
+class FixedFeedFile(FeedBase):
     """The aircraft stands still with the values of this file."""
 
     source: Literal["fixed"]
@@ -53,5 +58,7 @@ class FixedFeedFile(_Feed):
     """The values."""
 
 
-FeedFile = Annotated[DemoFlightFeed | FixedFeedFile, Field(discriminator="source")]
+FeedFile = Annotated[
+    DemoFlightFeed | FixedFeedFile | FlightModelFile, Field(discriminator="source")
+]
 """A feed file of any source."""

@@ -21,10 +21,12 @@ from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.baud import check_bauds
 from panelbridge.config.cross_check import check_wiring
 from panelbridge.config.dimming import check_dimming
-from panelbridge.config.feed_file import DemoFlightFeed, FeedFile, FixedFeedFile
+from panelbridge.config.feed_base import FeedBase
+from panelbridge.config.feed_file import FeedFile, FixedFeedFile
 from panelbridge.config.file_format import FORMAT
 from panelbridge.config.fit_check import check_feed_gives, check_panel_fits
 from panelbridge.config.model_problems import empty_keys, json_text, problems_of
+from panelbridge.config.own_feeds import feed_model
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.panel_short_forms import in_long_form
 from panelbridge.config.value_names import check_values
@@ -36,8 +38,8 @@ from panelbridge.logic.aircraft import AircraftParameters
 
 KINDS: dict[str, Any] = {"panel": PanelFile, "aircraft": AircraftFile, "feed": FeedFile}
 """The model of each kind of file."""
-AnyFeed = DemoFlightFeed | FixedFeedFile
-AnyFile = PanelFile | AircraftFile | AnyFeed
+AnyFeed = FeedBase
+AnyFile = PanelFile | AircraftFile | FeedBase
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,10 +97,15 @@ class _Loading:
         if wrong is not None:
             self.problems.append(wrong)
             return None
-        root, own = KINDS[kind], []
+        root, own = KINDS[kind], list[ConfigProblem]()
+        if kind == "feed":
+            root = feed_model(source)
+            if isinstance(root, ConfigProblem):
+                self.problems.append(root)
+                return None
         if kind == "aircraft":
             own = list(check_aircraft(source))
-        elif kind == "feed":
+        elif root is FeedFile:
             own = list(check_values(source, ("values",), aircraft))
         reported = REPORTED_HERE if kind == "aircraft" and own else ()
         model: AnyFile | None = None

@@ -4,17 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import cast
 
 from panelbridge.clock import Clock, LiveClock, PacedClock
 from panelbridge.config.aircraft_file import AircraftFile
-from panelbridge.config.feed_file import DemoFlightFeed
+from panelbridge.config.feed_file import (
+    DemoFlightFeed,
+    FixedFeedFile,
+    FlightModelFile,
+    ModelName,
+)
 from panelbridge.config.load import LoadedPanel
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.loop import Engine
 from panelbridge.engine.waiter import LiveWaiter, Waiter
 from panelbridge.feeds.demo_flight import DemoFlight, DemoPilot
-from panelbridge.feeds.feed import Feed, TrustedFeed
+from panelbridge.feeds.feed import Feed, Pilot, TrustedFeed
 from panelbridge.feeds.fixed_feed import FixedFeed, parked
+from panelbridge.feeds.flight_model.flight_model_feed import FlightModelFeed
+from panelbridge.feeds.flight_model.phase_pilot import PhasePilot
+from panelbridge.feeds.own_feed import OwnFeedFile
 from panelbridge.link.ports import IN_PROCESS_SCHEME, PortOpener, is_in_process
 from panelbridge.link.session import BoardSession, SetupPlan
 from panelbridge.logic.inventory import switches_of
@@ -83,7 +92,7 @@ def assemble_live(
         loaded,
         clock=clock,
         waiter=waiter,
-        feed=feed_of(loaded),
+        feed=feed_of(loaded, waiter.wake),
         sessions=sessions,
         sim_panel=sim_panel,
         on_event=on_event,
@@ -95,6 +104,7 @@ def assemble_live(
 def assemble_demo(
     loaded: LoadedPanel,
     *,
+    flight_model: bool = False,
     speed: float = 1.0,
     clock: Clock | None = None,
     stop_when_finished: bool = False,
@@ -104,6 +114,7 @@ def assemble_demo(
 
     Args:
         loaded: the panel.
+        flight_model: fly the flight model instead of the script.
         speed: times real time.
         clock: instead of one at ``speed``; its time must stand still while the program computes.
         stop_when_finished: end with the flight.
@@ -111,13 +122,24 @@ def assemble_demo(
 
     Raises:
         SetupRefused: the panel's wiring does not fit into a board's set-up.
+        UsageError: the flight model's library is not installed.
     """
     clock = clock if clock is not None else PacedClock(speed)
     waiter = Waiter(clock)
-    flight = _flight_of(loaded.aircraft)
+    flight: DemoFlight | FlightModelFeed
+    if flight_model:
+        flight = FlightModelFeed(loaded.aircraft, _model_of(loaded))
+    else:
+        flight = _flight_of(loaded.aircraft)
     urls = {name: IN_PROCESS_SCHEME + name for name in loaded.panel.boards}
     sim_panel, sessions = _connect(loaded, urls, clock, waiter)
-    pilot = None if sim_panel is None else DemoPilot(flight, sim_panel, tuple(sim_panel.choices))
+    pilot: Pilot | None = None
+    if sim_panel is not None:
+        fitted = tuple(sim_panel.choices)
+        if isinstance(flight, FlightModelFeed):
+            pilot = PhasePilot(flight, sim_panel, fitted)
+        else:
+            pilot = DemoPilot(flight, sim_panel, fitted)
     engine = Engine(
         loaded,
         clock=clock,
@@ -132,8 +154,11 @@ def assemble_demo(
     return Assembly(engine, sim_panel, True, sessions)
 
 
-def feed_of(loaded: LoadedPanel) -> Feed:
-    """The feed in the panel's feed file; a parked aircraft when there is none."""
+def feed_of(loaded: LoadedPanel, wake: Callable[[], None] = lambda: None) -> Feed:
+    """The feed in the panel's feed file; a parked aircraft when there is none.
+
+    ``wake``: ends the engine's wait; may be called in other threads.
+    """
     aircraft, file = loaded.aircraft, loaded.feed
     if file is None:
         wheels = len(aircraft.brakes.wheels) if aircraft.brakes else 0
@@ -142,9 +167,20 @@ def feed_of(loaded: LoadedPanel) -> Feed:
     feed: Feed
     if isinstance(file, DemoFlightFeed):
         feed = _flight_of(aircraft, repeat=file.repeat)
-    else:
+    elif isinstance(file, FlightModelFile):
+        feed = FlightModelFeed(aircraft, file.model, name=file.name, repeat=file.repeat)
+    elif isinstance(file, FixedFeedFile):
         feed = FixedFeed(file.values.state(aircraft), file.name)
+    else:
+        feed = cast(OwnFeedFile, file).make_feed(aircraft, wake)
     return TrustedFeed(feed, file.stale_after_s)
+
+
+def _model_of(loaded: LoadedPanel) -> ModelName:
+    """The model that the feed file names; else one that is like the aircraft."""
+    if isinstance(loaded.feed, FlightModelFile):
+        return loaded.feed.model
+    return "heavy_freighter" if loaded.aircraft.engines > 2 else "light_twin_jet"
 
 
 def _flight_of(aircraft: AircraftFile, *, repeat: bool = False) -> DemoFlight:

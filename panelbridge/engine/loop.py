@@ -19,8 +19,7 @@ from panelbridge.config.load import LoadedPanel
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.snapshot import KEPT_EVENTS, Snapshot
 from panelbridge.engine.waiter import Waiter
-from panelbridge.feeds.demo_flight import DemoPilot
-from panelbridge.feeds.feed import Feed, FeedReading
+from panelbridge.feeds.feed import Feed, FeedReading, Pilot
 from panelbridge.feeds.feed_events import feed_event
 from panelbridge.link.session import (
     BoardLive,
@@ -74,7 +73,7 @@ class Engine:
         feed: Feed,
         sessions: Sequence[BoardSession],
         sim_panel: SimPanel | None = None,
-        pilot: DemoPilot | None = None,
+        pilot: Pilot | None = None,
         stop_when_finished: bool = False,
         on_event: Callable[[Event], None] | None = None,
         frame_log: FrameLog | None = None,

@@ -46,6 +46,18 @@ class Feed(Protocol):
         ...
 
 
+class Pilot(Protocol):
+    """Moves the switches of a simulated panel while a feed flies; polled by the engine's thread."""
+
+    def poll(self, now_s: float) -> None:
+        """Make the movements that are due at ``now_s``."""
+        ...
+
+    def restart(self) -> None:
+        """Start again with the first movement."""
+        ...
+
+
 class TrustedFeed:
     """Another feed's data, unknown when it is stale (DEVELOPERS.md, decision 11).
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from random import Random
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from panelbridge.feeds.formats.format import Format, Raw
@@ -18,6 +18,7 @@ PIECES = st.lists(st.sampled_from(TOKENS) | st.binary(max_size=8), max_size=12).
 
 @pytest.mark.parametrize("target", DECODERS, ids=[one.name for one in DECODERS])
 @given(data=st.binary(max_size=300) | PIECES)
+@example(data=b"1.0," + ("9" * 199 + "١٢").encode() + b",1,0")
 def test_a_decoder_takes_anything(target: Decoder, data: bytes) -> None:
     target.judge(target.make(), data)
 

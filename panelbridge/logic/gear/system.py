@@ -97,18 +97,21 @@ class LandingGear(GearMechanism):
         self.placings = tuple([Placing(leg.name) for leg in legs]) if own_legs else ()
         self._power_fault = Fault("gear_power", ("failed",))
         limited = self._power.travel_limit_s is not None
+        has_power = own_legs and self._power.power != "none_needed"
         self.switches = (GEAR_HANDLE, GEAR_RESET) if limited else (GEAR_HANDLE,)
         self.faults = (*self._leg_faults, *[fault for fault in self._door_faults if fault])
         handle_red = Lamp("handle_red", "gear handle light", HANDLE_RULES, warning_tested=True)
         self.lamps = (*leg_lamps(self._names), handle_red)
-        if own_legs and self._power.power != "none_needed":
+        if has_power:
             self.faults += (self._power_fault,)
             label = "power of the gear cut off or missing"
             self.lamps += (Lamp("gear_power_amber", label, POWER_RULES),)
         self.values = gear_values(legs, own_legs=own_legs)
-        if not limited:
-            self.never_notes("gear_power_cut_off", "gear_power_reset")
-        if self._power.uplocks == "mechanical":
+        if not (limited and has_power):
+            self.never_notes("gear_power_cut_off", "gear_power_reset", "gear_reset_refused")
+        if self._power.reset_in_flight:
+            self.never_notes("gear_reset_refused")
+        if self._power.uplocks == "mechanical" or not own_legs:
             self.never_notes("gear_up_pressure_lost")
         if not own_legs or not any(leg.door for leg in legs):
             self.never_notes("gear_door_opened", "gear_door_closed")

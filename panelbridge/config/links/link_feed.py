@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
@@ -40,6 +41,11 @@ class LinkFeedFile(FeedBase):
     """The aircraft's values, by name. One that is left out is unknown."""
     targets: Annotated[dict[str, LinkTarget], Field(max_length=20)] = Field(default={})
     """Where commands go, each under a name of yours."""
+
+    @property
+    def values_by_name(self) -> Mapping[str, object]:
+        """What it gives."""
+        return self.values
 
     @property
     def transports(self) -> tuple[AnyTransportKeys, ...]:

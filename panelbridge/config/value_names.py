@@ -19,7 +19,7 @@ from panelbridge.logic.kit.conditions import UNKNOWN
 from panelbridge.signals import Value
 
 _LEG, _WHEEL, _ENGINES = "sampleleg", "samplewheel", 8
-_ANY_AIRCRAFT = AircraftParameters.model_validate(
+_BY_N1, _BY_TORQUE = [
     {
         "name": "any",
         "engines": _ENGINES,
@@ -27,9 +27,13 @@ _ANY_AIRCRAFT = AircraftParameters.model_validate(
         "steering": {"steering_leg": _LEG},
         "brakes": {"wheels": [{"name": _WHEEL, "side": "left"}]},
         "antiskid": {"left_leg": _LEG, "right_leg": _LEG},
+        "gear_power": {"power": "electric_pack", "nominal_v": 24.0},
+        "gear_warning": {"power_by": power_by},
         "authority": dict.fromkeys(("legs", "hydraulics", "brakes", "antiskid"), "feed"),
     }
-)
+    for power_by in ("n1", "torque")
+]
+_ANY_AIRCRAFT = AircraftParameters.model_validate(_BY_N1)
 
 
 def sets_of_values(aircraft: AircraftParameters) -> Mapping[str, tuple[str, ...]]:
@@ -61,7 +65,8 @@ def each_value(aircraft: AircraftParameters, given: Mapping[str, Any]) -> dict[s
 @cache
 def _of_any_aircraft() -> tuple[Mapping[str, AircraftValue], Mapping[str, AircraftValue]]:
     """The values with one name in every aircraft, and the others by a pattern of their names."""
-    specs = values_of(_ANY_AIRCRAFT)
+    other = AircraftParameters.model_validate(_BY_TORQUE)
+    specs = {**values_of(_ANY_AIRCRAFT), **values_of(other)}
     fixed: dict[str, AircraftValue] = {}
     by_pattern: dict[str, AircraftValue] = {}
     for name, spec in specs.items():

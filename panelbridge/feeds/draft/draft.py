@@ -13,7 +13,7 @@ from pydantic import TypeAdapter
 from panelbridge.config.links.formats import AnyFormatKeys, FormatKeys
 from panelbridge.feeds.draft.binary_guess import guess_binary
 from panelbridge.feeds.draft.guess import FieldSeries, Guess
-from panelbridge.feeds.draft.samples import Heard, Sample
+from panelbridge.feeds.draft.samples import HeardStream, StreamSample
 from panelbridge.feeds.draft.stream_guess import blocks_of, lines_of
 from panelbridge.feeds.draft.text_guess import guess_text, texts_of
 from panelbridge.feeds.formats.format import Field, Raw, Refused
@@ -39,21 +39,21 @@ class Draft:
     """
 
     guess: Guess | None
-    messages: Sequence[Sample]
+    messages: Sequence[StreamSample]
     series: Sequence[FieldSeries] = ()
     refused: Counter[str] = field(default_factory=Counter)
     topics: Sequence[str] = ()
     notes: Sequence[str] = ()
 
 
-def draft_of(heard: Heard) -> Draft:
+def draft_of(heard: HeardStream) -> Draft:
     """The format of what was heard; a guess, tried on all of it."""
     if any(sample.topic for sample in heard.samples):
         return _of_topics(heard)
     return _of_messages(heard)
 
 
-def _of_messages(heard: Heard) -> Draft:
+def _of_messages(heard: HeardStream) -> Draft:
     samples, extra = list(heard.samples), dict[str, Any]()
     if not heard.is_stream:
         texts = texts_of(heard.messages)
@@ -87,7 +87,7 @@ def _with_count(guess: Guess, length: int) -> Guess:
     )
 
 
-def _of_topics(heard: Heard) -> Draft:
+def _of_topics(heard: HeardStream) -> Draft:
     """Topics with a value each, or the busiest topic of those that hold messages."""
     counts = Counter(sample.topic for sample in heard.samples)
     singles = [topic for topic in counts if _is_single(heard.only([topic]))]
@@ -98,7 +98,7 @@ def _of_topics(heard: Heard) -> Draft:
         draft = _tried(Guess({"form": "topics"}, listed), heard.only(listed).samples)
         return replace(draft, topics=listed, notes=notes)
     busiest = max(others, key=lambda topic: counts[topic])
-    draft = _of_messages(Heard(heard.only([busiest]).samples, heard.seconds))
+    draft = _of_messages(HeardStream(heard.only([busiest]).samples, heard.seconds))
     rest = [topic for topic in counts if topic != busiest]
     return replace(draft, topics=[busiest], notes=_others(rest))
 
@@ -108,7 +108,7 @@ def _others(topics: Sequence[str]) -> list[str]:
     return [f"other topics come too: {shown}"] if topics else []
 
 
-def _is_single(heard: Heard) -> bool:
+def _is_single(heard: HeardStream) -> bool:
     """Each message is a number or a word."""
     texts = texts_of(heard.messages)
     return bool(texts) and all(
@@ -116,7 +116,7 @@ def _is_single(heard: Heard) -> bool:
     )
 
 
-def _tried(guess: Guess | None, samples: Sequence[Sample]) -> Draft:
+def _tried(guess: Guess | None, samples: Sequence[StreamSample]) -> Draft:
     """The guess with what it reads."""
     if guess is None:
         return Draft(None, samples)

@@ -8,7 +8,7 @@ from typing import Any
 
 from panelbridge.feeds.draft.draft import Draft
 from panelbridge.feeds.draft.guess import FieldSeries, Guess
-from panelbridge.feeds.draft.samples import Heard, rate_hz
+from panelbridge.feeds.draft.samples import HeardStream, rate_hz
 from panelbridge.feeds.draft.value_guess import ValueGuess, guess_value
 from panelbridge.printing import clean_line
 
@@ -16,7 +16,7 @@ _LISTS = ("columns", "fields")
 """Keys of a format that list its fields: each has a line with what was seen of it."""
 
 
-def draft_text(draft: Draft, heard: Heard, receive: Mapping[str, Any], name: str) -> str:
+def draft_text(draft: Draft, heard: HeardStream, receive: Mapping[str, Any], name: str) -> str:
     """The feed file.
 
     Args:
@@ -28,7 +28,7 @@ def draft_text(draft: Draft, heard: Heard, receive: Mapping[str, Any], name: str
     return "\n".join([*_head(draft, heard, receive, name), *_body(draft), ""])
 
 
-def _head(draft: Draft, heard: Heard, receive: Mapping[str, Any], name: str) -> Iterator[str]:
+def _head(draft: Draft, heard: HeardStream, receive: Mapping[str, Any], name: str) -> Iterator[str]:
     yield f"# A draft, made by 'panelbridge feed-draft' from {heard.seconds:g} s of {name}."
     yield "# What is marked as a guess may be wrong: compare it with what the simulator shows."
     yield "# 'panelbridge check' says what is missing."

@@ -8,7 +8,7 @@ from collections.abc import Callable
 
 from panelbridge.clock import Clock
 from panelbridge.errors import FeedError
-from panelbridge.feeds.draft.samples import Heard, Sample
+from panelbridge.feeds.draft.samples import HeardStream, StreamSample
 from panelbridge.feeds.transports.transport import Transport
 
 _TURN_S = 0.02
@@ -18,7 +18,7 @@ MOST_SAMPLES = 20_000
 
 def listen(
     make: Callable[[Callable[[], None]], Transport], seconds: float, clock: Clock
-) -> tuple[Heard, str]:
+) -> tuple[HeardStream, str]:
     """What came within ``seconds`` of the first piece.
 
     Args:
@@ -34,7 +34,7 @@ def listen(
     """
     woken = threading.Event()
     transport = make(woken.set)
-    samples: list[Sample] = []
+    samples: list[StreamSample] = []
     begin_s = clock.now()
     transport.open(begin_s)
     try:
@@ -42,7 +42,7 @@ def listen(
             arrivals = transport.read(now_s)
             if arrivals and not samples:
                 begin_s = now_s
-            samples += [Sample(now_s, a.data, a.topic, a.is_retained) for a in arrivals]
+            samples += [StreamSample(now_s, a.data, a.topic, a.is_retained) for a in arrivals]
             if arrivals:
                 continue
             filenos = list(transport.filenos())
@@ -58,4 +58,4 @@ def listen(
         hint = "start the simulator and its output, and compare address and port"
         raise FeedError(f"nothing came in {seconds:g} s ({state})", transport.name, hint)
     heard_s = round(min(seconds, samples[-1].time_s - begin_s + _TURN_S), 1)
-    return Heard(samples, heard_s, transport.is_stream), transport.name
+    return HeardStream(samples, heard_s, transport.is_stream), transport.name

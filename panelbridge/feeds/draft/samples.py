@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 
 @dataclass(frozen=True, slots=True)
-class Sample:
+class StreamSample:
     """Bytes that came at one time: a whole message, or a part of a stream.
 
     Attributes:
@@ -24,7 +24,7 @@ class Sample:
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class HeardStream:
     """All that was heard.
 
     Attributes:
@@ -34,12 +34,12 @@ class Heard:
         is_lossy: bytes may have been lost in between.
     """
 
-    samples: Sequence[Sample]
+    samples: Sequence[StreamSample]
     seconds: float
     is_stream: bool = False
     is_lossy: bool = False
 
-    def only(self, topics: Sequence[str]) -> Heard:
+    def only(self, topics: Sequence[str]) -> HeardStream:
         """What came at some topics alone."""
         return replace(self, samples=[one for one in self.samples if one.topic in topics])
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from panelbridge.feeds.draft.samples import Heard, Sample
+from panelbridge.feeds.draft.samples import HeardStream, StreamSample
 from panelbridge.feeds.draft.text_guess import texts_of
 
 _ENDS = ("\n", "\r", ";", "\0", "> ", "|")
@@ -14,7 +14,7 @@ _LEAST_ALIKE = 0.8
 """So many messages must be like each other before an end counts as one."""
 
 
-def lines_of(heard: Heard) -> tuple[str, list[Sample]] | None:
+def lines_of(heard: HeardStream) -> tuple[str, list[StreamSample]] | None:
     """What ends the messages of a stream of text, and the messages; None when it is no text."""
     data = b"".join(heard.messages)
     # Bytes that are no text at its ends alone are a start in the middle of a character.
@@ -27,17 +27,17 @@ def lines_of(heard: Heard) -> tuple[str, list[Sample]] | None:
     return None
 
 
-def _cut(heard: Heard, end: bytes) -> list[Sample]:
+def _cut(heard: HeardStream, end: bytes) -> list[StreamSample]:
     """The messages with the time at which each was whole, without the first, which may be half."""
-    messages: list[Sample] = []
+    messages: list[StreamSample] = []
     rest = b""
     for sample in heard.samples:
         *parts, rest = (rest + sample.data).split(end)
-        messages += [Sample(sample.time_s, part.strip(b"\r")) for part in parts]
+        messages += [StreamSample(sample.time_s, part.strip(b"\r")) for part in parts]
     return [one for one in messages[1:] if one.data.strip()]
 
 
-def blocks_of(heard: Heard) -> tuple[bytes, list[Sample]] | None:
+def blocks_of(heard: HeardStream) -> tuple[bytes, list[StreamSample]] | None:
     """The mark and the messages of a stream of blocks; None when it has no period."""
     data = b"".join(heard.messages)[:200_000]
     size = _period(data)
@@ -61,7 +61,7 @@ def blocks_of(heard: Heard) -> tuple[bytes, list[Sample]] | None:
     at = data.find(mark) if mark else start
     while 0 <= at <= len(data) - size:
         if data.startswith(mark, at):
-            messages.append(Sample(times[at + size - 1], data[at : at + size]))
+            messages.append(StreamSample(times[at + size - 1], data[at : at + size]))
             at += size
         else:
             at = data.find(mark, at + 1)
@@ -79,7 +79,9 @@ def _period(data: bytes) -> int | None:
     return size if best > 0.15 else None
 
 
-def _start(samples: Sequence[Sample], data: bytes, size: int, steady: Sequence[int]) -> int | None:
+def _start(
+    samples: Sequence[StreamSample], data: bytes, size: int, steady: Sequence[int]
+) -> int | None:
     """Where messages begin: where pieces begin, else where the longest run of steady bytes does."""
     begins: Counter[int] = Counter()
     at = 0
@@ -103,6 +105,6 @@ def _start(samples: Sequence[Sample], data: bytes, size: int, steady: Sequence[i
     return -max(runs)[2] if runs else None
 
 
-def _times(samples: Sequence[Sample]) -> list[float]:
+def _times(samples: Sequence[StreamSample]) -> list[float]:
     """The time at which each byte of the stream came."""
     return [sample.time_s for sample in samples for _ in sample.data]

@@ -22,7 +22,6 @@ _WORDS: tuple[tuple[str, tuple[str, ...]], ...] = (
 """Abbreviations and words of the trade for each value."""
 _NUMBERED: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("throttle_{}", ("throttle", "thrust", "tla", "power")),
-    ("n1_{}", ("n1",)),
 )
 _STRUTS = ("wow", "squat", "compressed", "weight", "ground")
 _LEGS = {"nose": "nose", "n": "nose", "left": "left", "l": "left", "right": "right", "r": "right"}
@@ -61,7 +60,7 @@ def guess_value(series: FieldSeries) -> ValueGuess | None:
 
 
 def _parts(series: FieldSeries) -> list[str]:
-    """The words of its name: ``airSpeed_kts`` is air, speed, kts; N1 stays one."""
+    """The words of its name: ``airSpeed_kts`` is air, speed, kts."""
     text = " ".join(str(step) for step in path_of(series.at))
     text = re.sub(r"([a-z])([A-Z])", r"\1 \2", text)
     text = re.sub(r"([A-Za-z]{2,})(\d)", r"\1 \2", text)
@@ -85,16 +84,16 @@ def _strut(series: FieldSeries, name: str) -> ValueGuess | None:
 
 def _with_unit(series: FieldSeries, name: str, parts: Sequence[str]) -> ValueGuess | None:
     if name == "simulator_handle":
-        words = series.words
-        if {"up", "down"} <= {word.casefold() for word in words}:
-            return ValueGuess(name)
+        sent = {word.casefold(): word for word in series.words if word.isalpha()}
+        if {"up", "down"} <= sent.keys():
+            return ValueGuess(name, "", f"words: {{ up: {sent['up']}, down: {sent['down']} }}")
         if set(series.numbers) <= {0.0, 1.0} and series.numbers:
             return ValueGuess(name, "", "words: { up: 0, down: 1 }")
         return None
     if not series.numbers:
         return None
     unit = next((_UNITS[part] for part in reversed(parts) if part in _UNITS), "")
-    is_fraction = name.startswith(("throttle", "n1"))
+    is_fraction = name.startswith("throttle")
     if is_fraction:
         unit = "percent" if max(series.numbers) > 2.0 else ""
     return ValueGuess(name, unit)

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from random import Random
 from typing import Any
 
-from panelbridge.feeds.draft.samples import Heard, Sample
+from panelbridge.feeds.draft.samples import HeardStream, StreamSample
 
 Value = Callable[[float], float]
 WORDS = ("vane", "tilt", "ias", "flap", "n1", "wow_nose", "mixture", "slat", "gs", "oat", "fuel")
@@ -45,14 +45,14 @@ class Stranger:
     expected: Callable[[float], list[float]]
     about: dict[str, Any]
 
-    def heard(self, seconds: float = 5.0, *, is_stream: bool = False) -> Heard:
+    def heard(self, seconds: float = 5.0, *, is_stream: bool = False) -> HeardStream:
         """What is heard of it; a stream begins and ends in the middle of a message."""
         times = [n / self.rate_hz for n in range(int(seconds * self.rate_hz))]
-        samples = [Sample(t, self.message(t)) for t in times]
+        samples = [StreamSample(t, self.message(t)) for t in times]
         if is_stream:
             first = samples[0]
-            samples[0] = Sample(first.time_s, first.data[len(first.data) // 2 :])
-        return Heard(samples, seconds, is_stream)
+            samples[0] = StreamSample(first.time_s, first.data[len(first.data) // 2 :])
+        return HeardStream(samples, seconds, is_stream)
 
 
 def columns(seed: int) -> Stranger:

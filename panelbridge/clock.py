@@ -19,6 +19,11 @@ from panelbridge.errors import LogicError
 _tick = time.perf_counter
 
 
+def wall_clock_s() -> float:
+    """Seconds since 1970, for stamps that must grow over every start; nothing is timed by it."""
+    return time.time()
+
+
 class Clock(Protocol):
     """The interface of all clocks."""
 

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelbridge.feeds.demo_flight import DemoFlight, DemoPilot
-from panelbridge.feeds.feed import FeedReading, TrustedFeed
+from panelbridge.feeds.feed import Feed, FeedReading, TrustedFeed
 from panelbridge.feeds.fixed_feed import FixedFeed, parked
 from panelbridge.feeds.flight_script import (
     DURATION_S,
@@ -173,7 +173,7 @@ def test_the_tiller_and_the_steering_pedals_ask_for_the_same() -> None:
         assert _at(time_s).steering_pedal_fraction == pytest.approx(2 * position - 1)
 
 
-class _Old:
+class _Old(Feed):
     """A feed whose data stays as it was at its start."""
 
     name = "old"

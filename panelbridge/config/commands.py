@@ -13,6 +13,7 @@ from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.feed_file import DemoFlightFeed, FixedFeedFile, FlightModelFile
 from panelbridge.config.file_patterns import each_file
 from panelbridge.config.key_reference import reference_text
+from panelbridge.config.links.link_feed import LinkFeedFile
 from panelbridge.config.load import KINDS, AnyFile, LoadedPanel, check_file, kind_of
 from panelbridge.config.schemas import schema_text
 from panelbridge.config.words import counted, did_you_mean, listed, quoted
@@ -103,6 +104,10 @@ def summary(loaded: LoadedPanel | AnyFile) -> str:
     about = "a feed of your own"
     if isinstance(loaded, DemoFlightFeed):
         about = "the demonstration flight"
+    elif isinstance(loaded, LinkFeedFile):
+        parts = [counted(len(loaded.values), "value")] if loaded.receive is not None else []
+        parts += [counted(len(loaded.targets), "target")] if loaded.targets else []
+        about = f"a link with {listed(parts, 'and')}"
     elif isinstance(loaded, FixedFeedFile):
         about = counted(len(loaded.values.model_fields_set), "fixed value")
     elif isinstance(loaded, FlightModelFile):

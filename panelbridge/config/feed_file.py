@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import ConfigDict, Field
 
 from panelbridge.config.feed_base import FeedBase
+from panelbridge.config.links.link_feed import LinkFeedFile
 from panelbridge.config.value_names import add_value_keys, each_value
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.aircraft_values import put_values, values_of
@@ -59,6 +60,6 @@ class FixedFeedFile(FeedBase):
 
 
 FeedFile = Annotated[
-    DemoFlightFeed | FixedFeedFile | FlightModelFile, Field(discriminator="source")
+    DemoFlightFeed | FixedFeedFile | FlightModelFile | LinkFeedFile, Field(discriminator="source")
 ]
 """A feed file of any source."""

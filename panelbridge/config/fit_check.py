@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from panelbridge.config.feed_file import FixedFeedFile
+from panelbridge.config.links.link_feed import LinkFeedFile
 from panelbridge.config.model_walk import child_of, target_of
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.panel_short_forms import COLOURS
@@ -61,10 +62,11 @@ def check_panel_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterat
 
 
 def check_feed_gives(
-    source: YamlSource, aircraft: AircraftParameters, feed: FixedFeedFile
+    source: YamlSource, aircraft: AircraftParameters, feed: FixedFeedFile | LinkFeedFile
 ) -> Iterator[ConfigProblem]:
     """Warnings of values that the feed leaves out, and what suffers."""
-    given = each_value(aircraft, feed.values.model_extra or {})
+    named = feed.values if isinstance(feed, LinkFeedFile) else feed.values.model_extra or {}
+    given = each_value(aircraft, named)
     for want in wants_of(aircraft):
         missed = [quoted(name) for name in want.values if name not in given]
         if missed:

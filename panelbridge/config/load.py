@@ -25,6 +25,8 @@ from panelbridge.config.feed_base import FeedBase
 from panelbridge.config.feed_file import FeedFile, FixedFeedFile
 from panelbridge.config.file_format import FORMAT
 from panelbridge.config.fit_check import check_feed_gives, check_panel_fits
+from panelbridge.config.links.link_feed import LinkFeedFile
+from panelbridge.config.links.link_feed_check import check_link, check_link_parts
 from panelbridge.config.model_problems import empty_keys, json_text, problems_of
 from panelbridge.config.own_feeds import feed_model
 from panelbridge.config.panel_file import PanelFile
@@ -106,7 +108,7 @@ class _Loading:
         if kind == "aircraft":
             own = list(check_aircraft(source))
         elif root is FeedFile:
-            own = list(check_values(source, ("values",), aircraft))
+            own = _check_feed(source, aircraft)
         reported = REPORTED_HERE if kind == "aircraft" and own else ()
         model: AnyFile | None = None
         adapter: TypeAdapter[AnyFile] = TypeAdapter(root)
@@ -123,6 +125,8 @@ class _Loading:
                     misfits += check_own_parts(source, fitting)
                 own += misfits
                 model = model if all(one.is_warning for one in misfits) else None
+        if isinstance(model, LinkFeedFile):
+            own += check_link_parts(source, model)
         own += empty_keys(source, root, own)
         self.problems.extend(own)
         return model
@@ -132,6 +136,12 @@ class _Loading:
         if model is None or not all(problem.is_warning for problem in self.problems):
             raise ConfigError(self.problems)
         return model
+
+
+def _check_feed(source: YamlSource, aircraft: AircraftParameters | None) -> list[ConfigProblem]:
+    if source.get(("source",)) == "link":
+        return check_link(source, aircraft)
+    return list(check_values(source, ("values",), aircraft))
 
 
 def load_aircraft(path: Path | str) -> AircraftFile:
@@ -220,7 +230,7 @@ def _load_panel(source: YamlSource, path: Path, loading: _Loading) -> LoadedPane
     loading.problems.extend(check_bauds(source))
     if is_good:
         loading.problems.extend(check_dimming(source))
-    if aircraft is not None and isinstance(feed, FixedFeedFile):
+    if aircraft is not None and isinstance(feed, FixedFeedFile | LinkFeedFile):
         loading.problems.extend(check_feed_gives(source, aircraft, feed))
     panel = cast(PanelFile, loading.finish(panel))
     assert aircraft is not None

@@ -72,6 +72,32 @@ def _of_any_aircraft() -> tuple[Mapping[str, AircraftValue], Mapping[str, Aircra
     return fixed, by_pattern
 
 
+class ValueNames:
+    """The values that may be named, of one aircraft or of any.
+
+    Args:
+        aircraft: None for any aircraft: names of legs and wheels are then free.
+    """
+
+    def __init__(self, aircraft: AircraftParameters | None) -> None:
+        fixed, self._by_pattern = _of_any_aircraft()
+        self._aircraft = aircraft
+        self.specs = {**fixed, **values_of(aircraft)} if aircraft is not None else fixed
+
+    def find(self, name: str) -> AircraftValue | None:
+        """The value called ``name``, or one of those that it stands for."""
+        spec = self.specs.get(name)
+        if spec is None and self._aircraft is None and not meant_by(name):
+            patterns = self._by_pattern
+            spec = next((patterns[p] for p in patterns if re.fullmatch(p, name)), None)
+        return spec
+
+    def members(self, name: str) -> tuple[str, ...]:
+        """The values of the aircraft that ``name`` stands for; none when it has none of them."""
+        assert self._aircraft is not None
+        return tuple(each_value(self._aircraft, {name: None}))
+
+
 def check_values(
     source: YamlSource,
     path: KeyPath,
@@ -82,18 +108,15 @@ def check_values(
 
     ``keys``: what else may stand there.
     """
-    fixed, by_pattern = _of_any_aircraft()
-    specs = {**fixed, **values_of(aircraft)} if aircraft is not None else fixed
+    names = ValueNames(aircraft)
     problems: list[ConfigProblem] = []
     context = ReadingContext(source, ReadableNames(), problems)
     for name in source.keys(path):
-        spec = specs.get(name)
-        if spec is None and aircraft is None and not meant_by(name):
-            spec = next((by_pattern[p] for p in by_pattern if re.fullmatch(p, name)), None)
+        spec = names.find(name)
         if spec is not None:
             context.value((*path, name), spec)
         elif name not in keys:
-            context.no_such((*path, name), "aircraft value", name, (*specs, *keys), key=True)
+            context.no_such((*path, name), "aircraft value", name, (*names.specs, *keys), key=True)
     return iter(problems)
 
 

@@ -14,6 +14,7 @@ from panelbridge.config.feed_file import (
     FlightModelFile,
     ModelName,
 )
+from panelbridge.config.links.link_feed import LinkFeedFile
 from panelbridge.config.load import LoadedPanel
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.loop import Engine
@@ -23,7 +24,9 @@ from panelbridge.feeds.feed import Feed, Pilot, TrustedFeed
 from panelbridge.feeds.fixed_feed import FixedFeed, parked
 from panelbridge.feeds.flight_model.flight_model_feed import FlightModelFeed
 from panelbridge.feeds.flight_model.phase_pilot import PhasePilot
+from panelbridge.feeds.link.make import make_link
 from panelbridge.feeds.own_feed import OwnFeedFile
+from panelbridge.feeds.transports.make import make_transport
 from panelbridge.link.ports import IN_PROCESS_SCHEME, PortOpener, is_in_process
 from panelbridge.link.session import BoardSession, SetupPlan
 from panelbridge.logic.inventory import switches_of
@@ -165,6 +168,14 @@ def feed_of(loaded: LoadedPanel, wake: Callable[[], None] = lambda: None) -> Fee
         state = parked(len(aircraft.strut_names), aircraft.engines, wheels)
         return FixedFeed(state, "parked aircraft")
     feed: Feed
+    if isinstance(file, LinkFeedFile):
+        folder = None if loaded.feed_path is None else loaded.feed_path.parent
+        return make_link(
+            file,
+            aircraft,
+            lambda keys: make_transport(keys, wake, folder),
+            needs_agreement="gear_handle" in loaded.panel.wired_switches,
+        )
     if isinstance(file, DemoFlightFeed):
         feed = _flight_of(aircraft, repeat=file.repeat)
     elif isinstance(file, FlightModelFile):

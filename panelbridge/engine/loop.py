@@ -2,8 +2,8 @@
 
 The fixed order of a turn: requests of other threads; the simulated panel and its pilot; the boards'
 bytes (the edges of an instant are a step of the logic of their own, so that a short press is never
-lost between two ticks); then at 50 Hz the feed, and a step for the time that has passed. Changed
-outputs are sent at once.
+lost between two ticks); the feed's messages; then at 50 Hz, or at once when messages have come, the
+feed's state, and a step for the time that has passed. Changed outputs are sent at once.
 """
 
 from __future__ import annotations
@@ -16,11 +16,11 @@ from queue import SimpleQueue
 
 from panelbridge.clock import Clock
 from panelbridge.config.load import LoadedPanel
+from panelbridge.engine.feed_watch import FeedWatch
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.snapshot import KEPT_EVENTS, Snapshot
 from panelbridge.engine.waiter import Waiter
 from panelbridge.feeds.feed import Feed, FeedReading, Pilot
-from panelbridge.feeds.feed_events import feed_event
 from panelbridge.link.session import (
     BoardLive,
     BoardLost,
@@ -41,6 +41,8 @@ LONGEST_STEP_S = 60.0
 """After a longer time without a step (a suspended computer) only so much passes in the logic, s."""
 PUBLISH_S = 0.05
 """Shortest time between two snapshots, s."""
+FEED_REST_S = 0.005
+"""Period of reading a feed whose messages come faster than this, s: they come together then."""
 
 Request = Callable[[float], None]
 """Called in the engine's thread for another thread, with the time in s."""
@@ -103,7 +105,8 @@ class Engine:
         self._events: deque[Event] = deque(maxlen=KEPT_EVENTS)
         self._event_count = 0
         self._finished = False
-        self._feed_was_fresh: bool | None = None
+        self._feed_watch = FeedWatch(feed.name)
+        self._feed_read_s = self._feed_rests_until_s = -float("inf")
         self._next_tick_s = clock.now()
         self._next_publish_s = self._next_tick_s
         self._snapshot = Snapshot(
@@ -138,6 +141,7 @@ class Engine:
     def run(self) -> None:
         """Run until ``stop`` or, with ``stop_when_finished``, the feed's end; then close."""
         try:
+            self._feed.open(self._clock.now())
             while not self._over():
                 self.turn()
         finally:
@@ -155,14 +159,32 @@ class Engine:
         for session in self._sessions:
             for event in session.poll(now_s):
                 self._take(now_s, session, event)
-        if now_s >= self._next_tick_s or now_s >= self._logic.next_due_s:
+        has_data = self._poll_feed(now_s)
+        if has_data or now_s >= self._next_tick_s or now_s >= self._logic.next_due_s:
             self._tick(now_s)
         if now_s >= self._next_publish_s:
             self._publish(now_s)
         self._wait()
 
+    def _poll_feed(self, now_s: float) -> bool:
+        """Take the feed's messages; whether there were any.
+
+        When they come fast, its sockets are left alone for a while after each reading: else each
+        message would cost a turn.
+        """
+        if now_s < self._feed_rests_until_s:
+            return False
+        count = self._feed.poll(now_s)
+        if not count:
+            return False
+        if count > 1 or now_s - self._feed_read_s < FEED_REST_S:
+            self._feed_rests_until_s = now_s + FEED_REST_S
+        self._feed_read_s = now_s
+        return True
+
     def close(self) -> None:
-        """Release the boards, close the ports, publish the last snapshot."""
+        """End the feed, release the boards, close the ports, publish the last snapshot."""
+        self._feed.close(self._clock.now())
         for session in self._sessions:
             session.release(self._clock)
         self._publish(self._clock.now())
@@ -198,25 +220,27 @@ class Engine:
             self._step(now_s)
 
     def _tick(self, now_s: float) -> None:
-        self._next_tick_s = max(self._next_tick_s + TICK_S, now_s)
+        if now_s >= self._next_tick_s:
+            self._next_tick_s = max(self._next_tick_s + TICK_S, now_s)
         self._reading = reading = self._feed.read(now_s)
-        if reading.fresh is not self._feed_was_fresh:
-            self._feed_was_fresh = reading.fresh
-            self._publish_event(feed_event(now_s, self._feed.name, fresh=reading.fresh))
-        self._step(now_s)
+        turned = self._feed_watch.fresh(now_s, reading, self._feed.health)
+        if turned is not None:
+            self._publish_event(turned)
+        self._step(now_s, tell=turned is not None)
         if reading.finished and not self._finished:
             self._finished = True
             self._publish_event(
                 Event(now_s, "feed_finished", Level.INFO, f"the feed has ended: {self._feed.name}")
             )
 
-    def _step(self, now_s: float) -> None:
+    def _step(self, now_s: float, *, tell: bool = False) -> None:
+        """One step of the logic; ``tell`` the feed of its commands though they are unchanged."""
         result: StepResult = self._logic.step(now_s, self._switches, self._reading.aircraft)
         if result.outputs is not self._outputs:
             self._outputs = result.outputs
             for session in self._sessions:
                 session.command(now_s, result.outputs)
-        if result.commands is not self._commands:
+        if tell or result.commands is not self._commands:
             self._commands = result.commands
             self._feed.send(now_s, result.commands)
         for event in result.events:
@@ -230,7 +254,9 @@ class Engine:
 
     def _publish(self, now_s: float) -> None:
         self._next_publish_s = now_s + PUBLISH_S
-        reading = self._reading
+        reading, health = self._reading, self._feed.health()
+        for event in self._feed_watch.changes(now_s, health):
+            self._publish_event(event)
         self._snapshot = replace(
             self._snapshot,
             time_s=now_s,
@@ -244,6 +270,7 @@ class Engine:
             events=tuple(self._events),
             event_count=self._event_count,
             feed_fresh=reading.fresh,
+            feed=health,
             phase=reading.phase,
             finished=self._finished,
             positions=self._sim_panel.positions(now_s) if self._sim_panel is not None else {},
@@ -260,4 +287,8 @@ class Engine:
                 filenos.append(fileno)
         if self._sim_panel is not None:
             due_s = min(due_s, self._sim_panel.next_due_s)
+        if self._clock.now() < self._feed_rests_until_s:
+            due_s = min(due_s, self._feed_rests_until_s)
+        else:
+            filenos += self._feed.filenos()
         self._waiter.wait(due_s, filenos)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from panelbridge.feeds.feed import NO_HEALTH, FeedHealth
 from panelbridge.link.session import BoardHealth
 from panelbridge.logic.kit.world import World
 from panelbridge.signals import (
@@ -37,6 +38,7 @@ class Snapshot:
         event_count: number of events since the start, so that a reader finds the new ones.
         feed_name: where the aircraft's state comes from.
         feed_fresh: the feed's data can be trusted.
+        feed: how its connections are, and what was refused.
         phase: phase of the flight; empty when the feed does not report it.
         finished: the run has come to its end (a demonstration flight has landed).
         positions: where each switch of a simulated panel stands; empty with real boards.
@@ -57,6 +59,7 @@ class Snapshot:
     event_count: int = 0
     feed_name: str = ""
     feed_fresh: bool = False
+    feed: FeedHealth = NO_HEALTH
     phase: str = ""
     finished: bool = False
     positions: Mapping[str, str | float] = field(default_factory=dict)

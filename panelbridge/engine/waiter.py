@@ -56,7 +56,9 @@ class LiveWaiter(Waiter):
         if wait_s <= 0:
             wait_s = 0.0
         if self._poll is None:
-            woken = bool(select.select([self._wake_fileno], (), (), wait_s)[0])
+            # Without ``poll`` (Windows) ports have no file number; the sockets of feeds do.
+            ready = select.select([self._wake_fileno, *filenos], (), (), wait_s)[0]
+            woken = self._wake_fileno in ready
         else:
             wanted = tuple(filenos)
             if wanted != self._filenos:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Protocol
 
-from panelbridge.feeds.feed import FeedReading
+from panelbridge.feeds.feed import Feed, FeedReading
 from panelbridge.feeds.flight_script import (
     DURATION_S,
     LEGS,
@@ -18,7 +18,7 @@ from panelbridge.feeds.flight_script import (
 from panelbridge.signals import AircraftState, Commands, GearPosition
 
 
-class DemoFlight:
+class DemoFlight(Feed):
     """Flies the script from the first reading on.
 
     Args:

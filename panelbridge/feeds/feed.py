@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Protocol
 
@@ -27,23 +29,107 @@ class FeedReading:
     finished: bool = False
 
 
-class Feed(Protocol):
-    """A source of aircraft state. Polled by the engine's one thread; never blocks."""
+@dataclass(frozen=True, slots=True)
+class TargetHealth:
+    """How something that takes commands is.
+
+    Attributes:
+        name: as in the feed file.
+        is_open: commands can reach it.
+        way: the medium and its address, for people.
+        text: how it is, and why it is not open, for people.
+        is_used: commands go to it: its data is fresh, and panel and simulator have agreed.
+        sent: messages that went out.
+        refused: what could not be sent, or was not obeyed, by reason.
+        last_refused: the last of these, with its details.
+    """
+
+    name: str
+    is_open: bool = False
+    way: str = ""
+    text: str = ""
+    is_used: bool = False
+    sent: int = 0
+    refused: Mapping[str, int] = field(default_factory=dict)
+    last_refused: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FeedHealth:
+    """How a feed that comes from outside is; empty for one that is built in.
+
+    Attributes:
+        is_open: data can come.
+        way: the medium and its address, for people; empty without one.
+        text: how it is, and why it is not open, for people.
+        messages: messages that came.
+        refused: what was refused of them, by reason, the most frequent first.
+        last_refused: the last thing that was refused, with its details.
+        unknown: values of the feed file that are not known now, and why.
+        targets: what takes commands.
+    """
+
+    is_open: bool = True
+    way: str = ""
+    text: str = ""
+    messages: int = 0
+    refused: Mapping[str, int] = field(default_factory=dict)
+    last_refused: str = ""
+    unknown: Mapping[str, str] = field(default_factory=dict)
+    targets: tuple[TargetHealth, ...] = ()
+
+
+NO_HEALTH = FeedHealth()
+
+
+class Feed(ABC):
+    """A source of aircraft state. Used by the engine's one thread; never blocks.
+
+    A class derives from it and has its first three functions; one with sockets has the others too.
+    """
 
     name: str
     """For screens."""
 
+    @abstractmethod
     def read(self, now_s: float) -> FeedReading:
         """The aircraft at ``now_s``, seconds on the run's clock."""
-        ...
 
+    @abstractmethod
     def send(self, now_s: float, commands: Commands) -> None:
-        """Take the panel's commands; called when they have changed."""
-        ...
+        """Take the panel's commands; called when they have changed, or data has come back."""
 
+    @abstractmethod
     def restart(self, now_s: float) -> None:
         """Start again, if the feed has a start."""
-        ...
+
+    def open(self, now_s: float) -> None:
+        """Begin, before the first turn.
+
+        Raises:
+            FeedError: it can never work: an address is taken, a password is missing.
+        """
+        return
+
+    def poll(self, now_s: float) -> int:
+        """Take what has come, and send what is due; called at each turn.
+
+        Returns:
+            How many messages were read; with any the state is read at once.
+        """
+        return 0
+
+    def filenos(self) -> Sequence[int]:
+        """What the waiter watches for bytes to read."""
+        return ()
+
+    def health(self) -> FeedHealth:
+        """How its connections are."""
+        return NO_HEALTH
+
+    def close(self, now_s: float) -> None:
+        """End what is held, say goodbye, free everything; may be called twice."""
+        return
 
 
 class Pilot(Protocol):
@@ -58,7 +144,7 @@ class Pilot(Protocol):
         ...
 
 
-class TrustedFeed:
+class TrustedFeed(Feed):
     """Another feed's data, unknown when it is stale (DEVELOPERS.md, decision 11).
 
     Args:
@@ -85,3 +171,23 @@ class TrustedFeed:
     def restart(self, now_s: float) -> None:
         """Restart the feed."""
         self._feed.restart(now_s)
+
+    def open(self, now_s: float) -> None:
+        """Open the feed."""
+        self._feed.open(now_s)
+
+    def poll(self, now_s: float) -> int:
+        """Poll the feed."""
+        return self._feed.poll(now_s)
+
+    def filenos(self) -> Sequence[int]:
+        """The feed's."""
+        return self._feed.filenos()
+
+    def health(self) -> FeedHealth:
+        """The feed's."""
+        return self._feed.health()
+
+    def close(self, now_s: float) -> None:
+        """Close the feed."""
+        self._feed.close(now_s)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from panelbridge.feeds.feed import FeedReading
+from panelbridge.feeds.feed import Feed, FeedReading
 from panelbridge.signals import AircraftState, Commands, GearPosition
 
 
@@ -29,7 +29,7 @@ def parked(legs: int, engines: int, wheels: int = 0) -> AircraftState:
     )
 
 
-class FixedFeed:
+class FixedFeed(Feed):
     """Always ``aircraft``, but its gear handle follows the panel's command."""
 
     def __init__(self, aircraft: AircraftState, name: str = "fixed values") -> None:

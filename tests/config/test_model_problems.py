@@ -271,7 +271,7 @@ def test_walk_leaves_out_the_tags_of_choices() -> None:
     assert path == ("switches", "gear_handle", "travel_s")
     assert target.limit("le") == 10.0
     assert "up_pin" in around.fields
-    assert target_of(FeedFile).choices == ("demo_flight", "fixed", "flight_model")
+    assert target_of(FeedFile).choices == ("demo_flight", "fixed", "flight_model", "link")
 
 
 SHIPPED = [

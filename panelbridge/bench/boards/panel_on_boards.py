@@ -27,7 +27,7 @@ from panelbridge.engine.loop import Engine
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.engine.waiter import Waiter
 from panelbridge.errors import LogicError, MessageError
-from panelbridge.feeds.feed import FeedReading
+from panelbridge.feeds.feed import Feed, FeedReading
 from panelbridge.link.ports import PortOpener, is_in_process
 from panelbridge.link.ports.frame_port import Frame
 from panelbridge.link.session import TONE_OF_HORN, BoardSession, LinkState, SetupPlan
@@ -40,7 +40,7 @@ from panelbridge.simboard.sim_panel import SimPanel
 _HORN_OF_TONE = {tone: pattern for pattern, tone in TONE_OF_HORN.items()}
 
 
-class ScenarioFeed:
+class ScenarioFeed(Feed):
     """The aircraft's side of a scenario, as a feed. Unknown until it begins.
 
     Args:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from panelbridge.config.feed_file import ModelName
-from panelbridge.feeds.feed import FeedReading
+from panelbridge.feeds.feed import Feed, FeedReading
 from panelbridge.feeds.flight_model.autopilot import START_ASIDE_FT, Autopilot
 from panelbridge.feeds.flight_model.laws import STEP_S as FLY_S
 from panelbridge.feeds.flight_model.laws import limited
@@ -61,7 +61,7 @@ class FlownAircraft:
         )
 
 
-class FlightModelFeed:
+class FlightModelFeed(Feed):
     """Flies from the first reading on.
 
     Args:

@@ -46,13 +46,16 @@ class Format(Protocol):
     def decode(self, data: bytes, topic: str = "") -> Mapping[object, Raw]:
         """The fields of a message that were asked for, by the ``Field`` they were asked by.
 
-        A field that is not there, is empty or cannot be a number (``nan``, ``inf``, too great) is
-        left out, so that it becomes unknown; the reason is counted in ``skipped``.
+        A path stands there as a tuple. A field that is not there, is empty or is no finite number
+        is left out, so that it becomes unknown; the reason is counted in ``skipped``. Nothing is
+        found in a message that is passed over, such as labels.
 
         Raises:
             Refused: the message as a whole cannot be read.
         """
         ...
 
-    skipped: dict[str, int]
-    """Single fields that were left out, by reason."""
+    @property
+    def skipped(self) -> Mapping[str, int]:
+        """Single fields that were left out, by field and reason: ``vg: not a finite number``."""
+        ...

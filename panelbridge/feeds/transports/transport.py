@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
@@ -36,11 +36,14 @@ class TransportHealth:
         text: how it is, and why it is not open, for people.
         dropped: messages that were dropped because too many came, or nobody was there to take them,
             by reason.
+        connections: how often it has been opened or connected: one more means that the other side
+            may have forgotten what it was sent.
     """
 
     is_open: bool = False
     text: str = ""
-    dropped: dict[str, int] = field(default_factory=dict)
+    dropped: Mapping[str, int] = field(default_factory=dict)
+    connections: int = 0
 
 
 class Transport(Protocol):

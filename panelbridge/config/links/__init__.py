@@ -1,0 +1,1 @@
+"""Keys of a link to a simulator: its transport, and the format of what it sends."""

@@ -1,0 +1,1 @@
+"""A link to a simulator: from a feed file's keys to aircraft data in and commands out."""

@@ -1,0 +1,110 @@
+"""The newest of each value, and how old it is."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from panelbridge.signals import GearPosition
+from tests.feeds.link.fakes import IN, Rig, rig
+
+VALUES = """
+stale_after_s: 2
+message: { form: names }
+values:
+  airspeed_kias: { at: v }
+  throttles: { at: t, unit: percent }
+  simulator_handle: { at: g, words: { up: 0, down: 1 }, stale_after_s: 10 }
+  strut_left: { at: w }
+"""
+WHOLE = """
+stale_after_s: 2
+message: { form: delimited, columns: [v, t] }
+values:
+  airspeed_kias: { at: v }
+  throttle_1: { at: t }
+"""
+
+
+def put(link: Rig, now_s: float, *messages: str) -> None:
+    link.way_in.put(*messages)
+    link.feed.poll(now_s)
+
+
+def test_a_name_of_several_sets_all_of_them_and_the_rest_is_unknown(tmp_path: Path) -> None:
+    link = rig(tmp_path, IN + VALUES)
+    assert not link.feed.read(0.0).fresh
+    put(link, 1.0, "v=140\nt=50\ng=1\nw=1")
+    reading = link.feed.read(1.0)
+    state = reading.aircraft
+    assert reading.fresh
+    assert reading.time_s == 1.0
+    assert state.airspeed_kias == 140.0
+    assert state.throttle_fraction == (0.5, 0.5)
+    assert state.gear_handle is GearPosition.DOWN
+    assert state.strut_compressed == (None, True, None)
+    assert state.altitude_ft is None
+
+
+def test_each_value_has_its_own_age(tmp_path: Path) -> None:
+    link = rig(tmp_path, IN + VALUES)
+    put(link, 0.0, "v=140\nt=50\ng=1")
+    put(link, 1.5, "v=150")
+    state = link.feed.read(2.1).aircraft
+    assert state.airspeed_kias == 150.0
+    assert state.throttle_fraction == ()
+    assert state.gear_handle is GearPosition.DOWN
+    assert link.feed.health().unknown == {"throttles": "too old", "strut_left": ""}
+    put(link, 9.0, "v=150")
+    assert link.feed.read(9.0).aircraft.gear_handle is GearPosition.DOWN
+    put(link, 10.5, "v=150")
+    assert link.feed.read(10.5).aircraft.gear_handle is None
+
+
+def test_nothing_is_fresh_when_nothing_comes(tmp_path: Path) -> None:
+    link = rig(tmp_path, IN + VALUES)
+    put(link, 0.0, "g=1")
+    assert link.feed.read(2.0).fresh
+    reading = link.feed.read(2.1)
+    assert not reading.fresh
+    assert reading.aircraft.gear_handle is None
+
+
+def test_what_cannot_be_read_is_unknown_at_once_and_counted(tmp_path: Path) -> None:
+    link = rig(tmp_path, IN + VALUES)
+    put(link, 0.0, "v=140\nt=50", "v=9000", "v=fast", "garbage")
+    assert link.feed.read(0.0).aircraft.airspeed_kias is None
+    assert link.feed.read(0.0).aircraft.throttle_fraction == (0.5, 0.5)
+    health = link.feed.health()
+    assert health.messages == 4
+    assert health.refused == {
+        "airspeed_kias: out of range": 1,
+        "airspeed_kias: not a number": 1,
+        "no name and value": 1,
+    }
+    assert health.unknown["airspeed_kias"] == "not a number"
+
+
+def test_garbage_alone_keeps_nothing_fresh(tmp_path: Path) -> None:
+    link = rig(tmp_path, IN + VALUES)
+    put(link, 0.0, "v=140")
+    for step in range(1, 30):
+        put(link, step / 10, "v=1e9", "x=1")
+    assert not link.feed.read(2.5).fresh
+
+
+def test_where_a_message_holds_everything_an_empty_column_is_unknown(tmp_path: Path) -> None:
+    link = rig(tmp_path, IN + WHOLE)
+    put(link, 0.0, "140,0.5")
+    put(link, 0.1, "141,")
+    state = link.feed.read(0.1).aircraft
+    assert state.airspeed_kias == 141.0
+    assert state.throttle_fraction == ()
+    assert "t: empty" in link.feed.health().refused
+
+
+def test_the_same_object_while_nothing_changes(tmp_path: Path) -> None:
+    link = rig(tmp_path, IN + WHOLE)
+    put(link, 0.0, "140,0.5")
+    first = link.feed.read(0.0).aircraft
+    put(link, 0.1, "140,0.5")
+    assert link.feed.read(0.1).aircraft is first

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+import signal
 import threading
 from collections.abc import Iterator
 
@@ -30,6 +31,10 @@ def pytest_configure(config: pytest.Config) -> None:
     """Choose the seed of a random run, so that it can be reported and given to every worker."""
     if config.option.hypothesis_profile == "random" and config.option.hypothesis_seed is None:
         config.option.hypothesis_seed = secrets.randbits(32)
+    hang_up = getattr(signal, "SIGHUP", None)  # none on Windows
+    if hang_up is not None and signal.getsignal(hang_up) is signal.SIG_IGN:
+        # Under nohup the programs that tests start would be deaf to it too, and never end.
+        signal.signal(hang_up, signal.SIG_DFL)
 
 
 def pytest_terminal_summary(

@@ -20,6 +20,7 @@ from panelbridge.logic.antiskid.sensors import WheelSensors
 from panelbridge.logic.antiskid.system import AntiSkid
 from panelbridge.logic.antiskid.wheel_locks import WheelLocks
 from panelbridge.logic.brake_heat.system import BrakeHeat
+from panelbridge.logic.brakes.antiskid_drain import AntiskidDrain
 from panelbridge.logic.brakes.pedals import BrakePedals
 from panelbridge.logic.brakes.supply import BrakeSupply
 from panelbridge.logic.brakes.system import Brakes
@@ -69,6 +70,7 @@ ORDER: tuple[type[System[Any]], ...] = (
     AntiskidMonitor,
     AntiSkid,
     WheelBrakes,
+    AntiskidDrain,
     BrakeHeat,
     LandingBrake,
     Steering,

@@ -318,7 +318,7 @@ def _has(at: Any, step: Any) -> bool:
     return isinstance(at, list) and isinstance(step, int) and step < len(at)
 
 
-@settings(max_examples=300)
+@settings(max_examples=150)
 @given(damaged())
 def test_law_every_refusal_of_our_files_has_words_of_its_own(source: YamlSource) -> None:
     value: Value = source.value

@@ -112,14 +112,14 @@ BITS = st.sampled_from(
 
 
 @needs_c
-@settings(max_examples=1500)
+@settings(max_examples=500)
 @given(st.lists(BITS, max_size=14).map("".join))
 def test_law_both_find_the_same(text: str) -> None:
     in_both(text)
 
 
 @needs_c
-@settings(max_examples=300)
+@settings(max_examples=150)
 @given(st.data())
 def test_law_both_find_the_same_in_a_shipped_file_that_was_changed(data: st.DataObject) -> None:
     text = data.draw(st.sampled_from(SHIPPED)).read_text("utf-8")

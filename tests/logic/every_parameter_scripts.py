@@ -112,12 +112,14 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
     up = range(0, 420, 10)
     antiskid: Script = [
         (0.0, parked),
-        (0.0, feed(wheel_speed_rpm=(0.0,) * wheels)),
+        (0.0, feed(wheel_speed_rpm=(400.0,) * wheels, ground_speed_kt=80.0)),
         (20.0, switch(antiskid=True)),
         (5.0, switch(left_brake=1.0, right_brake=1.0)),
         *[(0.1, rolling(*(float(rpm),) * wheels)) for rpm in range(0, 420, 10)],
-        *[(0.1, rolling(float(rpm), 400.0, 400.0, 400.0)) for rpm in range(400, -1, -10)],
-        *[(0.1, rolling(float(rpm), 400.0, 400.0, 400.0)) for rpm in range(0, 420, 10)],
+        *[
+            (0.02, rolling(float(rpm), 400.0, 400.0, 400.0))
+            for rpm in (*range(400, -1, -10), *range(0, 420, 10))
+        ],
         *[(0.1, rolling(400.0, float(rpm), 400.0, 400.0)) for rpm in range(400, -1, -10)],
         *[(0.1, rolling(400.0, 400.0, float(rpm), 400.0)) for rpm in range(400, -1, -10)],
         *[(0.1, rolling(400.0, 400.0, 400.0, float(rpm))) for rpm in range(400, -1, -10)],

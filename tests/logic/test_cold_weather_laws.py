@@ -32,7 +32,7 @@ def last_known(before: Any, now: Any) -> Any:
     return before if now is None else now
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(moves=MOVES, approach=st.booleans())
 def test_laws(moves: list[tuple[float, dict[str, Any]]], approach: bool) -> None:
     cold = Scene()

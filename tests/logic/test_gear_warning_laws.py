@@ -101,7 +101,7 @@ class Oracle:
         return int(horn), int(always or self.cause)
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=150, deadline=None)
 @example(  # one lever is advanced and the other closed in one step: they settle together
     moves=[{"levers": (0.75, 0.9)}, {"horn_silence": True}, {"levers": (0.87, 0.75)}],
     rearm="all_levers_advanced",
@@ -213,7 +213,7 @@ def excursions(draw: st.DrawFn) -> tuple[tuple[str, str], list[tuple[int, Any, f
     return sides, made
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 @example(  # the figures of the report: a dip that ends between the limits
     story=(("open", "open"), [(0, [(0.0, 0.78), (0.001, 0.78)], 0.80, 1.0)]),
     rearm="any_retard",

@@ -41,7 +41,7 @@ class Exceedance:
                 self.highest = None
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(moves=MOVES)
 def test_the_lamp_and_the_events_are_those_of_the_words(moves: list[Any]) -> None:
     speed = stage()

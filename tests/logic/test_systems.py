@@ -146,7 +146,7 @@ class Rig:
 # -- which systems there are ----------------------------------------------------------------------
 
 OPTIONAL = {
-    "antiskid": ("WheelSensors", "WheelLocks", "AntiskidMonitor", "AntiSkid"),
+    "antiskid": ("WheelSensors", "WheelLocks", "AntiskidMonitor", "AntiSkid", "AntiskidDrain"),
     "speed_limits": ("SpeedLimits",),
     "cold_weather": ("ColdWeather",),
     "alerts": ("MasterAlerts",),

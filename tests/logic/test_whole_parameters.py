@@ -53,20 +53,8 @@ TESTED_ALONE = {
     ("EmergencyParameters", "crank_turns"): "tests/logic/test_hand_crank.py",
     ("HydraulicsParameters", "fluid_clear_l"): "tests/logic/test_hydraulic_parameters.py",
     ("BrakesParameters", "antiskid_bleed_psi_per_min"): "tests/logic/test_brakes.py",
-    **dict.fromkeys(
-        [
-            ("AntiskidParameters", name)
-            for name in (
-                "spun_up_hysteresis_rpm",
-                "rolling_ratio",
-                "wheel_radius_m",
-                "too_fast_ratio",
-                "dump_limit_s",
-                "spin_up_limit_s",
-            )
-        ],
-        "tests/logic/test_antiskid.py",
-    ),
+    ("AntiskidParameters", "wheel_radius_m"): "tests/logic/test_antiskid.py",
+    ("AntiskidParameters", "too_fast_ratio"): "tests/logic/test_antiskid.py",
     ("FixedLegParameters", "name"): "tests/logic/test_fixed_legs.py",
     ("LandingBrakeParameters", "horn_pattern"): "tests/logic/test_landing_brake.py",
     ("SteeringParameters", "new_press_on_ground"): "tests/logic/test_steering.py",

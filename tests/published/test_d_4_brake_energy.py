@@ -113,6 +113,21 @@ def test_anti_skid_on_draws_more(antiskid: bool) -> None:
     assert used == pytest.approx(2575.3 - 2348.7, abs=0.2) if antiskid else used == 0.0
 
 
+@pytest.mark.parametrize("antiskid", [True, False])
+def test_anti_skid_on_with_the_accumulator_alone_is_a_caution(antiskid: bool) -> None:
+    """L-6: US Navy 1278BK1: it must be off then. That 5 s pass before: our own decision."""
+    jet = BrakeJet(antiskid=antiskid)
+    lost_s = jet.now_s
+    assert jet.value("brake_source") == "accumulator", "the pumps are dead"
+    jet.at(lost_s + 4.9)
+    assert not jet.lit("antiskid_drains_amber")
+    jet.at(lost_s + 5.1)
+    assert jet.lit("antiskid_drains_amber") is antiskid
+    jet.at(lost_s + 6.0, engines=True)
+    jet.at(lost_s + 40.0)
+    assert not jet.lit("antiskid_drains_amber"), "the supply is back"
+
+
 def test_loss_of_supply_does_not_empty_the_brakes() -> None:
     """L-8: TM 55-1520-240-23-6 p. 7-621: a check valve; no reverse flow."""
     jet = BrakeJet()

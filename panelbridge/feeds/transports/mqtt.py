@@ -7,6 +7,7 @@ other messages and deliver them after a reconnect, when the command that they ca
 
 from __future__ import annotations
 
+import socket
 import ssl
 import sys
 import threading
@@ -64,6 +65,7 @@ class MqttTransport:
         self._connections = 0
         self._trouble = "it is tried"
         self._limit = ""
+        self._is_refused = False
         self._defect: Exception | None = None
 
     def open(self, now_s: float) -> None:
@@ -90,7 +92,7 @@ class MqttTransport:
         client.on_disconnect = self._guarded(self._disconnected)
         client.on_message = self._guarded(self._received)
         client.on_subscribe = self._guarded(self._subscribed)
-        client.on_socket_open = self._guarded(_send_at_once)
+        client.on_socket_open = self._guarded(self._begun)
         properties = Properties(PacketTypes.CONNECT)  # type: ignore[no-untyped-call]
         properties.MaximumPacketSize = 2 * LONGEST_MESSAGE
         client.connect_async(
@@ -173,9 +175,14 @@ class MqttTransport:
 
         return guarded
 
+    def _begun(self, _: Client, __: Any, opened: Any) -> None:
+        self._is_refused = False
+        # Small messages wait for no receipt of the one before.
+        opened.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
+
     def _connected(self, client: Client, _: Any, __: Any, reason: Any, ___: Any) -> None:
         if reason.is_failure:
-            self._trouble = _refusal_text(str(reason))
+            self._trouble, self._is_refused = _refusal_text(str(reason)), True
             return
         for topic in self._keys.topics:  # a clean start forgets them at each connection
             client.subscribe(topic, qos=0)
@@ -190,7 +197,7 @@ class MqttTransport:
         error = sys.exc_info()[1]
         if isinstance(error, ssl.SSLCertVerificationError):
             self._trouble = f"its certificate is not valid: {error.verify_message}"
-        elif isinstance(error, ssl.SSLError):
+        elif self._keys.tls and isinstance(error, ssl.SSLError | ConnectionResetError):
             self._trouble = "it does not speak TLS at this port, or wants a certificate"
         elif isinstance(error, OSError):
             self._trouble = failure_text(error, self._keys.host)
@@ -200,6 +207,8 @@ class MqttTransport:
             self._is_connected = False
             self._trouble = f"the connection was lost ({reason})"
             self._wake()
+        elif not self._is_refused:
+            self._trouble = "the broker hung up at once; it may want TLS, or be no broker"
 
     def _subscribed(self, _: Client, __: Any, ___: int, reasons: list[Any], ____: Any) -> None:
         if any(reason.is_failure for reason in reasons):
@@ -220,10 +229,3 @@ def _refusal_text(reason: str) -> str:
     if reason in ("Not authorized", "Bad user name or password"):
         return f"the broker refuses the user name or the password ({reason})"
     return f"the broker refuses the connection ({reason})"
-
-
-def _send_at_once(_: Client, __: Any, opened: Any) -> None:
-    """Small messages wait for no receipt of the one before."""
-    import socket
-
-    opened.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)

@@ -56,6 +56,10 @@ class AntiskidParameters(Parameters):
     That manual has 3 s."""
     caution_delay_s: Annotated[float, Field(ge=0.0, le=30.0)] = 1.0
     """The lamp of such a wheel is lit this much later, s. That manual has 1 s."""
+    accumulator_caution_s: Annotated[float, Field(gt=0.0, le=600.0)] | None = 5.0
+    """A caution is lit when anti-skid is on for this time while the brakes draw on the accumulator,
+    s, which its work empties; null for no caution. Operators' manuals have it off then."""
+    # Those manuals: US Navy 1278BK1 and P-1239. The time is our own.
     off_lamp_on_ground: bool = True
     """The lamp for anti-skid that is off is lit on the ground too; else only before a landing."""
     self_test_s: Annotated[float, Field(ge=0.0, le=30.0)] = 3.0

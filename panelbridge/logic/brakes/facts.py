@@ -107,3 +107,14 @@ class WheelBrakesFacts(Facts):
     wanted: tuple[int, ...] = ()
     parking_wants: bool = False
     fed_psi: tuple[float | None, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class AntiskidDrainFacts(Facts):
+    """Anti-skid and the stored energy of the brakes.
+
+    Attributes:
+        drains: anti-skid has been on for some time while the brakes draw on an accumulator.
+    """
+
+    drains: bool = False

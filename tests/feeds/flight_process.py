@@ -17,6 +17,7 @@ from pathlib import Path
 
 from panelbridge.clock import LiveClock
 from panelbridge.config.feed_file import ModelName
+from panelbridge.extras import require_extra
 from panelbridge.feeds.flight_model.library import MODELS
 
 STEP_S = 0.01
@@ -187,8 +188,7 @@ def _script_text(start: FlightStart, start_file: Path, data_port: int, command_p
 
 def run(script: str) -> None:
     """The library in its own process, paced by the clock."""
-    import jsbsim
-
+    jsbsim = require_extra("jsbsim", "fdm")
     jsbsim.FGJSBBase().debug_lvl = 0
     fdm = jsbsim.FGFDMExec(str(MODELS), None)
     fdm.load_script(script)

@@ -13,6 +13,7 @@
     |       |-- ProtocolMismatch    it speaks another version of the protocol
     |       |-- WrongBoard          it is another kind of board than the file says
     |       `-- SetupRefused        it does not take the pin set-up
+    |-- FeedError               the way to a simulator that can never work
     |-- MessageError            a frame with a right checksum and a wrong content
     `-- LogicError              an error of the program itself, never of the user
 

@@ -167,6 +167,7 @@ class AircraftState:
         engine_running: whether each engine drives its pump or supplies bleed air.
         bus_powered: the electrical bus has power; unknown counts as powered, so that no warning is
             lost with the data.
+        bus_voltage_v: voltage of the electrical bus, V; unknown counts as the nominal one.
         wheel_speed_rpm: speed of each braked wheel, in the order of the aircraft file.
         brake_pedal_fraction: the brake pedals, left and right, 0 to 1.
         steering_pedal_fraction: the steering pedals or tiller, -1 (full left) to 1 (full right).
@@ -194,6 +195,7 @@ class AircraftState:
     hydraulic_pressure_psi: float | None = None
     engine_running: tuple[bool | None, ...] = ()
     bus_powered: bool | None = None
+    bus_voltage_v: float | None = None
     wheel_speed_rpm: tuple[float | None, ...] = ()
     brake_pedal_fraction: tuple[float | None, ...] = ()
     steering_pedal_fraction: float | None = None

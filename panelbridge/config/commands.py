@@ -102,12 +102,12 @@ def summary(loaded: LoadedPanel | AnyFile) -> str:
         legs, engines = counted(len(loaded.legs), "leg"), counted(loaded.engines, "engine")
         return f"good aircraft file {quoted(loaded.name)}: {engines}, {legs}"
     about = "a feed of your own"
-    if isinstance(loaded, DemoFlightFeed):
-        about = "the demonstration flight"
-    elif isinstance(loaded, LinkFeedFile):
+    if isinstance(loaded, LinkFeedFile):
         parts = [counted(len(loaded.values), "value")] if loaded.receive is not None else []
         parts += [counted(len(loaded.targets), "target")] if loaded.targets else []
         about = f"a link with {listed(parts, 'and')}"
+    elif isinstance(loaded, DemoFlightFeed):
+        about = "the demonstration flight"
     elif isinstance(loaded, FixedFeedFile):
         about = counted(len(loaded.values.model_fields_set), "fixed value")
     elif isinstance(loaded, FlightModelFile):

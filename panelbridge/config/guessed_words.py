@@ -48,6 +48,12 @@ GUESSED_WORDS: Mapping[str, Mapping[str, str]] = {
     "feed": {
         "source": "type", "kind": "type", "values": "state data", "repeat": "loop",
         "stale_after_s": "timeout_s max_age_s", "fixed": "static constant",
+        "link": "simulator network udp tcp serial mqtt", "receive": "input listen from",
+        "message": "format decode", "targets": "outputs send destinations",
+        "commands": "messages", "at": "path field column key", "above": "threshold",
+        "inverted": "invert reverse reversed", "smooth_s": "filter_s smoothing",
+        "words": "map lookup values", "scale": "factor gain multiply",
+        "every_s": "interval_s period_s",
         "demo_flight": "flight demo", "airspeed_kias": "ias speed kias",
         "altitude_ft": "altitude height", "ground_speed_kt": "gs", "flap_deg": "flaps",
         "throttles": "throttle", "throttle_1": "throttle", "engines": "engine",

@@ -24,11 +24,11 @@ class _Connection:
 
     Attributes:
         lost_s: since when it is not open, s; None while it is.
-        told: why it is not open, as was said; empty when nothing was.
+        said: why it is not open, as was said; empty when nothing was.
     """
 
     lost_s: float | None = None
-    told: str = ""
+    said: str = ""
 
 
 class FeedWatch:
@@ -73,15 +73,15 @@ class FeedWatch:
     ) -> Iterator[Event]:
         before = self._connections.setdefault(name, _Connection())
         if is_open:
-            if before.told:
+            if before.said:
                 what = f"{name}: {way} is open"
                 yield Event(now_s, CONNECTION_FOUND, Level.INFO, what, self._name)
             self._connections[name] = _Connection()
             return
         if before.lost_s is None:
             before.lost_s = now_s
-        if now_s - before.lost_s >= GRACE_S and text != before.told:
-            before.told = text
+        if now_s - before.lost_s >= GRACE_S and text != before.said:
+            before.said = text
             what = f"{name}: {way}: {text}"
             yield Event(now_s, CONNECTION_LOST, Level.FAULT, what, self._name)
 

@@ -137,11 +137,9 @@ class Pilot(Protocol):
 
     def poll(self, now_s: float) -> None:
         """Make the movements that are due at ``now_s``."""
-        ...
 
     def restart(self) -> None:
         """Start again with the first movement."""
-        ...
 
 
 class TrustedFeed(Feed):

@@ -149,6 +149,14 @@ _DICTIONARY = (
         words=_POWER,
     ),
     _Entry(
+        "bus_voltage_v",
+        "bus_voltage_v",
+        "voltage of the electrical bus; unknown counts as the nominal one",
+        unit="V",
+        high=250.0,
+        there=lambda aircraft: aircraft.gear_power.nominal_v is not None,
+    ),
+    _Entry(
         _PEDAL,
         _PEDAL,
         "steering pedals of the simulator, -1 left to 1 right",

@@ -448,7 +448,18 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         (300.0, switch(gear_handle=HandleContacts.UP)),
         (5.0, Move()),
     ]
+    electric: Script = [
+        (0.0, gear_up),
+        (5.0, feed(bus_voltage_v=18.0)),
+        (1.0, DOWN),
+        (3.0, switch(gear_breaker=True)),
+        (3.0, switch(gear_breaker=False)),
+        *ramp("bus_voltage_v", 18.0, 8.0, 40),
+        (5.0, feed(bus_voltage_v=24.0)),
+        (15.0, Move()),
+    ]
     return {
+        "electric": electric,
         "apart": apart,
         "no_data": no_data,
         "no_engines": no_engines,

@@ -18,10 +18,17 @@ from panelbridge.logic.gear.parameters import (
     GearPowerParameters,
     LegParameters,
 )
+from panelbridge.logic.gear.source import GEAR_BREAKER
 from panelbridge.logic.gear.system import LandingGear
 from panelbridge.logic.handle_lock.system import DOWNLOCK_RELEASE, HANDLE_HELD, HandleLock
 from panelbridge.logic.hydraulics.served import ServedFacts
-from panelbridge.logic.kit.aircraft_cells import BUS_POWERED, SIMULATOR_HANDLE, leg_locks, strut
+from panelbridge.logic.kit.aircraft_cells import (
+    BUS_POWERED,
+    BUS_VOLTAGE_V,
+    SIMULATOR_HANDLE,
+    leg_locks,
+    strut,
+)
 from panelbridge.logic.kit.handles import Handle, Toggle
 from panelbridge.logic.kit.rule import reasons_of
 from panelbridge.logic.kit.step import SystemStep
@@ -147,7 +154,7 @@ class Rig:
         self._locks = [leg_locks(place) for place in range(count)]
         self.loop = SystemStep(
             [self.air_ground, Pressure(), extension, self.gear, self.lock],
-            [*self._struts, *self._locks, SIMULATOR_HANDLE, BUS_POWERED, HAND_PUMP],
+            [*self._struts, *self._locks, SIMULATOR_HANDLE, BUS_POWERED, BUS_VOLTAGE_V, HAND_PUMP],
         )
         self.now_s = -2.0
         self.inputs: dict[str, Any] = {}
@@ -392,6 +399,8 @@ _CELLS: dict[str, Any] = {
     "handle": GEAR_HANDLE,
     "simulator": SIMULATOR_HANDLE,
     "bus": BUS_POWERED,
+    "volts": BUS_VOLTAGE_V,
+    "breaker": GEAR_BREAKER,
     "hydraulic": Pressure.switch,
     "gear_reset": GEAR_RESET,
     "release": DOWNLOCK_RELEASE,

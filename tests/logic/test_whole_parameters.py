@@ -23,6 +23,9 @@ from tests.logic.whole_aircraft import KINDS, fed
 ELSEWHERE: Mapping[tuple[str, str], tuple[str, str]] = {
     ("LegParameters", "free_fall_s"): ("piston", "the jet's legs go down by air"),
     ("GearPowerParameters", "uplock_hold_s"): ("piston", "the jet has hooks"),
+    ("GearPowerParameters", "breaker"): ("piston", "the jet's gear is not electric"),
+    ("GearPowerParameters", "nominal_v"): ("piston", "the jet's gear is not electric"),
+    ("GearPowerParameters", "stall_v"): ("piston", "the jet's gear is not electric"),
     ("EmergencyParameters", "means"): ("turboprop", "the jet's emergency brake needs the bottle"),
     ("EmergencyParameters", "stroke_s"): ("turboprop", "the jet has no hand pump"),
     ("EmergencyParameters", "pump_without_handle"): ("turboprop", "the jet has no hand pump"),

@@ -166,6 +166,9 @@ PISTON: Mapping[str, Any] = {
     ],
     "gear_power": {
         "power": "electric_pack",
+        "breaker": True,
+        "nominal_v": 24.0,
+        "stall_v": 15.0,
         "travel_limit_s": 14.0,
         "uplocks": "pressure",
         "uplock_hold_s": 25.0,

@@ -95,6 +95,7 @@ def _aircraft_fields(aircraft: AircraftParameters) -> Mapping[str, st.SearchStra
         "hydraulic_pressure_psi": st.sampled_from([None, nan, -5.0, 0.0, 1200.0, 1600.0, 2900.0]),
         "engine_running": each(MAYBE, engines),
         "bus_powered": st.sampled_from([None, True, True, False]),
+        "bus_voltage_v": st.sampled_from([None, nan, 0.0, 12.0, 15.1, 18.0, 24.0, 28.0]),
         "wheel_speed_rpm": each(RPM, wheels),
         "brake_pedal_fraction": PEDALS,
         "steering_pedal_fraction": st.sampled_from([None, nan, -1.0, -0.4, 0.0, 0.02, 0.6, 1.0]),

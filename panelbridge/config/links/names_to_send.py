@@ -19,7 +19,7 @@ class Sendable(NamedTuple):
         name: its name.
         words: the words that it can be; none for a number.
         unit: of a number; empty for a fraction.
-        is_command: it is asked of the simulator; else it is told from the aircraft's data.
+        is_command: it is asked of the simulator; else it is a value of the aircraft.
         is_held: it lasts only while it is sent.
     """
 

@@ -79,6 +79,7 @@ class _MessageCheck:
         self._path: KeyPath = (*target, "commands", name)
         self._named: set[str] = set()
         self._with_decimals: set[str] = set()
+        self._is_unread = False
 
     def problems(self) -> Iterator[ConfigProblem]:
         """Everything that is wrong with it."""
@@ -113,6 +114,7 @@ class _MessageCheck:
         try:
             template = template_of(text)
         except TemplateError as error:
+            self._is_unread = True
             yield source.at_value(place, f"{place_name(place)}: {error}")
             return
         self._with_decimals |= template.with_decimals
@@ -155,7 +157,7 @@ class _MessageCheck:
             elif one in self._with_decimals and isinstance(source.get((*path, "ends", one)), str):
                 what = f"{quoted(one)} has decimals in the message, so a number is needed here"
                 yield source.at_value((*path, "ends", one), what)
-        if not named and isinstance(source.get(path), dict):
+        if not named and not self._is_unread and isinstance(source.get(path), dict):
             what = f"{place_name(path)} names no value, so it would never be sent"
             yield source.at_key(path, what, "Name one in braces: {gear}")
         elif named == {WALL_CLOCK} and source.get((*path, "every_s")) is None:

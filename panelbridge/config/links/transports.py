@@ -120,7 +120,7 @@ class TlsKeys(Parameters):
 
 
 class MqttLink(Parameters):
-    """Messages through an MQTT 5 broker; paths of files count from the feed file."""
+    """Messages through a broker of MQTT, version 5; paths of files count from the feed file."""
 
     over: Literal["mqtt"]
     """The medium."""

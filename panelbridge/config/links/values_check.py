@@ -58,7 +58,8 @@ def check_unit(
     if isinstance(factor, WrongUnit):
         hint = factor.hint or did_you_mean(unit, factor.choices)
         listing = f"It can be {listed(factor.choices)}" if factor.choices else ""
-        yield source.at_value(path, factor.what, ". ".join(filter(None, (hint, listing))))
+        between = " " if hint.endswith("?") else ". "
+        yield source.at_value(path, factor.what, between.join(filter(None, (hint, listing))))
 
 
 def _check_word(

@@ -116,7 +116,7 @@ class Blocks:
                 self._certain = False
                 damaged += 1
                 # A stream that is made of marks must not cost a check for each of its bytes.
-                at += 1 if mark and damaged < MOST_DAMAGED else size
+                at += 1 if mark and (needs_next or damaged < MOST_DAMAGED) else size
                 continue
             messages.append(rest[at:end])
             self._certain = not self._lossy

@@ -61,8 +61,10 @@ def number_or_word(text: str, field: Field, skipped: SkippedFields) -> Raw | Non
     Only plain ASCII counts as a number: Python's ``float`` also takes ``1_0`` and foreign digits.
     """
     try:
-        number = float(text)
+        number = float(text) if text.isascii() and "_" not in text else None
     except ValueError:
+        number = None
+    if number is None:
         word = text.strip()
         if not word or len(word) > MAX_TEXT:
             skipped.add(field, "too long a text" if word else "empty")
@@ -71,6 +73,4 @@ def number_or_word(text: str, field: Field, skipped: SkippedFields) -> Raw | Non
     if not isfinite(number):
         skipped.add(field, "not a finite number")
         return None
-    if "_" in text or not text.isascii():
-        return text.strip()
     return number

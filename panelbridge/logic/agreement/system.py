@@ -100,6 +100,8 @@ class Agreement(System[AgreementFacts]):
     def __init__(self, parameters: AgreementParameters, *, fed_legs: bool) -> None:
         super().__init__()
         self._parameters, self._fed_legs = parameters, fed_legs
+        if not fed_legs:
+            self.never_notes("simulator_legs_disagreed", "simulator_legs_agreed")
         self.facts, self.memory = AgreementFacts(), _AgreementMemory()
 
     @classmethod

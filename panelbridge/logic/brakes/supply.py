@@ -90,7 +90,9 @@ class BrakeSupply(System[BrakeSupplyFacts]):
         self.faults = (ACCUMULATOR_FAULT,) if self._own else ()
         self._marks: list[float] = []
         most_l = 0.0
-        if store is not None:
+        if store is None:
+            self.never_notes("brake_energy_low")
+        else:
             most_l = store.gas.volume_l(most_psi)
             self._marks = store.marks(most_l)
             self.lamps = (ENERGY_LAMP,)

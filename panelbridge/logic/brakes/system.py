@@ -21,7 +21,7 @@ from panelbridge.logic.brakes.pedals import BrakePedalsFacts
 from panelbridge.logic.brakes.pressing import Pressing, press_by_air
 from panelbridge.logic.brakes.pressures import fraction_of, seen_psi
 from panelbridge.logic.brakes.rules import brake_lamps, brake_words
-from panelbridge.logic.brakes.values import PARKING_COMMANDS, PARKING_VALUES
+from panelbridge.logic.brakes.values import PARKING_COMMANDS, PARKING_VALUES, never_noted
 from panelbridge.logic.emergency.facts import EmergencyFacts
 from panelbridge.logic.emergency.parameters import EmergencyParameters
 from panelbridge.logic.hydraulics.consumers import unserved
@@ -119,6 +119,7 @@ class Brakes(System[BrakesFacts]):
         self.lamps = brake_lamps(parameters)
         self.values = PARKING_VALUES if parameters.parking_brake else ()
         self.commands = PARKING_COMMANDS
+        self.never_notes(*never_noted(parameters, self.events))
         self.memory = _BrakesMemory()
         self.facts = BrakesFacts()
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+
 from panelbridge.logic.brakes.facts import BrakesFacts
+from panelbridge.logic.brakes.parameters import BrakesParameters
 from panelbridge.logic.kit.declarations import CommandSignal, Signal
 
 PARKING_VALUES = (
@@ -19,3 +22,16 @@ PARKING_COMMANDS = (
         lambda world: world[BrakesFacts].parking_holds,
     ),
 )
+
+
+def never_noted(parameters: BrakesParameters, events: Iterable[str]) -> Iterator[str]:
+    """Events that the parts of these brakes never give."""
+    if not parameters.emergency_brake:
+        yield from [name for name in events if name.startswith("emergency_brake")]
+    if not parameters.parking_brake:
+        yield from [name for name in events if name.startswith("parking_brake")]
+    elif not (parameters.needs_hydraulics or parameters.parking_needs_pedals):
+        # It presses by itself: it always has the full pressure.
+        yield from ("parking_brake_bled_down", "parking_brake_holds_again")
+        if parameters.full_psi > parameters.parking_hold_psi:
+            yield "parking_brake_not_set"

@@ -147,7 +147,10 @@ class Emergency(System[EmergencyFacts]):
         hands = () if self._hand is None else (self._hand,)
         handle = () if hands and parameters.pump_without_handle else (EMERGENCY_EXTEND,)
         self.switches = (*handle, *hands, GEAR_RESET)
-        self.faults = (BOTTLE_FAULT,) if self._has_bottle else ()
+        if self._has_bottle:
+            self.faults = (BOTTLE_FAULT,)
+        else:
+            self.never_notes("emergency_extension_failed", "emergency_air_low")
         self.lamps = emergency_lamps(parameters)
         self.values = emergency_values(parameters)
         self.gauges = emergency_gauges(parameters)

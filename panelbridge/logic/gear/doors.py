@@ -7,7 +7,7 @@ on when the power returns.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 
 from statemachine import State
@@ -47,11 +47,13 @@ class Door:
         state_id: of the chart.
         travel: 0 (closed) to 1 (open).
         due_s: when it arrives, s.
+        pace: how fast it is driven, 1 = in its own time.
     """
 
     state_id: str = "door_closed"
     travel: Line = AT_0
     due_s: float = inf
+    pace: float = 1.0
 
     @classmethod
     def found(cls, *, is_open: bool) -> Door:
@@ -68,11 +70,16 @@ class Door:
         """It is fully open."""
         return self.state_id == "door_open"
 
-    def drive(self, now_s: float, numbers: DoorParameters, to_open: bool | None) -> Door:
+    def drive(
+        self, now_s: float, numbers: DoorParameters, to_open: bool | None, pace: float = 1.0
+    ) -> Door:
         """Drive it open or closed; with None nothing drives it, and it stays where it is."""
+        door = self
+        if pace != self.pace:
+            door = replace(self, pace=pace)._entered(now_s, numbers, self.state_id)
         if to_open is None:
-            return self._send(now_s, numbers, "halt")
-        return self._send(now_s, numbers, "open_it" if to_open else "close_it")
+            return door._send(now_s, numbers, "halt")
+        return door._send(now_s, numbers, "open_it" if to_open else "close_it")
 
     def came_due(self, now_s: float, numbers: DoorParameters) -> Door:
         """It has arrived."""
@@ -80,12 +87,16 @@ class Door:
 
     def _send(self, now_s: float, numbers: DoorParameters, trigger: str) -> Door:
         after = DoorChart.after(self.state_id, trigger)
-        if after == self.state_id:
-            return self
-        if after == "door_opening":
-            return Door(after, *set_off(self.travel, now_s, 1.0, numbers.open_s))
-        if after == "door_closing":
-            return Door(after, *set_off(self.travel, now_s, 0.0, numbers.close_s))
-        if after == "door_stopped":
-            return Door(after, stop(self.travel, now_s))
-        return Door.found(is_open=after == "door_open")
+        return self if after == self.state_id else self._entered(now_s, numbers, after)
+
+    def _entered(self, now_s: float, numbers: DoorParameters, state_id: str) -> Door:
+        travel, due_s = self.travel, inf
+        if state_id == "door_opening":
+            travel, due_s = set_off(travel, now_s, 1.0, numbers.open_s / self.pace)
+        elif state_id == "door_closing":
+            travel, due_s = set_off(travel, now_s, 0.0, numbers.close_s / self.pace)
+        elif state_id == "door_stopped":
+            travel = stop(travel, now_s)
+        else:
+            travel = AT_1 if state_id == "door_open" else AT_0
+        return Door(state_id, travel, due_s, self.pace)

@@ -42,6 +42,8 @@ GEAR_EVENTS: EventTexts = {
     ),
     "gear_reset_refused": (_C, "the gear's power was not reset: only on the ground"),
     "gear_power_reset": (_I, "the gear's power was reset"),
+    "gear_breaker_pulled": (_I, "the circuit breaker of the gear was pulled"),
+    "gear_breaker_pushed_in": (_I, "the circuit breaker of the gear was pushed in"),
     "gear_up_pressure_lost": (_C, "the pressure that holds the gear up is gone"),
     "leg_unlocked": (_I, "the {subject} leg was unlocked"),
     "leg_locked_up": (_I, "the {subject} leg is locked up"),

@@ -1,10 +1,10 @@
 """One gear leg of our own model: locks, transit, and how long each takes.
 
 A leg that is driven first unlocks, then travels, then locks; driven the other way in transit it
-goes back from where it is, and with nothing that drives it it stops there. No leg goes from one
-lock to the other without travelling. Nothing but being driven up moves a leg off its down-lock: no
-pressure is needed to hold it (14 CFR 23.729(b), before 2017); a lock that has not opened yet closes
-again when the power goes.
+goes back from where it is, and with nothing that drives it it stops there; at another pace it goes
+on from where it is. No leg goes from one lock to the other without travelling. Nothing but being
+driven up moves a leg off its down-lock: no pressure is needed to hold it (14 CFR 23.729(b), before
+2017); a lock that has not opened yet closes again when the power goes.
 
 Legs can be broken on the bench, to show what lamps and horn do about it. Only the leg itself knows
 that it is broken; everything else sees what its lock switches say.
@@ -94,12 +94,14 @@ class Leg:
         travel: 0 (up) to 1 (down).
         falls: it goes down by its own weight, in its own time.
         due_s: when its lock is open, or it arrives, s.
+        pace: how fast it is driven, 1 = in its own time.
     """
 
     state_id: str = "leg_down_locked"
     travel: Line = AT_1
     falls: bool = False
     due_s: float = inf
+    pace: float = 1.0
 
     @classmethod
     def found(cls, position: GearPosition) -> Leg:
@@ -132,7 +134,13 @@ class Leg:
         return self.state_id == f"leg_{end}_locked"
 
     def drive(
-        self, now_s: float, numbers: LegParameters, way: GearPosition | None, *, fall: bool = False
+        self,
+        now_s: float,
+        numbers: LegParameters,
+        way: GearPosition | None,
+        *,
+        fall: bool = False,
+        pace: float = 1.0,
     ) -> Leg:
         """Drive it up or down; a leg that is there or on its way does nothing.
 
@@ -141,11 +149,13 @@ class Leg:
             numbers: its numbers.
             way: None when nothing drives it: in transit it stops where it is.
             fall: it goes down by its own weight, in its own time.
+            pace: how fast it is driven, above 0 to 1; of no effect on one that falls.
         """
         leg = self
-        if fall is not self.falls:
-            leg = replace(self, falls=fall)
-            if self.state_id == "leg_extending":
+        if fall is not self.falls or pace != self.pace:
+            leg = replace(self, falls=fall, pace=pace)
+            paced = pace != self.pace and self.state_id == "leg_retracting"
+            if paced or self.state_id == "leg_extending":
                 leg = leg._entered(now_s, numbers, self.state_id)
         if way is None:
             return leg._send(now_s, numbers, "halt")
@@ -177,9 +187,9 @@ class Leg:
     def _entered(self, now_s: float, numbers: LegParameters, state_id: str) -> Leg:
         travel, due_s = self.travel, inf
         if state_id == "leg_retracting":
-            travel, due_s = set_off(travel, now_s, 0.0, numbers.retract_s)
+            travel, due_s = set_off(travel, now_s, 0.0, numbers.retract_s / self.pace)
         elif state_id == "leg_extending":
-            full_s = numbers.free_fall_s if self.falls else numbers.extend_s
+            full_s = numbers.free_fall_s if self.falls else numbers.extend_s / self.pace
             travel, due_s = set_off(travel, now_s, 1.0, full_s)
         elif state_id == "leg_stopped":
             travel = stop(travel, now_s)
@@ -187,7 +197,7 @@ class Leg:
             due_s = now_s + numbers.unlock_s
         else:
             travel = AT_0 if state_id == "leg_up_locked" else AT_1
-        return Leg(state_id, travel, self.falls, due_s)
+        return replace(self, state_id=state_id, travel=travel, due_s=due_s)
 
 
 def broken_locks(locks: LegLocks, fault: str | None) -> LegLocks:

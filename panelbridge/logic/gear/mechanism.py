@@ -38,6 +38,8 @@ class GearInputs:
         overridden: the squat switches are overridden for retraction.
         emergency: the emergency extension.
         supplied: there is pressure or bus power for the gear, and it is not broken.
+        pace: how fast that drives the legs, above 0 to 1.
+        pulled: the circuit breaker of the gear is pulled; None when unknown.
         reset: the reset button; None when unknown.
         fed_locks: lock switches of the feed's legs, with what is broken at them.
         put: where the bench has put legs of the model; None where it has not.
@@ -51,6 +53,8 @@ class GearInputs:
     overridden: bool = False
     emergency: EmergencyFacts = EmergencyFacts()
     supplied: bool = True
+    pace: float = 1.0
+    pulled: bool | None = None
     reset: bool | None = None
     fed_locks: tuple[LegLocks, ...] = ()
     put: tuple[float | None, ...] = ()
@@ -206,6 +210,7 @@ class GearMechanism(System[GearFacts]):
             powered=power.drives(self._power),
             held_up=power.holds_up,
             emergency=emergency,
+            pace=inputs.pace,
         )
         in_transit = tuple([leg.in_transit for leg in moved.legs])
         locks = locks.take(now_s, self._names, moved.locks(faults), in_transit, self)

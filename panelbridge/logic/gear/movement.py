@@ -149,6 +149,7 @@ class Movement:
         powered: bool = True,
         held_up: bool = True,
         emergency: EmergencyFacts = NO_EMERGENCY,
+        pace: float = 1.0,
     ) -> LegsAndDoors:
         """Drive every leg and door, or stop them.
 
@@ -160,8 +161,10 @@ class Movement:
             powered: the normal power drives them now.
             held_up: legs that are up are held there; False only with up-locks that need pressure.
             emergency: what drives them in an emergency.
+            pace: how fast the normal power drives them, above 0 to 1.
         """
         means = emergency.means
+        pace = pace if means is None else 1.0
         falling = means == "free_fall" or (before.falling and means is None and not powered)
         legs, doors = list(before.legs), list(before.doors)
         for place, numbers in enumerate(self._numbers):
@@ -182,7 +185,7 @@ class Movement:
                 goes = (driven or (falling and leg.in_transit)) and not leg.locked_at(way)
                 free = door is None or door.is_open
                 legs[place] = leg = leg.drive(
-                    now_s, numbers, way if goes and free else None, fall=falling
+                    now_s, numbers, way if goes and free else None, fall=falling, pace=pace
                 )
                 if door is not None and numbers.door is not None:
                     to_open: bool | None = None
@@ -192,7 +195,7 @@ class Movement:
                         to_open = False
                     if faults.jammed[place]:
                         to_open = None
-                    doors[place] = door.drive(now_s, numbers.door, to_open)
+                    doors[place] = door.drive(now_s, numbers.door, to_open, pace)
             driven = driven and all(legs[place].locked_at(way) for place in group)
         return LegsAndDoors(tuple(legs), tuple(doors), falling)
 

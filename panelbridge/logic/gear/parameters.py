@@ -75,8 +75,19 @@ class GearPowerParameters(Parameters):
     """What moves the legs."""
 
     power: Literal["hydraulic", "electric_pack", "none_needed"] = "none_needed"
-    """The aircraft's hydraulics (they must serve the gear), an electric power pack of the gear's
-    own (it needs bus power), or a gear that always moves."""
+    """The aircraft's hydraulics (they must serve the gear), an electric power pack or motor of the
+    gear's own (it needs bus power), or a gear that always moves."""
+    breaker: bool = False
+    """The electric gear has a circuit breaker on the panel, gear_breaker: pulled, nothing moves the
+    legs; pushed in, they go on. It does not trip by itself. A contact that was never known counts
+    as pushed in, so that no wire that is off keeps the gear up."""
+    nominal_v: Annotated[float, Field(gt=0.0, le=250.0)] | None = None
+    """Bus voltage at which the electric gear has its full pace, V: below it legs and doors take
+    longer, by nominal over actual voltage; above it they are no faster. Unlocking takes its time at
+    any voltage, and the travel limit stays. null: its pace is the same at any voltage."""
+    stall_v: Annotated[float, Field(gt=0.0, le=250.0)] | None = None
+    """Below this bus voltage the electric gear stands still, as without power, V; it starts again
+    1 % of the nominal voltage above. null: only at less than 1 % of the nominal voltage."""
     flow_l_per_s: Annotated[float, Field(ge=0.0, le=10.0)] = 0.15
     """What the moving gear takes from the aircraft's hydraulics, litres a second."""
     travel_limit_s: Annotated[float, Field(gt=0.0, le=120.0)] | None = None

@@ -1,4 +1,4 @@
-"""What moves the legs: the aircraft's hydraulics, a power pack of its own, or nothing at all.
+"""What moves the legs: the aircraft's hydraulics, a power pack or motor of its own, or nothing.
 
 * It runs while any leg or door is not where it was commanded, and stops only when every limit
   switch that ends the movement is made (FAA Airplane Flying Handbook, older ed. p. 11-10).

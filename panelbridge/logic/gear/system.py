@@ -24,24 +24,17 @@ from panelbridge.logic.gear.parameters import (
 from panelbridge.logic.gear.power import GearPowerChart
 from panelbridge.logic.gear.rules import HANDLE_RULES, POWER_RULES, leg_lamps
 from panelbridge.logic.gear.selection import SelectionChart
+from panelbridge.logic.gear.source import GEAR_BREAKER, PowerSource
 from panelbridge.logic.gear.values import asked, gear_values
-from panelbridge.logic.hydraulics.served import ServedFacts
-from panelbridge.logic.kit.aircraft_cells import BUS_POWERED, SIMULATOR_HANDLE, leg_locks, strut
-from panelbridge.logic.kit.declarations import CommandSignal, Group, Lamp, Misfit
+from panelbridge.logic.kit.aircraft_cells import SIMULATOR_HANDLE, leg_locks, strut
+from panelbridge.logic.kit.declarations import CommandSignal, Group, Lamp, Misfit, Want
 from panelbridge.logic.kit.handles import Fault, Placing, Switch
 from panelbridge.logic.kit.rule import Words
 from panelbridge.logic.kit.system import Build
 from panelbridge.logic.kit.world import World
-from panelbridge.logic.missing_data.facts import MissingDataFacts
 from panelbridge.signals import GearPosition, HandleContacts, LegLocks, LegView, Reason
 
 UP, DOWN = GearPosition.UP, GearPosition.DOWN
-# What the gear has, and what it lacks, in words.
-_SOURCES = {
-    "hydraulic": ("hydraulics", "no pressure"),
-    "electric_pack": ("bus", "no bus power"),
-    "none_needed": ("none needed", ""),
-}
 
 
 class LandingGear(GearMechanism):
@@ -65,7 +58,7 @@ class LandingGear(GearMechanism):
             GearOrderParameters(),
         ),
     )
-    switches: tuple[Switch[Any], ...] = (GEAR_HANDLE, GEAR_RESET)
+    switches: tuple[Switch[Any], ...] = (GEAR_HANDLE, GEAR_RESET, GEAR_BREAKER)
     charts = (HandleChart, SelectionChart, GearPowerChart, LegChart, DoorChart)
     events = GEAR_EVENTS
     commands = (CommandSignal("gear", "where the gear is asked to go", asked),)
@@ -83,6 +76,7 @@ class LandingGear(GearMechanism):
         super().__init__()
         self._names = tuple([leg.name for leg in legs])
         self._power = power or GearPowerParameters()
+        self._source = PowerSource(self._power)
         self._movement = Movement(legs, order or GearOrderParameters())
         self._own_legs = own_legs
         self._handle_travel_s = handle_travel_s
@@ -97,18 +91,26 @@ class LandingGear(GearMechanism):
         self.placings = tuple([Placing(leg.name) for leg in legs]) if own_legs else ()
         self._power_fault = Fault("gear_power", ("failed",))
         limited = self._power.travel_limit_s is not None
+        has_power = own_legs and self._power.power != "none_needed"
         self.switches = (GEAR_HANDLE, GEAR_RESET) if limited else (GEAR_HANDLE,)
+        if own_legs:
+            self.switches += self._source.switches
+            self.readings = self._source.readings
+        if not (own_legs and self._source.has_breaker):
+            self.never_notes("gear_breaker_pulled", "gear_breaker_pushed_in")
         self.faults = (*self._leg_faults, *[fault for fault in self._door_faults if fault])
         handle_red = Lamp("handle_red", "gear handle light", HANDLE_RULES, warning_tested=True)
         self.lamps = (*leg_lamps(self._names), handle_red)
-        if own_legs and self._power.power != "none_needed":
+        if has_power:
             self.faults += (self._power_fault,)
             label = "power of the gear cut off or missing"
             self.lamps += (Lamp("gear_power_amber", label, POWER_RULES),)
         self.values = gear_values(legs, own_legs=own_legs)
-        if not limited:
-            self.never_notes("gear_power_cut_off", "gear_power_reset")
-        if self._power.uplocks == "mechanical":
+        if not (limited and has_power):
+            self.never_notes("gear_power_cut_off", "gear_power_reset", "gear_reset_refused")
+        if self._power.reset_in_flight:
+            self.never_notes("gear_reset_refused")
+        if self._power.uplocks == "mechanical" or not own_legs:
             self.never_notes("gear_up_pressure_lost")
         if not own_legs or not any(leg.door for leg in legs):
             self.never_notes("gear_door_opened", "gear_door_closed")
@@ -148,22 +150,27 @@ class LandingGear(GearMechanism):
             overridden=world[SquatOverrideFacts].in_use,
             emergency=world[EmergencyFacts],
             supplied=not self._own_legs or self._is_supplied(world),
+            pace=self._source.pace(world) if self._own_legs else 1.0,
+            pulled=self._follow_breaker(now_s, world),
             reset=world[GEAR_RESET],
             fed_locks=tuple(fed),
             put=tuple([world[one] for one in self.placings]),
         )
         return self._step(now_s, inputs)
 
+    def _follow_breaker(self, now_s: float, world: World) -> bool | None:
+        """Whether the circuit breaker is pulled; found so it was not pulled now."""
+        if not self._source.has_breaker:
+            return None
+        was, pulled = self.memory.inputs.pulled, world[GEAR_BREAKER]
+        if None not in (was, pulled) and was is not pulled:
+            self.note(now_s, "gear_breaker_pulled" if pulled else "gear_breaker_pushed_in")
+        return pulled
+
     def _is_supplied(self, world: World) -> bool:
         if self._power.power == "none_needed":
             return True
-        return world[self._power_fault] is None and self._has_source(world)
-
-    def _has_source(self, world: World) -> bool:
-        """Pressure that is not there moves nothing; an unknown bus counts as powered."""
-        if self._power.power == "hydraulic":
-            return world[ServedFacts].serves("gear")
-        return self._power.power == "none_needed" or world[BUS_POWERED] is not False
+        return world[self._power_fault] is None and self._source.is_there(world)
 
     # -- what explains and shows it ---------------------------------------------------------------
 
@@ -177,9 +184,7 @@ class LandingGear(GearMechanism):
                 legs.append(lock_reason(name, leg.locks, end, in_transit=leg.in_transit))
         limit_s = None if numbers.power == "none_needed" else numbers.travel_limit_s
         limit = "no travel limit" if limit_s is None else f"travel limit {limit_s:g} s"
-        source = _SOURCES[numbers.power][not self._has_source(world)]
-        if world[MissingDataFacts].engines_missing:
-            source += ", and nothing is known of the engines"
+        source = self._source.in_words(world)
         return {
             "agrees": (Reason("gear handle at one of its ends", end is not None, contacts), *legs),
             "doors_latched": (Reason("doors of the gear latched", facts.doors_latched),),
@@ -225,8 +230,15 @@ class LandingGear(GearMechanism):
 
     @classmethod
     def misfits(cls, aircraft: Any) -> Iterator[Misfit]:
-        """Legs that are not there or slower than their limit, pressure that no supply gives."""
+        """Legs that are not there or too slow, power that no supply gives or that is none."""
         yield from gear_misfits(aircraft)
+
+    @classmethod
+    def wants(cls, aircraft: Any) -> Iterator[Want]:
+        """The voltage, for an electric gear that is slower at a low one."""
+        if aircraft.group(GearPowerParameters).nominal_v is not None:
+            loss = "the gear has its full pace at any voltage"
+            yield Want(("bus_voltage_v",), loss, "Give it, or leave 'nominal_v' out")
 
 
 def _fed(locks: LegLocks | None, fault: str | None) -> LegLocks:

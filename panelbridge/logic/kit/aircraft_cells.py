@@ -49,6 +49,7 @@ HYDRAULIC_PRESSURE_PSI: AircraftCell[float] = cell_of("hydraulic_pressure_psi")
 STEERING_PEDAL: AircraftCell[float] = cell_of("steering_pedal_fraction")
 SIMULATOR_HANDLE: AircraftCell[GearPosition] = cell_of("gear_handle")
 BUS_POWERED: AircraftCell[bool] = cell_of("bus_powered")
+BUS_VOLTAGE_V: AircraftCell[float] = cell_of("bus_voltage_v")
 PAUSED: AircraftCell[bool] = cell_of("paused")
 SIMULATION_RATE: AircraftCell[float] = cell_of("simulation_rate")
 

@@ -88,6 +88,8 @@ class MissingData(System[MissingDataFacts]):
         self._known = tuple(known)
         self.readings = tuple([reading for _, reading in known])
         self._engines = tuple([engine_running(n) for n in gear_engines])
+        if not gear_engines:
+            self.never_notes("engine_data_missing")
         self.facts, self.memory = MissingDataFacts(), _MissingDataMemory()
 
     @classmethod

@@ -178,14 +178,16 @@ class Steering(System[SteeringFacts]):
         parameters = aircraft.group(SteeringParameters)
         if parameters.steering_leg is None:
             return None
-        return cls(
+        has_emergency = aircraft.optional(EmergencyParameters) is not None
+        steering = cls(
             parameters,
             aircraft.strut_names.index(parameters.steering_leg),
             build.panel.shaping,
-            can_be_lost=parameters.needs_hydraulics
-            or parameters.needs_bus
-            or aircraft.optional(EmergencyParameters) is not None,
+            can_be_lost=parameters.needs_hydraulics or parameters.needs_bus or has_emergency,
         )
+        if not has_emergency:
+            steering.never_notes("steering_refused")
+        return steering
 
     @classmethod
     def misfits(cls, aircraft: Any) -> Iterator[Misfit]:

@@ -71,6 +71,7 @@ def test_a_message_is_refused_as_a_whole(data: bytes, reason: str) -> None:
         ("", "empty"),
         ("   ", "empty"),
         ("x" * 201, "too long a text"),
+        ("9" * 199 + "١٢", "too long a text"),
     ],
 )
 def test_a_value_that_is_none_is_unknown_and_counted(text: str, reason: str) -> None:

@@ -15,6 +15,9 @@ def events() -> list[Event]:
     pack = flying(DOWN, power={"power": "electric_pack", "travel_limit_s": 14.0})
     pack.fault("nose", "hung").after(1.0, handle="up").after(60.0).press("gear_reset")
 
+    breaker = flying(power={"power": "electric_pack", "breaker": True}).after(1.0, breaker=False)
+    breaker.press("breaker")
+
     slow = flying(
         DOWN, power={"power": "hydraulic", "travel_limit_s": 2.0, "reset_in_flight": False}
     )
@@ -44,5 +47,5 @@ def events() -> list[Event]:
     override.after(1.0, aircraft=changed(override.aircraft, strut_compressed=(False, True, False)))
     override.after(60.0)
     override.press("squat_override")
-    rigs = (doors, pack, slow, stuck, held, lock, out, handle, unsure)
+    rigs = (doors, pack, breaker, slow, stuck, held, lock, out, handle, unsure)
     return [event for rig in (*rigs, override) for event in rig.events]

@@ -51,6 +51,10 @@ class Process:
         self._process.stdin.write(text + "\n")
         self._process.stdin.flush()
 
+    @property
+    def is_running(self) -> bool:
+        return self._process.poll() is None
+
     def kill(self) -> None:
         """No chance to say goodbye: as if its plug were pulled."""
         self._process.kill()

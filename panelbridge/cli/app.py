@@ -371,3 +371,47 @@ def ports() -> None:
         say(f"{port.device:<20} {port.description}{usb}")
     if not found:
         say("no serial ports: is the board plugged in, with a cable that carries data?")
+
+
+@app.command("feed-draft")
+def feed_draft(
+    udp: Annotated[
+        str | None, typer.Option(metavar="PORT", help="Listen at this UDP port (or ADDRESS:PORT).")
+    ] = None,
+    tcp: Annotated[
+        str | None, typer.Option(metavar="HOST:PORT", help="Connect to this TCP server.")
+    ] = None,
+    serial: Annotated[
+        str | None, typer.Option(metavar="PORT", help="Read this serial port.")
+    ] = None,
+    mqtt: Annotated[
+        str | None, typer.Option(metavar="HOST:PORT", help="Read every topic of this MQTT broker.")
+    ] = None,
+    baud: Annotated[
+        int | None, typer.Option(help="Speed of the serial line, bit/s.", min=300)
+    ] = None,
+    user: Annotated[str | None, typer.Option(help="User name at the broker.")] = None,
+    password_env: Annotated[
+        str | None,
+        typer.Option(metavar="NAME", help="Environment variable with the broker's password."),
+    ] = None,
+    seconds: Annotated[float, typer.Option(help="How long to listen.", min=0.5, max=600.0)] = 5.0,
+    output: Annotated[
+        Path | None, typer.Option(metavar="FILE.yaml", help="Write the draft into this file.")
+    ] = None,
+) -> None:
+    """Draft a feed file for a simulator.
+
+    Listens to what it sends and guesses format, fields and rates; guesses are marked as guesses.
+    """
+    from panelbridge.feeds.draft.command import feed_draft as draft
+
+    raise typer.Exit(
+        draft(
+            {"udp": udp, "tcp": tcp, "serial": serial, "mqtt": mqtt},
+            baud=baud,
+            login={"user": user, "password_env": password_env},
+            seconds=seconds,
+            output=output,
+        )
+    )

@@ -38,6 +38,7 @@ def _any_aircraft(
                 ]
             },
             "antiskid": {"left_leg": legs[0], "right_leg": legs[0]},
+            "gear_power": {"power": "electric_pack", "nominal_v": 24.0},
             "gear_warning": {"power_by": power_by},
             "authority": dict.fromkeys(("legs", "hydraulics", "brakes", "antiskid"), "feed"),
         }

@@ -6,82 +6,15 @@ Real time, so nothing here judges how long anything takes: each step waits for i
 from __future__ import annotations
 
 import os
-import queue
 import signal
-import subprocess
-import sys
-import threading
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-REPOSITORY = Path(__file__).parent.parent.parent
+from tests.own_process import Process
+
 PANEL = "configs/panels/demo_panel.yaml"
-PATIENCE_S = 60.0
-
-
-class Process:
-    """A command of ours whose lines can be waited for."""
-
-    def __init__(self, *arguments: str) -> None:
-        self._process = subprocess.Popen(
-            [sys.executable, "-m", "panelbridge", *arguments],
-            cwd=REPOSITORY,
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.STDOUT,
-            text=True,
-            bufsize=1,
-        )
-        self.lines: list[str] = []
-        self._queue: queue.SimpleQueue[str | None] = queue.SimpleQueue()
-        self._reader = threading.Thread(target=self._read, daemon=True)
-        self._reader.start()
-
-    def _read(self) -> None:
-        assert self._process.stdout is not None
-        for line in self._process.stdout:
-            self._queue.put(line.rstrip("\n"))
-        self._queue.put(None)
-
-    def wait_for(self, text: str) -> str:
-        """The next line with ``text`` in it."""
-        while True:
-            line = self._queue.get(timeout=PATIENCE_S)
-            assert line is not None, f"ended before '{text}': {self.lines[-20:]}"
-            self.lines.append(line)
-            if text in line:
-                return line
-
-    def order(self, text: str) -> None:
-        assert self._process.stdin is not None
-        self._process.stdin.write(text + "\n")
-        self._process.stdin.flush()
-
-    def kill(self) -> None:
-        """No chance to say goodbye: as if its plug were pulled."""
-        self._process.kill()
-        self._finish()
-
-    def send(self, number: int) -> None:
-        self._process.send_signal(number)
-
-    def stop(self, number: int = signal.SIGTERM) -> int:
-        """Ask it to end; gives its exit code."""
-        self._process.send_signal(number)
-        return self._finish()
-
-    def _finish(self) -> int:
-        code = self._process.wait(PATIENCE_S)
-        self._reader.join(PATIENCE_S)
-        while (line := self._queue.get()) is not None:
-            self.lines.append(line)
-        assert self._process.stdin is not None
-        assert self._process.stdout is not None
-        self._process.stdin.close()
-        self._process.stdout.close()
-        return code
 
 
 @pytest.fixture

@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.engine.test_two_processes import Process
 from tests.firmware.live import LiveBoard
+from tests.own_process import Process
 
 PANEL = "configs/panels/first_lamp.yaml"
 Hosts = Callable[[], Process]

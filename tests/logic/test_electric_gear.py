@@ -20,6 +20,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from panelbridge.logic.gear.legs import Leg
 from panelbridge.logic.gear.parameters import DoorParameters, LegParameters
 from panelbridge.logic.inventory import events_of, switches_of, vocabulary_of
 from panelbridge.logic.systems import misfits_of, wants_of
@@ -135,6 +136,11 @@ def test_an_emergency_extension_has_its_own_pace() -> None:
         made = flying(legs=[leg(free_fall_s=6.0), RIGHT], power=ELECTRIC, emergency=means)
         made.at(9.0, volts=12.0).at(10.0, emergency=True).at(60.0)
         assert locked_s(made) == 6.5
+
+
+def test_a_leg_that_falls_falls_in_its_own_time() -> None:
+    falling = Leg.found(UP).drive(0.0, leg(free_fall_s=9.0), DOWN, fall=True, pace=0.5)
+    assert falling.came_due(0.5, leg(free_fall_s=9.0), None).due_s == 9.5
 
 
 def test_a_slow_gear_can_be_cut_off_by_its_travel_limit() -> None:

@@ -93,12 +93,17 @@ class LinkFeed(Feed):
             return 0
         count = 0
         shared = [target for target in self.targets if not target.is_own]
+        newest = None
         for message, fields in self.receiver.poll(now_s):
             count += 1
             for target in shared:
                 target.take_answer(message)
-            if self.values.take(fields, now_s, is_whole=self._is_whole):
+            if self._is_whole:  # what came before the newest is superseded
+                newest = fields or newest
+            elif self.values.take(fields, now_s, is_whole=False):
                 self._read_s = now_s
+        if newest is not None and self.values.take(newest, now_s, is_whole=True):
+            self._read_s = now_s
         return count
 
     def is_fresh(self, now_s: float) -> bool:

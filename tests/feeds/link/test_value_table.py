@@ -51,7 +51,7 @@ def test_each_value_has_its_own_age(tmp_path: Path) -> None:
     put(link, 1.5, "v=150")
     state = link.feed.read(2.1).aircraft
     assert state.airspeed_kias == 150.0
-    assert state.throttle_fraction == ()
+    assert state.throttle_fraction == (None, None)
     assert state.gear_handle is GearPosition.DOWN
     assert link.feed.health().unknown == {"throttles": "too old", "strut_left": ""}
     put(link, 9.0, "v=150")
@@ -98,7 +98,7 @@ def test_where_a_message_holds_everything_an_empty_column_is_unknown(tmp_path: P
     put(link, 0.1, "141,")
     state = link.feed.read(0.1).aircraft
     assert state.airspeed_kias == 141.0
-    assert state.throttle_fraction == ()
+    assert state.throttle_fraction == (None, None)
     assert "t: empty" in link.feed.health().refused
 
 

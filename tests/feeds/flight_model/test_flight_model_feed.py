@@ -78,6 +78,24 @@ def test_the_panel_s_brakes_hold_it(fraction: float, moves: bool) -> None:
     assert (reading.aircraft.ground_speed_kt > 5.0) is moves
 
 
+@pytest.mark.parametrize(("radius_m", "rpm_per_kt"), [(0.29, 16.94), (0.58, 8.47), (None, 16.94)])
+def test_wheels_turn_as_large_as_the_aircraft_file_says(
+    radius_m: float | None, rpm_per_kt: float
+) -> None:
+    """1 kt is 0.51444 m/s."""
+    aircraft = twin_jet()
+    assert aircraft.antiskid is not None
+    antiskid = aircraft.antiskid.model_copy(update={"wheel_radius_m": radius_m})
+    feed = feed_of(aircraft.model_copy(update={"antiskid": antiskid}))
+    fly_to(feed, 32.0, Commands(brake_fraction=LEFT_RIGHT))
+    found = feed.read(32.0).aircraft
+    assert found.ground_speed_kt is not None
+    assert found.ground_speed_kt > 5.0
+    assert found.wheel_speed_rpm == pytest.approx(
+        (rpm_per_kt * found.ground_speed_kt,) * 4, rel=1e-2
+    )
+
+
 def test_one_side_s_brakes_turn_it() -> None:
     """As the aircraft file lists its wheels: two on the left, two on the right."""
     heading = {}

@@ -243,6 +243,7 @@ class Commands:
         gear: commanded position of the legs; None = no command (start-up, fault, unknown).
         steering_engaged: nose-wheel steering is engaged.
         steering_deg: commanded nose-wheel angle, degrees, right positive; 0 while not engaged.
+        wheel_locked: the wheel lock holds its wheel straight; None = no command (before a push).
         emergency_extend: the emergency extension drives the legs.
         aux_pump: the auxiliary hydraulic pump is commanded to run.
         consumers: hydraulic consumers that have pressure now.
@@ -255,6 +256,7 @@ class Commands:
     gear: GearPosition | None = None
     steering_engaged: bool = False
     steering_deg: float = 0.0
+    wheel_locked: bool | None = None
     emergency_extend: bool = False
     aux_pump: bool = False
     consumers: tuple[str, ...] = ()

@@ -41,7 +41,7 @@ ALLOWED: dict[str, set[str]] = {
         *("signals", "clock", "errors", "printing", "logic", "config", "link", "feeds", "simboard"),
         "engine",
     },
-    "dashboard": {"signals", "errors", "printing", "config", "link", "engine"},
+    "dashboard": {"signals", "errors", "printing", "config", "link", "feeds", "engine"},
     "cli": {
         *("signals", "clock", "errors", "printing", "logic", "config", "link", "feeds", "simboard"),
         *("engine", "bench", "dashboard", "extras"),

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from contextlib import ExitStack, closing
-from dataclasses import replace
 from pathlib import Path
 
 from panelbridge import __version__
 from panelbridge.cli.terminal import stopped_by_signals
-from panelbridge.config.load import LoadedPanel, load_feed, load_panel
+from panelbridge.config.load import LoadedPanel, load_panel
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.shipped import shipped_config
 from panelbridge.config.words import counted
@@ -48,9 +47,7 @@ def run_panel(
     Raises:
         PanelbridgeError: an error in a file or an option.
     """
-    loaded = load_panel(panel)
-    if feed is not None:
-        loaded = replace(loaded, feed=load_feed(feed, loaded.aircraft), feed_path=feed)
+    loaded = load_panel(panel, feed)
     urls = port_urls(loaded.panel, ports, simulate=simulate)
     heading = [f"panelbridge {__version__}, panel {panel}, for simulation only"]
     frame_log = FrameLog(frames, heading) if frames is not None else None
@@ -149,6 +146,7 @@ def _run(
     if seconds is not None:
         engine.post(lambda now_s: engine.stop_at(now_s + seconds))
     try:
+        engine.open()
         if output is not None:
             for line in assembly.heading(__version__, str(loaded.panel_path)):
                 output.put(line)

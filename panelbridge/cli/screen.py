@@ -142,6 +142,7 @@ def equipment_of(loaded: LoadedPanel) -> Equipment:
         engines=aircraft.engines,
         wheels=() if brakes is None else tuple(wheel.name for wheel in brakes.wheels),
         steering=aircraft.steering.steering_leg is not None,
+        wheel_lock=aircraft.wheel_lock is not None,
         pressure=pressure,
         consumers=hydraulics is not None,
         aux_pump=hydraulics is not None and hydraulics.aux_pump is not None,

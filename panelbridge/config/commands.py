@@ -40,11 +40,20 @@ class OtherKind:
 NO_OTHERS: Mapping[str, OtherKind] = MappingProxyType({})
 
 
-def check(paths: Sequence[Path | str], others: Mapping[str, OtherKind] = NO_OTHERS) -> int:
+def check(
+    paths: Sequence[Path | str],
+    others: Mapping[str, OtherKind] = NO_OTHERS,
+    feed: Path | None = None,
+) -> int:
     """Check files of any kind; a line for each good one, every problem of the others.
 
     A problem in a file that several of ``paths`` name is shown once. A good file can have warnings,
     which change nothing else.
+
+    Args:
+        paths: files, or patterns of them.
+        others: kinds of files that are read by rooms above this one.
+        feed: a feed file in place of those that the panels name.
 
     Returns:
         0 when all are good, 2 when there is any problem.
@@ -55,7 +64,7 @@ def check(paths: Sequence[Path | str], others: Mapping[str, OtherKind] = NO_OTHE
     problems: dict[ConfigProblem, None] = {}
     for path in [*each_file(paths)]:
         try:
-            line, warnings = _checked(path, others)
+            line, warnings = _checked(path, others, feed)
             say(f"{path}: {line}")
             problems.update(dict.fromkeys(warnings))
         except ConfigError as error:
@@ -68,11 +77,13 @@ def check(paths: Sequence[Path | str], others: Mapping[str, OtherKind] = NO_OTHE
     return ERRORS if errors else OK
 
 
-def _checked(path: Path, others: Mapping[str, OtherKind]) -> tuple[str, tuple[ConfigProblem, ...]]:
+def _checked(
+    path: Path, others: Mapping[str, OtherKind], feed: Path | None
+) -> tuple[str, tuple[ConfigProblem, ...]]:
     other = others.get(kind_of(path)) if others else None
     if other is not None:
         return other.check(path), ()
-    found = check_file(path, others)
+    found = check_file(path, others, feed)
     return summary(found.file), found.warnings
 
 

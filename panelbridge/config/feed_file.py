@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Annotated, Literal
 
 from pydantic import ConfigDict, Field
@@ -57,6 +58,11 @@ class FixedFeedFile(FeedBase):
     """Where the data comes from."""
     values: FixedValues
     """The values."""
+
+    @property
+    def values_by_name(self) -> Mapping[str, object]:
+        """What it gives."""
+        return self.values.model_extra or {}
 
 
 FeedFile = Annotated[

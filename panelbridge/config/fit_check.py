@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -26,9 +26,14 @@ from panelbridge.logic.kit.declarations import Gauge, Lamp, Solenoid
 from panelbridge.logic.kit.handles import Switch
 from panelbridge.logic.switches import is_lever
 from panelbridge.logic.systems import wants_of
+from panelbridge.logic.value_readers import readers_of
 
 Needed = Switch[Any] | Lamp | Gauge | Solenoid
 """What an aircraft can need of a panel."""
+_OWN_OF = {"left_pedal": "left_brake", "right_pedal": "right_brake"}
+"""Values of the simulator that nobody misses when the panel has the switch."""
+_GAUGED, _GAUGE = "hydraulic_pressure_psi", "hydraulic_pressure"
+"""A value that an aircraft without hydraulics only shows, and the gauge that shows it."""
 
 
 def check_panel_fits(source: YamlSource, aircraft: AircraftParameters) -> Iterator[ConfigProblem]:
@@ -65,13 +70,36 @@ def check_feed_gives(
     source: YamlSource, aircraft: AircraftParameters, feed: FixedFeedFile | LinkFeedFile
 ) -> Iterator[ConfigProblem]:
     """Warnings of values that the feed leaves out, and what suffers."""
-    named = feed.values if isinstance(feed, LinkFeedFile) else feed.values.model_extra or {}
-    given = each_value(aircraft, named)
+    link = feed if isinstance(feed, LinkFeedFile) else None
+    if link is not None and link.receive is None:
+        return
+    given = {*each_value(aircraft, feed.values_by_name)}
     for want in wants_of(aircraft):
         missed = [quoted(name) for name in want.values if name not in given]
         if missed:
             what = f"the feed {quoted(feed.name)} gives no {listed(missed)}: {want.loss}"
             yield replace(source.at_value(("feed",), what, want.hint), is_warning=True)
+        given.update(want.values)
+    if link is not None:  # fixed values are few on purpose
+        yield from _unread(source, aircraft, link, given)
+
+
+def _unread(
+    source: YamlSource, aircraft: AircraftParameters, feed: LinkFeedFile, given: Collection[str]
+) -> Iterator[ConfigProblem]:
+    """A warning for each group of systems that do without some values."""
+    missed: dict[tuple[str, ...], list[str]] = {}
+    for name, systems in readers_of(aircraft).items():
+        has_own = name in _OWN_OF and source.get(("switches", _OWN_OF[name])) is not None
+        shows = name != _GAUGED or aircraft.hydraulics or source.get(("gauges", _GAUGE)) is not None
+        if systems and name not in given and not has_own and shows:
+            missed.setdefault(systems, []).append(quoted(name))
+    for systems, names in missed.items():
+        do = "does" if len(systems) == 1 else "do"
+        what = f"the feed {quoted(feed.name)} gives no {listed(names)}: {listed(systems, 'and')}"
+        what += f" {do} without"
+        hint = "Give it if your simulator sends it; what is unknown lights and inhibits nothing"
+        yield replace(source.at_value(("feed",), what, hint), is_warning=True)
 
 
 def _lacking(

@@ -171,14 +171,18 @@ def _load(path: Path | str, kind: str, aircraft: AircraftFile | None = None) -> 
     return loading.finish(loading.model(loading.read(Path(path)), kind, aircraft))
 
 
-def load_panel(path: Path | str) -> LoadedPanel:
+def load_panel(path: Path | str, feed: Path | None = None) -> LoadedPanel:
     """Load a panel file and the aircraft and feed files that it names.
+
+    Args:
+        path: its path.
+        feed: a feed file instead of the one that it names.
 
     Raises:
         ConfigError: with every error in all of them.
     """
     path, loading = Path(path), _Loading()
-    return _load_panel(loading.read(path), path, loading)
+    return _load_panel(loading.read(path), path, loading, feed)
 
 
 def kind_of(path: Path | str) -> str:
@@ -188,12 +192,15 @@ def kind_of(path: Path | str) -> str:
     return kind if isinstance(kind, str) else ""
 
 
-def check_file(path: Path | str, others: Collection[str] = ()) -> CheckedFile:
+def check_file(
+    path: Path | str, others: Collection[str] = (), feed: Path | None = None
+) -> CheckedFile:
     """Load a file of the kind that it says it is.
 
     Args:
         path: its path.
         others: kinds that are read elsewhere, for the hint when a kind is misspelt.
+        feed: of a panel file: a feed file instead of the one that it names.
 
     Raises:
         ConfigError: with every error in it and in the files that it names.
@@ -204,13 +211,15 @@ def check_file(path: Path | str, others: Collection[str] = ()) -> CheckedFile:
     if not isinstance(kind, str) or kind not in KINDS:
         raise ConfigError([*loading.problems, _unknown_kind(source, [*KINDS, *others])])
     if kind == "panel":
-        found: LoadedPanel | AnyFile = _load_panel(source, path, loading)
+        found: LoadedPanel | AnyFile = _load_panel(source, path, loading, feed)
     else:
         found = loading.finish(loading.model(source, kind))
     return CheckedFile(found, tuple(loading.problems))  # with an error it does not come so far
 
 
-def _load_panel(source: YamlSource, path: Path, loading: _Loading) -> LoadedPanel:
+def _load_panel(
+    source: YamlSource, path: Path, loading: _Loading, given_feed: Path | None
+) -> LoadedPanel:
     wrong = wrong_kind(source, "panel")
     if wrong is not None:
         raise ConfigError([*loading.problems, wrong])
@@ -218,7 +227,10 @@ def _load_panel(source: YamlSource, path: Path, loading: _Loading) -> LoadedPane
     panel = cast(PanelFile | None, loading.model(source, "panel"))
     loading.problems.extend(check_wiring(source))
     aircraft_source, aircraft_path = _referred(source, path, "aircraft", loading)
-    feed_source, feed_path = _referred(source, path, "feed", loading)
+    if given_feed is None:
+        feed_source, feed_path = _referred(source, path, "feed", loading)
+    else:
+        feed_source, feed_path = loading.read(given_feed), given_feed
     aircraft = feed = None
     if aircraft_source is not None:
         aircraft = cast(AircraftFile | None, loading.model(aircraft_source, "aircraft"))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from typing import Any
 
@@ -19,17 +19,47 @@ from panelbridge.logic.kit.conditions import UNKNOWN
 from panelbridge.signals import Value
 
 _LEG, _WHEEL, _ENGINES = "sampleleg", "samplewheel", 8
-_ANY_AIRCRAFT = AircraftParameters.model_validate(
-    {
-        "name": "any",
-        "engines": _ENGINES,
-        "legs": [{"name": _LEG}],
-        "steering": {"steering_leg": _LEG},
-        "brakes": {"wheels": [{"name": _WHEEL, "side": "left"}]},
-        "antiskid": {"left_leg": _LEG, "right_leg": _LEG},
-        "authority": dict.fromkeys(("legs", "hydraulics", "brakes", "antiskid"), "feed"),
-    }
-)
+
+
+def _any_aircraft(
+    legs: Sequence[str] = (_LEG,), wheels: Sequence[str] = (_WHEEL,), power_by: str = "lever"
+) -> AircraftParameters:
+    """An aircraft with all that a feed can give."""
+    return AircraftParameters.model_validate(
+        {
+            "name": "any",
+            "engines": _ENGINES,
+            "legs": [{"name": name} for name in legs],
+            "steering": {"steering_leg": legs[0]},
+            "brakes": {
+                "wheels": [
+                    {"name": name, "side": "right" if "right" in name else "left"}
+                    for name in wheels
+                ]
+            },
+            "antiskid": {"left_leg": legs[0], "right_leg": legs[0]},
+            "gear_power": {"power": "electric_pack", "nominal_v": 24.0},
+            "gear_warning": {"power_by": power_by},
+            "authority": dict.fromkeys(("legs", "hydraulics", "brakes", "antiskid"), "feed"),
+        }
+    )
+
+
+_ANY_AIRCRAFT = _any_aircraft()
+
+
+def aircraft_naming(names: Iterable[str]) -> AircraftParameters:
+    """An aircraft whose legs, wheels and engines are those that ``names`` of values speak of."""
+    given = [*names]
+    legs = _named(given, rf"strut_({NAME_RULE})|({NAME_RULE})_(?:up|down)_lock")
+    wheels = _named(given, rf"({NAME_RULE})_(?:wheel_rpm|fed_antiskid|wheel_brake)")
+    power = next((kind for kind in ("n1", "torque") if any(n.startswith(kind) for n in given)), "")
+    return _any_aircraft(legs[:6] or [_LEG], wheels or ["left", "right"], power or "lever")
+
+
+def _named(names: Sequence[str], pattern: str) -> list[str]:
+    found = [re.fullmatch(pattern, name) for name in names]
+    return [*dict.fromkeys(next(filter(None, one.groups())) for one in found if one is not None)]
 
 
 def sets_of_values(aircraft: AircraftParameters) -> Mapping[str, tuple[str, ...]]:
@@ -61,7 +91,9 @@ def each_value(aircraft: AircraftParameters, given: Mapping[str, Any]) -> dict[s
 @cache
 def _of_any_aircraft() -> tuple[Mapping[str, AircraftValue], Mapping[str, AircraftValue]]:
     """The values with one name in every aircraft, and the others by a pattern of their names."""
-    specs = values_of(_ANY_AIRCRAFT)
+    specs: dict[str, AircraftValue] = {}
+    for power_by in ("lever", "n1", "torque"):
+        specs |= values_of(_any_aircraft(power_by=power_by))
     fixed: dict[str, AircraftValue] = {}
     by_pattern: dict[str, AircraftValue] = {}
     for name, spec in specs.items():

@@ -15,6 +15,7 @@ from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
 from textual.geometry import Size
 
+from panelbridge.dashboard.blocks.feed_rows import draw_feed
 from panelbridge.dashboard.blocks.links import cut_links, draw_links
 from panelbridge.dashboard.blocks.log import draw_log
 from panelbridge.dashboard.blocks.switch_rows import SwitchesView
@@ -31,6 +32,7 @@ from panelbridge.dashboard.switches.switch_operator import SwitchOperator
 from panelbridge.dashboard.text.lines import Line, blank, cut
 from panelbridge.dashboard.widgets import KeyLineWidget, LinesWidget, PageWidget
 from panelbridge.engine.snapshot import Snapshot
+from panelbridge.feeds.feed import NO_HEALTH
 from panelbridge.link.session import LinkState
 
 REFRESH_HZ = 10.0
@@ -137,13 +139,17 @@ class DashboardApp(App[None]):
         content = replace(self._content, snapshot=snapshot, switches=self._switches_view())
         # The page does not show these, so a change of them redraws nothing.
         shown = replace(snapshot, boards=(), events=(), event_count=0, positions={}, reasons={})
-        shown = replace(shown, time_s=int(snapshot.time_s))
+        shown = replace(shown, time_s=int(snapshot.time_s), feed=NO_HEALTH)
         states = [board.state for board in snapshot.boards]
         page_inputs = (width, height, large_log, pages.section, pages.part)
         if self._is_new("board", (replace(content, snapshot=shown), states, page_inputs)):
             self._page_lines = self._draw_page(content, width, height)
-        if self._is_new("links", (snapshot.boards, width, height >= TALL)):
+        feed = (snapshot.feed, snapshot.feed_fresh)
+        if self._is_new("links", (snapshot.boards, feed, width, height >= TALL)):
             self._link_lines = draw_links(snapshot.boards, width)
+            self._link_lines += draw_feed(
+                snapshot.feed, snapshot.feed_name, width, fresh=snapshot.feed_fresh
+            )
             if height >= TALL:
                 self._link_lines.append(blank(width))
         rows = self._rows(height)

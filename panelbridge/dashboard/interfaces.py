@@ -85,6 +85,7 @@ class Equipment:
         engines: number of engines.
         wheels: names of the braked wheels, in the order of ``Commands.brake_fraction``.
         steering: it has nose-wheel steering.
+        wheel_lock: it has a lock of a wheel.
         pressure: it has hydraulics, or a gauge of their pressure.
         consumers: its hydraulics have consumers.
         aux_pump: it has an auxiliary pump.
@@ -101,6 +102,7 @@ class Equipment:
     engines: int = 0
     wheels: tuple[str, ...] = ()
     steering: bool = True
+    wheel_lock: bool = False
     pressure: bool = True
     consumers: bool = False
     aux_pump: bool = False

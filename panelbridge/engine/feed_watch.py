@@ -10,6 +10,7 @@ from panelbridge.feeds.feed_events import feed_event
 from panelbridge.signals import Event, Level
 
 FEED_REFUSED = "feed_refused"
+REACHABLE = "feed_reachable_by_others"
 COMMANDS_REFUSED = "feed_commands_refused"
 CONNECTION_LOST, CONNECTION_FOUND = "feed_connection_lost", "feed_connection_found"
 GRACE_S = 1.0
@@ -42,6 +43,7 @@ class FeedWatch:
         self._name = name
         self._was_fresh: bool | None = None
         self._reasons: dict[str, set[str]] = {}
+        self._has_warned = False
         self._connections: dict[str, _Connection] = {}
 
     def fresh(
@@ -59,6 +61,10 @@ class FeedWatch:
 
     def changes(self, now_s: float, health: FeedHealth) -> Iterator[Event]:
         """The events of its connections, and of what was refused for the first time."""
+        if not self._has_warned:
+            self._has_warned = True
+            for text in health.warnings:
+                yield Event(now_s, REACHABLE, Level.CAUTION, f"{self._name}: {text}", self._name)
         if health.way:
             yield from self._connection(now_s, self._name, health.way, health.is_open, health.text)
         yield from self._refused(now_s, self._name, health.refused, health.last_refused)

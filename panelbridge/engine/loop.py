@@ -105,6 +105,7 @@ class Engine:
         self._events: deque[Event] = deque(maxlen=KEPT_EVENTS)
         self._event_count = 0
         self._finished = False
+        self._is_open = False
         self._feed_watch = FeedWatch(feed.name)
         self._feed_read_s = self._feed_rests_until_s = -float("inf")
         self._next_tick_s = clock.now()
@@ -138,10 +139,16 @@ class Engine:
             self._pilot.restart()
         self._finished = False
 
+    def open(self) -> None:
+        """Open the feed. Raises: FeedError, when it can never work."""
+        if not self._is_open:
+            self._feed.open(self._clock.now())
+            self._is_open = True
+
     def run(self) -> None:
         """Run until ``stop`` or, with ``stop_when_finished``, the feed's end; then close."""
         try:
-            self._feed.open(self._clock.now())
+            self.open()
             while not self._over():
                 self.turn()
         finally:

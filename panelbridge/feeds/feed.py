@@ -67,6 +67,7 @@ class FeedHealth:
         last_refused: the last thing that was refused, with its details.
         unknown: values of the feed file that are not known now, and why.
         targets: what takes commands.
+        warnings: who else may reach it, a sentence each.
     """
 
     is_open: bool = True
@@ -77,6 +78,7 @@ class FeedHealth:
     last_refused: str = ""
     unknown: Mapping[str, str] = field(default_factory=dict)
     targets: tuple[TargetHealth, ...] = ()
+    warnings: tuple[str, ...] = ()
 
 
 NO_HEALTH = FeedHealth()

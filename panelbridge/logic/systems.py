@@ -3,7 +3,8 @@
 What a system publishes the later ones see in the same pass. A few earlier ones read later ones (the
 hydraulics what the gear and the brakes draw, the brakes' supply what the wheels ask for, the
 emergency extension what the brakes take, the wheel locks which wheels are watched, the override of
-the squat switches where the handle stands), and then the pass is repeated.
+the squat switches where the handle stands, the lock of a wheel whether it is steered), and then the
+pass is repeated.
 """
 
 from __future__ import annotations
@@ -50,6 +51,7 @@ from panelbridge.logic.simulation.system import Simulation
 from panelbridge.logic.speed_limits.system import SpeedLimits
 from panelbridge.logic.steering.system import Steering
 from panelbridge.logic.takeoff_warning.system import TakeoffWarning
+from panelbridge.logic.wheel_lock.system import WheelLock
 
 ORDER: tuple[type[System[Any]], ...] = (
     Simulation,
@@ -73,6 +75,7 @@ ORDER: tuple[type[System[Any]], ...] = (
     AntiskidDrain,
     BrakeHeat,
     LandingBrake,
+    WheelLock,
     Steering,
     GearWarning,
     TakeoffWarning,

@@ -20,6 +20,7 @@ from panelbridge.logic.gear_warning.rules import FLAPS, GROUND_HANDLE, THROTTLE
 from panelbridge.logic.kit.handles import Handle, Threshold, below
 from panelbridge.logic.kit.rule import Rule
 from panelbridge.logic.steering import system as steering
+from panelbridge.logic.steering.rules import ENGAGED
 
 SCENARIOS = Path(__file__).parent.parent.parent / "configs" / "scenarios"
 
@@ -116,8 +117,8 @@ def test_a_handle_up_on_the_ground_that_does_not_warn(monkeypatch: pytest.Monkey
 
 
 def test_steering_without_its_button(monkeypatch: pytest.MonkeyPatch) -> None:
-    needs = tuple(need for need in steering.ENGAGED.needs if need[0] not in ("held", "rising_edge"))
-    wrong = replace(steering.ENGAGED, needs=needs)
+    needs = tuple(need for need in ENGAGED.needs if need[0] not in ("held", "rising_edge"))
+    wrong = replace(ENGAGED, needs=needs)
     monkeypatch.setattr(steering, "ENGAGED", wrong)
     reasons = reasons_when_wrong("steering_on_the_ground", wrong.name)
     assert (wrong.name, True) in rules_in(reasons)

@@ -8,6 +8,7 @@ import pytest
 
 from panelbridge.config.load import check_file
 from panelbridge.config.shipped import shipped_config
+from panelbridge.errors import ConfigError
 
 PANEL = shipped_config("panels/four_engine_freighter_panel.yaml")
 FEED = shipped_config("feeds/four_engine_freighter_downwind.yaml")
@@ -44,3 +45,14 @@ def test_what_suffers(tmp_path: Path, left_out: str, radius: str, says: str) -> 
     said = warnings(tmp_path, "\n".join(kept), radius)
     assert len(said) == bool(says)
     assert all(says in one for one in said)
+
+
+@pytest.mark.parametrize("name", ["bus_voltage_v", "n1_2", "torque_1", "speed_brake"])
+def test_a_feed_by_itself_may_give_what_only_some_aircraft_have(tmp_path: Path, name: str) -> None:
+    path = tmp_path / "feed.yaml"
+    text = f"kind: feed\nformat: 2\nname: Some\nsource: fixed\nvalues:\n  {name}: 0.5\n"
+    path.write_text(text, "utf-8")
+    assert check_file(path).warnings == ()
+    path.write_text(text.replace(name, "n3_1"), "utf-8")
+    with pytest.raises(ConfigError, match="there is no aircraft value 'n3_1'"):
+        check_file(path)

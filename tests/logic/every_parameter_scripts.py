@@ -162,6 +162,16 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         (300.0, switch(steering_button=True)),
         (5.0, scene["engines on"]),
     ]
+    wheel_lock: Script = [
+        (0.0, parked),
+        (30.0, switch(tiller=1.0, wheel_lock=False)),
+        *press("steering_button"),
+        *press("wheel_lock"),
+        *press("steering_button"),
+        *press("wheel_lock"),
+        (1.0, switch(steering_button=True)),
+        *press("wheel_lock"),
+    ]
     flight: Script = [
         (0.0, parked),
         (20.0, switch(downlock_release=False)),
@@ -460,6 +470,7 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
     ]
     return {
         "electric": electric,
+        "wheel_lock": wheel_lock,
         "apart": apart,
         "no_data": no_data,
         "no_engines": no_engines,
@@ -521,6 +532,7 @@ _FIRST = {
     "landing_brake": ("landing_brake",),
     "hydraulics": ("cold_start", "broken"),
     "steering": ("steering",),
+    "wheel_lock": ("wheel_lock",),
     "speed_limits": ("speeds",),
     "cold_weather": ("flight", "pedals", "released"),
     "emergency": ("emergency", "hand_pump"),

@@ -233,7 +233,9 @@ def test_before_anything_was_looked_at_it_is_centred() -> None:
     assert values == {"steering": "released", "steering_deg": 0.0, "steering_limit_deg": 5.0}
     words = nose.system.words(nose.loop.world(0.0))
     held = {field: reason.holds for field, (reason,) in words.items()}
-    assert held == dict.fromkeys(held, False) | {"available": True, "powered": True}
+    assert held == dict.fromkeys(held, False) | dict.fromkeys(
+        ("available", "powered", "wheel_free"), True
+    )
     assert nose.lit == set()
     assert not nose.facts.is_engaged
 

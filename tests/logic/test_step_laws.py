@@ -122,6 +122,7 @@ LATER = {
     ("WheelLocks", "AntiskidFacts"): "speeds are compared only while a wheel is watched",
     ("SquatOverride", "GearFacts"): "it lasts as long as the handle is up",
     ("AntiskidMonitor", "AntiskidFacts"): "it watches what anti-skid lets go",
+    ("WheelLock", "SteeringFacts"): "a wheel that is steered now is not locked",
     ("Emergency", "BrakesFacts"): "the emergency brake takes air of the bottle",
 }
 """Earlier systems that read what later ones publish, and why: for them the pass is repeated."""

@@ -117,6 +117,7 @@ JET: Mapping[str, Any] = {
     },
     "alerts": {},
     "brake_heat": {"mass_kg": 9000.0, "too_hot_c": 60.0, "fuse_plug_c": 70.0},
+    "wheel_lock": {"leg": "nose"},
     "night_light": {"dimmer_at_most_fraction": 0.4},
     "own_switches": {
         "fuel_pump": {"label": "fuel pump", "free_word": "stopped", "operated_word": "runs"},

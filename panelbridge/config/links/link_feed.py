@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
@@ -9,7 +10,7 @@ from pydantic import Field, model_validator
 from panelbridge.config.feed_base import FeedBase
 from panelbridge.config.links.formats import FormatKeys
 from panelbridge.config.links.targets import LinkTarget
-from panelbridge.config.links.transports import TransportKeys
+from panelbridge.config.links.transports import AnyTransportKeys, TransportKeys
 from panelbridge.config.links.values import LinkValue
 from panelbridge.logic.kit.parameters import Parameters
 
@@ -40,6 +41,17 @@ class LinkFeedFile(FeedBase):
     """The aircraft's values, by name. One that is left out is unknown."""
     targets: Annotated[dict[str, LinkTarget], Field(max_length=20)] = Field(default={})
     """Where commands go, each under a name of yours."""
+
+    @property
+    def values_by_name(self) -> Mapping[str, object]:
+        """What it gives."""
+        return self.values
+
+    @property
+    def transports(self) -> tuple[AnyTransportKeys, ...]:
+        """Every way in and out."""
+        ways = [self.receive, *[target.transport for target in self.targets.values()]]
+        return tuple([way for way in ways if way is not None])
 
     @model_validator(mode="after")
     def _is_whole(self) -> Self:

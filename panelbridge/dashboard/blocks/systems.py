@@ -94,6 +94,7 @@ def command_block(snapshot: Snapshot, equipment: Equipment, width: int) -> Block
         (has.aux_pump, "auxiliary pump", yes_no(commands.aux_pump, "run", "stop")),
         (has.steering, "steering", yes_no(commands.steering_engaged, "engaged", "off")),
         (has.steering, "nose wheel", number_span(commands.steering_deg, "degrees", cells)),
+        (has.wheel_lock, "wheel lock", yes_no_span(commands.wheel_locked, "locked", "free", cells)),
     ]
     for at, wheel in enumerate(has.wheels):
         brake = number_span(item_at(commands.brake_fraction, at), "%", cells)

@@ -47,7 +47,8 @@ def draw_board_page(content: ScreenContent, width: int, screen_height: int) -> l
         lines += rows
     lines += space
     # Below are the links, some lines of the log, and the key line.
-    below = len(snapshot.boards) + (10 if tall else 5)
+    feed = bool(snapshot.feed.way) + len(snapshot.feed.targets)
+    below = len(snapshot.boards) + feed + (10 if tall else 5)
     lines += _lower_part(content, lamps, width, screen_height - len(lines) - below)
     return lines + space
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 from collections.abc import Iterable, Mapping
 from io import StringIO
+from math import inf, isfinite
 
 from panelbridge.config.links.formats import DelimitedForm
 from panelbridge.feeds.formats.checksums import checked_sentence
@@ -51,7 +52,16 @@ class DelimitedText:
             detail = f"it has {len(parts)} columns, and {len(self._columns)} are expected"
             raise Refused("wrong column count", detail)
         found: dict[object, Raw] = {}
+        is_plain = text.isascii() and "_" not in text
         for field, place in self._wanted:
+            if is_plain:  # nearly always: a number that Python and everyone else reads alike
+                try:
+                    number = float(parts[place])
+                except ValueError:
+                    number = inf
+                if isfinite(number):
+                    found[field] = number
+                    continue
             value = number_or_word(parts[place], field, self.skipped)
             if value is not None:
                 found[field] = value

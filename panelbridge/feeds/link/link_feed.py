@@ -34,6 +34,7 @@ class LinkFeed(Feed):
         stale_after_s: age of the last message above which no data is fresh, s.
         is_whole: each message has every value.
         needs_agreement: the panel has a gear handle, which must agree before anything is sent.
+        warnings: who else may reach it.
     """
 
     def __init__(
@@ -48,12 +49,14 @@ class LinkFeed(Feed):
         stale_after_s: float,
         is_whole: bool,
         needs_agreement: bool,
+        warnings: Sequence[str] = (),
     ) -> None:
         self.name = name
         self.receiver, self.values, self.targets = receiver, values, targets
         self._sent_values, self._refused = sent_values, refused
         self._stale_after_s, self._is_whole = stale_after_s, is_whole
         self._needs_agreement = needs_agreement
+        self._warnings = tuple(warnings)
         self._read_s = -inf
         self._commands: Commands | None = None
         self._is_answered = False
@@ -145,7 +148,9 @@ class LinkFeed(Feed):
         targets = tuple([target.health() for target in self.targets])
         receiver = self.receiver
         if receiver is None:
-            return FeedHealth(True, "", "no data comes by this feed", targets=targets)
+            return FeedHealth(
+                text="no data comes by this feed", targets=targets, warnings=self._warnings
+            )
         health = receiver.transport.health()
         return FeedHealth(
             health.is_open,
@@ -156,6 +161,7 @@ class LinkFeed(Feed):
             self._refused.last,
             {one.name: one.why for one in self.values.values if one.value is None},
             targets,
+            self._warnings,
         )
 
     def close(self, now_s: float) -> None:

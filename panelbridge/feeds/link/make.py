@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from panelbridge.clock import wall_clock_s
 from panelbridge.config.links.formats import BinaryForm, DelimitedForm
+from panelbridge.config.links.link_check import reach_warnings
 from panelbridge.config.links.link_feed import LinkFeedFile
 from panelbridge.config.links.names_to_send import sendable_of
 from panelbridge.config.links.targets import LinkTarget
@@ -92,4 +93,5 @@ def make_link(
         stale_after_s=file.stale_after_s,
         is_whole=isinstance(file.message, DelimitedForm | BinaryForm),
         needs_agreement=needs_agreement,
+        warnings=[one.what for keys in file.transports for one in reach_warnings(keys)],
     )

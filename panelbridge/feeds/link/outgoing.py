@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from math import inf
 
 from panelbridge.config.links.names_to_send import Sendable
@@ -58,6 +58,14 @@ class OutgoingMessage:
         self._found = self._sent = None
         self._is_free = False
 
+    def names_any(self, names: Collection[str]) -> bool:
+        """It says one of ``names``."""
+        return any(name in names for name in self.names)
+
+    def filled(self, values: Mapping[str, Value]) -> Filled | None:
+        """What is filled in for its names; None while one of them is unknown."""
+        return written(self.names, values, self._writers)
+
     def notice(self, values: Mapping[str, Value], *, gear_compared: bool) -> None:
         """Take what it would say now.
 
@@ -65,7 +73,7 @@ class OutgoingMessage:
             values: every value that is known.
             gear_compared: the simulator's own handle is known, so that the logic has compared it.
         """
-        self._filled = filled = written(self.names, values, self._writers)
+        self._filled = filled = self.filled(values)
         if filled is None:
             self.begin()
             return

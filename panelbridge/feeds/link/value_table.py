@@ -96,8 +96,9 @@ class ValueTable:
         for one in self.values:
             raw = fields.get(one.field)
             if raw is None:
-                if is_whole and one.time_s is not None:
-                    self._unknown(one, "not in the last message")
+                if is_whole:
+                    one.raw = None
+                    self._unknown(one, "empty or refused in the last message")
                 continue
             one.raw = raw
             if one.is_stale(now_s):

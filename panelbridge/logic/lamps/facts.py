@@ -14,7 +14,10 @@ LAMP_TEST = Button(
     "lamp_test", "lamp test", "Held: lights every lamp and sounds the horn.", required=True
 )
 WARNING_TEST = Button(
-    "warning_test", "warning test", "Held: tests the gear warning, horn and red lamps."
+    "warning_test",
+    "warning test",
+    "Held: tests the gear warning, horn and red lamps. A switch with three places, test, off and"
+    " silence, is two contacts: this one and horn_silence. Left at silence, it silences once.",
 )
 DIMMER = Lever(
     "dimmer",

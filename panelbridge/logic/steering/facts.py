@@ -18,6 +18,7 @@ class SteeringFacts(Facts):
         leg_down: the steered leg is known to be locked down.
         available: no emergency extension keeps it from working.
         powered: it has the pressure and the electrical power that it needs.
+        wheel_free: no lock holds its wheel straight.
         is_engaged: it is engaged.
         steering_deg: angle asked of the nose wheel, degrees, right positive, in steps; exactly 0
             while it is not engaged.
@@ -29,5 +30,6 @@ class SteeringFacts(Facts):
     leg_down: bool = False
     available: bool = True
     powered: bool = True
+    wheel_free: bool = True
     is_engaged: bool = False
     steering_deg: float = 0.0

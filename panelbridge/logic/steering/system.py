@@ -32,13 +32,22 @@ from panelbridge.logic.kit.chart import Chart
 from panelbridge.logic.kit.declarations import CommandSignal, Group, Lamp, Misfit, Signal
 from panelbridge.logic.kit.edges import RisingEdge
 from panelbridge.logic.kit.handles import Button, Lever
-from panelbridge.logic.kit.rule import Rule, Words
+from panelbridge.logic.kit.rule import Words
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.kit.world import World
 from panelbridge.logic.steering.facts import SteeringFacts
 from panelbridge.logic.steering.parameters import SteeringParameters
+from panelbridge.logic.steering.rules import (
+    ENGAGED,
+    LOCKED,
+    REFUSED,
+    UNPOWERED,
+    steering_words,
+)
 from panelbridge.logic.steering.shaping import PedalShaping
-from panelbridge.signals import Level, Reason
+from panelbridge.logic.wheel_lock.facts import WheelLockFacts
+from panelbridge.logic.wheel_lock.parameters import WheelLockParameters
+from panelbridge.signals import Level
 
 STEP_DEG = 0.5
 """Steps of the angle that is asked of the nose wheel, degrees."""
@@ -57,25 +66,6 @@ TILLER = Lever(
     rest=0.5,
 )
 _BUTTONS = (STEERING_BUTTON, SECOND_BUTTON)
-ENGAGED = Rule(
-    "steering button held on the ground with the leg locked down",
-    (
-        ("held", True),
-        ("rising_edge", True),
-        ("has_weight", True),
-        ("leg_down", True),
-        ("available", True),
-        ("powered", True),
-    ),
-    "engages the steering",
-)
-# Source: US Army TM 1-1510-253-CL.
-_REFUSED = Rule(
-    "steering button held after an emergency extension",
-    (("held", True), ("available", False)),
-    "refused until the reset",
-)
-_UNPOWERED = Rule("steering button held without power", (("held", True), ("powered", False)))
 
 
 class SteeringChart(Chart):
@@ -101,7 +91,8 @@ class Steering(System[SteeringFacts]):
         parameters: its numbers.
         place: place of the steered leg, from 0.
         shaping: of the panel's pedals or tiller.
-        can_be_lost: something can take the steering away: an emergency extension, or power.
+        can_be_lost: something can take the steering away: an emergency extension, power, a lock.
+        can_be_locked: there is a lock of the same wheel.
     """
 
     title = "Steering"
@@ -113,6 +104,10 @@ class Steering(System[SteeringFacts]):
         "steering_refused": (
             Level.CAUTION,
             "nose-wheel steering was refused: it does not work after an emergency extension",
+        ),
+        "steering_refused_locked": (
+            Level.CAUTION,
+            "nose-wheel steering was refused: the wheel is locked",
         ),
     }
     switches = (*_BUTTONS, TILLER)
@@ -137,14 +132,18 @@ class Steering(System[SteeringFacts]):
         shaping: PedalShaping,
         *,
         can_be_lost: bool,
+        can_be_locked: bool = False,
     ) -> None:
         super().__init__()
         self._parameters = parameters
         self._place = place
         self._shaping = shaping
+        self._can_be_locked = can_be_locked
+        if not can_be_locked:
+            self.never_notes("steering_refused_locked")
         self.lamps = (Lamp("steering_green", "steering engaged", (ENGAGED,)),)
         if can_be_lost:
-            lost = (_REFUSED, _UNPOWERED)
+            lost = (REFUSED, UNPOWERED, *((LOCKED,) if can_be_locked else ()))
             self.lamps += (Lamp("steering_unavailable_amber", "steering not available", lost),)
         self.values = (
             Signal(
@@ -179,11 +178,17 @@ class Steering(System[SteeringFacts]):
         if parameters.steering_leg is None:
             return None
         has_emergency = aircraft.optional(EmergencyParameters) is not None
+        lock = aircraft.optional(WheelLockParameters)
+        can_be_locked = lock is not None and lock.leg == parameters.steering_leg
         steering = cls(
             parameters,
             aircraft.strut_names.index(parameters.steering_leg),
             build.panel.shaping,
-            can_be_lost=parameters.needs_hydraulics or parameters.needs_bus or has_emergency,
+            can_be_lost=parameters.needs_hydraulics
+            or parameters.needs_bus
+            or has_emergency
+            or can_be_locked,
+            can_be_locked=can_be_locked,
         )
         if not has_emergency:
             steering.never_notes("steering_refused")
@@ -204,12 +209,13 @@ class Steering(System[SteeringFacts]):
         memory, parameters = self.memory, self._parameters
         struts, legs = world[AirGroundFacts].struts, world[GearFacts].legs
         available = not world[EmergencyFacts].extended
+        wheel_free = not (self._can_be_locked and world[WheelLockFacts].locked)
         buttons = tuple(
             [edge.take(world[one]) for edge, one in zip(memory.buttons, _BUTTONS, strict=True)]
         )
-        if not available:
+        if not (available and wheel_free):
             if any(was.rises(now) for was, now in zip(memory.buttons, buttons, strict=True)):
-                self.note(now_s, "steering_refused")
+                self.note(now_s, "steering_refused_locked" if available else "steering_refused")
             buttons = tuple([one.spent() for one in buttons])
         elif parameters.new_press_on_ground and struts and struts[self._place] is False:
             buttons = tuple([one.spent() for one in buttons])
@@ -220,6 +226,7 @@ class Steering(System[SteeringFacts]):
             has_weight=bool(struts) and struts[self._place] is True,
             leg_down=bool(legs) and all(leg.locked_down for leg in legs[self._place :][:1]),
             available=available,
+            wheel_free=wheel_free,
             powered=(not parameters.needs_hydraulics or world[ServedFacts].serves("gear"))
             and (not parameters.needs_bus or world[BUS_POWERED] is not False),
         )
@@ -251,27 +258,7 @@ class Steering(System[SteeringFacts]):
 
     def words(self, world: World) -> Words:
         """The conditions in words."""
-        facts, parameters = world[SteeringFacts], self._parameters
-        leg = parameters.steering_leg
-        needs = {
-            "hydraulic pressure": parameters.needs_hydraulics,
-            "electrical power": parameters.needs_bus,
-        }
-        words = [name for name, needed in needs.items() if needed]
-        return {
-            "held": (Reason("steering button held", facts.held),),
-            "rising_edge": (Reason("steering button released before", facts.rising_edge),),
-            "has_weight": (Reason(f"weight on the {leg} strut", facts.has_weight),),
-            "leg_down": (Reason(f"{leg} leg locked down", facts.leg_down),),
-            "available": (Reason("no emergency extension", facts.available),),
-            "powered": (
-                Reason(
-                    "steering has power",
-                    facts.powered,
-                    f"needs {' and '.join(words) or 'none'}",
-                ),
-            ),
-        }
+        return steering_words(world[SteeringFacts], self._parameters)
 
     def shows(self, world: World) -> dict[str, Any]:
         """Whether it is engaged."""

@@ -1,0 +1,1 @@
+"""Looks at an unknown stream and drafts a feed file, with guesses marked as guesses."""

@@ -1,0 +1,1 @@
+"""Lock of a tail wheel or nose wheel: one push locks it straight, the next lets it swivel."""

@@ -1,0 +1,65 @@
+"""The rows of a feed below the boards."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from panelbridge.dashboard.blocks.feed_rows import draw_feed, refused_text
+from panelbridge.dashboard.text.lines import width_of
+from panelbridge.feeds.feed import NO_HEALTH, FeedHealth, TargetHealth
+
+FEED = FeedHealth(
+    True,
+    "UDP 127.0.0.1:45139",
+    "open",
+    1234,
+    {"wrong column count": 12, "airspeed_kias: out of range": 3, "a": 2, "b": 1},
+    "wrong column count: 3 and not 5",
+    targets=(
+        TargetHealth("sim", True, "UDP 127.0.0.1:45138", "open", True, 7),
+        TargetHealth("panel", False, "MQTT 10.0.0.7:1883", "wrong user name or password"),
+        TargetHealth("other", True, "UDP 127.0.0.1:1", "open"),
+    ),
+)
+
+
+def texts(feed: FeedHealth, width: int = 120, *, fresh: bool = True) -> list[str]:
+    lines = draw_feed(feed, "My simulator", width, fresh=fresh)
+    assert all(width_of(line) == width for line in lines)
+    return ["".join(span.text for span in line).rstrip() for line in lines]
+
+
+def test_a_built_in_feed_has_none() -> None:
+    assert texts(NO_HEALTH) == []
+
+
+def test_what_comes_what_goes_and_what_is_wrong() -> None:
+    feed, refused, sim, panel, why, other = texts(FEED)
+    assert feed.split() == [
+        *("My", "simulator", "●", "fresh", "1234", "in", "18", "refused", "UDP", "127.0.0.1:45139"),
+    ]
+    assert refused.strip() == (
+        "refused: wrong column count 12, airspeed_kias: out of range 3, a 2, others 1; last: "
+        "wrong column count: 3 and not 5"
+    )
+    assert "● sending" in sim
+    assert "7 out" in sim
+    assert "! NOT OPEN" in panel
+    assert why.strip() == "MQTT 10.0.0.7:1883: wrong user name or password"
+    assert "○ held back" in other
+
+
+def test_no_data() -> None:
+    assert "! NO DATA" in texts(FEED, fresh=False)[0]
+    assert "! NOT OPEN" in texts(replace(FEED, is_open=False, text="busy"), fresh=False)[0]
+
+
+@pytest.mark.parametrize("width", [1, 20, 40, 55, 56, 80, 200])
+def test_every_width(width: int) -> None:
+    texts(FEED, width)
+
+
+def test_the_text_of_what_was_refused() -> None:
+    assert refused_text({"empty": 2}) == "refused: empty 2"

@@ -148,7 +148,8 @@ class ValueTable:
             self._state = put_values(self._specs, self._state, given)
         return self._state
 
-    def forget(self) -> None:
+    def forget(self, why: str) -> None:
         """Nothing is known."""
         for one in self.values:
-            self._unknown(one, "")
+            if one.time_s is not None:
+                self._unknown(one, why)

@@ -83,7 +83,8 @@ def _values(draft: Draft, guess: Guess) -> Iterator[str]:
         unit = f", unit: {value.unit}" if value.unit else ""
         extra = f", {value.extra}" if value.extra else ""
         line = f"  {value.name}: {{ at: {_inline(series.at)}{unit}{extra} }}"
-        yield f"{line}  # guess, by its name: {_seen(series)}"
+        doubt = f"; UNSURE: {value.doubt}" if value.doubt else ""
+        yield f"{line}  # guess, by its name: {_seen(series)}{doubt}"
     rest = [series for series in draft.series if id(series) not in used]
     if rest and not any(key in guess.keys for key in _LISTS):
         yield "# What else comes:"

@@ -31,13 +31,11 @@ class HeardStream:
         samples: in the order of their times.
         seconds: for how long was listened, s.
         is_stream: samples are parts of a stream.
-        is_lossy: bytes may have been lost in between.
     """
 
     samples: Sequence[StreamSample]
     seconds: float
     is_stream: bool = False
-    is_lossy: bool = False
 
     def only(self, topics: Sequence[str]) -> HeardStream:
         """What came at some topics alone."""

@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from panelbridge.config.links.units import factor_between
+from panelbridge.config.value_names import ValueNames
 from panelbridge.feeds.draft.guess import FieldSeries
 from panelbridge.feeds.formats.values import path_of
 
@@ -40,11 +42,13 @@ class ValueGuess:
         name: of the value.
         unit: in which it seems to come; empty when nothing says.
         extra: further keys, as YAML.
+        doubt: why it may be another value, or another unit; empty when nothing speaks against it.
     """
 
     name: str
     unit: str = ""
     extra: str = ""
+    doubt: str = ""
 
 
 def guess_value(series: FieldSeries) -> ValueGuess | None:
@@ -93,7 +97,17 @@ def _with_unit(series: FieldSeries, name: str, parts: Sequence[str]) -> ValueGue
     if not series.numbers:
         return None
     unit = next((_UNITS[part] for part in reversed(parts) if part in _UNITS), "")
-    is_fraction = name.startswith("throttle")
-    if is_fraction:
+    if name.startswith("throttle"):
         unit = "percent" if max(series.numbers) > 2.0 else ""
-    return ValueGuess(name, unit)
+    spec = ValueNames(None).find(name)
+    assert spec is not None
+    factor = factor_between(unit, spec.unit) if unit else 1.0
+    if not isinstance(factor, float):
+        unit, factor = "", 1.0
+    low, high = factor * min(series.numbers), factor * max(series.numbers)
+    slack = 0.01 * (spec.high - spec.low)
+    doubt = ""
+    if low < spec.low - slack or high > spec.high + slack:
+        span = f"{spec.low:g} to {spec.high:g} {spec.unit}".rstrip()
+        doubt = f"it is beyond {span}: another value, or another unit"
+    return ValueGuess(name, unit, "", doubt)

@@ -230,6 +230,16 @@ def test_a_draft_is_a_feed_file(tmp_path: Path) -> None:
     assert file.stale_after_s == 0.5
 
 
+def test_numbers_that_do_not_fit_a_value_are_doubted() -> None:
+    lines = [b"gs=%d\nalt_m=%d\nias_psi=%d" % (1200 + n, 1000 + n, 90 + n) for n in range(20)]
+    text = text_of(a_table(lines))
+    line = next(line for line in text.splitlines() if "ground_speed_kt" in line)
+    assert line.endswith("UNSURE: it is beyond 0 to 1000 kt: another value, or another unit")
+    assert "altitude_ft: { at: alt_m, unit: m }" in text
+    assert "airspeed_kias: { at: ias_psi }" in text
+    assert text.count("UNSURE") == 1
+
+
 def test_names_of_a_hostile_sender_stay_in_their_comments(tmp_path: Path) -> None:
     lines = [
         json.dumps({"a\nkind: panel": n, "b\x1b[2J": n, "ias": n, "x: {": f"w{n}\n- y"}).encode()

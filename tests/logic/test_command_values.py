@@ -12,17 +12,24 @@ from panelbridge.logic.command_values import command_values_of
 from panelbridge.signals import Commands, GearPosition
 
 TWIN_JET = load_aircraft(shipped_config("aircraft/twin_jet.yaml"))
+TAIL_WHEEL = load_aircraft(shipped_config("aircraft/tail_wheel.yaml"))
 FIRST_STEPS = load_aircraft(shipped_config("aircraft/first_steps.yaml"))
 
 
 def test_every_command_can_be_sent() -> None:
     """Each field of ``Commands`` changes a value, but for what only systems of the panel use."""
     asked = {
-        "gear": GearPosition.UP, "steering_engaged": True, "steering_deg": 5.0,
-        "emergency_extend": True, "aux_pump": True, "brake_fraction": (0.1, 0.2, 0.3, 0.4),
-        "parking_brake": True, "antiskid": True,
+        "gear": GearPosition.UP,
+        "steering_engaged": True,
+        "steering_deg": 5.0,
+        "emergency_extend": True,
+        "aux_pump": True,
+        "brake_fraction": (0.1, 0.2, 0.3, 0.4),
+        "parking_brake": True,
+        "antiskid": True,
     }
-    values = command_values_of(TWIN_JET).values()
+    asked["wheel_locked"] = True
+    values = [*command_values_of(TWIN_JET).values(), *command_values_of(TAIL_WHEEL).values()]
     before = [value.read(Commands()) for value in values]
     for name, change in asked.items():
         commands = Commands(**{name: change})  # type: ignore[arg-type]
@@ -42,6 +49,9 @@ def test_values_and_words() -> None:
     assert read["left_outer_wheel_brake"] == 0.1
     assert values["gear"].read(Commands()) is None
     assert values["left_brake"].read(Commands()) is None
+    lock = command_values_of(TAIL_WHEEL)["wheel_lock"]
+    states = [lock.read(Commands(wheel_locked=one)) for one in (None, True, False)]
+    assert states == [None, "locked", "unlocked"]
     for value in values.values():
         assert not value.words or read[value.name] in value.words
 
@@ -59,6 +69,6 @@ def test_a_small_aircraft_has_few() -> None:
 def test_the_key_reference_names_them() -> None:
     text = LinkTarget.model_fields["commands"].description
     assert text is not None
-    for name in command_values_of(TWIN_JET):
+    for name in (*command_values_of(TWIN_JET), *command_values_of(TAIL_WHEEL)):
         general = re.sub(r"^.*_wheel_brake$", "NAME_wheel_brake", name)
         assert general in text

@@ -103,11 +103,14 @@ class LinkFeed(Feed):
             self._polled_s = now_s
             return count
         self._polled_s = now_s
-        newest = None
+        newest, restarts = None, self.receiver.restarts
         for message, fields in self.receiver.poll(now_s):
             count += 1
             for target in shared:
-                target.take_answer(message)
+                # The line end was cut off with the framing.
+                again = self.receiver.restarts != restarts
+                target.take_answer(message + b"\n", restarts=again)
+            restarts = self.receiver.restarts
             if self._is_whole:  # what came before the newest is superseded
                 newest = fields or newest
             elif self.values.take(fields, now_s, is_whole=False):

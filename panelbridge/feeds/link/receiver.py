@@ -36,6 +36,8 @@ class Receiver:
         self._next_ask_s = 0.0
         self._prompt = b"" if ask is None or ask.prompt is None else ask.prompt.encode()
         self.messages = 0
+        self.restarts = 0
+        """How often the stream has begun again."""
         self.last_message = b""
 
     def poll(self, now_s: float) -> Iterator[tuple[bytes, Mapping[object, Raw]]]:
@@ -44,6 +46,7 @@ class Receiver:
             if arrival.is_retained:
                 self._refused.add(RETAINED, arrival.topic)
                 continue
+            self.restarts += arrival.restarts
             messages = [arrival.data]
             if self._framing is not None:
                 if arrival.restarts:

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from panelbridge.feeds.transports.transport import Arrival
 from panelbridge.logic.own.parameters import OwnSwitchParameters
 from panelbridge.signals import Commands, GearPosition
 from tests.feeds.link.fakes import IN, TWIN_JET, Rig, rig
@@ -395,7 +396,11 @@ def test_answers_over_the_way_of_the_data(tmp_path: Path) -> None:
     link.feed.poll(0.2)
     link.feed.send(0.3, asks(gear=UP))
     assert link.way_in.take_sent() == ["gear 0"]
-    assert link.feed.health().refused == {"no name and value": 1}  # the greeting
+    link.way_in.put("> no\n")
+    link.feed.poll(0.35)
+    assert link.way_in.take_sent() == ["gear 0"]
+    assert link.feed.health().targets[0].refused == {"gear: refused by the simulator": 1}
+    assert link.feed.health().refused == {"no name and value": 3}  # greeting and answers
 
 
 OWN = TWIN_JET.model_copy(
@@ -423,3 +428,21 @@ def test_switches_of_ones_own_go_the_same_way(tmp_path: Path) -> None:
     # It is back: where it stands now is found, not commanded.
     link.feed.send(0.4, asks(own_switches=(("beacon", "off"), ("rudder_trim", 0.75))))
     assert link.way_out.take_sent() == []
+
+
+def test_a_shared_connection_that_is_new_has_a_greeting_of_its_own(tmp_path: Path) -> None:
+    to = TO.replace("    transport: { over: udp, port: 45138 }\n", "")
+    receive = "receive: { over: tcp, port: 45139 }\n"
+    answer = ASKED.replace("GREETS", "true").replace('ends_with: "> "', "ends_with: ready")
+    link = rig(tmp_path, receive + DATA + to + GEAR + answer)
+    link.way_in.put("x\nready\nv=100\ng=1\n")
+    link.feed.poll(0.0)
+    link.feed.send(0.0, asks())
+    assert link.way_in.take_sent() == ["gear 1"]
+    link.way_in.connections = 2
+    link.way_in.arrivals.append(Arrival(b"x\nv=90\n", restarts=True))
+    link.feed.poll(0.1)
+    assert link.way_in.take_sent() == []
+    link.way_in.put("ready\n")
+    link.feed.poll(0.2)
+    assert link.way_in.take_sent() == ["gear 1"]

@@ -64,6 +64,10 @@ class LinkFeed(Feed):
         self._is_answered = False
         self._has_agreed = False
         self._is_closed = False
+        self._shared = [target for target in targets if not target.is_own]
+        self._restarts = 0
+        if receiver is not None and self._shared:
+            receiver.is_answer = self._is_answer
 
     def open(self, now_s: float) -> None:
         """Open every transport. Raises: FeedError; what was open is closed then."""
@@ -94,7 +98,6 @@ class LinkFeed(Feed):
         if self.receiver is None:
             return 0
         count = 0
-        shared = [target for target in self.targets if not target.is_own]
         if now_s - self._polled_s > self._stale_after_s:
             # This computer stood still: what waited is as old as that, whenever it is read.
             for _ in self.receiver.poll(now_s):
@@ -103,14 +106,9 @@ class LinkFeed(Feed):
             self._polled_s = now_s
             return count
         self._polled_s = now_s
-        newest, restarts = None, self.receiver.restarts
-        for message, fields in self.receiver.poll(now_s):
+        newest = None
+        for fields in self.receiver.poll(now_s):
             count += 1
-            for target in shared:
-                # The line end was cut off with the framing.
-                again = self.receiver.restarts != restarts
-                target.take_answer(message + b"\n", restarts=again)
-            restarts = self.receiver.restarts
             if self._is_whole:  # what came before the newest is superseded
                 newest = fields or newest
             elif self.values.take(fields, now_s, is_whole=False):
@@ -118,6 +116,15 @@ class LinkFeed(Feed):
         if newest is not None and self.values.take(newest, now_s, is_whole=True):
             self._read_s = now_s
         return count
+
+    def _is_answer(self, message: bytes) -> bool:
+        """Whether a message that is no data is an answer that a target waits for."""
+        assert self.receiver is not None
+        again, self._restarts = self.receiver.restarts != self._restarts, self.receiver.restarts
+        # The line end was cut off with the framing.
+        line = message + b"\n"
+        waited = [target.take_answer(line, restarts=again) for target in self._shared]
+        return any(waited)
 
     def is_fresh(self, now_s: float) -> bool:
         """Data can be trusted."""

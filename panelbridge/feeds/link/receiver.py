@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 
 from panelbridge.config.links.link_feed import LinkAsk
 from panelbridge.feeds.formats.format import Format, Framing, Raw, Refused
@@ -36,12 +36,14 @@ class Receiver:
         self._next_ask_s = 0.0
         self._prompt = b"" if ask is None or ask.prompt is None else ask.prompt.encode()
         self.messages = 0
+        self.is_answer: Callable[[bytes], bool] | None = None
+        """Takes a message that is no data; whether it is an answer to a command."""
         self.restarts = 0
         """How often the stream has begun again."""
         self.last_message = b""
 
-    def poll(self, now_s: float) -> Iterator[tuple[bytes, Mapping[object, Raw]]]:
-        """The messages that have come, as they were and as they were read; asks for more."""
+    def poll(self, now_s: float) -> Iterator[Mapping[object, Raw]]:
+        """The fields of each message that has come; asks for more."""
         for arrival in self.transport.read(now_s):
             if arrival.is_retained:
                 self._refused.add(RETAINED, arrival.topic)
@@ -53,7 +55,7 @@ class Receiver:
                     self._framing.reset()
                 messages = self._framing.feed(arrival.data)
             for message in messages:
-                yield message, self._read(message, arrival.topic)
+                yield self._read(message, arrival.topic)
         if self._ask is not None and now_s >= self._next_ask_s:
             self._next_ask_s = now_s + self._ask.every_s
             self.transport.send(now_s, self._ask.text.encode())
@@ -66,7 +68,8 @@ class Receiver:
         try:
             return self.format.decode(message, topic)
         except Refused as refused:
-            self._refused.add(refused.reason, refused.detail)
+            if self.is_answer is None or not self.is_answer(message):
+                self._refused.add(refused.reason, refused.detail)
             return {}
 
     def counted(self) -> Iterator[Mapping[str, int]]:

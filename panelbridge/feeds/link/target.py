@@ -76,12 +76,15 @@ class CommandTarget:
         if ready:
             self._send_due(now_s, values, gear_compared=gear_compared)
 
-    def take_answer(self, data: bytes, *, restarts: bool = False) -> None:
-        """Bytes that may be an answer."""
-        if self.exchange is not None:
-            if restarts:
-                self.exchange.restart()
-            self.exchange.take(data)
+    def take_answer(self, data: bytes, *, restarts: bool = False) -> bool:
+        """Take bytes that may be an answer; whether one was waited for."""
+        if self.exchange is None:
+            return False
+        if restarts:
+            self.exchange.restart()
+        is_waiting = not self.exchange.may_ask
+        self.exchange.take(data)
+        return is_waiting
 
     def _judge_answer(self, now_s: float) -> None:
         if self.exchange is None or self._asked is None:

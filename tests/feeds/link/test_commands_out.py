@@ -396,11 +396,19 @@ def test_answers_over_the_way_of_the_data(tmp_path: Path) -> None:
     link.feed.poll(0.2)
     link.feed.send(0.3, asks(gear=UP))
     assert link.way_in.take_sent() == ["gear 0"]
-    link.way_in.put("> no\n")
+    link.way_in.put("> v=90\n")  # data is no answer
     link.feed.poll(0.35)
+    assert link.feed.health().targets[0].refused == {}
+    link.way_in.put("> no\n")
+    link.feed.poll(0.4)
     assert link.way_in.take_sent() == ["gear 0"]
     assert link.feed.health().targets[0].refused == {"gear: refused by the simulator": 1}
-    assert link.feed.health().refused == {"no name and value": 3}  # greeting and answers
+    assert link.feed.health().refused == {}
+    link.way_in.put("> done\n")
+    link.feed.poll(0.41)
+    link.way_in.put("> rubbish\n")  # nobody waits for it
+    link.feed.poll(0.42)
+    assert link.feed.health().refused == {"no name and value": 1}
 
 
 OWN = TWIN_JET.model_copy(

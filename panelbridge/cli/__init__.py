@@ -1,6 +1,6 @@
 """The commands: parse, call, print. A user's error ends with exit code 2 and no traceback.
 
-``main`` is the program; ``app.py`` has the commands and their options.
+``main`` is the program; ``commands`` has the options of each command.
 """
 
 from __future__ import annotations

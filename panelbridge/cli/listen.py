@@ -48,12 +48,13 @@ def listen(path: Path, *, panel: Path | None, seconds: float | None, every_s: fl
             before, count = count, session.link.receiver.messages
             rate_hz = (count - before) / every_s if next_s else 0.0
             next_s = now_s + every_s
-            if not say("\n".join(_lines(session.link, now_s, rate_hz))):
+            if not say("\n".join(listen_lines(session.link, now_s, rate_hz))):
                 break
     return 0 if any_read else 1
 
 
-def _lines(link: LinkFeed, now_s: float, rate_hz: float) -> Iterator[str]:
+def listen_lines(link: LinkFeed, now_s: float, rate_hz: float) -> Iterator[str]:
+    """The lines about a feed at one time."""
     health, receiver = link.health(), link.receiver
     assert receiver is not None
     link.values.state(now_s)  # what is too old becomes unknown

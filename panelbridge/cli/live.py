@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import ExitStack, closing
 from pathlib import Path
 
@@ -14,6 +14,7 @@ from panelbridge.config.shipped import shipped_config
 from panelbridge.config.words import counted
 from panelbridge.engine.assemble import Assembly, assemble_demo, assemble_live
 from panelbridge.engine.frame_log import FrameLog
+from panelbridge.engine.snapshot import Snapshot
 from panelbridge.errors import UsageError
 from panelbridge.link.ports import IN_PROCESS_SCHEME, board_urls
 from panelbridge.printing import console_writer, say_at_most
@@ -133,6 +134,17 @@ class HeadlessOutput:
             say_at_most(f"panelbridge: {counted(lost, 'line')} of output lost")
 
 
+def feed_lines(snapshot: Snapshot) -> Iterator[str]:
+    """At the end of a run: what came by the feed, what went out, and what was refused."""
+    feed = snapshot.feed
+    if feed.way:
+        yield f"feed {snapshot.feed_name}: {counted(feed.messages, 'message')}"
+        yield from (f"  refused {count:>6}  {reason}" for reason, count in feed.refused.items())
+    for target in feed.targets:
+        yield f"commands to {target.name}: {counted(target.sent, 'message')}"
+        yield from (f"  refused {count:>6}  {why}" for why, count in target.refused.items())
+
+
 def event_line(event: Event) -> str:
     """``   47.02 s  !!  the horn sounds: ...``: time, mark of the level, name, sentence."""
     text = event.text.replace("\n", "\n" + " " * 44)
@@ -152,6 +164,8 @@ def _run(
                 output.put(line)
             with stopped_by_signals(engine.stop):
                 engine.run()
+            for line in feed_lines(engine.snapshot()):
+                output.put(line)
             return 0
         from panelbridge.cli.screen import run_with_screen
 

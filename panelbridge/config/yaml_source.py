@@ -108,6 +108,10 @@ def _in_one_line(text: str) -> str:
     return "".join([c if clean_line(c) == c else "?" for c in body]) + text[len(body) :]
 
 
+_SENT_AS_IT_IS = (("message",), ("ask",), ("targets",))
+"""Parts of a feed file whose texts a simulator gets or sends: line feeds in them are meant."""
+
+
 class _Stop(Exception):  # noqa: N818 - not an error of its own: the list of problems is complete
     """Nothing more can be read."""
 
@@ -171,7 +175,7 @@ class _Reader:
         if isinstance(node, yaml.ScalarNode):
             plain = not node.style
             self.positions[path] = Position(*place, *key_place, node.value, plain)
-            return self._scalar(node.value, plain, place)
+            return self._scalar(node.value, plain, place, as_it_is=path[:1] in _SENT_AS_IT_IS)
         self.positions[path] = Position(*place, *key_place)
         if isinstance(node, yaml.SequenceNode):
             return [
@@ -180,11 +184,13 @@ class _Reader:
             ]
         return self._mapping(node, path)
 
-    def _scalar(self, text: str, plain: bool, place: tuple[int, int]) -> Scalar:
+    def _scalar(
+        self, text: str, plain: bool, place: tuple[int, int], *, as_it_is: bool = False
+    ) -> Scalar:
         if any("\ud800" <= c <= "\udfff" for c in text):
             self._add(place, *_ESCAPE)
         if not plain:  # its escapes may write anything, which terminals would obey
-            return _in_one_line(text)
+            return text if as_it_is else _in_one_line(text)
         if self._refuse_invisible(text, place):
             return text
         try:

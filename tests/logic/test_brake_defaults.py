@@ -75,6 +75,7 @@ USUAL: list[tuple[type[Parameters], dict[str, Any]]] = [
             "dump_limit_s": 2.0,
             "spin_up_limit_s": 3.0,
             "caution_delay_s": 1.0,
+            "accumulator_caution_s": 5.0,
             "off_lamp_on_ground": True,
             "self_test_s": 3.0,
             "failure_colour": "amber",

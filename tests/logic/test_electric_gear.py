@@ -7,7 +7,8 @@ faster than at the nominal voltage. Limits: pace 0.01 to 1, in steps of 0.01.
 By hand, for a leg of 0.5 s unlocking, 6 s down and 7 s up, nominal 24 V, stall 16 V:
 
 * down at 18 V: 18/24 = 0.75, 6/0.75 = 8, locked after 8.5 s; up: 0.5 + 7/0.75 = 9.833 s;
-* down, at 24 V for 3.5 s (half way), then 12 V without a stall: 3/0.5 = 6 s more, 9.5 s;
+* down, at 24 V for 3.5 s (half way), then 12 V without a stall: 3/0.5 = 6 s more, 9.5 s; up, at
+  24 V for 4 s (half way), then 12 V: 3.5/0.5 = 7 s more, 11 s;
 * down, the breaker pulled after 3.5 s for 10 s: 6.5 + 10 = 16.5 s.
 """
 
@@ -19,6 +20,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from panelbridge.logic.gear.legs import Leg
 from panelbridge.logic.gear.parameters import DoorParameters, LegParameters
 from panelbridge.logic.inventory import events_of, switches_of, vocabulary_of
 from panelbridge.logic.systems import misfits_of, wants_of
@@ -59,6 +61,8 @@ def test_the_numbers_worked_out_by_hand() -> None:
     half = rig().at(10.0, handle="down").at(13.5, volts=12.0)
     assert half.travels()[0] == pytest.approx(0.5)
     assert locked_s(half.at(60.0)) == 9.5
+    back = rig(DOWN).at(10.0, handle="up").at(14.0, volts=12.0).at(60.0)
+    assert locked_s(back, "up_locked") == 11.0
 
 
 def test_a_pulled_breaker_stops_the_legs_where_they_are() -> None:
@@ -132,6 +136,11 @@ def test_an_emergency_extension_has_its_own_pace() -> None:
         made = flying(legs=[leg(free_fall_s=6.0), RIGHT], power=ELECTRIC, emergency=means)
         made.at(9.0, volts=12.0).at(10.0, emergency=True).at(60.0)
         assert locked_s(made) == 6.5
+
+
+def test_a_leg_that_falls_falls_in_its_own_time() -> None:
+    falling = Leg.found(UP).drive(0.0, leg(free_fall_s=9.0), DOWN, fall=True, pace=0.5)
+    assert falling.came_due(0.5, leg(free_fall_s=9.0), None).due_s == 9.5
 
 
 def test_a_slow_gear_can_be_cut_off_by_its_travel_limit() -> None:

@@ -18,12 +18,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from panelbridge.logic.aircraft import AircraftParameters
-from panelbridge.logic.inventory import vocabulary_of
+from panelbridge.logic.inventory import switches_of, vocabulary_of
 from panelbridge.logic.kit.handles import Lever
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.logic.systems import SWITCHES
-from panelbridge.signals import AircraftState, SwitchState
-from tests.logic.whole_aircraft import PLAIN
+from panelbridge.signals import AircraftState, GearPosition, HandleContacts, SwitchState
+from tests.logic.whole_aircraft import KINDS, PLAIN
 
 STAYS = {name: switch for name, switch in SWITCHES.items() if switch.stays}
 # Lamps of the builder's own follow signals, which are unknown meanwhile.
@@ -59,6 +59,7 @@ def test_which_switches_stay() -> None:
         "dimmer",
         "emergency_brake",
         "emergency_extend",
+        "gear_breaker",
         "night",
     }
 
@@ -66,7 +67,8 @@ def test_which_switches_stay() -> None:
 @st.composite
 def operated(draw: st.DrawFn) -> dict[str, Any]:
     """Switches that stay, operated."""
-    names = draw(st.sets(st.sampled_from(sorted(STAYS)), min_size=1))
+    of_jet = sorted({*STAYS} & {*switches_of(JET)})
+    names = draw(st.sets(st.sampled_from(of_jet), min_size=1))
     return {
         name: draw(st.sampled_from([0.3, 0.6, 1.0])) if isinstance(SWITCHES[name], Lever) else True
         for name in sorted(names)
@@ -97,6 +99,22 @@ def test_law_what_stays_keeps_its_effect_while_it_is_unknown(
     back = positions(**put)
     assert gone.step(at_s + 301.0, back, ROLLING) == kept.step(at_s + 301.0, back, ROLLING)
     assert gone.view() == kept.view()
+
+
+def test_a_circuit_breaker_that_was_pulled_stays_pulled() -> None:
+    """Pulled at 1 s and lost at 2 s: the gear goes nowhere until it is found pushed in."""
+    logic = PanelLogic(KINDS["piston"])
+    flying = AircraftState(strut_compressed=(False,) * 3, gear_handle=GearPosition.UP)
+    handle = HandleContacts.UP
+    logic.step(0.0, positions(gear_handle=handle), flying)
+    logic.step(1.0, positions(gear_handle=handle, gear_breaker=True), flying)
+    logic.step(2.0, lost().having(gear_handle=HandleContacts.DOWN), flying)
+    power = vocabulary_of(KINDS["piston"])["gear_power"]
+    for now_s in (3.0, 20.0):
+        logic.step(now_s, lost().having(gear_handle=HandleContacts.DOWN), flying)
+        assert power.read(logic.world()) == "unsupplied"
+    logic.step(21.0, positions(gear_handle=HandleContacts.DOWN), flying)
+    assert power.read(logic.world()) == "running"
 
 
 def test_the_wheels_stay_braked_and_anti_skid_on() -> None:

@@ -115,13 +115,13 @@ def test_anti_skid_on_draws_more(antiskid: bool) -> None:
 
 @pytest.mark.parametrize("antiskid", [True, False])
 def test_anti_skid_on_with_the_accumulator_alone_is_a_caution(antiskid: bool) -> None:
-    """L-6: US Navy 1278BK1: it must be off then. That 5 s pass before: our own decision."""
+    """L-6: US Navy 1278BK1: it must be off then. That 4 s pass before: our own decision."""
     jet = BrakeJet(antiskid=antiskid)
     lost_s = jet.now_s
     assert jet.value("brake_source") == "accumulator", "the pumps are dead"
-    jet.at(lost_s + 4.9)
+    jet.at(lost_s + 3.9)
     assert not jet.lit("antiskid_drains_amber")
-    jet.at(lost_s + 5.1)
+    jet.at(lost_s + 4.1)
     assert jet.lit("antiskid_drains_amber") is antiskid
     jet.at(lost_s + 6.0, engines=True)
     jet.at(lost_s + 40.0)

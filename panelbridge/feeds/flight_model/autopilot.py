@@ -25,6 +25,8 @@ TAXI_FT = 700.0
 """Its length."""
 CRUISE_S = 12.0
 """Time in level flight, s."""
+SETTLED_S = 15.0
+"""Time with the gear down before the final approach: the legs of the panel may take longer, s."""
 LEAVE_S = 8.0
 """Time on the stand after the landing until the flight has ended, s."""
 
@@ -41,7 +43,7 @@ class Autopilot:
         self._laws = ControlLaws(numbers.final_kias)
         self._controls = FlightControls()
         self._line_ft = 0.0
-        self._flare_deg = 0.0
+        self._flare_deg = self._down_s = 0.0
         self.phase = "parked"
         self.phase_began_s = 0.0
         self.finished = False
@@ -125,7 +127,9 @@ class Autopilot:
         self._level(motion, controls, numbers.approach_ft, numbers.approach_kias)
         if motion.kias < numbers.approach_kias + 15.0:
             controls.flaps = numbers.approach_flap_fraction
-        is_ready = min(motion.legs) >= 1.0 and abs(motion.kias - numbers.approach_kias) < 8.0
+        if min(motion.legs) < 1.0:
+            self._down_s = motion.time_s + SETTLED_S
+        is_ready = motion.time_s >= self._down_s and abs(motion.kias - numbers.approach_kias) < 8.0
         return "final approach" if is_ready else ""
 
     def _final_approach(self, motion: Motion, controls: FlightControls, since_s: float) -> str:

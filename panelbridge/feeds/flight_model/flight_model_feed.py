@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import pi
 from pathlib import Path
 
 from panelbridge.config.feed_file import ModelName
@@ -22,12 +23,12 @@ LONGEST_S = 60.0
 """After a longer time without a reading (a suspended computer) only so much is flown, s."""
 _STEPS_TO_FLY = round(FLY_S / STEP_S)
 _LEGS = ("nose", "left", "right")
-_WHEEL_RPM_PER_FPS = 60.0 / (2.0 * 3.14159265 * 0.951)
-"""For a wheel of 0.29 m."""
+_WHEEL_RADIUS_M = 0.29
+"""Where the aircraft file names none."""
 _PRESSURE_PSI, _FULL_PRESSURE_N2 = 2850.0, 50.0
 """The library has no hydraulics: the engines' pumps hold this, from that speed on."""
 _RUNNING_N2 = 40.0
-_LB_KG = 0.45359237
+_LB_KG, _FT_M = 0.45359237, 0.3048
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +40,7 @@ class FlownAircraft:
         legs: the model's leg for each leg that moves.
         engines: the model's engine for each engine.
         wheels: the side of each braked wheel; without any the autopilot's pedals brake.
+        rpm_per_fps: speed of a wheel for each foot a second.
         steers: the panel steers; else the autopilot's pedals do.
     """
 
@@ -46,17 +48,20 @@ class FlownAircraft:
     legs: tuple[int, ...]
     engines: tuple[int, ...]
     wheels: tuple[str, ...]
+    rpm_per_fps: float
     steers: bool
 
     @classmethod
     def of(cls, aircraft: AircraftParameters, engines: int) -> FlownAircraft:
         """That of an aircraft file; a leg that the model does not have follows ``left``."""
-        brakes = aircraft.brakes
+        brakes, antiskid = aircraft.brakes, aircraft.antiskid
+        radius_m = (antiskid.wheel_radius_m if antiskid else None) or _WHEEL_RADIUS_M
         return cls(
             struts=tuple([_leg(name) for name in aircraft.strut_names]),
             legs=tuple([_leg(name) for name in aircraft.leg_names]),
             engines=tuple([min(engine, engines - 1) for engine in range(aircraft.engines)]),
             wheels=tuple([wheel.side for wheel in brakes.wheels]) if brakes else (),
+            rpm_per_fps=60.0 * _FT_M / (2.0 * pi * radius_m),
             steers=aircraft.steering.steering_leg is not None,
         )
 
@@ -190,12 +195,15 @@ class FlightModelFeed(Feed):
         motion, value = library.motion(), library.value
         n1 = [value(f"propulsion/engine[{one}]/n1") for one in range(self._numbers.engines)]
         n2 = [value(f"propulsion/engine[{one}]/n2") for one in range(self._numbers.engines)]
+        thrust = [self._thrust(engine) for engine in range(self._numbers.engines)]
         aircraft = AircraftState(
             airspeed_kias=motion.kias,
             altitude_ft=value("atmosphere/pressure-altitude"),
             ground_speed_kt=motion.ground_kt,
             throttle_fraction=(controls.throttle,) * len(flown.engines),
             n1_fraction=tuple([n1[one] / 100.0 for one in flown.engines]),
+            # Its engines have no shaft: their thrust stands for the torque of others.
+            torque_fraction=tuple([thrust[one] for one in flown.engines]),
             flap_deg=value("fcs/flap-pos-deg"),
             speed_brake_fraction=value("fcs/speedbrake-pos-norm"),
             trim_units=value("fcs/pitch-trim-cmd-norm"),
@@ -212,12 +220,17 @@ class FlightModelFeed(Feed):
         )
         return FeedReading(aircraft, True, now_s, self.phase, self._autopilot.finished)
 
+    def _thrust(self, engine: int) -> float:
+        """Thrust of an engine, 1 is its rated one; idling can brake, which no torque does."""
+        thrust = self._library.value(f"propulsion/engine[{engine}]/thrust-lbs")
+        return max(thrust / self._numbers.thrust_lbf, 0.0)
+
     def _rpm(self, motion: Motion, side: str) -> float:
         leg = _leg(side)
         if not motion.on_ground[leg]:
             return 0.0
         fps = self._library.value(f"gear/unit[{leg}]/wheel-speed-fps")
-        return abs(fps) * _WHEEL_RPM_PER_FPS
+        return abs(fps) * self._aircraft.rpm_per_fps
 
 
 def _leg(name: str) -> int:

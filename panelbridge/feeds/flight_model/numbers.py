@@ -14,6 +14,7 @@ class FlightNumbers:
 
     Attributes:
         engines: number of engines.
+        thrust_lbf: rated thrust of each.
         wheel_height_ft: centre of gravity above the ground when parked.
         steering_deg: nose wheel at full travel.
         rotate_kias: airspeed for rotation.
@@ -30,6 +31,7 @@ class FlightNumbers:
     """
 
     engines: int
+    thrust_lbf: float
     wheel_height_ft: float
     steering_deg: float
     rotate_kias: float
@@ -48,6 +50,7 @@ class FlightNumbers:
 NUMBERS: Mapping[ModelName, FlightNumbers] = {
     "light_twin_jet": FlightNumbers(
         engines=2,
+        thrust_lbf=2900,
         wheel_height_ft=4.15,
         steering_deg=55,
         rotate_kias=108,
@@ -64,6 +67,7 @@ NUMBERS: Mapping[ModelName, FlightNumbers] = {
     ),
     "heavy_freighter": FlightNumbers(
         engines=4,
+        thrust_lbf=11_000,
         wheel_height_ft=9.65,
         steering_deg=60,
         rotate_kias=138,

@@ -58,7 +58,9 @@ class LinkFeed(Feed):
         self._needs_agreement = needs_agreement
         self._warnings = tuple(warnings)
         self._read_s = -inf
+        self._polled_s = inf
         self._commands: Commands | None = None
+        self._was_fresh = False
         self._is_answered = False
         self._has_agreed = False
         self._is_closed = False
@@ -93,12 +95,25 @@ class LinkFeed(Feed):
             return 0
         count = 0
         shared = [target for target in self.targets if not target.is_own]
+        if now_s - self._polled_s > self._stale_after_s:
+            # This computer stood still: what waited is as old as that, whenever it is read.
+            for _ in self.receiver.poll(now_s):
+                count += 1
+                self._refused.add("from before a standstill")
+            self._polled_s = now_s
+            return count
+        self._polled_s = now_s
+        newest = None
         for message, fields in self.receiver.poll(now_s):
             count += 1
             for target in shared:
                 target.take_answer(message)
-            if self.values.take(fields, now_s, is_whole=self._is_whole):
+            if self._is_whole:  # what came before the newest is superseded
+                newest = fields or newest
+            elif self.values.take(fields, now_s, is_whole=False):
                 self._read_s = now_s
+        if newest is not None and self.values.take(newest, now_s, is_whole=True):
+            self._read_s = now_s
         return count
 
     def is_fresh(self, now_s: float) -> bool:
@@ -120,7 +135,10 @@ class LinkFeed(Feed):
     def _push(self, now_s: float) -> None:
         is_fresh = self.is_fresh(now_s)
         if not is_fresh:
+            if self._was_fresh:  # what comes first afterwards may come from another run of it
+                self.values.forget("too old")
             self._is_answered = self._has_agreed = False
+        self._was_fresh = is_fresh
         commands = self._commands
         if self._is_answered and commands is not None and commands.gear is not None:
             self._has_agreed = True

@@ -36,13 +36,13 @@ class SentValues:
         self._known: dict[str, Value] = {}
 
     def of(self, commands: Commands | None, state: AircraftState) -> Mapping[str, Value]:
-        """Each name that is used, and its value; None is unknown."""
+        """Each name that is used, and its value; the same object while nothing has changed."""
         seen = self._seen
-        if seen is None or seen[0] is not commands or seen[1] is not state:
+        if seen is None or seen[0] is not commands or (self._values and seen[1] is not state):
             self._seen = (commands, state)
             self._known = {name: read(state) for name, read in self._values}
             if commands is not None:
                 self._known |= {name: read(commands) for name, read in self._commands}
-        if self._wall_clock is not None:
-            self._known[WALL_CLOCK] = self._wall_clock()
-        return self._known
+        if self._wall_clock is None:
+            return self._known
+        return {**self._known, WALL_CLOCK: self._wall_clock()}

@@ -45,6 +45,7 @@ class CommandTarget:
         self._sent_count = 0
         self._is_ready = False
         self._connections = 0
+        self._seen: tuple[Mapping[str, Value], bool] | None = None
         self._asked: OutgoingMessage | None = None
         self._tries = 0
 
@@ -65,6 +66,7 @@ class CommandTarget:
             self.end(now_s)
         ready = allowed and is_open
         if ready and not self._is_ready:
+            self._seen = None
             for message in self.messages:
                 message.begin()
         if not is_open and self.exchange is not None:
@@ -102,8 +104,11 @@ class CommandTarget:
             self._tries = 0
 
     def _send_due(self, now_s: float, values: Mapping[str, Value], *, gear_compared: bool) -> None:
-        for message in self.messages:
-            message.notice(values, gear_compared=gear_compared)
+        seen = (values, gear_compared)
+        if self._seen is None or values is not self._seen[0] or gear_compared != self._seen[1]:
+            self._seen = seen
+            for message in self.messages:
+                message.notice(values, gear_compared=gear_compared)
         if self.exchange is None:
             for message in self.messages:
                 self._send_if_due(now_s, message)

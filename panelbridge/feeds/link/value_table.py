@@ -28,6 +28,7 @@ class FedValue:
         value: what was read of it; None is unknown.
         time_s: when it came; None before it did.
         why: why it could not be read; empty when it could.
+        keeps: what was sent before is read as before.
     """
 
     name: str
@@ -39,6 +40,7 @@ class FedValue:
     value: Value = None
     time_s: float | None = None
     why: str = ""
+    keeps: bool = True
 
     def is_stale(self, now_s: float) -> bool:
         """It never came, or is too old."""
@@ -72,12 +74,13 @@ class ValueTable:
                 one.at,
                 ValueReader(one, specs[found[0]]),
                 one.stale_after_s or stale_after_s,
+                keeps=not one.smooth_s,
             )
             for name, one in keys.items()
             if (found := [*members(name)])
         ]
         self._state = AircraftState()
-        self._changed = False
+        self._changed: list[FedValue] = []
         self._next_stale_s = inf
 
     @property
@@ -100,23 +103,32 @@ class ValueTable:
                     one.raw = None
                     self._unknown(one, "empty or refused in the last message")
                 continue
-            one.raw = raw
-            if one.is_stale(now_s):
-                one.reader.forget()
-            try:
-                value = one.reader.read(raw, now_s)
-            except Refused as refused:
-                self._refused.add(f"{one.name}: {refused.reason}", refused.detail)
-                self._unknown(one, refused.reason)
-                continue
-            any_read = True
-            self._changed = self._changed or value != one.value
-            one.value, one.time_s, one.why = value, now_s, ""
-            self._next_stale_s = min(self._next_stale_s, now_s + one.stale_after_s)
+            any_read = self._read(one, raw, now_s) or any_read
         return any_read
 
+    def _read(self, one: FedValue, raw: Raw, now_s: float) -> bool:
+        is_stale = one.is_stale(now_s)
+        if raw == one.raw and not is_stale and one.keeps:  # most values of a message are as before
+            one.time_s = now_s
+            return True
+        one.raw = raw
+        if is_stale:
+            one.reader.forget()
+        try:
+            value = one.reader.read(raw, now_s)
+        except Refused as refused:
+            self._refused.add(f"{one.name}: {refused.reason}", refused.detail)
+            self._unknown(one, refused.reason)
+            return False
+        if value != one.value:
+            self._changed.append(one)
+        one.value, one.time_s, one.why = value, now_s, ""
+        self._next_stale_s = min(self._next_stale_s, now_s + one.stale_after_s)
+        return True
+
     def _unknown(self, one: FedValue, why: str) -> None:
-        self._changed = self._changed or one.value is not None
+        if one.value is not None:
+            self._changed.append(one)
         one.value, one.time_s, one.why = None, None, why
         one.reader.forget()
 
@@ -131,17 +143,13 @@ class ValueTable:
             ]
             self._next_stale_s = min(known, default=inf)
         if self._changed:
-            self._changed = False
-            given = {
-                member: one.value
-                for one in self.values
-                if one.value is not None
-                for member in one.members
-            }
-            self._state = put_values(self._specs, AircraftState(), given)
+            given = {member: one.value for one in self._changed for member in one.members}
+            self._changed = []
+            self._state = put_values(self._specs, self._state, given)
         return self._state
 
-    def forget(self) -> None:
+    def forget(self, why: str) -> None:
         """Nothing is known."""
         for one in self.values:
-            self._unknown(one, "")
+            if one.time_s is not None:
+                self._unknown(one, why)

@@ -17,9 +17,10 @@ from panelbridge.errors import ConfigError, FeedError, UsageError
 from panelbridge.feeds.flight_model import library
 from panelbridge.feeds.flight_model.flight_model_feed import FAILED, LONGEST_S, FlightModelFeed
 from panelbridge.feeds.flight_model.library import FlightLibrary
+from panelbridge.feeds.flight_model.phase_pilot import PhasePilot
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.signals import AircraftState, Commands, GearPosition
-from tests.feeds.flight_model.flown import twin_jet
+from tests.feeds.flight_model.flown import SWITCHES, Hands, twin_jet
 
 LEFT_RIGHT = (0.0, 0.0, 0.0, 0.0)
 
@@ -76,6 +77,24 @@ def test_the_panel_s_brakes_hold_it(fraction: float, moves: bool) -> None:
     assert reading.phase == "taxi"
     assert reading.aircraft.ground_speed_kt is not None
     assert (reading.aircraft.ground_speed_kt > 5.0) is moves
+
+
+@pytest.mark.parametrize(("radius_m", "rpm_per_kt"), [(0.29, 16.94), (0.58, 8.47), (None, 16.94)])
+def test_wheels_turn_as_large_as_the_aircraft_file_says(
+    radius_m: float | None, rpm_per_kt: float
+) -> None:
+    """1 kt is 0.51444 m/s."""
+    aircraft = twin_jet()
+    assert aircraft.antiskid is not None
+    antiskid = aircraft.antiskid.model_copy(update={"wheel_radius_m": radius_m})
+    feed = feed_of(aircraft.model_copy(update={"antiskid": antiskid}))
+    fly_to(feed, 32.0, Commands(brake_fraction=LEFT_RIGHT))
+    found = feed.read(32.0).aircraft
+    assert found.ground_speed_kt is not None
+    assert found.ground_speed_kt > 5.0
+    assert found.wheel_speed_rpm == pytest.approx(
+        (rpm_per_kt * found.ground_speed_kt,) * 4, rel=1e-2
+    )
 
 
 def test_one_side_s_brakes_turn_it() -> None:
@@ -144,6 +163,59 @@ def test_a_second_reading_at_the_same_time_flies_nothing() -> None:
     assert feed.read(0.5).aircraft is feed.read(0.5).aircraft
 
 
+def test_it_flies_the_same_however_often_it_is_read() -> None:
+    """Steps of its own: ticks of 20 ms, irregular ones and a single long one give one flight."""
+    commands, found = Commands(brake_fraction=LEFT_RIGHT, steering_deg=3.0), []
+    for times in (
+        [tick / 50 for tick in range(1501)],
+        [0.0, 0.013, 0.5, 7.77, 20.0, 20.001, 30.0],
+        [0.0, 30.0],
+    ):
+        feed = feed_of()
+        feed.send(0.0, commands)
+        for now_s in times:
+            reading = feed.read(now_s)
+        found.append(reading)
+    assert found[0] == found[1] == found[2]
+    assert found[0].aircraft.ground_speed_kt == pytest.approx(9.0, abs=3.0)
+
+
+@pytest.mark.parametrize("repeat", [False, True])
+def test_it_flies_again_when_the_file_says_so(
+    repeat: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    feed = FlightModelFeed(twin_jet(), "light_twin_jet", repeat=repeat)
+    fly_to(feed, 22.0, Commands(gear=GearPosition.UP))
+    monkeypatch.setattr(feed._autopilot, "finished", True)
+    last = feed.read(22.1)
+    assert (last.finished, last.phase) == (True, "taxi")
+    after = feed.read(22.2)
+    if repeat:
+        assert (after.finished, after.phase) == (False, "parked")
+        assert after.aircraft.gear_handle is GearPosition.DOWN
+    else:
+        assert (after.finished, after.phase) == (True, "taxi")
+
+
+def test_its_pilot_starts_again_with_it() -> None:
+    hands = Hands()
+    feed = feed_of()
+    pilot = PhasePilot(feed, hands, SWITCHES)
+    for now_s in (0.0, 10.0, 19.5):
+        feed.read(now_s)
+        pilot.poll(now_s)
+    assert hands.switches.get("antiskid") is True
+    hands.move(20.0, "antiskid", "off")
+    pilot.poll(20.0)
+    assert hands.switches.get("antiskid") is False  # an action is carried out once
+    feed.restart(20.0)
+    pilot.restart()
+    for now_s in (20.0, 36.0):
+        feed.read(now_s)
+        pilot.poll(now_s)
+    assert hands.switches.get("antiskid") is True
+
+
 def test_it_prints_nothing(capfd: pytest.CaptureFixture[str]) -> None:
     fly_to(feed_of(), 2.0, Commands(gear=GearPosition.UP))
     assert capfd.readouterr() == ("", "")
@@ -180,6 +252,14 @@ def test_no_model_asks_for_an_output() -> None:
 def test_a_model_that_is_not_there_is_an_error() -> None:
     with pytest.raises(FeedError, match="the flight model 'no_such' cannot be loaded"):
         FlightLibrary("no_such", engines=2, wheel_height_ft=4.0)
+
+
+def test_a_model_that_is_damaged_is_an_error(tmp_path: Path) -> None:
+    models = copytree(library.MODELS, tmp_path / "models")
+    file = models / "aircraft/light_twin_jet/light_twin_jet.xml"
+    file.write_text(file.read_text("utf-8").replace("</metrics>", ""), "utf-8")
+    with pytest.raises(FeedError, match="the flight model 'light_twin_jet' cannot be loaded"):
+        FlightModelFeed(twin_jet(), "light_twin_jet", models=models)
 
 
 @pytest.fixture

@@ -9,8 +9,9 @@ from typing import Any
 
 import pytest
 
+from panelbridge.logic.own.parameters import OwnSwitchParameters
 from panelbridge.signals import Commands, GearPosition
-from tests.feeds.link.fakes import IN, Rig, rig
+from tests.feeds.link.fakes import IN, TWIN_JET, Rig, rig
 
 UP, DOWN = GearPosition.UP, GearPosition.DOWN
 DATA = """
@@ -363,3 +364,30 @@ def test_answers_over_the_way_of_the_data(tmp_path: Path) -> None:
     link.feed.send(0.3, asks(gear=UP))
     assert link.way_in.take_sent() == ["gear 0"]
     assert link.feed.health().refused == {"no name and value": 1}  # the greeting
+
+
+OWN = TWIN_JET.model_copy(
+    update={
+        "own_switches": {
+            "beacon": OwnSwitchParameters(label="Beacon"),
+            "rudder_trim": OwnSwitchParameters(label="Rudder trim", kind="lever"),
+        }
+    }
+)
+
+
+def test_switches_of_ones_own_go_the_same_way(tmp_path: Path) -> None:
+    own = (
+        '      beacon: { words: { on: "beacon 1", off: "beacon 0" } }\n'
+        '      trim: { text: "trim {rudder_trim:.2f}" }\n'
+    )
+    link = agreed(tmp_path, own, aircraft=OWN)
+    link.feed.send(0.1, asks(own_switches=(("beacon", "off"), ("rudder_trim", 0.5))))
+    assert link.way_out.take_sent() == []
+    link.feed.send(0.2, asks(own_switches=(("beacon", "on"), ("rudder_trim", 0.5))))
+    assert link.way_out.take_sent() == ["beacon 1"]
+    link.feed.send(0.3, asks(own_switches=(("rudder_trim", 0.75),)))  # the other board is lost
+    assert link.way_out.take_sent() == ["trim 0.75"]
+    # It is back: where it stands now is found, not commanded.
+    link.feed.send(0.4, asks(own_switches=(("beacon", "off"), ("rudder_trim", 0.75))))
+    assert link.way_out.take_sent() == []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from panelbridge.feeds.transports.transport import Arrival
 from panelbridge.signals import GearPosition
 from tests.feeds.link.fakes import IN, Rig, rig
 
@@ -51,10 +52,11 @@ def test_each_value_has_its_own_age(tmp_path: Path) -> None:
     put(link, 1.5, "v=150")
     state = link.feed.read(2.1).aircraft
     assert state.airspeed_kias == 150.0
-    assert state.throttle_fraction == ()
+    assert state.throttle_fraction == (None, None)
     assert state.gear_handle is GearPosition.DOWN
     assert link.feed.health().unknown == {"throttles": "too old", "strut_left": ""}
-    put(link, 9.0, "v=150")
+    for now_s in range(3, 10):
+        put(link, now_s, "v=150")
     assert link.feed.read(9.0).aircraft.gear_handle is GearPosition.DOWN
     put(link, 10.5, "v=150")
     assert link.feed.read(10.5).aircraft.gear_handle is None
@@ -98,7 +100,7 @@ def test_where_a_message_holds_everything_an_empty_column_is_unknown(tmp_path: P
     put(link, 0.1, "141,")
     state = link.feed.read(0.1).aircraft
     assert state.airspeed_kias == 141.0
-    assert state.throttle_fraction == ()
+    assert state.throttle_fraction == (None, None)
     assert "t: empty" in link.feed.health().refused
 
 
@@ -108,3 +110,32 @@ def test_the_same_object_while_nothing_changes(tmp_path: Path) -> None:
     first = link.feed.read(0.0).aircraft
     put(link, 0.1, "140,0.5")
     assert link.feed.read(0.1).aircraft is first
+
+
+def test_after_a_silence_nothing_from_before_is_known(tmp_path: Path) -> None:
+    """A simulator that was started again may have its handle elsewhere, whatever the limit says."""
+    link = rig(tmp_path, IN + VALUES)
+    put(link, 0.0, "v=140\ng=1")
+    for step in range(1, 8):
+        link.feed.poll(step * 0.5)
+    put(link, 4.0, "v=150")
+    assert link.feed.read(4.0).fresh
+    assert link.feed.read(4.0).aircraft.gear_handle is None
+
+
+def test_what_waited_while_the_computer_stood_still_is_not_read(tmp_path: Path) -> None:
+    link = rig(tmp_path, IN + VALUES)
+    put(link, 0.0, "v=140")
+    put(link, 30.0, "v=141", "v=142")
+    assert not link.feed.read(30.0).fresh
+    assert link.feed.health().refused == {"from before a standstill": 2}
+    put(link, 30.1, "v=143")
+    assert link.feed.read(30.1).aircraft.airspeed_kias == 143.0
+
+
+def test_what_a_broker_kept_from_before_is_not_fresh(tmp_path: Path) -> None:
+    link = rig(tmp_path, IN + VALUES)
+    link.way_in.arrivals.append(Arrival(b"v=140", "sim/v", is_retained=True))
+    link.feed.poll(0.0)
+    assert not link.feed.read(0.0).fresh
+    assert link.feed.health().refused == {"kept by the broker from before": 1}

@@ -1,0 +1,1 @@
+"""The commands with their options, by theme; the work is done elsewhere."""

@@ -1,0 +1,77 @@
+"""Commands that run a panel: run, demo."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+Headless = Annotated[
+    bool, typer.Option("--headless", help="No screen: print the events, one a line.")
+]
+
+
+def run(
+    panel: Annotated[Path, typer.Argument(metavar="PANEL.yaml", help="The panel file.")],
+    port: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="URL",
+            help="Port of the board: COM5, /dev/ttyACM0, socket://HOST:PORT. With several boards "
+            "NAME=URL, once for each.",
+        ),
+    ] = None,
+    simulate: Annotated[
+        bool, typer.Option("--simulate", help="Use simulated boards instead of ports.")
+    ] = False,
+    feed: Annotated[
+        Path | None, typer.Option(metavar="FEED.yaml", help="Feed file instead of the panel's own.")
+    ] = None,
+    headless: Headless = False,
+    seconds: Annotated[
+        float | None, typer.Option(help="Stop after so many seconds.", min=0.0)
+    ] = None,
+    frames: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE", help="When a board's link fails, write its last frames into this file."
+        ),
+    ] = None,
+) -> None:
+    """Run a panel: boards, aircraft logic, lamps and horn."""
+    from panelbridge.cli.live import run_panel
+
+    raise typer.Exit(
+        run_panel(
+            panel,
+            ports=port or [],
+            simulate=simulate,
+            feed=feed,
+            headless=headless,
+            seconds=seconds,
+            frames=frames,
+        )
+    )
+
+
+def demo(
+    headless: Headless = False,
+    speed: Annotated[
+        float, typer.Option(metavar="N", help="Fly N times as fast as real time.")
+    ] = 1.0,
+    panel: Annotated[
+        Path | None, typer.Option(metavar="PANEL.yaml", help="Fly with your own panel file.")
+    ] = None,
+    flight_model: Annotated[
+        bool,
+        typer.Option(
+            "--flight-model",
+            help="Fly with an aircraft's dynamics instead of a script (extra 'fdm').",
+        ),
+    ] = False,
+) -> None:
+    """Fly the demonstration flight with a simulated board."""
+    from panelbridge.cli.live import run_demo
+
+    raise typer.Exit(run_demo(panel, headless=headless, speed=speed, flight_model=flight_model))

@@ -48,11 +48,12 @@ class _Switched(NamedTuple):
     """A command of two words.
 
     Attributes:
-        name: as in files and in ``Commands``.
+        name: as in files, and in ``Commands`` unless ``field`` says otherwise.
         label: words for people.
         words: for True and for False.
         there: the group of the aircraft file without which it is never asked for.
         is_held: as in ``CommandValue``.
+        field: of ``Commands``.
     """
 
     name: str
@@ -60,12 +61,17 @@ class _Switched(NamedTuple):
     words: tuple[str, str]
     there: str = ""
     is_held: bool = False
+    field: str = ""
 
 
 _SWITCHED = (
     _Switched("parking_brake", "parking brake", ("set", "released"), "brakes"),
     _Switched("emergency_extend", "emergency extension of the gear", ("on", "off"), "emergency"),
     _Switched("aux_pump", "auxiliary hydraulic pump", ("on", "off"), "hydraulics"),
+    _Switched(
+        *("wheel_lock", "lock of the tail or nose wheel", ("locked", "unlocked"), "wheel_lock"),
+        field="wheel_locked",
+    ),
     _Switched("antiskid", "anti-skid", ("on", "off"), "antiskid"),
     _Switched("steering_engaged", "nose-wheel steering", ("on", "off"), "steering", is_held=True),
 )
@@ -82,7 +88,7 @@ def _values(aircraft: AircraftBase) -> Iterator[CommandValue]:
     yield CommandValue("gear", "where the gear is asked to go", words, read=_gear)
     for one in _SWITCHED:
         if _has(aircraft, one.there):
-            read = _word(one.name, one.words)
+            read = _word(one.field or one.name, one.words)
             yield CommandValue(one.name, one.label, one.words, is_held=one.is_held, read=read)
     if _has(aircraft, "steering"):
         yield CommandValue(
@@ -118,7 +124,8 @@ def _gear(commands: Commands) -> Value:
 
 def _word(name: str, words: tuple[str, str]) -> Callable[[Commands], Value]:
     def read(commands: Commands) -> Value:
-        return words[not getattr(commands, name)]
+        is_on = getattr(commands, name)
+        return None if is_on is None else words[not is_on]
 
     return read
 

@@ -38,7 +38,8 @@ class LinkFeedFile(FeedBase):
     ask: LinkAsk | None = None
     """What it is asked for; null = it sends by itself."""
     values: Annotated[dict[str, LinkValue], Field(max_length=200)] = Field(default={})
-    """The aircraft's values, by name. One that is left out is unknown."""
+    """The aircraft's values, by the names that fixed values have. One that is left out is
+    unknown."""
     targets: Annotated[dict[str, LinkTarget], Field(max_length=20)] = Field(default={})
     """Where commands go, each under a name of yours."""
 

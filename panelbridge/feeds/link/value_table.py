@@ -107,13 +107,12 @@ class ValueTable:
         return any_read
 
     def _read(self, one: FedValue, raw: Raw, now_s: float) -> bool:
-        is_stale = one.is_stale(now_s)
-        if raw == one.raw and not is_stale and one.keeps:  # most values of a message are as before
+        if (
+            raw == one.raw and one.keeps and not one.is_stale(now_s)
+        ):  # most values of a message are as before
             one.time_s = now_s
             return True
         one.raw = raw
-        if is_stale:
-            one.reader.forget()
         try:
             value = one.reader.read(raw, now_s)
         except Refused as refused:

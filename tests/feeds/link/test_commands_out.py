@@ -115,7 +115,8 @@ def test_stale_data_ends_what_is_held_and_nothing_else_is_sent(tmp_path: Path) -
     link.feed.poll(1.1)
     assert link.way_out.take_sent() == ["b 0.00 -1.00"]
     link.feed.send(1.2, asks(gear=DOWN, brake_fraction=(0.9,) * 4))
-    link.feed.poll(5.0)
+    link.feed.poll(2.0)
+    link.feed.close(2.1)
     assert link.way_out.take_sent() == []
 
 
@@ -169,6 +170,7 @@ def test_nothing_is_late(tmp_path: Path) -> None:
     link.feed.send(0.2, asks(gear=UP, brake_fraction=(0.5,) * 4))
     data(link, 0.5)
     assert link.way_out.take_sent() == []
+    assert link.feed.health().targets[0].refused == {}
     link.feed.send(0.8, asks(gear=DOWN, brake_fraction=(0.25,) * 4))
     link.way_out.is_open, link.way_out.connections = True, 2
     data(link, 1.0)
@@ -334,6 +336,36 @@ def test_a_wrong_answer_and_none_are_tried_again_as_it_is_then(asked: Rig) -> No
     (target,) = asked.feed.health().targets
     assert target.refused == {"gear: refused by the simulator": 1, "gear: no answer": 1}
     assert "unknown property" in target.last_refused or "no answer" in target.last_refused
+
+
+def test_a_new_connection_has_a_greeting_of_its_own(asked: Rig) -> None:
+    out = asked.way_out
+    out.put("> ")
+    asked.feed.poll(0.0)
+    assert out.take_sent() == ["gear 1"]
+    out.is_open = False
+    data(asked, 0.1)
+    out.is_open, out.connections = True, 2
+    data(asked, 0.2)
+    assert out.take_sent() == []
+    out.put("hello again\n> ")
+    data(asked, 0.3)
+    assert out.take_sent() == ["gear 1"]
+    assert asked.feed.health().targets[0].refused == {}
+
+
+def test_an_empty_line_is_no_answer(tmp_path: Path) -> None:
+    answer = ASKED.replace("GREETS", "false").replace('ends_with: "> "', 'ends_with: "\\n"')
+    link = rig(tmp_path, IN + DATA + TO.replace("udp, port", "tcp, port") + GEAR + answer)
+    data(link, 0.0)
+    link.feed.send(0.0, asks())
+    assert link.way_out.take_sent() == ["gear 1"]
+    link.way_out.put("\r\n")
+    data(link, 0.1)
+    link.way_out.put("done\r\n")
+    data(link, 0.2)
+    assert link.way_out.take_sent() == []
+    assert link.feed.health().targets[0].refused == {}
 
 
 def test_retries_end(asked: Rig) -> None:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from math import exp
 from pathlib import Path
+
+import pytest
 
 from panelbridge.feeds.transports.transport import Arrival
 from panelbridge.signals import GearPosition
@@ -139,3 +142,11 @@ def test_what_a_broker_kept_from_before_is_not_fresh(tmp_path: Path) -> None:
     link.feed.poll(0.0)
     assert not link.feed.read(0.0).fresh
     assert link.feed.health().refused == {"kept by the broker from before": 1}
+
+
+def test_smoothing_goes_on_though_the_same_is_sent(tmp_path: Path) -> None:
+    link = rig(tmp_path, IN + VALUES.replace("{ at: v }", "{ at: v, smooth_s: 1 }"))
+    for now_s, text in ((0.0, "v=100"), (0.5, "v=200"), (1.0, "v=200"), (1.5, "v=200")):
+        put(link, now_s, text)
+    speed = link.feed.read(1.5).aircraft.airspeed_kias
+    assert speed == pytest.approx(200.0 - 100.0 * exp(-1.5))

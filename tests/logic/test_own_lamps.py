@@ -94,6 +94,7 @@ AIRCRAFT = cast(
         antiskid=None,
         steering=SimpleNamespace(steering_leg=None),
         hydraulics=None,
+        gear_power=SimpleNamespace(nominal_v=None),
         authority=AuthorityParameters(),
     ),
 )

@@ -184,11 +184,24 @@ class MqttTransport:
         if reason.is_failure:
             self._trouble, self._is_refused = _refusal_text(str(reason)), True
             return
-        for topic in self._keys.topics:  # a clean start forgets them at each connection
-            client.subscribe(topic, qos=0)
         if self._keys.status_topic is not None:
             client.publish(self._keys.status_topic, ONLINE, qos=0, retain=True)
         self._limit = ""
+        if self._keys.topics:  # a clean start forgets them at each connection
+            from paho.mqtt.subscribeoptions import SubscribeOptions
+
+            client.subscribe([(topic, SubscribeOptions(qos=0)) for topic in self._keys.topics])
+        else:
+            self._is_ready()
+
+    def _subscribed(self, _: Client, __: Any, ___: int, reasons: list[Any], ____: Any) -> None:
+        refused = [reason for reason in reasons if reason.is_failure]
+        if refused:
+            self._limit = f"connected, but the broker refuses a topic ({refused[0]})"
+        self._is_ready()
+
+    def _is_ready(self) -> None:
+        """From here on what is published arrives."""
         self._is_connected = True
         self._connections += 1
         self._wake()
@@ -209,10 +222,6 @@ class MqttTransport:
             self._wake()
         elif not self._is_refused:
             self._trouble = "the broker hung up at once; it may want TLS, or be no broker"
-
-    def _subscribed(self, _: Client, __: Any, ___: int, reasons: list[Any], ____: Any) -> None:
-        if any(reason.is_failure for reason in reasons):
-            self._limit = f"connected, but the broker refuses a topic ({reasons[0]})"
 
     def _received(self, _: Client, __: Any, message: MQTTMessage) -> None:
         if len(message.payload) > LONGEST_MESSAGE:

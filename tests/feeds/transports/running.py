@@ -71,7 +71,7 @@ class Running:
             self.read()
             if condition():
                 return
-            assert self.clock.now() - begin_s < LONGEST_S, (self.text, self.arrivals)
+            assert self.clock.now() - begin_s < LONGEST_S, (self.text, self.arrivals[-5:])
             filenos = list(self.transport.filenos())
             if filenos:
                 select.select(filenos, [], [], _TURN_S)

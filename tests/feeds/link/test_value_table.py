@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from panelbridge.errors import FeedError
 from panelbridge.feeds.transports.transport import Arrival
 from panelbridge.signals import GearPosition
 from tests.feeds.link.fakes import IN, Rig, rig
@@ -150,3 +151,19 @@ def test_smoothing_goes_on_though_the_same_is_sent(tmp_path: Path) -> None:
         put(link, now_s, text)
     speed = link.feed.read(1.5).aircraft.airspeed_kias
     assert speed == pytest.approx(200.0 - 100.0 * exp(-1.5))
+
+
+def test_who_else_may_reach_it_is_said(tmp_path: Path) -> None:
+    assert rig(tmp_path, IN + VALUES).feed.health().warnings == ()
+    anyone = IN.replace("45139", "45139, listen_address: 0.0.0.0")
+    (warning,) = rig(tmp_path, anyone + VALUES).feed.health().warnings
+    assert warning.startswith("any computer that reaches port 45139")
+
+
+def test_what_cannot_be_opened_leaves_nothing_open(tmp_path: Path) -> None:
+    target = "targets: { a: { transport: { over: udp, port: 1 }, commands: { g: { text: '{gear}' }"
+    link = rig(tmp_path, IN + VALUES + target + " } } }\n")
+    link.way_out.cannot_open = True
+    with pytest.raises(FeedError):
+        link.feed.open(0.0)
+    assert all(transport.is_closed for transport in link.transports)

@@ -228,7 +228,7 @@ def test_what_check_says_of_a_good_panel() -> None:
     loaded = check_file(shipped_config("panels/demo_panel.yaml")).file
     assert isinstance(loaded, LoadedPanel)
     assert commands.summary(loaded) == (
-        "good panel file 'Demonstration panel': 1 board, 23 switches, 38 lamps, a horn and 5 "
+        "good panel file 'Demonstration panel': 1 board, 23 switches, 39 lamps, a horn and 5 "
         "gauges; "
         f"aircraft '{loaded.aircraft.name}', feed 'Demonstration flight'"
     )

@@ -153,7 +153,14 @@ class LinkAnswer(Parameters):
 
 
 class LinkTarget(Parameters):
-    """Something that takes commands."""
+    """Something that takes commands.
+
+    Commands are gear (up, down), parking_brake (set, released), wheel_lock (locked, unlocked),
+    emergency_extend, aux_pump, antiskid, steering_engaged (on, off), steering_deg, left_brake,
+    right_brake, NAME_wheel_brake (0 to 1), and the names of your own switches. Messages may also
+    name any value of the aircraft that comes by this feed, and wall_clock_s, the time of day in
+    seconds, which grows over every start.
+    """
 
     transport: TransportKeys | None = None
     """By which way; null = by that of `receive`, where both go over one connection."""
@@ -163,11 +170,6 @@ class LinkTarget(Parameters):
     written: Annotated[dict[str, WrittenValue], Field(max_length=100)] = Field(default={})
     """How values are written in all of its messages, by name."""
     commands: Annotated[dict[str, LinkCommand], Field(min_length=1, max_length=100)]
-    """Its messages, by the name of the command or by one of yours. Commands are gear (up, down),
-    parking_brake (set, released), wheel_lock (locked, unlocked), emergency_extend, aux_pump,
-    antiskid, steering_engaged (on, off), steering_deg, left_brake, right_brake, NAME_wheel_brake
-    (0 to 1), and the names of your own switches. Messages may also name any value of the aircraft
-    that comes by this feed, and wall_clock_s, the time of day in seconds, which grows over every
-    start."""
+    """Its messages, by the name of the command or by one of yours."""
     answer: LinkAnswer | None = None
     """What it answers; null = nothing that has to be checked. The next message waits for it."""

@@ -8,6 +8,7 @@ from io import StringIO
 from math import inf, isfinite
 
 from panelbridge.config.links.formats import DelimitedForm
+from panelbridge.config.words import counted
 from panelbridge.feeds.formats.checksums import checked_sentence
 from panelbridge.feeds.formats.format import Field, Raw, Refused
 from panelbridge.feeds.formats.values import SkippedFields, number_or_word, single_steps, text_of
@@ -49,7 +50,8 @@ class DelimitedText:
             text = checked_sentence(text)
         parts = self._split(text)
         if len(parts) != len(self._columns):
-            detail = f"it has {len(parts)} columns, and {len(self._columns)} are expected"
+            has = counted(len(parts), "column")
+            detail = f"it has {has}, and {len(self._columns)} are expected"
             raise Refused("wrong column count", detail)
         found: dict[object, Raw] = {}
         is_plain = text.isascii() and "_" not in text

@@ -11,22 +11,11 @@ from panelbridge.config.links.names_to_send import Sendable
 from panelbridge.config.links.targets import BinaryCommand, LinkCommand, WrittenValue
 from panelbridge.config.links.templates import Filling, leaves_of, template_of
 from panelbridge.config.links.units import factor_between
+from panelbridge.feeds.formats.numbers import LETTERS, order_letter
 from panelbridge.signals import Value
 
 Render = Callable[[Filling], bytes]
 """Raises KeyError, when a value is missing; ValueError, when one does not fit."""
-_STRUCT = {
-    "int8": "b",
-    "uint8": "B",
-    "int16": "h",
-    "uint16": "H",
-    "int32": "i",
-    "uint32": "I",
-    "int64": "q",
-    "uint64": "Q",
-    "float32": "f",
-    "float64": "d",
-}
 
 
 class ValueWriter:
@@ -99,8 +88,8 @@ def _json_number(value: str | float) -> str | float:
 
 
 def _binary(keys: BinaryCommand) -> tuple[frozenset[str], Render]:
-    kinds = [_STRUCT[part.type] for part in keys.parts]
-    layout = struct.Struct(("<" if keys.order == "little" else ">") + "".join(kinds))
+    kinds = [LETTERS[part.type] for part in keys.parts]
+    layout = struct.Struct(order_letter(keys.order) + "".join(kinds))
     start, parts = keys.starts_with.encode(), keys.parts
 
     def render(values: Filling) -> bytes:

@@ -142,7 +142,7 @@ def test_json(tmp_path: Path, taker: socket.socket) -> None:
 
 def test_binary(tmp_path: Path, taker: socket.socket) -> None:
     port = free_port(socket.SOCK_DGRAM)
-    code = 'pack("a4 f< d< S<2 C3 C C x3 C x3", "DATA", 72.5, 655.0, 65535, 0, 1, 1, 0, 1, 2, 1)'
+    code = 'pack("a4 f< d< S<2 C3 C C x3 C x3", "STAT", 72.5, 655.0, 65535, 0, 1, 1, 0, 1, 2, 1)'
     with live(tmp_path, "link_binary", {"45139": port, "45138": taker.getsockname()[1]}) as link:
         link.until(lambda state: state.airspeed_kias is not None, by_perl(code, port))
         state = link.feed.read(link.clock.now()).aircraft

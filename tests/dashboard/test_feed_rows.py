@@ -8,7 +8,11 @@ import pytest
 
 from panelbridge.dashboard.blocks.feed_rows import draw_feed, refused_text
 from panelbridge.dashboard.text.lines import width_of
+from panelbridge.dashboard.widgets import LinesWidget
 from panelbridge.feeds.feed import NO_HEALTH, FeedHealth, TargetHealth
+from tests.dashboard import scenes
+from tests.dashboard.fakes import FakeControls, FakeSource, app_for
+from tests.dashboard.text import text_of
 
 FEED = FeedHealth(
     True,
@@ -63,3 +67,26 @@ def test_every_width(width: int) -> None:
 
 def test_the_text_of_what_was_refused() -> None:
     assert refused_text({"empty": 2}) == "refused: empty 2"
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40), (60, 24)])
+async def test_they_stand_below_the_boards_on_the_screen(size: tuple[int, int]) -> None:
+    feed = replace(FEED, targets=FEED.targets[:1])
+    snapshot = replace(scenes.CRUISE, feed=feed, feed_name="My simulator", feed_fresh=True)
+    source = FakeSource(snapshot)
+    app = app_for(source, FakeControls())
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        lines = [text_of(line) for line in app.query_one("#links", LinesWidget).lines]
+        shown = "\n".join(lines)
+        assert "My simulator" in shown, shown
+        assert "refused: wrong column count 12" in shown
+        assert "to sim" in shown
+        page = app.query_one("#board", LinesWidget)
+        drawn = list(page.lines)
+        source.now = replace(snapshot, feed=replace(feed, messages=1235, refused={"late": 1}))
+        app.poll()
+        await pilot.pause()
+        lines = [text_of(line) for line in app.query_one("#links", LinesWidget).lines]
+        assert any("refused: late 1" in line for line in lines)
+        assert list(page.lines) == drawn

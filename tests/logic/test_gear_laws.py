@@ -131,7 +131,7 @@ class Watch:
         assert not (rig.greens and rig.reds & rig.greens)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(aircraft=AIRCRAFT, moves=MOVES)
 def test_laws_of_the_gear(aircraft: Any, moves: list[tuple[float, tuple[str, Any]]]) -> None:
     rig = make(aircraft)

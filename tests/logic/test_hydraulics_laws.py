@@ -88,7 +88,7 @@ def _check(scene: Scene, parameters: HydraulicsParameters) -> None:
     assert world[FLUID_TEST] is not True or FLUID_LOW in scene.lit
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(numbers, sequences)
 def test_pressure_within_limits_and_no_fluid_made_or_lost_unseen(
     parameters: HydraulicsParameters, sequence: list[tuple[float, Action]]

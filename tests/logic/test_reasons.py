@@ -129,7 +129,7 @@ AIRCRAFT = st.one_of(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(
     starts=st.sampled_from(["air", "ground", "nowhere"]),
     own_legs=st.booleans(),

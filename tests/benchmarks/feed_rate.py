@@ -19,6 +19,7 @@ import statistics
 import subprocess
 import sys
 import tempfile
+import threading
 import time
 from pathlib import Path
 from typing import Any
@@ -143,13 +144,11 @@ def run_engine(folder: Path, port: int | None, seconds: float) -> dict[str, Any]
         figures["cpu_s"] = time.process_time() - figures["from_s"]
         engine.stop()
 
-    import threading
-
     timers = [threading.Timer(SETTLE_S, lambda: engine.post(begin))]
     timers.append(threading.Timer(SETTLE_S + seconds, lambda: engine.post(end)))
     for timer in timers:
         timer.start()
-    print("ready", flush=True)
+    engine.post(lambda _: print("ready", flush=True))  # the first turn: the port is open
     engine.run()
     health = engine.snapshot().feed
     assembly.close()

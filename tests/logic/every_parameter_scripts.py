@@ -139,6 +139,8 @@ def scripts(aircraft: AircraftParameters) -> Mapping[str, Moves]:
         (1.0, switch(antiskid=True)),
         (5.0, rolling(None, 650.0, 650.0, 1500.0)),
         *[(0.5, Move())] * 12,
+        (1.0, scene["engines off"]),
+        (200.0, scene["engines on"]),
         (1.0, switch(left_brake=0.0, right_brake=0.0)),
         (0.1, feed(antiskid_working=(True, False, True, True))),
         (2.0, switch(antiskid=False)),

@@ -123,7 +123,7 @@ class LinkCommand(Parameters):
     at_start: Literal["wait", "send"] = "wait"
     """A position that is found at the start, or after data or connection were lost: wait sends
     nothing until it changes, send sends it as it is found. Brakes and steering follow at once, and
-    so does a gear handle that agrees with the simulator's."""
+    so does a gear that is asked to be elsewhere than the simulator's handle."""
 
     @model_validator(mode="after")
     def _is_one_message(self) -> Self:

@@ -155,13 +155,12 @@ class LinkFeed(Feed):
         state = self.values.state(now_s) if is_fresh else _NOTHING
         values = self._sent_values.of(commands, state)
         allowed = self._is_answered and (self._has_agreed or not self._needs_agreement)
-        compared = state.gear_handle is not None
         for target in self.targets:
             target.poll(
                 now_s,
                 values,
                 allowed=allowed or self.receiver is None,
-                gear_compared=compared,
+                simulator_handle=state.gear_handle,
             )
 
     def restart(self, now_s: float) -> None:

@@ -9,7 +9,7 @@ from panelbridge.config.links.names_to_send import Sendable
 from panelbridge.config.links.targets import LinkCommand, WrittenValue
 from panelbridge.config.links.templates import WALL_CLOCK
 from panelbridge.feeds.link.rendering import ValueWriter, renderer_of, written
-from panelbridge.signals import Value
+from panelbridge.signals import GearPosition, Value
 
 GEAR = "gear"
 Filled = Mapping[str, str | float]
@@ -20,7 +20,7 @@ class OutgoingMessage:
 
     A position that is found, at the start or after a loss, is no command: it waits for a change.
     What lasts only while it is sent (brakes, steering) follows at once, and so does a gear command
-    that the logic has compared with the simulator's own handle.
+    that is another than the position of the simulator's own handle.
 
     Args:
         name: its key in the feed file.
@@ -66,12 +66,12 @@ class OutgoingMessage:
         """What is filled in for its names; None while one of them is unknown."""
         return written(self.names, values, self._writers)
 
-    def notice(self, values: Mapping[str, Value], *, gear_compared: bool) -> None:
+    def notice(self, values: Mapping[str, Value], *, simulator_handle: GearPosition | None) -> None:
         """Take what it would say now.
 
         Args:
             values: every value that is known.
-            gear_compared: the simulator's own handle is known, so that the logic has compared it.
+            simulator_handle: where the simulator's own handle stands; None when unknown.
         """
         self._filled = filled = self.filled(values)
         if filled is None:
@@ -81,7 +81,8 @@ class OutgoingMessage:
             return
         compared = {name: filled[name] for name in self._compared}
         self._found = compared if self._found is None else self._found
-        by_gear = gear_compared and GEAR in self.names
+        differs = simulator_handle not in (None, values.get(GEAR))
+        by_gear = differs and GEAR in self.names
         self._is_free = self._follows or by_gear or compared != self._found
 
     def due(self, now_s: float) -> Filled | None:

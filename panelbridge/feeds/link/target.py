@@ -9,7 +9,7 @@ from panelbridge.feeds.link.counts import Counts
 from panelbridge.feeds.link.exchange import AnswerState, Exchange
 from panelbridge.feeds.link.outgoing import Filled, OutgoingMessage
 from panelbridge.feeds.transports.transport import Transport
-from panelbridge.signals import Value
+from panelbridge.signals import GearPosition, Value
 
 
 class CommandTarget:
@@ -45,12 +45,17 @@ class CommandTarget:
         self._sent_count = 0
         self._is_ready = False
         self._connections = 0
-        self._seen: tuple[Mapping[str, Value], bool] | None = None
+        self._seen: tuple[Mapping[str, Value], GearPosition | None] | None = None
         self._asked: OutgoingMessage | None = None
         self._tries = 0
 
     def poll(
-        self, now_s: float, values: Mapping[str, Value], *, allowed: bool, gear_compared: bool
+        self,
+        now_s: float,
+        values: Mapping[str, Value],
+        *,
+        allowed: bool,
+        simulator_handle: GearPosition | None,
     ) -> None:
         """Read answers; send what is due and may be sent."""
         if self.is_own:
@@ -74,7 +79,7 @@ class CommandTarget:
             self._asked = None
         self._is_ready = ready
         if ready:
-            self._send_due(now_s, values, gear_compared=gear_compared)
+            self._send_due(now_s, values, simulator_handle=simulator_handle)
 
     def take_answer(self, data: bytes, *, restarts: bool = False) -> bool:
         """Take bytes that may be an answer; whether one was waited for."""
@@ -106,12 +111,14 @@ class CommandTarget:
         else:
             self._tries = 0
 
-    def _send_due(self, now_s: float, values: Mapping[str, Value], *, gear_compared: bool) -> None:
-        seen = (values, gear_compared)
-        if self._seen is None or values is not self._seen[0] or gear_compared != self._seen[1]:
+    def _send_due(
+        self, now_s: float, values: Mapping[str, Value], *, simulator_handle: GearPosition | None
+    ) -> None:
+        seen = (values, simulator_handle)
+        if self._seen is None or values is not self._seen[0] or simulator_handle != self._seen[1]:
             self._seen = seen
             for message in self.messages:
-                message.notice(values, gear_compared=gear_compared)
+                message.notice(values, simulator_handle=simulator_handle)
         if self.exchange is None:
             for message in self.messages:
                 self._send_if_due(now_s, message)

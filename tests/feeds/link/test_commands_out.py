@@ -37,7 +37,8 @@ BRAKES = (
 BRAKES = BRAKES.replace("ENDS", "{ left_brake: 0, right_brake: -1 }")
 
 
-def data(link: Rig, now_s: float, text: str = "g=1\nv=100") -> None:
+def data(link: Rig, now_s: float, text: str = "g=0\nv=100") -> None:
+    """Data, in which the simulator's own handle stands up if nothing else is said."""
     link.way_in.put(text)
     link.feed.poll(now_s)
 
@@ -47,7 +48,7 @@ def asks(**changes: Any) -> Commands:
 
 
 def agreed(folder: Path, commands: str, read: str = DATA, **more: Any) -> Rig:
-    """A link with data and a panel that agrees, from 0 s on."""
+    """A link with data, and a panel that commands down, from 0 s on."""
     link = rig(folder, IN + read + TO + commands, **more)
     data(link, 0.0)
     link.feed.send(0.0, asks())
@@ -66,7 +67,7 @@ def test_a_change_is_sent_at_once_and_once(tmp_path: Path) -> None:
 
 def test_nothing_before_panel_and_simulator_agree(tmp_path: Path) -> None:
     link = rig(tmp_path, IN + DATA + TO + GEAR + BRAKES)
-    data(link, 0.0)
+    data(link, 0.0, "g=1\nv=100")
     link.feed.send(0.0, asks(gear=None, brake_fraction=(0.5,) * 4))
     assert link.way_out.take_sent() == []
     link.feed.send(0.5, asks(gear=UP, brake_fraction=(0.5,) * 4))
@@ -105,6 +106,25 @@ def test_a_gear_that_could_not_be_compared_is_found_too(tmp_path: Path) -> None:
     assert link.way_out.take_sent() == ["gear 0"]
     compared = agreed(tmp_path, GEAR)
     assert compared.way_out.take_sent() == ["gear 1"]
+
+
+def test_a_position_on_which_both_agree_is_no_command(tmp_path: Path) -> None:
+    """At the start, and after an outage: a simulator that toggles would move its gear."""
+    link = rig(tmp_path, IN + DATA + TO + GEAR)
+    data(link, 0.0, "g=1\nv=100")
+    link.feed.send(0.0, asks())
+    assert link.way_out.take_sent() == []
+    link.feed.send(0.2, asks(gear=UP))
+    data(link, 0.3, "g=0\nv=100")
+    assert link.way_out.take_sent() == ["gear 0"]
+    link.feed.poll(2.0)  # the data are stale
+    data(link, 3.0, "g=0\nv=100")
+    link.feed.send(3.0, asks(gear=None))  # they disagree
+    link.feed.send(3.1, asks(gear=UP))
+    data(link, 3.2, "g=0\nv=100")
+    assert link.way_out.take_sent() == []
+    link.feed.send(3.3, asks(gear=DOWN))
+    assert link.way_out.take_sent() == ["gear 1"]
 
 
 def test_stale_data_ends_what_is_held_and_nothing_else_is_sent(tmp_path: Path) -> None:
@@ -282,10 +302,10 @@ def test_a_stamp_grows_and_is_no_change(tmp_path: Path) -> None:
 
 def test_values_of_the_aircraft_can_be_told_to_another(tmp_path: Path) -> None:
     link = agreed(tmp_path, '      state: { text: "{airspeed_kias:.1f} {simulator_handle}" }\n')
-    assert link.way_out.take_sent() == ["100.0 down"]
-    data(link, 0.5, "g=0\nv=90")
+    assert link.way_out.take_sent() == ["100.0 up"]
+    data(link, 0.5, "g=1\nv=90")
     link.feed.poll(0.5)
-    assert link.way_out.take_sent() == ["90.0 up"]
+    assert link.way_out.take_sent() == ["90.0 down"]
     data(link, 0.7, "v=fast")
     link.feed.poll(0.7)
     assert link.way_out.take_sent() == []
@@ -387,7 +407,7 @@ def test_answers_over_the_way_of_the_data(tmp_path: Path) -> None:
     link = rig(tmp_path, receive + DATA + ask + to + GEAR + answer)
     link.feed.poll(0.0)
     assert link.way_in.take_sent() == ["get v\n"]
-    link.way_in.put("hello\n> v=100\ng=1\n")
+    link.way_in.put("hello\n> v=100\ng=0\n")
     link.feed.poll(0.1)
     link.feed.send(0.1, asks())
     assert link.way_in.take_sent() == ["gear 1"]
@@ -443,7 +463,7 @@ def test_a_shared_connection_that_is_new_has_a_greeting_of_its_own(tmp_path: Pat
     receive = "receive: { over: tcp, port: 45139 }\n"
     answer = ASKED.replace("GREETS", "true").replace('ends_with: "> "', "ends_with: ready")
     link = rig(tmp_path, receive + DATA + to + GEAR + answer)
-    link.way_in.put("x\nready\nv=100\ng=1\n")
+    link.way_in.put("x\nready\nv=100\ng=0\n")
     link.feed.poll(0.0)
     link.feed.send(0.0, asks())
     assert link.way_in.take_sent() == ["gear 1"]

@@ -93,8 +93,8 @@ def void(_: object) -> None:
     pass
 
 
-DOWN = GearPosition.DOWN
-COMMANDS = Commands(gear=DOWN, brake_fraction=(0.5, 0.5, 0.25, 0.25), steering_deg=90.0)
+DOWN, UP = GearPosition.DOWN, GearPosition.UP
+COMMANDS = Commands(gear=UP, brake_fraction=(0.5, 0.5, 0.25, 0.25), steering_deg=90.0)
 
 
 def test_text_in_columns(tmp_path: Path, taker: socket.socket) -> None:
@@ -110,7 +110,7 @@ def test_text_in_columns(tmp_path: Path, taker: socket.socket) -> None:
         assert state.engine_running == (True, True)
         assert state.gear_handle is DOWN
         link.command(COMMANDS)
-        assert taker.recv(100) == b"gear 1\n"
+        assert taker.recv(100) == b"gear 0\n"
 
 
 def test_json(tmp_path: Path, taker: socket.socket) -> None:
@@ -134,7 +134,7 @@ def test_json(tmp_path: Path, taker: socket.socket) -> None:
         assert state.strut_compressed == (False, True, True)
         assert state.paused is False
         link.command(COMMANDS)
-        assert json.loads(taker.recv(1000)) == {"set": "gear_handle", "to": "DOWN"}
+        assert json.loads(taker.recv(1000)) == {"set": "gear_handle", "to": "UP"}
         controls = json.loads(taker.recv(1000))
         assert controls["brakes"] == [0.5, 0.25]
         assert controls["steering_rad"] == pytest.approx(1.5707963)
@@ -154,9 +154,9 @@ def test_binary(tmp_path: Path, taker: socket.socket) -> None:
         assert state.flap_deg == 20.0
         assert state.gear_handle is DOWN
         link.command(COMMANDS)
-        assert taker.recv(100) == b"CMND\x01\x32\x19\x00"
+        assert taker.recv(100) == b"CMND\x00\x32\x19\x00"
         link.feed.close(link.clock.now())
-        assert taker.recv(100) == b"CMND\x01\x00\x00\x00"
+        assert taker.recv(100) == b"CMND\x00\x00\x00\x00"
 
 
 def test_mqtt(tmp_path: Path) -> None:
@@ -187,7 +187,7 @@ def test_mqtt(tmp_path: Path) -> None:
                 def change() -> None:
                     push()
                     up = next(places) % 2
-                    link.command(Commands(gear=GearPosition.UP if up else DOWN))
+                    link.command(Commands(gear=UP if up else DOWN))
 
                 link.until(lambda state: sub.poll() is not None, change)
                 assert sub.stdout is not None
@@ -224,8 +224,8 @@ def test_names_and_values(tmp_path: Path) -> None:
             assert state.altitude_ft == pytest.approx(655.0 / 0.3048)
             assert state.strut_compressed == (False, False, False)
             link.command(Commands(gear=DOWN))
-            link.command(Commands(gear=GearPosition.UP))
-            link.until(lambda state: state.gear_handle is GearPosition.UP, lambda: None)
-            assert taken == ["set gear 1", "set gear 0"]
+            link.command(Commands(gear=UP))
+            link.until(lambda state: state.gear_handle is UP, lambda: None)
+            assert taken == ["set gear 0"]  # down is where it stood
             assert link.feed.health().targets[0].refused == {}
         server.join(LONGEST_S)

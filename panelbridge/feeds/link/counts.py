@@ -10,16 +10,11 @@ _OTHERS = "other reasons"
 
 
 class Counts:
-    """Counts by reason, and the last thing that was refused.
-
-    Args:
-        others: counts that are kept elsewhere and belong to these.
-    """
+    """Counts by reason, and the last thing that was refused."""
 
     def __init__(self) -> None:
         self._counts: dict[str, int] = {}
         self.last = ""
-        self.total = 0
 
     def add(self, reason: str, detail: str = "") -> None:
         """Count one."""
@@ -27,7 +22,6 @@ class Counts:
             reason = _OTHERS
         self._counts[reason] = self._counts.get(reason, 0) + 1
         self.last = f"{reason}: {detail}" if detail else reason
-        self.total += 1
 
     def with_others(self, others: Iterable[Mapping[str, int]]) -> dict[str, int]:
         """These and others, the most frequent first."""

@@ -9,10 +9,9 @@ import socket
 from collections.abc import Callable, Sequence
 
 from panelbridge.config.links.transports import TcpLink
-from panelbridge.feeds.transports.drops import NOBODY, Drops
 from panelbridge.feeds.transports.lookup import Endpoint, Lookup
 from panelbridge.feeds.transports.socket_errors import failure_text
-from panelbridge.feeds.transports.tcp_connection import TcpConnection
+from panelbridge.feeds.transports.tcp_connection import TcpPeer
 from panelbridge.feeds.transports.transport import Arrival, TransportHealth
 from panelbridge.link.session.reconnect import BackOff
 
@@ -21,7 +20,7 @@ CONNECT_WAIT_S = 5.0
 _UNDER_WAY = {errno.EINPROGRESS, errno.EWOULDBLOCK, getattr(errno, "WSAEWOULDBLOCK", 0)}
 
 
-class TcpClient:
+class TcpClient(TcpPeer):
     """Connects without blocking, and again when the connection is lost.
 
     Args:
@@ -29,21 +28,16 @@ class TcpClient:
         wake: ends the engine's wait.
     """
 
-    is_stream = True
-
     def __init__(self, keys: TcpLink, wake: Callable[[], None]) -> None:
+        super().__init__()
         self.name = f"TCP {keys.host}:{keys.port}"
         self._keys = keys
         self._wake = wake
-        self._drops = Drops()
         self._back_off = BackOff()
         self._due_s = 0.0
         self._lookup: Lookup | None = None
         self._connecting: socket.socket | None = None
         self._give_up_s = 0.0
-        self._connection: TcpConnection | None = None
-        self._restarts = True
-        self._connections = 0
         self._trouble = "it is tried"
 
     def open(self, now_s: float) -> None:
@@ -55,26 +49,10 @@ class TcpClient:
         """What has come; connects meanwhile."""
         if self._connection is None:
             self._connect(now_s)
-        if self._connection is None:
-            return ()
-        try:
-            data = self._connection.read()
-        except (OSError, EOFError) as error:
-            closed = "the other side closed the connection"
-            self._lost(now_s, failure_text(error) if isinstance(error, OSError) else closed)
-            return ()
-        if not data:
-            return ()
-        arrival = Arrival(data, restarts=self._restarts)
-        self._restarts = False
-        return (arrival,)
-
-    def send(self, now_s: float, data: bytes, topic: str = "") -> bool:
-        """Send at once or not at all."""
-        if self._connection is not None and self._connection.send(data):
-            return True
-        self._drops.add(NOBODY)
-        return False
+        arrivals, why = self._arrived()
+        if why:
+            self._lost(now_s, why)
+        return arrivals
 
     def filenos(self) -> Sequence[int]:
         """The connected socket; one that still connects is looked at in each reading."""
@@ -137,9 +115,7 @@ class TcpClient:
             connecting.close()
             self._lost(now_s, failure_text(OSError(number, os.strerror(number))))
             return
-        self._connection = TcpConnection(connecting)
-        self._restarts = True
-        self._connections += 1
+        self._take(connecting)
         self._back_off.reset()
 
     def _lost(self, now_s: float, why: str) -> None:

@@ -4,6 +4,11 @@ from __future__ import annotations
 
 import contextlib
 import socket
+from collections.abc import Sequence
+
+from panelbridge.feeds.transports.drops import NOBODY, Drops
+from panelbridge.feeds.transports.socket_errors import failure_text
+from panelbridge.feeds.transports.transport import Arrival
 
 READ_SIZE = 65_536
 MOST_READS = 4
@@ -79,3 +84,44 @@ class TcpConnection:
         if self._unsent:
             with contextlib.suppress(BlockingIOError, InterruptedError):
                 self._unsent = self._unsent[self._socket.send(self._unsent) :]
+
+
+class TcpPeer:
+    """What both ends of TCP have: the connection that counts now, if there is one."""
+
+    is_stream = True
+
+    def __init__(self) -> None:
+        self._drops = Drops()
+        self._connection: TcpConnection | None = None
+        self._restarts = True
+        self._connections = 0
+
+    def _take(self, connected: socket.socket) -> None:
+        """A new connection, whose stream begins again."""
+        self._connection = TcpConnection(connected)
+        self._restarts = True
+        self._connections += 1
+
+    def _arrived(self) -> tuple[Sequence[Arrival], str]:
+        """What has come, and why the connection is lost; empty while it is not."""
+        if self._connection is None:
+            return (), ""
+        try:
+            data = self._connection.read()
+        except OSError as error:
+            return (), failure_text(error)
+        except EOFError:
+            return (), "the other side closed the connection"
+        if not data:
+            return (), ""
+        arrival = Arrival(data, restarts=self._restarts)
+        self._restarts = False
+        return (arrival,), ""
+
+    def send(self, now_s: float, data: bytes, topic: str = "") -> bool:
+        """Send at once or not at all."""
+        if self._connection is not None and self._connection.send(data):
+            return True
+        self._drops.add(NOBODY)
+        return False

@@ -8,33 +8,28 @@ import socket
 from collections.abc import Sequence
 
 from panelbridge.config.links.transports import TcpServerLink
-from panelbridge.feeds.transports.drops import NOBODY, OTHER_SENDER, Drops
+from panelbridge.feeds.transports.drops import OTHER_SENDER
 from panelbridge.feeds.transports.lookup import numeric_endpoint
-from panelbridge.feeds.transports.socket_errors import failure_text, listening_error
-from panelbridge.feeds.transports.tcp_connection import TcpConnection
+from panelbridge.feeds.transports.socket_errors import listening_error
+from panelbridge.feeds.transports.tcp_connection import TcpPeer
 from panelbridge.feeds.transports.transport import Arrival, TransportHealth
 
 MOST_ACCEPTED = 8
 """Most connections taken in one reading."""
 
 
-class TcpServer:
+class TcpServer(TcpPeer):
     """Waits for a connection; a new one takes the place of the old, whose peer may be gone.
 
     Args:
         keys: the file's description.
     """
 
-    is_stream = True
-
     def __init__(self, keys: TcpServerLink) -> None:
+        super().__init__()
         self.name = f"TCP server {keys.listen_address}:{keys.listen_port}"
         self._keys = keys
-        self._drops = Drops()
         self._listening: socket.socket | None = None
-        self._connection: TcpConnection | None = None
-        self._restarts = True
-        self._connections = 0
         self._trouble = "nobody has connected yet"
         self._peer = ""
         self._only_from = str(ipaddress.ip_address(keys.only_from)) if keys.only_from else None
@@ -60,27 +55,11 @@ class TcpServer:
     def read(self, now_s: float) -> Sequence[Arrival]:
         """What has come from the newest connection."""
         self._accept()
-        if self._connection is None:
-            return ()
-        try:
-            data = self._connection.read()
-        except (OSError, EOFError) as error:
-            closed = "the other side closed the connection"
-            self._trouble = failure_text(error) if isinstance(error, OSError) else closed
+        arrivals, why = self._arrived()
+        if why:
+            self._trouble = why
             self._hang_up()
-            return ()
-        if not data:
-            return ()
-        arrival = Arrival(data, restarts=self._restarts)
-        self._restarts = False
-        return (arrival,)
-
-    def send(self, now_s: float, data: bytes, topic: str = "") -> bool:
-        """Send at once or not at all."""
-        if self._connection is not None and self._connection.send(data):
-            return True
-        self._drops.add(NOBODY)
-        return False
+        return arrivals
 
     def filenos(self) -> Sequence[int]:
         """The listening and the connected socket."""
@@ -112,10 +91,8 @@ class TcpServer:
                 self._drops.add(OTHER_SENDER)
                 continue
             self._hang_up()
-            self._connection = TcpConnection(accepted)
+            self._take(accepted)
             self._peer = str(address[0])
-            self._restarts = True
-            self._connections += 1
 
     def _hang_up(self) -> None:
         if self._connection is not None:

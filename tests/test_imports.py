@@ -41,10 +41,15 @@ ALLOWED: dict[str, set[str]] = {
         *("signals", "clock", "errors", "printing", "logic", "config", "link", "feeds", "simboard"),
         "engine",
     },
-    "dashboard": {"signals", "errors", "printing", "config", "link", "feeds", "engine"},
+    "wiring": {
+        *("signals", "clock", "errors", "printing", "logic", "config", "link", "simboard", "engine"),
+    },
+    "dashboard": {
+        *("signals", "errors", "printing", "config", "link", "feeds", "engine", "wiring"),
+    },
     "cli": {
         *("signals", "clock", "errors", "printing", "logic", "config", "link", "feeds", "simboard"),
-        *("engine", "bench", "dashboard", "extras"),
+        *("engine", "bench", "wiring", "dashboard", "extras"),
     },
     "__main__": {"cli"},
     "__init__": set(),

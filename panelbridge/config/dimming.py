@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from panelbridge.config.boards import BOARDS, Board, board_of_kind
+from panelbridge.config.boards import Board, board_of_kind
 from panelbridge.config.panel_file import LampEntry, PanelFile
 from panelbridge.config.words import counted, listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, YamlSource
@@ -28,7 +28,7 @@ def can_dim(lamp: LampEntry, board: Board) -> bool:
 
 def undimmed_lamps(panel: PanelFile) -> frozenset[str]:
     """The lamps of a panel that are dark or fully lit."""
-    kinds = {name: BOARDS[entry.board] for name, entry in panel.boards.items()}
+    kinds = {name: entry.hardware for name, entry in panel.boards.items()}
     lamps = panel.lamps.items()
     return frozenset(name for name, lamp in lamps if not can_dim(lamp, kinds[lamp.board]))
 

@@ -9,7 +9,7 @@ from pydantic import Field, GetJsonSchemaHandler, create_model
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema
 
-from panelbridge.config.boards import BoardKind
+from panelbridge.config.boards import BOARDS, Board, BoardKind
 from panelbridge.logic.kit.handles import HandleSwitch, Lever, Switch
 from panelbridge.logic.kit.parameters import Parameters
 from panelbridge.logic.panel_numbers import PanelNumbers
@@ -71,6 +71,11 @@ class BoardEntry(Parameters):
     chains: Annotated[dict[str, ChainEntry], Field(max_length=4)] = Field(default_factory=dict)
     """Its chains of shift registers, each under a name of yours. Switches and lamps name a bit as
     their pin: the chain's name, a point, the number of the bit, e.g. knobs.3."""
+
+    @property
+    def hardware(self) -> Board:
+        """What a board of this kind can do."""
+        return BOARDS[self.board]
 
 
 class _OnBoard(Parameters):

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, Literal, Self
 
-from panelbridge.config.boards import BOARDS, Board
+from panelbridge.config.boards import Board
 from panelbridge.config.dimming import can_dim
 from panelbridge.config.panel_file import (
     BoardEntry,
@@ -135,7 +135,7 @@ class SetupPlan:
                 lamps than fit into one frame.
         """
         entry = panel.boards[board_name]
-        board = BOARDS[entry.board]
+        board = entry.hardware
         draft = _Draft(board_name, board)
         draft.add_chains(entry)
         plan = cls(

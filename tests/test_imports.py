@@ -42,7 +42,8 @@ ALLOWED: dict[str, set[str]] = {
         "engine",
     },
     "wiring": {
-        *("signals", "clock", "errors", "printing", "logic", "config", "link", "simboard", "engine"),
+        *("signals", "clock", "errors", "printing", "logic", "config", "link", "simboard"),
+        "engine",
     },
     "dashboard": {
         *("signals", "errors", "printing", "config", "link", "feeds", "engine", "wiring"),

@@ -31,6 +31,7 @@ from panelbridge.config.model_problems import empty_keys, json_text, problems_of
 from panelbridge.config.own_feeds import feed_model
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.panel_short_forms import in_long_form
+from panelbridge.config.supply_check import check_supplies
 from panelbridge.config.value_names import check_values
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import YamlSource
@@ -71,10 +72,12 @@ class CheckedFile(NamedTuple):
     Attributes:
         file: what it says.
         warnings: what is allowed in it and in the files that it names, and works badly.
+        source: its text; of a panel file in the long form.
     """
 
     file: LoadedPanel | AnyFile
     warnings: tuple[ConfigProblem, ...]
+    source: YamlSource
 
 
 @dataclass(slots=True)
@@ -212,9 +215,10 @@ def check_file(
         raise ConfigError([*loading.problems, _unknown_kind(source, [*KINDS, *others])])
     if kind == "panel":
         found: LoadedPanel | AnyFile = _load_panel(source, path, loading, feed)
+        source = in_long_form(source)
     else:
         found = loading.finish(loading.model(source, kind))
-    return CheckedFile(found, tuple(loading.problems))  # with an error it does not come so far
+    return CheckedFile(found, tuple(loading.problems), source)  # no error, else it raised
 
 
 def _load_panel(
@@ -226,6 +230,7 @@ def _load_panel(
     source = in_long_form(source)
     panel = cast(PanelFile | None, loading.model(source, "panel"))
     loading.problems.extend(check_wiring(source))
+    loading.problems.extend(check_supplies(source))
     aircraft_source, aircraft_path = _referred(source, path, "aircraft", loading)
     if given_feed is None:
         feed_source, feed_path = _referred(source, path, "feed", loading)

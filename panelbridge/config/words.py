@@ -65,3 +65,16 @@ def did_you_mean(name: str, names: Sequence[str]) -> str:
 def counted(count: int, one: str, many: str = "") -> str:
     """``1 lamp``, ``2 lamps``; ``many`` for words that do not just take an s."""
     return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+def pin_runs(pins: Sequence[str]) -> list[str]:
+    """Names of pins, those in a row by their ends: ``D2 to D13``, ``D44``."""
+    runs: list[list[str]] = []
+    for name in pins:
+        before = runs[-1][-1] if runs else ""
+        letters, number = name.rstrip("0123456789"), int(name.lstrip("ADGP"))
+        if before == f"{letters}{number - 1}":
+            runs[-1].append(name)
+        else:
+            runs.append([name])
+    return [run[0] if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in runs]

@@ -27,7 +27,7 @@ def check_supplies(source: YamlSource) -> Iterator[ConfigProblem]:
     for path, _ in wired(source):
         named = source.get((*path, "supply"))
         if isinstance(named, str) and named and named not in (BOARD_SUPPLY, *names):
-            choices = [*names, BOARD_SUPPLY]
+            choices = [*dict.fromkeys([*names, BOARD_SUPPLY])]
             hint = did_you_mean(named, choices) or (
                 f"It can be {listed(choices)}; name others under 'electrics: supplies:'"
             )

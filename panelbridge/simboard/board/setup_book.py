@@ -138,7 +138,12 @@ class SetupBook:
         if not able:
             return SetupStatus.PIN_CANNOT
         fit = _VALUES_FIT[kind](item.p1, item.p2, item.p3, self._board.counts)
-        if item.flags & ~int(_KNOWN_FLAGS[kind]) or not fit or self._too_fast(item):
+        if item.flags & ~int(_KNOWN_FLAGS[kind]) or not fit:
+            return SetupStatus.BAD_VALUE
+        room = {ItemKind.TONE: self._board.tones, ItemKind.SERVO: self._board.servos}.get(kind)
+        if room is not None and sum(each.kind == kind for each in self.items) >= room:
+            return SetupStatus.TOO_MANY_ITEMS
+        if self._too_fast(item):
             return SetupStatus.BAD_VALUE
         shape = SetupShape.of((*self.items, item))
         if max(shape.command_length, shape.longest_report) > _LONGEST:

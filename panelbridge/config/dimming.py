@@ -9,9 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from panelbridge.config.boards import Board, board_of_kind
+from panelbridge.config.board_of_entry import board_of_entry
+from panelbridge.config.boards import Board
 from panelbridge.config.panel_file import LampEntry, PanelFile
-from panelbridge.config.words import counted, listed, pin_runs, quoted
+from panelbridge.config.pin_names import is_chain_bit
+from panelbridge.config.words import counted, quoted, runs
 from panelbridge.config.yaml_positions import KeyPath, YamlSource
 from panelbridge.errors import ConfigProblem
 
@@ -44,16 +46,16 @@ def check_dimming(source: YamlSource) -> Iterator[ConfigProblem]:
     for name in source.keys(("lamps",)):
         path: KeyPath = ("lamps", name)
         owner, text = source.get((*path, "board")), source.get((*path, "pin"))
-        board = board_of_kind(source.get(("boards", str(owner), "board")))
+        board = board_of_entry(source, owner)
         meant = source.get((*path, "dimmed")) is False
         if board is None or not isinstance(text, str) or meant:
             continue
-        chain, point, _ = text.partition(".")
-        if point:
+        if is_chain_bit(text):
+            chain = text.partition(".")[0]
             on_chains.setdefault(("boards", str(owner), "chains", chain), []).append(name)
         elif (pin := board.pins.get(text)) is not None and not pin.pwm:
             what = f"the lamp {quoted(name)} is dark or fully lit: pin {quoted(text)} of a"
-            able = listed(pin_runs([one.name for one in board.pins.values() if one.pwm]))
+            able = runs([one.name for one in board.pins.values() if one.pwm]) or "another board"
             hint = f"To dim it use {able}; write 'dimmed: false' if it is meant so"
             yield _warning(source, (*path, "pin"), f"{what} {board.kind} cannot dim it", hint)
     for path, lamps in on_chains.items():

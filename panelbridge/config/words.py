@@ -67,14 +67,15 @@ def counted(count: int, one: str, many: str = "") -> str:
     return f"{count} {one if count == 1 else many or one + 's'}"
 
 
-def pin_runs(pins: Sequence[str]) -> list[str]:
-    """Names of pins, those in a row by their ends: ``D2 to D13``, ``D44``."""
-    runs: list[list[str]] = []
-    for name in pins:
-        before = runs[-1][-1] if runs else ""
-        letters, number = name.rstrip("0123456789"), int(name.lstrip("ADGP"))
-        if before == f"{letters}{number - 1}":
-            runs[-1].append(name)
+def runs(names: Sequence[str], last: str = "or") -> str:
+    """Numbered names in words, those in a row by their ends: D2 to D13 or D44."""
+    rows: list[list[str]] = []
+    for name in names:
+        before = rows[-1][-1] if rows else ""
+        letters = name.rstrip("0123456789")
+        number = name.removeprefix(letters)
+        if number and before == f"{letters}{int(number) - 1}":
+            rows[-1].append(name)
         else:
-            runs.append([name])
-    return [run[0] if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in runs]
+            rows.append([name])
+    return listed([row[0] if len(row) == 1 else f"{row[0]} to {row[-1]}" for row in rows], last)

@@ -10,7 +10,6 @@ from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema
 
 from panelbridge.config.boards import BOARDS, Board, BoardKind
-<<<<<<< HEAD
 from panelbridge.config.electrics.keys import (
     CapacitorNf,
     ChipKind,
@@ -28,10 +27,8 @@ from panelbridge.config.electrics.keys import (
     SupplyName,
     WireGauge,
 )
-=======
 from panelbridge.config.other_board import OtherBoard
 from panelbridge.config.pin_names import PinName, PinOrBit
->>>>>>> board
 from panelbridge.logic.kit.handles import HandleSwitch, Lever, Switch
 from panelbridge.logic.kit.parameters import Parameters
 from panelbridge.logic.panel_numbers import PanelNumbers

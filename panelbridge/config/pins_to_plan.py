@@ -143,10 +143,12 @@ def _with_board(source: YamlSource) -> YamlSource:
 
 def _with(value: Value, path: KeyPath, keys: dict[str, Value]) -> Value:
     """``value`` with some keys in the group at ``path``, which may be empty."""
-    old = value if isinstance(value, dict) else {}
+    old: dict[str, Value] = dict(value) if isinstance(value, dict) else {}
     if not path:
-        return {**old, **keys}
-    return {**old, str(path[0]): _with(old.get(str(path[0])), path[1:], keys)}
+        return old | keys
+    step = str(path[0])
+    old[step] = _with(old.get(step), path[1:], keys)
+    return old
 
 
 def _without(value: Value, path: KeyPath, gone: set[KeyPath]) -> Value:

@@ -138,7 +138,8 @@ def _with_board(source: YamlSource) -> YamlSource:
     top = source.position(())
     paths = (("boards",), ("boards", NEW_BOARD), ("boards", NEW_BOARD, "board"))
     places = {**source.positions, **dict.fromkeys(paths, top)}
-    return YamlSource(source.file, {**source.value, "boards": boards}, places)
+    value: dict[str, Value] = {**source.value, "boards": boards}
+    return YamlSource(source.file, value, places)
 
 
 def _with(value: Value, path: KeyPath, keys: dict[str, Value]) -> Value:

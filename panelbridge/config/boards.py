@@ -102,7 +102,8 @@ _AVR_CLOCK_HZ = 16_000_000
 _SERIAL = "it carries the serial line to the computer"
 _BOOT_LED = "D13"
 _BLINKS = "the boot loader blinks the board's own LED on it"
-"""From memory, not read: the boot loaders of all AVR boards here do. An RP2040 drives no pin."""
+"""Source: boot loaders in Debian's package arduino-core-avr (``optiboot/pin_defs.h``,
+``stk500v2/stk500boot.c``, ``caterina/Caterina.h``): PB5, PB7, PC7. An RP2040 drives no pin."""
 
 
 def _arduino(

@@ -31,6 +31,8 @@ from panelbridge.config.model_problems import empty_keys, json_text, problems_of
 from panelbridge.config.own_feeds import feed_model
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.pins_to_plan import plan_problem, planned_source
+from panelbridge.config.panel_short_forms import in_long_form
+from panelbridge.config.supply_check import check_supplies
 from panelbridge.config.value_names import check_values
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import YamlSource
@@ -71,10 +73,12 @@ class CheckedFile(NamedTuple):
     Attributes:
         file: what it says.
         warnings: what is allowed in it and in the files that it names, and works badly.
+        source: its text; of a panel file in the long form.
     """
 
     file: LoadedPanel | AnyFile
     warnings: tuple[ConfigProblem, ...]
+    source: YamlSource
 
 
 @dataclass(slots=True)
@@ -226,9 +230,10 @@ def _check(
         raise ConfigError([*loading.problems, _unknown_kind(source, [*KINDS, *others])])
     if kind == "panel":
         found: LoadedPanel | AnyFile = _load_panel(source, path, loading, feed)
+        source = in_long_form(source)
     else:
         found = loading.finish(loading.model(source, kind))
-    return CheckedFile(found, tuple(loading.problems))  # with an error it does not come so far
+    return CheckedFile(found, tuple(loading.problems), source)  # no error, else it raised
 
 
 def check_text(text: str, path: Path) -> CheckedFile:
@@ -262,6 +267,7 @@ def _load_panel(
     source = planned.named
     panel = cast(PanelFile | None, loading.model(planned.complete, "panel"))
     loading.problems.extend(check_wiring(source, is_whole=not planned.parts))
+    loading.problems.extend(check_supplies(source))
     aircraft_source, aircraft_path = _referred(source, path, "aircraft", loading)
     if given_feed is None:
         feed_source, feed_path = _referred(source, path, "feed", loading)

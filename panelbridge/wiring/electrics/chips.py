@@ -36,7 +36,7 @@ class ChipLimits:
         title: its type number.
         volts: of its supply on the usual boards, V.
         pin_tested_ma: current at which the data sheet guarantees the pin's level, mA.
-        pin_most_ma: absolute maximum of a pin, mA.
+        pin_most_ma: absolute maximum of a pin, mA; that of the chip where the data sheet has none.
         chip_sourced_ma: for all currents out of pins together, through its supply pins, mA.
         chip_sunk_ma: for all currents into pins together, through its ground pins, mA.
         groups: pins with a limit of their own together.
@@ -139,24 +139,29 @@ CHIPS: Mapping[ChipKind, ChipLimits] = {
         _M2560,
     ),
     "rp2040": ChipLimits(
-        *("RP2040", 3.3, 12.0, 12.0, 50.0, 50.0, (), (50_000.0, 80_000.0), 0.8 / 3.3, 3.0),
+        *("RP2040", 3.3, 12.0, 50.0, 50.0, 50.0, (), (50_000.0, 80_000.0), 0.8 / 3.3, 3.0),
         *(_RP2040, _RP2040, _RP2040),
     ),
 }
-_USUAL_CHIP: Mapping[str, ChipKind] = {
-    "uno": "atmega328p",
-    "nano": "atmega328p",
-    "mega2560": "atmega2560",
-    "leonardo": "atmega32u4",
-    "micro": "atmega32u4",
-    "pico": "rp2040",
+_CHIPS_OF_BOARD: Mapping[str, tuple[ChipKind, ...]] = {
+    "uno": ("atmega328p", "atmega328pb"),
+    "nano": ("atmega328p", "atmega328pb"),
+    "mega2560": ("atmega2560",),
+    "leonardo": ("atmega32u4",),
+    "micro": ("atmega32u4",),
+    "pico": ("rp2040",),
 }
 
 
 def chip_of(board: Board, chip: ChipKind | None = None) -> ChipLimits | None:
     """The chip of a board, or ``chip`` where the panel file names it; None when it is not known."""
-    kind = chip or _USUAL_CHIP.get(board.kind)
+    kind = chip or (chips_of(board) or (None,))[0]
     return CHIPS[kind] if kind is not None else None
+
+
+def chips_of(board: Board) -> tuple[ChipKind, ...]:
+    """The chips that a kind of board can have, the usual one first; none when any can be."""
+    return _CHIPS_OF_BOARD.get(board.kind, ())
 
 
 @dataclass(frozen=True, slots=True)

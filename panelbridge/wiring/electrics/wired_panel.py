@@ -160,7 +160,8 @@ class _Maker:
     def _lamp(self, lamp: LampEntry) -> Circuit:
         stage, pin_v = self._stage(lamp.board, lamp.driver), self.volts(lamp.board)
         if lamp.light == "bulb":
-            supply, volts = self._fed(lamp.board, lamp.supply, "")
+            fed_by = lamp.supply if stage is not None else BOARD_SUPPLY
+            supply, volts = self._fed(lamp.board, fed_by, "")
             return BulbCircuit(
                 pin_v=pin_v,
                 driver=stage,

@@ -30,8 +30,8 @@ from panelbridge.config.links.link_feed_check import check_link, check_link_part
 from panelbridge.config.model_problems import empty_keys, json_text, problems_of
 from panelbridge.config.own_feeds import feed_model
 from panelbridge.config.panel_file import PanelFile
-from panelbridge.config.pins_to_plan import plan_problem, planned_source
 from panelbridge.config.panel_short_forms import in_long_form
+from panelbridge.config.pins_to_plan import plan_problem, planned_source
 from panelbridge.config.supply_check import check_supplies
 from panelbridge.config.value_names import check_values
 from panelbridge.config.words import did_you_mean, listed, quoted

@@ -27,6 +27,8 @@ from panelbridge.config.electrics.keys import (
     SupplyName,
     WireGauge,
 )
+from panelbridge.config.other_board import OtherBoard
+from panelbridge.config.pin_names import PinName, PinOrBit
 from panelbridge.logic.kit.handles import HandleSwitch, Lever, Switch
 from panelbridge.logic.kit.parameters import Parameters
 from panelbridge.logic.panel_numbers import PanelNumbers
@@ -34,13 +36,8 @@ from panelbridge.logic.steering.shaping import PedalShaping
 from panelbridge.logic.systems import SWITCHES
 
 LampColour = Literal["red", "amber", "green", "white", "blue"]
-PIN_PATTERN = r"^(D|A|GP)[0-9]{1,2}$"
-PIN_OR_BIT_PATTERN = r"^((D|A|GP)[0-9]{1,2}|[a-z][a-z0-9_]{0,15}\.(0|[1-9][0-9]{0,2}))$"
 FILLED_IN = ("board", "colour")
 """Keys that the loader fills in when a file leaves them out."""
-PinName = Annotated[str, Field(pattern=PIN_PATTERN)]
-PinOrBit = Annotated[str, Field(pattern=PIN_OR_BIT_PATTERN)]
-"""A pin of the board, or a bit of one of its chains: the chain's name, a point, the bit."""
 DebounceMs = Annotated[
     int, Field(ge=1, le=500, description="How long the contact must be quiet, ms.")
 ]
@@ -76,7 +73,9 @@ class BoardEntry(Parameters):
     """A board on a serial port."""
 
     board: BoardKind
-    """Kind of board."""
+    """Kind of board; 'other' is one that 'other_board' describes."""
+    other_board: OtherBoard | None = None
+    """The pins of a board of another kind, and what its firmware can do."""
     port: str | None = None
     """Its port: COM5, /dev/ttyACM0, socket://host:port, simboard://name. Without one it must be
     given on the command line, or the simulated board is used (demo, bench)."""
@@ -102,8 +101,8 @@ class BoardEntry(Parameters):
 
     @property
     def hardware(self) -> Board:
-        """What a board of this kind can do."""
-        return BOARDS[self.board]
+        """What this board can do."""
+        return self.other_board.hardware if self.other_board else BOARDS[self.board]
 
 
 class _OnBoard(Parameters):

@@ -10,6 +10,7 @@ from panelbridge.wiring.sheet.cautions import FOOT, notes_of
 from panelbridge.wiring.sheet.drawing.page import SheetPage
 from panelbridge.wiring.sheet.drawing.paging import Paragraph, Piece, finish, lay_out
 from panelbridge.wiring.sheet.driver_blocks import driver_pieces
+from panelbridge.wiring.sheet.problems import STOP, errors_of_board
 from panelbridge.wiring.sheet.wires import board_wires
 
 
@@ -39,6 +40,9 @@ def sheet_files(wired: WiredPanel, dated: str = "") -> Iterator[tuple[str, str]]
 
 
 def _pieces(wired: WiredPanel, board: WiredBoard) -> Iterator[Piece]:
+    errors = errors_of_board(wired, board)
+    if errors:
+        yield Paragraph(STOP, errors)
     wires = {wire.pin: wire for wire in board_wires(wired, board)}
     yield from header_blocks(board, wires)
     for chain in board.chains.values():

@@ -14,23 +14,17 @@ from panelbridge.wiring.sheet.board_sheet import sheet_files
 from panelbridge.wiring.sheet.drawing.page import SHEET_MARK
 from panelbridge.wiring.sheet.pages.html_page import PAGE_MARK, html_page
 from panelbridge.wiring.sheet.pages.tables import (
-    PART_COLUMNS,
-    PIN_COLUMNS,
     TextTable,
+    current_table,
     parts_table,
     pin_table,
 )
-from panelbridge.wiring.sheet.parts_list import parts_list
-from panelbridge.wiring.sheet.wires import wires_of
+from panelbridge.wiring.sheet.problems import problem_boxes
 
 FORMS = ("html", "svg", "csv", "md")
 _HTML = FileKind("a wiring page", PAGE_MARK)
 _SVG = FileKind("a wiring sheet", SHEET_MARK)
 _MARKDOWN = FileKind("tables of wiring", f"<!-- {PAGE_MARK} -->")
-_CSV = {
-    "pins": FileKind("a table of pins", ",".join(PIN_COLUMNS)),
-    "parts": FileKind("a table of parts", ",".join(PART_COLUMNS)),
-}
 
 
 def wiring_command(panel: Path, form: str, output: Path | None, dated: str) -> int:
@@ -76,14 +70,19 @@ def _files(
             yield folder / f"{stem}_{name}.svg", svg, _SVG
     else:
         for table in _tables(wired):
-            yield folder / f"{stem}_{table.name}.csv", table.csv(), _CSV[table.name]
+            kind = FileKind(f"a table of {table.name}", ",".join(table.columns))
+            yield folder / f"{stem}_{table.name}.csv", table.csv(), kind
 
 
 def _tables(wired: WiredPanel) -> tuple[TextTable, ...]:
-    return pin_table(wires_of(wired)), parts_table(parts_list(wired))
+    return pin_table(wired), current_table(wired), parts_table(wired)
 
 
 def _markdown(wired: WiredPanel, dated: str) -> str:
     head = f"# {wired.panel.name}: wiring\n\n<!-- {PAGE_MARK} -->\n"
     under = f"\n{dated}\n" if dated else ""
-    return head + under + "".join(f"\n{table.markdown()}" for table in _tables(wired))
+    boxes = "".join(
+        f"\n## {box.title}\n\n" + "".join(f"- {text}\n" for text in box.texts)
+        for box in problem_boxes(wired)
+    )
+    return head + under + boxes + "".join(f"\n{table.markdown()}" for table in _tables(wired))

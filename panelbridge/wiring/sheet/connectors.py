@@ -152,6 +152,11 @@ _PINOUTS: Mapping[str, Pinout] = {
 }
 
 
+def rail_name(supply_v: float) -> str:
+    """What is printed at a board's own supply pin."""
+    return {5.0: "5V", 3.3: "3V3"}.get(supply_v, f"{supply_v:g}V")
+
+
 def pinout_of(board: Board) -> Pinout:
     """The pinout of a board; one that is not known has its pins in the order of the file."""
     known = _PINOUTS.get(board.kind)
@@ -160,5 +165,6 @@ def pinout_of(board: Board) -> Pinout:
     pins = tuple(board.pins)
     half = (len(pins) + 1) // 2
     columns = Header("first half", pins[:half]), Header("second half", pins[half:])
-    edge = HeaderPair("its pins in the order of the panel file", (columns[0],), (columns[1],))
+    power = Header("power, wherever it is", (rail_name(board.supply_v), GROUND))
+    edge = HeaderPair("its pins in the order of the file", (power, columns[0]), (columns[1],))
     return Pinout((edge,), "order of the panel file; compare it with the board's own pinout")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from panelbridge.wiring.electrics.resistors import SeriesResistor
 from panelbridge.wiring.electrics.wired import WiredBoard
+from panelbridge.wiring.sheet.connectors import rail_name
 
 _RATINGS = {0.125: "1/8 W", 0.25: "1/4 W", 0.5: "1/2 W"}
 
@@ -36,7 +37,7 @@ def resistor_text(resistor: SeriesResistor) -> str:
 
 def rail(board: WiredBoard) -> str:
     """The board's own supply pin: ``5V`` or ``3V3``."""
-    return "5V" if board.volts > 4.0 else "3V3"
+    return rail_name(board.volts)
 
 
 def feed(name: str, volts: float | None) -> str:

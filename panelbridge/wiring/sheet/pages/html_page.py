@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-
 from panelbridge.wiring.electrics.wired import WiredPanel
 from panelbridge.wiring.sheet.board_sheet import sheet_files
 from panelbridge.wiring.sheet.cautions import FOOT, cautions_of
-from panelbridge.wiring.sheet.pages.tables import TextTable, current_text, parts_table
-from panelbridge.wiring.sheet.parts_list import parts_list
+from panelbridge.wiring.sheet.pages.tables import current_table, current_text, parts_table
+from panelbridge.wiring.sheet.problems import problem_boxes
 from panelbridge.wiring.sheet.wires import board_wires
 
 PAGE_MARK = "panelbridge wiring"
@@ -29,25 +26,8 @@ _BAND_COLOURS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class ProblemBox:
-    """What is wrong with the wiring, or has to be looked at.
-
-    Attributes:
-        title: of the box.
-        texts: a sentence or two each.
-        wrong: it must not be wired like this.
-    """
-
-    title: str
-    texts: tuple[str, ...]
-    wrong: bool = False
-
-
 def html_page(
     wired: WiredPanel,
-    problems: Sequence[ProblemBox] = (),
-    currents: Sequence[TextTable] = (),
     dated: str = "",
 ) -> str:
     """The page as HTML that refers to nothing outside itself."""
@@ -66,7 +46,7 @@ def html_page(
         mark=PAGE_MARK,
         title=wired.panel.name,
         under=", ".join(filter(None, (f"Boards: {boards}", dated))),
-        problems=problems,
+        problems=problem_boxes(wired),
         cautions=cautions_of(wired),
         foot=FOOT,
         sheets=[Markup(svg) for _, svg in sheet_files(wired, dated)],
@@ -74,7 +54,7 @@ def html_page(
             (name, [(wire, current_text(wire)) for wire in board_wires(wired, board)])
             for name, board in wired.boards.items()
         ],
-        currents=currents,
+        currents=current_table(wired),
         colours=_BAND_COLOURS,
-        parts=parts_table(parts_list(wired)),
+        parts=parts_table(wired),
     )

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable
 from dataclasses import dataclass
 
-from panelbridge.wiring.sheet.parts_list import PartLine
-from panelbridge.wiring.sheet.wires import PinWire
+from panelbridge.wiring.electrics.budget import budget
+from panelbridge.wiring.electrics.wired import WiredPanel
+from panelbridge.wiring.sheet.parts_list import parts_list
+from panelbridge.wiring.sheet.wires import PinWire, wires_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,17 +56,21 @@ PIN_COLUMNS = (
     *("board", "place", "pin", "name", "legend", "what", "goes to"),
     *("resistor", "colour bands", "current mA", "note"),
 )
+CURRENT_COLUMNS = (
+    *("sum of currents", "typical mA", "worst mA", "limit mA", "worst of limit"),
+    "source of the limit",
+)
 PART_COLUMNS = ("part", "value", "count", "spare", "used for")
 
 
-def pin_table(wires: Iterable[PinWire]) -> TextTable:
+def pin_table(wired: WiredPanel) -> TextTable:
     """Every wire at a pin, along the headers and chips."""
     rows = tuple(
         (
             *(wire.board, wire.place, wire.pin, wire.name, wire.legend, wire.what, wire.to),
             *(wire.resistor, wire.bands, current_text(wire), wire.note),
         )
-        for wire in wires
+        for wire in wires_of(wired)
     )
     return TextTable("pins", "Pins", PIN_COLUMNS, rows)
 
@@ -78,9 +83,27 @@ def current_text(wire: PinWire) -> str:
     return f"{typical_ma:.1f}" if typical_ma >= 0.05 else ""
 
 
-def parts_table(lines: Iterable[PartLine]) -> TextTable:
+def current_table(wired: WiredPanel) -> TextTable:
+    """Sums of currents against their limits; single pins only where one is beyond its limit."""
+    rows = tuple(
+        (
+            line.subject,
+            f"{line.current.typical_ma:.0f}",
+            f"{line.current.worst_ma:.0f}",
+            f"{line.limit_ma:g}",
+            "beyond" if line.is_passed else f"{line.current.worst_ma / line.limit_ma:.0%}",
+            str(line.source),
+        )
+        for line in budget(wired)
+        if line.is_passed or (len(line.parts) > 1 and line.current.worst_ma)
+    )
+    return TextTable("currents", "Currents, every lamp lit", CURRENT_COLUMNS, rows)
+
+
+def parts_table(wired: WiredPanel) -> TextTable:
     """What to buy."""
     rows = tuple(
-        (one.kind, one.value, str(one.count), str(one.spare), one.used_for) for one in lines
+        (one.kind, one.value, str(one.count), str(one.spare), one.used_for)
+        for one in parts_list(wired)
     )
     return TextTable("parts", "Parts", PART_COLUMNS, rows)

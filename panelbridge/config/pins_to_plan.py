@@ -136,7 +136,11 @@ def _with_board(source: YamlSource) -> YamlSource:
     assert isinstance(source.value, dict)
     boards: Value = {NEW_BOARD: {"board": _ANY_KIND}}
     top = source.position(())
-    paths = (("boards",), ("boards", NEW_BOARD), ("boards", NEW_BOARD, "board"))
+    paths: tuple[KeyPath, ...] = (
+        ("boards",),
+        ("boards", NEW_BOARD),
+        ("boards", NEW_BOARD, "board"),
+    )
     places = {**source.positions, **dict.fromkeys(paths, top)}
     value: dict[str, Value] = {**source.value, "boards": boards}
     return YamlSource(source.file, value, places)

@@ -57,12 +57,12 @@ INPUT_CHIP = Chip(
 OUTPUT_CHIP = Chip(
     "74HC595",
     _pins("Q1 Q2 Q3 Q4 Q5 Q6 Q7 GND Q7S MR SHCP STCP OE DS Q0 VCC"),
-    "circuit diagram with pin numbers (i2sexpansion.sch, other names for the same pins)",
+    "pin numbers: a published circuit diagram, i2sexpansion.sch",
 )
 ARRAY_CHIP = Chip(
     "ULN2803A",
     _pins(
         "IN1 IN2 IN3 IN4 IN5 IN6 IN7 IN8 GND COM OUT8 OUT7 OUT6 OUT5 OUT4 OUT3 OUT2 OUT1",
     ),
-    "pin table, circflow.com/ic/uln2803",
+    "pin numbers: table at circflow.com/ic/uln2803",
 )

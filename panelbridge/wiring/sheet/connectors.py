@@ -82,7 +82,7 @@ _WITHOUT_D = (
     "A digital pin is printed here without its D, some with a ~ (D9 as ~9): from memory, not read."
 )
 _UNO = HeaderPair(
-    "both edges",
+    "both edges, USB socket at the top",
     (_POWER, _header("ANALOG IN", "A0,A1,A2,A3,A4,A5")),
     (
         _header("DIGITAL", "SCL,SDA,AREF,GND,D13,D12,D11,D10,D9,D8"),
@@ -91,7 +91,7 @@ _UNO = HeaderPair(
 )
 _MEGA = (
     HeaderPair(
-        "both long edges",
+        "both long edges, USB socket at the top",
         (
             _POWER,
             _header("ANALOG IN", "A0,A1,A2,A3,A4,A5,A6,A7"),
@@ -110,17 +110,17 @@ _MEGA = (
     ),
 )
 _NANO = HeaderPair(
-    "both edges",
+    "both edges, USB socket at the top",
     (_header("left", "D13,3V3,AREF,A0,A1,A2,A3,A4,A5,A6,A7,5V,RESET,GND,VIN"),),
     (_header("right", "D12,D11,D10,D9,D8,D7,D6,D5,D4,D3,D2,GND,RESET,D0,D1"),),
 )
 _MICRO = HeaderPair(
-    "both edges",
+    "both edges, USB socket at the top",
     (_header("left", "D13,3V3,AREF,A0,A1,A2,A3,A4,A5,NC,NC,5V,RESET,GND,VIN,MISO,SCK"),),
     (_header("right", "D12,D11,D10,D9,D8,D7,D6,D5,D4,D3,D2,GND,RESET,D0,D1,SS,MOSI"),),
 )
 _PICO = HeaderPair(
-    "both edges",
+    "both edges, USB socket at the top",
     (
         _header(
             "pins 1 to 20",

@@ -163,7 +163,11 @@ def part_name(part: WiredPart, pin: str) -> str:
 
 def led_words(circuit: LedCircuit) -> str:
     """How many LEDs of which colour."""
-    return f"{circuit.leds} {circuit.colour} LEDs" if circuit.leds > 1 else f"{circuit.colour} LED"
+    return (
+        f"{circuit.leds} {circuit.colour} LEDs with a resistor each"
+        if circuit.leds > 1
+        else f"{circuit.colour} LED"
+    )
 
 
 def load_words(circuit: Circuit) -> str:
@@ -173,9 +177,8 @@ def load_words(circuit: Circuit) -> str:
             what = led_words(circuit)
             if circuit.resistor is None:
                 return what
-            each = "each with " if circuit.leds > 1 else ""
             bands = " ".join(circuit.resistor.bands)
-            return f"{what}, {each}{resistor_text(circuit.resistor)}: {bands}"
+            return f"{what}, {resistor_text(circuit.resistor)}: {bands}"
         case BulbCircuit():
             what = f"{circuit.colour} bulb"
         case CoilCircuit():
@@ -204,7 +207,7 @@ def _words(wired: WiredPanel, board: WiredBoard, part: WiredPart, pin: str) -> _
             words = ("coil of a solenoid", f"supply {fed}", "never a coil at a pin itself")
         case ServoCircuit():
             join = "join that supply's ground and the board's"
-            words = ("signal wire of a servo", f"its plus to {fed}, its minus to ground", join)
+            words = ("servo, signal wire", f"its plus to {fed}, minus to ground", join)
         case PotentiometerCircuit():
             entry = wired.panel.wired_switches[part.name]
             turned = isinstance(entry, LeverSwitch) and entry.counts_at_0 > entry.counts_at_1

@@ -10,6 +10,7 @@ from typing import Self
 
 from panelbridge.clock import Clock
 from panelbridge.config.panel_file import ContactSwitch, LeverSwitch, PanelFile
+from panelbridge.config.panel_wires import WireKey, wires_of
 from panelbridge.errors import UsageError
 from panelbridge.logic.switches import Declared, rest_of, words_of
 from panelbridge.logic.systems import SWITCHES
@@ -43,6 +44,7 @@ class SimPanel:
 
     Attributes:
         boards: the boards, by name.
+        dead_lamps: names of lamps that never light.
     """
 
     def __init__(
@@ -75,6 +77,7 @@ class SimPanel:
             name: self._hand(name, wired, now_s) for name, wired in panel.wired_switches.items()
         }
         self._registered: list[str] = []
+        self.dead_lamps: set[str] = set()
 
     @property
     def choices(self) -> Mapping[str, tuple[str, ...]]:
@@ -114,6 +117,48 @@ class SimPanel:
             name: views[lamp.board].lamps.get(self._at(lamp.board, lamp.pin), 0)
             for name, lamp in self.panel.lamps.items()
         }
+
+    def lit(self) -> Mapping[str, int]:
+        """Brightness of each lamp as a person sees it, 0-255: by the level of its pin.
+
+        The pin may be set up for another lamp, or for none: then nothing drives it.
+        """
+        return {name: self._light_of(name) for name in self.panel.lamps}
+
+    def _light_of(self, name: str) -> int:
+        lamp = self.panel.lamps[name]
+        board, pin = self.boards[lamp.board], self._at(lamp.board, lamp.pin)
+        if name in self.dead_lamps:
+            return 0
+        if pin != lamp.pin:
+            return 255 if board.chain_bit_high(pin) != lamp.active_low else 0
+        level = board.outputs.levels.get(pin)
+        if level is None:
+            return 0
+        return 255 - level if lamp.active_low else level
+
+    def needles(self) -> Mapping[str, float | None]:
+        """Where each gauge's needle stands, 0 to 1 of its scale; None = no pulse moves it."""
+        entries = {name: gauge for name, gauge in self.panel.gauges if gauge is not None}
+        return {
+            name: (us - entries[name].pulse_at_0_us)
+            / (entries[name].pulse_at_1_us - entries[name].pulse_at_0_us)
+            if us
+            else None
+            for name, us in self.gauges_us().items()
+        }
+
+    def join_wires(self, now_s: float, one: WireKey, other: WireKey) -> None:
+        """Let the wires of two contacts touch.
+
+        Raises: UsageError: they are on two boards.
+        """
+        wires = wires_of(self.panel)
+        first, second = wires[one], wires[other]
+        if first.board != second.board:
+            raise UsageError(f"the wires of {one.name} and {other.name} are on two boards")
+        pins = (self._at(*first), self._at(*second))
+        self.boards[first.board].join_pins(now_s, *pins)
 
     def solenoids(self) -> Mapping[str, bool]:
         """Whether each solenoid of the panel file is energised."""

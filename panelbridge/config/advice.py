@@ -22,6 +22,13 @@ _UNITS = (
     ("_ms", "ms"),
     ("_us", "us"),
     ("_s", "s"),
+    ("_ma", "mA"),
+    ("_v", "V"),
+    ("_ohm", "ohm"),
+    ("_nf", "nF"),
+    ("_w", "W"),
+    ("_m", "m"),
+    ("_awg", "AWG"),
     ("_counts", "counts"),
     ("baud", "bit/s"),
 )

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from panelbridge.config.advice import in_range
-from panelbridge.config.boards import board_of_kind
+from panelbridge.config.board_of_entry import board_of_entry
 from panelbridge.config.model_walk import field_target
 from panelbridge.config.panel_file import BoardEntry
 from panelbridge.config.words import listed, quoted
@@ -70,7 +70,7 @@ def check_bauds(source: YamlSource) -> Iterator[ConfigProblem]:
     """Warnings of speeds that work badly with their kind of board."""
     for name in source.keys(("boards",)):
         path: KeyPath = ("boards", name, "baud")
-        board = board_of_kind(source.get(("boards", name, "board")))
+        board = board_of_entry(source, name)
         baud = source.get(path) if path in source.positions else DEFAULT_BAUD
         if board is None or board.uart_clock_hz is None:
             continue

@@ -1,7 +1,8 @@
 """What each kind of board can do: its pins by the names printed on it.
 
 Pins are named as on the board (``D2``, ``A0``; ``GP2`` on a Pico-class board) and numbered on the
-wire as the board's own environment numbers them.
+wire as the board's own environment numbers them. A board of any other kind is described by the
+panel file (``other_board``).
 """
 
 from __future__ import annotations
@@ -11,7 +12,8 @@ from dataclasses import dataclass
 from enum import IntEnum
 from typing import Literal
 
-BoardKind = Literal["uno", "nano", "mega2560", "leonardo", "micro", "pico"]
+BoardKind = Literal["uno", "nano", "mega2560", "leonardo", "micro", "pico", "other"]
+OTHER: BoardKind = "other"
 
 
 class BoardCode(IntEnum):
@@ -23,6 +25,8 @@ class BoardCode(IntEnum):
     LEONARDO = 4
     MICRO = 5
     PICO = 6
+    OTHER = 100
+    """The first number for boards of other kinds; all up to 255 are for them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +40,8 @@ class Pin:
         pwm: can dim a lamp.
         analogue: can read a voltage.
         reserved: why it must stay free; empty when it is the builder's.
+        at_boot: what drives it while the board starts, so that no horn or coil belongs there; empty
+            when it rests.
     """
 
     name: str
@@ -44,6 +50,7 @@ class Pin:
     pwm: bool = False
     analogue: bool = False
     reserved: str = ""
+    at_boot: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,23 +59,28 @@ class Board:
 
     Attributes:
         kind: its name in panel files.
-        code: its number in a HELLO.
+        code: its number in a HELLO (``BoardCode``, or one of a board of the builder's own).
         pins: by name.
         items: how many switches, lamps... its firmware takes at least.
         counts: largest value of its analogue inputs.
         resets_on_open: opening its port resets it (so the host waits for its hello).
         pairs_pulses: its pins share pulse generators (``pulses_clash``).
-        uart_clock_hz: what its serial line's speed is divided from; None for USB of its own.
+        uart_clock_hz: what its serial line's speed is divided from; None for USB of its own, and
+            when it is not known.
+        own_usb: its chip has USB itself, so that its line has no speed.
+        supply_v: what its pins' high level, pull-ups and analogue range stand on, V.
     """
 
     kind: BoardKind
-    code: BoardCode
+    code: int
     pins: Mapping[str, Pin]
     items: int = 32
     counts: int = 1023
     resets_on_open: bool = True
     pairs_pulses: bool = False
     uart_clock_hz: int | None = None
+    own_usb: bool = False
+    supply_v: float = 5.0
 
     def pulses_clash(self, first: Pin, first_hz: int, second: Pin, second_hz: int) -> bool:
         """Whether two pins cannot have pulses of these frequencies (Hz) at once.
@@ -88,6 +100,9 @@ LAMP_PULSE_HZ = 1000
 SERVO_PULSE_HZ = 50
 _AVR_CLOCK_HZ = 16_000_000
 _SERIAL = "it carries the serial line to the computer"
+_BOOT_LED = "D13"
+_BLINKS = "the boot loader blinks the board's own LED on it"
+"""From memory, not read: the boot loaders of all AVR boards here do. An RP2040 drives no pin."""
 
 
 def _arduino(
@@ -105,12 +120,22 @@ def _arduino(
     pins: dict[str, Pin] = {}
     for number in range(digital):
         reserved = _SERIAL if serial and number in (0, 1) else ""
-        pins[f"D{number}"] = Pin(f"D{number}", number, pwm=number in pwm, reserved=reserved)
+        name = f"D{number}"
+        at_boot = _BLINKS if name == _BOOT_LED else ""
+        pins[name] = Pin(name, number, pwm=number in pwm, reserved=reserved, at_boot=at_boot)
     for channel, number in enumerate(analogue):
         name = f"A{channel}"
         pins[name] = Pin(name, number, digital=channel not in analogue_only, analogue=True)
     clock_hz = _AVR_CLOCK_HZ if serial else None
-    return Board(kind, code, pins, items, resets_on_open=serial, uart_clock_hz=clock_hz)
+    return Board(
+        kind,
+        code,
+        pins,
+        items,
+        resets_on_open=serial,
+        uart_clock_hz=clock_hz,
+        own_usb=not serial,
+    )
 
 
 def _pico() -> Board:
@@ -127,6 +152,8 @@ def _pico() -> Board:
         counts=65535,
         resets_on_open=False,
         pairs_pulses=True,
+        own_usb=True,
+        supply_v=3.3,
     )
 
 
@@ -147,8 +174,3 @@ BOARDS: Mapping[BoardKind, Board] = {
         _pico(),
     )
 }
-
-
-def board_of_kind(kind: object) -> Board | None:
-    """The board of the kind that a file says; None when there is no such kind."""
-    return next((board for name, board in BOARDS.items() if name == kind), None)

@@ -9,8 +9,8 @@ import re
 from collections.abc import Iterator, Sequence
 
 from panelbridge.config.advice import NAME_RULE, advice_for_name
-from panelbridge.config.boards import board_of_kind
-from panelbridge.config.panel_file import PIN_OR_BIT_PATTERN
+from panelbridge.config.board_of_entry import board_of_entry
+from panelbridge.config.pin_names import is_chain_bit
 from panelbridge.config.words import counted, did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
 from panelbridge.errors import ConfigProblem
@@ -21,7 +21,6 @@ PIN_KEYS = ("pin", "up_pin", "down_pin")
 """The keys that can name a pin of what is wired."""
 
 _NAME = re.compile(NAME_RULE)
-_PIN_OR_BIT = re.compile(PIN_OR_BIT_PATTERN)
 _FORMS = {"switches": "inputs", "lamps": "outputs"}
 _THINGS = {"switches": "a switch", "lamps": "a lamp"}
 
@@ -99,7 +98,7 @@ def _check_bit(
 ) -> Iterator[ConfigProblem]:
     text, board = source.get(path), source.get((*path[:-1], "board"))
     group = str(path[0])
-    if not isinstance(text, str) or not _PIN_OR_BIT.fullmatch(text) or "." not in text:
+    if not isinstance(text, str) or not is_chain_bit(text):
         return
     # A lever needs a pin of the board, which its model says.
     is_lever = source.get((*path[:-1], "form")) == "lever"
@@ -174,13 +173,15 @@ def _names_no_chain(source: YamlSource, path: KeyPath, board: str) -> bool:
         return False
     chains = source.keys(("boards", board, "chains"))
     texts = [str(source.get((*path, key)) or "") for key in PIN_KEYS]
+    known = board_of_entry(source, board)
+    texts = [text for text in texts if known is None or text not in known.pins]
     return any("." in text and text.partition(".")[0] not in chains for text in texts)
 
 
 def _check_items(
     source: YamlSource, board: str, wired: Sequence[KeyPath]
 ) -> Iterator[ConfigProblem]:
-    known = board_of_kind(source.get(("boards", board, "board")))
+    known = board_of_entry(source, board)
     count = len(chains_of(source, board)) + sum(
         source.get((*path, key)) is not None
         for path in wired

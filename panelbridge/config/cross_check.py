@@ -10,25 +10,27 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from panelbridge.config.boards import LAMP_PULSE_HZ, SERVO_PULSE_HZ, Board, Pin, board_of_kind
+from panelbridge.config.advice import advice_for_pin
+from panelbridge.config.board_of_entry import board_of_entry, check_descriptions
+from panelbridge.config.boards import LAMP_PULSE_HZ, OTHER, SERVO_PULSE_HZ, Board, Pin
 from panelbridge.config.chain_check import PIN_KEYS, chains_of, check_chains
-from panelbridge.config.panel_file import PIN_PATTERN, HornEntry, LeverSwitch, NeedleEntry
+from panelbridge.config.panel_file import HornEntry, LeverSwitch, NeedleEntry
 from panelbridge.config.panel_short_forms import wired
-from panelbridge.config.words import did_you_mean, listed, quoted
+from panelbridge.config.pin_names import KNOWN_PIN, is_pin_name
+from panelbridge.config.words import did_you_mean, listed, quoted, runs
 from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
 from panelbridge.errors import ConfigProblem
 
 _CHAIN_PIN_KEYS = ("data_pin", "clock_pin", "latch_pin")
-_PIN_NAME = re.compile(PIN_PATTERN)
 
 
 def check_wiring(source: YamlSource) -> list[ConfigProblem]:
     """Boards, pins and pairs of numbers of a panel file."""
     names = source.keys(("boards",))
-    problems: list[ConfigProblem] = []
+    problems: list[ConfigProblem] = [*check_descriptions(source)]
     claims: dict[tuple[str, str], KeyPath] = {}
     for owner in names:
-        kind = board_of_kind(source.get(("boards", owner, "board")))
+        kind = board_of_entry(source, owner)
         for path in chains_of(source, owner):
             for key in _CHAIN_PIN_KEYS:
                 problems.extend(_check_pin(source, (*path, key), False, owner, kind, claims))
@@ -48,7 +50,7 @@ def check_wiring(source: YamlSource) -> list[ConfigProblem]:
                 problems.append(source.at_value((*path, "board"), what, hint))
             continue
         used.add(name)
-        board = board_of_kind(source.get(("boards", name, "board")))
+        board = board_of_entry(source, name)
         analogue = source.get((*path, "form")) == "lever"
         if analogue and board is not None:
             problems.extend(_check_counts(source, path, board))
@@ -78,7 +80,13 @@ def _check_pin(
     claims: dict[tuple[str, str], KeyPath],
 ) -> Iterator[ConfigProblem]:
     text = source.get(path)
-    if not isinstance(text, str) or not _PIN_NAME.fullmatch(text):
+    if not isinstance(text, str) or not is_pin_name(text):
+        return
+    if source.get(("boards", name, "board")) != OTHER and not KNOWN_PIN.fullmatch(text):
+        what = f"{place_name(path)} must be the name of a pin, and {quoted(text)} is none"
+        bits = path[0] in ("switches", "lamps")
+        chains = source.keys(("boards", name, "chains"))
+        yield source.at_value(path, what, advice_for_pin(text, bits=bits, chains=chains))
         return
     first = claims.setdefault((name, text), path)
     if first != path:
@@ -101,10 +109,12 @@ def _check_pin(
         what, hint = f"{what} must stay free: {pin.reserved}", "Use another pin"
     elif analogue and not pin.analogue:
         what += " cannot read a knob or lever"
-        hint = f"Its analogue pins are {_analogue_pins(board)}"
+        hint = _analogue_hint(board)
     elif not analogue and not pin.digital:
         what += " can only read a knob or lever"
         hint = "Use a pin whose name begins with D, or a lower A number"
+        if board.kind == OTHER:
+            hint = f"Use {runs([n for n, p in board.pins.items() if p.digital and not p.reserved])}"
     else:
         return
     yield source.at_value(path, what, hint)
@@ -115,16 +125,17 @@ def _pin_hint(text: str, board: Board, analogue: bool) -> str:
     plain = text.rstrip("0123456789") + (text[len(text.rstrip("0123456789")) :].lstrip("0") or "0")
     if plain in board.pins:
         return f"Did you mean {quoted(plain)}?"
+    if board.kind == OTHER and (meant := did_you_mean(text, [*board.pins])):
+        return meant
     if analogue:
-        return f"Its analogue pins are {_analogue_pins(board)}"
-    digital = [n for n, p in board.pins.items() if p.digital and not p.analogue and not p.reserved]
-    both = [n for n, p in board.pins.items() if p.digital and p.analogue]
-    return f"You can use {digital[0]} to {digital[-1]} and {both[0]} to {both[-1]}"
+        return _analogue_hint(board)
+    free = [name for name, pin in board.pins.items() if pin.digital and not pin.reserved]
+    return f"You can use {runs(free, 'and')}"
 
 
-def _analogue_pins(board: Board) -> str:
-    pins = [name for name, pin in board.pins.items() if pin.analogue]
-    return f"{pins[0]} to {pins[-1]}"
+def _analogue_hint(board: Board) -> str:
+    pins = [name for name, pin in board.pins.items() if pin.analogue and not pin.reserved]
+    return f"Its analogue pins are {runs(pins, 'and')}" if pins else "It has no analogue pins"
 
 
 def _check_pairs(source: YamlSource, path: KeyPath) -> Iterator[ConfigProblem]:
@@ -197,8 +208,7 @@ def check_pulses(source: YamlSource) -> Iterator[ConfigProblem]:
     earlier: dict[str, list[tuple[KeyPath, Pin, int]]] = {}
     for path, hz in _pulses(source):
         name, text = source.get((*path, "board")), source.get((*path, "pin"))
-        kind = source.get(("boards", name, "board")) if isinstance(name, str) else None
-        board = board_of_kind(kind)
+        board = board_of_entry(source, name)
         pin = board.pins.get(text) if board is not None and isinstance(text, str) else None
         if board is None or pin is None or not board.pairs_pulses:
             continue

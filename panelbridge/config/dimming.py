@@ -6,12 +6,14 @@ or fully on: the board lights the lamp fully at any brightness above 0.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
 
-from panelbridge.config.boards import Board, board_of_kind
+from panelbridge.config.board_of_entry import board_of_entry
+from panelbridge.config.boards import Board
 from panelbridge.config.panel_file import LampEntry, PanelFile
-from panelbridge.config.words import counted, listed, quoted
+from panelbridge.config.pin_names import is_chain_bit
+from panelbridge.config.words import counted, quoted, runs
 from panelbridge.config.yaml_positions import KeyPath, YamlSource
 from panelbridge.errors import ConfigProblem
 
@@ -44,16 +46,16 @@ def check_dimming(source: YamlSource) -> Iterator[ConfigProblem]:
     for name in source.keys(("lamps",)):
         path: KeyPath = ("lamps", name)
         owner, text = source.get((*path, "board")), source.get((*path, "pin"))
-        board = board_of_kind(source.get(("boards", str(owner), "board")))
+        board = board_of_entry(source, owner)
         meant = source.get((*path, "dimmed")) is False
         if board is None or not isinstance(text, str) or meant:
             continue
-        chain, point, _ = text.partition(".")
-        if point:
+        if is_chain_bit(text):
+            chain = text.partition(".")[0]
             on_chains.setdefault(("boards", str(owner), "chains", chain), []).append(name)
         elif (pin := board.pins.get(text)) is not None and not pin.pwm:
             what = f"the lamp {quoted(name)} is dark or fully lit: pin {quoted(text)} of a"
-            able = _runs([one.name for one in board.pins.values() if one.pwm])
+            able = runs([one.name for one in board.pins.values() if one.pwm]) or "another board"
             hint = f"To dim it use {able}; write 'dimmed: false' if it is meant so"
             yield _warning(source, (*path, "pin"), f"{what} {board.kind} cannot dim it", hint)
     for path, lamps in on_chains.items():
@@ -66,20 +68,6 @@ def check_dimming(source: YamlSource) -> Iterator[ConfigProblem]:
                 f"{what} {'is' if len(lamps) == 1 else 'are'} dark or fully lit",
                 f"{hint} 'dimmed: false' at the chain if it is meant so",
             )
-
-
-def _runs(pins: Sequence[str]) -> str:
-    """Names of pins in words, those in a row by their ends: D2 to D13 or D44."""
-    runs: list[list[str]] = []
-    for name in pins:
-        before = runs[-1][-1] if runs else ""
-        letters, number = name.rstrip("0123456789"), int(name.lstrip("ADGP"))
-        if before == f"{letters}{number - 1}":
-            runs[-1].append(name)
-        else:
-            runs.append([name])
-    ends = [run[0] if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in runs]
-    return listed(ends)
 
 
 def _warning(source: YamlSource, path: KeyPath, what: str, hint: str) -> ConfigProblem:

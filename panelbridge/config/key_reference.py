@@ -10,6 +10,7 @@ from typing import Any
 from panelbridge.config.advice import NAME_RULE, number_text, unit_of
 from panelbridge.config.chart_texts import charts_text
 from panelbridge.config.file_format import FORMAT, RENAMED
+from panelbridge.config.pin_names import PIN_OR_BIT_PATTERN, PIN_PATTERN
 
 _TABLE = "| Key | What it can be | Default | What it is |\n|---|---|---|---|\n"
 
@@ -43,7 +44,8 @@ def _part(name: str, parts: dict[str, dict[str, Any]]) -> str:
     if not keys:
         return f"## {name}\n\n{about}\n" if about else ""
     needed = group.get("required", ())
-    short = "Short: its pin alone.\n\n" if "anyOf" in part else ""
+    short = part["anyOf"][0].get("description", "") if "anyOf" in part else ""
+    short = f"Short: {short[0].lower()}{short[1:]}\n\n" if short else ""
     rows = ""
     for key, entry in keys.items():
         # A group whose description is that of its model has it there only.
@@ -95,7 +97,7 @@ def _can_be(entry: dict[str, Any], unit: str) -> Iterator[str]:
     else:
         named = {"boolean": "`true`, `false`", "string": "text", "null": "`null`"}
         text = named.get(str(entry.get("type")), "anything")
-        yield "pin" if "GP" in entry.get("pattern", "") else text
+        yield "pin" if entry.get("pattern") in (PIN_PATTERN, PIN_OR_BIT_PATTERN) else text
 
 
 def _count(entry: dict[str, Any]) -> str:

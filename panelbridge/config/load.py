@@ -34,7 +34,7 @@ from panelbridge.config.panel_short_forms import in_long_form
 from panelbridge.config.value_names import check_values
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import YamlSource
-from panelbridge.config.yaml_source import scan_yaml
+from panelbridge.config.yaml_source import scan_text, scan_yaml
 from panelbridge.errors import ConfigError, ConfigProblem
 from panelbridge.logic.aircraft import AircraftParameters
 
@@ -206,7 +206,12 @@ def check_file(
         ConfigError: with every error in it and in the files that it names.
     """
     path, loading = Path(path), _Loading()
-    source = loading.read(path)
+    return _check(loading.read(path), path, others, feed, loading)
+
+
+def _check(
+    source: YamlSource, path: Path, others: Collection[str], feed: Path | None, loading: _Loading
+) -> CheckedFile:
     kind = source.get(("kind",))
     if not isinstance(kind, str) or kind not in KINDS:
         raise ConfigError([*loading.problems, _unknown_kind(source, [*KINDS, *others])])
@@ -215,6 +220,20 @@ def check_file(
     else:
         found = loading.finish(loading.model(source, kind))
     return CheckedFile(found, tuple(loading.problems))  # with an error it does not come so far
+
+
+def check_text(text: str, path: Path) -> CheckedFile:
+    """The same for ``text``, as if it stood in the file at ``path``.
+
+    Raises:
+        ConfigError: with every error in it and in the files that it names.
+    """
+    loading = _Loading()
+    source, problems = scan_text(text, str(path))
+    loading.problems.extend(problems)
+    if source is None:
+        raise ConfigError(loading.problems)
+    return _check(source, path, (), None, loading)
 
 
 def _load_panel(

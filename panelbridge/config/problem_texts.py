@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
@@ -10,8 +9,10 @@ from itertools import islice
 from typing import Any, Literal, get_origin
 
 from panelbridge.config import advice
+from panelbridge.config.boards import OTHER
 from panelbridge.config.model_walk import Target
-from panelbridge.config.panel_file import FILLED_IN, PIN_OR_BIT_PATTERN, PIN_PATTERN
+from panelbridge.config.panel_file import FILLED_IN
+from panelbridge.config.pin_names import PIN_OR_BIT_PATTERN, PIN_PATTERN, is_chain_bit
 from panelbridge.config.words import counted, did_you_mean, guessed, listed, nearest, quoted
 from panelbridge.config.yaml_positions import KeyPath, Position, Value, YamlSource, place_name
 from panelbridge.errors import ConfigProblem
@@ -147,6 +148,9 @@ def _wrong_kind(
 
 def _text_hint(case: ModelProblem) -> str:
     if case.target.limit("pattern") in _PINS:
+        board = case.source.get((*case.path[:-1], "board"))
+        if case.source.get(("boards", str(board), "board")) == OTHER:
+            return advice.advice_for_text(case.value, case.position)
         return advice.advice_for_pin(case.value)
     return advice.advice_for_text(case.value, case.position)
 
@@ -166,6 +170,8 @@ def _group_hint(case: ModelProblem) -> str:
         tags = f"'{target.discriminator}', which can be {listed(target.choices)}"
         return f"{_BELOW}, first of all {tags}"
     fields = [name for name, info in target.fields.items() if info.is_required()] or target.fields
+    if "number" in fields and isinstance(case.value, str):
+        return "Write its number alone, without quotes, or its keys in { }: number, pwm, analogue"
     return f"{_BELOW}: {listed(fields, 'and')}" if fields else _BELOW
 
 
@@ -222,11 +228,13 @@ def _wrong_pattern(case: ModelProblem) -> ConfigProblem:
         return case.at_value(
             f"{case.name} cannot be {quoted(case.value)}", advice.advice_for_name(case.value)
         )
-    if pattern == PIN_PATTERN and re.fullmatch(PIN_OR_BIT_PATTERN, str(case.value)):
+    if pattern == PIN_PATTERN and is_chain_bit(case.value):
         what = f"{case.name} cannot be a bit of a chain, {quoted(case.value)}"
         return case.at_value(what, "Use a pin of the board itself; bits are for contacts and lamps")
     what = f"{case.name} must be the name of a pin, and {quoted(case.value)} is none"
     board = case.source.get((*case.path[:-1], "board"))
+    if case.source.get(("boards", str(board), "board")) == OTHER:
+        return case.at_value(what, f"Write it as under 'other_board' of board {quoted(board)}")
     chains = case.source.keys(("boards", str(board), "chains"))
     bits = pattern == PIN_OR_BIT_PATTERN
     return case.at_value(what, advice.advice_for_pin(case.value, bits=bits, chains=chains))

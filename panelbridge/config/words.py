@@ -65,3 +65,17 @@ def did_you_mean(name: str, names: Sequence[str]) -> str:
 def counted(count: int, one: str, many: str = "") -> str:
     """``1 lamp``, ``2 lamps``; ``many`` for words that do not just take an s."""
     return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+def runs(names: Sequence[str], last: str = "or") -> str:
+    """Numbered names in words, those in a row by their ends: D2 to D13 or D44."""
+    rows: list[list[str]] = []
+    for name in names:
+        before = rows[-1][-1] if rows else ""
+        letters = name.rstrip("0123456789")
+        number = name.removeprefix(letters)
+        if number and before == f"{letters}{int(number) - 1}":
+            rows[-1].append(name)
+        else:
+            rows.append([name])
+    return listed([row[0] if len(row) == 1 else f"{row[0]} to {row[-1]}" for row in rows], last)

@@ -11,6 +11,7 @@ from typing import Self
 from panelbridge.clock import Clock
 from panelbridge.config.panel_file import ContactSwitch, LeverSwitch, PanelFile
 from panelbridge.config.panel_wires import WireKey, wires_of
+from panelbridge.config.pin_names import is_chain_bit
 from panelbridge.errors import UsageError
 from panelbridge.logic.switches import Declared, rest_of, words_of
 from panelbridge.logic.systems import SWITCHES
@@ -63,7 +64,7 @@ class SimPanel:
         rng = random.Random(seed)
         self.boards: Mapping[str, SimBoard] = {
             name: SimBoard(
-                entry.board,
+                entry.hardware,
                 boot_id=rng.randrange(65536),
                 now_s=now_s,
                 noise_counts=noise_counts,
@@ -217,8 +218,10 @@ class SimPanel:
 
     def _at(self, board: str, pin: str) -> str:
         """Name of a pin on the simulated board; a chain's bit is named by its data pin."""
-        chain, point, bit = pin.partition(".")
-        return f"{self.panel.boards[board].chains[chain].data_pin}.{bit}" if point else pin
+        if not is_chain_bit(pin):
+            return pin
+        chain, _, bit = pin.partition(".")
+        return f"{self.panel.boards[board].chains[chain].data_pin}.{bit}"
 
     def _hand(self, name: str, wired: ContactWiring | LeverSwitch, now_s: float) -> Hand:
         board = self.boards[wired.board]

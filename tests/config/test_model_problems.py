@@ -17,7 +17,8 @@ from panelbridge.config.feed_file import FeedFile
 from panelbridge.config.load import KINDS, kind_of
 from panelbridge.config.model_problems import json_text, problems_of
 from panelbridge.config.model_walk import target_of, walk
-from panelbridge.config.panel_file import PanelFile, PinName
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.pin_names import PinName
 from panelbridge.config.problem_texts import WRITERS
 from panelbridge.config.shipped import shipped_folder
 from panelbridge.config.yaml_positions import Value, YamlSource, place_name

@@ -10,7 +10,7 @@ import jsonschema
 import pytest
 from pydantic import BaseModel
 
-from panelbridge.config.boards import BOARDS
+from panelbridge.config.boards import BOARDS, OTHER
 from panelbridge.config.load import KINDS, kind_of
 from panelbridge.config.model_walk import child_of, target_of
 from panelbridge.config.panel_file import FILLED_IN
@@ -130,7 +130,7 @@ def test_a_wrong_file_does_not_meet_the_schema() -> None:
         (True, "switches", "dimmer", "A3"),
         (True, "lamps", "nose_green", "D2"),
         (True, "gauges", "emergency_air", "D12"),
-        (False, "switches", "lamp_test", "24"),
+        (False, "switches", "lamp_test", "D 24"),
         (False, "switches", "lamp_test", {"form": "contact"}),
         (False, "switches", "dimmer", "cautions.3"),
         (False, "switches", "gear_handle", "D22"),  # two contacts, or one that means up or down
@@ -146,4 +146,22 @@ def test_the_schema_knows_both_forms(wanted: bool, group: str, name: str, entry:
 
 def test_the_schema_knows_every_board() -> None:
     board = schema_of("panel")["$defs"]["BoardEntry"]["properties"]["board"]
-    assert board["enum"] == [*BOARDS]
+    assert board["enum"] == [*BOARDS, OTHER]
+
+
+@pytest.mark.parametrize(
+    ("wanted", "pin"),
+    [
+        (True, 7),
+        (True, {"number": 7}),
+        (True, {"number": 7, "pwm": True, "reserved": "a lamp of the board hangs on it"}),
+        (False, 200),
+        (False, {"pwm": True}),
+        (False, "7"),
+    ],
+)
+def test_the_schema_knows_both_forms_of_a_pin_of_another_board(wanted: bool, pin: Any) -> None:
+    source = read_yaml(shipped_folder() / "panels" / "other_board.yaml")
+    value: Any = json.loads(json.dumps(source.value))
+    value["boards"]["main"]["other_board"]["pins"]["PA9"] = pin
+    assert jsonschema.Draft202012Validator(schema_of("panel")).is_valid(value) is wanted

@@ -172,7 +172,7 @@ def test_both_layers_and_the_computer_agree_on_shared_pulse_generators() -> None
 def test_numbers_of_the_layers(path: str) -> None:
     text = (FIRMWARE.parent.parent / path).read_text("utf-8")
     board = BOARDS["pico"]
-    assert f"\nBOARD_CODE = {board.code.value}\n" in text
+    assert f"\nBOARD_CODE = {board.code}\n" in text
     assert f"\nMAX_ITEMS = {board.items}\n" in text
     assert f"\nCOUNTS = {board.counts}\n" in text
     assert f"\nLAMP_HZ = {LAMP_PULSE_HZ}\n" in text

@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 
 from panelbridge.config.boards import BOARDS, BoardCode
+from panelbridge.config.other_board import OtherBoard
 from panelbridge.link.session import EdgesArrived
 from panelbridge.link.wire import (
     Capture,
@@ -302,4 +303,6 @@ def test_no_frame_of_the_example_is_overlooked(title: str) -> None:
 
 def test_items_that_each_kind_of_board_takes() -> None:
     table = {row[0]: int(row[2]) for row in rows(section("Kinds of board"))}
-    assert table == {board.code.name: board.items for board in BOARDS.values()}
+    of_other = OtherBoard.model_fields["max_items"].default
+    known = {BoardCode(board.code).name: board.items for board in BOARDS.values()}
+    assert table == {**known, BoardCode.OTHER.name: of_other}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import inf
 
 from panelbridge.clock import Clock
-from panelbridge.config.boards import BOARDS, Board
+from panelbridge.config.boards import BOARDS, OTHER, Board, BoardCode
 from panelbridge.errors import LinkLost, ProtocolMismatch, WrongBoard
 from panelbridge.link.ports.frame_port import FramePort, Heard
 from panelbridge.link.wire import PROTOCOL_VERSION, Hello, HelloRequest, MessageType, Release
@@ -91,8 +91,11 @@ def check_hello(hello: Hello, board: Board, where: str) -> None:
         raise ProtocolMismatch(f"{what} {PROTOCOL_VERSION}", where, hint)
     if hello.board_code != board.code:
         kinds = [kind for kind, other in BOARDS.items() if other.code == hello.board_code]
-        is_a = f"a {kinds[0]}" if kinds else f"of an unknown kind ({hello.board_code})"
-        what = f"the board says that it is {is_a}, the panel file says {board.kind}"
+        own = f"of another kind (code {hello.board_code})"
+        is_a = f"a {kinds[0]}" if kinds else own if hello.board_code >= BoardCode.OTHER else ""
+        is_a = is_a or f"of an unknown kind ({hello.board_code})"
+        said = f"{board.kind} with code {board.code}" if board.kind == OTHER else board.kind
+        what = f"the board says that it is {is_a}, the panel file says {said}"
         hint = "correct 'board:' in the panel file, or the port: another board may be on it"
         raise WrongBoard(what, where, hint)
 

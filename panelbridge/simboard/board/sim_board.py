@@ -10,7 +10,7 @@ from dataclasses import replace
 from math import inf
 
 from panelbridge.clock import TimerHeap
-from panelbridge.config.boards import BOARDS, BoardKind
+from panelbridge.config.boards import BOARDS, Board, BoardKind
 from panelbridge.link.wire import PROTOCOL_VERSION, Hello
 from panelbridge.link.wire.frames import encode_frame
 from panelbridge.simboard.board.outputs import OutputView
@@ -27,7 +27,7 @@ class SimBoard:
     that of the last call counts as that of the last call.
 
     Args:
-        kind: kind of board, a key of ``BOARDS``.
+        kind: kind of board, a key of ``BOARDS``, or what a board of another kind can do.
         firmware: version in HELLO, (major, minor).
         boot_id: number of the first run; each reset adds one (modulo 65536).
         protocol: version in HELLO; set another one only to test that the host refuses it.
@@ -40,7 +40,7 @@ class SimBoard:
 
     def __init__(
         self,
-        kind: BoardKind,
+        kind: BoardKind | Board,
         *,
         firmware: tuple[int, int] = (1, 0),
         boot_id: int = 1,
@@ -51,7 +51,7 @@ class SimBoard:
         on_message: Callable[[bytes], None] = lambda message: None,
         on_send: Callable[[bytes], None] = lambda message: None,
     ) -> None:
-        self.board = BOARDS[kind]
+        self.board = kind if isinstance(kind, Board) else BOARDS[kind]
         self.lock = threading.RLock()
         code, items = self.board.code, self.board.items
         self._identity = Hello(protocol, code, *firmware, boot_id, 0, items)

@@ -94,6 +94,6 @@ class Wiring:
 
     def _is_bit(self, name: str) -> bool:
         """Whether it is a bit of a chain at one of the board's pins."""
-        data_pin, point, bit = name.partition(".")
+        data_pin, point, bit = name.rpartition(".")
         known = point and data_pin in self._contacts
         return bool(known) and bit.isdecimal() and int(bit) < MAX_CHAIN_CHIPS * BITS_OF_CHIP

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from panelbridge.clock import Clock, LiveClock
-from panelbridge.config.boards import BOARDS, BoardKind
+from panelbridge.config.boards import BOARDS, OTHER, BoardKind
 from panelbridge.errors import UsageError
 from panelbridge.printing import console_writer, say
 from panelbridge.simboard.board.sim_board import SimBoard
@@ -173,6 +173,9 @@ def _pick(panel: SimPanel, name: str | None) -> str:
 
 
 def _bare_board(kind: str, seed: int, noise_counts: int) -> SimBoard:
+    if kind == OTHER:
+        what = "a board of another kind is described by a panel file"
+        raise UsageError(what, hint="give its panel file instead of --kind")
     known: dict[str, BoardKind] = {name: name for name in BOARDS}
     if kind not in known:
         raise UsageError(f"there is no board {kind!r}", hint="boards are: " + ", ".join(known))

@@ -72,6 +72,7 @@ class BringUpFlow:
         self._only = set(only)
         self._ports_in_file = ports_in_file
         self._declined: set[str] = set()
+        self._hard: set[str] = set()
         self._evidence = BoardEvidence()
         self._pending: PendingChange | None = None
         self._diff: tuple[str, ...] = ()
@@ -85,9 +86,9 @@ class BringUpFlow:
         self._moved: set[Place] = set()
         self._notes_read: set[str] = set()
         self._exam: Exam | None = None
-        self._use(loaded)
         self._at = 0
-        self._go_to_open(0)
+        self._use(loaded)
+        self._go_to_open(0.0)
 
     def _use(self, loaded: LoadedPanel) -> None:
         self.loaded = loaded
@@ -131,6 +132,11 @@ class BringUpFlow:
         """The part that is examined."""
         return self.parts[self._at] if self._exam is not None else None
 
+    @property
+    def is_ready(self) -> bool:
+        """The question can be worked on: the boards that it needs are ready."""
+        return self._ready or self._pending is not None or self._exam is None
+
     # What the boards report
 
     def board_live(
@@ -146,6 +152,11 @@ class BringUpFlow:
         self._live[board] = set_up
         self._lost.pop(board, None)
         self._check_ready(now_s)
+
+    def board_waits(self, board: str, reason: str) -> None:
+        """Why a board is not live now."""
+        if board not in self._live:
+            self._lost[board] = reason
 
     def board_lost(self, now_s: float, board: str, reason: str) -> None:
         """A board is not live (any more); ``reason`` is one sentence, and may be empty."""
@@ -318,8 +329,6 @@ class BringUpFlow:
         """Whether its last examination found what no file can mend."""
         return part.key in self._hard
 
-    _hard: set[str] = set()
-
     def _after_exam(self, now_s: float) -> None:
         exam = self._exam
         if exam is None or exam.outcome is None:
@@ -339,9 +348,9 @@ class BringUpFlow:
         self.proven |= wires
         own = {key: place for key, place in self.proven.items() if key.name == part.name}
         moved = any(self._context.wires.get(key) != place for key, place in own.items())
-        self._hard = self._hard - {part.key}
+        self._hard.discard(part.key)
         if outcome.state is PartState.FAULT and not (part.kind == "lamp" and outcome.wires):
-            self._hard = self._hard | {part.key}
+            self._hard.add(part.key)
         wrong = bool(outcome.findings) or outcome.state is PartState.FAULT or moved
         if wrong:
             record.state = PartState.FAULT

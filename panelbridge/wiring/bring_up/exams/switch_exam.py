@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from panelbridge.config.panel_file import OneContactHandle, TwoContactHandle
 from panelbridge.config.panel_wires import Place, WireKey
 from panelbridge.link.wire import Captured
 from panelbridge.wiring.bring_up.exams.bounce import (

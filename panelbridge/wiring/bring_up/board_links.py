@@ -53,6 +53,7 @@ class BoardLinks:
     def exchange(self, one: str, other: str) -> None:
         """Let two boards change ports."""
         self.urls[one], self.urls[other] = self.urls[other], self.urls[one]
+        self._loaded = None  # the sessions are to be made again
 
     def turn(self, now_s: float) -> None:
         """Read what has come, send what is due, and follow the flow."""

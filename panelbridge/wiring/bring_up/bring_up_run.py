@@ -54,7 +54,8 @@ class BringUpRun:
 
     Attributes:
         flow: what is asked and found.
-        remark: of the start: what was taken up.
+        user: does what is asked on a simulated panel; None with real boards.
+        exchanged_ports: ports of boards that were exchanged, where no file could be put right.
 
     Raises:
         UsageError: ``only`` names no part, or the progress cannot be taken up.
@@ -97,6 +98,7 @@ class BringUpRun:
         self.user: SimulatedUser | None = None
         if simulated is not None:
             self.user = SimulatedUser(simulated.sim_panel, self.flow)
+        self.exchanged_ports: dict[str, str] = {}
         self._kept: object = None
         self._shown: PendingChange | None = None
 
@@ -109,6 +111,16 @@ class BringUpRun:
     def urls(self) -> Mapping[str, str]:
         """The port of each board."""
         return self._links.urls
+
+    @property
+    def seen(self) -> tuple[list[str], str] | None:
+        """What a person would see and hear: lit lamps and the horn; None with a real panel."""
+        if self._simulated is None:
+            return None
+        sim_panel = self._simulated.sim_panel
+        tone = sim_panel.horn()
+        horn = "" if tone is None or not tone.order else f"the {tone.order.name.lower()} horn"
+        return [name for name, light in sim_panel.lit().items() if light], horn
 
     def view(self) -> BringUpView:
         """What the screen shows."""
@@ -199,6 +211,8 @@ class BringUpRun:
             return
         if pending.exchanged_boards:
             self._links.exchange(*pending.exchanged_boards)
+            if not pending.changes:
+                self.exchanged_ports |= {name: self.urls[name] for name in pending.exchanged_boards}
         self.flow.written(now_s, loaded)
         self._shown = None
 

@@ -1,8 +1,8 @@
 """The bring-up as state: which part is examined, what was found, what shall be written.
 
-It is fed by the boards' sessions and by the user's answers, with the time of the injected clock, and
-does nothing by itself: it says which set-up the boards need, what they shall drive, which contact
-shall be captured, and which lines shall be written. Whoever owns ports and files does these.
+It is fed by the boards' sessions and by the user's answers, with the time of the injected clock,
+and does nothing by itself: it says which set-up the boards need, what they shall drive, which
+contact shall be captured, and which lines shall be written. The owner of ports and files does that.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ from panelbridge.wiring.bring_up.prompts import (
 from panelbridge.wiring.bring_up.wire_proof import rewiring
 
 SLOW_S = 8.0
-"""After so long without anything the screen says what to check, s."""
+"""When nothing has come for this time the screen says what to check, s."""
 _DONE = (PartState.PROVEN, PartState.CORRECTED)
 
 

@@ -1,4 +1,4 @@
-"""What an examination found: sentences, measurements, proven wires, and lines for the panel file."""
+"""What an examination found: sentences, measurements, proven wires, lines for the panel file."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ class FileChange:
     @property
     def line(self) -> str:
         """As in the file: ``switches.lamp_test.pin: D25``."""
-        value = {True: "true", False: "false"}.get(self.value, self.value)  # type: ignore[call-overload]
+        value = str(self.value).lower() if isinstance(self.value, bool) else self.value
         return f"{'.'.join(str(key) for key in self.path)}: {value}"
 
 

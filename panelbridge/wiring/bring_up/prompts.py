@@ -10,8 +10,17 @@ from typing import Literal
 from panelbridge.config.panel_wires import Place
 
 AskKind = Literal[
-    *("note", "switch", "strokes", "lever", "dark", "lamp", "horn", "gauge", "solenoid"),
-    *("change", "finished"),
+    "note",
+    "switch",
+    "strokes",
+    "lever",
+    "dark",
+    "lamp",
+    "horn",
+    "gauge",
+    "solenoid",
+    "change",
+    "finished",
 ]
 
 

@@ -12,9 +12,9 @@ from panelbridge.wiring.bring_up.prompts import Ask, Prompt
 PAUSE_S = 0.1
 """Between a question and what he does, s."""
 STROKE_S = 0.5
-"""He rests for so long at each end of a switch, s."""
+"""The rest at each end of a switch, s."""
 PATIENCE_S = 4.0
-"""He waits so long for something to come of it, s."""
+"""The wait for something to come of it, s."""
 _LIT = 16
 """A lamp that is brighter than this is seen, of 255."""
 
@@ -77,10 +77,12 @@ class SimulatedUser:
             "lamp": self._answer_lamp,
             "horn": self._answer_horn,
             "gauge": self._answer_gauge,
-            "change": lambda now_s, _: self._flow.key(now_s, "enter" if self._writes else "n"),
-            "finished": lambda now_s, _: None,
         }
-        answers.get(kind, lambda now_s, _: self._flow.key(now_s, "enter"))(now_s, prompt)
+        if kind in answers:
+            answers[kind](now_s, prompt)
+        elif kind != "finished":
+            refuses = kind == "change" and not self._writes
+            self._flow.key(now_s, "n" if refuses else "enter")
 
     def _operate(self, now_s: float, prompt: Prompt) -> None:
         ask, sim = prompt.ask, self._sim_panel

@@ -25,9 +25,7 @@ def rewiring(
         targets: dict[Place, list[WireKey]] = {}
         for key, place in moves.items():
             targets.setdefault(place, []).append(key)
-        stuck = [
-            key for key, place in moves.items() if place in owners or len(targets[place]) > 1
-        ]
+        stuck = [key for key, place in moves.items() if place in owners or len(targets[place]) > 1]
         if not stuck:
             return moves
         for key in stuck:

@@ -15,7 +15,7 @@ from panelbridge.config.panel_file import DebounceMode
 from panelbridge.link.wire import MAX_CAPTURE_TIMES, Captured
 
 WINDOW_MS = 100
-"""A raw capture watches for so long: a hand keeps a switch in place longer than this."""
+"""Window of a raw capture: a hand keeps a switch in place longer than this."""
 MARGIN = 2.0
 """The debounce time is so many times the longest burst: contacts wear."""
 LEAST_MS = 10

@@ -93,7 +93,7 @@ def _judge_one(
             change = (*key.entry, "closed_means")
             why = f"closed when the handle is {closed_means}"
             verdict.changes.append(FileChange(change, closed_means, why))
-    elif how.first == entry.normally_closed:  # type: ignore[union-attr]
+    elif how.first == entry.normally_closed:
         opens = not how.first
         _note_normally_closed(verdict, key, opens)
 

@@ -17,8 +17,10 @@ from panelbridge.wiring.bring_up.exams.switch_words import label_of
 from panelbridge.wiring.bring_up.outcomes import FileChange, PartOutcome
 from panelbridge.wiring.bring_up.prompts import Ask, Choice, PartState, Prompt
 
+SETTLE_S = 0.2
+"""After Enter so much passes before readings are taken: the last report may be an old one."""
 HOLD_S = 0.6
-"""At each end the readings are taken for so long, s."""
+"""For this time readings are taken at each end, s."""
 VISITS = 4
 """The low end, the high end, and both again."""
 _CHECKS = (
@@ -97,19 +99,19 @@ class LeverExam(Exam):
             text = f"nothing moves: {filed} reads {self.context.pins.counts.get(filed)} counts"
             self.outcome = PartOutcome(PartState.FAULT, (text, *_CHECKS[:2]))
         elif key == "enter" and self._holds_until_s is None:
-            self._holds_until_s = now_s + HOLD_S
+            self._holds_until_s = now_s + SETTLE_S + HOLD_S
             for found in self._readings.values():
                 found.ends.append([])
 
     def tick(self, now_s: float) -> None:
         """Take the readings."""
-        holds = self._holds_until_s is not None
         for place, found in self._readings.items():
             counts = self.context.pins.counts.get(place)
             if counts is None:
                 continue
-            if holds:
-                found.ends[-1].append(counts)
+            if self._holds_until_s is not None:
+                if now_s >= self._holds_until_s - HOLD_S:
+                    found.ends[-1].append(counts)
             elif found.sweeps:
                 found.sweeps[-1].append(counts)
         if self._holds_until_s is None or now_s < self._holds_until_s:
@@ -179,9 +181,7 @@ class LeverExam(Exam):
         ]
         if len(analogue) == 1:
             text = f"its wiper seems to be at {self.context.words_of(analogue[0])}"
-            self.outcome = PartOutcome(
-                PartState.PROVEN, (text,), wires={self._key: analogue[0]}
-            )
+            self.outcome = PartOutcome(PartState.PROVEN, (text,), wires={self._key: analogue[0]})
             return
         counts = self.context.pins.counts.get(filed)
         text = f"it does not move: {filed} reads {counts} counts at both ends"

@@ -10,7 +10,7 @@ from panelbridge.wiring.bring_up.outcomes import FileChange, PartOutcome
 from panelbridge.wiring.bring_up.prompts import Ask, Choice, PartState, Prompt
 
 LONGEST_PULL_S = 5.0
-"""A solenoid is let go after so long by itself, s: coils that are held get hot."""
+"""A solenoid is let go after this time by itself, s: coils that are held get hot."""
 
 _YES_NO = (Choice("enter", "yes"), Choice("n", "no"))
 
@@ -160,8 +160,8 @@ class SolenoidExam(Exam):
                 ask,
                 f"The solenoid {words} is next",
                 (f"Enter energises it for {LONGEST_PULL_S:g} s at most.",),
-                caution="It moves by itself: keep fingers and wires away. It needs a driver, a diode"
-                " across its coil and a supply of its own; never a pin of the board.",
+                caution="It moves by itself: keep fingers and wires away. It needs a driver, a"
+                " diode across its coil and a supply of its own; never a pin of the board.",
                 choices=(Choice("enter", "energise it"),),
             )
         what = "pull in" if self._stage == 1 else "let go again"

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from panelbridge.config.panel_wires import Place
 
 QUIET_S = 0.6
-"""A movement is over when nothing has changed for so long, s."""
+"""A movement is over when nothing has changed for this time, s."""
 
 
 @dataclass(frozen=True, slots=True)

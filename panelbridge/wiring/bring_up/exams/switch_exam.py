@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from panelbridge.config.panel_file import LeverSwitch
 from panelbridge.config.panel_wires import Place, WireKey
 from panelbridge.link.wire import Captured
 from panelbridge.wiring.bring_up.exams.bounce import (
@@ -40,7 +41,9 @@ class SwitchExam(Exam):
 
     def __init__(self, context: ExamContext, name: str) -> None:
         super().__init__(context, name)
-        self._entry: ContactEntry = context.panel.wired_switches[name]
+        entry = context.panel.wired_switches[name]
+        assert not isinstance(entry, LeverSwitch)
+        self._entry: ContactEntry = entry
         self._keys = [key for key in context.wires if key.name == name and _is_switch(key)]
         self._label = label_of(name, context.declared)
         self._positions = positions_of(name, self._entry, context.declared)
@@ -128,7 +131,7 @@ class SwitchExam(Exam):
             return
         self._remark = ""
         self._bursts[place].append(length_ms)
-        if self.capture is None:
+        if all(len(bursts) >= STROKES for bursts in self._bursts.values()):
             self._finish()
 
     def answer(self, now_s: float, key: str) -> None:
@@ -172,5 +175,3 @@ class SwitchExam(Exam):
 
 def _is_switch(key: WireKey) -> bool:
     return key.group in ("switches", "own_switches")
-
-

@@ -18,10 +18,14 @@ from panelbridge.dashboard.text.lines import (
     wrap,
 )
 from panelbridge.dashboard.text.state_words import OFF, ON
-from panelbridge.wiring.bring_up.prompts import BringUpView, PartLine, PartState
+from panelbridge.wiring.bring_up.prompts import BringUpView, LivePlace, PartLine, PartState
 
-PLACE_CELLS = 13
-"""Width of a pin in the block of pins."""
+_SHORT_CELLS = 13
+"""Width of a pin in the block of pins: its name and its state."""
+_BOARD_CELLS = 6
+"""What the name of its board takes, where there are several."""
+_NAME_CELLS = 14
+"""What the part that the file has there takes, where there is room."""
 
 
 def draw_header(view: BringUpView, width: int) -> list[Line]:
@@ -94,7 +98,7 @@ def _with_choices(
         shown = {"enter": "Enter", "number": "1.."}.get(key, key.upper())
         words = text
         if key == "number":
-            words = f"{text}: its number, from the list"
+            words = f"{text}: its number"
             if view.typed:
                 words = f"number {view.typed}_ , then Enter"
         target = None if key == "number" else ClickTarget(f"key {key}")
@@ -135,21 +139,27 @@ def _part_line(part: PartLine, width: int) -> Line:
     target = ClickTarget(f"part {part.kind}:{part.name}")
     pointer = "►" if part.is_current else " "
     label_style = TextStyle.STRONG if part.is_current else TextStyle.TEXT
-    word_cells = 10
+    word = "" if part.state is PartState.OPEN else f" {word}"
     return row(
         [
             TextSpan(pointer, TextStyle.STRONG, target),
             TextSpan(f"{sign} ", style, target),
-            TextSpan(fit(part.label, width - 4 - word_cells), label_style, target),
-            TextSpan(" "),
-            TextSpan(fit("" if part.state is PartState.OPEN else word, word_cells), style, target),
+            TextSpan(fit(part.label, width - 3 - len(word)), label_style, target),
+            TextSpan(word, style, target),
         ],
         width,
     )
 
 
 def draw_numbered(view: BringUpView, width: int, rows: int, first: int) -> list[Line]:
-    """The things that can be answered by number, from the one at ``first`` on."""
+    """The things that can be answered by number.
+
+    Args:
+        view: with the question.
+        width: of the lines.
+        rows: their number.
+        first: the one at the top; below zero: so that the one that is asked about is in sight.
+    """
     things = view.prompt.numbered
     lines = [heading([("Which? (its number, or a click)", width)], width)]
     room = max(rows - 1, 1)
@@ -158,6 +168,9 @@ def draw_numbered(view: BringUpView, width: int, rows: int, first: int) -> list[
     per_page = room * columns
     if len(things) > per_page:
         per_page -= columns
+    if first < 0:  # where the one that is asked about is in sight
+        asked = view.prompt.ask.position
+        first = (int(asked) - 1) // per_page * per_page if asked and per_page > 0 else 0
     shown = list(enumerate(things, start=1))[first : first + per_page]
     per_column = -(-len(shown) // columns) if shown else 0
     for at in range(per_column):
@@ -178,30 +191,37 @@ def draw_numbered(view: BringUpView, width: int, rows: int, first: int) -> list[
 
 def draw_places(view: BringUpView, width: int, rows: int) -> list[Line]:
     """Every pin that is watched; those of the panel first, then what has moved, then spare ones."""
-    boards = len(view.boards) > 1
+    several = len(view.boards) > 1
     lines = [heading([(f"Pins now: {ON} closed to ground  {OFF} open", width)], width)]
     if not view.places:
         text = " the boards drive their outputs now; no pin is watched"
         lines.append(row([TextSpan(text, TextStyle.QUIET)], width))
-    cells = PLACE_CELLS + (6 if boards else 0)
+    short = _SHORT_CELLS + (_BOARD_CELLS if several else 0)
+    cells = short + _NAME_CELLS
+    named = len(view.places) <= (width // cells) * (rows - 1)
+    cells = cells if named else short
     columns = max(width // cells, 1)
     places = sorted(view.places, key=lambda one: (not one.moved, not one.used_by))
-    room = columns * max(rows - 1, 0)
-    line: list[TextSpan] = []
-    for at, place in enumerate(places[:room]):
-        state, style = state_of(place)
-        board = f"{place.place.board[:5]} " if boards else ""
-        name = TextStyle.TEXT if place.used_by else TextStyle.QUIET
-        used = cells - len(board) - len(state) - 3
-        line.append(TextSpan(f" {fit(board + place.place.pin, used + len(board))} ", name))
-        line.append(TextSpan(state, style))
-        line.append(TextSpan(" "))
-        if at % columns == columns - 1:
-            lines.append(row(line, width))
-            line = []
-    if line:
+    shown = places[: columns * max(rows - 1, 0)]
+    for first in range(0, len(shown), columns):
+        line: list[TextSpan] = []
+        for place in shown[first : first + columns]:
+            line += row(_place_cell(place, several=several, named=named), cells)
         lines.append(row(line, width))
     return lines[:rows] + [blank(width)] * (rows - len(lines))
+
+
+def _place_cell(place: LivePlace, *, several: bool, named: bool) -> list[TextSpan]:
+    """A pin, its state, and the part that the file has there."""
+    state, style = state_of(place)
+    board = fit(place.place.board, _BOARD_CELLS - 1) + " " if several else ""
+    name = TextStyle.TEXT if place.used_by else TextStyle.QUIET
+    used = f" {words_of_name(place.used_by)}" if named else ""
+    return [
+        TextSpan(f" {board}{fit(place.place.pin, 6)} ", name),
+        TextSpan(state, style),
+        TextSpan(used, TextStyle.QUIET),
+    ]
 
 
 def draw_seen(lit: Sequence[str], horn: str, width: int) -> Line:
@@ -213,9 +233,9 @@ def draw_seen(lit: Sequence[str], horn: str, width: int) -> Line:
 
 def draw_keys(view: BringUpView, width: int, *, simulated: bool) -> Line:
     """The keys of the screen."""
-    keys = [("s", "leave out"), ("b", "back"), ("r", "again"), ("q", "pause and quit")]
+    keys = [("s", "leave out"), ("b", "back"), ("r", "again"), ("q", "pause")]
     if view.finished:
-        keys = [("b", "back"), ("q", "pause and quit")]
+        keys = [("b", "back"), ("q", "pause")]
     if simulated:
         keys = [("F2", "a hand does it"), ("F3", "it does all"), *keys]
     line: list[TextSpan] = []

@@ -93,7 +93,7 @@ class BringUpApp(App[bool]):
         self._turn_s = turn_s
         self._turns = 0
         self._by_itself = False
-        self._first = 0
+        self._first = -1
         self._area = Size(0, 0)
 
     def compose(self) -> ComposeResult:
@@ -162,7 +162,7 @@ class BringUpApp(App[bool]):
             self.exit(True)
             return
         self._work.key(key)
-        self._first = 0
+        self._first = -1
         self.redraw()
 
     def on_page_widget_pressed(self, message: PageWidget.Pressed) -> None:

@@ -54,6 +54,7 @@ class BringUpRun:
 
     Attributes:
         flow: what is asked and found.
+        simulated: the simulated panel; None with real boards.
         user: does what is asked on a simulated panel; None with real boards.
         exchanged_ports: ports of boards that were exchanged, where no file could be put right.
 
@@ -94,7 +95,7 @@ class BringUpRun:
         )
         self.flow.remark = _taken_up(kept)
         self._links = BoardLinks(self.flow, urls, opener, clock)
-        self._simulated = simulated
+        self.simulated = simulated
         self.user: SimulatedUser | None = None
         if simulated is not None:
             self.user = SimulatedUser(simulated.sim_panel, self.flow)
@@ -115,9 +116,9 @@ class BringUpRun:
     @property
     def seen(self) -> tuple[list[str], str] | None:
         """What a person would see and hear: lit lamps and the horn; None with a real panel."""
-        if self._simulated is None:
+        if self.simulated is None:
             return None
-        sim_panel = self._simulated.sim_panel
+        sim_panel = self.simulated.sim_panel
         tone = sim_panel.horn()
         horn = "" if tone is None or not tone.order else f"the {tone.order.name.lower()} horn"
         return [name for name, light in sim_panel.lit().items() if light], horn
@@ -143,8 +144,8 @@ class BringUpRun:
     def turn(self, *, by_itself: bool = False) -> None:
         """Do what is due; ``by_itself``: the simulated user does what is asked."""
         now_s = self._clock.now()
-        if self._simulated is not None:
-            self._simulated.sim_panel.advance(now_s)
+        if self.simulated is not None:
+            self.simulated.sim_panel.advance(now_s)
         self._links.turn(now_s)
         if by_itself and self.user is not None:
             self.user.turn(now_s)
@@ -160,8 +161,8 @@ class BringUpRun:
         """Release the boards, and keep the progress."""
         self._links.close()
         self._keep()
-        if self._simulated is not None:
-            self._simulated.close()
+        if self.simulated is not None:
+            self.simulated.close()
 
     def _after(self) -> None:
         flow = self.flow

@@ -3,8 +3,9 @@
 *Spare pins and lamps' pins are watched too*, so that a wire at the wrong pin is seen. Their pull-up
 can drive 0.25 mA at most (5 V over 20 kOhm, ATmega328P data sheet, table of DC characteristics):
 an LED at such a pin glows faintly. The same current can switch a driver on, and what hangs behind
-it. So the pins of horn, gauges and solenoids are never watched, nor any pin but those of switches
-on a board that drives a solenoid: a coil moves things, and its wire may be the one that is wrong.
+it. So the pins of horn, gauges, solenoids and lamps behind drivers are never watched, nor any pin
+but those of switches on a board that drives a solenoid: a coil moves things, and its wire may be
+the one that is wrong.
 
 *Lamps are not set up*, but those on chains, whose chips must be dark: a switch at the pin of a lamp
 would connect a driven pin to ground.
@@ -15,7 +16,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from panelbridge.config.boards import Board
-from panelbridge.config.panel_file import LeverSwitch, PanelFile
+from panelbridge.config.panel_file import LampEntry, LeverSwitch, PanelFile
 from panelbridge.config.panel_wires import Place, wires_of
 from panelbridge.link.session import SetupPlan
 from panelbridge.link.session.setup_plan import CRC_BYTES, AnalogueUse, ContactUse
@@ -128,6 +129,7 @@ def _watched(
         if key.group in ("switches", "own_switches") and place.pin not in analogue
     }
     never = {place.pin for key, place in wires.items() if key.group in _DRIVEN} | {*analogue}
+    never |= {lamp.pin for lamp in panel.lamps.values() if _has_driver(lamp, board_name)}
     for chain in panel.boards[board_name].chains.values():
         never |= {chain.data_pin, chain.clock_pin, chain.latch_pin}
     has_coil = any(key.group == "solenoids" for key in wires)
@@ -139,6 +141,10 @@ def _watched(
         *(bit for bit in inputs if bit not in switches),
         *others,
     ]
+
+
+def _has_driver(lamp: LampEntry, board_name: str) -> bool:
+    return lamp.board == board_name and lamp.driver != "none"
 
 
 _DRIVEN = ("horn", "gauges", "solenoids")

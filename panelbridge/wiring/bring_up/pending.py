@@ -57,7 +57,9 @@ def rewire_changes(
 ) -> Iterable[FileChange]:
     """The lines that put wires at the places where they proved to end."""
     for key, place in moves.items():
-        why = f"the wire of {key.name.replace('_', ' ')} ends at {place}"
+        end = key.key.rpartition("pin")[0].rstrip("_")
+        part = key.name.replace("_", " ") + (f" ({end} contact)" if end else "")
+        why = f"the wire of {part} ends at {place}"
         yield FileChange(key.path, place.pin, why)
         if place.board != filed[key].board:
             yield FileChange((*key.entry, "board"), place.board, why)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
 from panelbridge.clock import VirtualClock
@@ -52,18 +52,18 @@ def bring_up(
     truth = wired_as if wired_as is not None else loaded
     simulated = MiswiredPanel(truth, parse_faults(faults, truth.panel), clock, seed)
     options = BringUpOptions(only, progress, from_start, ports_in_file)
-    run = BringUpRun(
-        loaded,
-        simulated.urls(loaded.panel),
-        clock=clock,
-        opener=PortOpener(),
-        options=options,
-        simulated=simulated,
-    )
-    try:
+    with ExitStack() as stack:
+        stack.callback(simulated.close)
+        run = BringUpRun(
+            loaded,
+            simulated.urls(loaded.panel),
+            clock=clock,
+            opener=PortOpener(),
+            options=options,
+            simulated=simulated,
+        )
+        stack.callback(run.close)
         yield run, clock
-    finally:
-        run.close()
 
 
 def turn_until(

@@ -84,6 +84,6 @@ def bounce_text(bursts_ms: Sequence[float], filed_ms: int) -> str:
     """The measurement as a sentence."""
     count = len(bursts_ms)
     return (
-        f"bounce: longest of {count} strokes {max(bursts_ms):.1f} ms, "
-        f"mean {sum(bursts_ms) / count:.1f} ms; debounce time in the file {filed_ms} ms"
+        f"bounces for {max(bursts_ms):.1f} ms at most, {sum(bursts_ms) / count:.1f} ms on average "
+        f"({count} strokes); debounce time {filed_ms} ms"
     )

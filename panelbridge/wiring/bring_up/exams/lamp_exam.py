@@ -88,14 +88,15 @@ class LampExam(Exam):
     def prompt(self) -> Prompt:
         """Which lamp is lit."""
         lamp = self.context.panel.lamps[self.name]
+        number = [*self.context.lamp_labels].index(self.name) + 1
         return Prompt(
-            Ask("lamp", self.name),
-            f"Is {self._label} lit, in {self._colour}, and no other?",
-            (f"{lamp.pin} of {lamp.board} is on.",),
+            Ask("lamp", self.name, number),
+            f"Is {self._label} lit, and no other?",
+            (f"It is number {number} in the list; {lamp.pin} of {lamp.board} is on.",),
             choices=(
                 Choice("enter", "yes, this one alone"),
                 Choice("0", "no lamp is lit"),
-                Choice("number", "another lamp is lit instead"),
+                Choice("number", "another lamp"),
                 Choice("c", "it is lit in another colour"),
                 Choice("m", "several are lit"),
             ),

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from panelbridge.cli.live import port_urls
-from panelbridge.cli.terminal import check_terminal, stopped_by_signals
+from panelbridge.cli.terminal import TerminalWatch, check_terminal, stopped_by_signals
 from panelbridge.clock import Clock, LiveClock, VirtualClock, wall_clock_text
 from panelbridge.config.load import load_panel
 from panelbridge.config.words import counted
@@ -135,8 +136,17 @@ def _with_screen(run: BringUpRun) -> bool:
     from panelbridge.dashboard.bring_up.bring_up_app import BringUpApp
 
     app = BringUpApp(run, turn_s=TURN_S)
-    with stopped_by_signals(app.exit):
-        return bool(app.run())
+    watch = TerminalWatch(lambda: None, app.exit, threading.main_thread())
+    with stopped_by_signals(watch.ask):
+        watch.start()
+        try:
+            return bool(app.run())
+        except OSError:
+            if not watch.has_hung_up:  # else it could not take its leave
+                raise
+            return False
+        finally:
+            watch.close()
 
 
 def _end(

@@ -18,7 +18,7 @@ from panelbridge.logic.systems import SWITCHES
 from panelbridge.simboard import registry
 from panelbridge.simboard.board.outputs import Tone
 from panelbridge.simboard.board.sim_board import SimBoard
-from panelbridge.simboard.contacts.contact import Burst, Change, bouncing, clean
+from panelbridge.simboard.contacts.contact import Burst, Change, bouncing, clean, rattling
 from panelbridge.simboard.contacts.hands import Hand, LeverHand, SwitchFault
 from panelbridge.simboard.contacts.wired_hands import (
     DOWN,
@@ -61,7 +61,7 @@ class SimPanel:
     ) -> None:
         self.panel = panel
         self._declared = declared
-        rng = random.Random(seed)
+        rng = self._rng = random.Random(seed)
         self.boards: Mapping[str, SimBoard] = {
             name: SimBoard(
                 entry.hardware,
@@ -96,6 +96,11 @@ class SimPanel:
     def break_switch(self, now_s: float, switch: str, fault: SwitchFault) -> None:
         """Break a switch, or repair it (``SwitchFault.NONE``). Raises: UsageError."""
         self._known(switch).break_down(now_s, fault)
+
+    def let_bounce(self, switch: str, burst_s: float) -> None:
+        """Let the contacts of a switch bounce for this time, s. Raises: UsageError: no switch."""
+        toggle_s = burst_s / 16
+        self._known(switch).burst = partial(rattling, self._rng, burst_s, toggle_s)
 
     def faults(self) -> Mapping[str, SwitchFault]:
         """The fault of each switch."""

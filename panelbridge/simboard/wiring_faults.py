@@ -28,6 +28,9 @@ from panelbridge.simboard.sim_panel import SimPanel
 NOISE_COUNTS = 12
 """Noise of a noisy lever either way, counts of 1023; more on a board that counts further."""
 
+BOUNCE_S = 0.018
+"""How long a bouncing contact bounces at most, s."""
+
 KINDS: Mapping[str, str] = {
     "exchanged": "A/B: the wires of two switches, levers, lamps or gauges, or the ports of two"
     " boards",
@@ -35,6 +38,7 @@ KINDS: Mapping[str, str] = {
     "normally_closed": "SWITCH: opens where the file says that it closes, or the reverse",
     "broken_wire": "SWITCH: its wire is off",
     "stuck": "SWITCH: nothing moves",
+    "bouncing": "SWITCH: its contacts bounce for some 18 ms",
     "shorted": "A/B: the wires of two switches touch",
     "reversed": "LEVER or GAUGE: its ends are exchanged",
     "noisy": "LEVER: its readings jump",
@@ -103,6 +107,8 @@ def strike(sim_panel: SimPanel, now_s: float, faults: Iterable[WiringFault]) -> 
             sim_panel.break_switch(now_s, name, SwitchFault.DEAD_WIRE)
         elif fault.kind == "stuck":
             sim_panel.break_switch(now_s, name, SwitchFault.STUCK)
+        elif fault.kind == "bouncing":
+            sim_panel.let_bounce(name, BOUNCE_S)
         elif fault.kind == "shorted":
             one, other = (_keys_of(sim_panel.panel, part)[0] for part in fault.names)
             sim_panel.join_wires(now_s, one, other)
@@ -208,6 +214,8 @@ _FITS: Mapping[str, tuple[type, ...]] = {
     "normally_closed": _CONTACTS,
     "broken_wire": (*_CONTACTS, LeverSwitch),
     "stuck": (*_CONTACTS, LeverSwitch),
+    "bouncing": "SWITCH: its contacts bounce for some 18 ms",
+    "bouncing": _CONTACTS,
     "shorted": _CONTACTS,
     "reversed": (LeverSwitch, NeedleEntry),
     "noisy": (LeverSwitch,),

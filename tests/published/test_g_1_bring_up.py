@@ -49,7 +49,7 @@ def test_a_time_that_would_be_felt_counts_at_once() -> None:
     assert found is not None
     assert (found.debounce_ms, found.mode) == (315, "report_first")
     assert advise(315, "report_first", [157.0]) is None
-    assert advise(300, "report_first", [157.0]) is not None
+    assert advise(230, "report_first", [157.0]) is not None
 
 
 def test_a_time_that_is_felt_without_need_becomes_shorter() -> None:

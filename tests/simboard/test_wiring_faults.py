@@ -79,6 +79,15 @@ def test_joined_wires_ground_both_pins() -> None:
     assert [pins.raw(0), pins.raw(1)] == [False, False]
 
 
+def test_a_contact_that_bounces_for_long() -> None:
+    made = _sim("bouncing=lamp_test")
+    contact = made.boards["gear_panel"]._wiring.contact("D25")
+    made.move(1.0, "lamp_test", "pressed")
+    times = [at_s for at_s, _ in contact._planned]
+    assert 1.010 < times[-1] <= 1.018
+    assert len(times) > 6
+
+
 def test_reversed_and_noisy_levers() -> None:
     made = _sim("reversed=dimmer", "noisy=parking_brake")
     wiring = made.boards["pedestal"]._wiring

@@ -217,11 +217,8 @@ def _place_cell(place: LivePlace, *, several: bool, named: bool) -> list[TextSpa
     board = fit(place.place.board, _BOARD_CELLS - 1) + " " if several else ""
     name = TextStyle.TEXT if place.used_by else TextStyle.QUIET
     used = f" {words_of_name(place.used_by)}" if named else ""
-    return [
-        TextSpan(f" {board}{fit(place.place.pin, 6)} ", name),
-        TextSpan(state, style),
-        TextSpan(used, TextStyle.QUIET),
-    ]
+    pin = TextSpan(f" {board}{place.place.pin} ", name)
+    return [pin, TextSpan(state, style), TextSpan(used, TextStyle.QUIET)]
 
 
 def draw_seen(lit: Sequence[str], horn: str, width: int) -> Line:

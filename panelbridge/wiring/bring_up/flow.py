@@ -506,7 +506,7 @@ class BringUpFlow:
         rest = len(states) - good
         lines = [f"{good} of {len(states)} parts do what the panel file says."]
         if rest:
-            lines.append(f"{rest} are left open; the report lists them. B goes back to the last.")
+            lines.append(f"Left open: {rest}. The report lists them; B goes back to the last.")
         return Prompt(
             Ask("finished"),
             "The bring-up is complete" if not rest else "The bring-up is at its end",

@@ -48,6 +48,11 @@ CORRECTED = [
         ["antiskid: { board: gear_panel, pin: D30, normally_closed: true }"],
     ),
     (
+        "bouncing=lamp_test",
+        {"switch:lamp_test": "the debounce time does not fit: it bounces for up to 1"},
+        ["lamp_test: { board: gear_panel, pin: D25, debounce_ms: "],
+    ),
+    (
         "exchanged=gear_handle.up/lamp_test",
         {"switch:gear_handle": "its up contact is at D25", "switch:lamp_test": "is at D22"},
         ["up_pin: D25", "lamp_test: { board: gear_panel, pin: D22 }"],

@@ -17,7 +17,9 @@ from panelbridge.link.wire import MAX_CAPTURE_TIMES, Captured
 WINDOW_MS = 100
 """Window of a raw capture: a hand keeps a switch in place longer than this."""
 MARGIN = 2.0
-"""The debounce time is so many times the longest burst: contacts wear."""
+"""A debounce time that is proposed is so many times the longest burst: contacts wear."""
+KEPT_MARGIN = 1.5
+"""The file's own time is kept while it is so many times the longest burst: strokes differ."""
 LEAST_MS = 10
 """No shorter debounce time is asked for: the bursts of Ganssle's switches pass within it."""
 USUAL_MS = 20
@@ -64,17 +66,18 @@ def needed_ms(bursts_ms: Sequence[float]) -> int:
 def advise(filed_ms: int, mode: DebounceMode, bursts_ms: Sequence[float]) -> BounceAdvice | None:
     """A better debounce time than the file's; None when that one is good."""
     needed = needed_ms(bursts_ms)
+    is_short = filed_ms < max(LEAST_MS, KEPT_MARGIN * max(bursts_ms))
     because = f"it bounces for up to {max(bursts_ms):.1f} ms"
     if needed > LONGEST_MS:
         return None
     if mode == "report_first":
-        return BounceAdvice(needed, mode, because) if filed_ms < needed else None
-    if needed > INSTANT_MS:
+        return BounceAdvice(needed, mode, because) if is_short else None
+    if is_short and needed > INSTANT_MS:
         because += "; waiting for quiet would be felt, so it counts at once"
         return BounceAdvice(needed, "report_first", because)
-    if filed_ms < needed:
+    if is_short:
         return BounceAdvice(max(needed, USUAL_MS), mode, because)
-    if filed_ms > INSTANT_MS:
+    if filed_ms > INSTANT_MS >= needed:
         because += f" only, and {filed_ms} ms are felt as a delay"
         return BounceAdvice(max(needed, USUAL_MS), mode, because)
     return None

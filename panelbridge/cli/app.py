@@ -9,7 +9,9 @@ from typing import Annotated
 import typer
 
 from panelbridge import __version__
-from panelbridge.cli.commands import boards, bring_up, feeds, files, panels
+from panelbridge.cli.commands import boards, feeds, files, panels
+from panelbridge.cli.commands.bring_up import bring_up
+from panelbridge.cli.commands.plan import plan
 from panelbridge.errors import PanelbridgeError
 from panelbridge.printing import end_output, say
 
@@ -63,8 +65,8 @@ def _options(
 
 
 for command in (
-    *(panels.demo, bring_up.bring_up, panels.run, boards.bench),
-    *(files.check, files.names, files.schema, files.charts),
+    *(panels.demo, plan, files.check, bring_up, panels.run, boards.bench),
+    *(files.names, files.schema, files.charts),
     *(feeds.listen, feeds.send, feeds.feed_draft),
     *(boards.simboard, boards.ports),
 ):

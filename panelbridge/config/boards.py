@@ -68,6 +68,8 @@ class Board:
         uart_clock_hz: what its serial line's speed is divided from; None for USB of its own, and
             when it is not known.
         own_usb: its chip has USB itself, so that its line has no speed.
+        tones: how many horns its firmware plays at once.
+        servos: how many servos its firmware moves.
         supply_v: what its pins' high level, pull-ups and analogue range stand on, V.
     """
 
@@ -80,6 +82,8 @@ class Board:
     pairs_pulses: bool = False
     uart_clock_hz: int | None = None
     own_usb: bool = False
+    tones: int = 2
+    servos: int = 8
     supply_v: float = 5.0
 
     def pulses_clash(self, first: Pin, first_hz: int, second: Pin, second_hz: int) -> bool:
@@ -102,7 +106,8 @@ _AVR_CLOCK_HZ = 16_000_000
 _SERIAL = "it carries the serial line to the computer"
 _BOOT_LED = "D13"
 _BLINKS = "the boot loader blinks the board's own LED on it"
-"""From memory, not read: the boot loaders of all AVR boards here do. An RP2040 drives no pin."""
+"""Source: boot loaders in Debian's package arduino-core-avr (``optiboot/pin_defs.h``,
+``stk500v2/stk500boot.c``, ``caterina/Caterina.h``): PB5, PB7, PC7. An RP2040 drives no pin."""
 
 
 def _arduino(
@@ -153,6 +158,8 @@ def _pico() -> Board:
         resets_on_open=False,
         pairs_pulses=True,
         own_usb=True,
+        tones=LARGE_ITEMS,
+        servos=LARGE_ITEMS,
         supply_v=3.3,
     )
 

@@ -7,11 +7,12 @@ from collections import defaultdict, deque
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
+from pathlib import Path
 
 import pytest
 
 from panelbridge.config.boards import BOARDS, BoardKind
-from tests.firmware.build import ARDUINO, TARGETS, avr_elf, runner
+from tests.firmware.build import ARDUINO, SKETCH, TARGETS, avr_elf, runner
 from tests.firmware.machines import ChainChips, Machine, Seen
 from tests.simboard.host import Bench, Host
 
@@ -106,14 +107,15 @@ class AvrBench(Bench):
     Args:
         kind: which board.
         chips: shift registers are connected (see ``Bench``).
+        sketch: folder of the program.
     """
 
-    def __init__(self, kind: BoardKind, *, chips: bool = False) -> None:
+    def __init__(self, kind: BoardKind, *, chips: bool = False, sketch: Path = SKETCH) -> None:
         self.kind = kind
         self.target = TARGETS[kind]
         self.places = places(kind)
         usb = ("--usb",) if self.target.usb else ()
-        self.machine = Machine((runner(), self.target.mcu, avr_elf(kind), *usb))
+        self.machine = Machine((runner(), self.target.mcu, avr_elf(kind, sketch), *usb))
         self.chips = ChainChips(self.machine, self.place, chips)
         self.history: dict[str, deque[PinChange]] = defaultdict(lambda: deque(maxlen=20_000))
         self.pass_time(START_S)

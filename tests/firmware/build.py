@@ -20,6 +20,7 @@ import pytest
 
 REPOSITORY = Path(__file__).parents[2]
 SKETCH = REPOSITORY / "firmware_examples" / "panelbridge_board"
+MINIMAL = REPOSITORY / "firmware_examples" / "minimal_board"
 HERE = Path(__file__).parent
 STORE = REPOSITORY / "build" / "firmware"
 ARDUINO = Path("/usr/share/arduino/hardware/arduino/avr")
@@ -118,17 +119,17 @@ def _stored(name: str, key: str, make: Callable[[Path], Path]) -> Path:
 
 
 @cache
-def avr_elf(board: str) -> Path:
-    """The sketch for a board, linked as the Arduino IDE does."""
+def avr_elf(board: str, source: Path = SKETCH) -> Path:
+    """A sketch for a board, linked as the Arduino IDE does."""
     target = TARGETS[board]
 
     def core(folder: Path) -> Path:
-        source = ARDUINO / "cores" / "arduino"
-        flags = (*SMALL, *CORE, *target.flags, f"-I{source}")
+        arduino = ARDUINO / "cores" / "arduino"
+        flags = (*SMALL, *CORE, *target.flags, f"-I{arduino}")
         variant = f"-I{ARDUINO / 'variants' / target.variant}"
-        files = [str(p) for p in source.iterdir() if p.suffix in {".c", ".S"}]
+        files = [str(p) for p in arduino.iterdir() if p.suffix in {".c", ".S"}]
         _run(("avr-gcc", "-c", "-std=gnu11", *flags, variant, *files), folder)
-        files = [str(p) for p in source.glob("*.cpp")]
+        files = [str(p) for p in arduino.glob("*.cpp")]
         _run(("avr-g++", "-c", *LANGUAGE, *flags, variant, *files), folder)
         _run(("avr-gcc-ar", "rcs", "core.a", *map(str, sorted(folder.glob("*.o")))), folder)
         return folder / "core.a"
@@ -141,18 +142,22 @@ def avr_elf(board: str) -> Path:
             f"-I{ARDUINO / 'variants'}/{target.variant}",
         )
         main = folder / "sketch.cpp"
-        # The IDE adds this line to the sketch, which is C++ otherwise.
-        text = (SKETCH / "panelbridge_board.ino").read_text(encoding="utf-8")
-        main.write_text("#include <Arduino.h>\n" + text, encoding="utf-8")
-        files = [str(main), *sorted(map(str, (SKETCH / "src").glob("*.cpp")))]
-        _run(("avr-g++", "-c", *flags, *folders, f"-I{SKETCH}", *files), folder)
+        main.write_text(sketch_text(source), encoding="utf-8")
+        files = [str(main), *sorted(map(str, (source / "src").glob("*.cpp")))]
+        _run(("avr-g++", "-c", *flags, *folders, f"-I{source}", *files), folder)
         archive = _stored(f"core-{board}.a", _key("core", target), core)
         objects = sorted(map(str, folder.glob("*.o")))
         link = ("-Wl,--gc-sections", "-Os", "-flto", "-fuse-linker-plugin", f"-mmcu={target.mcu}")
         _run(("avr-gcc", *link, "-o", "out.elf", *objects, str(archive), "-lm"), folder)
         return folder / "out.elf"
 
-    return _stored(f"{board}.elf", _key(SKETCH, target), sketch)
+    return _stored(f"{source.name}-{board}.elf", _key(source, target), sketch)
+
+
+def sketch_text(source: Path) -> str:
+    """A sketch as C++: the IDE adds a line to it."""
+    text = (source / f"{source.name}.ino").read_text(encoding="utf-8")
+    return "#include <Arduino.h>\n" + text
 
 
 @dataclass(frozen=True)
@@ -197,6 +202,24 @@ def _native(name: str, board: str, main: str) -> Path:
 def native_board(board: str) -> Path:
     """The core compiled for this machine with sanitizers; the test sets its clock."""
     return _native("native", board, "native_main.cpp")
+
+
+@cache
+def native_minimal() -> Path:
+    """The minimal sketch on this machine: ``minimal_native`` stands in for the Arduino core."""
+    shim = HERE / "minimal_native"
+
+    def make(folder: Path) -> Path:
+        (folder / "sketch.cpp").write_text(sketch_text(MINIMAL), encoding="utf-8")
+        flags = ("-std=c++11", *WARNINGS, *SANITIZED, f"-DARDUINO_{TARGETS['uno'].define}")
+        folders = (f"-I{shim}", f"-I{MINIMAL}", f"-I{SKETCH / 'src'}", f"-I{HERE / 'native'}")
+        native = (HERE / "native" / name for name in ("native_layer.cpp", "native_main.cpp"))
+        files = ("sketch.cpp", str(shim / "arduino.cpp"), *map(str, native))
+        _run(("g++", *flags, *folders, "-o", "out", *files), folder)
+        return folder / "out"
+
+    key = _key(MINIMAL, shim, HERE / "native", HERE / "chips.h", SKETCH / "src" / "hal.h")
+    return _stored("native-minimal", key, make)
 
 
 @cache

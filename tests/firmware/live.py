@@ -12,7 +12,7 @@ from pathlib import Path
 from panelbridge.clock import LiveClock
 from panelbridge.config.boards import BoardKind
 from tests.firmware.avr_bench import places
-from tests.firmware.build import TARGETS, avr_elf, runner
+from tests.firmware.build import SKETCH, TARGETS, avr_elf, runner
 
 PATIENCE_S = 30.0
 
@@ -24,13 +24,27 @@ class LiveBoard:
         kind: which board.
         link: path of the symbolic link to its port.
         reset_on_open: opening the port resets the board, as on an Uno.
+        sketch: folder of the program.
     """
 
-    def __init__(self, kind: BoardKind, link: Path, *, reset_on_open: bool = False) -> None:
+    def __init__(
+        self,
+        kind: BoardKind,
+        link: Path,
+        *,
+        reset_on_open: bool = False,
+        sketch: Path = SKETCH,
+    ) -> None:
         self._clock = LiveClock()
         self.link = link
         self.places = places(kind)
-        command: list[str | Path] = [runner(), TARGETS[kind].mcu, avr_elf(kind), "--pty", link]
+        command: list[str | Path] = [
+            runner(),
+            TARGETS[kind].mcu,
+            avr_elf(kind, sketch),
+            "--pty",
+            link,
+        ]
         command += ["--reset-on-open"] * reset_on_open
         command += ["--usb"] * bool(TARGETS[kind].usb)
         self._process = subprocess.Popen(

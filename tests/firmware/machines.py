@@ -153,11 +153,19 @@ class NativeBench(Bench):
         kind: the board whose pins it has.
         step_us: time between two passes of its loop.
         chips: shift registers are connected (see ``Bench``).
+        program: another program than the core for that board.
     """
 
-    def __init__(self, kind: BoardKind, step_us: int = 250, *, chips: bool = False) -> None:
+    def __init__(
+        self,
+        kind: BoardKind,
+        step_us: int = 250,
+        *,
+        chips: bool = False,
+        program: Path | None = None,
+    ) -> None:
         self.pins = {name: pin.number for name, pin in BOARDS[kind].pins.items()}
-        self.machine = Machine((native_board(kind),))
+        self.machine = Machine((program or native_board(kind),))
         self.machine.order(f"step {step_us}")
         self.chips = ChainChips(self.machine, lambda name: str(self.pins[name]), chips)
         self.outputs: dict[int, NativePinState] = {}

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from panelbridge.config.boards import BOARDS, BoardKind
 from tests.firmware.avr_bench import AvrBench
-from tests.simboard.contract import BoardContract
+from tests.simboard.full_contract import BoardContract
 from tests.simboard.host import Bench
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from panelbridge.config.boards import BOARDS, BoardKind
 from tests.firmware.machines import NativeBench
-from tests.simboard.contract import BoardContract
+from tests.simboard.full_contract import BoardContract
 from tests.simboard.host import Bench
 
 

@@ -306,3 +306,44 @@ def test_items_that_each_kind_of_board_takes() -> None:
     of_other = OtherBoard.model_fields["max_items"].default
     known = {BoardCode(board.code).name: board.items for board in BOARDS.values()}
     assert table == {**known, BoardCode.OTHER.name: of_other}
+
+
+def numbers_of(words: str) -> set[int]:
+    """Numbers behind the names of a cell: ``D0-D13: 0-13; A0: 14`` or ``3, 5, 9-11``."""
+    found: set[int] = set()
+    for part in re.split("[;,]", words):
+        for first, last in re.findall(r"^(?:.*: )?(\d+)(?:-(\d+))?$", part.strip()):
+            found |= {*range(int(first), int(last or first) + 1)}
+    return found
+
+
+def names_of(words: str) -> set[str]:
+    """The names of pins in a cell."""
+    found: set[str] = set()
+    for letters, first, last in re.findall(r"([A-Z]+)(\d+)-[A-Z]+(\d+):", words):
+        found |= {f"{letters}{number}" for number in range(int(first), int(last) + 1)}
+    return found
+
+
+def test_the_table_of_pins_is_that_of_the_boards() -> None:
+    tables = re.findall(r"(?:^\|.*\n)+", section("Kinds of board"), re.M)
+    lines = [
+        [cell.strip() for cell in line.strip("|\n").split("|")]
+        for line in tables[1].splitlines()[2:]
+    ]
+    by_kind = {cells[0]: cells[1:] for cells in lines}
+    assert [*by_kind] == [code.name for code in BoardCode]
+    for board in BOARDS.values():
+        digital, pwm, analogue, reserved = by_kind[BoardCode(board.code).name]
+        pins = board.pins.values()
+        assert numbers_of(digital) == {pin.number for pin in pins if pin.digital}
+        assert names_of(digital) == {pin.name for pin in pins if pin.digital}
+        assert numbers_of(analogue) == {pin.number for pin in pins if pin.analogue}
+        assert names_of(analogue) == {pin.name for pin in pins if pin.analogue}
+        all_of_them = {pin.number for pin in pins if pin.digital}
+        able = all_of_them if pwm == "all" else numbers_of(pwm)
+        assert able == {pin.number for pin in pins if pin.pwm}
+        kept = numbers_of(reserved.partition(":")[0].replace("none", ""))
+        assert kept == {pin.number for pin in pins if pin.reserved}
+        full = re.search(rf"{board.counts} (?:counts )?on (?:AVR boards|a PICO)", TEXT)
+        assert full, board.kind

@@ -6,7 +6,7 @@ import pytest
 
 from panelbridge.config.boards import BOARDS
 from tests.simboard.benches import PtyBench
-from tests.simboard.contract import BoardContract
+from tests.simboard.full_contract import BoardContract
 from tests.simboard.host import Bench
 
 

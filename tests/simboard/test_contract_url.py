@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from panelbridge.config.boards import BOARDS, BoardKind
 from tests.simboard.benches import UrlBench
-from tests.simboard.contract import BoardContract
+from tests.simboard.full_contract import BoardContract
 from tests.simboard.host import Bench
 
 

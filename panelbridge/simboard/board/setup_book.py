@@ -14,7 +14,7 @@ from panelbridge.link.wire import (
     SetupShape,
     SetupStatus,
 )
-from panelbridge.link.wire.constants import MAX_TONES_HZ
+from panelbridge.link.wire.constants import MAX_ITEMS, MAX_TONES_HZ
 from panelbridge.link.wire.frames import MAX_MESSAGE, crc16
 from panelbridge.simboard.board.chains import bit_can, chain_bits, judge_chain, pins_of
 
@@ -138,7 +138,16 @@ class SetupBook:
         if not able:
             return SetupStatus.PIN_CANNOT
         fit = _VALUES_FIT[kind](item.p1, item.p2, item.p3, self._board.counts)
-        if item.flags & ~int(_KNOWN_FLAGS[kind]) or not fit or self._too_fast(item):
+        if item.flags & ~int(_KNOWN_FLAGS[kind]) or not fit:
+            return SetupStatus.BAD_VALUE
+        return self._judge_room(item)
+
+    def _judge_room(self, item: SetupItem) -> SetupStatus:
+        """Whether it fits beside the earlier items."""
+        room = {int(ItemKind.TONE): self._board.tones, int(ItemKind.SERVO): self._board.servos}
+        if sum(each.kind == item.kind for each in self.items) >= room.get(item.kind, MAX_ITEMS):
+            return SetupStatus.TOO_MANY_ITEMS
+        if self._too_fast(item):
             return SetupStatus.BAD_VALUE
         shape = SetupShape.of((*self.items, item))
         if max(shape.command_length, shape.longest_report) > _LONGEST:

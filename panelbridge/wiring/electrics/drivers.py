@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from panelbridge.config.electrics.keys import DriverKind
@@ -23,7 +23,7 @@ class DriverType:
         input_ohm: resistor between pin and its input, ohm; 0 where it has one inside.
         inside_ohm: resistance of its own input, ohm.
         input_drop_v: voltage at which its input conducts, V.
-        output_most_ma: absolute maximum of an output, mA.
+        output_most_ma: absolute maximum of an output, mA; None where it depends on the type.
         diode_inside: it has flyback diodes, to be tied to the coil's supply (pin COM).
     """
 
@@ -32,7 +32,7 @@ class DriverType:
     input_ohm: float
     inside_ohm: float
     input_drop_v: float
-    output_most_ma: float
+    output_most_ma: float | None
     diode_inside: bool
     source: FigureSource
 
@@ -45,10 +45,29 @@ DRIVERS: Mapping[DriverKind, DriverType] = {
         "transistor array ULN2803A", 0.9, 0.0, 2700.0, 1.4, 500.0, True, _ARRAY
     ),
     "mosfet": DriverType(
-        "logic-level N-channel MOSFET", 0.0, 220.0, PULL_DOWN_OHM, 0.0, 5000.0, False, _MOSFET
+        "logic-level N-channel MOSFET", 0.0, 220.0, PULL_DOWN_OHM, 0.0, None, False, _MOSFET
     ),
-    "npn": DriverType("NPN transistor", 0.2, 1000.0, 0.0, 0.7, 500.0, False, COMMON_PRACTICE),
+    "npn": DriverType("NPN transistor", 0.2, 1000.0, 0.0, 0.7, None, False, COMMON_PRACTICE),
 }
+_SATURATION = ((10.0, 0.9), (100.0, 1.1), (200.0, 1.3), (350.0, 1.6))
+"""Current of an output of the array, mA, and the voltage that is lost across it, V."""
+ARRAY_K_PER_W = 55.0
+ARRAY_MOST_C = 125.0
+AMBIENT_C = 25.0
+
+
+def array_drop_v(current_ma: float) -> float:
+    """What is lost across an output of the transistor array, V; a straight line between points."""
+    points = [*_SATURATION]
+    below = max((p for p in points[:-1] if p[0] <= current_ma), default=points[0])
+    above = points[points.index(below) + 1]
+    slope = (above[1] - below[1]) / (above[0] - below[0])
+    return below[1] + max(current_ma - below[0], 0.0) * slope
+
+
+def array_heat_w(currents_ma: Iterable[float]) -> float:
+    """What a transistor array turns into heat with these currents at its outputs, W."""
+    return sum(array_drop_v(ma) * ma / 1000.0 for ma in currents_ma)
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,8 +47,8 @@ USUAL_LEDS: Mapping[LampColour, LedType] = {
     "white": LedType(3.0, 3.2, 3.6, CATALOGUE),
     "blue": LedType(3.0, 3.2, 3.6, CATALOGUE),
 }
-"""Red: the table's red and bright red. Amber: its yellow. Green: from its green (2.2 to 2.5 V) up to
-its true green (3.0 to 3.6 V): from outside one cannot see which of them an LED is."""
+"""Red: the table's red and bright red. Amber: its yellow. Green: its green (2.2 to 2.5 V) up to its
+true green (3.0 to 3.6 V): from outside one cannot see which of them an LED is."""
 
 
 def led_of(forward_v: float) -> LedType:

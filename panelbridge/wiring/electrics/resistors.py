@@ -72,8 +72,8 @@ def power_w(current_ma: float, ohm: float) -> float:
 
 
 def rating_for(watts: float, usual_w: float) -> float:
-    """The smallest rating, from ``usual_w`` on, that ``watts`` is at most half of, W."""
-    fitting = (rating for rating in RATINGS_W if rating >= usual_w)
+    """The smallest rating from ``usual_w`` on of which ``watts`` is at most half, or infinity."""
+    fitting = sorted({usual_w, *(rating for rating in RATINGS_W if rating >= usual_w)})
     return next((r for r in fitting if watts <= r * LOAD_FRACTION * (1 + _CLOSE)), math.inf)
 
 

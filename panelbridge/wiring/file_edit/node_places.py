@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from contextlib import suppress
 from dataclasses import dataclass
 
 import yaml
 
-from panelbridge.config.yaml_nodes import PythonNodes
+from panelbridge.config.yaml_nodes import PythonNodes, nodes_in_c
 from panelbridge.config.yaml_positions import KeyPath
 
 _LINE_END = re.compile(r"\r\n|\r|\n|$")
@@ -38,6 +39,10 @@ class NodePlaces:
     @classmethod
     def of(cls, text: str) -> NodePlaces:
         """The places of ``text``, without a byte-order mark."""
+        with suppress(yaml.YAMLError, ValueError):  # some texts are for the other one
+            fast = nodes_in_c(text)
+            if fast is not None:
+                return cls(text, fast)
         root = PythonNodes(text).get_single_node()
         assert root is not None
         return cls(text, root)

@@ -20,6 +20,7 @@ from panelbridge.wiring.file_edit.written_file import old_copy, put_in_place
 
 _BYTE_ORDER_MARK = "\ufeff"
 _ROOT_ORDER = (*PanelFile.model_fields,)
+_PART_ORDER = ("form", "board", "pin", "up_pin", "down_pin")
 _LINE_END = re.compile(r"\r\n|\r|\n")
 _BY_HAND = "Write it by hand; nothing was changed"
 
@@ -144,7 +145,7 @@ class PanelEdit:
 
     def diff(self) -> str:
         """What is changed, as a unified diff; empty when nothing is."""
-        old, new = (_LINE_END.split(text) for text in (self._original, self._text))
+        old, new = (_lines(text) for text in (self._original, self._text))
         name = self.path.name
         lines = difflib.unified_diff(old, new, name, f"{name} (proposed)", n=2, lineterm="")
         return "\n".join(lines)
@@ -205,7 +206,7 @@ class PanelEdit:
         if there:
             text = text_edits.with_value(self._text, path, value)
         else:
-            order = _ROOT_ORDER if len(path) == 1 else ()
+            order = _ROOT_ORDER if len(path) == 1 else _PART_ORDER if is_wired(path[:-1]) else ()
             text = text_edits.with_key(self._text, path, value, order)
         self._take(text, plain_values.with_set(self._source.value, path, value), path)
 
@@ -219,6 +220,11 @@ class PanelEdit:
 
     def _where(self, path: KeyPath) -> str:
         return self._source.at_key(path, "").where
+
+
+def _lines(text: str) -> list[str]:
+    lines = _LINE_END.split(text)
+    return lines[:-1] if lines[-1] == "" else lines
 
 
 def _plain(value: Value) -> str:

@@ -30,7 +30,8 @@ def with_value(text: str, path: KeyPath, value: Value) -> str:
     assert entry is not None
     node = entry.node
     begin, end, after = node.start_mark.index, places.end(node), places.after_colon(entry)
-    if is_flow(entry.around) or fits_in_line(value, node.start_mark.column, len(path)):
+    depth = _depth(path)
+    if is_flow(entry.around) or fits_in_line(value, node.start_mark.column, depth):
         new = _in_place_of(node, value, in_group=is_flow(entry.around))
         if is_block(node):
             rest_of_line = text[after : places.line_stop(after)]
@@ -43,10 +44,15 @@ def with_value(text: str, path: KeyPath, value: Value) -> str:
         return text[:begin] + new + text[end:]
     if is_block(node):
         begin = places.line_stop(after)
-        return text[:begin] + _block(places, entry, value, len(path)) + text[end:]
+        return text[:begin] + _block(places, entry, value, depth) + text[end:]
     # A comment behind the old value stays behind the key.
     stop = places.line_stop(end)
-    return text[:after] + text[end:stop] + _block(places, entry, value, len(path)) + text[stop:]
+    return text[:after] + text[end:stop] + _block(places, entry, value, depth) + text[stop:]
+
+
+def _depth(path: KeyPath) -> int:
+    """How deep in its part of the file a value is; boards are always written line by line."""
+    return len(path) - (9 if path[0] == "boards" else 1)
 
 
 def _in_place_of(node: yaml.Node, value: Value, *, in_group: bool) -> str:
@@ -71,37 +77,48 @@ def with_key(text: str, path: KeyPath, value: Value, order: Sequence[str] = ()) 
         text: in which the group or list around ``path`` is there.
         path: where nothing is yet.
         value: what is written.
-        order: keys of the group in the order in which people expect them; else it comes last.
+        order: keys that have their place in the group; one that is not among them comes last.
     """
     places = NodePlaces.of(text)
     around = places.node(path[:-1])
     assert around is not None
-    depth, name = len(path), path[-1]
+    name = path[-1]
     if is_empty(around):
         return with_value(text, path[:-1], {str(name): value})
     assert isinstance(around, yaml.CollectionNode)
     is_list = isinstance(around, yaml.SequenceNode)
     if is_flow(around):
         new = in_one_line(value) if is_list else f"{scalar_text(str(name))}: {in_one_line(value)}"
-        return _into_brackets(places, around, new)
+        is_first = not is_list and _last_before(around, str(name), order) is None
+        return _into_brackets(places, around, new, is_first=is_first)
     column = around.start_mark.column
     if is_list:
         lines = [f"{' ' * column}- {in_one_line(value)}"]
     else:
-        lines = [*lines_of_key(scalar_text(str(name)), value, column, depth)]
-    if depth == 1 and len(lines) > 1:
+        lines = [*lines_of_key(scalar_text(str(name)), value, column, _depth(path))]
+    if len(path) == 1 and len(lines) > 1:
         lines.insert(0, "")
     before = _last_before(around, str(name), order)
+    if before is None:
+        at = around.start_mark.index
+        return (
+            text[:at] + (places.line_end + " " * column).join([lines[0].lstrip(), ""]) + text[at:]
+        )
     at = places.line_stop(places.end(before))
     return text[:at] + "".join(places.line_end + line for line in lines) + text[at:]
 
 
-def _into_brackets(places: NodePlaces, around: yaml.CollectionNode, new: str) -> str:
+def _into_brackets(
+    places: NodePlaces, around: yaml.CollectionNode, new: str, *, is_first: bool
+) -> str:
     text, stop = places.text, places.end(around)
     if not around.value:
         braces = text[around.start_mark.index] == "{"
         shown = f"{{ {new} }}" if braces else f"[{new}]"
         return text[: around.start_mark.index] + shown + text[stop:]
+    if is_first:
+        at = around.value[0][0].start_mark.index
+        return text[:at] + f"{new}, " + text[at:]
     last = around.value[-1]
     at = places.end(last[1] if isinstance(last, tuple) else last)
     comma = _comma_behind(places, at, stop)
@@ -117,15 +134,19 @@ def _comma_behind(places: NodePlaces, at: int, stop: int) -> int | None:
     return at if at < stop and places.text[at] == "," else None
 
 
-def _last_before(around: yaml.CollectionNode, name: str, order: Sequence[str]) -> yaml.Node:
-    """The value behind which a new key comes."""
-    if not order or not isinstance(around, yaml.MappingNode) or name not in order:
-        last: yaml.Node | tuple[yaml.Node, yaml.Node] = around.value[-1]
-        return last[1] if isinstance(last, tuple) else last
-    earlier = set(order[: order.index(name)])
-    pairs: list[tuple[yaml.Node, yaml.Node]] = around.value
-    values = [node for key, node in pairs if key.value in earlier]
-    return values[-1] if values else pairs[-1][1]
+def _last_before(around: yaml.CollectionNode, name: str, order: Sequence[str]) -> yaml.Node | None:
+    """The value behind which a new key comes; None when it comes first."""
+    parts: list[yaml.Node | tuple[yaml.Node, yaml.Node]] = around.value
+    if not parts:
+        return None
+    last = parts[-1]
+    found: yaml.Node | None = last[1] if isinstance(last, tuple) else last
+    if name in order:
+        earlier = set(order[: order.index(name)])
+        pairs = [part for part in parts if isinstance(part, tuple)]
+        values = [node for key, node in pairs if key.value in earlier]
+        found = values[-1] if values else None
+    return found
 
 
 def without(text: str, path: KeyPath) -> str:

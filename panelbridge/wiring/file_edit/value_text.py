@@ -50,12 +50,12 @@ def fits_in_line(value: Value, column: int, depth: int) -> bool:
     Args:
         value: the value.
         column: 0-based column at which it would begin.
-        depth: keys above it; what stands right under the root is written line by line.
+        depth: how deep in its part of the file it is; a group at 0 or less is written line by line.
     """
     if not isinstance(value, dict | list) or not value:
         return True
     parts = list(value.values()) if isinstance(value, dict) else value
-    if depth < 2 or len(parts) > _MOST_IN_LINE:
+    if depth <= 0 or len(parts) > _MOST_IN_LINE:
         return False
     short = column + len(in_one_line(value)) <= _LONGEST_LINE
     return short and not any(isinstance(part, dict | list) for part in parts)
@@ -67,7 +67,7 @@ def lines_of(value: Value, indent: int, depth: int) -> Iterator[str]:
     Args:
         value: what is written; neither single nor empty.
         indent: spaces in front of each line.
-        depth: keys above the group.
+        depth: how deep in its part of the file the group is.
     """
     space = " " * indent
     if isinstance(value, Mapping):

@@ -214,7 +214,6 @@ _FITS: Mapping[str, tuple[type, ...]] = {
     "normally_closed": _CONTACTS,
     "broken_wire": (*_CONTACTS, LeverSwitch),
     "stuck": (*_CONTACTS, LeverSwitch),
-    "bouncing": "SWITCH: its contacts bounce for some 18 ms",
     "bouncing": _CONTACTS,
     "shorted": _CONTACTS,
     "reversed": (LeverSwitch, NeedleEntry),

@@ -98,7 +98,7 @@ def _readings(low: int, high: int, noise: int = 0, sweep: list[int] | None = Non
 
 
 def _lever(**keys: int) -> LeverSwitch:
-    return LeverSwitch(board="main", form="lever", pin="A0", **keys)  # type: ignore[arg-type]
+    return LeverSwitch(board="main", form="lever", pin="A0", **keys)
 
 
 @pytest.mark.parametrize(

@@ -10,6 +10,7 @@ import typer
 
 from panelbridge import __version__
 from panelbridge.cli.commands import boards, feeds, files, panels
+from panelbridge.cli.commands.new import new
 from panelbridge.cli.commands.plan import plan
 from panelbridge.errors import PanelbridgeError
 from panelbridge.printing import end_output, say
@@ -64,7 +65,7 @@ def _options(
 
 
 for command in (
-    *(panels.demo, plan, files.check, panels.run, boards.bench),
+    *(panels.demo, new, plan, files.check, panels.run, boards.bench),
     *(files.names, files.schema, files.charts),
     *(feeds.listen, feeds.send, feeds.feed_draft),
     *(boards.simboard, boards.ports),

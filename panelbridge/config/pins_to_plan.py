@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from panelbridge.config.model_walk import Target
 from panelbridge.config.panel_short_forms import in_long_form, wired
 from panelbridge.config.words import counted, listed
-from panelbridge.config.yaml_positions import KeyPath, Value, YamlSource
+from panelbridge.config.yaml_positions import KeyPath, Position, Value, YamlSource
 from panelbridge.errors import ConfigProblem
 
 CHAIN_PINS = ("data_pin", "clock_pin", "latch_pin")
@@ -136,8 +136,13 @@ def _with_board(source: YamlSource) -> YamlSource:
     assert isinstance(source.value, dict)
     boards: Value = {NEW_BOARD: {"board": _ANY_KIND}}
     top = source.position(())
-    paths = (("boards",), ("boards", NEW_BOARD), ("boards", NEW_BOARD, "board"))
-    places = {**source.positions, **dict.fromkeys(paths, top)}
+    paths: tuple[KeyPath, ...] = (
+        ("boards",),
+        ("boards", NEW_BOARD),
+        ("boards", NEW_BOARD, "board"),
+    )
+    places: dict[KeyPath, Position] = {**source.positions}
+    places.update((path, top) for path in paths)
     value: dict[str, Value] = {**source.value, "boards": boards}
     return YamlSource(source.file, value, places)
 

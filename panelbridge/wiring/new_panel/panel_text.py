@@ -83,8 +83,8 @@ def _not_fitted(aircraft: AircraftParameters, fitted: Sequence[str]) -> Iterator
     if rest:
         yield ""
         yield "# What the aircraft has and this panel leaves out. To fit one, move its name up,"
-        yield "# under 'switches:', 'lamps:', 'gauges:' or 'solenoids:', with a colon behind it, and run"
-        yield "# 'panelbridge plan'."
+        yield "# under 'switches:', 'lamps:', 'gauges:' or 'solenoids:', with a colon behind it,"
+        yield "# and run 'panelbridge plan'."
         yield "not_fitted:"
         for name, label in rest.items():
             yield f"  - {name} # {label}"

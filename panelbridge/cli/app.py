@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from panelbridge import __version__
-from panelbridge.cli.commands import boards, feeds, files, panels
+from panelbridge.cli.commands import boards, feeds, files, panels, ports
 from panelbridge.errors import PanelbridgeError
 from panelbridge.printing import end_output, say
 
@@ -66,6 +66,6 @@ for command in (
     *(panels.demo, panels.run, boards.bench),
     *(files.check, files.names, files.schema, files.charts),
     *(feeds.listen, feeds.send, feeds.feed_draft),
-    *(boards.simboard, boards.ports),
+    *(boards.simboard, ports.ports),
 ):
     app.command(command.__name__.replace("_", "-"))(command)

@@ -172,7 +172,7 @@ class Ports:
         if isinstance(port, LinkError):
             future.set_exception(port)
         elif port is not None:
-            future.set_result(port)  # type: ignore[arg-type]
+            future.set_result(port)
         return Opening(future)
 
 

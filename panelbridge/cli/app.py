@@ -9,7 +9,9 @@ from typing import Annotated
 import typer
 
 from panelbridge import __version__
-from panelbridge.cli.commands import boards, feeds, files, panels, ports
+from panelbridge.cli.commands import boards, feeds, files, panels
+from panelbridge.cli.commands.plan import plan
+from panelbridge.cli.commands.ports import ports
 from panelbridge.errors import PanelbridgeError
 from panelbridge.printing import end_output, say
 
@@ -63,9 +65,9 @@ def _options(
 
 
 for command in (
-    *(panels.demo, panels.run, boards.bench),
-    *(files.check, files.names, files.schema, files.charts),
+    *(panels.demo, plan, files.check, panels.run, boards.bench),
+    *(files.names, files.schema, files.charts),
     *(feeds.listen, feeds.send, feeds.feed_draft),
-    *(boards.simboard, ports.ports),
+    *(boards.simboard, ports),
 ):
     app.command(command.__name__.replace("_", "-"))(command)

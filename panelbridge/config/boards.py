@@ -40,6 +40,8 @@ class Pin:
         pwm: can dim a lamp.
         analogue: can read a voltage.
         reserved: why it must stay free; empty when it is the builder's.
+        at_boot: what drives it while the board starts, so that no horn or coil belongs there; empty
+            when it rests.
     """
 
     name: str
@@ -48,6 +50,7 @@ class Pin:
     pwm: bool = False
     analogue: bool = False
     reserved: str = ""
+    at_boot: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +104,10 @@ LAMP_PULSE_HZ = 1000
 SERVO_PULSE_HZ = 50
 _AVR_CLOCK_HZ = 16_000_000
 _SERIAL = "it carries the serial line to the computer"
+_BOOT_LED = "D13"
+_BLINKS = "the boot loader blinks the board's own LED on it"
+"""Source: boot loaders in Debian's package arduino-core-avr (``optiboot/pin_defs.h``,
+``stk500v2/stk500boot.c``, ``caterina/Caterina.h``): PB5, PB7, PC7. An RP2040 drives no pin."""
 
 
 def _arduino(
@@ -118,7 +125,9 @@ def _arduino(
     pins: dict[str, Pin] = {}
     for number in range(digital):
         reserved = _SERIAL if serial and number in (0, 1) else ""
-        pins[f"D{number}"] = Pin(f"D{number}", number, pwm=number in pwm, reserved=reserved)
+        name = f"D{number}"
+        at_boot = _BLINKS if name == _BOOT_LED else ""
+        pins[name] = Pin(name, number, pwm=number in pwm, reserved=reserved, at_boot=at_boot)
     for channel, number in enumerate(analogue):
         name = f"A{channel}"
         pins[name] = Pin(name, number, digital=channel not in analogue_only, analogue=True)

@@ -30,12 +30,15 @@ def chains_of(source: YamlSource, board: str) -> list[KeyPath]:
     return [("boards", board, "chains", name) for name in source.keys(("boards", board, "chains"))]
 
 
-def check_chains(source: YamlSource, wired: Sequence[KeyPath]) -> list[ConfigProblem]:
+def check_chains(
+    source: YamlSource, wired: Sequence[KeyPath], *, is_whole: bool = True
+) -> list[ConfigProblem]:
     """Names, sizes and bits of all chains, and how much hangs at each board.
 
     Args:
         source: the panel file.
         wired: where each thing stands that is wired to a board.
+        is_whole: every part has its pins, so that a chain without a part is an error.
     """
     problems: list[ConfigProblem] = []
     boards = source.keys(("boards",))
@@ -47,7 +50,8 @@ def check_chains(source: YamlSource, wired: Sequence[KeyPath]) -> list[ConfigPro
     for path in wired:
         for key in PIN_KEYS:
             problems.extend(_check_bit(source, (*path, key), boards, claims))
-    problems.extend(_check_unused(source, boards, wired, claims))
+    if is_whole:
+        problems.extend(_check_unused(source, boards, wired, claims))
     for board in boards:
         problems.extend(_check_items(source, board, wired))
     return problems

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
@@ -15,8 +15,10 @@ from panelbridge.config.file_patterns import each_file
 from panelbridge.config.key_reference import reference_text
 from panelbridge.config.links.link_feed import LinkFeedFile
 from panelbridge.config.load import KINDS, AnyFile, LoadedPanel, check_file, kind_of
+from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.schemas import schema_text
 from panelbridge.config.words import counted, did_you_mean, listed, quoted
+from panelbridge.config.yaml_positions import YamlSource
 from panelbridge.errors import ConfigError, ConfigProblem, UsageError, problem_lines
 from panelbridge.printing import say
 
@@ -37,6 +39,8 @@ class OtherKind:
     schema_text: Callable[[], str]
 
 
+PanelCheck = Callable[[PanelFile, YamlSource], Iterable[ConfigProblem]]
+"""A check of panel files by a room above this one; it sees the file in its long form."""
 NO_OTHERS: Mapping[str, OtherKind] = MappingProxyType({})
 
 
@@ -44,6 +48,7 @@ def check(
     paths: Sequence[Path | str],
     others: Mapping[str, OtherKind] = NO_OTHERS,
     feed: Path | None = None,
+    of_panels: PanelCheck | None = None,
 ) -> int:
     """Check files of any kind; a line for each good one, every problem of the others.
 
@@ -54,6 +59,7 @@ def check(
         paths: files, or patterns of them.
         others: kinds of files that are read by rooms above this one.
         feed: a feed file in place of those that the panels name.
+        of_panels: a check of good panel files by a room above this one.
 
     Returns:
         0 when all are good, 2 when there is any problem.
@@ -64,7 +70,7 @@ def check(
     problems: dict[ConfigProblem, None] = {}
     for path in [*each_file(paths)]:
         try:
-            line, warnings = _checked(path, others, feed)
+            line, warnings = _checked(path, others, feed, of_panels)
             say(f"{path}: {line}")
             problems.update(dict.fromkeys(warnings))
         except ConfigError as error:
@@ -78,13 +84,21 @@ def check(
 
 
 def _checked(
-    path: Path, others: Mapping[str, OtherKind], feed: Path | None
+    path: Path,
+    others: Mapping[str, OtherKind],
+    feed: Path | None,
+    of_panels: PanelCheck | None,
 ) -> tuple[str, tuple[ConfigProblem, ...]]:
     other = others.get(kind_of(path)) if others else None
     if other is not None:
         return other.check(path), ()
     found = check_file(path, others, feed)
-    return summary(found.file), found.warnings
+    warnings = found.warnings
+    if of_panels is not None and isinstance(found.file, LoadedPanel):
+        warnings += tuple(of_panels(found.file.panel, found.source))
+    if not all(problem.is_warning for problem in warnings):
+        raise ConfigError(warnings)
+    return summary(found.file), warnings
 
 
 def schema(

@@ -24,8 +24,13 @@ from panelbridge.errors import ConfigProblem
 _CHAIN_PIN_KEYS = ("data_pin", "clock_pin", "latch_pin")
 
 
-def check_wiring(source: YamlSource) -> list[ConfigProblem]:
-    """Boards, pins and pairs of numbers of a panel file."""
+def check_wiring(source: YamlSource, *, is_whole: bool = True) -> list[ConfigProblem]:
+    """Boards, pins and pairs of numbers of a panel file.
+
+    Args:
+        source: the file in its long form.
+        is_whole: every part has its pins, so that what nothing is wired to is an error.
+    """
     names = source.keys(("boards",))
     problems: list[ConfigProblem] = [*check_descriptions(source)]
     claims: dict[tuple[str, str], KeyPath] = {}
@@ -63,11 +68,11 @@ def check_wiring(source: YamlSource) -> list[ConfigProblem]:
             "Delete the board, or name it as 'board:' of a switch or lamp",
         )
         for name in names
-        if name not in used and not strangers  # else one of them may be meant
+        if is_whole and name not in used and not strangers  # else one of them may be meant
     )
     problems.extend(_check_ports(source, names))
     problems.extend(check_pulses(source))
-    problems.extend(check_chains(source, uses))
+    problems.extend(check_chains(source, uses, is_whole=is_whole))
     return problems
 
 

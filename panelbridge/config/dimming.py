@@ -18,7 +18,7 @@ from panelbridge.config.yaml_positions import KeyPath, YamlSource
 from panelbridge.errors import ConfigProblem
 
 FULL = 255
-_DIMMERS = ("dimmer", "night")
+DIMMERS = ("dimmer", "night")
 """Switches that dim lamps."""
 
 
@@ -40,7 +40,7 @@ def check_dimming(source: YamlSource) -> Iterator[ConfigProblem]:
 
     One for each pin and one for each chain; ``dimmed: false`` says that it is meant so.
     """
-    if not any(source.get(("switches", name)) is not None for name in _DIMMERS):
+    if not any(source.get(("switches", name)) is not None for name in DIMMERS):
         return
     on_chains: dict[KeyPath, list[str]] = {}
     for name in source.keys(("lamps",)):

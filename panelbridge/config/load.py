@@ -31,10 +31,12 @@ from panelbridge.config.model_problems import empty_keys, json_text, problems_of
 from panelbridge.config.own_feeds import feed_model
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.panel_short_forms import in_long_form
+from panelbridge.config.pins_to_plan import plan_problem, planned_source
+from panelbridge.config.supply_check import check_supplies
 from panelbridge.config.value_names import check_values
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import YamlSource
-from panelbridge.config.yaml_source import scan_yaml
+from panelbridge.config.yaml_source import scan_text, scan_yaml
 from panelbridge.errors import ConfigError, ConfigProblem
 from panelbridge.logic.aircraft import AircraftParameters
 
@@ -71,10 +73,12 @@ class CheckedFile(NamedTuple):
     Attributes:
         file: what it says.
         warnings: what is allowed in it and in the files that it names, and works badly.
+        source: its text; of a panel file in the long form.
     """
 
     file: LoadedPanel | AnyFile
     warnings: tuple[ConfigProblem, ...]
+    source: YamlSource
 
 
 @dataclass(slots=True)
@@ -185,6 +189,15 @@ def load_panel(path: Path | str, feed: Path | None = None) -> LoadedPanel:
     return _load_panel(loading.read(path), path, loading, feed)
 
 
+def load_panel_to_plan(source: YamlSource) -> LoadedPanel:
+    """The part of a panel that has its pins, with its aircraft, from what its file says.
+
+    Raises:
+        ConfigError: with every error but that pins are missing.
+    """
+    return _load_panel(source, Path(source.file), _Loading(), None, planning=True)
+
+
 def kind_of(path: Path | str) -> str:
     """The kind that a file says it is; empty when it cannot be read or says none."""
     source, _ = scan_yaml(Path(path))
@@ -206,26 +219,55 @@ def check_file(
         ConfigError: with every error in it and in the files that it names.
     """
     path, loading = Path(path), _Loading()
-    source = loading.read(path)
+    return _check(loading.read(path), path, others, feed, loading)
+
+
+def _check(
+    source: YamlSource, path: Path, others: Collection[str], feed: Path | None, loading: _Loading
+) -> CheckedFile:
     kind = source.get(("kind",))
     if not isinstance(kind, str) or kind not in KINDS:
         raise ConfigError([*loading.problems, _unknown_kind(source, [*KINDS, *others])])
     if kind == "panel":
         found: LoadedPanel | AnyFile = _load_panel(source, path, loading, feed)
+        source = in_long_form(source)
     else:
         found = loading.finish(loading.model(source, kind))
-    return CheckedFile(found, tuple(loading.problems))  # with an error it does not come so far
+    return CheckedFile(found, tuple(loading.problems), source)  # no error, else it raised
+
+
+def check_text(text: str, path: Path) -> CheckedFile:
+    """The same for ``text``, as if it stood in the file at ``path``.
+
+    Raises:
+        ConfigError: with every error in it and in the files that it names.
+    """
+    loading = _Loading()
+    source, problems = scan_text(text, str(path))
+    loading.problems.extend(problems)
+    if source is None:
+        raise ConfigError(loading.problems)
+    return _check(source, path, (), None, loading)
 
 
 def _load_panel(
-    source: YamlSource, path: Path, loading: _Loading, given_feed: Path | None
+    source: YamlSource,
+    path: Path,
+    loading: _Loading,
+    given_feed: Path | None,
+    *,
+    planning: bool = False,
 ) -> LoadedPanel:
     wrong = wrong_kind(source, "panel")
     if wrong is not None:
         raise ConfigError([*loading.problems, wrong])
-    source = in_long_form(source)
-    panel = cast(PanelFile | None, loading.model(source, "panel"))
-    loading.problems.extend(check_wiring(source))
+    planned = planned_source(source)
+    if planned.parts and not planning:
+        loading.problems.append(plan_problem(source, planned))
+    source = planned.named
+    panel = cast(PanelFile | None, loading.model(planned.complete, "panel"))
+    loading.problems.extend(check_wiring(source, is_whole=not planned.parts))
+    loading.problems.extend(check_supplies(source))
     aircraft_source, aircraft_path = _referred(source, path, "aircraft", loading)
     if given_feed is None:
         feed_source, feed_path = _referred(source, path, "feed", loading)
@@ -238,7 +280,7 @@ def _load_panel(
         feed = cast(AnyFeed | None, loading.model(feed_source, "feed", aircraft))
     if aircraft is not None:
         loading.problems.extend(check_panel_fits(source, aircraft))
-    is_good = all(problem.is_warning for problem in loading.problems)
+    is_good = not planned.parts and all(problem.is_warning for problem in loading.problems)
     loading.problems.extend(check_bauds(source))
     if is_good:
         loading.problems.extend(check_dimming(source))

@@ -10,6 +10,23 @@ from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema
 
 from panelbridge.config.boards import BOARDS, Board, BoardKind
+from panelbridge.config.electrics.keys import (
+    CapacitorNf,
+    ChipKind,
+    CurrentMa,
+    Driver,
+    Electrics,
+    FlybackDiode,
+    ForwardVolts,
+    PowerSource,
+    PullDown,
+    PullUpOhm,
+    ResistorOhm,
+    SeriesOhm,
+    SounderKind,
+    SupplyName,
+    WireGauge,
+)
 from panelbridge.config.other_board import OtherBoard
 from panelbridge.config.pin_names import PinName, PinOrBit
 from panelbridge.logic.kit.handles import HandleSwitch, Lever, Switch
@@ -70,6 +87,17 @@ class BoardEntry(Parameters):
     chains: Annotated[dict[str, ChainEntry], Field(max_length=4)] = Field(default_factory=dict)
     """Its chains of shift registers, each under a name of yours. Switches and lamps name a bit as
     their pin: the chain's name, a point, the number of the bit, e.g. knobs.3."""
+    chip: ChipKind | None = None
+    """Its microcontroller, where that is another than usual; some Uno and Nano boards have an
+    atmega328pb, which bears half the current."""
+    powered_by: PowerSource = "usb_port"
+    """What feeds the board: a USB port (500 mA), a hub without a supply (100 mA a port), or a
+    supply of its own."""
+    ground_wire_m: Annotated[float, Field(ge=0.0, le=100.0)] = 0.0
+    """Length of the wire that all its lamps and servos share on their way back to ground, m; 0
+    leaves the voltage lost on it out."""
+    ground_wire_awg: WireGauge = 24
+    """Gauge of that wire, AWG."""
 
     @property
     def hardware(self) -> Board:
@@ -110,6 +138,9 @@ class TwoContactHandle(_OnBoard):
     debounce_mode: DebounceMode = "wait_until_quiet"
     normally_closed: bool = False
     """The contacts open when the handle arrives, instead of closing."""
+    pull_up_ohm: PullUpOhm = None
+    series_ohm: SeriesOhm = 0.0
+    capacitor_nf: CapacitorNf = 0.0
 
 
 class OneContactHandle(_OnBoard):
@@ -123,6 +154,9 @@ class OneContactHandle(_OnBoard):
     """Where the handle stands when the contact is closed."""
     debounce_ms: DebounceMs = 20
     debounce_mode: DebounceMode = "wait_until_quiet"
+    pull_up_ohm: PullUpOhm = None
+    series_ohm: SeriesOhm = 0.0
+    capacitor_nf: CapacitorNf = 0.0
 
 
 class ContactSwitch(_OnBoard):
@@ -136,6 +170,9 @@ class ContactSwitch(_OnBoard):
     """The contact opens when the switch is operated."""
     debounce_ms: DebounceMs = 20
     debounce_mode: DebounceMode = "wait_until_quiet"
+    pull_up_ohm: PullUpOhm = None
+    series_ohm: SeriesOhm = 0.0
+    capacitor_nf: CapacitorNf = 0.0
 
 
 class LeverSwitch(_OnBoard):
@@ -210,6 +247,18 @@ class LampEntry(_OnBoard):
     dimmed: bool = True
     """Dim it by pulse width when its pin can; a bit of a chain cannot. Write false where it is
     meant to be dark or fully lit."""
+    light: Literal["led", "bulb"] = "led"
+    """What it is. A bulb needs a driver, and says its current."""
+    leds: Annotated[int, Field(ge=1, le=8)] = 1
+    """How many LEDs it has, side by side, each with its own resistor."""
+    forward_v: ForwardVolts | None = None
+    """Forward voltage of its LED, V; without it that of its colour."""
+    current_ma: CurrentMa | None = None
+    """Current that each LED shall have, or that the bulb takes, mA."""
+    resistor_ohm: ResistorOhm | None = None
+    """Resistor of each LED, ohm; without it a fitting one is proposed."""
+    driver: Driver = "none"
+    supply: SupplyName = None
 
 
 class HornEntry(_OnBoard):
@@ -223,6 +272,17 @@ class HornEntry(_OnBoard):
     """Sounding part of the intermittent pattern, ms."""
     off_ms: Annotated[int, Field(ge=50, le=2000)] = 250
     """Silent part of the intermittent pattern, ms."""
+    sounder: SounderKind = "piezo"
+    """What sounds: a piezo disc (no coil), a buzzer with electronics of its own, or a magnetic
+    buzzer (a coil, which needs a driver)."""
+    current_ma: CurrentMa | None = None
+    """What it takes, mA; without it 3 for a piezo and 30 for a buzzer."""
+    coil_ohm: Annotated[float, Field(gt=0.0, le=10_000.0)] | None = None
+    """Resistance of a magnetic buzzer's coil, ohm, where its current is not known."""
+    driver: Driver = "none"
+    flyback_diode: FlybackDiode = True
+    pull_down: PullDown = True
+    supply: SupplyName = None
 
 
 class NeedleEntry(_OnBoard):
@@ -234,6 +294,9 @@ class NeedleEntry(_OnBoard):
     """Pulse at the bottom of the scale, us."""
     pulse_at_1_us: Annotated[int, Field(ge=500, le=2500)] = 2000
     """Pulse at the top of the scale, us; may be the smaller number."""
+    supply: SupplyName = None
+    stall_ma: CurrentMa = 2000.0
+    """What the servo takes when it is held fast, mA."""
 
     @property
     def full_scale(self) -> float:
@@ -270,6 +333,12 @@ class SolenoidEntry(_OnBoard):
     """Pin of the driver's input. Never connect a coil to a pin: it needs a driver and a diode."""
     active_low: bool = False
     """The solenoid is energised when the pin is low."""
+    current_ma: CurrentMa | None = None
+    """What its coil takes, mA."""
+    driver: Driver = "mosfet"
+    flyback_diode: FlybackDiode = True
+    pull_down: PullDown = True
+    supply: SupplyName = None
 
 
 class Solenoids(Parameters):
@@ -310,6 +379,8 @@ class PanelFile(Parameters):
     """What steering pedals or a tiller make of their travel."""
     not_fitted: list[str] = Field(default_factory=list)
     """Switches and lamps that the aircraft has and this panel is meant to lack."""
+    electrics: Electrics = Electrics()
+    """LEDs, resistors and supplies, for the wiring sheet and the currents that 'check' adds up."""
 
     @property
     def wired_switches(self) -> Mapping[str, WiredSwitch]:

@@ -77,9 +77,17 @@ def _write_out_pins(value: dict[str, Value], positions: dict[KeyPath, Position])
         boards[board] = {**entry, "other_board": {**described, "pins": long}}
 
 
+_GROUPS = ("switches", "own_switches", "lamps", "gauges", "solenoids")
+
+
+def is_wired(path: KeyPath) -> bool:
+    """Whether what is wired to a board stands at ``path``, a pin alone perhaps."""
+    return path == ("horn",) or (len(path) == 2 and path[0] in _GROUPS)
+
+
 def wired(source: YamlSource) -> Iterator[tuple[KeyPath, Target]]:
     """Everything that is wired to a board, and what may stand there."""
-    for group in ("switches", "own_switches", "lamps", "gauges", "solenoids"):
+    for group in _GROUPS:
         for name in source.keys((group,)):
             yield (group, name), child_of(child_of(_PANEL, group), name)
     yield ("horn",), child_of(_PANEL, "horn")

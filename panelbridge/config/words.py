@@ -67,8 +67,8 @@ def counted(count: int, one: str, many: str = "") -> str:
     return f"{count} {one if count == 1 else many or one + 's'}"
 
 
-def runs(names: Sequence[str], last: str = "or") -> str:
-    """Numbered names in words, those in a row by their ends: D2 to D13 or D44."""
+def pin_runs(names: Sequence[str]) -> list[str]:
+    """Numbered names, those in a row by their ends: ``D2 to D13``, ``D44``."""
     rows: list[list[str]] = []
     for name in names:
         before = rows[-1][-1] if rows else ""
@@ -78,4 +78,9 @@ def runs(names: Sequence[str], last: str = "or") -> str:
             rows[-1].append(name)
         else:
             rows.append([name])
-    return listed([row[0] if len(row) == 1 else f"{row[0]} to {row[-1]}" for row in rows], last)
+    return [row[0] if len(row) == 1 else f"{row[0]} to {row[-1]}" for row in rows]
+
+
+def runs(names: Sequence[str], last: str = "or") -> str:
+    """The same in words: ``D2 to D13 or D44``."""
+    return listed(pin_runs(names), last)

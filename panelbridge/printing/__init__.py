@@ -8,10 +8,12 @@ from panelbridge.printing.clean_text import clean_line, clean_text
 from panelbridge.printing.console import console_writer, end_output, say, say_at_most
 from panelbridge.printing.line_writer import LineWriter
 from panelbridge.printing.own_file import FileKind, cannot_write, check_can_be_written, write_text
+from panelbridge.printing.questions import ask
 
 __all__ = [
     "FileKind",
     "LineWriter",
+    "ask",
     "cannot_write",
     "check_can_be_written",
     "clean_line",

@@ -22,12 +22,14 @@ def check(
 ) -> None:
     """Check files and print every error.
 
-    Each error comes with its file, line and column, and with what to do.
+    Each error comes with its file, line and column, and with what to do. Of panel files also the
+    currents, against the limits of chips, boards and USB.
     """
     from panelbridge.bench.language.scenario_kind import scenario_kinds
     from panelbridge.config.commands import check as check_files
+    from panelbridge.wiring.electrics.check import check_electrics
 
-    raise typer.Exit(check_files(files, scenario_kinds(), feed))
+    raise typer.Exit(check_files(files, scenario_kinds(), feed, check_electrics))
 
 
 def schema(

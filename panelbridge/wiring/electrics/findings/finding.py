@@ -1,0 +1,34 @@
+"""One thing that is electrically wrong or worth knowing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+
+class FindingLevel(IntEnum):
+    """How bad it is."""
+
+    NOTE = 1
+    """Worth knowing; stands on the wiring sheet only."""
+    WARNING = 2
+    """Works badly, or beyond what a data sheet guarantees."""
+    ERROR = 3
+    """Beyond what something survives, or it cannot work."""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing that is electrically wrong or worth knowing.
+
+    Attributes:
+        place: the way to its value in the panel file.
+        what: what it is, one sentence without a full stop.
+        hint: what to do about it.
+        level: how bad it is.
+    """
+
+    place: tuple[str, ...]
+    what: str
+    hint: str
+    level: FindingLevel = FindingLevel.WARNING

@@ -1,0 +1,57 @@
+"""Forward voltages of LEDs by colour, and the current that a resistor lets through."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from panelbridge.config.panel_file import LampColour
+from panelbridge.wiring.electrics.currents import CurrentRange
+from panelbridge.wiring.electrics.sources import FigureSource
+
+SPREAD_V = 0.2
+"""Our own decision: LEDs of one type differ by so much either way, V."""
+# O-9.
+CATALOGUE = FigureSource("a catalogue's table of LEDs at 10 to 20 mA", "R")
+
+
+@dataclass(frozen=True, slots=True)
+class LedType:
+    """An LED of a kind.
+
+    Attributes:
+        lowest_v: the lowest forward voltage, V: with it the current is largest.
+        typical_v: the typical one, V.
+        highest_v: the highest one, V: below it the LED may stay dark.
+        source: where the figures come from.
+    """
+
+    lowest_v: float
+    typical_v: float
+    highest_v: float
+    source: FigureSource
+
+    def current(self, supply_v: float, ohm: float) -> CurrentRange:
+        """What flows through it and a resistor of ``ohm`` from ``supply_v``."""
+        typical, worst = (
+            max(supply_v - forward_v, 0.0) / ohm * 1000.0
+            for forward_v in (self.typical_v, self.lowest_v)
+        )
+        return CurrentRange(typical, worst)
+
+
+USUAL_LEDS: Mapping[LampColour, LedType] = {
+    "red": LedType(1.7, 2.0, 2.5, CATALOGUE),
+    "amber": LedType(1.9, 2.1, 2.5, CATALOGUE),
+    "green": LedType(2.0, 2.2, 3.6, CATALOGUE),
+    "white": LedType(3.0, 3.2, 3.6, CATALOGUE),
+    "blue": LedType(3.0, 3.2, 3.6, CATALOGUE),
+}
+"""Red: the table's red and bright red. Amber: its yellow. Green: its green (2.2 to 2.5 V) up to its
+true green (3.0 to 3.6 V): from outside one cannot see which of them an LED is."""
+
+
+def led_of(forward_v: float) -> LedType:
+    """An LED whose forward voltage the panel file gives, V."""
+    said = FigureSource("the panel file", "C")
+    return LedType(forward_v - SPREAD_V, forward_v, forward_v + SPREAD_V, said)

@@ -1,0 +1,255 @@
+"""Makes the ``WiredPanel`` of a panel file: chooses what the file leaves open."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+
+from panelbridge.config.electrics.keys import BOARD_SUPPLY, DriverKind
+from panelbridge.config.panel_file import (
+    HornEntry,
+    LampEntry,
+    LeverSwitch,
+    NeedleEntry,
+    PanelFile,
+    SolenoidEntry,
+    TwoContactHandle,
+    WiredSwitch,
+)
+from panelbridge.config.pin_names import is_chain_bit
+from panelbridge.wiring.electrics.chips import ChipLimits, chip_of
+from panelbridge.wiring.electrics.circuits import (
+    BulbCircuit,
+    Circuit,
+    CoilCircuit,
+    ContactCircuit,
+    LedCircuit,
+    PotentiometerCircuit,
+    ServoCircuit,
+    SounderCircuit,
+)
+from panelbridge.wiring.electrics.drivers import DRIVERS, OUTPUTS_OF_ARRAY, DriverStage
+from panelbridge.wiring.electrics.leds import USUAL_LEDS, LedType, led_of
+from panelbridge.wiring.electrics.resistors import (
+    SeriesResistor,
+    needed_ohm,
+    power_w,
+    rating_for,
+    round_up,
+)
+from panelbridge.wiring.electrics.wired import WiredBoard, WiredChain, WiredPanel, WiredPart
+
+CHAIN_PULL_UP_OHM = 10_000.0
+"""Of a switch at a 74HC165, whose inputs have no pull-up."""
+UNKNOWN_PULL_UP_OHM = (20_000.0, 50_000.0)
+LED_MA, LOW_V_LED_MA = 5.0, 3.0
+"""Our own decision: current of an LED when nothing is said, and at boards up to ``LOW_V``, mA."""
+LOW_V = 4.0
+SOUNDER_MA = {"piezo": 3.0, "active_buzzer": 30.0, "magnetic_buzzer": 30.0}
+"""What a sounder takes when nothing is said (O-14, F-13 from memory)."""
+
+
+def wired_panel(panel: PanelFile) -> WiredPanel:
+    """What is wired by ``panel``, with a resistor for every LED."""
+    by_board: dict[str, list[WiredPart]] = {name: [] for name in panel.boards}
+    maker = _Maker(panel)
+    for part in maker.parts():
+        by_board[part.board].append(part)
+    boards = {name: _board(name, maker, parts) for name, parts in by_board.items()}
+    return WiredPanel(panel, boards, panel.electrics.supplies)
+
+
+def _board(name: str, maker: _Maker, parts: list[WiredPart]) -> WiredBoard:
+    entry = maker.panel.boards[name]
+    at = {pin: part for part in parts for pin in part.pins.values()}
+    chains = {
+        chain: WiredChain(
+            chain,
+            its,
+            {
+                int(p.partition(".")[2]): at[p]
+                for p in at
+                if is_chain_bit(p) and p.startswith(f"{chain}.")
+            },
+        )
+        for chain, its in entry.chains.items()
+    }
+    pins = {pin: part for pin, part in at.items() if not is_chain_bit(pin)}
+    chip = maker.chips[name]
+    return WiredBoard(
+        name, entry, entry.hardware, chip, maker.volts(name), tuple(parts), pins, chains
+    )
+
+
+class _Maker:
+    """Makes the parts of a panel, and gives out the outputs of transistor arrays."""
+
+    def __init__(self, panel: PanelFile) -> None:
+        self.panel = panel
+        self.chips: dict[str, ChipLimits | None] = {
+            name: chip_of(entry.hardware, entry.chip) for name, entry in panel.boards.items()
+        }
+        self._outputs: Counter[str] = Counter()
+
+    def volts(self, board: str) -> float:
+        return self.panel.boards[board].hardware.supply_v
+
+    def parts(self) -> Iterator[WiredPart]:
+        """Every part in the order of the file."""
+        panel = self.panel
+        for name, entry in panel.wired_switches.items():
+            pins = {"pin": entry.pin} if not isinstance(entry, TwoContactHandle) else {
+                "up_pin": entry.up_pin,
+                "down_pin": entry.down_pin,
+            }  # fmt: skip
+            group = "own_switches" if name in panel.own_switches else "switches"
+            circuit = self._switch(entry, pins)
+            yield WiredPart("switch", name, (group, name), entry.board, pins, circuit, name)
+        for name, lamp in panel.lamps.items():
+            at, legend = {"pin": lamp.pin}, lamp.legend or name
+            circuit = self._lamp(lamp)
+            yield WiredPart("lamp", name, ("lamps", name), lamp.board, at, circuit, legend)
+        if (horn := panel.horn) is not None:
+            at = {"pin": horn.pin}
+            yield WiredPart("horn", "horn", ("horn",), horn.board, at, self._horn(horn), "horn")
+        for name, gauge in panel.gauges:
+            if gauge is not None:
+                at, circuit = {"pin": gauge.pin}, self._gauge(gauge)
+                yield WiredPart("gauge", name, ("gauges", name), gauge.board, at, circuit, name)
+        for name, coil in panel.solenoids:
+            if coil is not None:
+                at, circuit = {"pin": coil.pin}, self._coil(coil)
+                yield WiredPart(
+                    "solenoid", name, ("solenoids", name), coil.board, at, circuit, name
+                )
+
+    def _switch(self, entry: WiredSwitch, pins: dict[str, str]) -> Circuit:
+        volts, chip = self.volts(entry.board), self.chips[entry.board]
+        if isinstance(entry, LeverSwitch):
+            return PotentiometerCircuit(pin_v=volts, supply=BOARD_SUPPLY, supply_v=volts)
+        at_chain = any(is_chain_bit(pin) for pin in pins.values())
+        fitted = entry.pull_up_ohm or (CHAIN_PULL_UP_OHM if at_chain else None)
+        own = UNKNOWN_PULL_UP_OHM if chip is None else chip.pull_up_ohm
+        return ContactCircuit(
+            pin_v=volts,
+            supply=BOARD_SUPPLY,
+            supply_v=volts,
+            pull_up_ohm=own if fitted is None else (fitted, fitted),
+            internal_pull_up=fitted is None,
+            series_ohm=entry.series_ohm,
+            capacitor_nf=entry.capacitor_nf,
+            normally_closed=getattr(entry, "normally_closed", False),
+            debounce_ms=entry.debounce_ms,
+        )
+
+    def _stage(
+        self, board: str, kind: DriverKind, diode: bool = True, pull_down: bool = True
+    ) -> DriverStage | None:
+        if kind == "none":
+            return None
+        if kind != "transistor_array":
+            return DriverStage(kind, 0, 0, diode, pull_down)
+        used = self._outputs[board]
+        self._outputs[board] += 1
+        chip, output = divmod(used, OUTPUTS_OF_ARRAY)
+        return DriverStage(kind, chip + 1, output + 1, diode, pull_down)
+
+    def _fed(self, board: str, name: str | None, default: str) -> tuple[str, float | None]:
+        """The name of a supply, and its voltage where that is known."""
+        name = default if name is None else name
+        if name == BOARD_SUPPLY:
+            return name, self.volts(board)
+        supply = self.panel.electrics.supplies.get(name)
+        return name, None if supply is None else supply.voltage_v
+
+    def _lamp(self, lamp: LampEntry) -> Circuit:
+        stage, pin_v = self._stage(lamp.board, lamp.driver), self.volts(lamp.board)
+        if lamp.light == "bulb":
+            fed_by = lamp.supply if stage is not None else BOARD_SUPPLY
+            supply, volts = self._fed(lamp.board, fed_by, "")
+            return BulbCircuit(
+                pin_v=pin_v,
+                driver=stage,
+                supply=supply,
+                supply_v=volts,
+                colour=lamp.colour,
+                current_ma=lamp.current_ma,
+                active_low=lamp.active_low,
+            )
+        # Without a driver the pin itself feeds the LED, whatever stands under 'supply'.
+        named = lamp.supply if stage is not None else BOARD_SUPPLY
+        supply, volts = self._fed(lamp.board, named, BOARD_SUPPLY)
+        led, wanted_ma = self._led(lamp), self._wanted_ma(lamp)
+        drop_v = 0.0 if stage is None else DRIVERS[stage.kind].drop_v
+        return LedCircuit(
+            pin_v=pin_v,
+            driver=stage,
+            supply=supply,
+            supply_v=volts,
+            colour=lamp.colour,
+            led=led,
+            leds=lamp.leds,
+            wanted_ma=wanted_ma,
+            resistor=self._resistor(lamp, led, wanted_ma, volts, drop_v),
+            active_low=lamp.active_low,
+        )
+
+    def _led(self, lamp: LampEntry) -> LedType:
+        usual: float | None = getattr(self.panel.electrics.led_forward_v, lamp.colour)
+        forward_v = usual if lamp.forward_v is None else lamp.forward_v
+        return USUAL_LEDS[lamp.colour] if forward_v is None else led_of(forward_v)
+
+    def _wanted_ma(self, lamp: LampEntry) -> float:
+        usual = LED_MA if self.volts(lamp.board) > LOW_V else LOW_V_LED_MA
+        return lamp.current_ma or self.panel.electrics.led_current_ma or usual
+
+    def _resistor(
+        self, lamp: LampEntry, led: LedType, wanted_ma: float, volts: float | None, drop_v: float
+    ) -> SeriesResistor | None:
+        electrics = self.panel.electrics
+        if volts is None:
+            return None
+        given = lamp.resistor_ohm
+        if given is None and lamp.current_ma is None:
+            given = electrics.resistor_ohm
+        try:
+            needed = needed_ohm(volts - drop_v, led.typical_v, wanted_ma)
+        except ValueError:
+            return None
+        ohm = given or round_up(needed, electrics.resistor_series)
+        watts = power_w(led.current(volts - drop_v, ohm).worst_ma, ohm)
+        return SeriesResistor(ohm, given is None, watts, rating_for(watts, electrics.resistor_w))
+
+    def _horn(self, horn: HornEntry) -> Circuit:
+        stage = self._stage(horn.board, horn.driver, horn.flyback_diode, horn.pull_down)
+        named = horn.supply if stage is not None else BOARD_SUPPLY
+        supply, volts = self._fed(horn.board, named, BOARD_SUPPLY)
+        current_ma = horn.current_ma
+        if current_ma is None and horn.coil_ohm is not None and volts is not None:
+            current_ma = volts / horn.coil_ohm * 1000.0
+        return SounderCircuit(
+            pin_v=self.volts(horn.board),
+            driver=stage,
+            supply=supply,
+            supply_v=volts,
+            sounder=horn.sounder,
+            current_ma=SOUNDER_MA[horn.sounder] if current_ma is None else current_ma,
+        )
+
+    def _gauge(self, gauge: NeedleEntry) -> Circuit:
+        supply, volts = self._fed(gauge.board, gauge.supply, "")
+        pin_v = self.volts(gauge.board)
+        return ServoCircuit(pin_v=pin_v, supply=supply, supply_v=volts, stall_ma=gauge.stall_ma)
+
+    def _coil(self, coil: SolenoidEntry) -> Circuit:
+        stage = self._stage(coil.board, coil.driver, coil.flyback_diode, coil.pull_down)
+        named = coil.supply if stage is not None else BOARD_SUPPLY
+        supply, volts = self._fed(coil.board, named, "")
+        return CoilCircuit(
+            pin_v=self.volts(coil.board),
+            driver=stage,
+            supply=supply,
+            supply_v=volts,
+            current_ma=coil.current_ma,
+            active_low=coil.active_low,
+        )

@@ -25,13 +25,13 @@ from panelbridge.signals import (
 )
 
 HELD_S = 30.0
-"""A button that was found pressed and has not been let go for so long is reported, s."""
+"""A button that was found pressed is reported when it has not been let go for this time, s."""
 RELEASE_S = 3.0
 """A button is let go for longer than this when it is not used; a shorter release is a moment, s."""
 MOMENTS = 2
 """A button that was found pressed, and is let go only for so many moments, opens when pressed."""
 FOUND_UP_S = 10.0
-"""A handle that was found up on the ground and stays there for so long is reported, s."""
+"""A handle that was found up on the ground is reported when it stays there for this time, s."""
 TRAVEL_BOTH = 2
 """So often both contacts of a handle were closed between one end and the other."""
 LAMP_TEST_S = 60.0
@@ -114,7 +114,7 @@ class WiringHints:
             elif position:  # pressed again: how long was it let go?
                 moment = now_s - held.since_s <= RELEASE_S
                 held.found_pressed = held.found_pressed and moment
-                held.moments += held.found_pressed
+                held.moments += 1
             elif held.said:
                 held.said = False
                 yield self._event(now_s, "wiring_hint_ended", name, "")
@@ -126,10 +126,10 @@ class WiringHints:
             return
         lasted_s = now_s - held.since_s
         found: list[Event] = []
-        if held.found_pressed and lasted_s >= HELD_S:
+        if held.found_pressed and not held.moments and lasted_s >= HELD_S:
             why = f" for {HELD_S:.0f} s: is it stuck, or do its wires touch?{self._contact(name)}"
             found += self._once(now_s, "button_held_since_start", name, why)
-        elif name == _LAMP_TEST and lasted_s >= LAMP_TEST_S and not held.found_pressed:
+        elif name == _LAMP_TEST and lasted_s >= LAMP_TEST_S:
             why = f" for {LAMP_TEST_S:.0f} s: let its button go; if it is, check its contact"
             found += self._once(now_s, "lamp_test_without_end", name, why)
         held.said = held.said or bool(found)
@@ -141,7 +141,7 @@ class WiringHints:
         write = (
             "delete 'normally_closed: true'"
             if entry.normally_closed
-            else ("write 'normally_closed: true'")
+            else "write 'normally_closed: true'"
         )
         return f" If its contact is of the other kind, {write} (pin {entry.pin} of {entry.board})"
 
@@ -189,7 +189,7 @@ class _HandleWatch:
         self.forget()
 
     def forget(self) -> None:
-        """Its board was lost: it is found anew."""
+        """Its board was lost: it is found again."""
         self._was: HandleContacts | None = None
         self._end: HandleContacts | None = None
         self._through_both = False

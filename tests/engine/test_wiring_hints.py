@@ -89,6 +89,7 @@ def test_a_button_that_opens_when_it_is_pressed() -> None:
     events = said(moves, 26.0)
     assert names(events) == ["button_opens_when_pressed"]
     assert events[0].time_s == pytest.approx(15.4, abs=0.05)
+    assert names(said(moves[:3], 100.0)) == []  # let go once, so it is not held since the start
     assert "write 'normally_closed: true'" in events[0].text
 
 
@@ -109,7 +110,14 @@ def test_a_lamp_test_without_an_end() -> None:
     assert names(held) == ["button_held_since_start"]  # one hint for one fault
 
 
-def test_a_board_that_was_lost_is_found_anew() -> None:
+def test_a_board_that_is_lost_lets_no_button_go() -> None:
+    moves: list[Move] = [(0.0, {"horn_silence": True}), (40.0, {"horn_silence": None})]
+    assert names(said(moves, 60.0)) == ["button_held_since_start"]
+    moves += [(50.0, {"horn_silence": True}), (55.0, {"horn_silence": False})]
+    assert names(said(moves, 60.0)) == ["button_held_since_start", "wiring_hint_ended"]
+
+
+def test_a_board_that_was_lost_is_found_again() -> None:
     moves: list[Move] = [(0.0, {"horn_silence": False}), (1.0, {"horn_silence": True})]
     moves += [(20.0, {"horn_silence": None}), (25.0, {"horn_silence": True})]
     assert said(moves, 50.0) == []
@@ -222,6 +230,7 @@ def test_exchanged_contacts_are_found_in_a_running_panel() -> None:
     assert not set(names(right)) & set(WIRING_HINTS)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("path", PANELS, ids=lambda path: path.stem)
 def test_no_hint_in_the_whole_flight_on_any_shipped_panel(path: Path) -> None:
     events: list[Event] = []
@@ -236,6 +245,7 @@ def test_no_hint_in_the_whole_flight_on_any_shipped_panel(path: Path) -> None:
     assert not set(names(events)) & set(WIRING_HINTS)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("path", PANELS, ids=lambda path: path.stem)
 def test_no_hint_past_every_limit_with_the_panels_own_feed(path: Path) -> None:
     loaded, clock = load_panel(path), VirtualClock()

@@ -3,7 +3,7 @@
 All limits are our own decisions. A hint needs what a right panel does not do: a button that is
 found pressed and stays so, or is let go only for moments; a handle that is found up on the ground,
 or whose contacts are both closed on its way; a lamp test without an end. A switch whose board was
-lost is found anew.
+lost is found again.
 """
 
 from __future__ import annotations

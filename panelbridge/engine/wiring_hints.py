@@ -12,7 +12,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import inf
 
-from panelbridge.config.panel_file import ContactSwitch, PanelFile, TwoContactHandle
+from panelbridge.config.chain_check import PIN_KEYS
+from panelbridge.config.panel_file import (
+    ContactSwitch,
+    PanelFile,
+    TwoContactHandle,
+    WiredSwitch,
+)
+from panelbridge.config.words import listed
 from panelbridge.logic.kit.handles import Button
 from panelbridge.logic.switches import Declared
 from panelbridge.signals import (
@@ -40,14 +47,32 @@ _LAMP_TEST = "lamp_test"
 _ENDS = (HandleContacts.UP, HandleContacts.DOWN)
 
 WIRING_HINTS = {
-    "button_held_since_start": (Level.CAUTION, "{switch} has been pressed since it was found"),
-    "button_opens_when_pressed": (Level.CAUTION, "{switch} is let go only for moments"),
-    "handle_found_up_on_ground": (Level.CAUTION, "{switch} reads up on the ground"),
-    "handle_contacts_open_at_ends": (Level.CAUTION, "{switch} closes both contacts on its way"),
-    "lamp_test_without_end": (Level.CAUTION, "the lamp test has lasted"),
-    "wiring_hint_ended": (Level.INFO, "{switch} was let go"),
+    "button_held_since_start": (
+        Level.CAUTION,
+        "{switch} has been pressed since it was found, for {held_s:.0f} s: is it stuck, or do its"
+        " wires touch? {other_kind}",
+    ),
+    "button_opens_when_pressed": (
+        Level.CAUTION,
+        "{switch} reads pressed and is released only for moments. {other_kind}",
+    ),
+    "handle_found_up_on_ground": (
+        Level.CAUTION,
+        "{switch} has read up on the ground since it was found. If it stands down, its two contacts"
+        " are exchanged: exchange up_pin and down_pin. {other_kind}",
+    ),
+    "handle_contacts_open_at_ends": (
+        Level.CAUTION,
+        "{switch} closes both contacts on its way from end to end. {other_kind}",
+    ),
+    "lamp_test_without_end": (
+        Level.CAUTION,
+        "{switch} has been pressed for {test_s:.0f} s: release it; if it is, check its contact and"
+        " its wires",
+    ),
+    "wiring_hint_ended": (Level.INFO, "{switch} was released"),
 }
-"""Name, level and how the text of each begins."""
+"""Name, level and text of each."""
 
 
 @dataclass(slots=True)
@@ -84,10 +109,10 @@ class WiringHints:
             for name, entry in wired.items()
             if isinstance(entry, ContactSwitch) and isinstance(declared.get(name), Button)
         }
-        self._wired = wired
+        self._words = {name: _words_of(name, entry) for name, entry in wired.items()}
         handle = panel.switches.gear_handle
         self._handle = _HandleWatch() if isinstance(handle, TwoContactHandle) else None
-        self._said: set[str] = set()
+        self._said: set[tuple[str, str]] = set()
         self._due_s = -inf
         self._switches: SwitchState | None = None
 
@@ -117,64 +142,56 @@ class WiringHints:
                 held.moments += 1
             elif held.said:
                 held.said = False
-                yield self._event(now_s, "wiring_hint_ended", name, "")
+                yield self._event(now_s, "wiring_hint_ended", name)
             held.was, held.since_s = position, now_s
         if held.found_pressed and held.moments >= MOMENTS:
-            why = f".{self._contact(name)}"
-            yield from self._once(now_s, "button_opens_when_pressed", name, why)
+            yield from self._once(now_s, "button_opens_when_pressed", name)
         if position is not True:
             return
         lasted_s = now_s - held.since_s
         found: list[Event] = []
         if held.found_pressed and not held.moments and lasted_s >= HELD_S:
-            why = f" for {HELD_S:.0f} s: is it stuck, or do its wires touch?{self._contact(name)}"
-            found += self._once(now_s, "button_held_since_start", name, why)
+            found += self._once(now_s, "button_held_since_start", name)
         elif name == _LAMP_TEST and lasted_s >= LAMP_TEST_S:
-            why = f" for {LAMP_TEST_S:.0f} s: let its button go; if it is, check its contact"
-            found += self._once(now_s, "lamp_test_without_end", name, why)
+            found += self._once(now_s, "lamp_test_without_end", name)
         held.said = held.said or bool(found)
         yield from found
-
-    def _contact(self, name: str) -> str:
-        entry = self._wired[name]
-        assert isinstance(entry, ContactSwitch)
-        write = (
-            "delete 'normally_closed: true'"
-            if entry.normally_closed
-            else "write 'normally_closed: true'"
-        )
-        return f" If its contact is of the other kind, {write} (pin {entry.pin} of {entry.board})"
 
     def _on_handle(
         self, now_s: float, watch: _HandleWatch, switches: SwitchState, aircraft: AircraftState
     ) -> Iterator[Event]:
         watch.take(now_s, switches.get("gear_handle"))
         if watch.both >= TRAVEL_BOTH:
-            yield from self._once(
-                now_s,
-                "handle_contacts_open_at_ends",
-                "gear_handle",
-                ": contacts that open where the handle arrives are wired with 'normally_closed:"
-                " true' (delete it where they close)",
-            )
+            yield from self._once(now_s, "handle_contacts_open_at_ends", "gear_handle")
         if watch.found_up_for(now_s) >= FOUND_UP_S and _stands_with_gear_down(aircraft):
-            yield from self._once(
-                now_s,
-                "handle_found_up_on_ground",
-                "gear_handle",
-                " since it was found: if it stands down, its two contacts are exchanged (exchange"
-                " up_pin and down_pin) or of the other kind ('normally_closed')",
-            )
+            yield from self._once(now_s, "handle_found_up_on_ground", "gear_handle")
 
-    def _once(self, now_s: float, name: str, switch: str, rest: str) -> Iterator[Event]:
-        key = f"{name} {switch}"
+    def _once(self, now_s: float, name: str, switch: str) -> Iterator[Event]:
+        key = (name, switch)
         if key not in self._said:
             self._said.add(key)
-            yield self._event(now_s, name, switch, rest)
+            yield self._event(now_s, name, switch)
 
-    def _event(self, now_s: float, name: str, switch: str, rest: str) -> Event:
-        level, begin = WIRING_HINTS[name]
-        return Event(now_s, name, level, begin.format(switch=switch) + rest, switch)
+    def _event(self, now_s: float, name: str, switch: str) -> Event:
+        level, text = WIRING_HINTS[name]
+        words = {**self._words[switch], "held_s": HELD_S, "test_s": LAMP_TEST_S}
+        return Event(now_s, name, level, text.format(**words), switch)
+
+
+def _words_of(name: str, entry: WiredSwitch) -> dict[str, str]:
+    """A switch with its pins, and what to write when its contacts are of the other kind."""
+    pins = [str(at) for key, at in entry if key in PIN_KEYS]
+    two = len(pins) > 1
+    where = f"{'pins' if two else 'pin'} {listed(pins, 'and')} of board {entry.board}"
+    if getattr(entry, "normally_closed", False):
+        does, write = ("close", "delete 'normally_closed: true'")
+    else:
+        does, write = ("open", "write 'normally_closed: true'")
+    contacts = (
+        f"its contacts {does} where it arrives" if two else f"its contact {does}s when pressed"
+    )
+    other = f"If {contacts}, {write}"
+    return {"switch": f"{name} ({where})", "other_kind": other}
 
 
 class _HandleWatch:

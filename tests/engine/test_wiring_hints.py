@@ -68,7 +68,7 @@ def test_a_button_that_is_found_pressed_and_stays_so() -> None:
     assert event.time_s == pytest.approx(1.0 + wiring_hints.HELD_S, abs=1.1)
     assert event.subject == "horn_silence"
     assert "write 'normally_closed: true'" in event.text
-    assert "pin D24 of gear_panel" in event.text
+    assert "horn_silence (pin D24 of board gear_panel)" in event.text
     ended = said([(1.0, {"horn_silence": True}), (50.0, {"horn_silence": False})], 60.0)
     assert names(ended) == ["button_held_since_start", "wiring_hint_ended"]
 

@@ -36,7 +36,7 @@ _ORDER = (
 
 
 @dataclass(frozen=True, slots=True)
-class PartLine:
+class ListedPart:
     """A line of the parts list.
 
     Attributes:
@@ -54,7 +54,7 @@ class PartLine:
     used_for: str
 
 
-def parts_list(wired: WiredPanel) -> list[PartLine]:
+def parts_list(wired: WiredPanel) -> list[ListedPart]:
     """What the panel needs, in the order of kinds."""
     counts: dict[tuple[str, str], int] = defaultdict(int)
     uses: dict[tuple[str, str], dict[str, None]] = defaultdict(dict)
@@ -62,7 +62,7 @@ def parts_list(wired: WiredPanel) -> list[PartLine]:
         counts[kind, value] += count
         uses[kind, value][use] = None
     lines = [
-        PartLine(kind, value, count, _spare(kind, count), ", ".join(uses[kind, value]))
+        ListedPart(kind, value, count, _spare(kind, count), ", ".join(uses[kind, value]))
         for (kind, value), count in counts.items()
     ]
     return sorted(lines, key=lambda line: _ORDER.index(line.kind))

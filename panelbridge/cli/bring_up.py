@@ -166,7 +166,7 @@ def _end(
         kept = _progress(panel, arguments)
         say(f"paused; the same command goes on where it ended ({kept})")
         return 1
-    text = report_text(run.loaded, records, _ports(run), simulated=simulated)
+    text = report_text(run.loaded, records, _ports(run), simulated=simulated, notes=run.flow.notes)
     wanted = arguments.report
     date = wall_clock_text().partition(" ")[0]
     paths = default_paths(panel, date) if wanted is None else iter([wanted])

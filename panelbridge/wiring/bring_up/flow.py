@@ -14,7 +14,7 @@ from panelbridge.config.panel_wires import Place, WireKey, wires_of
 from panelbridge.link.wire import Captured
 from panelbridge.logic.inventory import switches_of
 from panelbridge.signals import Outputs
-from panelbridge.wiring.bring_up.board_evidence import BoardEvidence
+from panelbridge.wiring.bring_up.board_evidence import BoardEvidence, exchanged_kinds
 from panelbridge.wiring.bring_up.exams.exam import ALL_DARK, Exam, ExamContext
 from panelbridge.wiring.bring_up.exams.note_exam import NoteExam
 from panelbridge.wiring.bring_up.outcomes import FileChange, PartOutcome
@@ -52,6 +52,8 @@ class BringUpFlow:
         proven: where wires proved to end.
         set_up: which set-up the boards shall have: ``inputs`` or ``outputs``.
         wanted: lines that shall be written now; None = none.
+        remark: what has just been found.
+        notes: what was corrected of the panel as a whole.
     """
 
     def __init__(
@@ -69,6 +71,7 @@ class BringUpFlow:
         self.set_up = "inputs"
         self.wanted: PendingChange | None = None
         self.remark = ""
+        self.notes: list[str] = []
         self._only = set(only)
         self._ports_in_file = ports_in_file
         self._declined: set[str] = set()
@@ -188,6 +191,7 @@ class BringUpFlow:
     def tick(self, now_s: float) -> None:
         """Time has passed."""
         self._check_ready(now_s)
+        self._look_for_exchanged_kinds()
         if self._ready and self._exam is not None and self._pending is None:
             before = self._exam.prompt.ask
             self._exam.tick(now_s)
@@ -308,6 +312,8 @@ class BringUpFlow:
         if wanted.exchanged_boards:
             one, other = wanted.exchanged_boards
             self.remark = f"The ports of {one} and {other} are exchanged."
+            self.notes.append(f"{self.remark} {wanted.because}")
+            self._lost.clear()
         self._go_to_open(now_s)
 
     def refused(self, now_s: float, reason: str) -> None:
@@ -369,23 +375,47 @@ class BringUpFlow:
 
     def _offer(self, now_s: float, changes: tuple[FileChange, ...]) -> None:
         boards = self._evidence.proven_exchange(self._open_parts())
-        if boards and "boards " + " ".join(boards) not in self._declined:
-            ports = {name: self.loaded.panel.boards[name].port for name in boards}
-            in_file = self._ports_in_file and all(ports.values())
-            why = "the two boards are exchanged"
-            changes = (
-                FileChange(("boards", boards[0], "port"), ports[boards[1]] or "", why),
-                FileChange(("boards", boards[1], "port"), ports[boards[0]] or "", why),
-            )
-            changes = changes if in_file else ()
-            self._pending = PendingChange(changes, boards, in_file)
+        if boards and not self._was_declined(boards):
+            one, other = boards
+            because = f"The same pins of {other} move where {one} was asked for, or the reverse."
+            self._offer_change(self._port_change(boards, because))
         elif changes:
-            self._pending = PendingChange(changes)
-        if self._pending is not None:
-            self._offers += 1
-            self._diff = ()
+            self._offer_change(PendingChange(changes))
+        else:
+            self._go_to_open(now_s)
+
+    def _offer_change(self, pending: PendingChange) -> None:
+        self._pending = pending
+        self._offers += 1
+        self._diff = ()
+
+    def _was_declined(self, boards: tuple[str, ...]) -> bool:
+        return "boards " + " ".join(boards) in self._declined
+
+    def _port_change(self, boards: tuple[str, ...], because: str) -> PendingChange:
+        """Two boards change ports: in the file, if that names them."""
+        ports = {name: self.loaded.panel.boards[name].port for name in boards}
+        in_file = self._ports_in_file and all(ports.values())
+        one, other = boards
+        why = "the two boards are exchanged"
+        changes = (
+            FileChange(("boards", one, "port"), ports[other] or "", why),
+            FileChange(("boards", other, "port"), ports[one] or "", why),
+        )
+        return PendingChange(changes if in_file else (), boards, because, in_file)
+
+    def _look_for_exchanged_kinds(self) -> None:
+        """Boards of two kinds at exchanged ports are refused, both of them."""
+        if self._ready or self._pending is not None or self.wanted is not None:
             return
-        self._go_to_open(now_s)
+        kinds = {name: str(board.board) for name, board in self.loaded.panel.boards.items()}
+        boards = exchanged_kinds(self._lost, kinds)
+        if boards and not self._was_declined(boards):
+            one, other = boards
+            because = (
+                f"At the port of {one} is a {kinds[other]}, at that of {other} a {kinds[one]}."
+            )
+            self._offer_change(self._port_change(boards, because))
 
     def _open_parts(self) -> list[PanelPart]:
         return [part for part in self.parts if self.records[part.key].state is PartState.OPEN]

@@ -24,7 +24,7 @@ def test_a_later_start_goes_on_where_it_ended(tmp_path: Path) -> None:
     with bring_up(path, progress=progress) as (run, clock):
         assert run.flow.records[HANDLE].state is PartState.PROVEN
         assert run.flow.records[HANDLE].measured
-        assert "Taken up where it ended: 1 parts are done." in run.view().remark
+        assert "Taken up where it ended: 1 part done." in run.view().remark
         turn_until(run, clock, "switch")
         assert run.flow.prompt.ask.name == "horn_silence"
         turn_until(run, clock, "finished")
@@ -45,6 +45,24 @@ def test_what_the_file_says_otherwise_since_is_proven_again(tmp_path: Path) -> N
         assert run.flow.records[SILENCE].state is PartState.OPEN
         turn_until(run, clock, "switch")
         assert run.flow.prompt.ask.name == "horn_silence"
+
+
+def test_what_was_left_open_at_the_end_is_proven_again(tmp_path: Path) -> None:
+    path = copy_of("first_lamp.yaml", tmp_path)
+    progress = progress_path(path)
+    with bring_up(path, progress=progress, faults=["dead=left_green"]) as (run, clock):
+        turn_until(run, clock, "lamp", "right_green")
+        run.key("s")
+        turn_until(run, clock, "finished")
+    with bring_up(path, progress=progress) as (run, clock):  # it has been mended
+        assert "Left open, and proven again: left_green, right_green." in run.view().remark
+        assert run.flow.prompt.ask.kind == "note"
+        turn_until(run, clock, "lamp")
+        assert run.flow.prompt.ask.name == "left_green"
+        turn_until(run, clock, "finished")
+        assert not not_right(run.flow.records)
+    with bring_up(path, progress=progress) as (run, _):
+        assert run.flow.finished
 
 
 def test_an_own_correction_is_no_change_since(tmp_path: Path) -> None:

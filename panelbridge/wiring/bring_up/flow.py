@@ -34,6 +34,7 @@ from panelbridge.wiring.bring_up.wire_proof import rewiring
 
 SLOW_S = 8.0
 """When nothing has come for this time the screen says what to check, s."""
+_WITH_WIRES = ("switch", "lever", "lamp")
 _DONE = (PartState.PROVEN, PartState.CORRECTED)
 
 
@@ -422,13 +423,13 @@ class BringUpFlow:
 
     def _add_owners(self, wires: Mapping[WireKey, Place]) -> None:
         """Parts that were not asked for, at whose pins a wire was found, are proven too."""
-        for place in wires.values():
-            owner = self._context.user_of(place)
-            for part in self._all_parts:
-                if part.name == owner and part not in self.parts:
-                    self._only.add(part.name)
-                    self.parts.insert(self._at + 1, part)
-                    self.records.setdefault(part.key, PartRecord())
+        names = {key.name for key in wires} | {*map(self._context.user_of, wires.values())}
+        for part in self._all_parts:
+            is_meant = part.name in names and part.kind in _WITH_WIRES
+            if is_meant and part not in self.parts:
+                self._only.add(part.name)
+                self.parts.insert(self._at + 1, part)
+                self.records.setdefault(part.key, PartRecord())
 
     def _skip(self, now_s: float) -> None:
         self.records[self.parts[self._at].key] = PartRecord(PartState.SKIPPED)

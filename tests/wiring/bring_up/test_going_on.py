@@ -119,6 +119,11 @@ def test_a_part_alone_brings_the_one_that_it_is_exchanged_with(tmp_path: Path) -
     assert not_right(records) == dict.fromkeys(
         ["switch:lamp_test", "switch:antiskid"], PartState.CORRECTED
     )
+    path = copy_of("two_boards.yaml", tmp_path)
+    records = all_of_it(path, only=["nose_green"], faults=["exchanged=nose_green/left_red"])
+    assert not_right(records) == dict.fromkeys(
+        ["lamp:nose_green", "lamp:left_red"], PartState.CORRECTED
+    )
 
 
 def test_leaving_out_and_going_back(tmp_path: Path) -> None:

@@ -169,11 +169,12 @@ class BringUpRun:
 
     def _after(self) -> None:
         flow = self.flow
-        if flow.wanted is not None:
-            self._write(flow.wanted)
-        pending = flow.pending
+        corrections = flow.corrections
+        if corrections.wanted is not None:
+            self._write(corrections.wanted)
+        pending = corrections.pending
         if pending is not None and pending is not self._shown:
-            flow.offer_is_shown(self._diff(pending))
+            corrections.diff = tuple(self._diff(pending))
         self._shown = pending
         self._keep()
 
@@ -182,10 +183,12 @@ class BringUpRun:
         if self._progress is None:
             return
         now = {key: (one.state, *one.findings) for key, one in self.flow.records.items()}
-        now |= {"": tuple(map(str, self.flow.proven.items()))}
+        now |= {"": tuple(map(str, self.flow.corrections.proven.items()))}
         if now != self._kept:
             self._kept = now
-            keep_progress(self._progress, self.loaded, self.flow.records, self.flow.proven)
+            keep_progress(
+                self._progress, self.loaded, self.flow.records, self.flow.corrections.proven
+            )
 
     def _edited(self, pending: PendingChange) -> PanelEdit:
         edit = PanelEdit(self.loaded.panel_path)

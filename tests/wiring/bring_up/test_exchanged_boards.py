@@ -97,7 +97,7 @@ def test_boards_of_two_kinds_that_shall_stay_exchanged_are_not_offered_again(
         turn_until(run, clock, "change", by_itself=False)
         run.key("n")
         turn(run, clock, 5.0)
-        assert run.flow.pending is None
+        assert run.flow.corrections.pending is None
         assert "says that it is a uno" in run.view().waits_for
 
 

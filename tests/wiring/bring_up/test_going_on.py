@@ -166,6 +166,10 @@ def test_a_correction_that_is_declined_is_left_open_and_not_offered_again(tmp_pa
         run.key("n")
         turn_until(run, clock, "finished")
         assert not_right(run.flow.records) == {SILENCE: PartState.FAULT}
+        run.choose_part(SILENCE)
+        turn_until(run, clock, "strokes")
+        turn_until(run, clock, "finished")  # with nothing to write: else it would be written
+        assert not_right(run.flow.records) == {SILENCE: PartState.FAULT}
     assert path.read_bytes() == before
 
 

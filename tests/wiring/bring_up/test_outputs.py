@@ -119,7 +119,7 @@ def test_all_are_lit_with_one_key(tmp_path: Path) -> None:
     with bring_up(path) as (run, clock):
         turn_until(run, clock, "dark")
         run.key("a")
-        pending = run.flow.pending
+        pending = run.flow.corrections.pending
         assert pending is not None
         assert [change.path for change in pending.changes] == [
             ("lamps", f"{name}_green", "active_low") for name in ("nose", "left", "right")

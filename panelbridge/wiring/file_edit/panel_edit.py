@@ -7,7 +7,7 @@ import json
 import re
 from pathlib import Path
 
-from panelbridge.config.load import check_text
+from panelbridge.config.load import LoadedPanel, check_text
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.panel_short_forms import is_wired
 from panelbridge.config.words import quoted
@@ -15,6 +15,7 @@ from panelbridge.config.yaml_positions import KeyPath, Value, YamlSource, place_
 from panelbridge.config.yaml_source import scan_text
 from panelbridge.config.yaml_text import MAX_BYTES, decode, read_text
 from panelbridge.errors import ConfigError, ConfigProblem, UsageError
+from panelbridge.wiring.electrics.check import check_electrics
 from panelbridge.wiring.file_edit import plain_values, text_edits
 from panelbridge.wiring.file_edit.written_file import old_copy, put_in_place
 
@@ -152,7 +153,13 @@ class PanelEdit:
 
     def check(self) -> tuple[ConfigProblem, ...]:
         """The warnings of ``check`` for the edited text. Raises: ConfigError with its errors."""
-        return check_text(self._text, self.path).warnings
+        checked = check_text(self._text, self.path)
+        problems = [*checked.warnings]
+        if isinstance(checked.file, LoadedPanel):
+            problems += check_electrics(checked.file.panel, checked.source)
+        if not all(problem.is_warning for problem in problems):
+            raise ConfigError(problems)
+        return tuple(problems)
 
     def write(self) -> Path | None:
         """Check the edited text and put it in place of the file, with a copy of the old one.

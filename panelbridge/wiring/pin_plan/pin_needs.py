@@ -49,8 +49,8 @@ class PinNeed:
 def form_of(path: KeyPath, aircraft: AircraftParameters) -> dict[str, Any]:
     """The form of a switch of which only the name is there; nothing where it has only one.
 
-    A lever that stays where it is put (a parking brake) is a contact; one that comes back by
-    itself (a pedal) is a potentiometer.
+    What may be a contact is one, because any pin can read it: a parking brake, a pedal with a
+    micro switch. A potentiometer says ``form: lever``.
     """
     switch = switches_of(aircraft).get(str(path[-1])) if "switches" in str(path[0]) else None
     if isinstance(switch, HandleSwitch):
@@ -58,7 +58,7 @@ def form_of(path: KeyPath, aircraft: AircraftParameters) -> dict[str, Any]:
     if isinstance(switch, Lever) and path[0] == "own_switches":
         return {"form": "lever"}
     if isinstance(switch, Lever) and switch.by_contact:
-        return {"form": "contact" if switch.stays else "lever"}
+        return {"form": "contact"}
     return {}
 
 
@@ -126,5 +126,5 @@ def _neighbours(need: PinNeed, legs: list[str]) -> tuple[int, int, int]:
     last = 3 if need.dimmed is False else 0 if need.dimmed else 2
     if leg not in legs:
         return (last, 2, 0)
-    side = 0 if "left" in leg else 2 if "right" in leg else 1
+    side = ("right" in leg) - ("left" in leg)
     return (min(last, 1), 0 if colour == "green" else 1, side)

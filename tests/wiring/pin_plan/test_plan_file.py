@@ -83,7 +83,7 @@ def able(board: Board, part: str, value: str) -> list[list[str]]:
     pins = [pin for pin in board.pins.values() if not pin.reserved]
     if isinstance(switch, HandleSwitch):
         return [[pin.name for pin in pins if pin.digital]] * 2
-    if isinstance(switch, Lever) and not (switch.by_contact and switch.stays):
+    if isinstance(switch, Lever) and not switch.by_contact:
         return [[pin.name for pin in pins if pin.analogue]]
     dims = "dimmed: true" in value
     return [[pin.name for pin in pins if pin.digital and (pin.pwm or not dims)]]

@@ -38,6 +38,7 @@ class Corrections:
         self._declined: set[str] = set()
         self._evidence = BoardEvidence()
         self._offers = 0
+        self._held: dict[str, tuple[set[WireKey], tuple[FileChange, ...]]] = {}
 
     @property
     def is_idle(self) -> bool:
@@ -59,9 +60,17 @@ class Corrections:
         return wires
 
     def offer_for(
-        self, outcome: PartOutcome, context: ExamContext, open_parts: Iterable[PanelPart]
+        self,
+        part: PanelPart,
+        outcome: PartOutcome,
+        context: ExamContext,
+        open_parts: Iterable[PanelPart],
     ) -> None:
-        """Offer what follows from an examination and from the wires that are proven by now."""
+        """Offer what follows from an examination and from the wires that are proven by now.
+
+        What is written of a part whose wire is elsewhere waits until that can be written too: the
+        counts of a lever are those of the board where it is.
+        """
         boards = self._evidence.proven_exchange(open_parts)
         if boards and self._key(boards) not in self._declined:
             one, other = boards
@@ -69,7 +78,11 @@ class Corrections:
             self._offer(self._port_change(context.panel, boards, because))
             return
         moves = rewiring(context.wires, self.proven)
-        found = (*outcome.changes, *rewire_changes(moves, context.wires))
+        off = {key for key, place in outcome.wires.items() if context.wires[key] != place}
+        self._held[part.key] = (off, outcome.changes)
+        found = [*rewire_changes(moves, context.wires)]
+        for key in [key for key, held in self._held.items() if held[0] <= moves.keys()]:
+            found = [*self._held.pop(key)[1], *found]
         changes = tuple(one for one in found if one.line not in self._declined)
         if changes:
             self._offer(PendingChange(changes))

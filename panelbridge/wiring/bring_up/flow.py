@@ -294,7 +294,7 @@ class BringUpFlow:
         self.remark = f"{part.label}: {first or 'right'}"
         users = {self._context.user_of(place) for place in wires.values()}
         self.part_list.add_owners(self._at, wires, users)
-        self.corrections.offer_for(outcome, self._context, self.part_list.open_parts)
+        self.corrections.offer_for(part, outcome, self._context, self.part_list.open_parts)
         if self.corrections.is_idle:
             self._go_to_open(now_s)
 

@@ -11,6 +11,7 @@ from panelbridge.errors import UsageError
 from panelbridge.simboard import registry
 from panelbridge.wiring.bring_up.progress_file import progress_path
 from panelbridge.wiring.bring_up.prompts import PartState
+from panelbridge.wiring.file_edit import PanelEdit
 from tests.wiring.bring_up.robot import all_of_it, bring_up, copy_of, not_right, turn, turn_until
 
 HANDLE, SILENCE = "switch:gear_handle", "switch:horn_silence"
@@ -169,6 +170,26 @@ def test_a_correction_that_is_declined_is_left_open_and_not_offered_again(tmp_pa
         run.choose_part(SILENCE)
         turn_until(run, clock, "strokes")
         turn_until(run, clock, "finished")  # with nothing to write: else it would be written
+        assert not_right(run.flow.records) == {SILENCE: PartState.FAULT}
+    assert path.read_bytes() == before
+
+
+def test_a_correction_that_cannot_be_written_is_said_and_left_open(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = copy_of("first_lamp.yaml", tmp_path)
+    before = path.read_bytes()
+
+    def refuse(edit: PanelEdit) -> None:
+        raise UsageError("this file cannot be written: it is open elsewhere", str(edit.path))
+
+    monkeypatch.setattr(PanelEdit, "write", refuse)
+    with bring_up(path, faults=["normally_closed=horn_silence"]) as (run, clock):
+        turn_until(run, clock, "change")
+        run.key("enter")
+        assert "Not written: " in run.view().remark
+        assert "it is open elsewhere" in run.view().remark
+        turn_until(run, clock, "finished")
         assert not_right(run.flow.records) == {SILENCE: PartState.FAULT}
     assert path.read_bytes() == before
 

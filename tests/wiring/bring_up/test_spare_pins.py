@@ -6,6 +6,7 @@ from pathlib import Path
 
 from panelbridge.config.load import load_panel
 from panelbridge.config.panel_wires import Place, WireKey, changed_panel, rewired
+from panelbridge.config.yaml_positions import KeyPath
 from panelbridge.link.wire import ItemFlag, ItemKind
 from panelbridge.wiring.bring_up.input_plan import contact_places, input_plan
 from panelbridge.wiring.bring_up.prompts import PartState
@@ -65,7 +66,7 @@ def test_levers_that_change_boards_take_the_counts_of_the_other_board(tmp_path: 
     loaded = load_panel(path)
     first = {"board": "other", "pin": "GP26", "counts_at_0": 0, "counts_at_1": 65535}
     second = {"board": "main", "pin": "A0", "counts_at_0": 0, "counts_at_1": 1023}
-    changes = {
+    changes: dict[KeyPath, object] = {
         ("switches", name, key): value
         for name, keys in (("parking_brake", first), ("emergency_brake", second))
         for key, value in keys.items()

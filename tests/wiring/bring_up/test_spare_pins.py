@@ -10,7 +10,15 @@ from panelbridge.config.yaml_positions import KeyPath
 from panelbridge.link.wire import ItemFlag, ItemKind
 from panelbridge.wiring.bring_up.input_plan import contact_places, input_plan
 from panelbridge.wiring.bring_up.prompts import PartState
-from tests.wiring.bring_up.robot import all_of_it, copy_of, not_right, wired_like
+from tests.wiring.bring_up.robot import (
+    all_of_it,
+    bring_up,
+    copy_of,
+    not_right,
+    turn,
+    turn_until,
+    wired_like,
+)
 
 LEVERS = """\
 kind: panel
@@ -57,6 +65,22 @@ def test_a_switch_that_is_exchanged_with_a_lamp_is_found_and_so_is_the_lamp(tmp_
     assert "nose_green: D4" in text
     assert set(not_right(records).values()) == {PartState.CORRECTED}
     assert not not_right(all_of_it(path, wired_as=wired_like(truth, loaded)))
+
+
+def test_a_lamp_s_pin_that_follows_a_switch_counts_for_nothing(tmp_path: Path) -> None:
+    path = copy_of("first_lamp.yaml", tmp_path)
+    with bring_up(path) as (run, clock):
+        turn_until(run, clock, "switch", "horn_silence")
+        simulated = run.simulated
+        assert simulated is not None
+        for position in ("pressed", "released"):
+            assert run.flow.prompt.ask.position == position
+            simulated.sim_panel.move(clock.now(), "horn_silence", position)
+            closed = position == "pressed"
+            simulated.sim_panel.boards["main"].set_contact(clock.now(), "D9", closed)
+            turn(run, clock, 1.0)
+        turn_until(run, clock, "note")
+        assert not run.flow.records["switch:horn_silence"].findings
 
 
 def test_levers_that_change_boards_take_the_counts_of_the_other_board(tmp_path: Path) -> None:

@@ -61,8 +61,8 @@ def panel_text(
 
 def _switches(aircraft: AircraftParameters, fitted: Sequence[str]) -> Iterator[str]:
     known = switches_of(aircraft)
-    yield "# Each contact goes from its pin to ground. A knob has its ends at the board's supply and"
-    yield "# at ground, and its wiper at its pin."
+    yield "# Each contact goes from its pin to ground. A knob has its ends at the board's supply"
+    yield "# and at ground, and its wiper at its pin."
     yield "switches:"
     for name in fitted:
         if name in known:
@@ -82,7 +82,7 @@ def _not_fitted(aircraft: AircraftParameters, fitted: Sequence[str]) -> Iterator
     rest = left_out(aircraft, fitted)
     if rest:
         yield ""
-        yield "# What the aircraft has and this panel leaves out. To fit one, move its name up, under"
+        yield "# What the aircraft has and this panel leaves out. To fit one, move its name up, to"
         yield "# 'switches:', 'lamps:', 'gauges:' or 'solenoids:', with a colon behind it, and run"
         yield "# 'panelbridge plan'."
         yield "not_fitted:"

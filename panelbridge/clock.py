@@ -24,6 +24,11 @@ def wall_clock_s() -> float:
     return time.time()
 
 
+def wall_clock_text() -> str:
+    """Local date and time for people, as in ``2026-11-30 14:05``; nothing is timed by it."""
+    return time.strftime("%Y-%m-%d %H:%M")
+
+
 class Clock(Protocol):
     """The interface of all clocks."""
 

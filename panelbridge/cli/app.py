@@ -10,8 +10,10 @@ import typer
 
 from panelbridge import __version__
 from panelbridge.cli.commands import boards, feeds, files, panels
+from panelbridge.cli.commands.bring_up import bring_up
 from panelbridge.cli.commands.new import new
 from panelbridge.cli.commands.plan import plan
+from panelbridge.cli.commands.wiring import wiring
 from panelbridge.errors import PanelbridgeError
 from panelbridge.printing import end_output, say
 
@@ -65,7 +67,7 @@ def _options(
 
 
 for command in (
-    *(panels.demo, new, plan, files.check, panels.run, boards.bench),
+    *(panels.demo, new, plan, files.check, wiring, bring_up, panels.run, boards.bench),
     *(files.names, files.schema, files.charts),
     *(feeds.listen, feeds.send, feeds.feed_draft),
     *(boards.simboard, boards.ports),

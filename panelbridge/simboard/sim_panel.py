@@ -10,6 +10,7 @@ from typing import Self
 
 from panelbridge.clock import Clock
 from panelbridge.config.panel_file import ContactSwitch, LeverSwitch, PanelFile
+from panelbridge.config.panel_wires import WireKey, wires_of
 from panelbridge.config.pin_names import is_chain_bit
 from panelbridge.errors import UsageError
 from panelbridge.logic.switches import Declared, rest_of, words_of
@@ -17,7 +18,7 @@ from panelbridge.logic.systems import SWITCHES
 from panelbridge.simboard import registry
 from panelbridge.simboard.board.outputs import Tone
 from panelbridge.simboard.board.sim_board import SimBoard
-from panelbridge.simboard.contacts.contact import Burst, Change, bouncing, clean
+from panelbridge.simboard.contacts.contact import Burst, Change, bouncing, clean, rattling
 from panelbridge.simboard.contacts.hands import Hand, LeverHand, SwitchFault
 from panelbridge.simboard.contacts.wired_hands import (
     DOWN,
@@ -44,6 +45,7 @@ class SimPanel:
 
     Attributes:
         boards: the boards, by name.
+        dead_lamps: names of lamps that never light.
     """
 
     def __init__(
@@ -59,7 +61,7 @@ class SimPanel:
     ) -> None:
         self.panel = panel
         self._declared = declared
-        rng = random.Random(seed)
+        rng = self._rng = random.Random(seed)
         self.boards: Mapping[str, SimBoard] = {
             name: SimBoard(
                 entry.hardware,
@@ -76,6 +78,7 @@ class SimPanel:
             name: self._hand(name, wired, now_s) for name, wired in panel.wired_switches.items()
         }
         self._registered: list[str] = []
+        self.dead_lamps: set[str] = set()
 
     @property
     def choices(self) -> Mapping[str, tuple[str, ...]]:
@@ -93,6 +96,11 @@ class SimPanel:
     def break_switch(self, now_s: float, switch: str, fault: SwitchFault) -> None:
         """Break a switch, or repair it (``SwitchFault.NONE``). Raises: UsageError."""
         self._known(switch).break_down(now_s, fault)
+
+    def let_bounce(self, switch: str, burst_s: float) -> None:
+        """Let the contacts of a switch bounce for this time, s. Raises: UsageError: no switch."""
+        toggle_s = burst_s / 16
+        self._known(switch).burst = partial(rattling, self._rng, burst_s, toggle_s)
 
     def faults(self) -> Mapping[str, SwitchFault]:
         """The fault of each switch."""
@@ -115,6 +123,48 @@ class SimPanel:
             name: views[lamp.board].lamps.get(self._at(lamp.board, lamp.pin), 0)
             for name, lamp in self.panel.lamps.items()
         }
+
+    def lit(self) -> Mapping[str, int]:
+        """Brightness of each lamp as a person sees it, 0-255: by the level of its pin.
+
+        The pin may be set up for another lamp, or for none: then nothing drives it.
+        """
+        return {name: self._light_of(name) for name in self.panel.lamps}
+
+    def _light_of(self, name: str) -> int:
+        lamp = self.panel.lamps[name]
+        board, pin = self.boards[lamp.board], self._at(lamp.board, lamp.pin)
+        if name in self.dead_lamps:
+            return 0
+        if pin != lamp.pin:
+            return 255 if board.chain_bit_high(pin) != lamp.active_low else 0
+        level = board.outputs.levels.get(pin)
+        if level is None:
+            return 0
+        return 255 - level if lamp.active_low else level
+
+    def needles(self) -> Mapping[str, float | None]:
+        """Where each gauge's needle stands, 0 to 1 of its scale; None = no pulse moves it."""
+        entries = {name: gauge for name, gauge in self.panel.gauges if gauge is not None}
+        return {
+            name: (us - entries[name].pulse_at_0_us)
+            / (entries[name].pulse_at_1_us - entries[name].pulse_at_0_us)
+            if us
+            else None
+            for name, us in self.gauges_us().items()
+        }
+
+    def join_wires(self, now_s: float, one: WireKey, other: WireKey) -> None:
+        """Let the wires of two contacts touch.
+
+        Raises: UsageError: they are on two boards.
+        """
+        wires = wires_of(self.panel)
+        first, second = wires[one], wires[other]
+        if first.board != second.board:
+            raise UsageError(f"the wires of {one.name} and {other.name} are on two boards")
+        pins = (self._at(*first), self._at(*second))
+        self.boards[first.board].join_pins(now_s, *pins)
 
     def solenoids(self) -> Mapping[str, bool]:
         """Whether each solenoid of the panel file is energised."""

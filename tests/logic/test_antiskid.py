@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import fields
 from math import inf
 from typing import Any
 
@@ -690,3 +691,35 @@ def test_every_number_changes_something() -> None:
     plain = run()
     for name, value in CHANGES.items():
         assert run(**{name: value}) != plain, name
+
+
+def test_what_each_publishes_before_the_first_step_has_a_place_for_every_wheel() -> None:
+    skid = stage(first=False)
+    for system in skid.loop.systems[1:3]:  # wheel locks, monitor
+        places = [value for value in vars_of(system.facts) if isinstance(value, tuple)]
+        assert places
+        assert [len(one) for one in places] == [len(NAMES)] * len(places), type(system).__name__
+        assert not any(any(one) for one in places)
+
+
+def vars_of(facts: Any) -> list[Any]:
+    return [getattr(facts, field.name) for field in fields(facts)]
+
+
+def test_a_parked_aircraft_that_is_found_so_did_not_land() -> None:
+    """It waits for no wheel to spin up: only a touchdown that was seen begins that time."""
+    skid = stage(spin_up_limit_s=3.0)
+    skid.after(10.0, braked=(1.0, 1.0), ground_speed_kt=100.0)
+    assert "antiskid_shut_down" not in skid.names
+
+
+@pytest.mark.parametrize(
+    ("on_ground", "state", "blocked"),
+    [(False, "touch_in_air", True), (True, "touch_free", False), (None, "touch_free", False)],
+)
+def test_the_time_out_in_the_moment_of_a_bounce(
+    on_ground: bool | None, state: str, blocked: bool
+) -> None:
+    landed = Protection((True, True), "touch_landed", 10.0)
+    now = landed.after(10.0, on_ground=on_ground, spun_up=(False, False), timeout_s=5.0)
+    assert (now.state, now.blocked) == (state, (blocked, blocked))

@@ -16,6 +16,8 @@ from typing import Any
 import pytest
 
 from panelbridge.logic.antiskid.facts import WheelFacts
+from panelbridge.logic.brakes.parameters import BrakesParameters
+from panelbridge.logic.brakes.store import Store, own_gas
 from panelbridge.logic.emergency.facts import EmergencyFacts
 from panelbridge.logic.kit.curves import Boyle, Line
 from tests.logic.test_brakes import (
@@ -259,3 +261,28 @@ def test_a_fast_gas_gives_less() -> None:
     apply(fast)
     assert psi(fast) < psi(slow)
     assert left(fast) < left(slow)
+
+
+def test_applications_change_when_the_fluid_of_the_hydraulics_passes_a_mark() -> None:
+    """By the head: 0.492756 l at full pressure, 0.04 l each; two are left until 0.572756 l.
+
+    From 0.6 l at 0.01 l/s down that takes 2.7244 s; up to the third, 0.612756 l, 1.2756 s.
+    """
+    parameters = BrakesParameters.model_validate(NUMBERS)
+    gas = own_gas(parameters, FULL_PSI)
+    assert gas is not None
+    store = Store(gas, parameters)
+    at = [store.changes_s(Line(10.0, 0.6, rate, 0.0), 10.0) for rate in (-0.01, 0.01, 0.0)]
+    assert at[:2] == pytest.approx([12.7244, 11.2756], abs=1e-3)
+    assert at[2] == inf
+    assert store.changes_s(Line(10.0, 0.2, -0.01, 0.0), 10.0) == inf, "none is left"
+
+
+def test_the_shown_pressure_is_a_curve_while_it_changes() -> None:
+    brakes = without_power(empty=True)
+    values = [one for system in brakes.loop.systems for one in system.values]
+    (shown,) = (one for one in values if one.name == "brake_accumulator_psi")
+    assert shown.curve is not None
+    assert shown.curve(brakes.loop.world(brakes.now_s)) is None
+    brakes.after(1.0, has_pressure=True, **line_at(2000.0))
+    assert shown.curve(brakes.loop.world(brakes.now_s)) is not None

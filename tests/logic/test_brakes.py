@@ -760,3 +760,9 @@ def test_every_number_changes_something() -> None:
     plain = run()
     for name, value in CHANGES.items():
         assert run(**{name: value}) != plain, name
+
+
+def test_a_side_without_wheels_has_no_pressure() -> None:
+    brakes = stage(wheels=[{"name": "left", "side": "left"}])
+    brakes.after(1.0, pedals=(1.0, 1.0))
+    assert (brakes.value("left_brake_psi"), brakes.value("right_brake_psi")) == (1000.0, 0.0)

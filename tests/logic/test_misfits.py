@@ -235,3 +235,19 @@ def test_to_move_faster_than_to_be_out_is_warned_of_and_taken(key: str) -> None:
     assert misfits(speed_limits={**limits, "vle_kias": 180.0}) == []
     assert misfits(speed_limits={key: 180.0}) == []
     PanelLogic(twin(speed_limits=limits))
+
+
+@pytest.mark.parametrize(
+    "groups",
+    [
+        {"handle_lock": {"leg": "tail"}},
+        {"gear_power": {"power": "electric_pack", "nominal_v": 24.0, "stall_v": 24.0}},
+        {"gear_power": {"power": "electric_pack", "stall_v": 9.0}},
+        {"brake_heat": {}},
+        {"brakes": {**BRAKES, "needs_hydraulics": True}},
+    ],
+)
+def test_each_says_what_is_wrong_and_what_to_do(groups: dict[str, Any]) -> None:
+    found = misfits(**groups)
+    assert found
+    assert all(len(one.what) > 20 and len(one.hint) > 10 for one in found)

@@ -110,3 +110,12 @@ def test_a_refusal_is_reported_again_after_the_lever_was_released() -> None:
     for now_s in (1.0, 3.0):
         assert made.at(now_s, 1.0, 0.0) == ["parking_brake_not_set"]
         assert not made.at(now_s + 1.0, 0.0, 0.0)
+
+
+def test_a_refusal_is_said_again_after_it_was_set() -> None:
+    """Without pressure at 1 s, set at 2 s, released at 3 s and at once without pressure again."""
+    made = brake()
+    assert made.at(1.0, 1.0, 0.0) == ["parking_brake_not_set"]
+    assert made.at(2.0, 1.0, 1600.0) == ["parking_brake_set"]
+    assert made.at(3.0, 0.0, 1600.0) == ["parking_brake_released"]
+    assert made.at(4.0, 1.0, 0.0) == ["parking_brake_not_set"]

@@ -294,3 +294,13 @@ def test_a_clock_by_hand() -> None:
     assert (clock.at(110.0), clock.when(60.0)) == (60.0, 110.0)
     assert clock.reach(100.0 - 4e-7, 40.0, inf) == 40.0
     assert SimulationClock(100.0, 40.0, 0.0).run_time_of(40.0) == 100.0
+
+
+def test_each_gap_is_reported_by_itself() -> None:
+    """By hand, at most 60 s a step: gaps of 100 s and of 1,000 s skip 40 s and 940 s."""
+    logic = PanelLogic(twin(), longest_step_s=60.0)
+    texts = []
+    for now_s in (0.0, 100.0, 101.0, 1101.0, 1102.0):
+        events = logic.step(now_s, switches("down"), AircraftState()).events
+        texts += [one.text for one in events if one.name == "time_skipped"]
+    assert [text.split(": ")[1].split()[0] for text in texts] == ["40", "940"]

@@ -194,3 +194,17 @@ def test_extra_looks_and_a_restored_copy_change_nothing(
 
     extra_looks_change_nothing(make, moves, fine)
     restored_goes_on_the_same(make, moves, after)
+
+
+def test_the_reason_says_how_long_it_lasts() -> None:
+    one = stage()
+
+    def detail() -> str:
+        (reason,) = one.system.words(one.loop.world(one.now_s))["in_use"]
+        return reason.detail
+
+    assert detail() == ""
+    one.after(1.0, squat_override=True, handle=UP)
+    assert detail() == "button held"
+    one.after(1.0, squat_override=False)
+    assert detail() == "until the handle is down"

@@ -263,3 +263,16 @@ def test_before_anything_was_looked_at() -> None:
     assert (made.lit, made.system.sounds().value) == (set(), "silent")
     for several in product((False, True), repeat=2):
         assert made.facts.silenced is False, several
+
+
+def test_the_reasons_name_trapped_pressure_and_that_nothing_holds_the_warning_back() -> None:
+    made = stage()
+
+    def details() -> set[str]:
+        words = made.system.words(made.loop.world(made.now_s))
+        return {reason.detail for reasons in words.values() for reason in reasons}
+
+    assert "never" in details()
+    assert "pressure trapped" not in details()
+    made.after(1.0, trapped=True)
+    assert "pressure trapped" in details()

@@ -232,3 +232,11 @@ def test_law_extra_looks_and_a_restored_copy_change_nothing(
         one.after(wait_s, **changes)
         one.hold()
     assert pickle.loads(pickle.dumps(one.loop.save())) == one.loop.save()
+
+
+def test_the_reason_says_that_the_panel_asks_for_nothing() -> None:
+    """A handle with a fault asks for nothing, and an unknown one of the simulator for none."""
+    one = stage()
+    one.after(1.0, handle_fault=True, simulator=None)
+    (reason,) = one.system.words(one.loop.world(one.now_s))["handle_disagrees"]
+    assert reason.detail == "simulator unknown, panel nothing"

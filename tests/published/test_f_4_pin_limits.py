@@ -1,10 +1,11 @@
-"""F-4, F-5, F-6, F-8, O-1, O-2: what pins, port groups and chips bear.
+"""F-4, F-5, F-6, F-8, O-1 to O-3: what pins, port groups and chips bear.
 
 F-4: data sheet ATmega48A-328P 8271H, 29.1 and 29.2. F-5: data sheet ATmega328PB DS40001906C,
 p. 405. F-6: 40 mA a pin, *from memory, not read*. F-8: data sheet RP2040, 5.2, tables 632 to 634.
 O-1: data sheet ATmega32U4 7766F, p. 379. O-2: data sheet ATmega2560 2549, DC characteristics; its
-groups for currents out of the pins are *from memory, not read*. Which pin of a board is which of
-the chip: the boards' own pin definition files.
+groups for currents out of the pins are *from memory, not read*. O-3: data sheets of the ESP32
+chip (p. 43) and module (p. 14): 40 mA out of a pin, falling to 29, 28 mA into it, 1,100 mA in all.
+Which pin of a board is which of the chip: the boards' own pin definition files.
 """
 
 from __future__ import annotations
@@ -13,10 +14,11 @@ import pytest
 
 from panelbridge.config.boards import BOARDS
 from panelbridge.wiring.electrics.chips import CHIPS
+from panelbridge.wiring.electrics.findings.finding import FindingLevel
 from panelbridge.wiring.electrics.port_pins import PORT_PINS
 from tests.firmware.avr_bench import places
 from tests.firmware.build import ARDUINO
-from tests.wiring.electrics.panels import board, lamps, line, problems
+from tests.wiring.electrics.panels import board, found, lamps, line, problems
 
 SINK = ", active_low: true"
 
@@ -33,8 +35,8 @@ def each(pins: list[str], ma: float) -> dict[str, float]:
 
 def sums(text: str) -> list[tuple[str, bool]]:
     """First words of each problem of a sum, and whether it is only a warning."""
-    found = problems(text)
-    return [(p.what.split(" of board")[0], p.is_warning) for p in found if " mA (" in p.what]
+    said = problems(text)
+    return [(p.what.split(" of board")[0], p.is_warning) for p in said if " mA (" in p.what]
 
 
 @pytest.mark.skipif(not ARDUINO.is_dir(), reason="arduino-core-avr is not installed")
@@ -106,7 +108,7 @@ def test_f_5_the_other_chip_bears_half() -> None:
 def test_f_4_levels() -> None:
     """1.5 V reads low at 5 V; pull-ups of 20 to 50 kOhm."""
     chip = CHIPS["atmega328p"]
-    assert chip.low_fraction * chip.volts == pytest.approx(1.5)
+    assert chip.low_fraction * BOARDS["uno"].supply_v == pytest.approx(1.5)
     assert chip.pull_up_ohm == (20_000, 50_000)
 
 
@@ -179,3 +181,31 @@ def test_f_8_five_volts_at_a_pin_are_an_error() -> None:
     (problem,) = problems(text)
     assert not problem.is_warning
     assert "5 V would reach its pin" in problem.what
+
+
+OTHER = (
+    "boards:\n  main:\n    board: other\n    chip: esp32\n    other_board:\n"
+    "      supply_v: 3.3\n      pins: { IO4: 4, IO5: 5 }\n"
+)
+
+
+@pytest.mark.parametrize(("ma", "wanted"), [(28, []), (29, [True]), (40, [True]), (41, [False])])
+def test_o_3_a_board_of_another_kind_that_names_its_chip(ma: float, wanted: list[bool]) -> None:
+    assert [warning for _, warning in sums(OTHER + lamps({"IO4": ma}))] == wanted
+    assert (CHIPS["esp32"].chip_sourced_ma, CHIPS["esp32"].low_fraction) == (1100, 0.25)
+
+
+def test_o_3_five_volts_at_its_pin_are_an_error() -> None:
+    text = OTHER + (
+        "lamps: { one_red: { pin: IO4, active_low: true, supply: five } }\n"
+        "electrics: { supplies: { five: { voltage_v: 5 } } }\n"
+    )
+    assert [p.is_warning for p in problems(text)] == [False]
+
+
+def test_a_chip_that_is_not_known_is_said_and_its_leds_get_little() -> None:
+    """Our own decision."""
+    text = OTHER.replace("    chip: esp32\n", "")
+    (note,) = found(text + "lamps: { one_red: IO4 }\n")
+    assert note.level is FindingLevel.NOTE
+    assert problems(text + "lamps: { one_red: IO4 }\n") == []

@@ -3,6 +3,7 @@ from __future__ import annotations
 import random
 import threading
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -375,7 +376,7 @@ def test_pins_can_do_what_their_board_can() -> None:
 
 def test_a_report_that_would_not_fit_a_frame_is_refused() -> None:
     # 16 analogue inputs (32 bytes), 16 edges and 51 servos at 2 bytes: COMMAND is what overflows.
-    board = SimBoard("mega2560")
+    board = SimBoard(replace(BOARDS["mega2560"], servos=60))
     items = [SetupItem(n, ItemKind.SERVO, 2 + n, 0, 1500, 1000, 2000) for n in range(60)]
     board.receive(1.0, encode_frame(SetupBegin(1, 60, 0, 500, 100).pack()))
     board.take_output()

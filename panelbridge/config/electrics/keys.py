@@ -10,7 +10,7 @@ from panelbridge.logic.kit.parameters import Parameters
 
 BOARD_SUPPLY = "board"
 """The word for the board's own supply pin (5V or 3V3), in place of a supply's name."""
-ChipKind = Literal["atmega328p", "atmega328pb", "atmega32u4", "atmega2560", "rp2040"]
+ChipKind = Literal["atmega328p", "atmega328pb", "atmega32u4", "atmega2560", "rp2040", "esp32"]
 DriverKind = Literal["none", "transistor_array", "mosfet", "npn"]
 SounderKind = Literal["piezo", "active_buzzer", "magnetic_buzzer"]
 PowerSource = Literal["usb_port", "bus_powered_hub", "own_supply"]

@@ -85,7 +85,7 @@ class _ContactInput:
         )
 
     def raw(self) -> bool:
-        if self._wired.closed:
+        if self._wired.grounds_pin:
             self._high = False
         elif self._pulled:
             self._high = True

@@ -121,7 +121,7 @@ class SimBoard:
             self.advance(self._now_s)  # a change that is due already
 
     def contact_closed(self, pin_name: str) -> bool:
-        """Whether a pin is connected to ground now. Raises: LogicError."""
+        """Whether the contact at a pin is closed now. Raises: LogicError."""
         return self._wiring.contact(pin_name).closed
 
     def chain_bit_high(self, bit_name: str) -> bool:
@@ -133,6 +133,20 @@ class SimBoard:
         with self.lock:
             self.advance(now_s)
             self._wiring.set_counts(pin_name, counts)
+
+    def set_noise(self, pin_name: str, counts: int) -> None:
+        """Noise of one analogue pin either way, counts. Raises: LogicError: no such pin."""
+        with self.lock:
+            self._wiring.set_noise(pin_name, counts)
+
+    def join_pins(self, now_s: float, pin_name: str, other: str) -> None:
+        """Let the wires of two contacts touch: each connects both pins to ground.
+
+        Raises: LogicError: the board has no such pin.
+        """
+        with self.lock:
+            self.advance(now_s)
+            self._wiring.join(pin_name, other)
 
     def reset(self, now_s: float) -> None:
         """Press the reset button, or restore power: the program starts with a new boot id."""
@@ -190,4 +204,5 @@ class SimBoard:
         self._now_s = now_s
         self._await_change(pin_name, contact.next_change_s)
         if self._wiring.set_closed(pin_name, closed) and self._program:
-            self._program.pin_changed(now_s, pin_name)
+            for moved in self._wiring.pins_moved_by(pin_name):
+                self._program.pin_changed(now_s, moved)

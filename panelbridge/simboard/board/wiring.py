@@ -30,6 +30,8 @@ class Wiring:
         self._contacts = {pin.name: PlannedContact() for pin in board.pins.values() if pin.digital}
         self._counts = {pin.name: 0 for pin in board.pins.values() if pin.analogue}
         self._latched: dict[str, bool] = {}
+        self._noise_at: dict[str, int] = {}
+        self._joined: dict[str, str] = {}
 
     def contact(self, pin_name: str) -> PlannedContact:
         """The contact at a pin. Raises: LogicError: the board has no such pin."""
@@ -45,6 +47,23 @@ class Wiring:
         changed, contact.closed = contact.closed != closed, closed
         return changed
 
+    def join(self, pin_name: str, other: str) -> None:
+        """Let the wires of two pins touch. Raises: LogicError: the board has no such pin."""
+        one, two = self.contact(pin_name), self.contact(other)
+        one.joined.append(two)
+        two.joined.append(one)
+        self._joined |= {pin_name: other, other: pin_name}
+
+    def pins_moved_by(self, pin_name: str) -> tuple[str, ...]:
+        """The pins that change with the contact at a pin."""
+        other = self._joined.get(pin_name)
+        return (pin_name,) if other is None else (pin_name, other)
+
+    def set_noise(self, pin_name: str, counts: int) -> None:
+        """Largest deviation of one pin's reading either way. Raises: LogicError: no such pin."""
+        self.counts(pin_name)
+        self._noise_at[pin_name] = counts
+
     def counts(self, pin_name: str) -> int:
         """The voltage at an analogue pin without noise, counts. Raises: LogicError."""
         if pin_name not in self._counts:
@@ -58,7 +77,7 @@ class Wiring:
 
     def reading(self, pin_name: str) -> int:
         """What the board reads at an analogue pin, counts."""
-        most = self._noise_counts
+        most = self._noise_at.get(pin_name, self._noise_counts)
         noise = self._rng.randint(-most, most) if most else 0
         return self._in_range(self.counts(pin_name) + noise)
 

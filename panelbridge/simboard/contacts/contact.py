@@ -67,11 +67,18 @@ class PlannedContact:
 
     Attributes:
         closed: it connects its pin to ground.
+        joined: contacts whose wires touch that of this one: they connect its pin to ground too.
     """
 
     def __init__(self) -> None:
         self.closed = False
+        self.joined: list[PlannedContact] = []
         self._planned: deque[Change] = deque()
+
+    @property
+    def grounds_pin(self) -> bool:
+        """Whether its pin is connected to ground, by this contact or by a joined one."""
+        return self.closed or any(contact.closed for contact in self.joined)
 
     @property
     def next_change_s(self) -> float:

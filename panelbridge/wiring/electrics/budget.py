@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from operator import attrgetter
 
 from panelbridge.config.electrics.keys import BOARD_SUPPLY
-from panelbridge.config.words import listed, pin_runs
+from panelbridge.config.words import runs
 from panelbridge.wiring.electrics.chips import OUTPUT_REGISTER, ChipLimits
 from panelbridge.wiring.electrics.circuits import Circuit
 from panelbridge.wiring.electrics.currents import NO_CURRENT, CurrentRange, steady, total
@@ -134,7 +134,9 @@ def _groups(board: WiredBoard, chip: ChipLimits) -> Iterator[BudgetLine]:
     ports = PORT_PINS.get(board.hardware.kind, {})
     for group in chip.groups:
         pins = [pin for pin, port in ports.items() if port in group.ports]
-        names = listed(pin_runs(pins), "and")
+        if not pins:  # a board that the panel file describes: its pins' ports are not known
+            continue
+        names = runs(pins, "and")
         parts = [board.pins[pin] for pin in pins if pin in board.pins]
         for sinks, ways, has in _WAYS:
             if has(group):

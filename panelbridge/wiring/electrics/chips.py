@@ -34,7 +34,6 @@ class ChipLimits:
 
     Attributes:
         title: its type number.
-        volts: of its supply on the usual boards, V.
         pin_tested_ma: current at which the data sheet guarantees the pin's level, mA.
         pin_most_ma: absolute maximum of a pin, mA; that of the chip where the data sheet has none.
         chip_sourced_ma: for all currents out of pins together, through its supply pins, mA.
@@ -42,14 +41,12 @@ class ChipLimits:
         groups: pins with a limit of their own together.
         pull_up_ohm: lowest and highest value of its own pull-up resistors.
         low_fraction: a pin reads low up to this part of the supply voltage.
-        led_ma: current that an LED gets when nothing else is said, mA (our own decision).
         pin_source: where the limits of a pin come from.
         chip_source: where the limits of the chip come from.
         level_source: where levels and pull-ups come from.
     """
 
     title: str
-    volts: float
     pin_tested_ma: float
     pin_most_ma: float
     chip_sourced_ma: float
@@ -57,7 +54,6 @@ class ChipLimits:
     groups: tuple[PortGroup, ...]
     pull_up_ohm: tuple[float, float]
     low_fraction: float
-    led_ma: float
     pin_source: FigureSource
     chip_source: FigureSource
     level_source: FigureSource
@@ -78,13 +74,14 @@ def _groups(
     return tuple(PortGroup(_ports(p), ma, sinks, sources, source) for p, ma in limits.items())
 
 
-# F-4, F-5, O-1, O-2, F-6, F-8.
+# F-4, F-5, O-1, O-2, F-6, O-3, F-8.
 _M328P = FigureSource("data sheet ATmega48A-328P (8271H), 29.1 and 29.2", "R")
 _M328PB = FigureSource("data sheet ATmega328PB (DS40001906C), p. 405", "R")
 _M32U4 = FigureSource("data sheet ATmega32U4 (7766F), p. 379", "R")
 _M2560 = FigureSource("data sheet ATmega2560 (2549), DC characteristics", "R")
 _M2560_SOURCED = FigureSource("data sheet ATmega2560 (2549), DC characteristics", "M")
 _MEGA_PIN = FigureSource("data sheets ATmega2560 and ATmega32U4", "M")
+_ESP32 = FigureSource("data sheets of ESP32 chip and module, DC characteristics", "R")
 _RP2040 = FigureSource("data sheet RP2040, 5.2", "R")
 _M328_GROUPS = (
     *_groups({"C0-5": 100, "B0-5 D5-7": 100, "D0-4": 100}, _M328P, sources=False),
@@ -109,18 +106,7 @@ def _avr(
     chip_source: FigureSource,
 ) -> ChipLimits:
     return ChipLimits(
-        *(
-            title,
-            5.0,
-            pin_tested_ma,
-            40.0,
-            chip_ma,
-            chip_ma,
-            groups,
-            (20_000.0, 50_000.0),
-            0.3,
-            5.0,
-        ),
+        *(title, pin_tested_ma, 40.0, chip_ma, chip_ma, groups, (20_000.0, 50_000.0), 0.3),
         *(pin_source, chip_source, _M328P),
     )
 
@@ -139,8 +125,12 @@ CHIPS: Mapping[ChipKind, ChipLimits] = {
         _M2560,
     ),
     "rp2040": ChipLimits(
-        *("RP2040", 3.3, 12.0, 50.0, 50.0, 50.0, (), (50_000.0, 80_000.0), 0.8 / 3.3, 3.0),
+        *("RP2040", 12.0, 50.0, 50.0, 50.0, (), (50_000.0, 80_000.0), 0.8 / 3.3),
         *(_RP2040, _RP2040, _RP2040),
+    ),
+    "esp32": ChipLimits(
+        *("ESP32", 28.0, 40.0, 1100.0, 1100.0, (), (45_000.0, 45_000.0), 0.25),
+        *(_ESP32, _ESP32, _ESP32),
     ),
 }
 _CHIPS_OF_BOARD: Mapping[str, tuple[ChipKind, ...]] = {

@@ -16,6 +16,7 @@ from panelbridge.config.panel_file import (
     TwoContactHandle,
     WiredSwitch,
 )
+from panelbridge.config.pin_names import is_chain_bit
 from panelbridge.wiring.electrics.chips import ChipLimits, chip_of
 from panelbridge.wiring.electrics.circuits import (
     BulbCircuit,
@@ -41,8 +42,9 @@ from panelbridge.wiring.electrics.wired import WiredBoard, WiredChain, WiredPane
 CHAIN_PULL_UP_OHM = 10_000.0
 """Of a switch at a 74HC165, whose inputs have no pull-up."""
 UNKNOWN_PULL_UP_OHM = (20_000.0, 50_000.0)
-UNKNOWN_CHIP_V = 3.3
-UNKNOWN_CHIP_LED_MA = 3.0
+LED_MA, LOW_V_LED_MA = 5.0, 3.0
+"""Our own decision: current of an LED when nothing is said, and at boards up to ``LOW_V``, mA."""
+LOW_V = 4.0
 SOUNDER_MA = {"piezo": 3.0, "active_buzzer": 30.0, "magnetic_buzzer": 30.0}
 """What a sounder takes when nothing is said (O-14, F-13 from memory)."""
 
@@ -64,11 +66,15 @@ def _board(name: str, maker: _Maker, parts: list[WiredPart]) -> WiredBoard:
         chain: WiredChain(
             chain,
             its,
-            {int(p.partition(".")[2]): at[p] for p in at if p.partition(".")[0] == chain},
+            {
+                int(p.partition(".")[2]): at[p]
+                for p in at
+                if is_chain_bit(p) and p.startswith(f"{chain}.")
+            },
         )
         for chain, its in entry.chains.items()
     }
-    pins = {pin: part for pin, part in at.items() if "." not in pin}
+    pins = {pin: part for pin, part in at.items() if not is_chain_bit(pin)}
     chip = maker.chips[name]
     return WiredBoard(
         name, entry, entry.hardware, chip, maker.volts(name), tuple(parts), pins, chains
@@ -86,8 +92,7 @@ class _Maker:
         self._outputs: Counter[str] = Counter()
 
     def volts(self, board: str) -> float:
-        chip = self.chips[board]
-        return UNKNOWN_CHIP_V if chip is None else chip.volts
+        return self.panel.boards[board].hardware.supply_v
 
     def parts(self) -> Iterator[WiredPart]:
         """Every part in the order of the file."""
@@ -122,7 +127,7 @@ class _Maker:
         volts, chip = self.volts(entry.board), self.chips[entry.board]
         if isinstance(entry, LeverSwitch):
             return PotentiometerCircuit(pin_v=volts, supply=BOARD_SUPPLY, supply_v=volts)
-        at_chain = any("." in pin for pin in pins.values())
+        at_chain = any(is_chain_bit(pin) for pin in pins.values())
         fitted = entry.pull_up_ohm or (CHAIN_PULL_UP_OHM if at_chain else None)
         own = UNKNOWN_PULL_UP_OHM if chip is None else chip.pull_up_ohm
         return ContactCircuit(
@@ -195,8 +200,7 @@ class _Maker:
         return USUAL_LEDS[lamp.colour] if forward_v is None else led_of(forward_v)
 
     def _wanted_ma(self, lamp: LampEntry) -> float:
-        chip = self.chips[lamp.board]
-        usual = UNKNOWN_CHIP_LED_MA if chip is None else chip.led_ma
+        usual = LED_MA if self.volts(lamp.board) > LOW_V else LOW_V_LED_MA
         return lamp.current_ma or self.panel.electrics.led_current_ma or usual
 
     def _resistor(

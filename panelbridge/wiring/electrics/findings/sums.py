@@ -67,6 +67,12 @@ def _level(line: BudgetLine) -> FindingLevel:
 def _chip(board: WiredBoard) -> Iterator[Finding]:
     allowed = chips_of(board.hardware)
     chip = board.entry.chip
+    if board.chip is None:
+        what = (
+            f"the currents of board {quoted(board.name)} are not compared with limits of its chip"
+        )
+        hint = f"Write its 'chip' if it is {listed(CHIPS)}; else keep to its data sheet"
+        yield Finding(("boards", board.name), what, hint, FindingLevel.NOTE)
     if chip is not None and allowed and chip not in allowed:
         what = f"a board of kind {board.hardware.kind} has no {CHIPS[chip].title}"
         hint = f"It can be {listed(allowed)}"

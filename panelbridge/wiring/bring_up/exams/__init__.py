@@ -1,0 +1,1 @@
+"""One class for each kind of part: what is asked, what is seen, and what follows from it."""

@@ -1,0 +1,65 @@
+"""A correction that is offered: lines of the panel file, or two boards that change ports."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from panelbridge.config.panel_wires import Place, WireKey
+from panelbridge.wiring.bring_up.outcomes import FileChange
+from panelbridge.wiring.bring_up.prompts import Ask, Choice, Prompt
+
+
+@dataclass(frozen=True, slots=True)
+class PendingChange:
+    """What would be written.
+
+    Attributes:
+        changes: values of the panel file.
+        exchanged_boards: two boards whose ports are exchanged; empty: none.
+        ports_in_file: the file names the ports, so it can be put right there.
+    """
+
+    changes: tuple[FileChange, ...]
+    exchanged_boards: tuple[str, ...] = ()
+    ports_in_file: bool = True
+
+    def prompt(self, turn: int, diff: Sequence[str]) -> Prompt:
+        """The question whether it shall be written.
+
+        Args:
+            turn: which offer this is.
+            diff: the change of the file as lines; empty when it is not known.
+        """
+        choices = (Choice("enter", "yes, write it"), Choice("n", "no, leave it open"))
+        if self.exchanged_boards:
+            one, other = self.exchanged_boards
+            title = f"The boards {one} and {other} are exchanged"
+            lines = [f"The same pins of {other} move where {one} was asked for."]
+            if self.ports_in_file:
+                lines.append("Shall their ports change places in the panel file?")
+            else:
+                lines.append("Go on with exchanged ports? Give them so with --port next time.")
+                choices = (Choice("enter", "yes, go on so"), Choice("n", "no, leave it open"))
+        else:
+            title = "Write this into the panel file?"
+            lines = [*dict.fromkeys(_sentence(change.because) for change in self.changes)]
+        lines += diff or [change.line for change in self.changes]
+        return Prompt(Ask("change", turn=turn), title, tuple(lines), choices=choices)
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}."
+
+
+def rewire_changes(
+    moves: Mapping[WireKey, Place], filed: Mapping[WireKey, Place]
+) -> Iterable[FileChange]:
+    """The lines that put wires at the places where they proved to end."""
+    for key, place in moves.items():
+        end = key.key.rpartition("pin")[0].rstrip("_")
+        part = key.name.replace("_", " ") + (f" ({end} contact)" if end else "")
+        why = f"the wire of {part} ends at {place}"
+        yield FileChange(key.path, place.pin, why)
+        if place.board != filed[key].board:
+            yield FileChange((*key.entry, "board"), place.board, why)

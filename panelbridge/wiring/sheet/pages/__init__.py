@@ -1,0 +1,1 @@
+"""The wiring of a panel as files: one printable page, drawings, tables."""

@@ -17,9 +17,10 @@ from panelbridge.config.load import check_file, load_aircraft, load_panel
 from panelbridge.config.shipped import shipped_config
 from panelbridge.config.words import quoted
 from panelbridge.config.yaml_source import read_yaml
-from panelbridge.errors import UsageError
+from panelbridge.errors import ConfigError, UsageError
 from panelbridge.logic.inventory import gauges_of, lamps_of, solenoids_of, switches_of
 from panelbridge.logic.kit.handles import HandleSwitch, Lever
+from panelbridge.wiring.file_edit import PanelEdit
 from panelbridge.wiring.pin_plan import plan_pins
 
 AIRCRAFT = shipped_config("aircraft/twin_jet.yaml")
@@ -208,6 +209,32 @@ def test_what_belongs_together_has_neighbouring_pins(folder: Path, kind: str) ->
     source = read_yaml(path)
     for way, pin in WANTED[kind]:
         assert source.get(tuple(way.split("."))) == pin
+
+
+def test_a_port_group_bears_its_current(folder: Path) -> None:
+    """Data sheet ATmega48A-328P (8271H), 29.1: 100 mA into B0-B5 and D5-D7, here D5 to D13.
+
+    At 220 ohm a red LED takes 14.4 mA at worst: six of them in this group, and never a seventh,
+    though D7 would come before the analogue pins.
+    """
+    head = HEAD.replace("resistor_ohm: 2200", "resistor_ohm: 220")
+    names = [name for name in LAMPS if name.endswith(("_red", "_amber"))][:10]
+    parts = {f"lamps.{name}": " { active_low: true }" for name in names} | {"switches.dimmer": ""}
+    path = planned(folder, head + panel_text(parts, on("uno")).removeprefix(HEAD))
+    pins = [lamp.pin for lamp in load_panel(path).panel.lamps.values()]
+    assert len({*pins} & {f"D{number}" for number in range(5, 14)}) == 6
+    assert "A1" in pins
+    assert PanelEdit(path).check() == ()
+
+
+def test_where_no_way_keeps_a_group_within_its_limit_check_says_so(folder: Path) -> None:
+    head = HEAD.replace("resistor_ohm: 2200", "resistor_ohm: 220")
+    names = [name for name in LAMPS if name.endswith(("_red", "_amber"))][:14]
+    parts = {f"lamps.{name}": " { active_low: true }" for name in names}
+    path = folder / "panel.yaml"
+    path.write_text(head + panel_text(parts, on("uno")).removeprefix(HEAD), "utf-8")
+    with pytest.raises(ConfigError, match="currents into all pins of board 'main'"):
+        plan_pins(path)
 
 
 def test_a_pin_that_the_boot_loader_drives_is_for_a_lamp(folder: Path) -> None:

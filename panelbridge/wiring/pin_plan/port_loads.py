@@ -21,11 +21,18 @@ _SWITCHES = ("switches", "own_switches")
 
 
 @dataclass(frozen=True, slots=True)
-class _Group:
+class PinGroup:
+    """Pins with a limit together.
+
+    Attributes:
+        pins: their names on the board.
+        sinks: for currents into them; otherwise out of them.
+        left_ma: what the parts that have their pins leave of the limit, mA.
+    """
+
     pins: frozenset[str]
     sinks: bool
     left_ma: float
-    """What the parts that have their pins leave of its limit, mA."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +44,7 @@ class PortLoads:
         takes: of each need: into the pin or out of it, and how much at worst, mA.
     """
 
-    groups: tuple[_Group, ...]
+    groups: tuple[PinGroup, ...]
     takes: tuple[tuple[bool, float], ...]
 
     def allow(self, chosen: Sequence[PinOption]) -> bool:
@@ -96,9 +103,9 @@ def _with_any_pins(source: YamlSource, open_paths: Collection[KeyPath]) -> Value
     return value
 
 
-def _groups(board: WiredBoard, open_paths: Collection[KeyPath]) -> tuple[_Group, ...]:
+def _groups(board: WiredBoard, open_paths: Collection[KeyPath]) -> tuple[PinGroup, ...]:
     ports = PORT_PINS.get(board.hardware.kind, {})
-    groups: list[_Group] = []
+    groups: list[PinGroup] = []
     for group in board.chip.groups if board.chip is not None else ():
         pins = frozenset(pin for pin, port in ports.items() if port in group.ports)
         for sinks, has in ((True, group.sinks), (False, group.sources)):
@@ -110,5 +117,5 @@ def _groups(board: WiredBoard, open_paths: Collection[KeyPath]) -> tuple[_Group,
                 and pins & {*part.pins.values()}
             ]
             if has:
-                groups.append(_Group(pins, sinks, group.limit_ma - sum(given)))
+                groups.append(PinGroup(pins, sinks, group.limit_ma - sum(given)))
     return tuple(groups)

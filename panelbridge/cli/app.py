@@ -67,7 +67,8 @@ def _options(
 
 
 for command in (
-    *(panels.demo, new, plan, files.check, wiring, bring_up, panels.run, boards.bench),
+    *(panels.demo, new, plan, files.check, wiring, bring_up),
+    *(panels.run, boards.bench),
     *(files.names, files.schema, files.charts),
     *(feeds.listen, feeds.send, feeds.feed_draft),
     *(boards.simboard, boards.ports),

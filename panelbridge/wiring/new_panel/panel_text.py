@@ -106,9 +106,9 @@ def _not_fitted(aircraft: AircraftParameters, fitted: Sequence[str]) -> Iterator
     rest = left_out(aircraft, fitted)
     if rest:
         yield ""
-        yield "# What the aircraft has and this panel leaves out. To fit one, move its name up, to"
-        yield "# 'switches:', 'lamps:', 'gauges:' or 'solenoids:', with a colon behind it, and run"
-        yield "# 'panelbridge plan'."
+        yield "# What the aircraft has and this panel leaves out. To fit one, move its name up,"
+        yield "# under 'switches:', 'lamps:', 'gauges:' or 'solenoids:', with a colon behind it,"
+        yield "# and run 'panelbridge plan'."
         yield "not_fitted:"
         for name, label in rest.items():
             yield f"  - {name} # {label}"

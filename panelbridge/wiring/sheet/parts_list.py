@@ -37,7 +37,7 @@ _ORDER = (
 
 
 @dataclass(frozen=True, slots=True)
-class PartLine:
+class ListedPart:
     """A line of the parts list.
 
     Attributes:
@@ -55,7 +55,7 @@ class PartLine:
     used_for: str
 
 
-def parts_list(wired: WiredPanel) -> list[PartLine]:
+def parts_list(wired: WiredPanel) -> list[ListedPart]:
     """What the panel needs, in the order of kinds."""
     counts: dict[tuple[str, str], int] = defaultdict(int)
     uses: dict[tuple[str, str], dict[str, None]] = defaultdict(dict)
@@ -63,7 +63,7 @@ def parts_list(wired: WiredPanel) -> list[PartLine]:
         counts[kind, value] += count
         uses[kind, value][use] = None
     lines = [
-        PartLine(kind, value, count, _spare(kind, count), ", ".join(uses[kind, value]))
+        ListedPart(kind, value, count, _spare(kind, count), ", ".join(uses[kind, value]))
         for (kind, value), count in counts.items()
     ]
     return sorted(lines, key=lambda line: _ORDER.index(line.kind))

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from panelbridge.config.model_walk import Target
 from panelbridge.config.panel_short_forms import in_long_form, wired
 from panelbridge.config.words import counted, listed
-from panelbridge.config.yaml_positions import KeyPath, Value, YamlSource
+from panelbridge.config.yaml_positions import KeyPath, Position, Value, YamlSource
 from panelbridge.errors import ConfigProblem
 
 CHAIN_PINS = ("data_pin", "clock_pin", "latch_pin")

@@ -14,8 +14,8 @@ from panelbridge.config.load import load_panel
 from panelbridge.errors import LinkError, LinkLost, PortBusy
 from panelbridge.link.port_list import (
     Answer,
-    FoundPort,
     BoardOfFile,
+    FoundPort,
     ask_ports,
     boards_in,
     list_lines,

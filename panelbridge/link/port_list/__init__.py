@@ -8,5 +8,5 @@ from panelbridge.link.port_list.asking import Answer, ask_ports
 from panelbridge.link.port_list.listing import FoundPort, found_ports, list_lines
 from panelbridge.link.port_list.panel_ports import BoardOfFile, boards_in
 
-__all__ = ["Answer", "FoundPort", "BoardOfFile"]
+__all__ = ["Answer", "BoardOfFile", "FoundPort"]
 __all__ += ["ask_ports", "boards_in", "found_ports", "list_lines"]

@@ -23,7 +23,7 @@ _MOST_BYTES = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
-class WiredBoard:
+class PanelBoard:
     """A board of a panel file.
 
     Attributes:
@@ -69,7 +69,7 @@ def is_panel_name(text: str) -> bool:
     return text.endswith(_ENDINGS) or (os.path.isdir(text) and not text.startswith("/dev"))
 
 
-def boards_in(paths: Iterable[Path]) -> list[WiredBoard]:
+def boards_in(paths: Iterable[Path]) -> list[PanelBoard]:
     """The boards of the panel files among ``paths``; a folder stands for its own files."""
     return [board for path in _files(paths) for board in _boards_of(path)]
 
@@ -86,7 +86,7 @@ def _files(paths: Iterable[Path]) -> Iterator[Path]:
             yield from (each for each in plain if each.stat().st_size <= _MOST_BYTES)
 
 
-def _boards_of(path: Path) -> Iterator[WiredBoard]:
+def _boards_of(path: Path) -> Iterator[PanelBoard]:
     source, _ = scan_yaml(path)
     if source is None or source.get(("kind",)) != "panel":
         return
@@ -95,11 +95,11 @@ def _boards_of(path: Path) -> Iterator[WiredBoard]:
         yield _board(source, path, name)
 
 
-def _board(source: YamlSource, path: Path, name: str) -> WiredBoard:
+def _board(source: YamlSource, path: Path, name: str) -> PanelBoard:
     kind, port, baud = (source.get(("boards", name, key)) for key in ("board", "port", "baud"))
     hardware = board_of_entry(source, name)
     line = source.position(("boards", name)).key_line
-    return WiredBoard(
+    return PanelBoard(
         f"{path}:{line}",
         path,
         name,

@@ -30,9 +30,9 @@ def wiring(
         str, typer.Option(metavar="TEXT", help="Print this date on the pages; without it none.")
     ] = "",
 ) -> None:
-    """Draw the wiring of a panel: sheets, pin table, currents, parts.
+    """Draw the wiring of a panel, to print and wire along.
 
-    To print and to wire along: each pin with what hangs there, each resistor with its colours.
+    Each pin with what hangs there, each resistor with its colours, currents, parts to buy.
     """
     from panelbridge.wiring.sheet.command import wiring_command
 

@@ -97,7 +97,7 @@ def _needs_supply(board: WiredBoard, circuit: object) -> bool:
 def wire_row(board: WiredBoard, wire: PinWire, label: str, number: str = "") -> PinRow:
     """A pin with what hangs there."""
     if wire.part is None:
-        return PinRow(label, number, Strip("arrow"), wire.name, f"to {wire.to}")
+        return PinRow(label, number, Strip("wire"), wire.name, f"to {wire.to}")
     circuit = wire.part.circuit
     legend = f", “{wire.part.legend}”" if wire.legend else ""
     if circuit.driver is not None:
@@ -155,7 +155,7 @@ def _line_rows(
     board: WiredBoard, chain: WiredChain, chip: Chip, index: int
 ) -> dict[str, tuple[Strip, str]]:
     """What goes to a chip's supply, clock and data pins: its symbol and its words."""
-    entry, supply, arrow = chain.entry, rail(board), Strip("arrow")
+    entry, supply, wire = chain.entry, rail(board), Strip("wire")
     last = index == entry.chips - 1
     nearer, farther = f"chip {index}", f"chip {index + 2}"
     rows = {
@@ -165,23 +165,23 @@ def _line_rows(
     if chip is INPUT_CHIP:
         data = f"{entry.data_pin} of the board" if index == 0 else f"DS (pin 10) of {nearer}"
         serial = (Strip("ground"), "last chip: to ground") if last else (
-            (arrow, f"to Q7 (pin 9) of {farther}")
+            (wire, f"to Q7 (pin 9) of {farther}")
         )  # fmt: skip
         return rows | {
-            "PL": (arrow, f"to {entry.latch_pin} of the board (latch)"),
-            "CP": (arrow, f"to {entry.clock_pin} of the board (clock)"),
+            "PL": (wire, f"to {entry.latch_pin} of the board (latch)"),
+            "CP": (wire, f"to {entry.clock_pin} of the board (clock)"),
             "CE": (Strip("ground"), GROUND_RAIL),
-            "Q7": (arrow, f"to {data}"),
+            "Q7": (wire, f"to {data}"),
             "DS": serial,
         }
     data = f"{entry.data_pin} of the board (data)" if index == 0 else f"Q7S (pin 9) of {nearer}"
     rows |= {
-        "STCP": (arrow, f"to {entry.latch_pin} of the board (latch)"),
-        "SHCP": (arrow, f"to {entry.clock_pin} of the board (clock)"),
+        "STCP": (wire, f"to {entry.latch_pin} of the board (latch)"),
+        "SHCP": (wire, f"to {entry.clock_pin} of the board (clock)"),
         "OE": (Strip("ground"), GROUND_RAIL),
         "MR": (Strip("supply", supply=supply), f"{supply} rail"),
-        "DS": (arrow, f"to {data}"),
+        "DS": (wire, f"to {data}"),
     }
     if not last:
-        rows["Q7S"] = (arrow, f"to DS (pin 14) of {farther}")
+        rows["Q7S"] = (wire, f"to DS (pin 14) of {farther}")
     return rows

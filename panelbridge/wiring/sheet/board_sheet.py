@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from panelbridge.wiring.electrics.wired import WiredBoard, WiredPanel
@@ -31,12 +32,23 @@ def board_pages(wired: WiredPanel, board: WiredBoard, dated: str = "") -> list[S
 
 def sheet_files(wired: WiredPanel, dated: str = "") -> Iterator[tuple[str, str]]:
     """The name of each drawn page, and its SVG: ``gear_panel``, ``gear_panel-2``."""
+    taken: set[str] = set()
     for board in wired.boards.values():
         pages = board_pages(wired, board, dated)
+        stem = _file_name(board.name, taken)
         for number, page in enumerate(pages, 1):
-            name = board.name if number == 1 else f"{board.name}-{number}"
+            name = stem if number == 1 else f"{stem}-{number}"
             title = f"{wired.panel.name}: {board.name}, sheet {number} of {len(pages)}"
             yield name, page.svg(title)
+
+
+def _file_name(board: str, taken: set[str]) -> str:
+    """A board's name as a part of a file name that every system takes, and no other board has."""
+    name = re.sub(r"[^A-Za-z0-9_]", "_", board)
+    while name.lower() in taken:
+        name += "_"
+    taken.add(name.lower())
+    return name
 
 
 def _pieces(wired: WiredPanel, board: WiredBoard) -> Iterator[Piece]:

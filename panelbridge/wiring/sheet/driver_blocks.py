@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from panelbridge.wiring.electrics.circuits import CoilCircuit, SounderCircuit
 from panelbridge.wiring.electrics.drivers import PULL_DOWN_OHM
 from panelbridge.wiring.electrics.wired import WiredBoard
 from panelbridge.wiring.sheet.chips import ARRAY_CHIP
@@ -27,13 +26,6 @@ def driver_pieces(board: WiredBoard) -> Iterator[PinBlock | RecipeDrawing]:
             yield _transistor(board, driver)
 
 
-def has_coil(driver: NamedDriver) -> bool:
-    """It drives a coil, which needs a flyback diode."""
-    circuit = driver.part.circuit
-    magnetic = isinstance(circuit, SounderCircuit) and circuit.sounder == "magnetic_buzzer"
-    return isinstance(circuit, CoilCircuit) or magnetic
-
-
 def _array_block(board: WiredBoard, name: str, drivers: list[NamedDriver]) -> PinBlock:
     by_output = {one.stage.output: one for one in drivers}
     supplies = sorted({feed(one.part.circuit.supply, one.part.circuit.supply_v) for one in drivers})
@@ -41,7 +33,7 @@ def _array_block(board: WiredBoard, name: str, drivers: list[NamedDriver]) -> Pi
         {
             feed(one.part.circuit.supply, one.part.circuit.supply_v)
             for one in drivers
-            if has_coil(one)
+            if one.has_coil
         }
     )
     rows: dict[str, PinRow] = {
@@ -56,10 +48,7 @@ def _array_block(board: WiredBoard, name: str, drivers: list[NamedDriver]) -> Pi
         part = driver.part
         pin = next(iter(part.pins.values()))
         number = ARRAY_CHIP.number(f"IN{output}")
-        words = f"from {pin}" + (
-            f"; {long_ohm(PULL_DOWN_OHM)} from here to ground" if driver.stage.pull_down else ""
-        )
-        rows[f"IN{output}"] = PinRow(f"IN{output}", str(number), Strip("arrow"), words=words)
+        rows[f"IN{output}"] = PinRow(f"IN{output}", str(number), Strip("wire"), words=f"from {pin}")
         out = f"OUT{output}"
         rows[out] = PinRow(
             out,
@@ -84,7 +73,7 @@ def _array_block(board: WiredBoard, name: str, drivers: list[NamedDriver]) -> Pi
 def _transistor(board: WiredBoard, driver: NamedDriver) -> RecipeDrawing:
     stage, part = driver.stage, driver.part
     circuit = part.circuit
-    coil = has_coil(driver)
+    coil = driver.has_coil
     terminals = "gate, drain, source" if stage.kind == "mosfet" else "base, collector, emitter"
     fed = feed(circuit.supply, circuit.supply_v)
     words = [
@@ -93,17 +82,17 @@ def _transistor(board: WiredBoard, driver: NamedDriver) -> RecipeDrawing:
         f"{long_ohm(stage.type.input_ohm)} from the pin to its {terminals.partition(',')[0]}.",
         f"Ground of {fed} and ground of the board joined.",
     ]
-    if stage.pull_down:
+    if driver.has_pull_down:
         words.insert(2, f"{long_ohm(PULL_DOWN_OHM)} to ground keeps it off while the board starts.")
     if coil and stage.flyback_diode:
-        words.insert(2, "Flyback diode across the coil, its ring towards the plus of the supply.")
+        words.insert(2, "Flyback diode across the coil, its band towards the plus of the supply.")
     return RecipeDrawing(
         title=f"{board.name}: driver {driver.name} for {part.name}",
         words=tuple(words),
         pin=next(iter(part.pins.values())),
         transistor="mosfet" if stage.kind == "mosfet" else "npn",
         series=short_ohm(stage.type.input_ohm),
-        pull_down=short_ohm(PULL_DOWN_OHM) if stage.pull_down else "",
+        pull_down=short_ohm(PULL_DOWN_OHM) if driver.has_pull_down else "",
         load=strip_at_output(circuit),
         diode=coil and stage.flyback_diode,
         supply=fed,

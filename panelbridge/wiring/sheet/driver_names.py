@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from panelbridge.wiring.electrics.circuits import CoilCircuit, SounderCircuit
 from panelbridge.wiring.electrics.drivers import DriverStage
 from panelbridge.wiring.electrics.wired import WiredBoard, WiredPart
 from panelbridge.wiring.sheet.chips import ARRAY_CHIP
@@ -28,6 +29,18 @@ class NamedDriver:
     def is_array(self) -> bool:
         """It is an output of a transistor array."""
         return self.stage.kind == "transistor_array"
+
+    @property
+    def has_pull_down(self) -> bool:
+        """A resistor keeps its input low while the board starts; an array has its own inside."""
+        return self.stage.pull_down and not self.is_array
+
+    @property
+    def has_coil(self) -> bool:
+        """It drives a coil, which needs a flyback diode."""
+        circuit = self.part.circuit
+        magnetic = isinstance(circuit, SounderCircuit) and circuit.sounder == "magnetic_buzzer"
+        return isinstance(circuit, CoilCircuit) or magnetic
 
     @property
     def input_text(self) -> str:

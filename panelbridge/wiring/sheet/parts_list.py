@@ -19,7 +19,6 @@ from panelbridge.wiring.electrics.circuits import (
 from panelbridge.wiring.electrics.drivers import PULL_DOWN_OHM
 from panelbridge.wiring.electrics.resistors import colour_bands
 from panelbridge.wiring.electrics.wired import WiredBoard, WiredPanel, WiredPart
-from panelbridge.wiring.sheet.driver_blocks import has_coil
 from panelbridge.wiring.sheet.driver_names import drivers_of
 from panelbridge.wiring.sheet.wires import chip_of_form
 from panelbridge.wiring.sheet.words import feed, long_ohm, watts
@@ -145,7 +144,7 @@ def _of_drivers(board: WiredBoard) -> Iterator[_Need]:
         if not driver.is_array:
             yield "transistor", its.type.title, 1, driver.name
             yield "resistor", _resistor(its.type.input_ohm), 1, "drivers' inputs"
-            if its.flyback_diode and has_coil(driver):
+            if its.flyback_diode and driver.has_coil:
                 yield "diode", FLYBACK, 1, "across coils"
-        if its.pull_down:
+        if driver.has_pull_down:
             yield "resistor", _resistor(PULL_DOWN_OHM), 1, "drivers' pull-downs"

@@ -30,7 +30,7 @@ def strip_at_pin(board: WiredBoard, circuit: Circuit) -> Strip:
     """What is drawn at the pin itself."""
     match circuit:
         case _ if circuit.driver is not None:
-            strip = Strip("arrow")
+            strip = Strip("wire")
         case LedCircuit() if circuit.sinks:
             strip = Strip("led_to_supply", FILLS[circuit.colour], _value(circuit), rail(board))
         case LedCircuit():
@@ -44,7 +44,7 @@ def strip_at_pin(board: WiredBoard, circuit: Circuit) -> Strip:
         case SounderCircuit():
             strip = Strip("horn")
         case _:  # a coil or bulb at a pin: an error of the budget
-            strip = Strip("arrow")
+            strip = Strip("wire")
     return strip
 
 
@@ -65,6 +65,8 @@ def strip_at_output(circuit: Circuit) -> Strip:
     match circuit:
         case LedCircuit():
             return Strip("led_to_supply", FILLS[circuit.colour], _value(circuit), supply)
+        case SounderCircuit(sounder="magnetic_buzzer"):
+            return Strip("coil_to_supply", supply=supply)
         case BulbCircuit():
             return Strip("lamp_to_supply", supply=supply)
         case CoilCircuit():

@@ -183,8 +183,10 @@ def load_words(circuit: Circuit) -> str:
             what = f"{circuit.colour} bulb"
         case CoilCircuit():
             what = "coil of a solenoid"
+        case SounderCircuit():
+            what = SOUNDERS[circuit.sounder]
         case _:
-            what = "buzzer"
+            raise AssertionError(circuit)
     current = f", {circuit.load.typical_ma:g} mA" if circuit.load.typical_ma else ""
     return f"{what}{current}"
 

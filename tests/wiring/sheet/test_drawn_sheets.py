@@ -125,3 +125,11 @@ def test_a_date_stands_there_only_when_it_was_passed() -> None:
     wired = shipped(SHIPPED[0])
     assert all("2026" not in svg.split("<line")[0] for _, svg in sheet_files(wired))
     assert all("2026-11-30" in svg for _, svg in sheet_files(wired, "2026-11-30"))
+
+
+def test_a_boards_name_never_leads_out_of_the_folder() -> None:
+    base = {"kind": "panel", "format": 2, "name": "One", "aircraft": "a.yaml"}
+    names = ["../up", "..\\up", "a-2", "A_2", "nul:", "\u00fc"]
+    panel = PanelFile.model_validate({**base, "boards": {n: {"board": "uno"} for n in names}})
+    files = [name for name, _ in sheet_files(wired_panel(panel))]
+    assert files == ["___up", "___up_", "a_2", "A_2_", "nul_", "_"]

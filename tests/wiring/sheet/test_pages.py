@@ -25,7 +25,7 @@ from panelbridge.wiring.sheet.problems import STOP
 from panelbridge.wiring.sheet.wires import wires_of
 from tests.wiring.sheet.panels import SHIPPED, panel_files, shipped
 
-_VOID = {"meta", "br", "link", "img", "input", "hr"}
+_VOID = {"meta", "br", "wbr", "link", "img", "input", "hr"}
 
 
 class _Page(HTMLParser):

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 
 from panelbridge.config.panel_file import PanelFile
+from panelbridge.wiring.electrics.circuits import LedCircuit
 from panelbridge.wiring.electrics.wired import WiredPanel
 from panelbridge.wiring.electrics.wired_panel import wired_panel
 from panelbridge.wiring.sheet.parts_list import parts_list
@@ -48,6 +49,20 @@ def _check(wired: WiredPanel) -> None:
     }
     assert counts["chip"] == sum(chain.chips for chain in chains) + len(arrays)
     assert counts["supply"] == len(panel.electrics.supplies)
+    pull_ups = series = across = 0
+    for entry in (entry for entry in entries if entry.form != "lever"):
+        pins = [pin for key, pin in entry if key.endswith("pin")]
+        pull_ups += sum("." in pin or entry.pull_up_ohm is not None for pin in pins)
+        series += len(pins) * bool(entry.series_ohm)
+        across += len(pins) * bool(entry.capacitor_nf)
+    drivers = [part.circuit.driver for part in wired.parts if part.circuit.driver is not None]
+    single = [driver for driver in drivers if driver.kind != "transistor_array"]
+    at_drivers = len(single) + sum(driver.pull_down for driver in single)
+    resistors = sum(colours.values()) + pull_ups + series + at_drivers
+    unlit = [part.circuit for part in wired.parts if isinstance(part.circuit, LedCircuit)]
+    resistors -= sum(circuit.leds for circuit in unlit if circuit.resistor is None)
+    assert counts["resistor"] == resistors
+    assert counts["capacitor"] == across + sum(chain.chips for chain in chains)
 
 
 @pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)

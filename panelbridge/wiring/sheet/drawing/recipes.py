@@ -69,12 +69,18 @@ class RecipeDrawing:
             ("pull_down", self.pull_down),
             ("supply", self.supply),
             ("resistor", self.load.resistor),
+            *((letter, letter) for letter in "GDSBCE"),
         ):
             if text and name in spots:
                 across, up = spots[name]
                 place = x + across * UNIT_MM, line - up * UNIT_MM + 0.7
                 page.note(
-                    PlacedText(text, *place, 1.9, "middle" if name in ("series",) else "start")
+                    PlacedText(
+                        text,
+                        *place,
+                        1.9,
+                        "middle" if name == "series" or len(name) == 1 else "start",
+                    )
                 )
         top = y + 9.0
         for sentence in self.words:
@@ -97,6 +103,7 @@ def _circuit(
     drawing.config(unit=2.0)
     drawing += elm.ResistorIEC().right().length(2.2)
     spots = {"series": (1.1, 0.0)}
+    letters = "GDS" if transistor == "mosfet" else "BCE"
     drawing += elm.Dot(radius=0.06)
     drawing.push()
     if pull_down:
@@ -112,6 +119,9 @@ def _circuit(
     else:
         drawing += (its := elm.BjtNpn(circle=True).right().anchor("base").at(here))
         low, high = its.emitter, its.collector
+    spots[letters[0]] = (here.x - 0.28, 0.28)
+    spots[letters[1]] = (high.x + 0.3, high.y)
+    spots[letters[2]] = (low.x + 0.3, low.y)
     drawing += elm.Line().down().at(low).toy(-1.3)
     drawing += elm.Ground()
     drawing += elm.Line().up().at(high).toy(1.2)

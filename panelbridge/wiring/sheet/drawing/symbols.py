@@ -34,7 +34,7 @@ StripKind = Literal[
     "sounder_to_supply",
     "coil_to_supply",
     "lamp_to_supply",
-    "arrow",
+    "wire",
     "ground",
     "supply",
 ]
@@ -201,9 +201,11 @@ def _load_to_supply(drawing: Any, symbol: str) -> _Spots:
     return {"supply": (2.6, 0.35)}
 
 
-def _arrow(drawing: Any) -> _Spots:
+def _wire(drawing: Any) -> _Spots:
+    """A wire to another place of the sheet."""
     elm = library()
-    drawing += elm.Arrow(headwidth=0.25, headlength=0.35).right().length(1.6)
+    drawing += elm.Line().right().length(1.5)
+    drawing += elm.Dot(radius=0.09, open=True)
     return {}
 
 
@@ -227,7 +229,7 @@ _STRIPS: Mapping[StripKind, Callable[[Any, str], _Spots]] = {
     "sounder_to_supply": lambda drawing, _: _load_to_supply(drawing, "Crystal"),
     "coil_to_supply": lambda drawing, _: _load_to_supply(drawing, "Inductor2"),
     "lamp_to_supply": lambda drawing, _: _load_to_supply(drawing, "Lamp"),
-    "arrow": lambda drawing, _: _arrow(drawing),
+    "wire": lambda drawing, _: _wire(drawing),
     "ground": lambda drawing, _: _wire_to(drawing, "Ground"),
     "supply": lambda drawing, _: _wire_to(drawing, "Vdd"),
 }

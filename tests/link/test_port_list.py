@@ -14,8 +14,8 @@ from panelbridge.config.load import load_panel
 from panelbridge.errors import LinkError, LinkLost, PortBusy
 from panelbridge.link.port_list import (
     Answer,
+    BoardOfFile,
     FoundPort,
-    PanelBoard,
     ask_ports,
     boards_in,
     list_lines,
@@ -181,7 +181,7 @@ def hello(code: int = 1, protocol: int = 1, checksum: int = 0) -> bytes:
 
 
 def asked(
-    port: FakePort | LinkError | None, boards: list[PanelBoard] | None = None
+    port: FakePort | LinkError | None, boards: list[BoardOfFile] | None = None
 ) -> tuple[Answer, Ports]:
     ports = Ports({"COM5": port} if port else {})
     answers: list[Answer] = []

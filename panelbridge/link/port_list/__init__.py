@@ -6,7 +6,7 @@
 
 from panelbridge.link.port_list.asking import Answer, ask_ports
 from panelbridge.link.port_list.listing import FoundPort, found_ports, list_lines
-from panelbridge.link.port_list.panel_ports import PanelBoard, boards_in
+from panelbridge.link.port_list.panel_ports import BoardOfFile, boards_in
 
-__all__ = ["Answer", "FoundPort", "PanelBoard"]
+__all__ = ["Answer", "BoardOfFile", "FoundPort"]
 __all__ += ["ask_ports", "boards_in", "found_ports", "list_lines"]

@@ -13,7 +13,7 @@ from panelbridge.clock import Clock
 from panelbridge.config.baud import DEFAULT_BAUD
 from panelbridge.config.boards import BOARDS, BoardCode
 from panelbridge.errors import LinkError
-from panelbridge.link.port_list.panel_ports import PanelBoard
+from panelbridge.link.port_list.panel_ports import BoardOfFile
 from panelbridge.link.ports import Opener, Opening
 from panelbridge.link.ports.frame_port import FramePort
 from panelbridge.link.session.greeting import Greeting
@@ -86,7 +86,7 @@ class _Asked:
 
 def ask_ports(
     ports: Sequence[str],
-    boards: Sequence[PanelBoard],
+    boards: Sequence[BoardOfFile],
     opener: Opener,
     clock: Clock,
     report: Callable[[Answer], None],
@@ -121,7 +121,7 @@ def ask_ports(
             asked.close()
 
 
-def _speed_of(port: str, boards: Sequence[PanelBoard]) -> int:
+def _speed_of(port: str, boards: Sequence[BoardOfFile]) -> int:
     given = (board.baud for board in boards if board.is_on(port))
     return next((baud for baud in given if baud), DEFAULT_BAUD)
 
@@ -129,7 +129,7 @@ def _speed_of(port: str, boards: Sequence[PanelBoard]) -> int:
 def _answer(
     port: str,
     found: Hello | LinkError,
-    boards: Sequence[PanelBoard],
+    boards: Sequence[BoardOfFile],
     speeds: Mapping[str, int],
 ) -> Answer:
     if isinstance(found, LinkError):
@@ -159,7 +159,7 @@ def kind_words(code: int) -> str:
     return f"a board of an unknown kind ({code})"
 
 
-def _setup_words(hello: Hello, boards: Sequence[PanelBoard]) -> str:
+def _setup_words(hello: Hello, boards: Sequence[BoardOfFile]) -> str:
     if not hello.setup_checksum:
         return "no set-up: no session runs on it"
     same = [board.words for board in boards if board.checksum() == hello.setup_checksum]
@@ -167,7 +167,7 @@ def _setup_words(hello: Hello, boards: Sequence[PanelBoard]) -> str:
     return f"it still has the set-up 0x{hello.setup_checksum:04X} of a session{of}"
 
 
-def _match_words(hello: Hello, board: PanelBoard) -> str:
+def _match_words(hello: Hello, board: BoardOfFile) -> str:
     if board.code is None:
         return board.words
     if board.code == hello.board_code:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from panelbridge.config.words import counted
-from panelbridge.link.port_list.panel_ports import PanelBoard
+from panelbridge.link.port_list.panel_ports import BoardOfFile
 
 NO_PORT = "no serial ports: is the board plugged in, with a cable that carries data?"
 
@@ -51,7 +51,7 @@ def _known(text: str | None) -> str:
     return "" if text in (None, "n/a") else str(text)
 
 
-def list_lines(found: Iterable[FoundPort], boards: Sequence[PanelBoard]) -> Iterator[str]:
+def list_lines(found: Iterable[FoundPort], boards: Sequence[BoardOfFile]) -> Iterator[str]:
     """Each port with what the system and the panel files say of it.
 
     Args:
@@ -117,7 +117,7 @@ def _is_bare(port: FoundPort) -> bool:
     return not port.usb_id and port.description in ("", os.path.basename(port.device))
 
 
-def _boards_on(device: str, boards: Sequence[PanelBoard]) -> list[PanelBoard]:
+def _boards_on(device: str, boards: Sequence[BoardOfFile]) -> list[BoardOfFile]:
     return [board for board in boards if board.is_on(device)]
 
 

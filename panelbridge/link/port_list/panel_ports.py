@@ -23,7 +23,7 @@ _MOST_BYTES = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
-class PanelBoard:
+class BoardOfFile:
     """A board of a panel file.
 
     Attributes:
@@ -69,7 +69,7 @@ def is_panel_name(text: str) -> bool:
     return text.endswith(_ENDINGS) or (os.path.isdir(text) and not text.startswith("/dev"))
 
 
-def boards_in(paths: Iterable[Path]) -> list[PanelBoard]:
+def boards_in(paths: Iterable[Path]) -> list[BoardOfFile]:
     """The boards of the panel files among ``paths``; a folder stands for its own files."""
     return [board for path in _files(paths) for board in _boards_of(path)]
 
@@ -86,7 +86,7 @@ def _files(paths: Iterable[Path]) -> Iterator[Path]:
             yield from (each for each in plain if each.stat().st_size <= _MOST_BYTES)
 
 
-def _boards_of(path: Path) -> Iterator[PanelBoard]:
+def _boards_of(path: Path) -> Iterator[BoardOfFile]:
     source, _ = scan_yaml(path)
     if source is None or source.get(("kind",)) != "panel":
         return
@@ -95,11 +95,11 @@ def _boards_of(path: Path) -> Iterator[PanelBoard]:
         yield _board(source, path, name)
 
 
-def _board(source: YamlSource, path: Path, name: str) -> PanelBoard:
+def _board(source: YamlSource, path: Path, name: str) -> BoardOfFile:
     kind, port, baud = (source.get(("boards", name, key)) for key in ("board", "port", "baud"))
     hardware = board_of_entry(source, name)
     line = source.position(("boards", name)).key_line
-    return PanelBoard(
+    return BoardOfFile(
         f"{path}:{line}",
         path,
         name,

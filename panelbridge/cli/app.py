@@ -13,6 +13,7 @@ from panelbridge.cli.commands import boards, feeds, files, panels
 from panelbridge.cli.commands.bring_up import bring_up
 from panelbridge.cli.commands.new import new
 from panelbridge.cli.commands.plan import plan
+from panelbridge.cli.commands.ports import ports
 from panelbridge.cli.commands.wiring import wiring
 from panelbridge.errors import PanelbridgeError
 from panelbridge.printing import end_output, say
@@ -71,6 +72,6 @@ for command in (
     *(panels.run, boards.bench),
     *(files.names, files.schema, files.charts),
     *(feeds.listen, feeds.send, feeds.feed_draft),
-    *(boards.simboard, boards.ports),
+    *(boards.simboard, ports),
 ):
     app.command(command.__name__.replace("_", "-"))(command)

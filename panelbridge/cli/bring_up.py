@@ -120,7 +120,7 @@ def _without_screen(run: BringUpRun, clock: Clock) -> bool:
     while not run.flow.finished and clock.now() < _LONGEST_S:
         run.turn(by_itself=True)
         clock.sleep_until(clock.now() + TURN_S)
-        for part in [] if run.flow.pending else run.flow.parts:
+        for part in [] if run.flow.corrections.pending else run.flow.parts:
             record = run.flow.records[part.key]
             if record.state is not said.get(part.key, PartState.OPEN):
                 said[part.key] = record.state
@@ -166,7 +166,7 @@ def _end(
         kept = _progress(panel, arguments)
         say(f"paused; the same command goes on where it ended ({kept})")
         return 1
-    text = report_text(run.loaded, records, _ports(run), simulated=simulated)
+    text = report_text(run.loaded, records, _ports(run), simulated=simulated, notes=run.flow.notes)
     wanted = arguments.report
     date = wall_clock_text().partition(" ")[0]
     paths = default_paths(panel, date) if wanted is None else iter([wanted])

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from panelbridge.config.model_walk import Target
 from panelbridge.config.panel_short_forms import in_long_form, wired
 from panelbridge.config.words import counted, listed
-from panelbridge.config.yaml_positions import KeyPath, Value, YamlSource
+from panelbridge.config.yaml_positions import KeyPath, Position, Value, YamlSource
 from panelbridge.errors import ConfigProblem
 
 CHAIN_PINS = ("data_pin", "clock_pin", "latch_pin")
@@ -67,13 +67,13 @@ def planned_source(source: YamlSource) -> PlannedSource:
     value = source.value
     for part in parts:
         if part.keys:  # the models read the rest of its keys
-            value = _with(value, part.path, dict.fromkeys(part.keys, _ANY_PIN))
+            value = with_keys(value, part.path, dict.fromkeys(part.keys, _ANY_PIN))
     places = {path: place for path, place in source.positions.items() if path not in bare}
     complete = YamlSource(source.file, _without(value, (), bare), places)
     # A bare name has no form yet, and so none that could be wrong.
     value = source.value
     for path in bare:
-        value = _with(value, path, {"form": None})
+        value = with_keys(value, path, {"form": None})
     named = YamlSource(source.file, value, source.positions)
     return PlannedSource(in_long_form(complete), in_long_form(named), parts, has_no_board)
 
@@ -141,18 +141,19 @@ def _with_board(source: YamlSource) -> YamlSource:
         ("boards", NEW_BOARD),
         ("boards", NEW_BOARD, "board"),
     )
-    places = {**source.positions, **dict.fromkeys(paths, top)}
+    places: dict[KeyPath, Position] = {**source.positions}
+    places.update((path, top) for path in paths)
     value: dict[str, Value] = {**source.value, "boards": boards}
     return YamlSource(source.file, value, places)
 
 
-def _with(value: Value, path: KeyPath, keys: dict[str, Value]) -> Value:
+def with_keys(value: Value, path: KeyPath, keys: dict[str, Value]) -> Value:
     """``value`` with some keys in the group at ``path``, which may be empty."""
     old: dict[str, Value] = dict(value) if isinstance(value, dict) else {}
     if not path:
         return old | keys
     step = str(path[0])
-    old[step] = _with(old.get(step), path[1:], keys)
+    old[step] = with_keys(old.get(step), path[1:], keys)
     return old
 
 

@@ -20,6 +20,7 @@ from panelbridge.engine.feed_watch import FeedWatch
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.snapshot import KEPT_EVENTS, Snapshot
 from panelbridge.engine.waiter import Waiter
+from panelbridge.engine.wiring_hints import WiringHints
 from panelbridge.feeds.feed import Feed, FeedReading, Pilot
 from panelbridge.link.session import (
     BoardLive,
@@ -31,6 +32,7 @@ from panelbridge.link.session import (
     SwitchReader,
     at_one_instant,
 )
+from panelbridge.logic.inventory import switches_of
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import Commands, Event, Level, Outputs, StepResult, SwitchState
 from panelbridge.simboard.sim_panel import SimPanel
@@ -107,6 +109,7 @@ class Engine:
         self._finished = False
         self._is_open = False
         self._feed_watch = FeedWatch(feed.name)
+        self._hints = WiringHints(loaded.panel, switches_of(loaded.aircraft))
         self._feed_read_s = self._feed_rests_until_s = -float("inf")
         self._next_tick_s = clock.now()
         self._next_publish_s = self._next_tick_s
@@ -251,6 +254,8 @@ class Engine:
             self._commands = result.commands
             self._feed.send(now_s, result.commands)
         for event in result.events:
+            self._publish_event(event)
+        for event in self._hints.take(now_s, self._switches, self._reading.aircraft):
             self._publish_event(event)
 
     def _publish_event(self, event: Event) -> None:

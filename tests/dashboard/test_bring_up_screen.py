@@ -89,7 +89,7 @@ async def test_keys_that_leave_out_go_back_and_begin_again(tmp_path: Path) -> No
             assert made.run.flow.records["switch:gear_handle"].state is PartState.SKIPPED
             await pilot.press("B")
             made.to("switch", "gear_handle", by_itself=False)
-            await pilot.press("q")
+            await pilot.press("Q")
         assert made.app.return_value is False
 
 

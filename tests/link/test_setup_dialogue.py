@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from panelbridge.errors import LinkLost
+from panelbridge.errors import LinkLost, SetupRefused
 from panelbridge.link.session import SetupPlan
 from panelbridge.link.session.setup_dialogue import SetupDialogue
 from panelbridge.link.wire import MessageType, SetupReply, SetupStatus
@@ -42,3 +42,21 @@ def test_a_board_that_loses_its_place_again_and_again_is_a_bad_line(plan: SetupP
         dialogue.take(lost)
     with pytest.raises(LinkLost, match="loses its place"):
         dialogue.take(lost)
+
+
+@pytest.mark.parametrize("status", [SetupStatus.TOO_MANY_ITEMS, SetupStatus.BAD_VALUE])
+def test_a_refused_beginning_is_heard_though_it_has_no_session(
+    plan: SetupPlan, status: SetupStatus
+) -> None:
+    """PROTOCOL.md 4.2: the board has no set-up then, and says session 0."""
+    dialogue = SetupDialogue(plan, 5, "here")
+    dialogue.take(SetupReply(0, MessageType.SETUP_BEGIN, 0, SetupStatus.OK, 0xFFFF))  # not ours
+    with pytest.raises(SetupRefused, match="refuses the start of the set-up"):
+        dialogue.take(SetupReply(0, MessageType.SETUP_BEGIN, 0, status, 0xFFFF))
+
+
+def test_a_refusal_of_another_session_is_too_late(plan: SetupPlan) -> None:
+    dialogue = SetupDialogue(plan, 5, "here")
+    dialogue.take(SetupReply(5, MessageType.SETUP_BEGIN, 0, SetupStatus.OK, 0xFFFF))
+    dialogue.take(SetupReply(4, MessageType.SETUP_ITEM, 0, SetupStatus.PIN_IN_USE, 0xFFFF))
+    assert dialogue.message_due(0.0) == plan.items[0].pack()

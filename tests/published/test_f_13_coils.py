@@ -12,7 +12,8 @@ import pytest
 
 from panelbridge.wiring.electrics.circuits import ServoCircuit, SounderCircuit
 from panelbridge.wiring.electrics.drivers import DRIVERS, PULL_DOWN_OHM
-from tests.wiring.electrics.panels import board, line, problems, wired
+from panelbridge.wiring.electrics.findings.finding import FindingLevel
+from tests.wiring.electrics.panels import board, found, line, problems, wired
 
 SUPPLIES = "electrics: { supplies: { coils: { voltage_v: 12 }, servos: { voltage_v: 5 } } }\n"
 
@@ -100,8 +101,8 @@ def test_o_14_a_magnetic_buzzer_behind_a_driver_is_good() -> None:
 
 def test_an_active_buzzer_does_not_take_a_tone() -> None:
     """Common practice, no source."""
-    found = problems(horn(", sounder: active_buzzer, driver: npn"))
-    assert [p.is_warning for p in found] == [True]
+    said = problems(horn(", sounder: active_buzzer, driver: npn"))
+    assert [p.is_warning for p in said] == [True]
 
 
 def test_o_15_a_servo_at_the_boards_supply_is_an_error() -> None:
@@ -121,6 +122,9 @@ def test_o_15_the_peak_of_several_servos() -> None:
     assert line(text, "the supply 'servos'").current.worst_ma == 2 * 2000
     assert [p.is_warning for p in problems(text)] == [False]
     assert problems(text.replace("3000", "4000")) == []
+    (note,) = found(text.partition("electrics")[0].replace(", supply: servos", ""))
+    assert note.level is FindingLevel.NOTE
+    assert "2 servos held fast may take 4 A" in note.what
 
 
 @pytest.mark.parametrize(
@@ -154,12 +158,29 @@ def test_o_15_the_default_stays_within_the_safe_range() -> None:
 )
 def test_a_pin_that_the_boot_loader_blinks(kind: str, pin: str, good: bool) -> None:
     """Boot loaders of the boards: PB5, PB7 and PC7, which all are D13."""
-    for part in (
+    for thing in (
         f"horn: {pin}\n",
         f"solenoids: {{ handle_lock: {pin} }}\n",
         f"gauges: {{ emergency_air: {pin} }}\n",
     ):
-        found = problems(board(kind) + part)
-        assert [p.is_warning for p in found] == ([] if good else [True])
-        assert all("while the board starts" in p.what for p in found)
+        said = problems(board(kind) + thing)
+        assert [p.is_warning for p in said] == ([] if good else [True])
+        assert all("while the board starts" in p.what for p in said)
     assert problems(board(kind) + f"lamps: {{ one_red: {pin} }}\n") == []
+
+
+@pytest.mark.parametrize(
+    ("pin", "keys", "good"),
+    [
+        ("D13", "", False),
+        ("D13", ", series_ohm: 249", False),  # 5 V / 20 mA
+        ("D13", ", series_ohm: 250", True),
+        ("D12", "", True),
+    ],
+)
+def test_a_closed_contact_at_such_a_pin_shorts_it(pin: str, keys: str, good: bool) -> None:
+    """Computed: the boot loader makes the pin an output, and high."""
+    text = board("uno") + f"switches: {{ lamp_test: {{ pin: {pin}{keys} }} }}\n"
+    said = problems(text)
+    assert [p.is_warning for p in said] == ([] if good else [True])
+    assert all("shorts it" in p.what for p in said)

@@ -8,7 +8,7 @@ import itertools
 import serial
 
 from panelbridge.clock import Clock, PacedClock, VirtualClock
-from panelbridge.config.boards import BoardKind
+from panelbridge.config.boards import Board, BoardKind
 from panelbridge.simboard import registry
 from panelbridge.simboard.board.sim_board import SimBoard
 from panelbridge.simboard.cable.cable import Cable
@@ -52,7 +52,7 @@ class _SimBench(Bench):
 class UrlBench(_SimBench):
     """Behind ``simboard://``, in virtual time."""
 
-    def __init__(self, kind: BoardKind) -> None:
+    def __init__(self, kind: BoardKind | Board) -> None:
         super().__init__(SimBoard(kind), VirtualClock())
         self.name = f"contract_{next(_numbers)}"
         entry = registry.register(self.name, self.board, self.clock)

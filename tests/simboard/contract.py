@@ -74,6 +74,28 @@ class MinimalContract(ABC):
         host.pass_time(1.2)
         assert len(host.hellos()) == before
 
+    def test_a_request_does_not_shift_the_next_hello(self, host: Host) -> None:
+        host.until(lambda: len(host.hellos()) >= 2)
+        due_s = host.bench.now_s() + 0.5
+        host.pass_time(0.3)
+        host.greet()
+        count = len(host.hellos())
+        host.until(lambda: len(host.hellos()) > count)
+        assert host.bench.now_s() < due_s + 0.1
+
+    def test_a_release_without_a_set_up_is_answered_by_hello(self, host: Host) -> None:
+        host.greet()
+        count = len(host.hellos())
+        host.release()
+        host.until(lambda: len(host.hellos()) > count, within_s=0.2)
+
+    def test_a_set_up_may_be_empty(self, host: Host) -> None:
+        report = host.set_up(Plan(()))
+        assert (report.contacts, report.analogues, report.edges) == (0, (), ())
+        assert host.greet().setup_checksum == 0xFFFF
+        sequence = host.command()
+        host.until(lambda: host.last_report().command_sequence == sequence)
+
     def test_says_nothing_unasked_during_the_set_up(self, host: Host) -> None:
         host.begin(PLAN)
         before = len(host.hellos())
@@ -189,10 +211,30 @@ class MinimalContract(ABC):
         assert host.ask(begin.pack()).status == SetupStatus.BAD_VALUE
         assert host.ask(PLAN.items[0].pack()).status == SetupStatus.BAD_ORDER
 
+    def test_a_refused_beginning_deletes_the_set_up(self, host: Host) -> None:
+        host.set_up()
+        host.command(200, 1, 0)
+        host.until(lambda: host.bench.lamp("D5") == 200)
+        refused = host.ask(SetupBegin(7, 255, 0, 500, 100).pack())
+        assert (refused.status, refused.session) == (SetupStatus.TOO_MANY_ITEMS, 0)
+        assert refused.checksum == 0xFFFF
+        assert host.bench.lamp("D5") == 0
+        assert host.greet().setup_checksum == 0
+        count = len(host.hellos())
+        host.until(lambda: len(host.hellos()) > count, within_s=0.7)  # it waits for a host again
+
     def test_no_more_items_are_taken_than_were_announced(self, host: Host) -> None:
         host.begin(Plan(PLAN.items[:1]))
         host.send_items(PLAN.items[:1])
         assert host.ask(PLAN.items[1].pack()).status == SetupStatus.BAD_ORDER
+
+    def test_an_active_set_up_takes_the_last_item_again_and_no_other(self, host: Host) -> None:
+        host.set_up()
+        host.command(90, 0, 0)
+        assert host.ask(PLAN.items[-1].pack()).status == SetupStatus.OK
+        assert host.ask(PLAN.items[0].pack()).status == SetupStatus.BAD_ORDER
+        assert host.ask(contact(len(PLAN.items), 6).pack()).status == SetupStatus.BAD_ORDER
+        assert host.bench.lamp("D5") == 90
 
     def test_items_and_commit_without_a_beginning_are_refused(self, host: Host) -> None:
         reply = host.ask(PLAN.items[0].pack())
@@ -348,6 +390,17 @@ class MinimalContract(ABC):
         assert host.last_report().command_sequence == good
         assert host.bench.lamp("D5") == 50
 
+    def test_a_command_of_no_session_is_no_bad_frame_unless_it_is_too_short(
+        self, host: Host
+    ) -> None:
+        long = bytes((MessageType.COMMAND, 77, 9, 0, 0, 0, 1, 2, 3, 4))
+        host.say(long)
+        host.say(long[:5])
+        host.set_up()
+        host.say(long)  # of another session: not compared with this one's length
+        host.pass_time(0.25)
+        assert host.last_report().bad_frames == 1
+
     def test_a_damaged_frame_is_counted_and_the_next_one_taken(self, host: Host) -> None:
         host.set_up()
         frame = bytearray(encode_frame(PLAN.items[0].pack()))
@@ -389,6 +442,15 @@ class MinimalContract(ABC):
             host.bench.write(bytes((byte,)))
             host.bench.pass_time(ONE_STEP_S)
         host.until(lambda: len(host.replies()) == 1)
+
+    def test_a_pattern_begins_with_its_sound_and_is_not_begun_again(self, host: Host) -> None:
+        host.set_up(Plan((SetupItem(0, ItemKind.TONE, 8, 0, 700, 300, 2000),)))
+        host.command(1)
+        host.until(lambda: host.bench.sounding("D8"), within_s=0.05)
+        for _ in range(8):
+            host.pass_time(0.1)
+            host.command(1)
+        assert not host.bench.sounding("D8")
 
     def test_the_board_plays_the_horns_pattern(self, host: Host) -> None:
         host.set_up()
@@ -523,6 +585,17 @@ class MinimalContract(ABC):
         host.command(150, 1, 0)
         host.until(lambda: not host.last_report().flags & ReportFlag.HOST_SILENT)
         assert host.bench.lamp("D5") == 150
+
+    def test_a_command_that_comes_again_does_not_keep_the_outputs_alive(self, host: Host) -> None:
+        host.set_up(timeout_ms=300)
+        host.command(200, 0, 0)
+        host.until(lambda: host.bench.lamp("D5") == 200)
+        for _ in range(6):
+            host.sequence -= 1
+            host.command(200, 0, 0)
+            host.pass_time(0.1)
+        assert host.bench.lamp("D5") == 10
+        assert host.last_report().bad_frames == 0
 
     def test_only_valid_commands_keep_the_outputs_alive(self, host: Host) -> None:
         host.set_up(timeout_ms=300)

@@ -1,4 +1,4 @@
-"""Commands with boards: bench, simboard, ports."""
+"""Commands with boards: bench, simboard."""
 
 from __future__ import annotations
 
@@ -6,8 +6,6 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-
-from panelbridge.printing import say
 
 
 def bench(
@@ -118,15 +116,3 @@ def simboard(
             reset_on_open=reset_on_open,
         )
     )
-
-
-def ports() -> None:
-    """List the serial ports of this computer."""
-    from serial.tools.list_ports import comports
-
-    found = sorted(comports())
-    for port in found:
-        usb = f"  USB {port.vid:04X}:{port.pid:04X}" if port.vid is not None else ""
-        say(f"{port.device:<20} {port.description}{usb}")
-    if not found:
-        say("no serial ports: is the board plugged in, with a cable that carries data?")

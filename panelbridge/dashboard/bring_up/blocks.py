@@ -18,7 +18,7 @@ from panelbridge.dashboard.text.lines import (
     wrap,
 )
 from panelbridge.dashboard.text.state_words import OFF, ON
-from panelbridge.wiring.bring_up.prompts import BringUpView, LivePlace, PartLine, PartState
+from panelbridge.wiring.bring_up.prompts import BringUpView, LivePlace, PartState, PartStatus
 
 _SHORT_CELLS = 13
 """Width of a pin in the block of pins: its name and its state."""
@@ -134,7 +134,7 @@ def draw_parts(view: BringUpView, width: int, rows: int) -> list[Line]:
     return lines[:rows] + [blank(width)] * (rows - len(lines))
 
 
-def _part_line(part: PartLine, width: int) -> Line:
+def _part_line(part: PartStatus, width: int) -> Line:
     sign, word, style = PART_WORDS[part.state]
     target = ClickTarget(f"part {part.kind}:{part.name}")
     pointer = "►" if part.is_current else " "

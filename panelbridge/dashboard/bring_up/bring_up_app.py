@@ -79,7 +79,7 @@ class BringUpApp(App[bool]):
     CSS = "Screen { background: #171614; layout: vertical; overflow: hidden; }"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+c", "pause", priority=True),
-        ("q", "pause"),
+        ("q,Q", "pause"),
         ("f2", "hand"),
         ("f3", "all"),
         ("pageup", "page(-1)"),

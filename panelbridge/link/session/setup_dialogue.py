@@ -95,8 +95,8 @@ class SetupDialogue:
             # A board that was reset in between replies with session 0: accept any session.
             self._restart(reply.status == SetupStatus.BAD_CHECKSUM)
             return
-        if reply.session != self._session:
-            return
+        if reply.session != self._session and (self._step or reply.status == SetupStatus.OK):
+            return  # a refused SETUP_BEGIN has left the board without a session
         if reply.status != SetupStatus.OK:
             raise self._refused(reply.status)
         if reply.checksum != self._checksums[self._step]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from itertools import combinations
 
 from panelbridge.config.panel_wires import Place, WireKey
 from panelbridge.wiring.bring_up.exams.exam import ExamContext
@@ -11,6 +12,21 @@ from panelbridge.wiring.bring_up.parts import PanelPart
 
 ENOUGH = 2
 """One wire may be at the wrong board; two at the same pins of it are exchanged boards."""
+
+
+def exchanged_kinds(reasons: Mapping[str, str], kinds: Mapping[str, str]) -> tuple[str, ...]:
+    """Two boards each of which was refused because it is of the other's kind; empty: none.
+
+    Args:
+        reasons: why boards are not live, by name (``link/session/greeting.py`` words it).
+        kinds: of the boards in the panel file.
+    """
+    for one, other in combinations(reasons, 2):
+        if kinds[one] != kinds[other] and all(
+            f"says that it is a {kinds[b]}," in reasons[a] for a, b in ((one, other), (other, one))
+        ):
+            return (one, other)
+    return ()
 
 
 @dataclass(slots=True)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from panelbridge.clock import Clock
 from panelbridge.config.load import LoadedPanel, load_panel
+from panelbridge.config.words import counted
 from panelbridge.errors import ConfigError, PanelbridgeError, UsageError
 from panelbridge.link.ports.opener import Opener
 from panelbridge.wiring.bring_up.board_links import BoardLinks
@@ -86,6 +87,8 @@ class BringUpRun:
         for part in parts_of(loaded):
             if part.name in options.only:  # what is named is proven now, whatever was found before
                 kept.records.pop(part.key, None)
+        if not options.only:
+            kept.open_the_rest(loaded)
         self.flow = BringUpFlow(
             loaded,
             ports_in_file=options.ports_in_file,
@@ -166,11 +169,12 @@ class BringUpRun:
 
     def _after(self) -> None:
         flow = self.flow
-        if flow.wanted is not None:
-            self._write(flow.wanted)
-        pending = flow.pending
+        corrections = flow.corrections
+        if corrections.wanted is not None:
+            self._write(corrections.wanted)
+        pending = corrections.pending
         if pending is not None and pending is not self._shown:
-            flow.offer_is_shown(self._diff(pending))
+            corrections.diff = tuple(self._diff(pending))
         self._shown = pending
         self._keep()
 
@@ -179,10 +183,12 @@ class BringUpRun:
         if self._progress is None:
             return
         now = {key: (one.state, *one.findings) for key, one in self.flow.records.items()}
-        now |= {"": tuple(map(str, self.flow.proven.items()))}
+        now |= {"": tuple(map(str, self.flow.corrections.proven.items()))}
         if now != self._kept:
             self._kept = now
-            keep_progress(self._progress, self.loaded, self.flow.records, self.flow.proven)
+            keep_progress(
+                self._progress, self.loaded, self.flow.records, self.flow.corrections.proven
+            )
 
     def _edited(self, pending: PendingChange) -> PanelEdit:
         edit = PanelEdit(self.loaded.panel_path)
@@ -227,7 +233,9 @@ def _reason(error: PanelbridgeError) -> str:
 def _taken_up(kept: KeptProgress) -> str:
     if not kept.records and not kept.changed:
         return ""
-    text = f"Taken up where it ended: {len(kept.records)} parts are done."
+    text = f"Taken up where it ended: {counted(len(kept.records), 'part')} done."
+    if kept.opened:
+        text += f" Left open, and proven again: {', '.join(kept.opened)}."
     if kept.changed:
         names = ", ".join(kept.changed)
         text += f" The panel file has changed since at {names}: these are proven again."

@@ -1,11 +1,13 @@
 """The set-up of a board while switches are proven: every pin is watched, and nothing is driven.
 
 *Spare pins and lamps' pins are watched too*, so that a wire at the wrong pin is seen. Their pull-up
-can drive 0.25 mA at most (5 V over 20 kOhm, ATmega328P data sheet, table of DC characteristics):
-an LED at such a pin glows faintly. The same current can switch a driver on, and what hangs behind
-it. So the pins of horn, gauges, solenoids and lamps behind drivers are never watched, nor any pin
-but those of switches on a board that drives a solenoid: a coil moves things, and its wire may be
-the one that is wrong.
+can drive 0.25 mA at most (5 V over 20 kOhm, ATmega328P data sheet, table of DC characteristics): an
+LED at such a pin glows faintly, and holds it at its forward voltage, where a board may read either
+level. So what a lamp's pin does beside the pin of a switch counts for nothing.
+
+The same current can switch a driver on, and what hangs behind it. So the pins of horn, gauges,
+solenoids and lamps behind drivers are never watched, nor any pin but those of switches on a board
+that drives a solenoid: a coil moves things, and its wire may be the one that is wrong.
 
 *Lamps are not set up*, but those on chains, whose chips must be dark: a switch at the pin of a lamp
 would connect a driven pin to ground.

@@ -17,11 +17,13 @@ class PendingChange:
     Attributes:
         changes: values of the panel file.
         exchanged_boards: two boards whose ports are exchanged; empty: none.
+        because: how that was seen.
         ports_in_file: the file names the ports, so it can be put right there.
     """
 
     changes: tuple[FileChange, ...]
     exchanged_boards: tuple[str, ...] = ()
+    because: str = ""
     ports_in_file: bool = True
 
     def prompt(self, turn: int, diff: Sequence[str]) -> Prompt:
@@ -35,7 +37,7 @@ class PendingChange:
         if self.exchanged_boards:
             one, other = self.exchanged_boards
             title = f"The boards {one} and {other} are exchanged"
-            lines = [f"The same pins of {other} move where {one} was asked for."]
+            lines = [self.because]
             if self.ports_in_file:
                 lines.append("Shall their ports change places in the panel file?")
             else:

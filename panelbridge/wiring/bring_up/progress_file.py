@@ -27,11 +27,23 @@ class KeptProgress:
         records: by part.
         proven: where wires proved to end.
         changed: parts whose lines of the panel file have changed since: they are open again.
+        opened: parts that were left open at its end, and are open again.
     """
 
     records: dict[str, PartRecord] = field(default_factory=dict)
     proven: dict[WireKey, Place] = field(default_factory=dict)
     changed: list[str] = field(default_factory=list)
+    opened: list[str] = field(default_factory=list)
+
+    def open_the_rest(self, loaded: LoadedPanel) -> None:
+        """Once every part was examined, those that were left open are open again."""
+        parts = parts_of(loaded)
+        if any(part.key not in self.records for part in parts):
+            return
+        for part in parts:
+            if self.records[part.key].state in (PartState.FAULT, PartState.SKIPPED):
+                del self.records[part.key]
+                self.opened.append(part.name)
 
 
 def progress_path(panel: Path) -> Path:

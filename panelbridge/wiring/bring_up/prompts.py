@@ -93,7 +93,7 @@ class PartState(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class PartLine:
+class PartStatus:
     """A part in the list.
 
     Attributes:
@@ -153,7 +153,7 @@ class BringUpView:
     waits_for: str = ""
     typed: str = ""
     slow: bool = False
-    parts: tuple[PartLine, ...] = ()
+    parts: tuple[PartStatus, ...] = ()
     places: tuple[LivePlace, ...] = ()
     boards: Mapping[str, str] = field(default_factory=dict)
     finished: bool = False

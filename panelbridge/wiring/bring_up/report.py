@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import zlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from panelbridge import __version__
@@ -33,6 +33,7 @@ def report_text(
     ports: Mapping[str, str],
     *,
     simulated: bool,
+    notes: Sequence[str] = (),
     date: str | None = None,
 ) -> str:
     """The report as HTML.
@@ -42,6 +43,7 @@ def report_text(
         records: what was found, by part.
         ports: of the boards.
         simulated: the boards were simulated.
+        notes: what was corrected of the panel as a whole.
         date: of the report; None = now.
     """
     import jinja2
@@ -65,6 +67,7 @@ def report_text(
         checksum=f"{zlib.crc32(loaded.panel_path.read_bytes()):08X}",
         date=date or wall_clock_text(),
         simulated=simulated,
+        notes=notes,
         counts=[
             (len(by_state[PartState.PROVEN]), "proven"),
             (len(by_state[PartState.CORRECTED]), "corrected"),

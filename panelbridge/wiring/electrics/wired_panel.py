@@ -28,23 +28,13 @@ from panelbridge.wiring.electrics.circuits import (
     ServoCircuit,
     SounderCircuit,
 )
-from panelbridge.wiring.electrics.drivers import DRIVERS, OUTPUTS_OF_ARRAY, DriverStage
-from panelbridge.wiring.electrics.leds import USUAL_LEDS, LedType, led_of
-from panelbridge.wiring.electrics.resistors import (
-    SeriesResistor,
-    needed_ohm,
-    power_w,
-    rating_for,
-    round_up,
-)
+from panelbridge.wiring.electrics.drivers import OUTPUTS_OF_ARRAY, DriverStage
+from panelbridge.wiring.electrics.led_choice import led_type, resistor_for, wanted_current_ma
 from panelbridge.wiring.electrics.wired import WiredBoard, WiredChain, WiredPanel, WiredPart
 
 CHAIN_PULL_UP_OHM = 10_000.0
 """Of a switch at a 74HC165, whose inputs have no pull-up."""
 UNKNOWN_PULL_UP_OHM = (20_000.0, 50_000.0)
-LED_MA, LOW_V_LED_MA = 5.0, 3.0
-"""Our own decision: current of an LED when nothing is said, and at boards up to ``LOW_V``, mA."""
-LOW_V = 4.0
 SOUNDER_MA = {"piezo": 3.0, "active_buzzer": 30.0, "magnetic_buzzer": 30.0}
 """What a sounder takes when nothing is said (O-14, F-13 from memory)."""
 
@@ -179,8 +169,8 @@ class _Maker:
         # Without a driver the pin itself feeds the LED, whatever stands under 'supply'.
         named = lamp.supply if stage is not None else BOARD_SUPPLY
         supply, volts = self._fed(lamp.board, named, BOARD_SUPPLY)
-        led, wanted_ma = self._led(lamp), self._wanted_ma(lamp)
-        drop_v = 0.0 if stage is None else DRIVERS[stage.kind].drop_v
+        electrics, drop_v = self.panel.electrics, 0.0 if stage is None else stage.type.drop_v
+        led, wanted_ma = led_type(lamp, electrics), wanted_current_ma(lamp, electrics, pin_v)
         return LedCircuit(
             pin_v=pin_v,
             driver=stage,
@@ -190,35 +180,11 @@ class _Maker:
             led=led,
             leds=lamp.leds,
             wanted_ma=wanted_ma,
-            resistor=self._resistor(lamp, led, wanted_ma, volts, drop_v),
+            resistor=None
+            if volts is None
+            else resistor_for(lamp, electrics, led, wanted_ma, volts - drop_v),
             active_low=lamp.active_low,
         )
-
-    def _led(self, lamp: LampEntry) -> LedType:
-        usual: float | None = getattr(self.panel.electrics.led_forward_v, lamp.colour)
-        forward_v = usual if lamp.forward_v is None else lamp.forward_v
-        return USUAL_LEDS[lamp.colour] if forward_v is None else led_of(forward_v)
-
-    def _wanted_ma(self, lamp: LampEntry) -> float:
-        usual = LED_MA if self.volts(lamp.board) > LOW_V else LOW_V_LED_MA
-        return lamp.current_ma or self.panel.electrics.led_current_ma or usual
-
-    def _resistor(
-        self, lamp: LampEntry, led: LedType, wanted_ma: float, volts: float | None, drop_v: float
-    ) -> SeriesResistor | None:
-        electrics = self.panel.electrics
-        if volts is None:
-            return None
-        given = lamp.resistor_ohm
-        if given is None and lamp.current_ma is None:
-            given = electrics.resistor_ohm
-        try:
-            needed = needed_ohm(volts - drop_v, led.typical_v, wanted_ma)
-        except ValueError:
-            return None
-        ohm = given or round_up(needed, electrics.resistor_series)
-        watts = power_w(led.current(volts - drop_v, ohm).worst_ma, ohm)
-        return SeriesResistor(ohm, given is None, watts, rating_for(watts, electrics.resistor_w))
 
     def _horn(self, horn: HornEntry) -> Circuit:
         stage = self._stage(horn.board, horn.driver, horn.flyback_diode, horn.pull_down)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 import json
 import re
+from collections.abc import Mapping
 from pathlib import Path
 
 from panelbridge.config.load import LoadedPanel, check_text
@@ -51,6 +52,8 @@ class PanelEdit:
             raise ConfigError([again])
         self._original = self._text = again
         self._source = self._read(again)
+        self._value = self._source.value
+        self._is_several = False
 
     @property
     def text(self) -> str:
@@ -69,11 +72,11 @@ class PanelEdit:
 
     def get(self, path: KeyPath) -> Value:
         """The value at ``path``; None when there is nothing."""
-        return self._source.get(self._written_path(path))
+        return plain_values.value_at(self._value, self._written_path(path))
 
     def has(self, path: KeyPath) -> bool:
         """Whether there is a key at ``path``, be it without a value."""
-        return plain_values.is_there(self._source.value, self._written_path(path))
+        return plain_values.is_there(self._value, self._written_path(path))
 
     def set(self, path: KeyPath, value: Value) -> None:
         """Put ``value`` at ``path``: in place of what is there, or as a new key or last item.
@@ -85,7 +88,7 @@ class PanelEdit:
             UsageError: this part of the file cannot be edited by a program (anchors and aliases).
         """
         path = self._written_path(path)
-        around = self._source.get(path[:-1])
+        around = plain_values.value_at(self._value, path[:-1])
         short = len(path) > 1 and is_wired(path[:-1]) and not isinstance(around, dict | list)
         if short and around is not None:
             self._set(path[:-1], {"pin": around, str(path[-1]): value})
@@ -93,14 +96,31 @@ class PanelEdit:
         if around is None and len(path) > 1:
             self.set(path[:-1], {str(path[-1]): value})
             return
-        old = self._source.get(path)
+        old = plain_values.value_at(self._value, path)
         if isinstance(old, dict) and isinstance(value, dict) and old and value:
-            for key in [key for key in old if key not in value]:
-                self.delete((*path, key))
             for key, part in value.items():
                 self.set((*path, key), part)
+            for key in [key for key in old if key not in value]:
+                self.delete((*path, key))
             return
         self._set(path, value)
+
+    def set_all(self, values: Mapping[KeyPath, Value]) -> None:
+        """The same for many values, which is faster; all of them or none.
+
+        Raises:
+            UsageError: one of them cannot be edited.
+        """
+        before = self._text, self._value
+        self._is_several = True
+        try:
+            for path, value in values.items():
+                self.set(path, value)
+        finally:
+            self._is_several = False
+        (text, wanted), (self._text, self._value) = (self._text, self._value), before
+        if values:
+            self._take(text, wanted, next(iter(values)))
 
     def delete(self, path: KeyPath) -> None:
         """Take away what is at ``path``; a group or list that becomes empty goes too.
@@ -110,7 +130,7 @@ class PanelEdit:
         """
         path = self._there(path)
         text = text_edits.without(self._text, path)
-        self._take(text, plain_values.with_deleted(self._source.value, path), path)
+        self._take(text, plain_values.with_deleted(self._value, path), path)
 
     def rename(self, path: KeyPath, name: str) -> None:
         """Give what is at ``path`` another key.
@@ -119,11 +139,11 @@ class PanelEdit:
             UsageError: there is nothing, the new name is taken, or it cannot be edited.
         """
         path = self._there(path)
-        if plain_values.is_there(self._source.value, (*path[:-1], name)):
+        if plain_values.is_there(self._value, (*path[:-1], name)):
             what = f"the name {quoted(name)} is taken already"
             raise UsageError(what, self._where(path), "Nothing was renamed")
         text = text_edits.with_name(self._text, path, name)
-        self._take(text, plain_values.with_renamed(self._source.value, path, name), path)
+        self._take(text, plain_values.with_renamed(self._value, path, name), path)
 
     def swap(self, first: KeyPath, second: KeyPath) -> None:
         """Exchange two values; one that is missing is taken from one place and put at the other.
@@ -197,33 +217,35 @@ class PanelEdit:
         """``path`` as the file has it: the pin of a short form is the whole of it."""
         if path[-1:] != ("pin",) or not is_wired(path[:-1]):
             return path
-        is_short = isinstance(self._source.get(path[:-1]), str | int)
+        is_short = isinstance(plain_values.value_at(self._value, path[:-1]), str | int)
         return path[:-1] if is_short else path
 
     def _there(self, path: KeyPath) -> KeyPath:
         path = self._written_path(path)
-        if not plain_values.is_there(self._source.value, path):
+        if not plain_values.is_there(self._value, path):
             raise UsageError(f"there is no {place_name(path)} in this file", str(self.path))
         return path
 
     def _set(self, path: KeyPath, value: Value) -> None:
-        there = plain_values.is_there(self._source.value, path)
-        if there and _plain(self._source.get(path)) == _plain(value):
+        there = plain_values.is_there(self._value, path)
+        if there and _plain(plain_values.value_at(self._value, path)) == _plain(value):
             return
         if there:
             text = text_edits.with_value(self._text, path, value)
         else:
             order = _ROOT_ORDER if len(path) == 1 else _PART_ORDER if is_wired(path[:-1]) else ()
             text = text_edits.with_key(self._text, path, value, order)
-        self._take(text, plain_values.with_set(self._source.value, path, value), path)
+        self._take(text, plain_values.with_set(self._value, path, value), path)
 
     def _take(self, text: str, wanted: Value, path: KeyPath) -> None:
         """Take over an edited text if it says what it should. Raises: UsageError."""
-        source, problems = scan_text(text, str(self.path))
-        if source is None or problems or _plain(source.value) != _plain(wanted):
-            what = f"{place_name(path)} cannot be edited here: it stands in a form that is shared"
-            raise UsageError(f"{what} or unusual", self._where(path), _BY_HAND)
-        self._text, self._source = text, source
+        if not self._is_several:
+            source, problems = scan_text(text, str(self.path))
+            if source is None or problems or _plain(source.value) != _plain(wanted):
+                what = f"{place_name(path)} stands in a form that is shared or unusual"
+                raise UsageError(f"{what}, and cannot be edited", self._where(path), _BY_HAND)
+            self._source = source
+        self._text, self._value = text, wanted
 
     def _where(self, path: KeyPath) -> str:
         return self._source.at_key(path, "").where

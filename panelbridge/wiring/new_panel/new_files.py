@@ -16,10 +16,11 @@ from panelbridge.errors import ConfigError, UsageError
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.printing import cannot_write
 from panelbridge.wiring.new_panel.panel_parts import core_names, extras_of
-from panelbridge.wiring.new_panel.panel_text import panel_text
+from panelbridge.wiring.new_panel.panel_text import SCENARIO_TEXT, panel_text
 from panelbridge.wiring.pin_plan import plan_pins
 
 PANEL, AIRCRAFT, FEED = "panel.yaml", "aircraft.yaml", "feed.yaml"
+SCENARIO = "scenario.yaml"
 _SCHEMAS = ("panel", "aircraft", "feed", "scenario")
 _SHIPPED_LINE, _OWN_LINE = "$schema=../schemas/", "$schema=schemas/"
 
@@ -61,6 +62,7 @@ def make_panel(
         .read_text("utf-8")
         .replace(_SHIPPED_LINE, _OWN_LINE),
     }
+    files[SCENARIO] = SCENARIO_TEXT
     for kind in _SCHEMAS:
         schema = f"schemas/{kind}.schema.json"
         files[schema] = shipped_config(schema).read_text("utf-8")

@@ -8,7 +8,7 @@ from panelbridge.config.boards import BOARDS, BoardKind
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import lamps_of, switches_of
 from panelbridge.wiring.new_panel.aircraft_kinds import BOARDS_TO_CHOOSE
-from panelbridge.wiring.new_panel.panel_parts import HORN, left_out
+from panelbridge.wiring.new_panel.panel_parts import HANDLE, HORN, left_out
 
 _CAUTIONS = """\
 # UNPLUG THE BOARD before you change a wire. Give each LED a resistor of its own; 'panelbridge
@@ -22,6 +22,29 @@ _GREEN_3V3 = """
 electrics:
   led_forward_v:
     green: 2.2
+"""
+SCENARIO_TEXT = """\
+# yaml-language-server: $schema=schemas/scenario.schema.json
+#
+# A first scenario: 'panelbridge bench scenario.yaml' plays it in milliseconds, without a board.
+# 'panelbridge names panel.yaml' lists every name that can stand here. For simulation only.
+kind: scenario
+format: 2
+name: Gear up after the final approach
+panel: panel.yaml
+start: final approach # one of 'starts:' in aircraft.yaml
+steps:
+  - note: all legs are down and locked
+    at_s: 1
+    expect: { gear: locked_down, greens: lit, horn: silent }
+    move: { gear_handle: up }
+  - note: on their way
+    after_s: 3
+    expect: { gear: not_locked }
+  - note: all legs are up
+    wait_for: { gear: locked_up }
+    limit_s: 60
+    expect: { greens: dark }
 """
 _FULL_V = 5.0
 
@@ -66,7 +89,8 @@ def _switches(aircraft: AircraftParameters, fitted: Sequence[str]) -> Iterator[s
     yield "switches:"
     for name in fitted:
         if name in known:
-            yield f"  {name}: # {known[name].label}"
+            more = ": a contact at each end of its travel" if name == HANDLE else ""
+            yield f"  {name}: # {known[name].label}{more}"
 
 
 def _lamps(aircraft: AircraftParameters, fitted: Sequence[str]) -> Iterator[str]:

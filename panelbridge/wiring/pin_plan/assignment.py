@@ -9,6 +9,7 @@ matching knows, are found by going back.
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
+from math import inf
 from typing import Generic, NamedTuple, TypeVar
 
 Place = TypeVar("Place", bound=Hashable)
@@ -29,26 +30,49 @@ class Option(NamedTuple, Generic[Place, Note]):
 
 Options = Sequence[Option[Place, Note]]
 Clash = Callable[[Option[Place, Note], Option[Place, Note]], bool]
+Allowed = Callable[[Sequence[Option[Place, Note]]], bool]
 
 
 def assign(
-    needs: Sequence[Options[Place, Note]], clash: Clash[Place, Note]
+    needs: Sequence[Options[Place, Note]],
+    clash: Clash[Place, Note],
+    allowed: Allowed[Place, Note] = lambda _: True,
+    most_tries: float = inf,
 ) -> list[Option[Place, Note]] | None:
-    """An option for each need, or None when there is no way."""
-    if not can_all_be_placed(needs):
+    """An option for each need, or None when there is no way.
+
+    Args:
+        needs: the options of each need, best first.
+        clash: whether two options cannot be had together.
+        allowed: whether the options of the first needs, one each, can be had together; once they
+            cannot, more of them cannot either.
+        most_tries: give up after this many.
+    """
+    tries = 0
+
+    def rest_of(
+        chosen: list[Option[Place, Note]], left: Sequence[Options[Place, Note]]
+    ) -> list[Option[Place, Note]] | None:
+        nonlocal tries
+        tries += 1
+        if tries > most_tries or not can_all_be_placed(left):
+            return None
+        if not left:
+            return chosen
+        for option in left[0]:
+            taken = [*chosen, option]
+            if not allowed(taken):
+                continue
+            others = [
+                [one for one in options if one.place != option.place and not clash(option, one)]
+                for options in left[1:]
+            ]
+            found = rest_of(taken, others)
+            if found is not None:
+                return found
         return None
-    if not needs:
-        return []
-    first, others = needs[0], needs[1:]
-    for option in first:
-        left = [
-            [one for one in options if one.place != option.place and not clash(option, one)]
-            for options in others
-        ]
-        rest = assign(left, clash)
-        if rest is not None:
-            return [option, *rest]
-    return None
+
+    return rest_of([], needs)
 
 
 def can_all_be_placed(needs: Sequence[Options[Place, Note]]) -> bool:

@@ -15,6 +15,9 @@ from panelbridge.config.yaml_positions import KeyPath, YamlSource
 from panelbridge.wiring.pin_plan.assignment import assign, matched
 from panelbridge.wiring.pin_plan.pin_needs import PinNeed
 from panelbridge.wiring.pin_plan.pin_options import FreePins, PinOption, PinUse
+from panelbridge.wiring.pin_plan.port_loads import PortLoads, port_loads
+
+_TRIES_PER_NEED = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +65,7 @@ def plan_boards(source: YamlSource, needs: Sequence[PinNeed]) -> list[PlannedPin
         items += sum(need.use != "chain" for need in its)
         if items > free.board.items:
             return PinShortage(name, free.board.kind, len(its), len(its), free.board.items)
-        options = _places(free, its)
+        options = _places(free, its, port_loads(source, name, its))
         if options is None:
             placed = len(matched([free.options(need) for need in its]))
             return PinShortage(name, free.board.kind, len(its), min(placed, len(its) - 1))
@@ -71,14 +74,23 @@ def plan_boards(source: YamlSource, needs: Sequence[PinNeed]) -> list[PlannedPin
     return found
 
 
-def _places(free: FreePins, needs: Sequence[PinNeed]) -> list[PinOption] | None:
+def _places(free: FreePins, needs: Sequence[PinNeed], loads: PortLoads) -> list[PinOption] | None:
     """An option for each need; a chain is used if there is one."""
-    found = assign([free.options(need) for need in needs], free.clash)
+    found = _within(free, needs, loads)
     used = {*free.parts, *(option.place for option in found or ())}
     if found is None or not free.outputs or used & {*free.outputs}:
         return found
-    first = replace(free, chains_first=True)
-    return assign([first.options(need) for need in needs], first.clash)
+    return _within(replace(free, chains_first=True), needs, loads)
+
+
+def _within(free: FreePins, needs: Sequence[PinNeed], loads: PortLoads) -> list[PinOption] | None:
+    """An option for each need within the limits of port groups, if such a way is soon found.
+
+    Otherwise any way: ``check`` then says which group bears too much, and what helps.
+    """
+    options, tries = [free.options(need) for need in needs], _TRIES_PER_NEED * (len(needs) + 1)
+    found = assign(options, free.clash, loads.allow, tries)
+    return found if found is not None else assign(options, free.clash)
 
 
 def _free_pins(source: YamlSource, name: str) -> FreePins:

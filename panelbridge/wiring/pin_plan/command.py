@@ -54,5 +54,5 @@ def plan_command(path: Path, *, yes: bool = False, dry_run: bool = False) -> int
 def _summary(plan: PinPlan) -> str:
     boards = [f"{quoted(name)} ({kind})" for name, kind in plan.boards.items()]
     word = "board" if len(boards) == 1 else "boards"
-    chosen = ", the smallest kind that has room" if plan.new_board else ""
+    chosen = ", the smallest kind that has room" if plan.is_new_board else ""
     return f"{counted(len(plan.pins), 'pin')} on {word} {listed(boards, 'and')}{chosen}"

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from panelbridge.config.load import load_panel
 from panelbridge.wiring.bring_up.prompts import PartState
-from tests.wiring.bring_up.robot import all_of_it, bring_up, copy_of, not_right, turn_until
+from tests.wiring.bring_up.robot import all_of_it, bring_up, copy_of, not_right, turn, turn_until
 
 TWO_UNOS = """\
 kind: panel
@@ -69,6 +69,36 @@ def test_one_part_alone_is_enough_when_it_is_all_there_is(tmp_path: Path) -> Non
     records = all_of_it(path, wired_as=wired, faults=["exchanged=left/right"], only=["gear_handle"])
     assert "COM6 } # the one" in path.read_text("utf-8")
     assert records
+
+
+def test_boards_of_two_kinds_are_refused_and_put_right(tmp_path: Path) -> None:
+    path = copy_of("two_boards.yaml", tmp_path)
+    text = path.read_text("utf-8").replace("# port: COM5", "port: COM5 #")
+    path.write_text(text.replace("# port: COM6", "port: COM6"), encoding="utf-8")
+    wired = load_panel(path)
+    fault = ["exchanged=gear_panel/pedestal"]
+    with bring_up(path, wired_as=wired, faults=fault) as (run, clock):
+        run.key("enter")
+        turn_until(run, clock, "change", by_itself=False)
+        assert "At the port of gear_panel is a uno" in run.flow.prompt.lines[0]
+        turn_until(run, clock, "finished")
+        assert not not_right(run.flow.records)
+        assert "The ports of gear_panel and pedestal are exchanged." in run.flow.notes[0]
+    assert "port: COM6 #   <- write" in path.read_text("utf-8")
+    assert not not_right(all_of_it(path, wired_as=wired, faults=fault))
+
+
+def test_boards_of_two_kinds_that_shall_stay_exchanged_are_not_offered_again(
+    tmp_path: Path,
+) -> None:
+    path = copy_of("two_boards.yaml", tmp_path)
+    with bring_up(path, faults=["exchanged=gear_panel/pedestal"]) as (run, clock):
+        run.key("enter")
+        turn_until(run, clock, "change", by_itself=False)
+        run.key("n")
+        turn(run, clock, 5.0)
+        assert run.flow.corrections.pending is None
+        assert "says that it is a uno" in run.view().waits_for
 
 
 def test_one_wire_at_the_other_board_is_a_wire_and_no_exchange(tmp_path: Path) -> None:

@@ -11,6 +11,7 @@ from panelbridge.errors import UsageError
 from panelbridge.simboard import registry
 from panelbridge.wiring.bring_up.progress_file import progress_path
 from panelbridge.wiring.bring_up.prompts import PartState
+from panelbridge.wiring.file_edit import PanelEdit
 from tests.wiring.bring_up.robot import all_of_it, bring_up, copy_of, not_right, turn, turn_until
 
 HANDLE, SILENCE = "switch:gear_handle", "switch:horn_silence"
@@ -24,7 +25,7 @@ def test_a_later_start_goes_on_where_it_ended(tmp_path: Path) -> None:
     with bring_up(path, progress=progress) as (run, clock):
         assert run.flow.records[HANDLE].state is PartState.PROVEN
         assert run.flow.records[HANDLE].measured
-        assert "Taken up where it ended: 1 parts are done." in run.view().remark
+        assert "Taken up where it ended: 1 part done." in run.view().remark
         turn_until(run, clock, "switch")
         assert run.flow.prompt.ask.name == "horn_silence"
         turn_until(run, clock, "finished")
@@ -45,6 +46,24 @@ def test_what_the_file_says_otherwise_since_is_proven_again(tmp_path: Path) -> N
         assert run.flow.records[SILENCE].state is PartState.OPEN
         turn_until(run, clock, "switch")
         assert run.flow.prompt.ask.name == "horn_silence"
+
+
+def test_what_was_left_open_at_the_end_is_proven_again(tmp_path: Path) -> None:
+    path = copy_of("first_lamp.yaml", tmp_path)
+    progress = progress_path(path)
+    with bring_up(path, progress=progress, faults=["dead=left_green"]) as (run, clock):
+        turn_until(run, clock, "lamp", "right_green")
+        run.key("s")
+        turn_until(run, clock, "finished")
+    with bring_up(path, progress=progress) as (run, clock):  # it has been mended
+        assert "Left open, and proven again: left_green, right_green." in run.view().remark
+        assert run.flow.prompt.ask.kind == "note"
+        turn_until(run, clock, "lamp")
+        assert run.flow.prompt.ask.name == "left_green"
+        turn_until(run, clock, "finished")
+        assert not not_right(run.flow.records)
+    with bring_up(path, progress=progress) as (run, _):
+        assert run.flow.finished
 
 
 def test_an_own_correction_is_no_change_since(tmp_path: Path) -> None:
@@ -101,6 +120,11 @@ def test_a_part_alone_brings_the_one_that_it_is_exchanged_with(tmp_path: Path) -
     assert not_right(records) == dict.fromkeys(
         ["switch:lamp_test", "switch:antiskid"], PartState.CORRECTED
     )
+    path = copy_of("two_boards.yaml", tmp_path)
+    records = all_of_it(path, only=["nose_green"], faults=["exchanged=nose_green/left_red"])
+    assert not_right(records) == dict.fromkeys(
+        ["lamp:nose_green", "lamp:left_red"], PartState.CORRECTED
+    )
 
 
 def test_leaving_out_and_going_back(tmp_path: Path) -> None:
@@ -141,6 +165,30 @@ def test_a_correction_that_is_declined_is_left_open_and_not_offered_again(tmp_pa
             run.flow.prompt.lines
         )
         run.key("n")
+        turn_until(run, clock, "finished")
+        assert not_right(run.flow.records) == {SILENCE: PartState.FAULT}
+        run.choose_part(SILENCE)
+        turn_until(run, clock, "strokes")
+        turn_until(run, clock, "finished")  # with nothing to write: else it would be written
+        assert not_right(run.flow.records) == {SILENCE: PartState.FAULT}
+    assert path.read_bytes() == before
+
+
+def test_a_correction_that_cannot_be_written_is_said_and_left_open(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = copy_of("first_lamp.yaml", tmp_path)
+    before = path.read_bytes()
+
+    def refuse(edit: PanelEdit) -> None:
+        raise UsageError("this file cannot be written: it is open elsewhere", str(edit.path))
+
+    monkeypatch.setattr(PanelEdit, "write", refuse)
+    with bring_up(path, faults=["normally_closed=horn_silence"]) as (run, clock):
+        turn_until(run, clock, "change")
+        run.key("enter")
+        assert "Not written: " in run.view().remark
+        assert "it is open elsewhere" in run.view().remark
         turn_until(run, clock, "finished")
         assert not_right(run.flow.records) == {SILENCE: PartState.FAULT}
     assert path.read_bytes() == before

@@ -103,4 +103,7 @@ def test_what_was_never_examined_is_left_open(tmp_path: Path) -> None:
     assert "2026-01-02" in page.text
     assert page.text.count("not examined") > 14
     assert "simulated" not in page.text
+    with bring_up(path) as (run, _):
+        text = report_text(run.loaded, {}, {}, simulated=False, notes=["Ports <were> exchanged."])
+    assert "<p>Ports &lt;were&gt; exchanged.</p>" in text
     assert PartRecord().state is PartState.OPEN

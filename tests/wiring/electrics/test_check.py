@@ -155,7 +155,7 @@ def test_what_is_said_of_a_shipped_panel_is_notes_only(path: Path) -> None:
     assert {note.level.name for note in notes} <= {"NOTE"}
     unknown = {board.entry.board for board in panel.boards.values() if board.chip is None}
     assert unknown <= {"other"}
-    about = {"switches", "own_switches", *(["boards"] if unknown else [])}
+    about = {"switches", "own_switches", "gauges", *(["boards"] if unknown else [])}
     assert {note.place[0] for note in notes} <= about
 
 

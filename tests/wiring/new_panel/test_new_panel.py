@@ -24,7 +24,7 @@ from panelbridge.wiring.new_panel.aircraft_kinds import AIRCRAFT, BOARDS_TO_CHOO
 from panelbridge.wiring.new_panel.new_files import put_files
 from panelbridge.wiring.new_panel.panel_parts import EXTRAS, core_names, extras_of
 
-FILES = ["aircraft.yaml", "feed.yaml", "panel.yaml", "schemas"]
+FILES = ["aircraft.yaml", "feed.yaml", "panel.yaml", "scenario.yaml", "schemas"]
 
 
 def test_every_shipped_aircraft_and_every_kind_of_board_can_be_chosen() -> None:
@@ -67,6 +67,7 @@ def test_every_combination_is_good_and_comes_alive(
     assert loaded.panel.horn is not None
     assert run_app(["run", str(path), "--simulate", "--headless", "--seconds", "1.5"]) == 0
     assert "board_connected" in capsys.readouterr().out
+    assert run_app(["bench", str(folder / "scenario.yaml")]) == 0
 
 
 def test_an_editor_finds_the_schema_of_each_file(tmp_path: Path) -> None:
@@ -162,7 +163,7 @@ def test_a_link_that_leads_nowhere_is_in_the_way_too(tmp_path: Path) -> None:
         put_files(tmp_path, make_panel("first_steps", "uno").files)
 
 
-@pytest.mark.parametrize("nth", range(1, 9))
+@pytest.mark.parametrize("nth", range(1, 11))
 def test_when_one_file_cannot_be_written_none_stays(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, nth: int
 ) -> None:

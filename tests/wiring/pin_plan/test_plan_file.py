@@ -15,10 +15,12 @@ from panelbridge.cli.app import run_app
 from panelbridge.config.boards import BOARDS, Board, BoardKind, Pin
 from panelbridge.config.load import check_file, load_aircraft, load_panel
 from panelbridge.config.shipped import shipped_config
+from panelbridge.config.words import quoted
 from panelbridge.config.yaml_source import read_yaml
-from panelbridge.errors import UsageError
+from panelbridge.errors import ConfigError, UsageError
 from panelbridge.logic.inventory import gauges_of, lamps_of, solenoids_of, switches_of
 from panelbridge.logic.kit.handles import HandleSwitch, Lever
+from panelbridge.wiring.file_edit import PanelEdit
 from panelbridge.wiring.pin_plan import plan_pins
 
 AIRCRAFT = shipped_config("aircraft/twin_jet.yaml")
@@ -36,7 +38,10 @@ REQUIRED = [
     for name, one in found.items()
     if getattr(one, "required", False)
 ]
+ELECTRICS = "{ resistor_ohm: 2200, led_forward_v: { green: 2.2, white: 2.2, blue: 2.2 } }"
+"""LEDs of 1 mA and low voltage: these tests are about pins, not about currents."""
 HEAD = f"kind: panel\nformat: 2\nname: Planned\naircraft: {AIRCRAFT.as_posix()}\n"
+HEAD += f"electrics: {ELECTRICS}\n"
 
 
 def panel_text(parts: dict[str, str], boards: str = "") -> str:
@@ -151,7 +156,8 @@ def test_law_it_fits_exactly_when_a_matching_exists(
     assert len(used) == len(set(used)) == count
     for part, pin in fixed.items():
         assert read_yaml(path).get(tuple(part.split("."))) == pin
-    assert not [one for one in panel.warnings if "dark or fully lit" in one.what]
+    for warning in panel.warnings:
+        assert any(quoted(part.partition(".")[2]) in warning.what for part in fixed), warning
     before = path.read_bytes()
     assert not plan_pins(path).edit.is_changed
     assert path.read_bytes() == before
@@ -203,6 +209,32 @@ def test_what_belongs_together_has_neighbouring_pins(folder: Path, kind: str) ->
     source = read_yaml(path)
     for way, pin in WANTED[kind]:
         assert source.get(tuple(way.split("."))) == pin
+
+
+def test_a_port_group_bears_its_current(folder: Path) -> None:
+    """Data sheet ATmega48A-328P (8271H), 29.1: 100 mA into B0-B5 and D5-D7, here D5 to D13.
+
+    At 220 ohm a red LED takes 14.4 mA at worst: six of them in this group, and never a seventh,
+    though D7 would come before the analogue pins.
+    """
+    head = HEAD.replace("resistor_ohm: 2200", "resistor_ohm: 220")
+    names = [name for name in LAMPS if name.endswith(("_red", "_amber"))][:10]
+    parts = {f"lamps.{name}": " { active_low: true }" for name in names} | {"switches.dimmer": ""}
+    path = planned(folder, head + panel_text(parts, on("uno")).removeprefix(HEAD))
+    pins = [lamp.pin for lamp in load_panel(path).panel.lamps.values()]
+    assert len({*pins} & {f"D{number}" for number in range(5, 14)}) == 6
+    assert "A1" in pins
+    assert PanelEdit(path).check() == ()
+
+
+def test_where_no_way_keeps_a_group_within_its_limit_check_says_so(folder: Path) -> None:
+    head = HEAD.replace("resistor_ohm: 2200", "resistor_ohm: 220")
+    names = [name for name in LAMPS if name.endswith(("_red", "_amber"))][:14]
+    parts = {f"lamps.{name}": " { active_low: true }" for name in names}
+    path = folder / "panel.yaml"
+    path.write_text(head + panel_text(parts, on("uno")).removeprefix(HEAD), "utf-8")
+    with pytest.raises(ConfigError, match="currents into all pins of board 'main'"):
+        plan_pins(path)
 
 
 def test_a_pin_that_the_boot_loader_drives_is_for_a_lamp(folder: Path) -> None:
@@ -299,9 +331,9 @@ def test_what_does_not_fit_says_what_would_help(folder: Path) -> None:
     with pytest.raises(UsageError) as caught:
         plan_pins(path)
     assert caught.value.what == ("4 pins of 22 that are needed cannot be had on board 'main' (uno)")
-    assert caught.value.where == f"{path}:6:3"
+    assert caught.value.where == f"{path}:7:3"
     assert caught.value.hint == (
-        "Either write 'board: mega2560', which has room or write 'lights: { form: outputs, "
+        "Either write 'board: mega2560', which has room, or write 'lights: { form: outputs, "
         "chips: 1 }' under 'chains:' of the board, a chain of 1 chip 74HC595 at three pins, and "
         "run plan again"
     )

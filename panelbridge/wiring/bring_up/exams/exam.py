@@ -44,6 +44,10 @@ class ExamContext:
         """Name of the part that the file has at a place; empty when it has none there."""
         return next((key.name for key, at in self.wires.items() if at == place), "")
 
+    def is_lamp(self, place: Place) -> bool:
+        """Whether the file has a lamp at a place."""
+        return any(key.group == "lamps" for key, at in self.wires.items() if at == place)
+
     def words_of(self, place: Place) -> str:
         """A place with what the file has there."""
         user = self.user_of(place).replace("_", " ")

@@ -66,6 +66,8 @@ class LeverExam(Exam):
             lines = ("Slowly, in one movement. Then press Enter and hold it still.",)
         if self._holds_until_s is not None:
             lines = ("Hold it still: the board reads it.",)
+        filed = self.context.wires[self._key]
+        lines = (*lines, f"{filed} reads {self.context.pins.counts.get(filed)} counts.")
         return Prompt(
             Ask("lever", self.name, float(at_high), self._visit),
             f"Move the {self._label} to its {end} end{again}",

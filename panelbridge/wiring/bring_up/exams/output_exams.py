@@ -12,6 +12,9 @@ from panelbridge.wiring.bring_up.prompts import Ask, Choice, PartState, Prompt
 LONGEST_PULL_S = 5.0
 """A solenoid is let go after this time by itself, s: coils that are held get hot."""
 
+LONGEST_SOUND_S = 10.0
+"""The horn is silent by itself after this time, s."""
+
 _YES_NO = (Choice("enter", "yes"), Choice("n", "no"))
 
 
@@ -23,6 +26,7 @@ class HornExam(Exam):
     def __init__(self, context: ExamContext, name: str) -> None:
         super().__init__(context, name)
         self._stage = 0
+        self._since_s: float | None = None
 
     @property
     def prompt(self) -> Prompt:
@@ -32,19 +36,27 @@ class HornExam(Exam):
             return Prompt(
                 ask,
                 "The horn is next",
-                ("Enter starts it. It sounds until you answer.",),
+                (f"Enter starts it. It sounds until you answer, {LONGEST_SOUND_S:g} s at most.",),
                 caution="It can be LOUD: take off headphones, keep your ear away from it, turn"
                 " an amplifier down, and warn others in the room.",
                 choices=(Choice("enter", "sound it"),),
             )
         how = "steadily" if self._stage == 1 else "on and off, in a steady beat"
-        return Prompt(ask, f"Does the horn sound {how}?", choices=_YES_NO)
+        lines = () if self._since_s is not None else ("It is silent again. R begins again.",)
+        return Prompt(ask, f"Does the horn sound {how}?", lines, choices=_YES_NO)
 
     @property
     def outputs(self) -> Outputs:
         """The pattern that is asked about."""
+        if self._since_s is None:
+            return Outputs()
         patterns = (HornPattern.SILENT, HornPattern.CONTINUOUS, HornPattern.INTERMITTENT)
         return Outputs(horn=patterns[self._stage])
+
+    def tick(self, now_s: float) -> None:
+        """Silence it in time."""
+        if self._since_s is not None and now_s > self._since_s + LONGEST_SOUND_S:
+            self._since_s = None
 
     def answer(self, now_s: float, key: str) -> None:
         """``enter``: yes; ``n``: no."""
@@ -62,6 +74,7 @@ class HornExam(Exam):
             )
         elif key == "enter":
             self._stage += 1
+            self._since_s = now_s
             if self._stage == 3:
                 self._stage = 0
                 key_of = WireKey("horn", "horn")

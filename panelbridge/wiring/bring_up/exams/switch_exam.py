@@ -68,7 +68,7 @@ class SwitchExam(Exam):
         return Prompt(
             Ask("switch", self.name, words.position, self._turn * 10 + at),
             words.order,
-            tuple(line for line in (words.more, self._remark) if line),
+            tuple(line for line in (words.more, self._remark, *self._now_lines()) if line),
             checks=checks_of(self.context.pins.closed.get(self._filed[0])),
             choices=(Choice("n", "nothing happens: note it and go on"),),
         )
@@ -76,6 +76,12 @@ class SwitchExam(Exam):
     @property
     def _filed(self) -> list[Place]:
         return [self.context.wires[key] for key in self._keys]
+
+    def _now_lines(self) -> list[str]:
+        """What the pins of the file read now."""
+        words = {True: "closed", False: "open", None: "unknown"}
+        states = [words[self.context.pins.closed.get(place)] for place in self._filed]
+        return [f"{place}: {state}" for place, state in zip(self._filed, states, strict=True)]
 
     def _strokes_prompt(self) -> Prompt:
         done = sum(len(bursts) for bursts in self._bursts.values())

@@ -43,6 +43,7 @@ def contact_findings(board: WiredBoard, part: WiredPart) -> Iterator[Finding]:
     if not isinstance(circuit, ContactCircuit):
         return
     name = quoted(part.name)
+    yield from _boot(board, part, circuit)
     low_fraction = UNKNOWN_LOW_FRACTION if board.chip is None else board.chip.low_fraction
     level_v = low_level_v(circuit)
     if level_v > low_fraction * circuit.pin_v:
@@ -57,6 +58,18 @@ def contact_findings(board: WiredBoard, part: WiredPart) -> Iterator[Finding]:
         what = f"only {least_ma:.2f} mA flow through the contact {name}; cheap contacts want 1 mA"
         hint = f"Use gold contacts, or a pull-up of {wetting_pull_up_ohm(circuit.pin_v):.0f} ohm"
         yield Finding(part.place, what, hint, FindingLevel.NOTE)
+
+
+def _boot(board: WiredBoard, part: WiredPart, circuit: ContactCircuit) -> Iterator[Finding]:
+    """A pin that the boot loader drives high, and that a closed contact ties to ground."""
+    for key, name in part.pins.items():
+        pin = board.hardware.pins.get(name)
+        if pin is None or not pin.at_boot or board.chip is None:
+            continue
+        if circuit.series_ohm * board.chip.pin_tested_ma < circuit.pin_v * 1000.0:
+            what = f"a closed contact at pin {quoted(name)} shorts it while the board starts"
+            hint = "Use another pin, or put 1 kOhm in series and write 'series_ohm: 1000'"
+            yield Finding((*part.place, key), f"{what} ({pin.at_boot})", hint)
 
 
 def _capacitor(part: WiredPart, circuit: ContactCircuit) -> Iterator[Finding]:

@@ -5,10 +5,15 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
-from panelbridge.config.words import listed, quoted
+from panelbridge.config.words import counted, listed, quoted
 from panelbridge.wiring.electrics.budget import BudgetLine, budget
 from panelbridge.wiring.electrics.chips import CHIPS, chips_of
-from panelbridge.wiring.electrics.circuits import ContactCircuit, LedCircuit, PotentiometerCircuit
+from panelbridge.wiring.electrics.circuits import (
+    ContactCircuit,
+    LedCircuit,
+    PotentiometerCircuit,
+    ServoCircuit,
+)
 from panelbridge.wiring.electrics.currents import total
 from panelbridge.wiring.electrics.drivers import (
     AMBIENT_C,
@@ -32,6 +37,7 @@ def sum_findings(panel: WiredPanel) -> Iterator[Finding]:
     for line in budget(panel):
         if line.is_passed:
             yield _passed(line)
+    yield from _servos(panel)
     for board in panel.boards.values():
         yield from _chip(board)
         yield from _drivers(board)
@@ -101,6 +107,17 @@ def _drivers(board: WiredBoard) -> Iterator[Finding]:
             what += f" hot with {heat_w:.1f} W; it bears {ARRAY_MOST_C:.0f} C"
             hint = "Give the largest loads a MOSFET each, or smaller currents"
             yield Finding(("boards", board.name), what, hint, FindingLevel.ERROR)
+
+
+def _servos(panel: WiredPanel) -> Iterator[Finding]:
+    """What a supply must give that the file does not name."""
+    circuits = [part.circuit for part in panel.parts]
+    servos = [one for one in circuits if isinstance(one, ServoCircuit) and not one.supply]
+    if servos:
+        amount = total(one.load for one in servos).worst_ma / 1000.0
+        what = f"{counted(len(servos), 'servo')} held fast may take {amount:g} A"
+        hint = "Choose their 5 V supply for it, with a fuse, and join the grounds"
+        yield Finding(("gauges",), what, hint, FindingLevel.NOTE)
 
 
 def _ground(board: WiredBoard) -> Iterator[Finding]:

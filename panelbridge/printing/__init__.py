@@ -4,7 +4,7 @@ Every line that is printed goes through ``clean_text``; a console or a file that
 closed costs lines and never the work.
 """
 
-from panelbridge.printing.clean_text import clean_line, clean_text
+from panelbridge.printing.clean_text import clean_line, clean_text, shown_path
 from panelbridge.printing.console import console_writer, end_output, say, say_at_most
 from panelbridge.printing.line_writer import LineWriter
 from panelbridge.printing.own_file import FileKind, cannot_write, check_can_be_written, write_text
@@ -19,4 +19,4 @@ __all__ = [
     "clean_line",
     "clean_text",
 ]
-__all__ += ["console_writer", "end_output", "say", "say_at_most", "write_text"]
+__all__ += ["console_writer", "end_output", "say", "say_at_most", "shown_path", "write_text"]

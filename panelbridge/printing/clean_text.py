@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+from pathlib import Path
 
 _HARMLESS = frozenset("\n\t")
 _UNSEEN = frozenset(("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"))
@@ -24,6 +25,11 @@ def clean_text(text: str) -> str:
 def clean_line(text: str) -> str:
     """The same for one line: line feeds are written out too."""
     return clean_text(text).replace("\n", "\\n")
+
+
+def shown_path(path: Path) -> str:
+    """A path as one types it in a command line: in double quotes when it has a space."""
+    return f'"{path}"' if " " in str(path) else str(path)
 
 
 def _is_seen(one: str) -> bool:

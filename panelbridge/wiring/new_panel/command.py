@@ -10,9 +10,9 @@ from panelbridge.config.load import load_aircraft
 from panelbridge.config.shipped import shipped_config
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.errors import UsageError
-from panelbridge.printing import ask, say
+from panelbridge.printing import ask, say, shown_path
 from panelbridge.wiring.new_panel.aircraft_kinds import AIRCRAFT, BOARDS_TO_CHOOSE, KindToChoose
-from panelbridge.wiring.new_panel.new_files import PANEL, make_panel, put_files
+from panelbridge.wiring.new_panel.new_files import PANEL, make_panel, put_files, refuse_existing
 from panelbridge.wiring.new_panel.panel_parts import EXTRAS, extras_of
 
 Kind = TypeVar("Kind", bound=str)
@@ -36,13 +36,14 @@ def new_command(
     Raises:
         UsageError: a kind is not known, there is no terminal to ask on, or files are there already.
     """
+    refuse_existing(folder)
     asks = aircraft is None or board is None
     kind = _chosen("aircraft", AIRCRAFT, aircraft)
     hardware = _chosen("board", BOARDS_TO_CHOOSE, board)
     chosen = _extras(kind, extras, asks=asks)
     panel = make_panel(kind, hardware, chosen)
     put_files(folder, panel.files)
-    path = folder / PANEL
+    path = shown_path(folder / PANEL)
     names = [*dict.fromkeys(name.partition("/")[0] for name in panel.files)]
     say(
         f"A panel for the aircraft {quoted(AIRCRAFT[kind].title)} on one "

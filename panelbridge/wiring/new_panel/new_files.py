@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,6 +23,8 @@ from panelbridge.wiring.pin_plan import plan_pins
 PANEL, AIRCRAFT, FEED = "panel.yaml", "aircraft.yaml", "feed.yaml"
 SCENARIO = "scenario.yaml"
 _SCHEMAS = ("panel", "aircraft", "feed", "scenario")
+_SCHEMA_FILES = tuple(f"schemas/{kind}.schema.json" for kind in _SCHEMAS)
+FILES = (PANEL, AIRCRAFT, FEED, SCENARIO, *_SCHEMA_FILES)
 _SHIPPED_LINE, _OWN_LINE = "$schema=../schemas/", "$schema=schemas/"
 
 
@@ -63,8 +66,7 @@ def make_panel(
         .replace(_SHIPPED_LINE, _OWN_LINE),
     }
     files[SCENARIO] = SCENARIO_TEXT
-    for kind in _SCHEMAS:
-        schema = f"schemas/{kind}.schema.json"
+    for schema in _SCHEMA_FILES:
         files[schema] = shipped_config(schema).read_text("utf-8")
     if extras is not None:
         files[PANEL] = _planned(files, name, parameters, board, extras)
@@ -122,18 +124,22 @@ def _planned(
         raise UsageError(what, "", "Choose a larger board, or leave some of them out")
 
 
-def put_files(folder: Path, files: dict[str, str]) -> None:
+def refuse_existing(folder: Path, names: Iterable[str] = FILES) -> None:
+    """Check that no file of these names is in ``folder``. Raises: UsageError."""
+    there = [name for name in names if os.path.lexists(folder / name)]
+    if there:
+        what = f"{listed(there, 'and')} stand{'s' * (len(there) == 1)} in this folder already"
+        hint = "Nothing was written: name another folder, or one that is not there"
+        raise UsageError(what, str(folder), hint)
+
+
+def put_files(folder: Path, files: Mapping[str, str]) -> None:
     """Write all files into ``folder``, which is made if it is missing; over none that is there.
 
     Raises:
         UsageError: one of them is there already, or cannot be written; nothing was written then.
     """
-    there = [name for name in files if (folder / name).exists() or (folder / name).is_symlink()]
-    if there:
-        what = f"{listed(there, 'and')} stand{'s' * (len(there) == 1)} in this folder already"
-        raise UsageError(
-            what, str(folder), "Nothing was written: name another folder, or one that is not there"
-        )
+    refuse_existing(folder, files)
     made: list[Path] = []
     try:
         for name, text in files.items():

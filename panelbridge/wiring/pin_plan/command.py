@@ -6,7 +6,7 @@ from pathlib import Path
 
 from panelbridge.config.words import counted, listed, quoted
 from panelbridge.errors import UsageError
-from panelbridge.printing import ask, say
+from panelbridge.printing import ask, say, shown_path
 from panelbridge.wiring.pin_plan.plan_file import PinPlan, plan_pins
 
 _YES = ("y", "yes")
@@ -47,7 +47,7 @@ def plan_command(path: Path, *, yes: bool = False, dry_run: bool = False) -> int
     copy = plan.edit.write()
     assert copy is not None
     say(f"Written; the file as it was is {copy.name}")
-    say(f"Next: panelbridge check {path}")
+    say(f"Next: panelbridge check {shown_path(path)}")
     return 0
 
 

@@ -65,7 +65,7 @@ def test_every_combination_is_good_and_comes_alive(
     assert sorted(fitted) == sorted({*named})
     assert {*core_names(loaded.aircraft)} - {"horn"} <= {*fitted} - {*loaded.panel.not_fitted}
     assert loaded.panel.horn is not None
-    assert run_app(["run", str(path), "--simulate", "--headless", "--seconds", "1.5"]) == 0
+    assert run_app(["run", str(path), "--simulate", "--headless", "--seconds", "1"]) == 0
     assert "board_connected" in capsys.readouterr().out
     assert run_app(["bench", str(folder / "scenario.yaml")]) == 0
 
@@ -100,7 +100,7 @@ def test_extras_are_those_that_are_named(
     assert [*panel.wired_switches] == ["gear_handle", "lamp_test", "dimmer"]
     assert [*panel.lamps] == ["left_green", "nose_green", "right_green"]
     for extras, words in (("dimmr", "Did you mean 'dimmer'?"), ("99", "has no extra '99'")):
-        assert run_app(["new", str(tmp_path), *options[:-1], extras]) == 2
+        assert run_app(["new", str(tmp_path / "x"), *options[:-1], extras]) == 2
         assert words in capsys.readouterr().err
     other = tmp_path / "other"
     assert run_app(["new", str(other), *options[:-1], "none"]) == 0
@@ -155,6 +155,25 @@ def test_nothing_is_overwritten_and_nothing_written_then(
     assert f"{name} stands in this folder already" in capsys.readouterr().err
     assert sorted(tmp_path.rglob("*")) == before
     assert mine.read_text() == "mine"
+
+
+def test_what_is_in_the_way_is_said_before_any_question(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "panel.yaml").write_text("mine")
+    assert run_app(["new", str(tmp_path)]) == 2
+    shown = capsys.readouterr()
+    assert "stands in this folder already" in shown.err
+    assert shown.out == ""
+
+
+def test_a_folder_with_a_space_is_quoted_in_the_commands(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "my panel"
+    assert run_app(["new", str(folder), "--aircraft", "first_steps", "--board", "uno"]) == 0
+    quoted = f'"{folder / "panel.yaml"}"'
+    assert f"  panelbridge check {quoted}\n" in capsys.readouterr().out
 
 
 def test_a_link_that_leads_nowhere_is_in_the_way_too(tmp_path: Path) -> None:

@@ -57,8 +57,9 @@ def new_command(
     for command, about in (
         (f"check {path}", "every error, with its line"),
         (f"run {path} --simulate", "try it before you solder; q quits"),
-        (f"wiring {path}", "which wire goes where, and which resistor"),
         (f"plan {path}", "a pin for each name that you add to the file"),
+        (f"wiring {path}", "which wire goes where, and which resistor"),
+        (f"bring-up {path} --port PORT", "once it is wired: proves every switch and lamp"),
     ):
         say(f"  panelbridge {command}")
         say(f"      {about}")

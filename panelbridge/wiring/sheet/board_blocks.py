@@ -159,7 +159,10 @@ def _line_rows(
     last = index == entry.chips - 1
     nearer, farther = f"chip {index}", f"chip {index + 2}"
     rows = {
-        SUPPLY_PIN: (Strip("supply", supply=supply), f"{supply} rail; 100 nF to GND"),
+        SUPPLY_PIN: (
+            Strip("supply_capacitor", resistor="100n", supply=supply),
+            f"{supply} rail; 100 nF to GND, at the chip",
+        ),
         GROUND: (Strip("ground"), GROUND_RAIL),
     }
     if chip is INPUT_CHIP:

@@ -12,6 +12,7 @@ from panelbridge.wiring.sheet.drawing.page import SheetPage
 from panelbridge.wiring.sheet.drawing.paging import Paragraph, Piece, finish, lay_out
 from panelbridge.wiring.sheet.driver_blocks import driver_pieces
 from panelbridge.wiring.sheet.problems import STOP, errors_of_board
+from panelbridge.wiring.sheet.supply_blocks import supply_blocks
 from panelbridge.wiring.sheet.wires import board_wires
 
 
@@ -60,4 +61,5 @@ def _pieces(wired: WiredPanel, board: WiredBoard) -> Iterator[Piece]:
     for chain in board.chains.values():
         yield from chain_blocks(board, chain, wires)
     yield from driver_pieces(board)
+    yield from supply_blocks(board)
     yield Paragraph("Before you wire", notes_of(board))

@@ -51,7 +51,7 @@ def test_output_chips_are_joined_as_the_protocol_says() -> None:
         assert chip["SHCP"].words == "to D15 of the board (clock)"
         assert chip["OE"].words == "ground"
         assert chip["MR"].words == "5V rail"
-        assert chip["VCC"].words == "5V rail; 100 nF to GND"
+        assert chip["VCC"].words == "5V rail; 100 nF to GND, at the chip"
     assert chips[0]["DS"].words == "to D14 of the board (data)"
     assert chips[0]["Q7S"].words == "to DS (pin 14) of chip 2"
     assert chips[3]["DS"].words == "to Q7S (pin 9) of chip 3"

@@ -93,3 +93,31 @@ def test_a_panel_without_drivers_has_no_drawing_of_one() -> None:
         drivers = [part for part in wired.parts if part.circuit.driver is not None]
         titles = [text for text in _texts(wired) if ": driver " in text]
         assert len(titles) == len(drivers), path.name
+
+
+def test_a_supply_of_its_own_has_a_fuse_and_joins_its_ground() -> None:
+    # O: "share grounds between supplies; fuse each 5 V branch" (cautions of section O).
+    gauge = {"board": "main", "pin": "D9", "supply": "coils"}
+    solenoids = {"handle_lock": {"board": "main", "pin": "D7", "supply": "coils"}}
+    wired = _panel(gauges={"hydraulic_pressure": gauge}, solenoids=solenoids)
+    texts = _texts(wired)
+    written = " ".join(texts)
+    assert texts.count("main: supply coils (12 V)") == 1
+    assert "through a fuse to hydraulic_pressure, handle_lock, up to 2000 mA in all" in written
+    assert "to the ground rail of the board" in written
+
+
+def test_loads_whose_supply_has_no_name_share_none_but_servos() -> None:
+    gauges = {
+        name: {"board": "main", "pin": pin}
+        for name, pin in (("hydraulic_pressure", "D9"), ("emergency_air", "D10"))
+    }
+    solenoids = {"handle_lock": {"board": "main", "pin": "D7"}}
+    texts = _texts(_panel(gauges=gauges, solenoids=solenoids))
+    titles = [text for text in texts if text.startswith("main: supply")]
+    assert titles == ["main: supply of the servos", "main: supply of handle_lock"]
+
+
+def test_what_the_board_feeds_has_no_supply_of_its_own() -> None:
+    texts = _texts(shipped(next(path for path in SHIPPED if path.stem == "first_lamp")))
+    assert not any("through a fuse" in text for text in texts)

@@ -180,3 +180,8 @@ def test_no_cell_is_a_formula(text: str) -> None:
     row = _rows(TextTable("x", "X", ("a", "b"), (("1", text),)))[1]
     assert not row[1].startswith(("=", "+", "-", "@"))
     assert row[1].removeprefix("'") == text.removeprefix("'")
+
+
+def test_a_cell_cannot_break_a_table_of_markdown() -> None:
+    text = TextTable("x", "X", ("a",), (("1|2 <b> \\|",),)).markdown()
+    assert text.splitlines()[-1] == "| 1\\|2 &lt;b> \\\\\\| |"

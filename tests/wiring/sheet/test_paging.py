@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from panelbridge.wiring.sheet.drawing.blocks import PinBlock, PinRow
@@ -28,6 +28,7 @@ def _labels(page: SheetPage, prefix: str) -> list[str]:
     return [text.text for text in page.texts if text.text.startswith(prefix)]
 
 
+@example([[Strip("contact")] * 90, [Strip("lever"), None] * 40])
 @given(st.lists(st.lists(_STRIPS, max_size=90), min_size=2, max_size=4))
 @settings(max_examples=60)
 def test_every_pin_of_a_long_block_is_drawn_once_and_in_order(

@@ -14,6 +14,7 @@ from panelbridge.link.session.setup_plan import SetupPlan
 from panelbridge.wiring.electrics.wired import WiredPanel
 from panelbridge.wiring.electrics.wired_panel import wired_panel
 from panelbridge.wiring.sheet.connectors import pinout_of
+from panelbridge.wiring.sheet.strips import strip_at_pin
 from panelbridge.wiring.sheet.wires import wires_of
 from tests.wiring.sheet.panels import SHIPPED, panel_files, shipped
 
@@ -110,6 +111,40 @@ def test_what_a_wire_says() -> None:
     assert _wire(wired, "high")[2:] == ("green LED", "ground", "")
     assert _wire(wired, "low")[3:] == ("5V", "its short leg to the resistor")
     assert _wire(wired, "bulb")[2:4] == ("red bulb", "driver A1, IN1 (pin 1)")
+
+
+def test_which_symbols_hang_at_a_pin() -> None:
+    at = {"board": "main", "form": "contact"}
+    lamp = {"board": "main", "colour": "red"}
+    wired = _panel(
+        own_switches={
+            "closer": {**at, "pin": "D2"},
+            "opener": {**at, "pin": "D4", "normally_closed": True},
+            "pulled_up": {**at, "pin": "D5", "pull_up_ohm": 4700.0},
+            "both": {**at, "pin": "D6", "pull_up_ohm": 4700.0, "normally_closed": True},
+            "knob": {"board": "main", "form": "lever", "pin": "A0"},
+        },
+        lamps={"high": {**lamp, "pin": "D9"}, "low": {**lamp, "pin": "D10", "active_low": True}},
+        horn={"board": "main", "pin": "D8"},
+        gauges={"hydraulic_pressure": {"board": "main", "pin": "D11"}},
+        solenoids={"handle_lock": {"board": "main", "pin": "D12"}},
+    )
+    board = wired.boards["main"]
+    strips = {part.name: strip_at_pin(board, part.circuit) for part in board.parts}
+    assert {name: strip.kind for name, strip in strips.items()} == {
+        "closer": "contact",
+        "opener": "contact_closed",
+        "pulled_up": "contact_pulled_up",
+        "both": "contact_closed_pulled_up",
+        "knob": "lever",
+        "high": "led_to_ground",
+        "low": "led_to_supply",
+        "horn": "horn",
+        "hydraulic_pressure": "servo",
+        "handle_lock": "wire",
+    }
+    assert (strips["pulled_up"].resistor, strips["pulled_up"].supply) == ("4.7k", "5V")
+    assert (strips["high"].resistor, strips["low"].supply) == ("680", "5V")
 
 
 def test_the_second_array_begins_with_the_ninth_load() -> None:

@@ -37,6 +37,8 @@ StripKind = Literal[
     "wire",
     "ground",
     "supply",
+    "supply_capacitor",
+    "fuse",
 ]
 _Spots = Mapping[str, tuple[float, float]]
 """Where a symbol has room for a text, in units of the library."""
@@ -216,6 +218,27 @@ def _wire_to(drawing: Any, end: str) -> _Spots:
     return {"supply": (1.0, 0.35)}
 
 
+def _supply_capacitor(drawing: Any) -> _Spots:
+    """A wire to the supply, and a capacitor from it to ground."""
+    elm = library()
+    drawing += elm.Line().right().length(0.8)
+    drawing += elm.Dot(radius=0.06)
+    drawing.push()
+    drawing += elm.Capacitor().down().length(0.9)
+    drawing += elm.Ground()
+    drawing.pop()
+    drawing += elm.Line().right().length(1.0)
+    drawing += elm.Vdd().right()
+    return {"supply": (1.8, 0.35), "resistor": (1.9, -0.45)}
+
+
+def _fuse(drawing: Any) -> _Spots:
+    elm = library()
+    drawing += elm.FuseIEC().right().length(2.2)
+    drawing += elm.Dot(radius=0.09, open=True)
+    return {}
+
+
 _STRIPS: Mapping[StripKind, Callable[[Any, str], _Spots]] = {
     "led_to_ground": lambda drawing, fill: _resistor_and_led(drawing, fill, to_supply=False),
     "led_to_supply": lambda drawing, fill: _resistor_and_led(drawing, fill, to_supply=True),
@@ -232,4 +255,6 @@ _STRIPS: Mapping[StripKind, Callable[[Any, str], _Spots]] = {
     "wire": lambda drawing, _: _wire(drawing),
     "ground": lambda drawing, _: _wire_to(drawing, "Ground"),
     "supply": lambda drawing, _: _wire_to(drawing, "Vdd"),
+    "supply_capacitor": lambda drawing, _: _supply_capacitor(drawing),
+    "fuse": lambda drawing, _: _fuse(drawing),
 }

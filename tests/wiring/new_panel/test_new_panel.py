@@ -43,13 +43,9 @@ def test_every_combination_is_good_and_comes_alive(
     said = capsys.readouterr()
     assert said.err == ""
     path = folder / "panel.yaml"
-    commands = re.findall(r"^  panelbridge (\w+) (\S+)", said.out, re.MULTILINE)
-    assert [*dict.fromkeys(command for command, _ in commands)] == [
-        "check",
-        "run",
-        "wiring",
-        "plan",
-    ]
+    commands = re.findall(r"^  panelbridge ([\w-]+) (\S+)", said.out, re.MULTILINE)
+    wanted = ["check", "run", "plan", "wiring", "bring-up"]
+    assert [command for command, _ in commands] == wanted
     assert {file for _, file in commands} == {str(path)}
     assert sorted(one.name for one in folder.iterdir()) == FILES
     assert PanelEdit(path).check() == ()

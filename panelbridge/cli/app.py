@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from panelbridge import __version__
-from panelbridge.cli.commands import boards, feeds, files, panels
+from panelbridge.cli.commands import boards, feeds, files, panels, watching
 from panelbridge.errors import PanelbridgeError
 from panelbridge.printing import end_output, say
 
@@ -63,7 +63,7 @@ def _options(
 
 
 for command in (
-    *(panels.demo, panels.run, boards.bench),
+    *(panels.demo, panels.run, watching.watch, watching.web, boards.bench),
     *(files.check, files.names, files.schema, files.charts),
     *(feeds.listen, feeds.send, feeds.feed_draft),
     *(boards.simboard, boards.ports),

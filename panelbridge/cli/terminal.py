@@ -30,15 +30,17 @@ _LEAVE_SCREEN = b"\x1b[?1049l\x1b[?25h\x1b[?1000l\x1b[?1003l\x1b[?1006l\x1b[?100
 """Back to the shell's own lines, with cursor and without reports of mouse, focus and pasting."""
 
 
-def check_terminal(environment: Mapping[str, str] = os.environ) -> None:
-    """Check that the screen can be shown. Raises: UsageError, with the option to use instead."""
+_HEADLESS = "Use --headless: it prints the events, one a line"
+
+
+def check_terminal(environment: Mapping[str, str] = os.environ, hint: str = _HEADLESS) -> None:
+    """Check that the screen can be shown. Raises: UsageError, with what to use instead."""
     streams = (("input", sys.__stdin__), ("output", sys.__stdout__), ("errors", sys.__stderr__))
     what = next((f"the {name} is no terminal" for name, one in streams if not _is_a_tty(one)), "")
     kind = environment.get("TERM", "")
     if not what and os.name != "nt" and kind in ("", "dumb", "unknown"):
         what = f"this terminal cannot draw (TERM is {kind})" if kind else "TERM is not set"
     if what:
-        hint = "Use --headless: it prints the events, one a line"
         raise UsageError(f"there is no terminal for the screen: {what}", hint=hint)
 
 

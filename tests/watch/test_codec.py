@@ -10,15 +10,16 @@ import pytest
 from panelbridge.cli.screen import content_of, fitted_switches
 from panelbridge.cli.viewed_content import VIEWED, viewed_content
 from panelbridge.config.shipped import shipped_config
-from panelbridge.dashboard.pages.board_page import draw_board_page
-from panelbridge.dashboard.pages.detail_pages import draw_detail_page
-from panelbridge.dashboard.pages.page_turner import SECTIONS, Section
+from panelbridge.dashboard.app import DashboardApp
+from panelbridge.dashboard.pages.page_turner import SECTIONS
 from panelbridge.dashboard.pages.screen_content import ScreenContent
+from panelbridge.dashboard.text.lines import Line
 from panelbridge.engine import Snapshot
 from panelbridge.errors import MessageError
 from panelbridge.logic.kit.world import World
 from panelbridge.signals import Event, Level
 from panelbridge.watch.codec import EVENTS, SNAPSHOTS
+from tests.dashboard.fakes import FakeSource
 from tests.watch import runs
 
 PANELS = sorted(
@@ -31,13 +32,14 @@ def travelled(snapshot: Snapshot) -> Snapshot:
     return replace(SNAPSHOTS.read(SNAPSHOTS.write(snapshot)), events=events)
 
 
-def drawn(content: ScreenContent) -> list[object]:
-    pages: list[object] = []
+def drawn(content: ScreenContent) -> list[list[Line]]:
+    """Every page."""
+    app = DashboardApp(FakeSource(content.snapshot), None, content)
+    pages = []
     for section in SECTIONS:
-        if section is Section.BOARD:
-            pages.append(draw_board_page(content, 120, 40))
-        else:
-            pages.append(draw_detail_page(content, section, 120, 40))
+        app._pages.open_first(section)
+        pages.append(app._draw_page(content, 120, 40))
+    assert all(pages)
     return pages
 
 

@@ -49,12 +49,11 @@ class Block:
 def watch(count: int) -> None:
     """The viewers' process: they look ten times a second, as a screen does, until killed."""
     clock = LiveClock()
-    links = [ViewerLink(lambda: find_run(None, living_runs(runs_folder()), ""), clock)]
-    links[0].start()
-    run = living_runs(runs_folder())[0]
-    for _ in range(count - 1):
-        links.append(ViewerLink(lambda: find_run(str(run.port), [run], ""), clock))
-        links[-1].start()
+    while not (found := living_runs(runs_folder())):
+        clock.sleep_until(clock.now() + 0.1)
+    links = [ViewerLink(lambda: find_run(None, found, ""), clock) for _ in range(count)]
+    for link in links:
+        link.start()
     print("ready", flush=True)
     while True:
         clock.sleep_until(clock.now() + 0.1)
@@ -89,8 +88,8 @@ def block(contacts: dict[str, int], rounds: int, count: int) -> Block:
     command += ["--headless", *(["--publish"] if count else [])]
     host = subprocess.Popen(command, stdout=subprocess.DEVNULL)
     try:
-        board.shake_hands()
         with viewers(count):
+            board.shake_hands()  # only now: a board that says nothing meanwhile would be lost
             times: dict[str, list[float]] = {kind: [] for kind in contacts}
             for contact in contacts.values():
                 board.measure_edge(contact)  # warm

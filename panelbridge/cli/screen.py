@@ -118,7 +118,7 @@ def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
 
 
 def content_of(loaded: LoadedPanel) -> ScreenContent:
-    """What the screen shows besides snapshot and switches."""
+    """What the screen shows of a panel besides its snapshots."""
     return ScreenContent(
         title="panelbridge",
         lamp_looks=looks_of(loaded),

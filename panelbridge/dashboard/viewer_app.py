@@ -119,8 +119,8 @@ class ViewerApp(DashboardApp):
         if self._state.is_live:
             return [row([TextSpan(f" {self._state.text}", TextStyle.QUIET)], width)]
         text = f" NOT LIVE: {self._state.text}"
-        line = row([TextSpan(text.ljust(width), TextStyle.NOT_LIVE)], width)
-        edge = row([TextSpan(" " * width, TextStyle.NOT_LIVE)], width)
+        line = row([TextSpan(text.ljust(width), TextStyle.LIT_AMBER)], width)
+        edge = row([TextSpan(" " * width, TextStyle.LIT_AMBER)], width)
         return [line] if rows == 1 else [edge, line, edge]
 
     def _rows(self, height: int) -> ScreenRows:

@@ -36,8 +36,6 @@ class TextStyle(StrEnum):
     LIT_GREEN = "lit_green"
     LIT_WHITE = "lit_white"
     LIT_BLUE = "lit_blue"
-    NOT_LIVE = "not_live"
-    """Above what is shown and is not the present."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,7 +40,6 @@ STYLES: Mapping[TextStyle, Style] = {
     TextStyle.LIT_GREEN: _style("#4fdc78", bold=True),
     TextStyle.LIT_WHITE: _style("#ffffff", bold=True),
     TextStyle.LIT_BLUE: _style("#74b2ff", bold=True),
-    TextStyle.NOT_LIVE: _style(GROUND, bold=True, on="#ffbc00"),
 }
 
 

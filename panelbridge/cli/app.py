@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from panelbridge import __version__
-from panelbridge.cli.commands import boards, feeds, files, panels
+from panelbridge.cli.commands import boards, feeds, files, panels, watching
 from panelbridge.cli.commands.bring_up import bring_up
 from panelbridge.cli.commands.new import new
 from panelbridge.cli.commands.plan import plan
@@ -69,7 +69,7 @@ def _options(
 
 for command in (
     *(panels.demo, new, plan, files.check, wiring, bring_up),
-    *(panels.run, boards.bench),
+    *(panels.run, watching.watch, watching.web, boards.bench),
     *(files.names, files.schema, files.charts),
     *(feeds.listen, feeds.send, feeds.feed_draft),
     *(boards.simboard, ports),

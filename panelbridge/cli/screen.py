@@ -91,13 +91,7 @@ def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
     check_terminal()
     engine = assembly.engine
     source = EngineSource(engine)
-    content = ScreenContent(
-        title="panelbridge",
-        lamp_looks=looks_of(loaded),
-        horn_board=horn_board_of(loaded),
-        full_scale_psi=_full_scale_psi(loaded),
-        equipment=equipment_of(loaded),
-    )
+    content = content_of(loaded)
     switches, controls = fitted_switches(loaded), None
     if assembly.sim_panel is not None:
         fly_again = partial(engine.post, engine.fly_again) if assembly.is_demo else None
@@ -121,6 +115,17 @@ def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
     if source.failure is not None:
         raise source.failure
     return 0 if watch.stopped else app.return_code or 0
+
+
+def content_of(loaded: LoadedPanel) -> ScreenContent:
+    """What the screen shows of a panel besides its snapshots."""
+    return ScreenContent(
+        title="panelbridge",
+        lamp_looks=looks_of(loaded),
+        horn_board=horn_board_of(loaded),
+        full_scale_psi=_full_scale_psi(loaded),
+        equipment=equipment_of(loaded),
+    )
 
 
 def equipment_of(loaded: LoadedPanel) -> Equipment:

@@ -114,9 +114,13 @@ class DashboardApp(App[None]):
 
     def on_mount(self) -> None:
         """Start the timer."""
-        self._area = self.size
+        self._area = self.page_area(self.size)
         self.poll()
         self.set_interval(self._refresh_s, self.poll, name="panelbridge-screen")
+
+    def page_area(self, screen: Size) -> Size:
+        """What of the screen the parts share; the rest is another's."""
+        return screen
 
     def poll(self) -> None:
         """Read the snapshot and repaint what has changed."""
@@ -212,7 +216,7 @@ class DashboardApp(App[None]):
 
     def on_resize(self, event: events.Resize) -> None:
         """Draw for the new size at once."""
-        self._area = event.size
+        self._area = self.page_area(event.size)
         self._link_rows = 0
         self.redraw()
 

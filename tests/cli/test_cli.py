@@ -89,3 +89,24 @@ def test_a_missing_port_is_reported_once_with_what_to_do(
     lines = [line for line in out.splitlines() if port in line and " x " in line]
     assert len(lines) == 1
     assert "plug" in lines[0]
+
+
+def test_check_takes_folders(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for name in ("b.yaml", "inside/a.yml", ".hidden/c.yaml", "notes.txt"):
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_text(Path(SCENARIO).read_text("utf-8"), "utf-8")
+    (tmp_path / "b.yaml").write_text("kind: nonsense\n", "utf-8")
+    assert run_app(["check", str(tmp_path), DEMO]) == 2
+    streams = capsys.readouterr()
+    assert "b.yaml" in streams.err
+    assert "a.yml" in streams.out + streams.err
+    assert DEMO in streams.out
+    assert "c.yaml" not in streams.out + streams.err
+    assert "notes" not in streams.out + streams.err
+
+
+def test_a_folder_without_files_to_check_is_an_error(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run_app(["check", str(tmp_path)]) == 2
+    assert "this folder holds no YAML file" in capsys.readouterr().err

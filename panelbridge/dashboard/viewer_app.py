@@ -23,7 +23,7 @@ from panelbridge.dashboard.widgets import LinesWidget
 
 OTHER_RUN = 75
 """Return code when another run has taken the place of the one that was shown."""
-_DIMMED = 0.35
+_DIMMED = 0.2
 
 
 @dataclass(frozen=True, slots=True)

@@ -110,3 +110,28 @@ def test_a_folder_without_files_to_check_is_an_error(
 ) -> None:
     assert run_app(["check", str(tmp_path)]) == 2
     assert "this folder holds no YAML file" in capsys.readouterr().err
+
+
+def test_the_program_alone_says_where_to_begin(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run_app([]) == 0
+    said = capsys.readouterr().out
+    places = [said.index(f"panelbridge {command} ") for command in ("demo", "check", "run")]
+    assert places == sorted(places)
+    assert "--help" in said
+
+
+@pytest.mark.parametrize(
+    ("typed", "offered"),
+    [("panelbridge w", {"watch", "web"}), ("panelbridge run --sim", {"--simulate"})],
+)
+def test_the_shell_completes_commands_and_options(
+    typed: str,
+    offered: set[str],
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.setenv("_PANELBRIDGE_COMPLETE", "complete_bash")
+    monkeypatch.setenv("COMP_WORDS", typed)
+    monkeypatch.setenv("COMP_CWORD", str(typed.count(" ")))
+    assert run_app([]) == 0
+    assert set(capsys.readouterr().out.split()) == offered

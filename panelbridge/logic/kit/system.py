@@ -154,6 +154,11 @@ class System(Generic[F]):
         facts = self.facts
         return loudest([one.pattern for one in self.horn if one.rule.holds(facts)])
 
+    def sounding(self) -> tuple[str, ...]:
+        """Names of its rules that sound the horn now."""
+        facts = self.facts
+        return tuple([one.rule.name for one in self.horn if one.rule.holds(facts)])
+
     def failures(self) -> tuple[str, ...]:
         """What it sees to be broken now, a sentence each."""
         return ()

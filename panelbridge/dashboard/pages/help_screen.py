@@ -17,8 +17,8 @@ _KEYS = """\
 KEYS
  q            quit
  ?            this help; Escape closes it
- 1 2 3 4      open a page: board, switches, systems, lamps; the same key
-              again shows the next part of a page that has several
+ 1 2 3 4 5    open a page: panel, switches, systems, lamps, overview; the
+              same key again shows the next part of a page that has several
  Left, Right  previous or next page
  l            enlarge the log, or make it small again
  Up, Down     scroll the log, also Page Up, Page Down, Home, End
@@ -31,6 +31,12 @@ _MOUSE = """\
 """
 _REAL_PANEL = " These are real switches: operate them on the panel.\n"
 _SIGNS = """
+PANEL
+ Large grey words: all is normal. Filled grounds: look here.
+ Lamps     ▲ red   ! amber   ● green   i blue   ■ white
+ Tiles     an outline is a lamp that is dark, a broken one is not known
+ Chequered ends: what is shown cannot be trusted
+
 SIGNS
  ●  yes: lit, pressed, made, live      ○  no: dark, off, open
  ?  unknown: not connected (no link), or data too old to be trusted

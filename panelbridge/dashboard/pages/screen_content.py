@@ -33,6 +33,7 @@ class ScreenContent:
             the panel has no horn.
         full_scale_psi: top of the pressure bar, > 0.
         equipment: what aircraft and panel have.
+        layout: rows of names, as the panel is built: legs, ``gear_handle``, lamps, ``gap``.
     """
 
     snapshot: Snapshot = field(default_factory=Snapshot)
@@ -42,6 +43,7 @@ class ScreenContent:
     horn_board: str | None = ""
     full_scale_psi: float = 4000.0
     equipment: Equipment = field(default_factory=Equipment)
+    layout: Sequence[Sequence[str]] = ()
 
     def lamp_layout(self) -> LampLayout:
         """Which lamp is shown where."""

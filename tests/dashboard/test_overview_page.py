@@ -196,7 +196,7 @@ def test_the_other_lamps_are_named() -> None:
     outputs = scenes.lamps((0, 0, 0), (0, 0, 0), handle=255)
     for width, height in [(80, 24), (120, 40)]:
         both = " ".join(texts(replace(scenes.CRUISE, outputs=outputs), width, height))
-        assert "handle knob  ● LIT 100%" in both
+        assert "handle knob  ▲ LIT 100%" in both
         assert "steering on  ○ dark" in both
 
 
@@ -240,7 +240,7 @@ def test_the_other_boards_lamps_go_on() -> None:
     outputs = scenes.lamps((255,) * 3, (0,) * 3, steer=255)
     picture = ScreenContent(replace(scenes.LOST, outputs=outputs), "", VIEW, looks)
     whole = " ".join(text_of(line) for line in draw_overview_page(picture, 80, 24))
-    assert "steering on  ● LIT 100%" in whole
+    assert "steering on  ■ LIT 100%" in whole
     assert "handle knob  ? no link" in whole
 
 
@@ -493,7 +493,7 @@ def test_at_twenty_by_five_horn_and_legs_are_there() -> None:
     assert "1/1 live" in first[0]
     assert "● ON, inter" in first[1]
     assert [line.split()[0] for line in first[2:]] == ["nose", "left", "right"]
-    assert all(line.endswith("○ ●") for line in [line.rstrip() for line in first[2:]])
+    assert all(line.endswith("○ ▲") for line in [line.rstrip() for line in first[2:]])
 
 
 @pytest.mark.parametrize(

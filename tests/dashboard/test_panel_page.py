@@ -18,7 +18,7 @@ from panelbridge.dashboard.text.big_letters import big_text
 from panelbridge.dashboard.text.lines import Line, TextStyle, width_of
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.link.session import LinkState
-from panelbridge.signals import LegState
+from panelbridge.signals import LegLocks, LegState
 from tests.dashboard import scenes
 from tests.dashboard.real_runs import FLIGHTS, MOMENTS, moment
 from tests.dashboard.text import text_of
@@ -96,6 +96,7 @@ BANDS = {
     "unsafe_data_lost": ("HORN NOT DOWN", "DATA LOST"),
     "board_lost": ("BOARD LOST NO HORN", "LINK LOST"),
     "pedestal_lost": ("BOARD LOST", "LINK LOST"),
+    "bad_cable": ("LINK POOR", "HORN OFF"),
     "cold_and_dark": ("HORN OFF", "DATA OK", "LINK LIVE"),
 }
 
@@ -269,13 +270,13 @@ def test_verdicts_of_other_states() -> None:
     assert verdict_of(replace(cruise, logic=up)) == "STILL UP"
     dark = replace(start, outputs=scenes.lamps((178, 0, 178), (0,) * 3))
     assert verdict_of(dark) == "DOWN 2 OF 3 GREENS"
-    both = replace(start.logic.legs[1], locks=replace(start.logic.legs[1].locks, up_locked=True))
-    legs = (start.logic.legs[0], both, start.logic.legs[2])
-    assert verdict_of(replace(start, logic=replace(start.logic, legs=legs))) == "UNSAFE LEFT LEG"
+    both = replace(start.logic.legs[1], locks=LegLocks(True, True))
+    twice = (start.logic.legs[0], both, start.logic.legs[2])
+    assert verdict_of(replace(start, logic=replace(start.logic, legs=twice))) == "UNSAFE LEFT LEG"
     # Locked at both ends and nothing moves: unsafe is what is not where it should be.
     values = {"gear_power": "cut_off"}
-    legs = (cruise.logic.legs[0], *start.logic.legs[1:])
-    mixed = replace(start, logic=replace(start.logic, legs=legs, values=values))
+    ends = (cruise.logic.legs[0], *start.logic.legs[1:])
+    mixed = replace(start, logic=replace(start.logic, legs=ends, values=values))
     assert verdict_of(mixed) == "UNSAFE NOSE LEG"
     flown = replace(mixed, logic=replace(mixed.logic, values={}))
     assert verdict_of(flown) == "IN TRANSIT"  # the simulator's legs go one after another

@@ -86,9 +86,9 @@ REFUSED_IN_60 = """\
 HORN_IN_20 = """\
  ● 1/1 live   1:37
  Horn ● ON, interm…
- nose  ● up     ○ ●
- left  ● up     ○ ●
- right ● up     ○ ●"""
+ nose  ● up     ○ ▲
+ left  ● up     ○ ▲
+ right ● up     ○ ▲"""
 
 LARGE_LOG = """\
  bench panel ─ twin trainer                 ● board live    idle descent   1:37
@@ -239,7 +239,7 @@ async def test_the_last_part_of_a_page(next_page: str, text: str) -> None:
         ("transit", "▼ leaving up-lock", TextStyle.CAUTION),
         ("transit", "▼ extending", TextStyle.CAUTION),
         ("transit", "! disagrees", TextStyle.CAUTION),
-        ("horn", "● LIT 100%", TextStyle.LIT_RED),
+        ("horn", "▲ LIT 100%", TextStyle.LIT_RED),
         ("horn", "● ON, intermittent: throttle of engine 1", TextStyle.ALARM),
         ("horn", "▲ WARNING", TextStyle.ALARM),
         ("lost", "! 1 of 2 boards live", TextStyle.ALARM),

@@ -32,6 +32,11 @@ def link_banner(boards: Sequence[BoardHealth]) -> Banner:
     if (not lost and any(_begins(board) for board in boards)) or not boards:
         names = ", ".join(board.name for board in boards if _begins(board))
         return Banner(("STARTING", "WAIT"), (names or "no board yet",), BannerLook.CAUTION_WORD)
+    if poor := [board for board in boards if board.poor and not lost]:
+        worst = max(poor, key=lambda board: board.damaged_fraction)
+        share = f"{worst.damaged_fraction:.0%} damaged" if worst.damaged_fraction else worst.poor
+        small = (f"{worst.name}: {worst.poor}", f"{worst.name}: {share}", share)
+        return Banner(("LINK POOR", "POOR"), small, BannerLook.CAUTION)
     if not lost:
         trips = ", ".join(f"{board.name}{_trip(board)}" for board in boards)
         count = f"{len(boards)} boards live" if len(boards) > 1 else f"live{_trip(boards[0])}"

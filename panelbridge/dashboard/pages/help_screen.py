@@ -38,12 +38,12 @@ PANEL
  Chequered ends: what is shown cannot be trusted
 
 SIGNS
- ●  yes: lit, pressed, made, live      ○  no: dark, off, open
+ ●  yes: pressed, made, live           ○  no: dark, off, open
  ?  unknown: not connected (no link), or data too old to be trusted
  –  not fitted: this panel has no such lamp, horn or gauge
  ●█────○  travel of a leg, up-lock on the left, down-lock on the right;
           the block is the leg, a filled end is a lock that is made
- LIT 60%   commanded brightness of a lamp; a lit lamp is in capitals
+ LIT 60%   commanded brightness of a lamp; before it the sign of its colour
  ( push ) ( off )  can be clicked    [ HELD ] [ ON ]  is held, is on
 
 LEGS

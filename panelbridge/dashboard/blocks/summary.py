@@ -9,8 +9,16 @@ from rich.cells import cell_len
 from panelbridge.dashboard.blocks.header import LABEL_WIDTH
 from panelbridge.dashboard.blocks.lamp_cells import LampLayout, lit_style
 from panelbridge.dashboard.interfaces import LampLook
-from panelbridge.dashboard.text.lines import Line, TextSpan, TextStyle, fit, row, width_of
-from panelbridge.dashboard.text.state_words import OFF, ON, UNKNOWN, leg_words
+from panelbridge.dashboard.text.lines import (
+    Line,
+    TextSpan,
+    TextStyle,
+    fit,
+    row,
+    width_of,
+    words_of_name,
+)
+from panelbridge.dashboard.text.state_words import LAMP_SIGNS, OFF, UNKNOWN, leg_words
 from panelbridge.signals import LegView, Outputs
 
 _GAP = TextSpan(" ")
@@ -25,7 +33,9 @@ def lit_lines(
     """
     lit = [look for look in looks if lamps.is_lit(look, outputs)]
     unknown = sum(not lamps.is_known(look, outputs) for look in looks)
-    spans = [TextSpan(f"{ON} {lamps.label(look)} ", lit_style(look)) for look in lit]
+    spans = [
+        TextSpan(f"{LAMP_SIGNS[look.colour]} {lamps.label(look)} ", lit_style(look)) for look in lit
+    ]
     if not lit and unknown < len(looks):
         spans.append(TextSpan(f"{OFF} none lit ", TextStyle.QUIET))
     end = f"{UNKNOWN} {unknown} unknown" if unknown else ""
@@ -60,7 +70,7 @@ def leg_line(legs: Sequence[LegView], width: int) -> Line:
         line = [_label(label)]
         for leg in legs:
             sign, *texts, style = leg_words(leg)
-            line.append(TextSpan(f"{leg.name}{gap}", TextStyle.STRONG))
+            line.append(TextSpan(f"{words_of_name(leg.name)}{gap}", TextStyle.STRONG))
             line.append(TextSpan(f"{sign}{gap}{texts[words]}{gap} ", style))
         if width_of(tuple(line)) <= width:
             break

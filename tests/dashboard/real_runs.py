@@ -8,9 +8,9 @@ flown once a test process. ``python -m tests.dashboard.real_runs MOMENT`` shows 
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 
 from panelbridge.cli.screen import content_of, fitted_switches
@@ -18,6 +18,7 @@ from panelbridge.clock import VirtualClock
 from panelbridge.config.load import LoadedPanel, load_panel
 from panelbridge.config.shipped import shipped_config
 from panelbridge.dashboard.app import DashboardApp
+from panelbridge.dashboard.history import History, ShownMoment
 from panelbridge.dashboard.pages.page_turner import Section
 from panelbridge.engine.assemble import assemble_demo
 from panelbridge.engine.loop import Engine
@@ -49,6 +50,10 @@ class _Silenced(TrustedFeed):
         return replace(reading, aircraft=replace(reading.aircraft, bus_powered=False))
 
 
+HISTORIES: dict[int, tuple[Snapshot, Sequence[ShownMoment]]] = {}
+"""What the screen remembers at a snapshot, by the snapshot's identity."""
+
+
 @dataclass
 class Flight:
     """A run in virtual time, and a hand on what can go wrong."""
@@ -57,12 +62,18 @@ class Flight:
     clock: VirtualClock
     sim_panel: SimPanel
     feed: _Silenced
+    history: History = field(default_factory=History)
 
     def until(self, time_s: float) -> Snapshot:
-        """Fly on to a time of the flight, s."""
+        """Fly on to a time of the flight, s; the screen's history looks on."""
+        snapshot = self.engine.snapshot()
         while self.clock.now() < time_s:
             self.engine.turn()
-        return self.engine.snapshot()
+            if (new := self.engine.snapshot()) is not snapshot:
+                snapshot = new
+                self.history.take(snapshot)
+        HISTORIES[id(snapshot)] = (snapshot, self.history.samples)
+        return snapshot
 
     def break_leg(self, leg: str, how: str | None) -> None:
         """Break a leg of the model, or mend it."""
@@ -245,7 +256,7 @@ def app_at(
 ) -> DashboardApp:
     """The screen at a moment."""
     loaded, snapshot = moment(name)
-    return DashboardApp(
+    app = DashboardApp(
         StillSource(snapshot),
         StillControls(snapshot),
         content_of(loaded),
@@ -253,6 +264,8 @@ def app_at(
         page=page,
         refresh_hz=refresh_hz,
     )
+    app._history.remember(HISTORIES[id(snapshot)][1])
+    return app
 
 
 def main() -> None:

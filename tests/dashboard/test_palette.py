@@ -135,8 +135,15 @@ def test_every_lit_colour_has_a_sign_and_a_word_of_its_own() -> None:
 
 
 NUMBERS = {
-    **{"#000000": 0, "#aaaaaa": 7, "#555555": 8, "#ff5555": 9, "#55ff55": 10},
-    **{"#ffff55": 11, "#5555ff": 12, "#55ffff": 14, "#ffffff": 15},
+    "#000000": 0,
+    "#aaaaaa": 7,
+    "#555555": 8,
+    "#ff5555": 9,
+    "#55ff55": 10,
+    "#ffff55": 11,
+    "#5555ff": 12,
+    "#55ffff": 14,
+    "#ffffff": 15,
 }
 """Numbers of the 16 colours (ECMA-48 SGR 30 to 37 and the bright ones of most terminals)."""
 

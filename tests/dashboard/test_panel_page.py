@@ -12,7 +12,7 @@ from panelbridge.cli.screen import content_of, fitted_switches
 from panelbridge.dashboard.blocks.status_banners import data_banner, horn_banner, link_banner
 from panelbridge.dashboard.blocks.switch_rows import SwitchesView
 from panelbridge.dashboard.blocks.verdict import gear_verdict
-from panelbridge.dashboard.pages.panel_page import draw_panel_page
+from panelbridge.dashboard.pages.panel_page import draw_panel_page, panel_inputs
 from panelbridge.dashboard.pages.screen_content import ScreenContent
 from panelbridge.dashboard.text.big_letters import big_text
 from panelbridge.dashboard.text.lines import Line, TextStyle, width_of
@@ -20,7 +20,7 @@ from panelbridge.engine.snapshot import Snapshot
 from panelbridge.link.session import LinkState
 from panelbridge.signals import LegLocks, LegState
 from tests.dashboard import scenes
-from tests.dashboard.real_runs import FLIGHTS, MOMENTS, moment
+from tests.dashboard.real_runs import DEMO, FLIGHTS, MOMENTS, flight, loaded_panel, moment
 from tests.dashboard.text import text_of
 
 SIZES = [(120, 40), (80, 24), (60, 20), (200, 60)]
@@ -200,6 +200,27 @@ def test_a_lit_tile_is_at_least_12_by_3_cells_at_120_by_40(name: str, colour: st
         columns.setdefault((start, end), []).append(y)
     assert sum(map(len, columns.values())) >= 3 * count
     assert all(len(rows) >= 3 for rows in columns.values())
+
+
+def test_a_page_is_drawn_again_when_it_would_look_different() -> None:
+    """``panel_inputs`` leaves out what the page does not show, and nothing else."""
+    loaded = loaded_panel(DEMO)
+    empty = content_of(loaded)
+    controls = fitted_switches(loaded)
+    drawn: dict[str, object] = {}
+    kept = 0
+    with flight() as run:
+        for tick in range(1, 121):
+            snapshot = run.until(tick / 15)
+            view = SwitchesView(controls, {}, snapshot.positions, simulated=True)
+            content = replace(empty, snapshot=snapshot, switches=view, samples=run.history.samples)
+            inputs = panel_inputs(content)
+            lines = draw_panel_page(content, 120, 40)
+            if drawn.get("inputs") == inputs:
+                kept += 1
+                assert drawn["lines"] == lines
+            drawn = {"inputs": inputs, "lines": lines}
+    assert kept > 20
 
 
 def test_where_not_all_lamps_fit_the_lit_ones_are_shown_and_the_rest_counted() -> None:

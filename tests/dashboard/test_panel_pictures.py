@@ -33,6 +33,8 @@ ALL_SIZES = {**SIZES, "200x60": (200, 60)}
         ("unsafe_data_lost", "80x24"),
         ("pedestal_lost", "120x40"),
         ("worst", "60x20"),
+        ("bad_cable", "120x40"),
+        ("bad_cable", "60x20"),
         ("cold_and_dark", "120x40"),
         ("lamp_test", "80x24"),
         ("five_legs", "120x40"),

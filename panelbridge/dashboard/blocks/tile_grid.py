@@ -73,14 +73,25 @@ def tile_grid(
     lamps: LampLayout,
     outputs: Outputs,
     width: int,
-    rows: int,
+    rows: tuple[int, int, int],
 ) -> list[Line]:
-    """The lamps ``looks`` in at most ``rows`` lines; only the lit ones where not all fit."""
+    """The lamps ``looks``; only the lit ones where not all fit.
+
+    Args:
+        given: rows as the panel file has them.
+        looks: to show.
+        lamps: of the panel.
+        outputs: to show.
+        width: of the room.
+        rows: in so many lines if the tiles can have outlines there, else in the next; lit ones
+            alone take as many as the second.
+    """
     named = {look.name for cells in given for look in cells if look is not None}
     rest = [look for look in looks if look.name not in named]
-    shape = grid_shape(given, rest, width, rows)
-    if shape is None:
-        return _lit_only(looks, lamps, outputs, width, rows)
+    shapes = [shape for most in rows if (shape := grid_shape(given, rest, width, most))]
+    if not shapes:
+        return _lit_only(looks, lamps, outputs, width, rows[1])
+    shape = next((one for one in shapes if one.height > 1), shapes[0])
     lines: list[Line] = []
     for cells in shape.rows:
         drawn = [

@@ -16,19 +16,23 @@ from panelbridge.dashboard.blocks.banner import (
 )
 from panelbridge.dashboard.blocks.gauge_cells import GAUGE_ROWS, gauge_cells
 from panelbridge.dashboard.blocks.lamp_cells import LampLayout
-from panelbridge.dashboard.blocks.leg_tiles import HANDLE, HUGE_LEG, LARGE_LEG, SMALL_LEG, LegArea
-from panelbridge.dashboard.blocks.panel_layout import lamp_rows, leg_rows
+from panelbridge.dashboard.blocks.leg_tiles import HANDLE
 from panelbridge.dashboard.blocks.status_banners import (
-    HANDLE_LAMP,
     data_banner,
     horn_banner,
     link_banner,
 )
-from panelbridge.dashboard.blocks.tile_grid import tile_grid
+from panelbridge.dashboard.blocks.trends import LEAST_ROWS, STRIPS, trend_lines
 from panelbridge.dashboard.blocks.verdict import gear_verdict
+from panelbridge.dashboard.history import moment_of
+from panelbridge.dashboard.pages.panel_body import (
+    HUGE_WIDTH,
+    LARGE_WIDTH,
+    least_leg_rows,
+    panel_body,
+)
 from panelbridge.dashboard.pages.screen_content import ScreenContent
 from panelbridge.dashboard.text.lines import (
-    ClickTarget,
     Line,
     TextSpan,
     TextStyle,
@@ -36,17 +40,13 @@ from panelbridge.dashboard.text.lines import (
     fit,
     fit_right,
     row,
-    side_by_side,
 )
 from panelbridge.dashboard.text.state_words import time_text
 
-_LARGE_WIDTH = 112
-"""Least width for legs whose lamps stand beside each other."""
-_HUGE_WIDTH, _HUGE_HEIGHT = 180, 54
+_HUGE_HEIGHT = 54
 _PLAIN_WIDTH, _PLAIN_HEIGHT = 56, 18
 """On a smaller screen the banners are lines of plain text."""
-_HUGE_LEG_ROWS, _LARGE_LEG_ROWS, _LEAST_LEG_ROWS = 12, 9, 6
-_SMALL_LEG_ROWS = 3
+_TREND_ROWS = LEAST_ROWS + STRIPS
 _SILENCE = "horn_silence"
 
 
@@ -63,9 +63,9 @@ class _Sizes:
 def _sizes(width: int, height: int) -> _Sizes:
     if width < _PLAIN_WIDTH or height < _PLAIN_HEIGHT:
         return _Sizes(0, 0, width // 2, 1 if height >= 14 else 0)
-    if width >= _HUGE_WIDTH and height >= _HUGE_HEIGHT:
+    if width >= HUGE_WIDTH and height >= _HUGE_HEIGHT:
         return _Sizes(2, 76, 84, 8)
-    if width >= _LARGE_WIDTH:
+    if width >= LARGE_WIDTH:
         return _Sizes(1, 40, 42, 4)
     return _Sizes(1, 20 if width >= 78 else 17, 38 if width >= 78 else 27, 2 if height >= 24 else 0)
 
@@ -89,12 +89,58 @@ def draw_panel_page(content: ScreenContent, width: int, screen_height: int) -> l
         lines.append(blank(width))
         room -= 1
     # The log gives way to tiles, and gauges to legs.
-    legs_need = _least_rows(content, width)
-    if room - legs_need < GAUGE_ROWS:
+    if room - least_leg_rows(content) < GAUGE_ROWS:
         gauges = []
-    body = _body(content, lamps, width, room - len(gauges), room - len(gauges) - sizes.log)
-    spare = room - len(body) - len(gauges) - sizes.log
-    return [*lines, *body, *[blank(width)] * min(max(spare, 0), 1 if gauges else 0), *gauges]
+    most = room - len(gauges)
+    wanted = most - sizes.log
+    body = panel_body(content, lamps, width, (wanted - _TREND_ROWS - 1, wanted, most))
+    spare = max(most - len(body), 0)
+    # Of the log, what is not needed for trends stays; their strips come last.
+    trend_rows = _TREND_ROWS if spare - sizes.log >= _TREND_ROWS else spare - min(sizes.log, 3)
+    now = moment_of(content.snapshot)
+    trends = trend_lines(
+        now, content.samples, content.equipment, content.lamp_looks, width - 2, trend_rows
+    )
+    trends = [(TextSpan(" "), *line, TextSpan(" ")) for line in trends]
+    gap = [blank(width)] * max(spare - len(trends) - sizes.log, 0)
+    return [*lines, *body, *gap, *gauges, *trends]
+
+
+def panel_inputs(content: ScreenContent) -> object:
+    """What the page shows of ``content``: while this stays equal, so does the page.
+
+    Most of a snapshot changes all the time in flight, and little of it is here.
+    """
+    snapshot, view = content.snapshot, content.switches
+    speed = snapshot.aircraft.airspeed_kias
+    logic, outputs = snapshot.logic, snapshot.outputs
+    legs = [
+        (leg.name, leg.state, leg.locks, leg.travel_fraction and f"{leg.travel_fraction:.0%}")
+        for leg in logic.legs
+    ]
+    return (
+        legs,
+        (logic.handle, logic.gear_demand, logic.gear_disagrees, logic.on_ground, logic.faults),
+        (logic.horn_causes, logic.warning_causes, logic.horn_silenced),
+        logic.values.get("gear_power"),
+        (outputs.lamps, outputs.horn, outputs.gauges, outputs.solenoids),
+        (snapshot.switches.get(HANDLE), view.positions.get(HANDLE), view.keys.get(_SILENCE)),
+        (snapshot.aircraft.bus_powered, snapshot.feed_fresh, snapshot.feed_name),
+        (_links(content), content.samples[-1:], speed and round(speed)),
+        (snapshot.panel_name, snapshot.aircraft_name, snapshot.phase, snapshot.finished),
+        int(snapshot.time_s),
+    )
+
+
+def _links(content: ScreenContent) -> object:
+    """The boards without their counts, which change with every frame."""
+    return [
+        (
+            (board.name, board.state, board.message, board.round_trip_ms, board.poor),
+            (round(board.damaged_fraction, 2), board.frames_received > 0),
+        )
+        for board in content.snapshot.boards
+    ]
 
 
 def _banners(content: ScreenContent, lamps: LampLayout, width: int, sizes: _Sizes) -> list[Line]:
@@ -137,71 +183,3 @@ def _info_line(content: ScreenContent, width: int) -> Line:
         ],
         width,
     )
-
-
-def _rows_of_legs(content: ScreenContent) -> list[list[str]]:
-    legs = [leg.name for leg in content.snapshot.logic.legs]
-    handle = any(control.name == HANDLE for control in content.switches.controls)
-    return leg_rows(content.layout, legs, handle=handle)
-
-
-def _least_rows(content: ScreenContent, width: int) -> int:
-    count = len(_rows_of_legs(content))
-    return max(count * (_SMALL_LEG_ROWS + 1) - 1, 0)
-
-
-def _body(
-    content: ScreenContent, lamps: LampLayout, width: int, most: int, wanted: int
-) -> list[Line]:
-    """Legs at the left, the other lamps at the right, in ``wanted`` to ``most`` lines."""
-    most, wanted = max(most, 1), max(wanted, 1)
-    area = _leg_area(content, lamps, width, wanted)
-    legs = [(TextSpan(" "), *line) for line in area.draw()]
-    taken = area.width + 1
-    left = width - taken - 3
-    handle = any(HANDLE in cells for cells in area.rows)
-    looks = [look for look in lamps.others if look.name != HANDLE_LAMP or not handle]
-    if not looks or left < 14:
-        lines = [row(line, width) for line in legs]
-    else:
-        given = lamp_rows(content.layout, lamps.looks)
-        outputs = content.snapshot.outputs
-        tiles = tile_grid(given, looks, lamps, outputs, left, wanted)
-        if most > wanted:
-            more = tile_grid(given, looks, lamps, outputs, left, most)
-            if _shows_more(tiles, more):
-                tiles = more
-        cells = [(TextSpan("  "), *line, TextSpan(" ")) for line in tiles]
-        lines = side_by_side([(legs, taken), (cells, left + 3)])
-    lines = lines[:most]
-    return lines + [blank(width)] * (wanted - len(lines))
-
-
-def _shows_more(tiles: list[Line], more: list[Line]) -> bool:
-    """Whether only ``more`` shows every lamp."""
-    return _is_cut(tiles) and not _is_cut(more)
-
-
-def _is_cut(tiles: list[Line]) -> bool:
-    return bool(tiles) and any("(key 4)" in span.text for span in tiles[-1])
-
-
-def _leg_area(content: ScreenContent, lamps: LampLayout, width: int, rows: int) -> LegArea:
-    leg_names = _rows_of_legs(content)
-    count = max(len(leg_names), 1)
-    each = (rows + 1) // count - 1
-    widest = max((sum(name != HANDLE for name in cells) for cells in leg_names), default=0)
-    large = (
-        width >= _LARGE_WIDTH
-        and each >= _LEAST_LEG_ROWS
-        and widest * (LARGE_LEG + 1) <= width - (_LARGE_WIDTH // 3)
-    )
-    huge = large and width >= _HUGE_WIDTH
-    height = min(each, _HUGE_LEG_ROWS if huge else _LARGE_LEG_ROWS) if large else _SMALL_LEG_ROWS
-    target = None
-    position = content.switches.positions.get(HANDLE)
-    if content.switches.simulated and position is not None:
-        other = "up" if position == "down" else "down"
-        target = ClickTarget(HANDLE, other)
-    leg = HUGE_LEG if huge else LARGE_LEG if large else SMALL_LEG
-    return LegArea(content.snapshot, lamps, leg_names, target, leg, height)

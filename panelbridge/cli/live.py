@@ -26,6 +26,8 @@ if TYPE_CHECKING:
     from panelbridge.cli.publishing import RunPublication
 
 _SLOWEST, _FASTEST = 0.1, 10_000.0
+NAME_WIDTH = 28
+"""Cells of an event's name: the longest one fits, so that all texts stand in one column."""
 _MARKS = {Level.INFO: " ", Level.CAUTION: "!", Level.WARNING: "!!", Level.FAULT: "x"}
 
 
@@ -181,8 +183,8 @@ def feed_lines(snapshot: Snapshot) -> Iterator[str]:
 
 def event_line(event: Event) -> str:
     """``   47.02 s  !!  the horn sounds: ...``: time, mark of the level, name, sentence."""
-    text = event.text.replace("\n", "\n" + " " * 44)
-    return f"{event.time_s:9.2f} s  {_MARKS[event.level]:<2}  {event.name:<26} {text}"
+    head = f"{event.time_s:9.2f} s  {_MARKS[event.level]:<2}  {event.name:<{NAME_WIDTH}} "
+    return head + event.text.replace("\n", "\n" + " " * len(head))
 
 
 def _run(

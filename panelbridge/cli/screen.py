@@ -12,6 +12,7 @@ from panelbridge.config.load import LoadedPanel
 from panelbridge.config.panel_file import (
     GaugeEntry,
     LeverSwitch,
+    NeedleEntry,
     OneContactHandle,
     TwoContactHandle,
 )
@@ -125,6 +126,7 @@ def content_of(loaded: LoadedPanel) -> ScreenContent:
         horn_board=horn_board_of(loaded),
         full_scale_psi=_full_scale_psi(loaded),
         equipment=equipment_of(loaded),
+        layout=loaded.panel.layout,
     )
 
 
@@ -138,7 +140,7 @@ def equipment_of(loaded: LoadedPanel) -> Equipment:
     return Equipment(
         systems=_systems(systems_of(aircraft)),
         gauges=tuple(
-            ValueLook(name, gauge.label, unit=gauge.unit)
+            ValueLook(name, gauge.label, unit=gauge.unit, full_scale=_full_scale(fitted.get(name)))
             for name, gauge in gauges_of(aircraft).items()
             if name != "hydraulic_pressure" or pressure
         ),
@@ -156,6 +158,10 @@ def equipment_of(loaded: LoadedPanel) -> Equipment:
         antiskid=aircraft.antiskid is not None,
         own_switches=tuple(aircraft.own_switches),
     )
+
+
+def _full_scale(entry: object) -> float:
+    return entry.full_scale if isinstance(entry, NeedleEntry) else 0.0
 
 
 def _systems(systems: Sequence[System[Any]]) -> Mapping[str, Sequence[ValueLook]]:

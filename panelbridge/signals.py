@@ -326,6 +326,7 @@ class LogicView:
         on_ground: air/ground as commands see it.
         gear_disagrees: the gear is not in the position of the handle.
         warning_causes: why the horn sounds, or would sound if it were not silenced.
+        horn_causes: the rules that sound the horn now, tests among them.
         horn_silenced: the throttle warning is silenced.
         steering_engaged: nose-wheel steering is engaged.
         faults: the present faults, one sentence each.
@@ -339,6 +340,7 @@ class LogicView:
     on_ground: bool = True
     gear_disagrees: bool = False
     warning_causes: tuple[str, ...] = ()
+    horn_causes: tuple[str, ...] = ()
     horn_silenced: bool = False
     steering_engaged: bool = False
     faults: tuple[str, ...] = ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.benchmarks.logic_speed import built_in_flight, line
+from tests.benchmarks.viewers import Block, lines_of
 
 
 @pytest.mark.parametrize(
@@ -26,3 +27,25 @@ def test_the_built_in_flight_is_flown_by_its_pilot() -> None:
     commanded = [aircraft.gear_handle for _, _, aircraft in steps]
     assert [str(one) for one in dict.fromkeys(commanded)] == ["down", "up"]
     assert commanded[-1] is commanded[0]
+
+
+def blocks(*p99_us: float, share: float = 0.02) -> list[Block]:
+    return [Block({"lamps": [one / 1e6] * 200}, share) for one in p99_us]
+
+
+@pytest.mark.parametrize(
+    ("without", "having", "ratio", "is_good"),
+    [
+        ((100, 100, 100, 100), (119, 119, 119), "1.19x", True),
+        ((100, 100, 100, 100), (121, 121, 121), "1.21x", False),
+        ((100, 150, 100, 100), (140, 150, 150), "1.40x", True),  # within none against none
+        ((100, 100, 100, 100), (90, 110, 500), "1.10x", True),  # one bad block decides nothing
+    ],
+)
+def test_viewers_are_judged_by_the_median_or_the_noise_of_the_machine(
+    without: tuple[float, ...], having: tuple[float, ...], ratio: str, is_good: bool
+) -> None:
+    lines, good = lines_of(blocks(*without), blocks(*having, share=0.03), 20)
+    assert ratio in lines[0]
+    assert good is is_good
+    assert lines[1] == "processor of the run's process: 2.0 % without, 3.0 %"

@@ -45,12 +45,15 @@ ALLOWED: dict[str, set[str]] = {
         *("signals", "clock", "errors", "printing", "logic", "config", "link", "simboard"),
         "engine",
     },
+    "watch": {
+        *("signals", "clock", "errors", "printing", "link", "feeds", "engine"),
+    },
     "dashboard": {
         *("signals", "errors", "printing", "config", "link", "feeds", "engine", "wiring"),
     },
     "cli": {
         *("signals", "clock", "errors", "printing", "logic", "config", "link", "feeds", "simboard"),
-        *("engine", "bench", "wiring", "dashboard", "extras"),
+        *("engine", "bench", "wiring", "watch", "dashboard", "extras"),
     },
     "__main__": {"cli"},
     "__init__": set(),

@@ -57,7 +57,7 @@ def test_the_mask_works() -> None:
 
 def test_every_module_but_the_screen_imports() -> None:
     """The screen's library chooses a driver for its system by itself and imports termios here."""
-    screens = {"panelbridge.cli.screen"}
+    screens = {"panelbridge.cli.screen", "panelbridge.cli.viewer_screen"}
     modules = [
         ".".join(path.relative_to(REPOSITORY).with_suffix("").parts).removesuffix(".__init__")
         for path in sorted((REPOSITORY / "panelbridge").rglob("*.py"))

@@ -18,7 +18,8 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from panelbridge.bench.scenario_search import ENDINGS, OTHER_KINDS, kind_of
+from panelbridge.bench.scenario_search import OTHER_KINDS, kind_of
+from panelbridge.config.file_patterns import ENDINGS
 from panelbridge.config.words import nearest
 
 if TYPE_CHECKING:

@@ -7,11 +7,10 @@ import re
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from panelbridge.config.file_patterns import each_file
+from panelbridge.config.file_patterns import each_file, yaml_files
 from panelbridge.config.yaml_text import MAX_BYTES, first_bytes
 from panelbridge.errors import UsageError
 
-ENDINGS = (".yaml", ".yml")
 OTHER_KINDS = ("panel", "aircraft", "feed", "conditions")
 """Files of these kinds stand beside scenarios and are no scenarios."""
 _KIND = re.compile(r"""^kind[ \t]*:[ \t]*["']?([A-Za-z_]+)""", re.MULTILINE)
@@ -51,7 +50,7 @@ def _files_of(path: Path) -> Iterable[Path]:
         )
     if not path.is_dir():
         return [path]
-    files = [file for file in _yaml_files(path) if kind_of(file) not in OTHER_KINDS]
+    files = [file for file in yaml_files(path) if kind_of(file) not in OTHER_KINDS]
     if not files:
         raise UsageError(
             "this folder holds no scenario",
@@ -59,11 +58,3 @@ def _files_of(path: Path) -> Iterable[Path]:
             "Scenarios are YAML files that begin with 'kind: scenario'",
         )
     return files
-
-
-def _yaml_files(folder: Path) -> Iterable[Path]:
-    for place, folders, files in os.walk(folder):
-        folders[:] = sorted(name for name in folders if not name.startswith("."))
-        for name in sorted(files):
-            if name.lower().endswith(ENDINGS) and not name.startswith("."):
-                yield Path(place, name)

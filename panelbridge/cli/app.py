@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from panelbridge import __version__
-from panelbridge.cli.commands import boards, feeds, files, panels
+from panelbridge.cli.commands import boards, feeds, files, panels, watching
 from panelbridge.cli.commands.bring_up import bring_up
 from panelbridge.cli.commands.new import new
 from panelbridge.cli.commands.plan import plan
@@ -24,8 +24,7 @@ USER_ERROR = 2
 app = typer.Typer(
     name="panelbridge",
     help="Runs a home-cockpit landing-gear-and-brake panel. For simulation only.",
-    no_args_is_help=True,
-    add_completion=False,
+    add_completion=True,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
@@ -55,8 +54,22 @@ def _print_version(wanted: bool) -> None:
         raise typer.Exit
 
 
-@app.callback()
+_WHERE_TO_BEGIN = """\
+panelbridge runs a home-cockpit landing-gear-and-brake panel. For simulation only.
+
+Where to begin:
+  panelbridge demo                            see a whole flight, without a board or a simulator
+  panelbridge check my_panel.yaml             check your panel file
+  panelbridge run my_panel.yaml --simulate    run it with simulated boards
+  panelbridge ports                           find the port of your board
+  panelbridge run my_panel.yaml --port COM5   run it with your board
+
+All commands: panelbridge --help"""
+
+
+@app.callback(invoke_without_command=True)
 def _options(
+    context: typer.Context,
     version: Annotated[
         bool,
         typer.Option(
@@ -64,12 +77,13 @@ def _options(
         ),
     ] = False,
 ) -> None:
-    pass
+    if context.invoked_subcommand is None:
+        say(_WHERE_TO_BEGIN)
 
 
 for command in (
     *(panels.demo, new, plan, files.check, wiring, bring_up),
-    *(panels.run, boards.bench),
+    *(panels.run, watching.watch, watching.web, boards.bench),
     *(files.names, files.schema, files.charts),
     *(feeds.listen, feeds.send, feeds.feed_draft),
     *(boards.simboard, ports),

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from contextlib import ExitStack, closing
+from contextlib import AbstractContextManager, ExitStack, closing
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from panelbridge import __version__
+from panelbridge.cli.publish_options import NO_VIEWERS, PublishOptions
 from panelbridge.cli.terminal import stopped_by_signals
 from panelbridge.config.load import LoadedPanel, load_panel
 from panelbridge.config.panel_file import PanelFile
@@ -16,11 +18,16 @@ from panelbridge.engine.assemble import Assembly, assemble_demo, assemble_live
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.errors import UsageError
-from panelbridge.link.ports import IN_PROCESS_SCHEME, board_urls
+from panelbridge.link.ports import IN_PROCESS_SCHEME, board_urls, is_in_process
 from panelbridge.printing import console_writer, say_at_most
 from panelbridge.signals import Event, Level
 
+if TYPE_CHECKING:
+    from panelbridge.cli.publishing import RunPublication
+
 _SLOWEST, _FASTEST = 0.1, 10_000.0
+NAME_WIDTH = 28
+"""Cells of an event's name: the longest one fits, so that all texts stand in one column."""
 _MARKS = {Level.INFO: " ", Level.CAUTION: "!", Level.WARNING: "!!", Level.FAULT: "x"}
 
 
@@ -33,6 +40,7 @@ def run_panel(
     headless: bool,
     seconds: float | None,
     frames: Path | None = None,
+    viewers: PublishOptions = NO_VIEWERS,
 ) -> int:
     """Run ``panel`` until it is stopped; returns the exit code.
 
@@ -44,6 +52,7 @@ def run_panel(
         headless: no screen.
         seconds: stop after this time; None = run until stopped.
         frames: file for a board's last frames when its link fails.
+        viewers: whether others may see the run.
 
     Raises:
         PanelbridgeError: an error in a file or an option.
@@ -56,17 +65,28 @@ def run_panel(
         if frame_log is not None:
             stack.callback(frame_log.close)
         output = stack.enter_context(closing(HeadlessOutput())) if headless else None
+        publication = None
+        if viewers.is_wanted(simulated=all(map(is_in_process, urls.values()))):
+            publication = stack.enter_context(_published(loaded, viewers))
         assembly = assemble_live(
             loaded,
             urls,
             on_event=output.put_event if output is not None else None,
+            on_snapshot=publication.on_snapshot if publication else None,
             frame_log=frame_log,
         )
+        if publication:
+            publication.join(assembly)
         return _run(assembly, loaded, output, seconds=seconds)
 
 
 def run_demo(
-    panel: Path | None, *, headless: bool, speed: float, flight_model: bool = False
+    panel: Path | None,
+    *,
+    headless: bool,
+    speed: float,
+    flight_model: bool = False,
+    viewers: PublishOptions = NO_VIEWERS,
 ) -> int:
     """Fly the demonstration flight; returns the exit code.
 
@@ -75,6 +95,7 @@ def run_demo(
         headless: no screen; ends with the flight.
         speed: times real time, 0.1 to 10000.
         flight_model: fly the flight model instead of the script.
+        viewers: whether others may see the flight.
 
     Raises:
         PanelbridgeError: an error in a file or an option.
@@ -88,13 +109,19 @@ def run_demo(
     loaded = load_panel(panel if panel is not None else shipped_config("panels/demo_panel.yaml"))
     with ExitStack() as stack:
         output = stack.enter_context(closing(HeadlessOutput())) if headless else None
+        publication = None
+        if viewers.is_wanted(simulated=True):
+            publication = stack.enter_context(_published(loaded, viewers, flies_again=not headless))
         assembly = assemble_demo(
             loaded,
             flight_model=flight_model,
             speed=speed,
             stop_when_finished=headless,
             on_event=output.put_event if output is not None else None,
+            on_snapshot=publication.on_snapshot if publication else None,
         )
+        if publication:
+            publication.join(assembly)
         return _run(assembly, loaded, output, seconds=None)
 
 
@@ -111,6 +138,15 @@ def port_urls(panel: PanelFile, ports: Sequence[str], *, simulate: bool) -> dict
         )
     simulated = [f"{name}={IN_PROCESS_SCHEME}{name}" for name in panel.boards]
     return board_urls(panel, simulated if simulate else ports)
+
+
+def _published(
+    loaded: LoadedPanel, viewers: PublishOptions, *, flies_again: bool = False
+) -> AbstractContextManager[RunPublication]:
+    """Publish the run while it goes on; what that needs is imported only now."""
+    from panelbridge.cli.publishing import published
+
+    return published(loaded, viewers, flies_again=flies_again)
 
 
 class HeadlessOutput:
@@ -147,8 +183,8 @@ def feed_lines(snapshot: Snapshot) -> Iterator[str]:
 
 def event_line(event: Event) -> str:
     """``   47.02 s  !!  the horn sounds: ...``: time, mark of the level, name, sentence."""
-    text = event.text.replace("\n", "\n" + " " * 44)
-    return f"{event.time_s:9.2f} s  {_MARKS[event.level]:<2}  {event.name:<26} {text}"
+    head = f"{event.time_s:9.2f} s  {_MARKS[event.level]:<2}  {event.name:<{NAME_WIDTH}} "
+    return head + event.text.replace("\n", "\n" + " " * len(head))
 
 
 def _run(

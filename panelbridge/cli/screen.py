@@ -12,6 +12,7 @@ from panelbridge.config.load import LoadedPanel
 from panelbridge.config.panel_file import (
     GaugeEntry,
     LeverSwitch,
+    NeedleEntry,
     OneContactHandle,
     TwoContactHandle,
 )
@@ -91,13 +92,7 @@ def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
     check_terminal()
     engine = assembly.engine
     source = EngineSource(engine)
-    content = ScreenContent(
-        title="panelbridge",
-        lamp_looks=looks_of(loaded),
-        horn_board=horn_board_of(loaded),
-        full_scale_psi=_full_scale_psi(loaded),
-        equipment=equipment_of(loaded),
-    )
+    content = content_of(loaded)
     switches, controls = fitted_switches(loaded), None
     if assembly.sim_panel is not None:
         fly_again = partial(engine.post, engine.fly_again) if assembly.is_demo else None
@@ -123,6 +118,18 @@ def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
     return 0 if watch.stopped else app.return_code or 0
 
 
+def content_of(loaded: LoadedPanel) -> ScreenContent:
+    """What the screen shows of a panel besides its snapshots."""
+    return ScreenContent(
+        title="panelbridge",
+        lamp_looks=looks_of(loaded),
+        horn_board=horn_board_of(loaded),
+        full_scale_psi=_full_scale_psi(loaded),
+        equipment=equipment_of(loaded),
+        layout=loaded.panel.layout,
+    )
+
+
 def equipment_of(loaded: LoadedPanel) -> Equipment:
     """What the aircraft has, and what of it the panel has."""
     aircraft, panel = loaded.aircraft, loaded.panel
@@ -133,7 +140,7 @@ def equipment_of(loaded: LoadedPanel) -> Equipment:
     return Equipment(
         systems=_systems(systems_of(aircraft)),
         gauges=tuple(
-            ValueLook(name, gauge.label, unit=gauge.unit)
+            ValueLook(name, gauge.label, unit=gauge.unit, full_scale=_full_scale(fitted.get(name)))
             for name, gauge in gauges_of(aircraft).items()
             if name != "hydraulic_pressure" or pressure
         ),
@@ -151,6 +158,10 @@ def equipment_of(loaded: LoadedPanel) -> Equipment:
         antiskid=aircraft.antiskid is not None,
         own_switches=tuple(aircraft.own_switches),
     )
+
+
+def _full_scale(entry: object) -> float:
+    return entry.full_scale if isinstance(entry, NeedleEntry) else 0.0
 
 
 def _systems(systems: Sequence[System[Any]]) -> Mapping[str, Sequence[ValueLook]]:

@@ -11,7 +11,7 @@ from types import MappingProxyType
 
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.feed_file import DemoFlightFeed, FixedFeedFile, FlightModelFile
-from panelbridge.config.file_patterns import each_file
+from panelbridge.config.file_patterns import each_yaml_file
 from panelbridge.config.key_reference import reference_text
 from panelbridge.config.links.link_feed import LinkFeedFile
 from panelbridge.config.load import KINDS, AnyFile, LoadedPanel, check_file, kind_of
@@ -56,7 +56,7 @@ def check(
     which change nothing else.
 
     Args:
-        paths: files, or patterns of them.
+        paths: files, patterns of them, or folders that hold them.
         others: kinds of files that are read by rooms above this one.
         feed: a feed file in place of those that the panels name.
         of_panels: a check of good panel files by a room above this one.
@@ -65,10 +65,10 @@ def check(
         0 when all are good, 2 when there is any problem.
 
     Raises:
-        UsageError: nothing fits a pattern.
+        UsageError: nothing fits a pattern, or a folder holds no YAML file.
     """
     problems: dict[ConfigProblem, None] = {}
-    for path in [*each_file(paths)]:
+    for path in [*each_yaml_file(paths)]:
         try:
             line, warnings = _checked(path, others, feed, of_panels)
             say(f"{path}: {line}")

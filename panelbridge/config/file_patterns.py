@@ -1,4 +1,7 @@
-"""File names with ``*`` and ``?``: Windows' command prompt hands them over as they are typed."""
+"""Which files a command line means: patterns and folders.
+
+Windows' command prompt hands over ``*`` and ``?`` as they are typed.
+"""
 
 from __future__ import annotations
 
@@ -27,3 +30,31 @@ def each_file(paths: Iterable[Path | str]) -> Iterator[Path]:
         if not found:
             raise UsageError("no file fits this pattern", text, "Check the folder and the ending")
         yield from map(Path, found)
+
+
+ENDINGS = (".yaml", ".yml")
+
+
+def yaml_files(folder: Path) -> Iterator[Path]:
+    """The YAML files of a folder and of all its folders, sorted, but for hidden ones."""
+    for place, folders, files in os.walk(folder):
+        folders[:] = sorted(name for name in folders if not name.startswith("."))
+        for name in sorted(files):
+            if name.lower().endswith(ENDINGS) and not name.startswith("."):
+                yield Path(place, name)
+
+
+def each_yaml_file(paths: Iterable[Path | str]) -> Iterator[Path]:
+    """Each of ``paths``; in place of a folder the YAML files in it.
+
+    Raises:
+        UsageError: nothing fits a pattern, or a folder holds no YAML file.
+    """
+    for path in each_file(paths):
+        if not os.path.isdir(path):
+            yield path
+            continue
+        found = [*yaml_files(path)]
+        if not found:
+            raise UsageError("this folder holds no YAML file", str(path), "Name files or folders")
+        yield from found

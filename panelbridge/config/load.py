@@ -25,6 +25,7 @@ from panelbridge.config.feed_base import FeedBase
 from panelbridge.config.feed_file import FeedFile, FixedFeedFile
 from panelbridge.config.file_format import FORMAT
 from panelbridge.config.fit_check import check_feed_gives, check_panel_fits
+from panelbridge.config.layout_check import check_layout
 from panelbridge.config.links.link_feed import LinkFeedFile
 from panelbridge.config.links.link_feed_check import check_link, check_link_parts
 from panelbridge.config.model_problems import empty_keys, json_text, problems_of
@@ -280,6 +281,7 @@ def _load_panel(
         feed = cast(AnyFeed | None, loading.model(feed_source, "feed", aircraft))
     if aircraft is not None:
         loading.problems.extend(check_panel_fits(source, aircraft))
+        loading.problems.extend(check_layout(source, aircraft))
     is_good = not planned.parts and all(problem.is_warning for problem in loading.problems)
     loading.problems.extend(check_bauds(source))
     if is_good:

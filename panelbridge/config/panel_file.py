@@ -375,6 +375,9 @@ class PanelFile(Parameters):
     """What is wired as a gauge."""
     solenoids: Solenoids = Solenoids()
     """What is wired as a solenoid."""
+    layout: list[list[str]] = Field(default_factory=list)
+    """How legs and lamps stand on the panel, for the screen: rows of names, as one sees them. A leg
+    stands for its own lamps; gear_handle is the handle; gap leaves a place between lamps empty."""
     steering_shaping: PedalShaping = PedalShaping()
     """What steering pedals or a tiller make of their travel."""
     not_fitted: list[str] = Field(default_factory=list)

@@ -19,12 +19,14 @@ from panelbridge.dashboard.blocks.feed_rows import draw_feed
 from panelbridge.dashboard.blocks.links import cut_links, draw_links
 from panelbridge.dashboard.blocks.log import draw_log
 from panelbridge.dashboard.blocks.switch_rows import SwitchesView
+from panelbridge.dashboard.history import History
 from panelbridge.dashboard.interfaces import Controls, SnapshotSource, SwitchControl
-from panelbridge.dashboard.pages.board_page import draw_board_page
 from panelbridge.dashboard.pages.detail_pages import draw_detail_page
 from panelbridge.dashboard.pages.help_screen import HelpScreen, help_text
 from panelbridge.dashboard.pages.key_line import draw_key_line
+from panelbridge.dashboard.pages.overview_page import draw_overview_page
 from panelbridge.dashboard.pages.page_turner import SECTIONS, PageTurner, Section
+from panelbridge.dashboard.pages.panel_page import draw_panel_page, panel_inputs
 from panelbridge.dashboard.pages.screen_content import TALL, ScreenContent, first_lines
 from panelbridge.dashboard.pages.screen_rows import FIRST_LINES, ScreenRows, share_rows
 from panelbridge.dashboard.switches.switch_keys import assign_keys
@@ -55,6 +57,7 @@ class DashboardApp(App[None]):
         controls: moves the switches of a simulated panel; None with real boards.
         content: what is shown besides snapshot and switches.
         switches: of the panel, in display order.
+        page: that is open at first.
         refresh_hz: how often the snapshot is read.
 
     Attributes:
@@ -83,6 +86,7 @@ class DashboardApp(App[None]):
         content: ScreenContent,
         *,
         switches: Sequence[SwitchControl] = (),
+        page: Section = Section.PANEL,
         refresh_hz: float = REFRESH_HZ,
     ) -> None:
         super().__init__()
@@ -93,9 +97,10 @@ class DashboardApp(App[None]):
         self._fly_again = controls.fly_again if controls else None
         self._switches = tuple(switches)
         self._keys = assign_keys(self._switches if controls else ())
-        self._pages = PageTurner()
+        self._pages = PageTurner(page)
         self._refresh_s = 1.0 / refresh_hz
         self._snapshot = Snapshot()
+        self._history = History()
         self._large_log = False
         self._log_back = 0
         self._link_rows = 0
@@ -114,15 +119,20 @@ class DashboardApp(App[None]):
 
     def on_mount(self) -> None:
         """Start the timer."""
-        self._area = self.size
+        self._area = self.page_area(self.size)
         self.poll()
         self.set_interval(self._refresh_s, self.poll, name="panelbridge-screen")
+
+    def page_area(self, screen: Size) -> Size:
+        """What of the screen the parts share; the rest is another's."""
+        return screen
 
     def poll(self) -> None:
         """Read the snapshot and repaint what has changed."""
         if self._operator:
             self._operator.tick()
         before, self._snapshot = self._snapshot, self._source.snapshot()
+        self._history.take(self._snapshot)
         if self._log_back:
             # Keep the events in view in place while new ones arrive.
             self._scroll_log(max(self._snapshot.event_count - before.event_count, 0))
@@ -137,12 +147,17 @@ class DashboardApp(App[None]):
         snapshot, pages, large_log = self._snapshot, self._pages, self._large_log
         width, height = self._area
         content = replace(self._content, snapshot=snapshot, switches=self._switches_view())
+        if pages.section is Section.PANEL:
+            content = replace(content, samples=self._history.samples)
         # The page does not show these, so a change of them redraws nothing.
         shown = replace(snapshot, boards=(), events=(), event_count=0, positions={}, reasons={})
         shown = replace(shown, time_s=int(snapshot.time_s), feed=NO_HEALTH)
         states = [board.state for board in snapshot.boards]
         page_inputs = (width, height, large_log, pages.section, pages.part)
-        if self._is_new("board", (replace(content, snapshot=shown), states, page_inputs)):
+        inputs: object = (replace(content, snapshot=shown), states)
+        if pages.section is Section.PANEL and not large_log:
+            inputs = panel_inputs(content)
+        if self._is_new("board", (inputs, page_inputs)):
             self._page_lines = self._draw_page(content, width, height)
         feed = (snapshot.feed, snapshot.feed_fresh)
         if self._is_new("links", (snapshot.boards, feed, width, height >= TALL)):
@@ -176,8 +191,10 @@ class DashboardApp(App[None]):
     def _draw_page(self, content: ScreenContent, width: int, height: int) -> list[Line]:
         if self._large_log:
             return first_lines(content, width, FIRST_LINES - 1, FIRST_LINES - 1)
-        if self._pages.section is Section.BOARD:
-            parts = [draw_board_page(content, width, height)]
+        if self._pages.section is Section.PANEL:
+            parts = [draw_panel_page(content, width, height)]
+        elif self._pages.section is Section.OVERVIEW:
+            parts = [draw_overview_page(content, width, height)]
         else:
             parts = draw_detail_page(content, self._pages.section, width, height)
         self._pages.set_parts(len(parts))
@@ -192,7 +209,7 @@ class DashboardApp(App[None]):
 
     def _rows(self, height: int) -> ScreenRows:
         wanted = 0
-        if self._pages.section is Section.BOARD:
+        if self._pages.section is Section.OVERVIEW:
             wanted = len(self._link_lines)
             if any(board.state is not LinkState.LIVE for board in self._snapshot.boards):
                 # The message of a lost board comes and goes: keep the rows for it.
@@ -212,7 +229,7 @@ class DashboardApp(App[None]):
 
     def on_resize(self, event: events.Resize) -> None:
         """Draw for the new size at once."""
-        self._area = event.size
+        self._area = self.page_area(event.size)
         self._link_rows = 0
         self.redraw()
 

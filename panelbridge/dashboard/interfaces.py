@@ -61,6 +61,7 @@ class ValueLook:
         unit: of a number; empty for a count.
         nothing: text for a published None; empty: unknown. A value that is not published is always
             unknown.
+        full_scale: of a gauge, at the top of its scale; 0: it has none.
     """
 
     name: str
@@ -68,6 +69,7 @@ class ValueLook:
     form: ValueForm = "number"
     unit: str = ""
     nothing: str = ""
+    full_scale: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from panelbridge.dashboard.text.lines import ClickTarget, Line, TextStyle, target_at
-from panelbridge.dashboard.text.palette import STYLES, strip_of
+from panelbridge.dashboard.text.palette import strip_of, styles_for
 
 
 class LinesWidget(Widget):
@@ -49,8 +49,9 @@ class LinesWidget(Widget):
         if not changed and len(lines) == len(before):
             return
         strips = self._strips[: len(lines)] + [Strip.blank(0)] * (len(lines) - len(before))
+        styles = styles_for(self.app.console.color_system)
         for y in changed:
-            strips[y] = strip_of(lines[y])
+            strips[y] = strip_of(lines[y], styles)
         self.lines, self._strips = list(lines), strips
         self.repainted_lines += len(changed)
         if len(lines) != len(before):
@@ -63,7 +64,8 @@ class LinesWidget(Widget):
         """One line for the terminal."""
         width = self.size.width
         if y >= len(self._strips):
-            return Strip.blank(width, STYLES[TextStyle.TEXT])
+            styles = styles_for(self.app.console.color_system)
+            return Strip.blank(width, styles[TextStyle.TEXT])
         # Just after a resize the lines still have the width from before.
         strip = self._strips[y]
         return strip if strip.cell_length == width else strip.adjust_cell_length(width)

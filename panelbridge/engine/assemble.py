@@ -18,6 +18,7 @@ from panelbridge.config.links.link_feed import LinkFeedFile
 from panelbridge.config.load import LoadedPanel
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.loop import Engine
+from panelbridge.engine.snapshot import Snapshot
 from panelbridge.engine.waiter import LiveWaiter, Waiter
 from panelbridge.feeds.demo_flight import DemoFlight, DemoPilot
 from panelbridge.feeds.feed import Feed, Pilot, TrustedFeed
@@ -35,6 +36,7 @@ from panelbridge.signals import Event
 from panelbridge.simboard.sim_panel import SimPanel
 
 OnEvent = Callable[[Event], None]
+OnSnapshot = Callable[[Snapshot], None]
 
 
 @dataclass(slots=True)
@@ -75,6 +77,7 @@ def assemble_live(
     urls: Mapping[str, str],
     *,
     on_event: OnEvent | None = None,
+    on_snapshot: OnSnapshot | None = None,
     frame_log: FrameLog | None = None,
 ) -> Assembly:
     """An engine on real time.
@@ -83,6 +86,7 @@ def assemble_live(
         loaded: the panel.
         urls: port of each board; ``simboard://NAME`` simulates the board NAME of this panel.
         on_event: called with each event, in the engine's thread.
+        on_snapshot: called with each snapshot, in the engine's thread.
         frame_log: takes a board's last frames when its link fails.
 
     Raises:
@@ -99,6 +103,7 @@ def assemble_live(
         sessions=sessions,
         sim_panel=sim_panel,
         on_event=on_event,
+        on_snapshot=on_snapshot,
         frame_log=frame_log,
     )
     return Assembly(engine, sim_panel, False, sessions)
@@ -112,6 +117,7 @@ def assemble_demo(
     clock: Clock | None = None,
     stop_when_finished: bool = False,
     on_event: OnEvent | None = None,
+    on_snapshot: OnSnapshot | None = None,
 ) -> Assembly:
     """An engine that flies the demonstration flight with simulated boards and a pilot.
 
@@ -122,6 +128,7 @@ def assemble_demo(
         clock: instead of one at ``speed``; its time must stand still while the program computes.
         stop_when_finished: end with the flight.
         on_event: called with each event, in the engine's thread.
+        on_snapshot: called with each snapshot, in the engine's thread.
 
     Raises:
         SetupRefused: the panel's wiring does not fit into a board's set-up.
@@ -153,6 +160,7 @@ def assemble_demo(
         pilot=pilot,
         stop_when_finished=stop_when_finished,
         on_event=on_event,
+        on_snapshot=on_snapshot,
     )
     return Assembly(engine, sim_panel, True, sessions)
 

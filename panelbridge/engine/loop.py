@@ -64,6 +64,7 @@ class Engine:
         stop_when_finished: end the run when the feed has finished.
         on_event: called in the engine's thread with each event.
         frame_log: takes a board's last frames when its link fails.
+        on_snapshot: called in the engine's thread with each snapshot; never blocks.
         explained: lamps, and ``horn``, whose reasons are in every snapshot. A name that the logic
             does not know raises LogicError at the first snapshot.
     """
@@ -81,6 +82,7 @@ class Engine:
         stop_when_finished: bool = False,
         on_event: Callable[[Event], None] | None = None,
         frame_log: FrameLog | None = None,
+        on_snapshot: Callable[[Snapshot], None] | None = None,
         explained: Sequence[str] = (),
     ) -> None:
         self._clock = clock
@@ -92,6 +94,7 @@ class Engine:
         self._stop_when_finished = stop_when_finished
         self._on_event = on_event
         self._frame_log = frame_log
+        self._on_snapshot = on_snapshot
         self._explained = tuple(explained)
         self._reader = SwitchReader(loaded.panel)
         self._logic = PanelLogic(
@@ -134,6 +137,10 @@ class Engine:
     def stop_at(self, time_s: float) -> None:
         """End the run at ``time_s`` (called in the engine's thread, by a ``Request``)."""
         self._stop_at_s = time_s
+
+    def note(self, event: Event) -> None:
+        """Publish an event that is not the logic's (called in the engine's thread)."""
+        self._publish_event(event)
 
     def fly_again(self, now_s: float) -> None:
         """Restart the feed and its pilot (a ``Request``)."""
@@ -288,6 +295,8 @@ class Engine:
             positions=self._sim_panel.positions(now_s) if self._sim_panel is not None else {},
             reasons={name: self._logic.reasons(name) for name in self._explained},
         )
+        if self._on_snapshot is not None:
+            self._on_snapshot(self._snapshot)
 
     def _wait(self) -> None:
         due_s = min(self._next_tick_s, self._logic.next_due_s)

@@ -356,7 +356,7 @@ def _values(aircraft: AircraftBase, only: Container[str] | None) -> Iterator[Air
                 entry.unit,
                 entry.low,
                 entry.high,
-                entry.label.format(name),
+                entry.label.format(str(name).replace("_", " ")),
                 cell_of(entry.field, None if entry.of is None else place),
                 0 if entry.of is None else len(names),
                 entry.part,

@@ -105,7 +105,7 @@ def _values(aircraft: AircraftBase) -> Iterator[CommandValue]:
             label = f"brakes of the {side} side, 0 free to 1"
             yield CommandValue(f"{side}_brake", label, is_held=True, read=_most_of(places))
     for place, wheel in enumerate(wheels):
-        label = f"brake of the {wheel.name} wheel, 0 free to 1"
+        label = f"brake of the {wheel.name.replace('_', ' ')} wheel, 0 free to 1"
         yield CommandValue(f"{wheel.name}_wheel_brake", label, is_held=True, read=_most_of([place]))
     for name, switch in aircraft.own_switches.items():
         own_words = () if switch.kind == "lever" else operated_first(name, switches_of(aircraft))

@@ -15,7 +15,7 @@ from panelbridge.logic.kit.system import System
 from panelbridge.logic.kit.world import World
 from panelbridge.logic.lamps.facts import ShownFacts
 from panelbridge.logic.looked_at import LookedAt
-from panelbridge.signals import LogicView, Reason, StepResult
+from panelbridge.signals import HornPattern, LogicView, Reason, StepResult
 
 UNPOWERED = Reason(
     "rule: electrical power", False, "the bus has none: every lamp is dark, the horn is silent"
@@ -43,7 +43,9 @@ class PanelViews:
         world = self._world()
         shows = {k: v for system in self._systems for k, v in system.shows(world).items()}
         values = {one.name: one.read(world) for system in self._systems for one in system.values}
-        return LogicView(**shows, faults=self._failures(), values=values)
+        return LogicView(
+            **shows, horn_causes=self._horn_causes(), faults=self._failures(), values=values
+        )
 
     def reasons(self, name: str) -> tuple[Reason, ...]:
         """Why a signal is as it is after the last step: a lamp, the ``horn``, or a value.
@@ -73,6 +75,12 @@ class PanelViews:
 
     def _world(self) -> World:
         return self._step.world(self._now_s)
+
+    def _horn_causes(self) -> tuple[str, ...]:
+        if self._result.outputs.horn is HornPattern.SILENT:
+            return ()
+        names = [name for system in self._systems for name in system.sounding()]
+        return tuple(dict.fromkeys(names))
 
     def _shown(self) -> ShownFacts:
         result = self._result

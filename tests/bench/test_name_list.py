@@ -40,6 +40,18 @@ def test_a_panel_lists_only_what_it_has() -> None:
     assert "gear_handle" in names
 
 
+def test_legs_with_names_of_two_words_are_listed_once_for_all() -> None:
+    loaded = load_panel(shipped_config("panels/four_engine_freighter_panel.yaml"))
+    names = Names(loaded.aircraft, loaded.panel)
+    rows = {row[0]: row[1] for row in signal_rows(names)}
+    assert rows["LEG_travel"] == "travel of the LEG leg, 0 up to 1 down"
+    assert rows["LEG_green"] == "lamp: LEG leg locked down"
+    assert rows["strut_LEG"] == "squat switch of the LEG leg (value)"
+    assert not [name for name in rows if "left_front" in name and "door" not in name]
+    assert not [label for label in rows.values() if "_" in label.replace("LEG_", "")]
+    assert "left_front_leg" not in dict(fault_rows(names))
+
+
 def test_the_command_prints_the_tables() -> None:
     path = str(shipped_config("aircraft/twin_jet.yaml"))
     result = CliRunner().invoke(app, ["names", path])

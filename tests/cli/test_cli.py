@@ -89,3 +89,49 @@ def test_a_missing_port_is_reported_once_with_what_to_do(
     lines = [line for line in out.splitlines() if port in line and " x " in line]
     assert len(lines) == 1
     assert "plug" in lines[0]
+
+
+def test_check_takes_folders(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for name in ("b.yaml", "inside/a.yml", ".hidden/c.yaml", "notes.txt"):
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_text(Path(SCENARIO).read_text("utf-8"), "utf-8")
+    (tmp_path / "b.yaml").write_text("kind: nonsense\n", "utf-8")
+    assert run_app(["check", str(tmp_path), DEMO]) == 2
+    streams = capsys.readouterr()
+    assert "b.yaml" in streams.err
+    assert "a.yml" in streams.out + streams.err
+    assert DEMO in streams.out
+    assert "c.yaml" not in streams.out + streams.err
+    assert "notes" not in streams.out + streams.err
+
+
+def test_a_folder_without_files_to_check_is_an_error(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run_app(["check", str(tmp_path)]) == 2
+    assert "this folder holds no YAML file" in capsys.readouterr().err
+
+
+def test_the_program_alone_says_where_to_begin(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run_app([]) == 0
+    said = capsys.readouterr().out
+    places = [said.index(f"panelbridge {command} ") for command in ("demo", "check", "run")]
+    assert places == sorted(places)
+    assert "--help" in said
+
+
+@pytest.mark.parametrize(
+    ("typed", "offered"),
+    [("panelbridge w", {"watch", "web"}), ("panelbridge run --sim", {"--simulate"})],
+)
+def test_the_shell_completes_commands_and_options(
+    typed: str,
+    offered: set[str],
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.setenv("_PANELBRIDGE_COMPLETE", "complete_bash")
+    monkeypatch.setenv("COMP_WORDS", typed)
+    monkeypatch.setenv("COMP_CWORD", str(typed.count(" ")))
+    assert run_app([]) == 0
+    assert set(capsys.readouterr().out.split()) == offered

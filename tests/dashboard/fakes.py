@@ -13,6 +13,7 @@ from panelbridge.dashboard.interfaces import (
     SnapshotSource,
     SwitchControl,
 )
+from panelbridge.dashboard.pages.page_turner import Section
 from panelbridge.dashboard.pages.screen_content import ScreenContent
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.signals import HandleContacts
@@ -98,16 +99,24 @@ def app_for(
     *,
     looks: Sequence[LampLook] = scenes.LAMPS,
     equipment: Equipment | None = None,
+    page: Section = Section.OVERVIEW,
     refresh_hz: float = NEVER_HZ,
 ) -> DashboardApp:
-    """The screen with a fixed title."""
+    """The screen with a fixed title, at its overview."""
     content = ScreenContent(
         title="panelbridge demo",
         lamp_looks=looks,
         horn_board=scenes.HORN_BOARD,
         equipment=equipment or Equipment(),
     )
-    return DashboardApp(source, controls, content, switches=scenes.SWITCHES, refresh_hz=refresh_hz)
+    return DashboardApp(
+        source,
+        controls,
+        content,
+        switches=scenes.SWITCHES,
+        page=page,
+        refresh_hz=refresh_hz,
+    )
 
 
 def app_of(name: str, *, real: bool = False) -> DashboardApp:
@@ -138,5 +147,6 @@ def full_app(
         None if real else controls or FakeControls(full_aircraft.SWITCHES),
         content,
         switches=full_aircraft.SWITCHES,
+        page=Section.OVERVIEW,
         refresh_hz=refresh_hz,
     )

@@ -281,7 +281,7 @@ FULL: Snapshot = replace(
         steering_engaged=True,
         faults=(
             "the gear's power was cut off by its travel limit",
-            "anti-skid failed on the left_outer wheel",
+            "anti-skid failed on the left outer wheel",
             "the auxiliary pump gives no pressure",
         ),
     ),

@@ -37,7 +37,7 @@ START = """\
 
 
 
- 1  board  2 switches 3 systems 4 lamps  ? help  l log  q quit"""
+ 1 panel 2 switches 3 systems 4 lamps 5  overview   ? help  l log  q quit"""
 
 CRUISE_IN_60 = """\
  bench panel            ● board live          cruise   1:26
@@ -59,7 +59,7 @@ CRUISE_IN_60 = """\
  gear_panel  ● live            4184       0      2.3
   0:52.4  · info    right leg locked up
   0:53.0  · info    nose leg locked up
- 1  board  2  3  4   ? help  l log  q quit"""
+ 1  2  3  4  5  overview   ? help  l log  q quit"""
 
 REFUSED_IN_60 = """\
  bench panel        ! board NOT live          parked   0:03
@@ -81,14 +81,14 @@ REFUSED_IN_60 = """\
    uno
    write 'board: mega2560' under 'boards: gear:' in the
    panel file, or plug in the right board
- 1  board  2  3  4   ? help  l log  q quit"""
+ 1  2  3  4  5  overview   ? help  l log  q quit"""
 
 HORN_IN_20 = """\
  ● 1/1 live   1:37
  Horn ● ON, interm…
- nose  ● up     ○ ●
- left  ● up     ○ ●
- right ● up     ○ ●"""
+ nose  ● up     ○ ▲
+ left  ● up     ○ ▲
+ right ● up     ○ ▲"""
 
 LARGE_LOG = """\
  bench panel ─ twin trainer                 ● board live    idle descent   1:37
@@ -114,7 +114,7 @@ LARGE_LOG = """\
 
 
 
- 1 board 2 switches 3 systems 4 lamps  ? help  l small log  q quit"""
+ 1 panel 2 switches 3 systems 4 lamps 5 overview  ? help  l small log  q quit"""
 
 REAL_SWITCHES = """\
  Switch ────────────────── Reported ───
@@ -239,7 +239,7 @@ async def test_the_last_part_of_a_page(next_page: str, text: str) -> None:
         ("transit", "▼ leaving up-lock", TextStyle.CAUTION),
         ("transit", "▼ extending", TextStyle.CAUTION),
         ("transit", "! disagrees", TextStyle.CAUTION),
-        ("horn", "● LIT 100%", TextStyle.LIT_RED),
+        ("horn", "▲ LIT 100%", TextStyle.LIT_RED),
         ("horn", "● ON, intermittent: throttle of engine 1", TextStyle.ALARM),
         ("horn", "▲ WARNING", TextStyle.ALARM),
         ("lost", "! 1 of 2 boards live", TextStyle.ALARM),

@@ -35,7 +35,7 @@ def test_every_lit_lamp_is_named_or_counted(lit: set[str], width: int, most: int
     assert len(made) == most
     assert {width_of(line) for line in made} == {width}
     text = " ".join(text_of(line) for line in made)
-    named = text.count("●")
+    named = sum(span.style.startswith("lit_") for line in made for span in line)
     counted = int(text.split("+")[1].split()[0]) if "+" in text else 0
     assert named + counted == len(lit)
     assert ("none lit" in text) is (not lit)
@@ -43,16 +43,18 @@ def test_every_lit_lamp_is_named_or_counted(lit: set[str], width: int, most: int
 
 def test_each_in_its_own_colour() -> None:
     made = lines({"nose_green", "left_red", "speed_amber"})
-    looks = {span.text.strip(): span.style for span in made[0] if "●" in span.text}
+    looks = {span.text.strip(): span.style for span in made[0] if span.style.startswith("lit_")}
     assert looks == {
         "● nose down": TextStyle.LIT_GREEN,
-        "● left unsafe": TextStyle.LIT_RED,
-        "● speed amber": TextStyle.LIT_AMBER,
+        "▲ left unsafe": TextStyle.LIT_RED,
+        "! speed amber": TextStyle.LIT_AMBER,
     }
 
 
 def test_lamps_without_a_link_are_neither_lit_nor_dark() -> None:
-    text = text_of(lines({"nose_green"}, boards=())[0])
+    line = lines({"nose_green"}, boards=())[0]
+    assert not [span for span in line if span.style.startswith("lit_")]
+    text = text_of(line)
     assert "● " not in text
     assert "none lit" not in text
     assert "? 40 unknown" in text

@@ -199,7 +199,7 @@ def test_every_fault_is_marked_once_and_shown_in_full() -> None:
     assert [line.rstrip() for line in lines[1:]] == [
         " X the gear's power was cut off by",
         "   its travel limit",
-        " X anti-skid failed on the left_outer",
+        " X anti-skid failed on the left outer",
         "   wheel",
         " X the auxiliary pump gives no",
         "   pressure",

@@ -13,6 +13,7 @@ from panelbridge.config.panel_file import PanelFile
 from panelbridge.errors import LinkError, PortBusy, PortMissing
 from panelbridge.link.session import LINK_EVENTS, BoardLost, link_event
 from panelbridge.link.session.link_events import OFTEN, OFTEN_LOST, QUIET_S
+from panelbridge.link.session.link_quality import WINDOW_S
 from panelbridge.link.wire import ReportFlag
 from panelbridge.link.wire.time_outs import BACK_OFF_CAP_S, HELLO_WAIT_S
 from panelbridge.logic.systems import EVENTS
@@ -104,6 +105,20 @@ def scene_of_a_bad_board(panel: PanelFile) -> Bench:
     return bench
 
 
+def scene_of_a_bad_cable(panel: PanelFile) -> Bench:
+    """Every other frame damaged for some seconds."""
+    bench = Bench(panel)
+    bench.go_live()
+    for _ in range(40):
+        bench.peer.inbox.append(b"\x00\x05damaged\x00")
+        bench.peer.report()
+        bench.run(0.1)
+    assert bench.session.health().poor
+    bench.run(WINDOW_S + 2.0, reports=True)
+    assert not bench.session.health().poor
+    return bench
+
+
 def test_a_board_that_comes_and_goes_is_reported_once_and_again_when_it_stays(
     panel: PanelFile,
 ) -> None:
@@ -131,7 +146,8 @@ def test_a_board_that_comes_and_goes_is_reported_once_and_again_when_it_stays(
 def test_scenes_make_every_registered_event(panel: PanelFile) -> None:
     seen = [
         event
-        for scene in (scene_of_a_good_board(panel), scene_of_a_bad_board(panel))
+        for scene_of in (scene_of_a_good_board, scene_of_a_bad_board, scene_of_a_bad_cable)
+        for scene in (scene_of(panel),)
         for event in scene.received(Event)
     ]
     assert {event.name for event in seen} == set(LINK_EVENTS)

@@ -452,7 +452,7 @@ def test_a_wheel_that_failed_stays_lit_after_the_test() -> None:
     skid.at(5.0)
     assert skid.lit == {"left_outer_antiskid_amber"}
     assert word(skid) == "failed"
-    assert skid.system.failures() == ("anti-skid failed on the left_outer wheel: its valve failed",)
+    assert skid.system.failures() == ("anti-skid failed on the left outer wheel: its valve failed",)
     assert skid.names == ["antiskid_failed", "antiskid_tested"]
     assert skid.events[0].level is Level.CAUTION
 
@@ -607,7 +607,7 @@ def test_reasons_of_every_lamp() -> None:
     world = skid.loop.world(skid.now_s)
     (decision,) = skid.system.decisions("left_inner_antiskid_amber", world)
     assert decision.words["shown"] == (
-        Reason("anti-skid failed on the left_inner wheel", True, "its valve failed"),
+        Reason("anti-skid failed on the left inner wheel", True, "its valve failed"),
     )
     assert decision.words["running"] == (Reason("anti-skid on and powered", True),)
     (decision,) = skid.system.decisions("left_outer_antiskid_amber", world)

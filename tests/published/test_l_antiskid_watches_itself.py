@@ -220,7 +220,7 @@ def test_a_sensor_that_is_lost() -> None:
     assert lamps(skid) == [True, False, False, False]
     assert word(skid) == "failed"
     assert shut(skid) == NONE
-    assert skid.system.failures() == ("anti-skid failed on the left_outer wheel: no wheel speed",)
+    assert skid.system.failures() == ("anti-skid failed on the left outer wheel: no wheel speed",)
     skid.at(start_s + 4.0, speeds=(1228.0,) * 4)
     assert lamps(skid) == [False] * 4, "the speed is back"
 

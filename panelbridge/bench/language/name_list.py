@@ -23,6 +23,7 @@ _OWN_WORDS = {
     "port_found_busy": "another program holds its port",
     "board_not_heard": "nothing answers at its port",
     "board_lost": "a board was unplugged or stopped answering",
+    "link_found_poor": "many frames of a board are damaged, or its answers are slow",
     "host_often_not_heard": "a board often heard nothing from this computer",
     "board_often_lost": "a board comes and goes: its single losses are not reported for a while",
     "board_refused": "a board is there and cannot be used as it is",
@@ -79,9 +80,14 @@ def _shown_name(name: str, names: Names) -> str:
 def _for_all_legs(text: str, legs: tuple[str, ...]) -> str:
     """``text`` with the name of a leg in it replaced; as it is when it names none."""
     for leg in legs:
-        for mark in (f"{leg}_", f"_{leg}", f"{leg} leg"):
+        spoken = f"{leg.replace('_', ' ')} leg"
+        for mark, shown in (
+            (f"{leg}_", f"{LEG}_"),
+            (f"_{leg}", f"_{LEG}"),
+            (spoken, f"{LEG} leg"),
+        ):
             if mark in text and (text.startswith(mark) or text.endswith(mark) or " " in text):
-                return text.replace(mark, mark.replace(leg, LEG))
+                return text.replace(mark, shown)
     return text
 
 

@@ -13,7 +13,10 @@ from panelbridge.printing import say
 def check(
     files: Annotated[
         list[Path],
-        typer.Argument(metavar="FILE...", help="Panel, aircraft, feed or scenario files."),
+        typer.Argument(
+            metavar="PATH...",
+            help="Panel, aircraft, feed or scenario files, or folders that hold them.",
+        ),
     ],
     feed: Annotated[
         Path | None,

@@ -11,6 +11,22 @@ Headless = Annotated[
     bool, typer.Option("--headless", help="No screen: print the events, one a line.")
 ]
 
+Publish = Annotated[
+    bool,
+    typer.Option("--publish", help="Let 'panelbridge watch' and 'web' show it on this computer."),
+]
+PublishAt = Annotated[
+    str,
+    typer.Option(
+        "--publish-at",
+        metavar="HOST:PORT",
+        help="Let them show it on other computers too, at this address of yours (unencrypted).",
+    ),
+]
+Hands = Annotated[
+    bool, typer.Option("--hands", help="Let viewers move the switches of simulated boards.")
+]
+
 
 def run(
     panel: Annotated[Path, typer.Argument(metavar="PANEL.yaml", help="The panel file.")],
@@ -38,9 +54,13 @@ def run(
             metavar="FILE", help="When a board's link fails, write its last frames into this file."
         ),
     ] = None,
+    publish: Publish = False,
+    publish_at: PublishAt = "",
+    hands: Hands = False,
 ) -> None:
     """Run a panel: boards, aircraft logic, lamps and horn."""
     from panelbridge.cli.live import run_panel
+    from panelbridge.cli.publish_options import PublishOptions
 
     raise typer.Exit(
         run_panel(
@@ -51,6 +71,7 @@ def run(
             headless=headless,
             seconds=seconds,
             frames=frames,
+            viewers=PublishOptions(publish, publish_at, hands),
         )
     )
 
@@ -70,8 +91,20 @@ def demo(
             help="Fly with an aircraft's dynamics instead of a script (extra 'fdm').",
         ),
     ] = False,
+    publish: Publish = False,
+    publish_at: PublishAt = "",
+    hands: Hands = False,
 ) -> None:
     """Fly the demonstration flight with a simulated board."""
     from panelbridge.cli.live import run_demo
+    from panelbridge.cli.publish_options import PublishOptions
 
-    raise typer.Exit(run_demo(panel, headless=headless, speed=speed, flight_model=flight_model))
+    raise typer.Exit(
+        run_demo(
+            panel,
+            headless=headless,
+            speed=speed,
+            flight_model=flight_model,
+            viewers=PublishOptions(publish, publish_at, hands),
+        )
+    )

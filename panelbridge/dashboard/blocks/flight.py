@@ -1,4 +1,4 @@
-"""The aircraft on the first page: source of its data, speed, gear, throttles, pressure."""
+"""The aircraft on the overview: source of its data, speed, gear, throttles, pressure."""
 
 from __future__ import annotations
 

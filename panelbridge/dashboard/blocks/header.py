@@ -78,7 +78,7 @@ def horn_words(snapshot: Snapshot, horn_board: str | None) -> tuple[str, TextSty
     pattern = snapshot.outputs.horn
     sign, words, style = HORN_WORDS[pattern]
     commanded = str(pattern)
-    causes = "; ".join(snapshot.logic.warning_causes)
+    causes = "; ".join(snapshot.logic.horn_causes or snapshot.logic.warning_causes)
     if pattern is HornPattern.SILENT and causes:
         if snapshot.logic.horn_silenced:
             words = commanded = "silenced"

@@ -1,4 +1,4 @@
-"""How a lamp is drawn: a filled sign and a capital word when lit, a hollow sign when dark."""
+"""How a lamp is drawn: its colour's sign and a capital word when lit, a hollow sign when dark."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from panelbridge.dashboard.interfaces import LampLook
 from panelbridge.dashboard.text.lines import TextSpan, TextStyle, fit, words_of_name
-from panelbridge.dashboard.text.state_words import MISSING, OFF, ON, UNKNOWN
+from panelbridge.dashboard.text.state_words import LAMP_SIGNS, MISSING, OFF, UNKNOWN
 from panelbridge.signals import Outputs
 
 LIT_WIDTH = len("● LIT 100%")
@@ -40,9 +40,10 @@ def lamp_cell(look: LampLook, brightness: int | None, width: int) -> TextSpan:
     if not brightness:
         return _first_that_fits([f"{OFF} dark", OFF], width, TextStyle.DARK)
     percent = max(round(brightness * 100 / _FULL), 1)
-    words = [f"{ON} LIT {percent}%"] if width >= LIT_WIDTH else []
-    words += [f"{ON} LIT"] if width >= DARK_WIDTH else []
-    return _first_that_fits([*words, ON], width, lit_style(look))
+    sign = LAMP_SIGNS[look.colour]
+    words = [f"{sign} LIT {percent}%"] if width >= LIT_WIDTH else []
+    words += [f"{sign} LIT"] if width >= DARK_WIDTH else []
+    return _first_that_fits([*words, sign], width, lit_style(look))
 
 
 def name_width(names: Iterable[str], width: int) -> int:

@@ -9,7 +9,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from panelbridge.dashboard.blocks.lamp_cells import LampLayout
-from panelbridge.dashboard.text.lines import Line, TextSpan, TextStyle, fit, heading, quiet_row, row
+from panelbridge.dashboard.text.lines import (
+    Line,
+    TextSpan,
+    TextStyle,
+    fit,
+    heading,
+    quiet_row,
+    row,
+    words_of_name,
+)
 from panelbridge.dashboard.text.state_words import leg_words, lock_sign, yes_no_span
 from panelbridge.signals import LegView, Outputs
 
@@ -99,7 +108,7 @@ def _leg_heading(lamps: LampLayout, c: LegColumns, width: int) -> Line:
 
 def _leg_row(leg: LegView, outputs: Outputs, lamps: LampLayout, c: LegColumns) -> list[TextSpan]:
     sign, *words, style = leg_words(leg)
-    line = [TextSpan(fit(f" {leg.name}", c.name), TextStyle.STRONG)]
+    line = [TextSpan(fit(f" {words_of_name(leg.name)}", c.name), TextStyle.STRONG)]
     if c.track:
         line += [TextSpan(track(leg, c.track - 2), style), TextSpan("  ")]
     if c.percent:

@@ -74,8 +74,11 @@ def _board_row(board: BoardHealth, width: int) -> Line:
 
 
 def _message_lines(board: BoardHealth, width: int) -> list[Line]:
-    """Why a board is not live and what to do."""
-    if board.state is LinkState.LIVE or not board.message:
+    """Why a board is not live and what to do, or why its link is poor."""
+    if board.state is LinkState.LIVE:
+        text = f"poor: {board.poor} ({board.damaged_fraction:.0%} damaged)"
+        return [row([TextSpan(f"   {text}", TextStyle.CAUTION)], width)] if board.poor else []
+    if not board.message:
         return []
     style = TextStyle.ALARM if board.state is LinkState.REFUSED else TextStyle.CAUTION
     # Narrow rows have no column for the port, and a message is about a port.

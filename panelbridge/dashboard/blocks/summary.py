@@ -9,9 +9,19 @@ from rich.cells import cell_len
 from panelbridge.dashboard.blocks.header import LABEL_WIDTH
 from panelbridge.dashboard.blocks.lamp_cells import LampLayout, lit_style
 from panelbridge.dashboard.interfaces import LampLook
-from panelbridge.dashboard.text.lines import Line, TextSpan, TextStyle, fit, row, width_of
-from panelbridge.dashboard.text.state_words import OFF, ON, UNKNOWN, leg_words
+from panelbridge.dashboard.text.lines import (
+    Line,
+    TextSpan,
+    TextStyle,
+    fit,
+    row,
+    width_of,
+    words_of_name,
+)
+from panelbridge.dashboard.text.state_words import LAMP_SIGNS, OFF, UNKNOWN, leg_words
 from panelbridge.signals import LegView, Outputs
+
+_GAP = TextSpan(" ")
 
 
 def lit_lines(
@@ -23,9 +33,11 @@ def lit_lines(
     """
     lit = [look for look in looks if lamps.is_lit(look, outputs)]
     unknown = sum(not lamps.is_known(look, outputs) for look in looks)
-    spans = [TextSpan(f"{ON} {lamps.label(look)}  ", lit_style(look)) for look in lit]
+    spans = [
+        TextSpan(f"{LAMP_SIGNS[look.colour]} {lamps.label(look)} ", lit_style(look)) for look in lit
+    ]
     if not lit and unknown < len(looks):
-        spans.append(TextSpan(f"{OFF} none lit  ", TextStyle.QUIET))
+        spans.append(TextSpan(f"{OFF} none lit ", TextStyle.QUIET))
     end = f"{UNKNOWN} {unknown} unknown" if unknown else ""
     room = width - LABEL_WIDTH
     done: list[list[TextSpan]] = [[]]
@@ -33,12 +45,12 @@ def lit_lines(
         more = f"+{len(spans) - at} more  "
         # The last line keeps room for the counts at its end.
         kept = cell_len(end) + (cell_len(more) if at < len(spans) - 1 else 0)
-        if width_of((*done[-1], span)) > room and len(done) < most:
+        if width_of((*done[-1], span, _GAP)) > room and len(done) < most:
             done.append([])
-        if width_of((*done[-1], span)) + kept * (len(done) == most) > room:
+        if width_of((*done[-1], span, _GAP)) + kept * (len(done) == most) > room:
             done[-1].append(TextSpan(more, TextStyle.STRONG))
             break
-        done[-1].append(span)
+        done[-1] += [span, _GAP]
     done[-1].append(TextSpan(end, TextStyle.QUIET))
     done += [[] for _ in range(most - len(done))]
     return [
@@ -58,7 +70,7 @@ def leg_line(legs: Sequence[LegView], width: int) -> Line:
         line = [_label(label)]
         for leg in legs:
             sign, *texts, style = leg_words(leg)
-            line.append(TextSpan(f"{leg.name}{gap}", TextStyle.STRONG))
+            line.append(TextSpan(f"{words_of_name(leg.name)}{gap}", TextStyle.STRONG))
             line.append(TextSpan(f"{sign}{gap}{texts[words]}{gap} ", style))
         if width_of(tuple(line)) <= width:
             break

@@ -1,1 +1,1 @@
-"""The four pages, the help, and how the rows of the screen are shared."""
+"""The five pages, the help, and how the rows of the screen are shared."""

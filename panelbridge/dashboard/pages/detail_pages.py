@@ -60,7 +60,7 @@ def _top_lines(content: ScreenContent, lamps: LampLayout, width: int, height: in
     lines = first_lines(content, width, most, 1 if height < SHORT else 3)
     if height < TINY:
         return lines
-    lines += fault_lines(snapshot, width, most, links="on page 1")
+    lines += fault_lines(snapshot, width, most, links="on page 5")
     lines.append(leg_line(snapshot.logic.legs, width))
     lines += lit_lines(lamps, tuple(lamps.looks.values()), snapshot.outputs, width, most)
     return [*lines, blank(width)] if height >= TALL else lines

@@ -17,8 +17,8 @@ _KEYS = """\
 KEYS
  q            quit
  ?            this help; Escape closes it
- 1 2 3 4      open a page: board, switches, systems, lamps; the same key
-              again shows the next part of a page that has several
+ 1 2 3 4 5    open a page: panel, switches, systems, lamps, overview; the
+              same key again shows the next part of a page that has several
  Left, Right  previous or next page
  l            enlarge the log, or make it small again
  Up, Down     scroll the log, also Page Up, Page Down, Home, End
@@ -31,13 +31,19 @@ _MOUSE = """\
 """
 _REAL_PANEL = " These are real switches: operate them on the panel.\n"
 _SIGNS = """
+PANEL
+ Large grey words: all is normal. Filled grounds: look here.
+ Lamps     ▲ red   ! amber   ● green   i blue   ■ white
+ Tiles     an outline is a lamp that is dark, a broken one is not known
+ Chequered ends: what is shown cannot be trusted
+
 SIGNS
- ●  yes: lit, pressed, made, live      ○  no: dark, off, open
+ ●  yes: pressed, made, live           ○  no: dark, off, open
  ?  unknown: not connected (no link), or data too old to be trusted
  –  not fitted: this panel has no such lamp, horn or gauge
  ●█────○  travel of a leg, up-lock on the left, down-lock on the right;
           the block is the leg, a filled end is a lock that is made
- LIT 60%   commanded brightness of a lamp; a lit lamp is in capitals
+ LIT 60%   commanded brightness of a lamp; before it the sign of its colour
  ( push ) ( off )  can be clicked    [ HELD ] [ ON ]  is held, is on
 
 LEGS

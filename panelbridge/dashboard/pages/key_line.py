@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from panelbridge.dashboard.pages.page_turner import SECTIONS, PageTurner
-from panelbridge.dashboard.text.lines import ClickTarget, Line, TextSpan, TextStyle, row
+from panelbridge.dashboard.text.lines import ClickTarget, Line, TextSpan, TextStyle, row, width_of
 
 _KEYS_NAMED = 56
-_PAGES_NAMED = 64
 _EXPLAINED = 112
 
 
@@ -22,9 +21,19 @@ def draw_key_line(
         simulated: the switches can be moved from the screen.
         pages: which page is open, and of how many parts.
     """
-    line: list[TextSpan] = []
-    if fly_again:
-        line += _key("f", "fly again", TextStyle.STRONG)
+    line = _line(width, large_log=large_log, fly_again=fly_again, pages=pages, named=True)
+    if width_of(tuple(line)) > width:
+        line = _line(width, large_log=large_log, fly_again=fly_again, pages=pages, named=False)
+    if simulated and width >= _EXPLAINED:
+        line.append(TextSpan("    capital letter: hold or release a button", TextStyle.QUIET))
+    return row(line, width)
+
+
+def _line(
+    width: int, *, large_log: bool, fly_again: bool, pages: PageTurner, named: bool
+) -> list[TextSpan]:
+    """The keys, with the names of all pages or of the open one alone."""
+    line = _key("f", "fly again", TextStyle.STRONG) if fly_again else []
     for at, section in enumerate(SECTIONS, start=1):
         target = ClickTarget(str(at))
         is_open = section is pages.section and not large_log
@@ -32,13 +41,11 @@ def draw_key_line(
         if is_open:
             part = f"{pages.part + 1}/{pages.parts} " if pages.parts > 1 else ""
             line.append(TextSpan(f" {section} {part}", TextStyle.HELD, target))
-        elif width >= _PAGES_NAMED:
+        elif named:
             line.append(TextSpan(section, target=target))
     for key, does in (("?", "help"), ("l", "small log" if large_log else "log"), ("q", "quit")):
         line += _key(key, does if width >= _KEYS_NAMED else "", TextStyle.TEXT)
-    if simulated and width >= _EXPLAINED:
-        line.append(TextSpan("    capital letter: hold or release a button", TextStyle.QUIET))
-    return row(line, width)
+    return line
 
 
 def _key(key: str, does: str, style: TextStyle) -> list[TextSpan]:

@@ -1,4 +1,4 @@
-"""Which page is shown: four sections, each with as many parts as it needs."""
+"""Which page is shown: five sections, each with as many parts as it needs."""
 
 from __future__ import annotations
 
@@ -8,10 +8,11 @@ from enum import StrEnum
 class Section(StrEnum):
     """The sections, in the order of the digits that open them."""
 
-    BOARD = "board"
+    PANEL = "panel"
     SWITCHES = "switches"
     SYSTEMS = "systems"
     LAMPS = "lamps"
+    OVERVIEW = "overview"
 
 
 SECTIONS: tuple[Section, ...] = tuple(Section)
@@ -26,8 +27,8 @@ class PageTurner:
         parts: number of parts of the section on this screen.
     """
 
-    def __init__(self) -> None:
-        self.section = Section.BOARD
+    def __init__(self, section: Section = Section.PANEL) -> None:
+        self.section = section
         self.part = 0
         self.parts = 1
         self._from_end = False

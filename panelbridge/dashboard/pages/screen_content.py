@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from panelbridge.dashboard.blocks.header import header_line, horn_lines, live_boards
 from panelbridge.dashboard.blocks.lamp_cells import LampLayout, lay_out_lamps
 from panelbridge.dashboard.blocks.switch_rows import SwitchesView
+from panelbridge.dashboard.history import ShownMoment
 from panelbridge.dashboard.interfaces import Equipment, LampLook
 from panelbridge.dashboard.text.lines import Line
 from panelbridge.engine.snapshot import Snapshot
@@ -33,6 +34,8 @@ class ScreenContent:
             the panel has no horn.
         full_scale_psi: top of the pressure bar, > 0.
         equipment: what aircraft and panel have.
+        samples: of the last minute, the oldest first.
+        layout: rows of names, as the panel is built: legs, ``gear_handle``, lamps, ``gap``.
     """
 
     snapshot: Snapshot = field(default_factory=Snapshot)
@@ -42,6 +45,8 @@ class ScreenContent:
     horn_board: str | None = ""
     full_scale_psi: float = 4000.0
     equipment: Equipment = field(default_factory=Equipment)
+    layout: Sequence[Sequence[str]] = ()
+    samples: Sequence[ShownMoment] = ()
 
     def lamp_layout(self) -> LampLayout:
         """Which lamp is shown where."""

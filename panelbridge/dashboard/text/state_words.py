@@ -6,7 +6,7 @@ that the console fonts of every operating system have are used.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from panelbridge.dashboard.text.lines import TextSpan, TextStyle, fit
 from panelbridge.link.session import LinkState
@@ -67,6 +67,30 @@ LINK_WORDS: Mapping[LinkState, StateWords] = {
     LinkState.WAITING: ("!", "WAITING", TextStyle.ALARM),
     LinkState.REFUSED: ("X", "REFUSED", TextStyle.ALARM),
 }
+
+_IN_SHORT: Sequence[tuple[str, tuple[str, ...]]] = (
+    ("gear not locked down", ("GEAR NOT DOWN", "NOT DOWN")),
+    ("gear handle up", ("HANDLE UP",)),
+    ("take-off thrust", ("TAKE-OFF",)),
+    ("lamp test", ("LAMP TEST", "TEST")),
+    ("warning test", ("WARNING TEST", "TEST")),
+    ("parking brake", ("PARK BRAKE",)),
+    ("shortest time", ()),
+)
+"""Words of a cause of the horn, and how a large line says it."""
+_LONGEST_CAUSE = 14
+
+
+def cause_in_short(cause: str) -> tuple[str, ...]:
+    """A cause of the horn in large words, the longest first; none when it has none."""
+    for part, short in _IN_SHORT:
+        if part in cause:
+            return short
+    return (cause.upper(),) if len(cause) <= _LONGEST_CAUSE else ()
+
+
+LAMP_SIGNS: Mapping[str, str] = {"red": UP, "amber": "!", "green": ON, "blue": "i", "white": "■"}
+"""Sign of each colour of a lit lamp, so that none is known by its colour alone."""
 
 
 def leg_words(leg: LegView) -> LegWords:

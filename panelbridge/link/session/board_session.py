@@ -19,6 +19,7 @@ from panelbridge.link.ports.port_watch import PortWatch
 from panelbridge.link.session.bring_up import BringUp
 from panelbridge.link.session.greeting import release_board
 from panelbridge.link.session.link_events import LinkEventPublisher
+from panelbridge.link.session.link_quality import LinkQuality
 from panelbridge.link.session.live_dialogue import LiveDialogue
 from panelbridge.link.session.output_values import OutputValues
 from panelbridge.link.session.reconnect import BackOff, LinkProgress
@@ -65,6 +66,7 @@ class BoardSession:
         self._watch = PortWatch(url)
         self._publisher = LinkEventPublisher(self.name, url)
         self._counts = LinkCounts()
+        self._quality = LinkQuality()
         self._was_live = False
         self._events: list[SessionOutput] = []
         self._outputs: Outputs | None = None
@@ -90,6 +92,8 @@ class BoardSession:
                 self._act(now_s)
         except LinkError as error:
             self._fail(now_s, error)
+        if now_s >= self._quality.due_s:
+            self._measure(now_s)
         if self._events:
             return self._deliver(now_s)
         self._answer(now_s)
@@ -145,7 +149,10 @@ class BoardSession:
 
     def health(self) -> BoardHealth:
         """How the link is doing."""
-        counts = self._counts
+        counts, quality, live = self._counts, self._quality, self._live
+        age_s = (
+            self._last_poll_s - live.last_report_s if live is not None and live.is_live else None
+        )
         return BoardHealth(
             name=self.name,
             kind=self.plan.entry.board,
@@ -159,6 +166,9 @@ class BoardSession:
             reconnects=counts.reconnects,
             edges_lost=counts.edges_lost,
             message=self._bring_up.remark or self._publisher.message,
+            damaged_fraction=quality.fraction,
+            age_s=age_s,
+            poor=quality.words,
         )
 
     def recent_frames(self) -> tuple[Frame, ...]:
@@ -181,6 +191,17 @@ class BoardSession:
             self._progress.enter(clock.now(), "link_stopped")
         self._events.clear()
         self._due_s = _NEVER
+
+    def _measure(self, now_s: float) -> None:
+        """Once a second: how good the link of a live board is."""
+        quality, counts, live = self._quality, self._counts, self._live
+        if live is None or not live.is_live:
+            quality.due_s = now_s + 1.0
+            return
+        received = (self._port.counts.good, self._port.counts.bad + counts.malformed)
+        sent = self._port.frames_sent
+        if quality.measure(now_s, received, sent, counts.board_errors, counts.round_trip_ms):
+            self._events += self._publisher.quality_changed(now_s, quality.words)
 
     def _deliver(self, now_s: float) -> Iterator[SessionOutput]:
         events, self._events = self._events, []
@@ -271,6 +292,7 @@ class BoardSession:
         if self._progress.state is LinkState.LIVE:
             self._progress.enter(now_s, "board_was_reset")
             self._events += self._publisher.was_reset(now_s)
+        self._quality.restart()
         self._bring_up.take_hello(now_s, hello)
         self._live = None
 
@@ -306,5 +328,6 @@ class BoardSession:
 
     def _close(self) -> None:
         self._live = None
+        self._quality.restart()
         self._bring_up.abandon()
         self._port.detach()

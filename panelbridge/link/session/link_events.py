@@ -44,6 +44,8 @@ LINK_EVENTS: Mapping[str, tuple[Level, str]] = {
         "{reason}: its lamps were idle, its switches are read again and move nothing by themselves",
     ),
     "host_often_not_heard": (_C, "{reason}"),
+    "link_found_poor": (_C, "{reason}"),
+    "link_good_again": (_I, "the link is good again"),
     "port_missed": (_F, "{reason}"),
     "port_found_busy": (_F, "{reason}"),
     "board_not_heard": (_F, "{reason}"),
@@ -159,6 +161,13 @@ class LinkEventPublisher:
             reason = f"{often} {OFTEN_WITHIN_S / 60:g} minutes; {_BUSY_HINT}"
             events += self._publish(now_s, "host_often_not_heard", reason)
         return events
+
+    def quality_changed(self, now_s: float, poor: str) -> list[SessionOutput]:
+        """The link of a live board has become poor, or good again (``poor`` is empty)."""
+        if self.holds_back:
+            return []
+        self._published -= {"link_found_poor", "link_good_again"}
+        return self._publish(now_s, "link_found_poor" if poor else "link_good_again", poor)
 
     def _publish(self, now_s: float, name: str, reason: str = "") -> list[SessionOutput]:
         if name in self._published:

@@ -134,6 +134,9 @@ class BoardHealth:
         reconnects: as in ``LinkCounts``.
         edges_lost: as in ``LinkCounts``.
         message: why it is not live and what to do; empty when it is.
+        damaged_fraction: share of damaged frames in the last seconds, 0 to 1, as ``LinkQuality``.
+        age_s: time since its last report, s; None while it is not live.
+        poor: why the link is poor though it is live; empty when it is good.
     """
 
     name: str
@@ -148,3 +151,6 @@ class BoardHealth:
     reconnects: int = 0
     edges_lost: int = 0
     message: str = ""
+    damaged_fraction: float = 0.0
+    age_s: float | None = None
+    poor: str = ""

@@ -99,4 +99,4 @@ def wheel_words(name: str, wheel: WheelFacts) -> Words:
 
 def failed_on(name: str) -> str:
     """That it failed on a wheel."""
-    return f"anti-skid failed on the {name} wheel"
+    return f"anti-skid failed on the {name.replace('_', ' ')} wheel"

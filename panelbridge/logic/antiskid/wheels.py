@@ -15,7 +15,7 @@ def wheel_values(names: Sequence[str]) -> tuple[Signal, ...]:
     return tuple(
         [
             Signal(
-                *(f"{name}_antiskid", "word", f"anti-skid {name}", _word(number)),
+                *(f"{name}_antiskid", "word", f"anti-skid {name.replace('_', ' ')}", _word(number)),
                 words=words,
                 never_unknown=True,
             )

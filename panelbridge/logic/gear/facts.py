@@ -118,4 +118,4 @@ def lock_reason(
     detail = f"down-lock {_MADE[locks.down_locked]}, up-lock {_MADE[locks.up_locked]}"
     if made and in_transit:
         detail += ", sensed in transit"
-    return Reason(f"{name} leg locked {end}", made and not in_transit, detail)
+    return Reason(f"{name.replace('_', ' ')} leg locked {end}", made and not in_transit, detail)

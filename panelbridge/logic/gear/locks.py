@@ -97,10 +97,11 @@ def _report_leg(now_s: float, name: str, old: LegLocks, new: LegLocks, log: Even
 
 def _fault(name: str, locks: LegLocks, in_transit: bool) -> str:
     """What cannot be true of a leg's switches, in words; empty when nothing is wrong."""
+    leg = f"the {name.replace('_', ' ')} leg"
     if locks.contradictory:
-        return f"both lock switches of the {name} leg are made"
+        return f"both lock switches of {leg} are made"
     if in_transit and (locks.down_locked or locks.up_locked):
-        return f"a lock switch of the {name} leg is made though the leg is not locked"
+        return f"a lock switch of {leg} is made though the leg is not locked"
     return ""
 
 

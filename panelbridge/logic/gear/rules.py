@@ -57,11 +57,25 @@ def leg_lamps(names: Sequence[str]) -> tuple[Lamp, ...]:
         return lambda facts: facts.legs[place]
 
     greens = [
-        Lamp(f"{name}_green", f"{name} leg locked down", (LEG_LOCKED_DOWN,), True, leg(place), True)
+        Lamp(
+            f"{name}_green",
+            f"{name.replace('_', ' ')} leg locked down",
+            (LEG_LOCKED_DOWN,),
+            True,
+            leg(place),
+            True,
+        )
         for place, name in enumerate(names)
     ]
     reds = [
-        Lamp(f"{name}_red", f"{name} leg not locked", RED_RULES, True, leg(place), True)
+        Lamp(
+            f"{name}_red",
+            f"{name.replace('_', ' ')} leg not locked",
+            RED_RULES,
+            True,
+            leg(place),
+            True,
+        )
         for place, name in enumerate(names)
     ]
     return (*greens, *reds)

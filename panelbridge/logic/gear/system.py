@@ -202,7 +202,9 @@ class LandingGear(GearMechanism):
         return {
             "is_down": (lock_reason(name, leg.locks, DOWN),),
             "is_up": (lock_reason(name, leg.locks, UP),),
-            "in_transit": (Reason(f"{name} leg sensed in transit", leg.in_transit),),
+            "in_transit": (
+                Reason(f"{name.replace('_', ' ')} leg sensed in transit", leg.in_transit),
+            ),
         }
 
     def failures(self) -> tuple[str, ...]:

@@ -77,13 +77,14 @@ def _leg(place: int, leg: str) -> list[Signal]:
         line = of(world[GearFacts]).travel
         return None if line is None else line.at(world.now_s)
 
-    up, down = f"up-lock switch of the {leg} leg", f"down-lock switch of the {leg} leg"
+    spoken = leg.replace("_", " ")
+    up, down = f"up-lock switch of the {spoken} leg", f"down-lock switch of the {spoken} leg"
     return [
-        _word(f"{leg}_leg", f"{leg} leg", state, LEG_WORDS, "leg"),
+        _word(f"{leg}_leg", f"{spoken} leg", state, LEG_WORDS, "leg"),
         Signal(
             f"{leg}_travel",
             "number",
-            f"travel of the {leg} leg, 0 up to 1 down",
+            f"travel of the {spoken} leg, 0 up to 1 down",
             travel,
             low=0.0,
             high=1.0,
@@ -99,7 +100,10 @@ def _leg(place: int, leg: str) -> list[Signal]:
 
 def _door(leg: str) -> Signal:
     return _word(
-        f"{leg}_door", f"door of the {leg} leg", lambda facts: dict(facts.doors)[leg], DOOR_WORDS
+        f"{leg}_door",
+        f"door of the {leg.replace('_', ' ')} leg",
+        lambda facts: dict(facts.doors)[leg],
+        DOOR_WORDS,
     )
 
 

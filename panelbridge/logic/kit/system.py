@@ -119,7 +119,8 @@ class System(Generic[F]):
     def note(self, time_s: float, name: str, subject: str = "", **words: str) -> None:
         """Note an event of ``events``; ``words`` fill its text. A wrong name is a KeyError."""
         level, text = self.events[name]
-        filled = text.format(subject=subject, **words) if "{" in text else text
+        spoken = subject.replace("_", " ")  # the subject is a name, the text is for people
+        filled = text.format(subject=spoken, **words) if "{" in text else text
         self.noted.append(Event(time_s, name, level, filled, subject))
 
     # -- what explains and shows it; called on request, never in a step --------------------------
@@ -153,6 +154,11 @@ class System(Generic[F]):
         """How the horn has to sound for it."""
         facts = self.facts
         return loudest([one.pattern for one in self.horn if one.rule.holds(facts)])
+
+    def sounding(self) -> tuple[str, ...]:
+        """Names of its rules that sound the horn now."""
+        facts = self.facts
+        return tuple([one.rule.name for one in self.horn if one.rule.holds(facts)])
 
     def failures(self) -> tuple[str, ...]:
         """What it sees to be broken now, a sentence each."""

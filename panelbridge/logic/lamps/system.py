@@ -129,6 +129,10 @@ class Lamps(System[LampFacts]):
             rules = (TEST_RULE,)
         return (Decision(rules, world[LampFacts], self.words(world)),)
 
+    def sounding(self) -> tuple[str, ...]:
+        """The tests that sound the horn."""
+        return tuple([rule.name for rule in HORN_TESTS if rule.holds(self.facts)])
+
     def words(self, world: World) -> Words:
         """The tests in words."""
         facts = world[LampFacts]

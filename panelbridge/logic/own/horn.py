@@ -98,6 +98,11 @@ class OwnHorn(System[OwnHornFacts]):
         pairs = zip(self.horn, self.facts.rules, strict=True)
         return loudest([one.pattern for one, rule in pairs if rule.holds])
 
+    def sounding(self) -> tuple[str, ...]:
+        """The labels of the rules that hold."""
+        pairs = zip(self.horn, self.facts.rules, strict=True)
+        return tuple([one.rule.name for one, rule in pairs if rule.holds])
+
     def decisions(self, output: str, world: World) -> Sequence[Decision]:
         """Each rule of the horn with what its condition compares."""
         if output != "horn":

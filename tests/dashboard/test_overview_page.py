@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from panelbridge.dashboard.blocks.switch_rows import SwitchesView
 from panelbridge.dashboard.interfaces import LampLook
-from panelbridge.dashboard.pages.board_page import draw_board_page
+from panelbridge.dashboard.pages.overview_page import draw_overview_page
 from panelbridge.dashboard.pages.screen_content import ScreenContent
 from panelbridge.dashboard.text.lines import ClickTarget, Line, TextStyle, cut, target_at, width_of
 from panelbridge.dashboard.text.state_words import HANDLE_WORDS, LEG_WORDS, time_text
@@ -50,7 +50,7 @@ def draw(
     snapshot: Snapshot, width: int = 80, height: int = 24, view: SwitchesView = VIEW
 ) -> list[Line]:
     picture = ScreenContent(snapshot, "a run", view, scenes.LAMPS, scenes.HORN_BOARD)
-    return draw_board_page(picture, width, height)
+    return draw_overview_page(picture, width, height)
 
 
 def texts(
@@ -196,7 +196,7 @@ def test_the_other_lamps_are_named() -> None:
     outputs = scenes.lamps((0, 0, 0), (0, 0, 0), handle=255)
     for width, height in [(80, 24), (120, 40)]:
         both = " ".join(texts(replace(scenes.CRUISE, outputs=outputs), width, height))
-        assert "handle knob  ● LIT 100%" in both
+        assert "handle knob  ▲ LIT 100%" in both
         assert "steering on  ○ dark" in both
 
 
@@ -239,8 +239,8 @@ def test_the_other_boards_lamps_go_on() -> None:
     looks = (*scenes.LAMPS[:-1], LampLook("steering", "steering on", "white", "pedestal"))
     outputs = scenes.lamps((255,) * 3, (0,) * 3, steer=255)
     picture = ScreenContent(replace(scenes.LOST, outputs=outputs), "", VIEW, looks)
-    whole = " ".join(text_of(line) for line in draw_board_page(picture, 80, 24))
-    assert "steering on  ● LIT 100%" in whole
+    whole = " ".join(text_of(line) for line in draw_overview_page(picture, 80, 24))
+    assert "steering on  ■ LIT 100%" in whole
     assert "handle knob  ? no link" in whole
 
 
@@ -248,14 +248,14 @@ def test_a_lamp_without_a_board_is_shown_as_commanded() -> None:
     looks = (LampLook("nose_green", "", "green"),)
     outputs = scenes.lamps((255, 0, 0), (0, 0, 0))
     picture = ScreenContent(replace(scenes.LOST, outputs=outputs), "", VIEW, looks)
-    assert "● LIT 100%" in " ".join(text_of(line) for line in draw_board_page(picture, 80, 24))
+    assert "● LIT 100%" in " ".join(text_of(line) for line in draw_overview_page(picture, 80, 24))
 
 
 @pytest.mark.parametrize("size", [(120, 40), (80, 24), (60, 20), (40, 24)])
 def test_lamps_that_the_panel_lacks_are_not_fitted(size: tuple[int, int]) -> None:
     outputs = scenes.lamps((0, 0, 0), (255,) * 3, handle=255, steer=255)
     picture = ScreenContent(replace(scenes.CRUISE, outputs=outputs), "", VIEW, scenes.FEW_LAMPS)
-    lines = [text_of(line) for line in draw_board_page(picture, *size)]
+    lines = [text_of(line) for line in draw_overview_page(picture, *size)]
     words = "– not fitted" if size[0] >= 112 else "– none"
     place = line_with(lines, " Red ").index("Red")
     for leg in scenes.LEGS:
@@ -272,7 +272,7 @@ def test_lamps_that_the_panel_lacks_are_not_fitted(size: tuple[int, int]) -> Non
 def test_in_the_smallest_columns_a_missing_lamp_has_its_own_sign() -> None:
     outputs = scenes.lamps((255, 0, 0), (255, 0, 0))
     picture = ScreenContent(replace(scenes.CRUISE, outputs=outputs), "", VIEW, scenes.FEW_LAMPS)
-    lines = [text_of(line).rstrip() for line in draw_board_page(picture, 20, 5)]
+    lines = [text_of(line).rstrip() for line in draw_overview_page(picture, 20, 5)]
     assert line_with(lines, " nose ").endswith("● –")
 
 
@@ -306,7 +306,7 @@ def test_a_horn_without_a_link_is_not_said_to_sound(
     outputs = replace(scenes.CRUISE.outputs, horn=horn)
     snapshot = replace(scenes.LOST, logic=logic, outputs=outputs)
     picture = ScreenContent(snapshot, "", VIEW, scenes.LAMPS, board)
-    assert text_of(draw_board_page(picture, 80, 24)[1]).strip() == f"Horn    {words}"
+    assert text_of(draw_overview_page(picture, 80, 24)[1]).strip() == f"Horn    {words}"
 
 
 @pytest.mark.parametrize(
@@ -483,7 +483,9 @@ def test_a_long_name_is_cut_before_it_pushes_anything_out() -> None:
 
 def test_a_title_that_is_the_panels_name_is_shown_once() -> None:
     picture = ScreenContent(scenes.CRUISE, scenes.CRUISE.panel_name, VIEW)
-    assert text_of(draw_board_page(picture, 120, 24)[0]).startswith(" bench panel ─ twin trainer  ")
+    assert text_of(draw_overview_page(picture, 120, 24)[0]).startswith(
+        " bench panel ─ twin trainer  "
+    )
 
 
 def test_at_twenty_by_five_horn_and_legs_are_there() -> None:
@@ -491,7 +493,7 @@ def test_at_twenty_by_five_horn_and_legs_are_there() -> None:
     assert "1/1 live" in first[0]
     assert "● ON, inter" in first[1]
     assert [line.split()[0] for line in first[2:]] == ["nose", "left", "right"]
-    assert all(line.endswith("○ ●") for line in [line.rstrip() for line in first[2:]])
+    assert all(line.endswith("○ ▲") for line in [line.rstrip() for line in first[2:]])
 
 
 @pytest.mark.parametrize(

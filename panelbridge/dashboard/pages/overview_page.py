@@ -1,4 +1,4 @@
-"""The first page: legs, lamps, switches and the aircraft at a glance."""
+"""The overview: legs, lamps, switches and the aircraft at a glance."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ _LEAST_ROWS = 7
 _LEAST_SWITCH_ROWS = 4
 
 
-def draw_board_page(content: ScreenContent, width: int, screen_height: int) -> list[Line]:
+def draw_overview_page(content: ScreenContent, width: int, screen_height: int) -> list[Line]:
     """Every line of the page, each exactly ``width`` cells.
 
     Args:

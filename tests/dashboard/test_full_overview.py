@@ -16,8 +16,8 @@ from panelbridge.dashboard.blocks.switch_rows import (
     switch_block,
 )
 from panelbridge.dashboard.interfaces import Equipment, LampColour, LampLook, SwitchControl
-from panelbridge.dashboard.pages.board_page import draw_board_page
 from panelbridge.dashboard.pages.help_screen import help_text
+from panelbridge.dashboard.pages.overview_page import draw_overview_page
 from panelbridge.dashboard.pages.screen_content import ScreenContent
 from panelbridge.dashboard.switches.switch_keys import assign_keys
 from panelbridge.dashboard.text.lines import ClickTarget, Line, TextStyle, width_of
@@ -49,7 +49,7 @@ def texts(lines: list[Line]) -> list[str]:
 
 @pytest.mark.parametrize(("width", "height"), [(80, 24), (120, 40), (112, 24)])
 def test_links_and_log_keep_their_rows(width: int, height: int) -> None:
-    lines = draw_board_page(
+    lines = draw_overview_page(
         picture(logic=replace(full_aircraft.FULL.logic, faults=())), width, height
     )
     assert {width_of(line) for line in lines} == {width}
@@ -61,7 +61,7 @@ def test_links_and_log_keep_their_rows(width: int, height: int) -> None:
 
 
 def test_a_high_screen_shows_every_switch_and_the_gauges_on_the_board() -> None:
-    text = "\n".join(texts(draw_board_page(picture(), 160, 60)))
+    text = "\n".join(texts(draw_overview_page(picture(), 160, 60)))
     assert "page 2" not in text
     assert "Tiller" in text or "Steering tiller" in text
     assert "Gauges" in text
@@ -69,34 +69,34 @@ def test_a_high_screen_shows_every_switch_and_the_gauges_on_the_board() -> None:
 
 
 def test_lamps_in_the_third_column_give_way_to_the_lit_ones() -> None:
-    text = "\n".join(texts(draw_board_page(picture(), 120, 40)))
+    text = "\n".join(texts(draw_overview_page(picture(), 120, 40)))
     assert "Other lamps that are lit" in text
     assert "31 others on page 4" in text
     assert "○ dark" not in text.split("Other lamps that are lit")[1]
     lit = dict.fromkeys(full_aircraft.FULL.outputs.lamps, 255)
     outputs = replace(full_aircraft.FULL.outputs, lamps=lit)
-    text = "\n".join(texts(draw_board_page(picture(outputs=outputs), 120, 40)))
-    rows = text.split("Other lamps that are lit")[1].count("● LIT")
+    text = "\n".join(texts(draw_overview_page(picture(outputs=outputs), 120, 40)))
+    rows = text.split("Other lamps that are lit")[1].count(" LIT ")
     assert f"{34 - rows} more lit on page 4" in text
 
 
 def test_few_lamps_keep_their_rows() -> None:
     few = replace(picture(), lamp_looks=scenes.LAMPS)
-    text = "\n".join(texts(draw_board_page(few, 80, 24)))
+    text = "\n".join(texts(draw_overview_page(few, 80, 24)))
     assert " Lamps " in text
     assert " Lit " not in text
 
 
 @pytest.mark.parametrize("width", [40, 60])
 def test_a_narrow_board_has_room_for_the_aircraft(width: int) -> None:
-    text = "\n".join(texts(draw_board_page(picture(), width, 24)))
+    text = "\n".join(texts(draw_overview_page(picture(), width, 24)))
     assert "Airspeed" in text
     assert "more on page 2" in text
 
 
 def test_without_steering_and_pressure_neither_is_shown() -> None:
     plain = replace(picture(), equipment=Equipment(steering=False, pressure=False))
-    text = "\n".join(texts(draw_board_page(plain, 80, 24)))
+    text = "\n".join(texts(draw_overview_page(plain, 80, 24)))
     assert "STEERING" not in text
     assert "steering off" not in text
     assert "Pressure" not in text
@@ -113,9 +113,9 @@ def test_long_names_of_legs_are_whole(width: int) -> None:
     assert {width_of(line) for line in lines} == {width}
     for name, line in zip(names, texts(lines)[1:], strict=True):
         if width > 40:
-            assert line.startswith(f" {name} ")
+            assert line.startswith(f" {name.replace('_', ' ')} ")
         assert "locked down" in line
-        assert line.count("● LIT") == 2
+        assert line.count(" LIT") == 2
         assert ("─" in line) is (width >= 80)
 
 
@@ -228,5 +228,5 @@ def test_the_help_says_what_each_key_does() -> None:
     assert " p <>     Parking brake: other end; less, more" in text
     assert "Steering tiller: middle; less, more" in text
     assert "Hand pump: short press" in text
-    assert "board, switches, systems, lamps" in text
+    assert "panel, switches, systems, lamps, overview" in text
     assert all(len(line) <= 75 for line in text.splitlines())

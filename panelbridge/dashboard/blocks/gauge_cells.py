@@ -1,0 +1,54 @@
+"""The panel's gauges: label, value, and a needle on its scale."""
+
+from __future__ import annotations
+
+from panelbridge.dashboard.blocks.header import live_boards
+from panelbridge.dashboard.blocks.value_cells import number_text
+from panelbridge.dashboard.interfaces import Equipment, ValueLook
+from panelbridge.dashboard.text.lines import Line, TextSpan, TextStyle, fit, fit_right, row
+from panelbridge.dashboard.text.state_words import UNKNOWN
+from panelbridge.engine.snapshot import Snapshot
+
+_LEAST = 18
+"""Least width of a gauge."""
+GAUGE_ROWS = 2
+
+
+def gauge_cells(snapshot: Snapshot, equipment: Equipment, width: int) -> list[Line]:
+    """The gauges that the panel has, beside each other in two lines; none without a gauge."""
+    fitted = [look for look in equipment.gauges if look.name in equipment.boards]
+    if not fitted:
+        return []
+    shown = fitted[: max((width + 2) // (_LEAST + 2), 1)]
+    cells = (width + 2) // len(shown) - 2
+    heads: list[TextSpan] = []
+    scales: list[TextSpan] = []
+    live = live_boards(snapshot)
+    for look in shown:
+        board = equipment.boards.get(look.name)
+        known = not board or board in live
+        value = snapshot.outputs.gauges.get(look.name) if known else None
+        gap = TextSpan("  " if heads else "")
+        heads += [gap, *_head(look, value, cells)]
+        scales += [gap, *_scale(look, value, cells)]
+    return [row(heads, width), row(scales, width)]
+
+
+def _head(look: ValueLook, value: float | None, width: int) -> list[TextSpan]:
+    text = UNKNOWN if value is None else number_text(value, look.unit).strip()
+    room = width - len(text) - 1
+    return [
+        TextSpan(fit(look.label, room), TextStyle.QUIET),
+        TextSpan(fit_right(text, width - room), TextStyle.TEXT),
+    ]
+
+
+def _scale(look: ValueLook, value: float | None, width: int) -> list[TextSpan]:
+    if value is None or not look.full_scale:
+        return [TextSpan("·" * width, TextStyle.EDGE)]
+    at = round(min(max(value / look.full_scale, 0.0), 1.0) * (width - 1))
+    return [
+        TextSpan("─" * at, TextStyle.EDGE),
+        TextSpan("█", TextStyle.QUIET),
+        TextSpan("─" * (width - 1 - at), TextStyle.EDGE),
+    ]

@@ -1,0 +1,27 @@
+"""Lines of dots: a curve in braille cells, two dots wide and four high each."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+_DOTS = ((0x01, 0x02, 0x04, 0x40), (0x08, 0x10, 0x20, 0x80))
+"""Bits of a braille cell, by column and by row from the top (Unicode 16.0, 21.1)."""
+_EMPTY = 0x2800
+
+
+def dotted(curves: Sequence[Sequence[float | None]], width: int, rows: int) -> list[str]:
+    """Curves in ``rows`` lines of ``width`` cells; what is unknown has no dot.
+
+    Args:
+        curves: each a value from 0 (bottom) to 1 (top) for every column of dots, 2 * ``width``.
+        width: cells.
+        rows: of cells.
+    """
+    cells = [[0] * width for _ in range(rows)]
+    most = rows * 4 - 1
+    for curve in curves:
+        for x, value in enumerate(curve[: 2 * width]):
+            if value is not None:
+                y = most - round(min(max(value, 0.0), 1.0) * most)
+                cells[y // 4][x // 2] |= _DOTS[x % 2][y % 4]
+    return ["".join(chr(_EMPTY + cell) if cell else " " for cell in line) for line in cells]

@@ -120,7 +120,8 @@ class _OnBoard(Parameters):
             return group
         pin = group["properties"]["pin"]
         short = {"type": "string", "pattern": pin["pattern"], "description": "Its pin alone."}
-        return {"description": group["description"], "anyOf": [short, group]}
+        bare = {"type": "null", "description": "Its name alone: 'panelbridge plan' gives it a pin."}
+        return {"description": group["description"], "anyOf": [short, bare, group]}
 
 
 class TwoContactHandle(_OnBoard):

@@ -63,7 +63,9 @@ def bring_up(
         int, typer.Option(help="With --simulate: of bounces and noise; repeats them.")
     ] = 0,
 ) -> None:
-    """Prove a finished panel: each switch, lever, lamp, the horn and the gauges.
+    """Prove a finished panel, part by part.
+
+    Each switch, lever and lamp, the horn, the gauges and the solenoids.
 
     Finds what is wired elsewhere than the panel file says and offers to correct the file. Nothing
     is commanded to a simulator.

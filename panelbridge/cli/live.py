@@ -26,6 +26,8 @@ if TYPE_CHECKING:
     from panelbridge.cli.publishing import RunPublication
 
 _SLOWEST, _FASTEST = 0.1, 10_000.0
+BOARD_MISSING = 1
+"""Exit code of a run for a time in which a board was never live."""
 _MARKS = {Level.INFO: " ", Level.CAUTION: "!", Level.WARNING: "!!", Level.FAULT: "x"}
 
 
@@ -48,7 +50,8 @@ def run_panel(
         simulate: use simulated boards in this process.
         feed: feed file instead of the panel's own.
         headless: no screen.
-        seconds: stop after this time; None = run until stopped.
+        seconds: stop after this time; without a screen the code is then 1 when a board never came.
+            None = run until stopped.
         frames: file for a board's last frames when its link fails.
         viewers: whether others may see the run.
 
@@ -152,6 +155,8 @@ class HeadlessOutput:
 
     def __init__(self) -> None:
         self._lines = console_writer()
+        self.came: set[str] = set()
+        """The boards that were live at any time."""
 
     def put(self, line: str) -> None:
         """A line of the heading."""
@@ -159,6 +164,8 @@ class HeadlessOutput:
 
     def put_event(self, event: Event) -> None:
         """The line of an event."""
+        if event.name == "board_connected":
+            self.came.add(event.subject)
         self._lines.put(event_line(event))
 
     def close(self) -> None:
@@ -200,7 +207,11 @@ def _run(
                 engine.run()
             for line in feed_lines(engine.snapshot()):
                 output.put(line)
-            return 0
+            missing = [one.name for one in assembly.sessions if one.name not in output.came]
+            if seconds is None or not missing:
+                return 0
+            output.put(f"never live in {seconds:g} s: {', '.join(missing)}")
+            return BOARD_MISSING
         from panelbridge.cli.screen import run_with_screen
 
         return run_with_screen(assembly, loaded)

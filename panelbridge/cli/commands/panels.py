@@ -46,7 +46,11 @@ def run(
     ] = None,
     headless: Headless = False,
     seconds: Annotated[
-        float | None, typer.Option(help="Stop after so many seconds.", min=0.0)
+        float | None,
+        typer.Option(
+            help="Stop after so many seconds; with --headless, exit code 1 if a board never came.",
+            min=0.0,
+        ),
     ] = None,
     frames: Annotated[
         Path | None,

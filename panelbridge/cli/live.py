@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager, ExitStack, closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from panelbridge import __version__
 from panelbridge.cli.publish_options import NO_VIEWERS, PublishOptions
+from panelbridge.cli.switch_lines import SwitchLines
 from panelbridge.cli.terminal import stopped_by_signals
 from panelbridge.config.load import LoadedPanel, load_panel
 from panelbridge.config.panel_file import PanelFile
@@ -19,8 +20,9 @@ from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.errors import UsageError
 from panelbridge.link.ports import IN_PROCESS_SCHEME, board_urls, is_in_process
+from panelbridge.logic.inventory import switches_of
 from panelbridge.printing import console_writer, say_at_most
-from panelbridge.signals import Event, Level
+from panelbridge.signals import Event, Level, SwitchState
 
 if TYPE_CHECKING:
     from panelbridge.cli.publishing import RunPublication
@@ -40,6 +42,7 @@ def run_panel(
     headless: bool,
     seconds: float | None,
     frames: Path | None = None,
+    switches: bool = False,
     viewers: PublishOptions = NO_VIEWERS,
 ) -> int:
     """Run ``panel`` until it is stopped; returns the exit code.
@@ -53,11 +56,15 @@ def run_panel(
         seconds: stop after this time; without a screen the code is then 1 when a board never came.
             None = run until stopped.
         frames: file for a board's last frames when its link fails.
+        switches: print each switch that moves.
         viewers: whether others may see the run.
 
     Raises:
         PanelbridgeError: an error in a file or an option.
     """
+    if switches and not headless:
+        what = "the screen shows the switches by itself"
+        raise UsageError(what, "--switches", "leave it away, or add --headless")
     loaded = load_panel(panel, feed)
     urls = port_urls(loaded.panel, ports, simulate=simulate)
     heading = [f"panelbridge {__version__}, panel {panel}, for simulation only"]
@@ -74,6 +81,7 @@ def run_panel(
             urls,
             on_event=output.put_event if output is not None else None,
             on_snapshot=publication.on_snapshot if publication else None,
+            on_switches=output.switches_of(loaded) if output is not None and switches else None,
             frame_log=frame_log,
         )
         if publication:
@@ -167,6 +175,16 @@ class HeadlessOutput:
         if event.name == "board_connected":
             self.came.add(event.subject)
         self._lines.put(event_line(event))
+
+    def switches_of(self, loaded: LoadedPanel) -> Callable[[float, SwitchState], None]:
+        """What prints the switches of a panel that move."""
+        lines = SwitchLines(switches_of(loaded.aircraft))
+
+        def put(now_s: float, switches: SwitchState) -> None:
+            for line in lines.moved(now_s, switches):
+                self._lines.put(line)
+
+        return put
 
     def close(self) -> None:
         """Write what waits; says how much was lost."""

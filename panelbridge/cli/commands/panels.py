@@ -58,6 +58,10 @@ def run(
             metavar="FILE", help="When a board's link fails, write its last frames into this file."
         ),
     ] = None,
+    switches: Annotated[
+        bool,
+        typer.Option("--switches", help="With --headless: print each switch that moves."),
+    ] = False,
     publish: Publish = False,
     publish_at: PublishAt = "",
     hands: Hands = False,
@@ -75,6 +79,7 @@ def run(
             headless=headless,
             seconds=seconds,
             frames=frames,
+            switches=switches,
             viewers=PublishOptions(publish, publish_at, hands),
         )
     )

@@ -123,7 +123,7 @@ def folder(tmp_path: Path) -> Path:
         (0, ["check", "Mein Übungs-panel.yaml", "scenario.yaml"]),
         (2, ["check", "Übung.yaml"]),
         (1, ["bench", "scenario.yaml"]),
-        (0, ["run", "Mein Übungs-panel.yaml", "--simulate", "--headless", "--seconds", "0"]),
+        (0, ["run", "Mein Übungs-panel.yaml", "--simulate", "--headless", "--seconds", "1"]),
     ],
     ids=lambda value: value[0] if isinstance(value, list) else None,
 )

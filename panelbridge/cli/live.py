@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager, ExitStack, closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from panelbridge import __version__
 from panelbridge.cli.publish_options import NO_VIEWERS, PublishOptions
+from panelbridge.cli.switch_lines import SwitchLines
 from panelbridge.cli.terminal import stopped_by_signals
 from panelbridge.config.load import LoadedPanel, load_panel
 from panelbridge.config.panel_file import PanelFile
@@ -19,8 +20,9 @@ from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.errors import UsageError
 from panelbridge.link.ports import IN_PROCESS_SCHEME, board_urls, is_in_process
+from panelbridge.logic.inventory import switches_of
 from panelbridge.printing import console_writer, say_at_most
-from panelbridge.signals import Event, Level
+from panelbridge.signals import Event, Level, SwitchState
 
 if TYPE_CHECKING:
     from panelbridge.cli.publishing import RunPublication
@@ -28,6 +30,8 @@ if TYPE_CHECKING:
 _SLOWEST, _FASTEST = 0.1, 10_000.0
 NAME_WIDTH = 28
 """Cells of an event's name: the longest one fits, so that all texts stand in one column."""
+BOARD_MISSING = 1
+"""Exit code of a run for a time in which a board was never live."""
 _MARKS = {Level.INFO: " ", Level.CAUTION: "!", Level.WARNING: "!!", Level.FAULT: "x"}
 
 
@@ -40,6 +44,7 @@ def run_panel(
     headless: bool,
     seconds: float | None,
     frames: Path | None = None,
+    switches: bool = False,
     viewers: PublishOptions = NO_VIEWERS,
 ) -> int:
     """Run ``panel`` until it is stopped; returns the exit code.
@@ -50,13 +55,18 @@ def run_panel(
         simulate: use simulated boards in this process.
         feed: feed file instead of the panel's own.
         headless: no screen.
-        seconds: stop after this time; None = run until stopped.
+        seconds: stop after this time; without a screen the code is then 1 when a board never came.
+            None = run until stopped.
         frames: file for a board's last frames when its link fails.
+        switches: print each switch that moves.
         viewers: whether others may see the run.
 
     Raises:
         PanelbridgeError: an error in a file or an option.
     """
+    if switches and not headless:
+        what = "the screen shows the switches by itself"
+        raise UsageError(what, "--switches", "leave it away, or add --headless")
     loaded = load_panel(panel, feed)
     urls = port_urls(loaded.panel, ports, simulate=simulate)
     heading = [f"panelbridge {__version__}, panel {panel}, for simulation only"]
@@ -73,6 +83,7 @@ def run_panel(
             urls,
             on_event=output.put_event if output is not None else None,
             on_snapshot=publication.on_snapshot if publication else None,
+            on_switches=output.switches_of(loaded) if output is not None and switches else None,
             frame_log=frame_log,
         )
         if publication:
@@ -154,6 +165,8 @@ class HeadlessOutput:
 
     def __init__(self) -> None:
         self._lines = console_writer()
+        self.came: set[str] = set()
+        """The boards that were live at any time."""
 
     def put(self, line: str) -> None:
         """A line of the heading."""
@@ -161,7 +174,19 @@ class HeadlessOutput:
 
     def put_event(self, event: Event) -> None:
         """The line of an event."""
+        if event.name == "board_connected":
+            self.came.add(event.subject)
         self._lines.put(event_line(event))
+
+    def switches_of(self, loaded: LoadedPanel) -> Callable[[float, SwitchState], None]:
+        """What prints the switches of a panel that move."""
+        lines = SwitchLines(switches_of(loaded.aircraft))
+
+        def put(now_s: float, switches: SwitchState) -> None:
+            for line in lines.moved(now_s, switches):
+                self._lines.put(line)
+
+        return put
 
     def close(self) -> None:
         """Write what waits; says how much was lost."""
@@ -202,7 +227,11 @@ def _run(
                 engine.run()
             for line in feed_lines(engine.snapshot()):
                 output.put(line)
-            return 0
+            missing = [one.name for one in assembly.sessions if one.name not in output.came]
+            if seconds is None or not missing:
+                return 0
+            output.put(f"never live in {seconds:g} s: {', '.join(missing)}")
+            return BOARD_MISSING
         from panelbridge.cli.screen import run_with_screen
 
         return run_with_screen(assembly, loaded)

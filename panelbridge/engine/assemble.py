@@ -32,11 +32,12 @@ from panelbridge.link.ports import IN_PROCESS_SCHEME, PortOpener, is_in_process
 from panelbridge.link.session import BoardSession, SetupPlan
 from panelbridge.logic.inventory import switches_of
 from panelbridge.printing import clean_line
-from panelbridge.signals import Event
+from panelbridge.signals import Event, SwitchState
 from panelbridge.simboard.sim_panel import SimPanel
 
 OnEvent = Callable[[Event], None]
 OnSnapshot = Callable[[Snapshot], None]
+OnSwitches = Callable[[float, SwitchState], None]
 
 
 @dataclass(slots=True)
@@ -78,6 +79,7 @@ def assemble_live(
     *,
     on_event: OnEvent | None = None,
     on_snapshot: OnSnapshot | None = None,
+    on_switches: OnSwitches | None = None,
     frame_log: FrameLog | None = None,
 ) -> Assembly:
     """An engine on real time.
@@ -87,6 +89,7 @@ def assemble_live(
         urls: port of each board; ``simboard://NAME`` simulates the board NAME of this panel.
         on_event: called with each event, in the engine's thread.
         on_snapshot: called with each snapshot, in the engine's thread.
+        on_switches: called with time and switches when any has moved, in the engine's thread.
         frame_log: takes a board's last frames when its link fails.
 
     Raises:
@@ -104,6 +107,7 @@ def assemble_live(
         sim_panel=sim_panel,
         on_event=on_event,
         on_snapshot=on_snapshot,
+        on_switches=on_switches,
         frame_log=frame_log,
     )
     return Assembly(engine, sim_panel, False, sessions)

@@ -65,6 +65,8 @@ class Engine:
         on_event: called in the engine's thread with each event.
         frame_log: takes a board's last frames when its link fails.
         on_snapshot: called in the engine's thread with each snapshot; never blocks.
+        on_switches: called in the engine's thread with the time and the switches when any has
+            moved, short presses included.
         explained: lamps, and ``horn``, whose reasons are in every snapshot. A name that the logic
             does not know raises LogicError at the first snapshot.
     """
@@ -83,6 +85,7 @@ class Engine:
         on_event: Callable[[Event], None] | None = None,
         frame_log: FrameLog | None = None,
         on_snapshot: Callable[[Snapshot], None] | None = None,
+        on_switches: Callable[[float, SwitchState], None] | None = None,
         explained: Sequence[str] = (),
     ) -> None:
         self._clock = clock
@@ -95,6 +98,7 @@ class Engine:
         self._on_event = on_event
         self._frame_log = frame_log
         self._on_snapshot = on_snapshot
+        self._on_switches = on_switches
         self._explained = tuple(explained)
         self._reader = SwitchReader(loaded.panel)
         self._logic = PanelLogic(
@@ -234,6 +238,8 @@ class Engine:
     def _use(self, now_s: float, switches: SwitchState) -> None:
         if switches is not self._switches:
             self._switches = switches
+            if self._on_switches is not None:
+                self._on_switches(now_s, switches)
             self._step(now_s)
 
     def _tick(self, now_s: float) -> None:

@@ -74,7 +74,7 @@ def test_every_shipped_file_checks(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_a_panel_runs_with_simulated_boards(capsys: pytest.CaptureFixture[str]) -> None:
-    assert run_app(["run", TWO, "--simulate", "--headless", "--seconds", "0.6"]) == 0
+    assert run_app(["run", TWO, "--simulate", "--headless", "--seconds", "2"]) == 0
     out = capsys.readouterr().out
     assert out.count("board_connected") == 2
     assert f"panelbridge {__version__}" in out.splitlines()[0]
@@ -84,8 +84,9 @@ def test_a_missing_port_is_reported_once_with_what_to_do(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     port = "/dev/there-is-no-such-port"
-    assert run_app(["run", DEMO, "--port", port, "--headless", "--seconds", "1.5"]) == 0
+    assert run_app(["run", DEMO, "--port", port, "--headless", "--seconds", "1.5"]) == 1
     out = capsys.readouterr().out
+    assert out.splitlines()[-1] == "never live in 1.5 s: gear_panel"
     lines = [line for line in out.splitlines() if port in line and " x " in line]
     assert len(lines) == 1
     assert "plug" in lines[0]

@@ -83,7 +83,7 @@ def test_a_panel_runs_with_it(capsys: pytest.CaptureFixture[str]) -> None:
     """The handle is down at first, and the simulator's too; the data comes from its feed."""
     arguments = ["run", str(shipped_config("panels/demo_panel.yaml")), "--simulate", "--headless"]
     feed = str(PACKAGE / "swing.yaml")
-    assert run_app([*arguments, "--feed", feed, "--seconds", "0.3"]) == 0
+    assert run_app([*arguments, "--feed", feed, "--seconds", "1"]) == 0
     assert "aircraft data comes from: Swing" in capsys.readouterr().out
 
 

@@ -46,7 +46,11 @@ def run(
     ] = None,
     headless: Headless = False,
     seconds: Annotated[
-        float | None, typer.Option(help="Stop after so many seconds.", min=0.0)
+        float | None,
+        typer.Option(
+            help="Stop after so many seconds; with --headless, exit code 1 if a board never came.",
+            min=0.0,
+        ),
     ] = None,
     frames: Annotated[
         Path | None,
@@ -54,6 +58,10 @@ def run(
             metavar="FILE", help="When a board's link fails, write its last frames into this file."
         ),
     ] = None,
+    switches: Annotated[
+        bool,
+        typer.Option("--switches", help="With --headless: print each switch that moves."),
+    ] = False,
     publish: Publish = False,
     publish_at: PublishAt = "",
     hands: Hands = False,
@@ -71,6 +79,7 @@ def run(
             headless=headless,
             seconds=seconds,
             frames=frames,
+            switches=switches,
             viewers=PublishOptions(publish, publish_at, hands),
         )
     )

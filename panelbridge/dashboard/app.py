@@ -104,6 +104,7 @@ class DashboardApp(App[None]):
         self._large_log = False
         self._log_back = 0
         self._link_rows = 0
+        self._link_lines: list[Line] = []
         self._area = Size(0, 0)
         # The inputs of each part when it was last drawn: it is redrawn only when they change.
         self._drawn: dict[str, object] = {}
@@ -160,7 +161,8 @@ class DashboardApp(App[None]):
         if self._is_new("board", (inputs, page_inputs)):
             self._page_lines = self._draw_page(content, width, height)
         feed = (snapshot.feed, snapshot.feed_fresh)
-        if self._is_new("links", (snapshot.boards, feed, width, height >= TALL)):
+        has_links = pages.section is Section.OVERVIEW and not large_log
+        if has_links and self._is_new("links", (snapshot.boards, feed, width, height >= TALL)):
             self._link_lines = draw_links(snapshot.boards, width)
             self._link_lines += draw_feed(
                 snapshot.feed, snapshot.feed_name, width, fresh=snapshot.feed_fresh

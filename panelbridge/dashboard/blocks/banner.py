@@ -7,8 +7,10 @@ are seen without colour.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 
 from rich.cells import cell_len
 
@@ -86,7 +88,8 @@ def banner_rows(scale: int) -> int:
     return big_rows(scale) + 1 if scale else 1
 
 
-def draw_banner(banner: Banner, width: int, scale: int = 1) -> list[Line]:
+@lru_cache(maxsize=64)
+def draw_banner(banner: Banner, width: int, scale: int = 1) -> Sequence[Line]:
     """The banner in ``banner_rows`` lines.
 
     Args:
@@ -101,7 +104,7 @@ def draw_banner(banner: Banner, width: int, scale: int = 1) -> list[Line]:
     if not scale:
         words, text = banner.words[-1], banner.small[0]
         line = f" {_SIGNS.get(banner.look, '')}{words}{': ' if text else ''}{text}"
-        return [row([TextSpan(fit(line, width), fill or letters)], width)]
+        return (row([TextSpan(fit(line, width), fill or letters)], width),)
     ends = _ends(banner.look)
     if ends and not any(_fits(text, width - 1 - 2 * _END, scale) for text in banner.words):
         ends = ""
@@ -111,7 +114,7 @@ def draw_banner(banner: Banner, width: int, scale: int = 1) -> list[Line]:
         lines.append(_framed([TextSpan(fit(text, inner), letters)], ends, len(lines), fill, width))
     under = TextSpan(_small(banner, inner), small)
     lines.append(_framed([under], ends, len(lines), fill, width))
-    return lines
+    return tuple(lines)
 
 
 def _fits(text: str, width: int, scale: int) -> bool:
@@ -150,6 +153,6 @@ def _framed(inner: list[TextSpan], ends: str, at: int, fill: TextStyle | None, w
     return row([TextSpan(ends, style), pad, *inner, TextSpan(ends, style)], width)
 
 
-def beside(left: list[Line], right: list[Line]) -> list[Line]:
+def beside(left: Sequence[Line], right: Sequence[Line]) -> list[Line]:
     """Two banners in one row."""
     return [(*one, *other) for one, other in zip(left, right, strict=True)]

@@ -154,10 +154,10 @@ class LegArea:
         each = (self.leg_width - len(fitted) + 1) // max(len(fitted), 1)
         cells = [self._leg_lamp(look, leg, each, height) for look in fitted]
         if not cells:
-            cells, each = [_frame(f"{sign} {state}", self.leg_width, height)], self.leg_width
+            cells, each = [dark_tile(f"{sign} {state}", self.leg_width, height)], self.leg_width
         return [title, *rows_of(cells, [each] * len(cells)), _travel(leg, self.leg_width)]
 
-    def _leg_lamp(self, look: LampLook, leg: LegView, width: int, rows: int) -> list[Line]:
+    def _leg_lamp(self, look: LampLook, leg: LegView, width: int, rows: int) -> Sequence[Line]:
         outputs = self.snapshot.outputs
         known = self.lamps.is_known(look, outputs)
         brightness = outputs.lamps.get(look.name, 0) if known else 0
@@ -266,10 +266,6 @@ def _travel(leg: LegView, width: int) -> Line:
         ],
         width,
     )
-
-
-def _frame(text: str, width: int, rows: int) -> list[Line]:
-    return dark_tile(text, width, rows)
 
 
 def _small_dark(texts: Sequence[str], *, known: bool) -> list[Line]:

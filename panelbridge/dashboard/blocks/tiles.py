@@ -7,6 +7,7 @@ ground where it carries no text; its legend keeps the full contrast.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from panelbridge.dashboard.blocks.lamp_cells import LampLayout
 from panelbridge.dashboard.interfaces import LampLook
@@ -45,7 +46,9 @@ def state_text(look: LampLook, brightness: int) -> str:
     return f"{LAMP_SIGNS[look.colour]} {look.colour}{percent}"
 
 
-def tile(look: LampLook, lamps: LampLayout, outputs: Outputs, width: int, rows: int) -> list[Line]:
+def tile(
+    look: LampLook, lamps: LampLayout, outputs: Outputs, width: int, rows: int
+) -> Sequence[Line]:
     """A lamp in ``rows`` lines (1, or at least 3) of ``width`` cells."""
     known = lamps.is_known(look, outputs)
     brightness = outputs.lamps.get(look.name, 0) if known else 0
@@ -92,7 +95,8 @@ def legend_row(texts: int, rows: int) -> int:
     return max((rows - texts) // 2, 0)
 
 
-def dark_tile(legend: str, width: int, rows: int, *, known: bool = True) -> list[Line]:
+@lru_cache(maxsize=512)
+def dark_tile(legend: str, width: int, rows: int, *, known: bool = True) -> Sequence[Line]:
     """A lamp that is dark, or not known: then its outline is broken."""
     texts = legend_lines(legend, width - 2, 2)
     top = legend_row(len(texts), rows)
@@ -127,7 +131,7 @@ def dark_tile(legend: str, width: int, rows: int, *, known: bool = True) -> list
                 TextSpan(side, TextStyle.EDGE),
             )
         )
-    return lines
+    return tuple(lines)
 
 
 def rows_of(cells: Sequence[Sequence[Line]], widths: Sequence[int], gap: int = 1) -> list[Line]:

@@ -7,6 +7,7 @@ On a full screen of 120x40 cells a capital letter is 8 arc minutes high from the
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 
 PIXEL_ROWS = 5
 _UPPER, _LOWER, _FULL = "▀", "▄", "█"
@@ -73,6 +74,7 @@ def big_rows(scale: int = 1) -> int:
     return (PIXEL_ROWS * scale + scale) // 2
 
 
+@lru_cache(maxsize=256)
 def big_text(text: str, scale: int = 1) -> Sequence[str]:
     """``text`` in half blocks, ``big_rows`` lines of ``big_width`` cells.
 
@@ -84,7 +86,8 @@ def big_text(text: str, scale: int = 1) -> Sequence[str]:
     above = scale - scale // 2  # so that dark letters do not touch what is above
     empty = "." * len(rows[0])
     rows = [empty] * above + rows + [empty] * (scale - above)
-    return ["".join(map(_cell, *pair)) for pair in zip(rows[::2], rows[1::2], strict=True)]
+    pairs = zip(rows[::2], rows[1::2], strict=True)
+    return tuple("".join(map(_cell, *pair)) for pair in pairs)
 
 
 def _cell(upper: str, lower: str) -> str:

@@ -97,6 +97,8 @@ def words_of_name(name: str) -> str:
 
 def clean(text: str) -> str:
     """``text`` on one line and without control characters, which would upset a terminal."""
+    if text.isprintable():
+        return text
     return "".join(sign if sign.isprintable() else " " for sign in text)
 
 

@@ -58,11 +58,12 @@ _WHERE_TO_BEGIN = """\
 panelbridge runs a home-cockpit landing-gear-and-brake panel. For simulation only.
 
 Where to begin:
-  panelbridge demo                            see a whole flight, without a board or a simulator
-  panelbridge check my_panel.yaml             check your panel file
-  panelbridge run my_panel.yaml --simulate    run it with simulated boards
-  panelbridge ports                           find the port of your board
-  panelbridge run my_panel.yaml --port COM5   run it with your board
+  panelbridge demo                                see a whole flight, without a board or a simulator
+  panelbridge new my_panel                        make the files of a first panel in a folder
+  panelbridge check my_panel                      check them, as often as you like
+  panelbridge run my_panel/panel.yaml --simulate  try it with simulated boards
+  panelbridge wiring my_panel/panel.yaml          draw the wiring, to print
+  panelbridge bring-up my_panel/panel.yaml        prove it, once it is wired
 
 All commands: panelbridge --help"""
 

@@ -339,3 +339,20 @@ def test_faults_are_named_beside_the_horn() -> None:
     banner = data_banner(lost, ScreenContent(lost).lamp_layout())
     assert banner.words[0] == "1 FAULT"
     assert banner.small == ("a contact is off",)
+
+
+def test_a_horn_on_a_lost_board_is_no_horn_and_its_cause_is_said() -> None:
+    lost = replace(scenes.HORN, boards=scenes.LOST.boards)
+    banner = horn_banner(lost, "gear_panel")
+    assert banner.words[0] == "BOARD LOST NO HORN"
+    assert banner.small[0].startswith("the horn would sound: throttle of engine 1 is closed")
+    # The horn of another board goes on: it outweighs the lost one.
+    assert horn_banner(lost, "pedestal").words[-1] == "HORN"
+
+
+def test_the_speed_of_the_trends_title_is_an_input_of_the_page() -> None:
+    content = content_at("three_greens")
+    faster = replace(content.snapshot.aircraft, airspeed_kias=151.0)
+    other = replace(content, snapshot=replace(content.snapshot, aircraft=faster))
+    assert panel_inputs(content) == panel_inputs(replace(content))
+    assert panel_inputs(content) != panel_inputs(other)

@@ -1,9 +1,15 @@
-# Frames as in PROTOCOL.md, section 1: COBS(message + CRC) 00.
+# CRC, COBS and framing of the protocol (PROTOCOL.md section 1), for board.pl and host.pl.
 use strict;
 use warnings;
+use Time::HiRes qw(clock_gettime CLOCK_MONOTONIC);
 
-sub crc16 {
-    my ($bytes, $crc) = (shift, 0xFFFF);
+use constant { MAX_MESSAGE => 120, MAX_ENCODED => 121 };
+
+sub monotonic { return clock_gettime(CLOCK_MONOTONIC) }
+
+sub crc16 {    # CRC-16/IBM-3740
+    my ($bytes) = @_;
+    my $crc = 0xFFFF;
     for my $byte (unpack 'C*', $bytes) {
         $crc ^= $byte << 8;
         $crc = ($crc & 0x8000 ? ($crc << 1) ^ 0x1021 : $crc << 1) & 0xFFFF for 1 .. 8;
@@ -11,35 +17,53 @@ sub crc16 {
     return $crc;
 }
 
-sub encode {
-    my ($message) = @_;
-    my $with_crc = $message . pack 'n', crc16($message);
-    return join('', map { chr(length($_) + 1) . $_ } split(/\0/, $with_crc, -1)) . "\0";
-}
+sub cobs_encode { return join '', map { chr(length($_) + 1) . $_ } split /\0/, $_[0], -1 }
 
-# The message in a frame (without its final zero); undef when it is bad.
-sub decode {
-    my ($frame) = @_;
-    return undef if length $frame > 121;
+sub cobs_decode {    # undef when it is not valid
+    my ($in) = @_;
     my @runs;
-    while (length $frame) {
-        my $run = ord substr $frame, 0, 1, '';
-        return undef if $run - 1 > length $frame;
-        push @runs, substr $frame, 0, $run - 1, '';
+    while (length $in) {
+        my $run = ord($in) - 1;
+        return undef if $run < 0 || $run > length($in) - 1;
+        push @runs, substr $in, 1, $run;
+        $in = substr $in, $run + 1;
     }
-    my $message = join "\0", @runs;
-    return undef if length $message < 3 || crc16($message) != 0;
-    return substr $message, 0, -2;
+    return join "\0", @runs;
 }
 
-# Takes whole frames out of a buffer: messages, and undef for each bad frame. An empty one is none.
-sub take_frames {
-    my ($buffer) = @_;
+sub frame {
+    my ($message) = @_;
+    return cobs_encode($message . pack('n', crc16($message))) . "\0";
+}
+
+sub receiver { return { buffer => '', skip => 0 } }
+
+# Takes bytes from the line; returns the good messages (without CRC) and the number of bad frames, in order:
+# a list in which a bad frame is undef.
+sub receive {
+    my ($rx, $bytes) = @_;
     my @found;
-    while ($$buffer =~ s/^([^\0]*)\0//s) {
-        push @found, decode($1) if length $1;
+    for my $piece (split /(\0)/, $bytes) {
+        if ($piece ne "\0") {
+            next if $rx->{skip};
+            $rx->{buffer} .= $piece;
+            next if length $rx->{buffer} <= MAX_ENCODED;
+            @$rx{qw(buffer skip)} = ('', 1);    # too long: counted once, however long
+            push @found, undef;
+            next;
+        }
+        my $coded = $rx->{buffer};
+        my $skipped = $rx->{skip};
+        @$rx{qw(buffer skip)} = ('', 0);
+        next if $skipped || $coded eq '';
+        my $plain = cobs_decode($coded);
+        my $good = defined $plain && length $plain >= 3 && crc16($plain) == 0;
+        push @found, $good ? substr($plain, 0, -2) : undef;
     }
     return @found;
 }
+
+# Is this 16-bit number newer than the last one (section 4.3)?
+sub newer { my $step = ($_[0] - $_[1]) & 0xFFFF; return $step >= 1 && $step <= 32767 }
 
 1;

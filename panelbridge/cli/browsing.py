@@ -86,7 +86,7 @@ def _look_at(address: str | None) -> None:
 
 def viewer_command(address: str | None, *, page: str | None, kiosk: bool) -> str:
     """The viewer's command as one line for this system's shell; the token is not in it."""
-    words = [sys.executable, "-m", "panelbridge", "watch"]
+    words = [sys.executable, "-P", "-m", "panelbridge", "watch"]
     words += [address] if address is not None else []
     words += ["--page", page] if page is not None else []
     words += ["--kiosk"] if kiosk else []

@@ -1,4 +1,4 @@
-"""Lines about switches that move, for whoever connects the first wires."""
+"""Lines about switches that move: the first wires can be seen by them."""
 
 from __future__ import annotations
 

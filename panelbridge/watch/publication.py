@@ -170,11 +170,14 @@ class Publication:
 
 
 def _start_process() -> subprocess.Popen[str]:
-    """The publisher: in a session of its own, for Ctrl-C is meant for the run."""
+    """The publisher: in a session of its own, for Ctrl-C is meant for the run.
+
+    ``-P``: modules never come from the folder in which the user stands.
+    """
     flags = getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0)
     flags |= getattr(subprocess, "CREATE_NO_WINDOW", 0)
     return subprocess.Popen(
-        [sys.executable, "-m", "panelbridge.watch.publisher_process"],
+        [sys.executable, "-P", "-m", "panelbridge.watch.publisher_process"],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,

@@ -70,7 +70,7 @@ def folder(tmp_path: Path) -> Path:
                 "--seconds",
                 "0.5",
             ],
-            0,
+            1,  # the board never came
         ),
         (["check", "no\x1b[31mfile.yaml"], 2),
         (["bench", "no\x1b[31mfile.yaml"], 2),

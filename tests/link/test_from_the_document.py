@@ -1,8 +1,9 @@
 """A board and a host in perl, written from ``PROTOCOL.md`` alone, against the real program.
 
 Their author had the document and a list of the orders below, and saw nothing of our code. What had
-to be guessed is in the document now. The board is a port of ``panelbridge run``; the host talks to our simulated board, over a pty. (What it
-says to the firmware: ``tests/firmware/test_host_from_the_document.py``.)
+to be guessed is in the document now. The board is a port of ``panelbridge run``; the host talks to
+our simulated board, over a pty. (What it says to the firmware:
+``tests/firmware/test_host_from_the_document.py``.)
 """
 
 from __future__ import annotations

@@ -75,7 +75,8 @@ class DashboardApp(App[None]):
         ("f", "fly_again"),
         ("right", "turn(1)"),
         ("left", "turn(-1)"),
-        *((str(at + 1), f"page({at})") for at in range(len(SECTIONS))),
+        # Digits need Shift on a French keyboard; function keys are everywhere.
+        *((f"{at + 1},f{at + 1}", f"page({at})") for at in range(len(SECTIONS))),
         *((key, f"scroll_log({step})") for key, step in _LOG_STEPS),
     ]
 

@@ -347,3 +347,15 @@ async def test_more_lamps_stand_in_more_columns(count: int, columns: int, bright
         ]
         assert max(line.count("FIFTEEN WIDE") for line in rows[2:]) == columns
         assert ("LIT 100%" in text(app)) is bright
+
+
+async def test_function_keys_open_the_pages_too() -> None:
+    """Digits need Shift on a French keyboard."""
+    app = full_app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        seen = []
+        for key in ("f3", "f2", "f5", "f1", "f4"):
+            await pilot.press(key)
+            seen.append(app._pages.section)
+    sections = [*Section]
+    assert seen == [sections[at] for at in (2, 1, 4, 0, 3)]

@@ -43,6 +43,12 @@ def test_the_usual_keys() -> None:
     assert plan.actions["_"] == plan.actions["-"]
 
 
+def test_levers_need_no_brackets_that_take_a_third_key_on_german_and_french_keyboards() -> None:
+    levers = [SwitchControl(f"lever_{n}", f"lever {n}", "lever") for n in range(12)]
+    assert not set("[]{}\\|@~#") & set(assign_keys(levers).actions)
+    assert len(assign_keys(levers).shown) == 8
+
+
 def test_usual_keys_are_kept_for_their_switches() -> None:
     plan = assign_keys([button("tail_hook", "Tail hook"), *scenes.SWITCHES])
     assert plan.shown["lamp_test"] == "t"

@@ -18,7 +18,7 @@ KEYS
  q            quit
  ?            this help; Escape closes it
  1 2 3 4 5    open a page: panel, switches, systems, lamps, overview; the
-              same key again shows the next part of a page that has several
+ F1 to F5     same key again shows the next part of a page that has several
  Left, Right  previous or next page
  l            enlarge the log, or make it small again
  Up, Down     scroll the log, also Page Up, Page Down, Home, End

@@ -25,10 +25,19 @@ _USUAL = {
     "downlock_release": "d",
 }
 _LEVER_KEYS = (
-    *(("-", "+"), ("<", ">"), ("(", ")"), (",", "."), ("/", "*")),
-    *(("[", "]"), ("{", "}"), (";", ":"), ("'", '"'), ("$", "%")),
+    *(
+        ("-", "+"),
+        ("<", ">"),
+        ("(", ")"),
+        (",", "."),
+        ("/", "*"),
+        (";", ":"),
+        ("'", '"'),
+        ("$", "%"),
+    ),
 )
-"""Keys for less and more. Signs that most keyboards have side by side come first."""
+"""Keys for less and more, in reach on American, German and French keyboards: no square or curly
+brackets, which need a third key there."""
 _SAME_KEY = {"=": "+", "_": "-"}
 """On most keyboards these are the same key with and without Shift."""
 

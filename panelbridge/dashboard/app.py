@@ -38,6 +38,8 @@ from panelbridge.feeds.feed import NO_HEALTH
 from panelbridge.link.session import LinkState
 
 REFRESH_HZ = 10.0
+_ASKED_S = 5.0
+"""How long the first press of q counts, s."""
 _ALL = 1_000_000
 _LOG_STEPS = (
     ("up", 1),
@@ -62,14 +64,17 @@ class DashboardApp(App[None]):
 
     Attributes:
         draws: number of times that a part was drawn, for tests of the cost.
+        ends_run: the run ends with the screen.
     """
+
+    ends_run = True
 
     ENABLE_COMMAND_PALETTE = False
     ALLOW_SELECT = False
     CSS = "Screen { background: #171614; layout: vertical; overflow: hidden; }"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+c", "quit", priority=True),
-        ("q", "quit"),
+        ("q", "ask_and_quit"),
         ("question_mark", "help"),
         ("l", "large_log"),
         ("f", "fly_again"),
@@ -103,6 +108,7 @@ class DashboardApp(App[None]):
         self._snapshot = Snapshot()
         self._history = History()
         self._large_log = False
+        self._asked_to_quit = False
         self._log_back = 0
         self._link_rows = 0
         self._link_lines: list[Line] = []
@@ -269,9 +275,22 @@ class DashboardApp(App[None]):
 
     async def on_key_line_widget_clicked(self, message: KeyLineWidget.Clicked) -> None:
         """A click on the key line does what the key does."""
-        actions = {"q": "quit", "?": "help", "l": "large_log", "f": "fly_again"}
+        actions = {"q": "ask_and_quit", "?": "help", "l": "large_log", "f": "fly_again"}
         key = message.key
         await self.run_action(f"page({int(key) - 1})" if key.isdigit() else actions[key])
+
+    def action_ask_and_quit(self) -> None:
+        """End; with real boards that are live the first press only says what that does."""
+        live = any(board.state is LinkState.LIVE for board in self._snapshot.boards)
+        if self._operator or not self.ends_run or not live or self._asked_to_quit:
+            self.exit()
+            return
+        self._asked_to_quit = True
+        self.notify("Press q again to end the run: lamps and horn go to idle.", timeout=_ASKED_S)
+        self.set_timer(_ASKED_S, self._forget_to_quit)
+
+    def _forget_to_quit(self) -> None:
+        self._asked_to_quit = False
 
     def action_help(self) -> None:
         """Show the help."""

@@ -60,6 +60,7 @@ class ViewerApp(DashboardApp):
         kiosk: this page alone, without keys.
     """
 
+    ends_run = False
     BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+c", "leave", priority=True)]
 
     def __init__(

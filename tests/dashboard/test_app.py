@@ -14,9 +14,17 @@ from panelbridge.dashboard.interfaces import Controls
 from panelbridge.dashboard.pages.help_screen import HelpScreen
 from panelbridge.dashboard.switches.switch_operator import PRESS_TICKS
 from panelbridge.dashboard.widgets import LinesWidget
+from panelbridge.link.session import BoardHealth
 from panelbridge.signals import Event, Level
 from tests.dashboard import scenes
-from tests.dashboard.fakes import FakeControls, FakeSource, PlainControls, app_for, show_switches
+from tests.dashboard.fakes import (
+    FakeControls,
+    FakeSource,
+    PlainControls,
+    app_for,
+    app_of,
+    show_switches,
+)
 from tests.dashboard.text import text_of
 
 BUTTONS = {
@@ -259,6 +267,32 @@ async def test_quit_asks_nothing(key: str) -> None:
         await screen.pilot.pause()
         assert not screen.app.is_running
         assert screen.app.return_code == 0
+
+
+async def test_with_live_real_boards_q_asks_once() -> None:
+    app = app_of("start", real=True)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("q")
+        await pilot.pause()
+        assert app.is_running
+        assert "Press q again" in str(next(iter(app._notifications)).message)
+        app._forget_to_quit()  # as its timer does
+        await pilot.press("q")
+        assert app.is_running
+        await pilot.press("q")
+        await pilot.pause()
+        assert not app.is_running
+
+
+@pytest.mark.parametrize(("boards", "key"), [(scenes.START.boards, "ctrl+c"), ((), "q")])
+async def test_ctrl_c_and_q_without_a_live_board_end_at_once(
+    boards: tuple[BoardHealth, ...], key: str
+) -> None:
+    app = app_for(FakeSource(replace(scenes.START, boards=boards)), None)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press(key)
+        await pilot.pause()
+        assert not app.is_running
 
 
 def _help_text(app: DashboardApp) -> str:

@@ -15,7 +15,7 @@ from panelbridge.dashboard.interfaces import SwitchControl
 
 _KEYS = """\
 KEYS
- q            quit
+ q            quit; with real boards it asks once
  ?            this help; Escape closes it
  1 2 3 4 5    open a page: panel, switches, systems, lamps, overview; the
  F1 to F5     same key again shows the next part of a page that has several
@@ -98,7 +98,7 @@ class HelpScreen(ModalScreen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         ("escape,question_mark,enter", "dismiss", "close"),
-        ("q", "app.quit", "quit"),
+        ("q", "app.ask_and_quit", "quit"),
     ]
 
     DEFAULT_CSS = """

@@ -89,6 +89,15 @@ class MinimalContract(ABC):
         host.release()
         host.until(lambda: len(host.hellos()) > count, within_s=0.2)
 
+    def test_the_period_of_hello_begins_with_a_release(self, host: Host) -> None:
+        host.until(lambda: len(host.hellos()) >= 2)
+        host.pass_time(0.3)
+        host.release()
+        count = len(host.hellos())
+        host.pass_time(0.4)
+        assert len(host.hellos()) == count + 1  # the answer
+        host.until(lambda: len(host.hellos()) == count + 2, within_s=0.2)
+
     def test_a_set_up_may_be_empty(self, host: Host) -> None:
         report = host.set_up(Plan(()))
         assert (report.contacts, report.analogues, report.edges) == (0, (), ())
@@ -385,8 +394,10 @@ class MinimalContract(ABC):
         host.say(head + bytes((99, 0)))  # too short
         host.say(head + bytes((99, 0, 0, 0)))  # too long
         host.say(head + bytes((99, 0, 3)))  # no such tone
+        host.say(bytes((MessageType.COMMAND, host.session, good, 0, 0, 0, 99, 0, 3)))  # an old one
         host.say(bytes((0x7E, 1, 2)))  # no such type
-        host.until(lambda: host.last_report().bad_frames == 4)
+        host.say(bytes((MessageType.REPORT, host.session)))  # a type of boards
+        host.until(lambda: host.last_report().bad_frames == 6)
         assert host.last_report().command_sequence == good
         assert host.bench.lamp("D5") == 50
 

@@ -123,7 +123,7 @@ def test_the_program_alone_says_where_to_begin(capsys: pytest.CaptureFixture[str
 
 @pytest.mark.parametrize(
     ("typed", "offered"),
-    [("panelbridge w", {"watch", "web"}), ("panelbridge run --sim", {"--simulate"})],
+    [("panelbridge w", {"watch", "web", "wiring"}), ("panelbridge run --sim", {"--simulate"})],
 )
 def test_the_shell_completes_commands_and_options(
     typed: str,

@@ -127,7 +127,7 @@ def test_what_is_no_file_is_called_by_its_name(
     words: str, folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     THINGS[words]()
-    assert run_app(["check", NAME]) == 2
+    assert run_app(["names", NAME]) == 2
     assert f"{NAME}: {words}" in capsys.readouterr().err
 
 

@@ -31,7 +31,7 @@ PANEL = str(REPOSITORY / "configs/panels/first_lamp.yaml")
 COMMANDS = {"demo": ["demo"], "run": ["run", PANEL, "--simulate"]}
 DRAWN = b"\x1b[?2004h"
 """The screen's library sends this when it has set up the terminal."""
-PAGE = b"simboard://"
+PAGE = b"locked"
 """Stands on the first page."""
 _OWN_TERMINAL = """
 import fcntl, os, signal, sys, termios

@@ -102,7 +102,8 @@ def test_garbage_has_a_message_of_its_own(panel: PanelFile) -> None:
     [
         ({"protocol": 2}, "speaks version 2 of the protocol, this program speaks 1; flash"),
         ({"code": 3}, "says that it is a mega2560, the panel file says uno"),
-        ({"code": 200}, "of an unknown kind (200)"),
+        ({"code": 99}, "of an unknown kind (99)"),
+        ({"code": 200}, "of another kind (code 200)"),
     ],
 )
 def test_a_board_that_can_not_be_used(panel: PanelFile, change: dict[str, int], words: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 
 import pytest
@@ -45,7 +46,8 @@ def held(bench: Bench, name: str) -> tuple[Outputs, Outputs, Outputs]:
     during = bench.after(0.1, changed(panel, **{name: True})).outputs
     for _ in range(3):
         assert bench.after(1.0).outputs == during
-        assert bench.logic.view() == view, "no gear, silence or disagreement moves"
+        now = replace(bench.logic.view(), horn_causes=view.horn_causes)  # the test is one itself
+        assert now == view, "no gear, silence or disagreement moves"
         assert bench.command == command
     after = bench.after(0.1, panel).outputs
     assert bench.logic.view() == view

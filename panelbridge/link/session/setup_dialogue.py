@@ -95,8 +95,10 @@ class SetupDialogue:
             # A board that was reset in between replies with session 0: accept any session.
             self._restart(reply.status == SetupStatus.BAD_CHECKSUM)
             return
-        if reply.session != self._session and (self._step or reply.status == SetupStatus.OK):
-            return  # a refused SETUP_BEGIN has left the board without a session
+        # A refused SETUP_BEGIN leaves the board without a session.
+        refused = not self._step and not reply.session and reply.status != SetupStatus.OK
+        if reply.session != self._session and not refused:
+            return
         if reply.status != SetupStatus.OK:
             raise self._refused(reply.status)
         if reply.checksum != self._checksums[self._step]:

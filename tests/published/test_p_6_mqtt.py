@@ -99,11 +99,12 @@ def test_p_7_a_goodbye_with_0x00_leaves_no_will_and_one_with_0x04_does(broker: B
 
 
 def test_p_8_without_a_session_expiry_nothing_is_kept_for_an_absent_client(broker: Broker) -> None:
-    with a_client(broker) as writer:
+    with a_client(broker, "x") as writer:
         writer.until_open()
         with a_client(broker, "x", client_id="panel") as first:
             first.until_open()
         assert writer.send(b"meanwhile", "x")
+        writer.until(lambda: b"meanwhile" in writer.data)  # the broker has dealt with it
         with a_client(broker, "x", client_id="panel") as second:
             second.until_open()
             second.until(lambda: writer.send(b"now", "x") and second.data != [])

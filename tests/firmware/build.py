@@ -6,6 +6,7 @@ under a hash of their sources.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import os
 import shutil
@@ -114,7 +115,9 @@ def _stored(name: str, key: str, make: Callable[[Path], Path]) -> Path:
         STORE.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=STORE) as folder:
             made = make(Path(folder))
-            made.replace(path)
+            # The first of several workers stays: a linker may be reading its archive twice.
+            with contextlib.suppress(FileExistsError):
+                path.hardlink_to(made)
     return path
 
 

@@ -7,7 +7,13 @@ closed costs lines and never the work.
 from panelbridge.printing.clean_text import clean_line, clean_text, shown_path
 from panelbridge.printing.console import console_writer, end_output, say, say_at_most
 from panelbridge.printing.line_writer import LineWriter
-from panelbridge.printing.own_file import FileKind, cannot_write, check_can_be_written, write_text
+from panelbridge.printing.own_file import (
+    FileKind,
+    cannot_write,
+    check_can_be_written,
+    in_place_of,
+    write_text,
+)
 from panelbridge.printing.questions import ask
 
 __all__ = [
@@ -19,4 +25,5 @@ __all__ = [
     "clean_line",
     "clean_text",
 ]
-__all__ += ["console_writer", "end_output", "say", "say_at_most", "shown_path", "write_text"]
+__all__ += ["console_writer", "end_output", "in_place_of", "say", "say_at_most", "shown_path"]
+__all__ += ["write_text"]

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import os
 import stat
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -76,15 +78,25 @@ def write_text(path: Path, text: str, kind: FileKind) -> None:
             with path.open("w", encoding="utf-8", newline="\n") as device:
                 device.write(text)
             return
-        place = Path(os.path.realpath(path))
-        beside = place.with_name(f".{place.name}.{os.getpid()}.tmp")
-        try:
+        with in_place_of(path) as beside:
             beside.write_text(text, encoding="utf-8", newline="\n")
-            os.replace(beside, place)
-        finally:
-            beside.unlink(missing_ok=True)
     except OSError as error:
         raise cannot_write(path, error) from error
+
+
+@contextmanager
+def in_place_of(path: Path) -> Iterator[Path]:
+    """A file beside ``path`` that takes its place when the block ends without an exception.
+
+    Where ``path`` is a link, it is the target whose place is taken. Raises: OSError.
+    """
+    place = Path(os.path.realpath(path))
+    beside = place.with_name(f".{place.name}.{os.getpid()}.tmp")
+    try:
+        yield beside
+        os.replace(beside, place)
+    finally:
+        beside.unlink(missing_ok=True)
 
 
 def cannot_write(path: Path, error: OSError) -> UsageError:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import os
 import shutil
 from contextlib import suppress
 from itertools import count
 from pathlib import Path
 
 from panelbridge.errors import UsageError
-from panelbridge.printing import cannot_write
+from panelbridge.printing import cannot_write, in_place_of
 
 
 def old_copy(path: Path, old: bytes) -> Path:
@@ -38,17 +37,12 @@ def put_in_place(path: Path, old: bytes, new: bytes) -> None:
     Raises:
         UsageError: the file does not hold ``old`` any more, or cannot be written.
     """
-    place = Path(os.path.realpath(path))
-    beside = place.with_name(f".{place.name}.{os.getpid()}.tmp")
     try:
-        try:
+        with in_place_of(path) as beside:
             beside.write_bytes(new)
             with suppress(OSError):  # a file system without permissions
-                shutil.copymode(place, beside)
+                shutil.copymode(path, beside)
             _check_unchanged(path, old)
-            os.replace(beside, place)
-        finally:
-            beside.unlink(missing_ok=True)
     except OSError as error:
         raise cannot_write(path, error) from error
 

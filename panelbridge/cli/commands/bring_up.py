@@ -7,17 +7,12 @@ from typing import Annotated
 
 import typer
 
+from panelbridge.cli.commands.options import PanelPath, Ports, Simulate
+
 
 def bring_up(
-    panel: Annotated[Path, typer.Argument(metavar="PANEL.yaml", help="The panel file.")],
-    port: Annotated[
-        list[str] | None,
-        typer.Option(
-            metavar="URL",
-            help="Port of the board: COM5, /dev/ttyACM0, socket://HOST:PORT. With several boards "
-            "NAME=URL, once for each.",
-        ),
-    ] = None,
+    panel: PanelPath,
+    port: Ports = None,
     only: Annotated[
         str,
         typer.Option(metavar="NAME,...", help="Prove only these switches, lamps and gauges."),
@@ -37,9 +32,7 @@ def bring_up(
         Path | None,
         typer.Option(metavar="FILE.html", help="A new file for the report; dated unless given."),
     ] = None,
-    simulate: Annotated[
-        bool, typer.Option("--simulate", help="Use simulated boards instead of ports.")
-    ] = False,
+    simulate: Simulate = False,
     wired_as: Annotated[
         Path | None,
         typer.Option(

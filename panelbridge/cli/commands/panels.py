@@ -7,6 +7,8 @@ from typing import Annotated
 
 import typer
 
+from panelbridge.cli.commands.options import PanelPath, Ports, Simulate
+
 Headless = Annotated[
     bool, typer.Option("--headless", help="No screen: print the events, one a line.")
 ]
@@ -29,18 +31,9 @@ Hands = Annotated[
 
 
 def run(
-    panel: Annotated[Path, typer.Argument(metavar="PANEL.yaml", help="The panel file.")],
-    port: Annotated[
-        list[str] | None,
-        typer.Option(
-            metavar="URL",
-            help="Port of the board: COM5, /dev/ttyACM0, socket://HOST:PORT. With several boards "
-            "NAME=URL, once for each.",
-        ),
-    ] = None,
-    simulate: Annotated[
-        bool, typer.Option("--simulate", help="Use simulated boards instead of ports.")
-    ] = False,
+    panel: PanelPath,
+    port: Ports = None,
+    simulate: Simulate = False,
     feed: Annotated[
         Path | None, typer.Option(metavar="FEED.yaml", help="Feed file instead of the panel's own.")
     ] = None,

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Annotated
 
 import typer
 
+from panelbridge.cli.commands.options import PanelPath
+
 
 def plan(
-    panel: Annotated[Path, typer.Argument(metavar="PANEL.yaml", help="The panel file.")],
+    panel: PanelPath,
     yes: Annotated[bool, typer.Option("--yes", "-y", help="Write without asking.")] = False,
     dry_run: Annotated[
         bool, typer.Option("--dry-run", help="Show what would be written, and write nothing.")

@@ -7,9 +7,11 @@ from typing import Annotated
 
 import typer
 
+from panelbridge.cli.commands.options import PanelPath
+
 
 def wiring(
-    panel: Annotated[Path, typer.Argument(metavar="PANEL.yaml", help="The panel file.")],
+    panel: PanelPath,
     form: Annotated[
         str,
         typer.Option(

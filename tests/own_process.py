@@ -7,18 +7,23 @@ import signal
 import subprocess
 import sys
 import threading
+from collections.abc import Sequence
 from pathlib import Path
 
 REPOSITORY = Path(__file__).parent.parent
 PATIENCE_S = 60.0
 
 
-class Process:
-    """A command of ours whose lines can be waited for."""
+class TalkingProcess:
+    """A command whose lines can be waited for.
 
-    def __init__(self, *arguments: str) -> None:
+    Args:
+        command: with its arguments.
+    """
+
+    def __init__(self, command: Sequence[str]) -> None:
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "panelbridge", *arguments],
+            command,
             cwd=REPOSITORY,
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
@@ -38,13 +43,17 @@ class Process:
         self._queue.put(None)
 
     def wait_for(self, text: str) -> str:
-        """The next line with ``text`` in it."""
+        """The next line that ``_has`` the text."""
         while True:
             line = self._queue.get(timeout=PATIENCE_S)
             assert line is not None, f"ended before '{text}': {self.lines[-20:]}"
             self.lines.append(line)
-            if text in line:
+            if self._has(line, text):
                 return line
+
+    def _has(self, line: str, text: str) -> bool:
+        """``text`` is anywhere in it."""
+        return text in line
 
     def order(self, text: str) -> None:
         assert self._process.stdin is not None
@@ -78,3 +87,10 @@ class Process:
         self._process.stdin.close()
         self._process.stdout.close()
         return code
+
+
+class Process(TalkingProcess):
+    """A command of ours."""
+
+    def __init__(self, *arguments: str) -> None:
+        super().__init__([sys.executable, "-m", "panelbridge", *arguments])

@@ -88,6 +88,22 @@ def test_o_13_the_pull_up_that_gives_enough() -> None:
     )
 
 
+def test_f_7_a_resistor_in_series_leaves_less_for_the_pull_up() -> None:
+    """1 mA at 5 V is 5 kOhm in all; 1 kOhm of them in series leaves 4 kOhm, less 5 %: 3.3 kOhm."""
+    assert wetting_pull_up_ohm(5.0, 1000.0) == 3300
+    assert wetting_pull_up_ohm(3.3, 2700.0) is None
+
+
+@pytest.mark.parametrize(
+    ("series_ohm", "advice"), [(1000, "a pull-up of 3300 ohm"), (2000, "a smaller 'series_ohm'")]
+)
+def test_f_7_the_pull_up_in_a_note_keeps_the_low_level(series_ohm: int, advice: str) -> None:
+    """With 2 kOhm in series to 2.7 kOhm the closed contact gives 2.1 V, above 0.3 of 5 V."""
+    keys = f", pull_up_ohm: 4700, series_ohm: {series_ohm}"
+    notes = [one for one in found(contact(keys)) if one.level is FindingLevel.NOTE]
+    assert [one.hint for one in notes] == [f"Use gold contacts, or {advice}"]
+
+
 def test_o_13_little_current_is_a_note_and_no_warning() -> None:
     (note,) = found(contact(""))
     assert note.level is FindingLevel.NOTE

@@ -18,7 +18,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from panelbridge.config.boards import Board
-from panelbridge.config.panel_file import LampEntry, LeverSwitch, PanelFile
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.panel_parts.output_entries import LampEntry
+from panelbridge.config.panel_parts.switch_entries import LeverSwitch
 from panelbridge.config.panel_wires import Place, wires_of
 from panelbridge.link.session import SetupPlan
 from panelbridge.link.session.setup_plan import CRC_BYTES, AnalogueUse, ContactUse

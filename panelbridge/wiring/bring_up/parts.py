@@ -7,7 +7,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from panelbridge.config.load import LoadedPanel
-from panelbridge.config.panel_file import LeverSwitch, PanelFile
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.panel_parts.switch_entries import LeverSwitch
 from panelbridge.logic.inventory import lamps_of, switches_of
 from panelbridge.wiring.bring_up.exams.exam import Exam
 from panelbridge.wiring.bring_up.exams.lamp_exam import DarkExam, LampExam

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from panelbridge.config.electrics.keys import SounderKind
-from panelbridge.config.panel_file import LampColour
+from panelbridge.config.panel_parts.output_entries import LampColour
 from panelbridge.wiring.electrics.currents import NO_CURRENT, CurrentRange, steady
 from panelbridge.wiring.electrics.drivers import DriverStage
 from panelbridge.wiring.electrics.leds import LedType

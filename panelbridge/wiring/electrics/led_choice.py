@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelbridge.config.electrics.keys import Electrics
-from panelbridge.config.panel_file import LampEntry
+from panelbridge.config.panel_parts.output_entries import LampEntry
 from panelbridge.wiring.electrics.leds import USUAL_LEDS, LedType, led_of
 from panelbridge.wiring.electrics.resistors import (
     SeriesResistor,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from panelbridge.config.panel_file import LampColour
+from panelbridge.config.panel_parts.output_entries import LampColour
 from panelbridge.wiring.electrics.currents import CurrentRange
 from panelbridge.wiring.electrics.sources import FigureSource
 

@@ -8,7 +8,8 @@ from typing import Literal
 
 from panelbridge.config.boards import Board
 from panelbridge.config.electrics.keys import PowerSupply
-from panelbridge.config.panel_file import BoardEntry, ChainEntry, PanelFile
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.panel_parts.board_entry import BoardEntry, ChainEntry
 from panelbridge.wiring.electrics.chips import ChipLimits
 from panelbridge.wiring.electrics.circuits import Circuit
 

@@ -6,16 +6,14 @@ from collections import Counter
 from collections.abc import Iterator
 
 from panelbridge.config.electrics.keys import BOARD_SUPPLY, DriverKind
-from panelbridge.config.panel_file import (
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.panel_parts.output_entries import (
     HornEntry,
     LampEntry,
-    LeverSwitch,
     NeedleEntry,
-    PanelFile,
     SolenoidEntry,
-    TwoContactHandle,
-    WiredSwitch,
 )
+from panelbridge.config.panel_parts.switch_entries import LeverSwitch, TwoContactHandle, WiredSwitch
 from panelbridge.config.pin_names import is_chain_bit
 from panelbridge.wiring.electrics.chips import ChipLimits, chip_of
 from panelbridge.wiring.electrics.circuits import (

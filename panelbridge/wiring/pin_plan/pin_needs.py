@@ -8,7 +8,7 @@ from typing import Any, Literal
 
 from panelbridge.config.boards import SERVO_PULSE_HZ
 from panelbridge.config.dimming import DIMMERS
-from panelbridge.config.panel_file import HornEntry
+from panelbridge.config.panel_parts.output_entries import HornEntry
 from panelbridge.config.pins_to_plan import PartToPlan, PlannedSource
 from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
 from panelbridge.errors import UsageError

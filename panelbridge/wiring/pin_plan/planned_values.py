@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 
 from panelbridge.config.board_of_entry import board_of_entry
-from panelbridge.config.panel_file import LeverSwitch
+from panelbridge.config.panel_parts.switch_entries import LeverSwitch
 from panelbridge.config.pins_to_plan import PlannedSource
 from panelbridge.config.yaml_positions import KeyPath, Value, YamlSource
 from panelbridge.logic.aircraft import AircraftParameters

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from panelbridge.config.panel_file import ChainEntry, LeverSwitch, OneContactHandle
+from panelbridge.config.panel_parts.board_entry import ChainEntry
+from panelbridge.config.panel_parts.switch_entries import LeverSwitch, OneContactHandle
 from panelbridge.wiring.electrics.circuits import (
     POTENTIOMETER_OHM,
     BulbCircuit,

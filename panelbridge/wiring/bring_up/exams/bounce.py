@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
 
-from panelbridge.config.panel_file import DebounceMode
+from panelbridge.config.panel_parts.switch_entries import DebounceMode
 from panelbridge.link.wire import MAX_CAPTURE_TIMES, Captured
 
 WINDOW_MS = 100

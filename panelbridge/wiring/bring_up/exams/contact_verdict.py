@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from panelbridge.config.panel_file import OneContactHandle, TwoContactHandle
+from panelbridge.config.panel_parts.switch_entries import OneContactHandle, TwoContactHandle
 from panelbridge.config.panel_wires import Place, WireKey
 from panelbridge.wiring.bring_up.exams.exam import ExamContext
 from panelbridge.wiring.bring_up.exams.strokes import Moved

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from panelbridge.config.panel_file import LeverSwitch
+from panelbridge.config.panel_parts.switch_entries import LeverSwitch
 from panelbridge.config.panel_wires import Place, WireKey
 from panelbridge.logic.kit.handles import Lever
 from panelbridge.wiring.bring_up.exams.exam import Exam, ExamContext

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from math import ceil
 
-from panelbridge.config.panel_file import LeverSwitch
+from panelbridge.config.panel_parts.switch_entries import LeverSwitch
 from panelbridge.config.panel_wires import Place
 
 LEAST_SPAN = 0.05

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from panelbridge.config.panel_file import NeedleEntry
+from panelbridge.config.panel_parts.output_entries import NeedleEntry
 from panelbridge.config.panel_wires import WireKey
 from panelbridge.signals import HornPattern, Outputs
 from panelbridge.wiring.bring_up.exams.exam import Exam, ExamContext

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from panelbridge.config.panel_file import LeverSwitch
+from panelbridge.config.panel_parts.switch_entries import LeverSwitch
 from panelbridge.config.panel_wires import Place, WireKey
 from panelbridge.link.wire import Captured
 from panelbridge.wiring.bring_up.exams.bounce import (

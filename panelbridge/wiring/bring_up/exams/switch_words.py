@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from panelbridge.config.panel_file import ContactSwitch, OneContactHandle, TwoContactHandle
+from panelbridge.config.panel_parts.switch_entries import (
+    ContactSwitch,
+    OneContactHandle,
+    TwoContactHandle,
+)
 from panelbridge.logic.kit.handles import Button, Lever
 from panelbridge.logic.switches import Declared, words_of
 

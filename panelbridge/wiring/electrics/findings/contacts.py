@@ -31,10 +31,13 @@ def rise_ms(ohm: float, capacitor_nf: float) -> float:
     return -math.log(1.0 - HIGH_FRACTION) * ohm * capacitor_nf * 1e-6
 
 
-def wetting_pull_up_ohm(volts: float) -> float:
-    """The largest E12 pull-up of 5 % that gives a contact its least current, ohm."""
-    most = volts / LEAST_WETTING_MA * 1000.0 / _TOLERANCE
-    return float(max(value * 100 for value in E12 if value * 100 <= most))
+def wetting_pull_up_ohm(volts: float, series_ohm: float = 0.0) -> float | None:
+    """The largest E12 pull-up of 5 % that gives a contact its least current, ohm.
+
+    None when that is less than 1 kOhm.
+    """
+    most = (volts / LEAST_WETTING_MA * 1000.0 - series_ohm) / _TOLERANCE
+    return max((value * 100.0 for value in E12 if value * 100.0 <= most), default=None)
 
 
 def contact_findings(board: WiredBoard, part: WiredPart) -> Iterator[Finding]:
@@ -56,7 +59,10 @@ def contact_findings(board: WiredBoard, part: WiredPart) -> Iterator[Finding]:
     least_ma = circuit.wetting_ma[0]
     if least_ma < LEAST_WETTING_MA:
         what = f"only {least_ma:.2f} mA flow through the contact {name}; cheap contacts want 1 mA"
-        hint = f"Use gold contacts, or a pull-up of {wetting_pull_up_ohm(circuit.pin_v):.0f} ohm"
+        ohm = wetting_pull_up_ohm(circuit.pin_v, circuit.series_ohm)
+        hint = "Use gold contacts, or a smaller 'series_ohm'"
+        if ohm and circuit.series_ohm <= low_fraction * (circuit.series_ohm + ohm):
+            hint = f"Use gold contacts, or a pull-up of {ohm:.0f} ohm"
         yield Finding(part.place, what, hint, FindingLevel.NOTE)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from panelbridge.config.electrics.keys import BOARD_SUPPLY
-from panelbridge.config.panel_file import NeedleEntry
+from panelbridge.config.panel_parts.output_entries import NeedleEntry
 from panelbridge.config.words import quoted
 from panelbridge.wiring.electrics.circuits import Circuit, CoilCircuit, ServoCircuit, SounderCircuit
 from panelbridge.wiring.electrics.findings.finding import Finding, FindingLevel

@@ -9,10 +9,9 @@ from typing import Any
 
 from panelbridge.cli.terminal import TerminalWatch, check_terminal, stopped_by_signals
 from panelbridge.config.load import LoadedPanel
-from panelbridge.config.panel_file import (
-    GaugeEntry,
+from panelbridge.config.panel_parts.output_entries import GaugeEntry, NeedleEntry
+from panelbridge.config.panel_parts.switch_entries import (
     LeverSwitch,
-    NeedleEntry,
     OneContactHandle,
     TwoContactHandle,
 )

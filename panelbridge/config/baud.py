@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from panelbridge.config.advice import in_range
 from panelbridge.config.board_of_entry import board_of_entry
 from panelbridge.config.model_walk import field_target
-from panelbridge.config.panel_file import BoardEntry
+from panelbridge.config.panel_parts.board_entry import BoardEntry
 from panelbridge.config.words import listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, YamlSource
 from panelbridge.errors import ConfigProblem

@@ -14,7 +14,8 @@ from panelbridge.config.feed_file import DemoFlightFeed, FixedFeedFile, FlightMo
 from panelbridge.config.file_patterns import each_yaml_file
 from panelbridge.config.key_reference import reference_text
 from panelbridge.config.links.link_feed import LinkFeedFile
-from panelbridge.config.load import KINDS, AnyFile, LoadedPanel, check_file, kind_of
+from panelbridge.config.load import LoadedPanel, check_file, kind_of
+from panelbridge.config.loading import KINDS, AnyFile
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.schemas import schema_text
 from panelbridge.config.words import counted, did_you_mean, listed, quoted

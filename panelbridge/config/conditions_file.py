@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from panelbridge.config.problem_texts import MAX_LISTED
+from panelbridge.config.key_texts import MAX_LISTED
 from panelbridge.config.reading_context import ReadingContext
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, place_name

@@ -14,7 +14,8 @@ from panelbridge.config.advice import advice_for_pin
 from panelbridge.config.board_of_entry import board_of_entry, check_descriptions
 from panelbridge.config.boards import LAMP_PULSE_HZ, OTHER, SERVO_PULSE_HZ, Board, Pin
 from panelbridge.config.chain_check import PIN_KEYS, chains_of, check_chains
-from panelbridge.config.panel_file import HornEntry, LeverSwitch, NeedleEntry
+from panelbridge.config.panel_parts.output_entries import HornEntry, NeedleEntry
+from panelbridge.config.panel_parts.switch_entries import LeverSwitch
 from panelbridge.config.panel_short_forms import wired
 from panelbridge.config.pin_names import KNOWN_PIN, is_pin_name
 from panelbridge.config.words import did_you_mean, listed, quoted, runs

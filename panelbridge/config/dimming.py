@@ -11,7 +11,8 @@ from dataclasses import replace
 
 from panelbridge.config.board_of_entry import board_of_entry
 from panelbridge.config.boards import Board
-from panelbridge.config.panel_file import LampEntry, PanelFile
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.panel_parts.output_entries import LampEntry
 from panelbridge.config.pin_names import is_chain_bit
 from panelbridge.config.words import counted, quoted, runs
 from panelbridge.config.yaml_positions import KeyPath, YamlSource

@@ -9,17 +9,11 @@ from typing import Any, get_args
 from pydantic import ValidationError
 from pydantic_core.core_schema import ErrorType
 
+from panelbridge.config.key_texts import is_misspelt, unknown_key
+from panelbridge.config.model_problem import ModelProblem
 from panelbridge.config.model_walk import walk, with_tags
 from panelbridge.config.order_texts import order_problems
-from panelbridge.config.problem_texts import (
-    WRITERS,
-    ModelProblem,
-    any_other,
-    empty_hint,
-    is_misspelt,
-    own_rule,
-    unknown_key,
-)
+from panelbridge.config.problem_texts import WRITERS, any_other, empty_hint, own_rule
 from panelbridge.config.words import MAX_HINTS
 from panelbridge.config.yaml_positions import KeyPath, Value, YamlSource, place_name
 from panelbridge.errors import ConfigProblem

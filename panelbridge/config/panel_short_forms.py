@@ -13,7 +13,8 @@ from dataclasses import replace
 from typing import get_args
 
 from panelbridge.config.model_walk import Target, child_of, target_of
-from panelbridge.config.panel_file import LampColour, PanelFile
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.panel_parts.output_entries import LampColour
 from panelbridge.config.yaml_positions import KeyPath, Position, Value, YamlSource
 
 COLOURS: tuple[str, ...] = get_args(LampColour)

@@ -6,7 +6,8 @@ import json
 from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
 
-from panelbridge.config.panel_file import PanelFile, TwoContactHandle
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.panel_parts.switch_entries import TwoContactHandle
 from panelbridge.config.yaml_positions import KeyPath
 
 HANDLE_KEYS = ("up_pin", "down_pin")

@@ -2,135 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
-from difflib import get_close_matches
-from itertools import islice
-from typing import Any, Literal, get_origin
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Literal, get_origin
 
 from panelbridge.config import advice
 from panelbridge.config.boards import OTHER
+from panelbridge.config.key_texts import missing_key, unknown_key
+from panelbridge.config.model_problem import ModelProblem, describe, sentence
 from panelbridge.config.model_walk import Target
-from panelbridge.config.panel_file import FILLED_IN
+from panelbridge.config.panel_parts.on_board import FILLED_IN
 from panelbridge.config.pin_names import PIN_OR_BIT_PATTERN, PIN_PATTERN, is_chain_bit
-from panelbridge.config.words import counted, did_you_mean, guessed, listed, nearest, quoted
-from panelbridge.config.yaml_positions import KeyPath, Position, Value, YamlSource, place_name
+from panelbridge.config.words import counted, listed, quoted
+from panelbridge.config.yaml_positions import KeyPath
 from panelbridge.errors import ConfigProblem
 
 _PINS = (PIN_PATTERN, PIN_OR_BIT_PATTERN)
-MAX_LISTED = 12
-"""No more allowed keys than these are listed in a hint."""
 _BELOW = "Write its keys below it, two spaces further in"
-
-
-@dataclass(frozen=True, slots=True)
-class ModelProblem:
-    """One error that a model finds.
-
-    Attributes:
-        source: the file.
-        path: way to the value in the file.
-        target: what may stand there.
-        around: what may stand around it.
-        kind: the library's name for this type of error.
-        context: what the library says besides.
-    """
-
-    source: YamlSource
-    path: KeyPath
-    target: Target
-    around: Target = field(default_factory=Target)
-    kind: str = ""
-    context: Mapping[str, Any] = field(default_factory=dict)
-
-    @property
-    def value(self) -> Value:
-        """What stands there."""
-        return self.source.get(self.path)
-
-    @property
-    def position(self) -> Position:
-        """Where it stands."""
-        return self.source.position(self.path)
-
-    @property
-    def name(self) -> str:
-        """How people call the place."""
-        return place_name(self.path)
-
-    def at_value(self, what: str, hint: str = "") -> ConfigProblem:
-        """A problem that points at it."""
-        return self.source.at_single(self.path, what, hint)
-
-
-def _free_keys(source: YamlSource, owner: KeyPath, around: Target) -> list[str]:
-    """The keys that could stand in the mapping at ``owner`` and were not written there."""
-    place, here = source.position(owner), source.get(owner)
-    filled_in = (place.key_line, place.key_column)  # where ``panel_short_forms`` puts its keys
-
-    def is_written(name: str) -> bool:
-        at = source.position((*owner, name))
-        return isinstance(here, dict) and name in here and (at.line, at.column) != filled_in
-
-    return [name for name in around.fields if not is_written(name)]
-
-
-def is_misspelt(case: ModelProblem) -> bool:
-    """A key that is missing because it stands there misspelt, which is a problem of its own.
-
-    So it is with the board of everything that is wired, when the file has no board.
-    """
-    here = case.source.get(case.path[:-1])
-    if case.kind != "missing" or not isinstance(here, dict):
-        return False
-    if case.path[-1] in FILLED_IN and not case.source.keys(("boards",)):
-        return True
-    free = _free_keys(case.source, case.path[:-1], case.around)
-    strangers = islice((key for key in here if key not in case.around.fields), MAX_LISTED)
-    return any(nearest(key, free) == case.path[-1] for key in strangers)
-
-
-def unknown_key(case: ModelProblem, *, hint: bool = True) -> ConfigProblem:
-    """A key that cannot stand there; ``hint``: with the key that may be meant."""
-    key, owner = str(case.path[-1]), case.path[:-1]
-    what = f"{place_name(owner)} has no key {quoted(key)}"
-    return case.source.at_key(case.path, what, _key_hint(case, key, owner) if hint else "")
-
-
-def _key_hint(case: ModelProblem, key: str, owner: KeyPath) -> str:
-    free, fields = _free_keys(case.source, owner, case.around), [*case.around.fields]
-    hint = did_you_mean(key, free if guessed(key, free) or not guessed(key, fields) else fields)
-    if hint:
-        return hint
-    for twin in get_close_matches(key, fields, n=1, cutoff=0.75):
-        return f"It looks like {quoted(twin)}, which is here too: delete one of the two"
-    if len(free) > MAX_LISTED:
-        return f"Other keys that it can have are {listed(free[:MAX_LISTED], 'and')}, among others"
-    return f"It can also have {listed(free)}" if free else "It has all the keys that it can have"
-
-
-def _missing_key(case: ModelProblem) -> ConfigProblem:
-    owner, key = case.path[:-1], case.path[-1]
-    if isinstance(key, int):
-        what = f"{place_name(owner)} has {counted(key, 'item')}, and more are needed"
-        return case.source.at_key(owner, what, _sentence(case.around.description))
-    about, choices = _describe(case.target), case.target.choices
-    boards = case.source.keys(("boards",))
-    if key == "board" and boards and owner[:1] != ("boards",):
-        about = f"The boards are {listed(boards, 'and')}"
-    hint = f"Add '{key}: {choices[0] if len(choices) == 1 else '...'}'"
-    what = f"{place_name(owner)} lacks the key {quoted(key)}"
-    return case.source.at_key(owner, what, f"{hint}. {about}" if about else hint)
-
-
-def _describe(target: Target) -> str:
-    """What a key is for, and what it can be."""
-    can, limits = "", advice.range_text(target)
-    if target.choices:
-        can = f"It can be {listed(target.choices)}" if len(target.choices) > 1 else ""
-    elif limits:
-        can = f"It is a number {limits}"
-    return ". ".join(part for part in (_sentence(target.description), can) if part)
 
 
 def _wrong_kind(
@@ -192,15 +80,11 @@ def empty_hint(path: KeyPath, target: Target, *, optional: bool = True) -> str:
 def _out_of_range(case: ModelProblem) -> ConfigProblem:
     number, target = case.value, case.target
     what = f"{case.name} is {case.position.written}, and must be {advice.range_text(target)}"
-    hint = _sentence(target.description)
+    hint = sentence(target.description)
     is_part = (target.limit("ge"), target.limit("le")) == (0.0, 1.0)
     if not hint and is_part and isinstance(number, int | float) and 1.0 < number <= 100.0:
         hint = f"It is a part of 1: {case.position.written} percent are {number / 100:g}"
     return case.at_value(what, hint)
-
-
-def _sentence(text: str) -> str:
-    return " ".join(text.split()).rstrip(".")
 
 
 def _wrong_length(case: ModelProblem) -> ConfigProblem:
@@ -216,10 +100,10 @@ def _wrong_length(case: ModelProblem) -> ConfigProblem:
     else:
         allowed = f"at least {low}" if low is not None else f"at most {high}"
     if not count:
-        about = f"It takes {allowed} {many}. {_sentence(case.target.description)}"
+        about = f"It takes {allowed} {many}. {sentence(case.target.description)}"
         return case.at_value(f"{case.name} is empty", about.removesuffix(". "))
     what = f"{case.name} has {counted(count, one, many)}"
-    return case.at_value(f"{what}, and may have {allowed}", _sentence(case.target.description))
+    return case.at_value(f"{what}, and may have {allowed}", sentence(case.target.description))
 
 
 def _wrong_pattern(case: ModelProblem) -> ConfigProblem:
@@ -247,7 +131,7 @@ def _wrong_choice(case: ModelProblem) -> ConfigProblem:
         choice = Target(Literal[target.choices], name=target.discriminator)
         case = replace(case, path=path, target=choice)
         if path not in case.source.positions:
-            return _missing_key(case)
+            return missing_key(case)
     value, choices = case.value, case.target.choices
     hint = advice.advice_for_choice(value, choices)
     if value is None:
@@ -256,7 +140,7 @@ def _wrong_choice(case: ModelProblem) -> ConfigProblem:
         return case.at_value(f"{case.name} cannot be {quoted(value)}", hint)
     found = advice.found_text(value, case.position)
     if len(choices) == 1:
-        needed, hint = choices[0], _sentence(target.description)
+        needed, hint = choices[0], sentence(target.description)
     else:
         needed = "a word"
     return case.at_value(f"{case.name} must be {needed}, and {found}", hint)
@@ -275,7 +159,7 @@ def any_other(case: ModelProblem) -> ConfigProblem:
     """For a type of error that no model of ours finds (a test keeps it so)."""
     return case.at_value(
         f"{case.name} cannot be like this, and {advice.found_text(case.value, case.position)}",
-        _describe(case.target),
+        describe(case.target),
     )
 
 
@@ -298,7 +182,7 @@ _FLOAT = _wrong_kind(
 )
 _WRITERS: dict[Callable[[ModelProblem], ConfigProblem], str] = {
     unknown_key: "extra_forbidden",
-    _missing_key: "missing",
+    missing_key: "missing",
     _TEXT: "string_type",
     _BOOL: "bool_type",
     _INT: "int_type int_from_float",

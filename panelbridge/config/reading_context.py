@@ -8,8 +8,10 @@ from typing import Literal, Protocol
 
 from annotated_types import Ge, Le
 
+from panelbridge.config.key_texts import MAX_LISTED
+from panelbridge.config.model_problem import ModelProblem
 from panelbridge.config.model_walk import Target
-from panelbridge.config.problem_texts import MAX_LISTED, WRITERS, ModelProblem
+from panelbridge.config.problem_texts import WRITERS
 from panelbridge.config.words import MAX_HINTS, did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
 from panelbridge.config.yaml_positions import Value as Given

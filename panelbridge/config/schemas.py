@@ -9,7 +9,7 @@ from pydantic import TypeAdapter
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from pydantic_core import CoreSchema
 
-from panelbridge.config.load import KINDS
+from panelbridge.config.loading import KINDS
 
 
 class _Schema(GenerateJsonSchema):

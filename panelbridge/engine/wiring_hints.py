@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from math import inf
 
 from panelbridge.config.chain_check import PIN_KEYS
-from panelbridge.config.panel_file import (
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.panel_parts.switch_entries import (
     ContactSwitch,
-    PanelFile,
     TwoContactHandle,
     WiredSwitch,
 )

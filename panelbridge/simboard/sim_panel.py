@@ -9,7 +9,8 @@ from functools import partial
 from typing import Self
 
 from panelbridge.clock import Clock
-from panelbridge.config.panel_file import ContactSwitch, LeverSwitch, PanelFile
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.panel_parts.switch_entries import ContactSwitch, LeverSwitch
 from panelbridge.config.panel_wires import WireKey, wires_of
 from panelbridge.config.pin_names import is_chain_bit
 from panelbridge.errors import UsageError

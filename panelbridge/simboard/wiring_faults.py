@@ -9,13 +9,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from panelbridge.config.panel_file import (
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.panel_parts.output_entries import LampEntry, NeedleEntry
+from panelbridge.config.panel_parts.switch_entries import (
     ContactSwitch,
-    LampEntry,
     LeverSwitch,
-    NeedleEntry,
     OneContactHandle,
-    PanelFile,
     TwoContactHandle,
 )
 from panelbridge.config.panel_wires import Place, WireKey, changed_panel, rewired, wires_of

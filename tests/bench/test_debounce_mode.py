@@ -8,7 +8,11 @@ from typing import Literal
 import pytest
 
 from panelbridge.bench.world.switches_on_bench import SwitchOnBench
-from panelbridge.config.panel_file import ContactSwitch, OneContactHandle, TwoContactHandle
+from panelbridge.config.panel_parts.switch_entries import (
+    ContactSwitch,
+    OneContactHandle,
+    TwoContactHandle,
+)
 from panelbridge.signals import HandleContacts
 
 Mode = Literal["wait_until_quiet", "report_first"]

@@ -9,7 +9,8 @@ import pytest
 from panelbridge.cli.screen import equipment_of, fitted_switches
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.load import LoadedPanel, load_panel
-from panelbridge.config.panel_file import ContactSwitch, Gauges, LeverSwitch, Solenoids, Switches
+from panelbridge.config.panel_parts.output_entries import Gauges, Solenoids
+from panelbridge.config.panel_parts.switch_entries import ContactSwitch, LeverSwitch, Switches
 from panelbridge.config.shipped import shipped_config
 from panelbridge.dashboard.interfaces import Equipment, SwitchControl
 from panelbridge.engine.assemble import assemble_demo

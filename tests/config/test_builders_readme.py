@@ -6,7 +6,8 @@ import re
 from pathlib import Path
 
 from panelbridge.config.boards import BOARDS
-from panelbridge.config.panel_file import BoardEntry, ContactSwitch
+from panelbridge.config.panel_parts.board_entry import BoardEntry
+from panelbridge.config.panel_parts.switch_entries import ContactSwitch
 from panelbridge.config.shipped import shipped_folder
 from tests.config.builders_table import table
 

@@ -9,7 +9,7 @@ import pytest
 from panelbridge.config.boards import BOARDS
 from panelbridge.config.chain_check import MOST_CHIPS
 from panelbridge.config.cross_check import check_wiring
-from panelbridge.config.panel_file import BoardEntry, ChainEntry
+from panelbridge.config.panel_parts.board_entry import BoardEntry, ChainEntry
 from panelbridge.config.yaml_source import read_yaml
 from panelbridge.link.wire import BITS_OF_CHIP, MAX_CHAIN_CHIPS, MAX_CHAINS, MAX_ITEMS
 

@@ -17,7 +17,7 @@ from panelbridge.cli.app import run_app
 from panelbridge.config.boards import BOARDS
 from panelbridge.config.dimming import can_dim, undimmed_lamps
 from panelbridge.config.load import check_file, load_panel
-from panelbridge.config.panel_file import LampEntry
+from panelbridge.config.panel_parts.output_entries import LampEntry
 from panelbridge.config.shipped import shipped_config
 from panelbridge.errors import ConfigError
 

@@ -15,7 +15,6 @@ from panelbridge.config import commands, words
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.feed_file import DemoFlightFeed, FixedFeedFile
 from panelbridge.config.load import (
-    KINDS,
     LoadedPanel,
     check_file,
     kind_of,
@@ -23,7 +22,8 @@ from panelbridge.config.load import (
     load_feed,
     load_panel,
 )
-from panelbridge.config.panel_file import OneContactHandle, TwoContactHandle
+from panelbridge.config.loading import KINDS
+from panelbridge.config.panel_parts.switch_entries import OneContactHandle, TwoContactHandle
 from panelbridge.config.shipped import shipped_config, shipped_folder
 from panelbridge.errors import ConfigError, UsageError
 from panelbridge.signals import GearPosition

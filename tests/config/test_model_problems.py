@@ -14,7 +14,8 @@ from pydantic_core import PydanticCustomError
 from pydantic_core.core_schema import ErrorType
 
 from panelbridge.config.feed_file import FeedFile
-from panelbridge.config.load import KINDS, kind_of
+from panelbridge.config.load import kind_of
+from panelbridge.config.loading import KINDS
 from panelbridge.config.model_problems import json_text, problems_of
 from panelbridge.config.model_walk import target_of, walk
 from panelbridge.config.panel_file import PanelFile

@@ -9,7 +9,7 @@ import pytest
 from panelbridge.config.board_of_entry import board_of_entry
 from panelbridge.config.boards import BOARDS, BoardCode, Pin
 from panelbridge.config.load import check_file, load_panel
-from panelbridge.config.panel_file import BoardEntry
+from panelbridge.config.panel_parts.board_entry import BoardEntry
 from panelbridge.config.panel_short_forms import in_long_form
 from panelbridge.config.pin_names import is_chain_bit, is_pin_name
 from panelbridge.config.shipped import shipped_config

@@ -11,9 +11,10 @@ import pytest
 from pydantic import BaseModel
 
 from panelbridge.config.boards import BOARDS, OTHER
-from panelbridge.config.load import KINDS, kind_of
+from panelbridge.config.load import kind_of
+from panelbridge.config.loading import KINDS
 from panelbridge.config.model_walk import child_of, target_of
-from panelbridge.config.panel_file import FILLED_IN
+from panelbridge.config.panel_parts.on_board import FILLED_IN
 from panelbridge.config.schemas import schema_of, schema_text
 from panelbridge.config.shipped import shipped_folder
 from panelbridge.config.yaml_source import read_yaml

@@ -11,7 +11,8 @@ import pytest
 
 from panelbridge.clock import VirtualClock
 from panelbridge.config.load import LoadedPanel, load_panel
-from panelbridge.config.panel_file import PanelFile, TwoContactHandle
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.panel_parts.switch_entries import TwoContactHandle
 from panelbridge.config.shipped import shipped_config
 from panelbridge.engine.assemble import feed_of
 from panelbridge.engine.frame_log import FrameLog

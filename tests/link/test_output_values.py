@@ -4,7 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelbridge.config.panel_file import GaugeEntry, PanelFile
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.panel_parts.output_entries import GaugeEntry
 from panelbridge.link.session import OutputValues, SetupPlan
 from panelbridge.link.session.output_values import pulse_us
 from panelbridge.signals import HornPattern, Outputs

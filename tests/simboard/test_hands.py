@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 import pytest
 
-from panelbridge.config.panel_file import ContactSwitch, TwoContactHandle
+from panelbridge.config.panel_parts.switch_entries import ContactSwitch, TwoContactHandle
 from panelbridge.errors import UsageError
 from panelbridge.simboard.contacts.contact import Change, PlannedContact
 from panelbridge.simboard.contacts.hands import SwitchFault

@@ -11,7 +11,8 @@ from collections.abc import Container, Set
 from panelbridge.bench.language.plan import ALL, BOARD, ClearFault, FaultKind, SetFault
 from panelbridge.bench.world.switches_on_bench import SWITCH_FAULTS
 from panelbridge.clock import Clock
-from panelbridge.config.panel_file import PanelFile, TwoContactHandle
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.panel_parts.switch_entries import TwoContactHandle
 from panelbridge.config.words import quoted
 from panelbridge.simboard import registry
 from panelbridge.simboard.cable.cable import Cable

@@ -11,7 +11,7 @@ from panelbridge.bench.language.plan import Step
 from panelbridge.bench.language.scenario_model import forget_what_follows, model_of
 from panelbridge.bench.language.steps_file import Timeline, read_steps
 from panelbridge.bench.language.targets import Targets, beside
-from panelbridge.config.load import wrong_kind
+from panelbridge.config.loading import wrong_kind
 from panelbridge.config.words import listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, YamlSource
 from panelbridge.config.yaml_source import read_yaml

@@ -13,7 +13,7 @@ from panelbridge.bench.language.scenario_file import ScenarioFile
 from panelbridge.bench.language.scenario_model import forget_what_follows, model_of
 from panelbridge.bench.language.start_file import read_legs, read_start
 from panelbridge.bench.language.targets import Targets
-from panelbridge.config.load import wrong_kind
+from panelbridge.config.loading import wrong_kind
 from panelbridge.config.yaml_source import scan_yaml
 from panelbridge.errors import ConfigError, ConfigProblem
 

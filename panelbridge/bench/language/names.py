@@ -12,7 +12,8 @@ from panelbridge.bench.language.plan import BOARD, FEED, HANDLE, FaultKind
 from panelbridge.bench.language.scenario_file import LONGEST_S
 from panelbridge.bench.language.signals_by_name import fitted_lamps, fitted_switches, signals_of
 from panelbridge.config.aircraft_file import AircraftFile
-from panelbridge.config.panel_file import OneContactHandle, PanelFile
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.panel_parts.switch_entries import OneContactHandle
 from panelbridge.config.reading_context import ReadingContext
 from panelbridge.config.value_names import sets_of_values
 from panelbridge.config.yaml_positions import KeyPath, place_name

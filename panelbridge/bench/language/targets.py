@@ -6,7 +6,8 @@ from os.path import normpath
 from pathlib import Path
 
 from panelbridge.bench.language.names import Names
-from panelbridge.config.load import KINDS, kind_of, load_aircraft, load_panel
+from panelbridge.config.load import kind_of, load_aircraft, load_panel
+from panelbridge.config.loading import KINDS
 from panelbridge.config.words import listed, quoted
 from panelbridge.config.yaml_positions import YamlSource
 from panelbridge.errors import ConfigError, ConfigProblem

@@ -14,7 +14,12 @@ from panelbridge.bench.language.plan import BOARD, HANDLE, FaultKind, ScenarioPl
 from panelbridge.bench.language.signals_by_name import fitted_switches
 from panelbridge.bench.world.switches_on_bench import Reading, SwitchOnBench, Wired, start_positions
 from panelbridge.config.dimming import undimmed_lamps
-from panelbridge.config.panel_file import ContactSwitch, LeverSwitch, PanelFile, TwoContactHandle
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.panel_parts.switch_entries import (
+    ContactSwitch,
+    LeverSwitch,
+    TwoContactHandle,
+)
 from panelbridge.link.session import link_event
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import lamps_of, switches_of

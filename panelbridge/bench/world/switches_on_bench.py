@@ -12,7 +12,11 @@ from functools import partial
 from math import inf
 
 from panelbridge.bench.language.plan import HANDLE, FaultKind, ScenarioPlan
-from panelbridge.config.panel_file import LeverSwitch, OneContactHandle, TwoContactHandle
+from panelbridge.config.panel_parts.switch_entries import (
+    LeverSwitch,
+    OneContactHandle,
+    TwoContactHandle,
+)
 from panelbridge.link.session.switch_reader import contact_reader
 from panelbridge.logic.inventory import switches_of
 from panelbridge.logic.switches import Declared, is_lever, rest_of, words_of

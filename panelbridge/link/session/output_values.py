@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from functools import lru_cache, partial
 
-from panelbridge.config.panel_file import NeedleEntry
+from panelbridge.config.panel_parts.output_entries import NeedleEntry
 from panelbridge.link.session.setup_plan import SetupPlan
 from panelbridge.signals import HornPattern, Outputs
 

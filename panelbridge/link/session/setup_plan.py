@@ -18,14 +18,13 @@ from typing import Any, Literal, Self
 
 from panelbridge.config.boards import Board
 from panelbridge.config.dimming import can_dim
-from panelbridge.config.panel_file import (
-    BoardEntry,
+from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.panel_parts.board_entry import BoardEntry
+from panelbridge.config.panel_parts.output_entries import LampEntry, NeedleEntry
+from panelbridge.config.panel_parts.switch_entries import (
     ContactSwitch,
-    LampEntry,
     LeverSwitch,
-    NeedleEntry,
     OneContactHandle,
-    PanelFile,
     TwoContactHandle,
 )
 from panelbridge.errors import SetupRefused

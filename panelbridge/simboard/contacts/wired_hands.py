@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from panelbridge.config.panel_file import ContactSwitch, OneContactHandle, TwoContactHandle
+from panelbridge.config.panel_parts.switch_entries import (
+    ContactSwitch,
+    OneContactHandle,
+    TwoContactHandle,
+)
 from panelbridge.logic.switches import Declared, words_of
 from panelbridge.logic.systems import SWITCHES
 from panelbridge.simboard.contacts.contact import Burst, clean

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import pytest
 
-from panelbridge.config.panel_file import LeverSwitch
+from panelbridge.config.panel_parts.switch_entries import LeverSwitch
 from panelbridge.config.panel_wires import Place
 from panelbridge.link.wire import Captured
 from panelbridge.wiring.bring_up.exams.bounce import WINDOW_MS, burst_ms

@@ -20,12 +20,13 @@ pytest_plugins = ["pytester"]
 
 # The speed of a machine decides nothing: neither a deadline nor a slow first draw fails a test.
 settings.register_profile(
-    "thorough",  # all examples, as the gate draws them
+    "thorough",  # all examples
     derandomize=True,  # the same examples in every run: the suite is green or red, never both
     deadline=None,
     database=None,
     suppress_health_check=[HealthCheck.too_slow],
 )
+settings.register_profile("gate", settings.get_profile("thorough"), max_examples=40)
 settings.register_profile("panelbridge", settings.get_profile("thorough"), max_examples=20)
 settings.register_profile(
     "random", settings.get_profile("thorough"), derandomize=False, print_blob=True

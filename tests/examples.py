@@ -14,7 +14,7 @@ FEWEST = 3
 
 def examples(most: int) -> int:
     """``most`` where the chosen profile draws all examples, and its part of them where not."""
-    return min(most, max(FEWEST, most * settings.default.max_examples // ALL))
+    return min(most, max(FEWEST, most * settings().max_examples // ALL))
 
 
 def few_of(cases: Iterable[object], everyday: int = 1) -> list[object]:

@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+import gc
+import importlib
+import os
 import secrets
 import signal
+import sys
 import threading
+import warnings
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -14,16 +20,30 @@ pytest_plugins = ["pytester"]
 
 # The speed of a machine decides nothing: neither a deadline nor a slow first draw fails a test.
 settings.register_profile(
-    "panelbridge",
+    "thorough",  # all examples
     derandomize=True,  # the same examples in every run: the suite is green or red, never both
     deadline=None,
     database=None,
     suppress_health_check=[HealthCheck.too_slow],
 )
+settings.register_profile("gate", settings.get_profile("thorough"), max_examples=40)
+settings.register_profile("panelbridge", settings.get_profile("thorough"), max_examples=20)
 settings.register_profile(
-    "random", settings.get_profile("panelbridge"), derandomize=False, print_blob=True
+    "random", settings.get_profile("thorough"), derandomize=False, print_blob=True
 )
-settings.load_profile("panelbridge")  # --hypothesis-profile random is loaded after this file
+settings.load_profile("panelbridge")  # --hypothesis-profile NAME is loaded after this file
+
+# Programs that tests start, and every worker, find compiled what another has compiled.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
+TESTS = Path(__file__).parent
+THOROUGH = ("firmware/", "logic/test_whole_")
+"""Files in which every test is thorough, by how their path in this folder begins."""
+
+
+def _is_thorough(path: Path) -> bool:
+    return path.is_relative_to(TESTS) and path.relative_to(TESTS).as_posix().startswith(THOROUGH)
 
 
 @pytest.hookimpl(tryfirst=True)
@@ -59,9 +79,41 @@ def no_thread_left() -> Iterator[None]:
     assert not alive, f"threads left running: {alive}"
 
 
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """More workers than cores: some wait for the programs that they have started."""
+    return max(2, (os.cpu_count() or 1) * 3 // 2)
+
+
+def pytest_sessionstart(session: pytest.Session) -> None:
+    """Import the test files in an order of each worker's own, so that no two compile the same."""
+    worker = getattr(session.config, "workerinput", None)
+    if worker is None or session.config.args != session.config.getini("testpaths"):
+        return
+    paths = [path for path in sorted(TESTS.rglob("test_*.py")) if not _is_thorough(path)]
+    first = len(paths) * int(worker["workerid"].removeprefix("gw")) // worker["workercount"]
+    with warnings.catch_warnings(action="error"):
+        for path in paths[first:] + paths[:first]:
+            try:
+                importlib.import_module(
+                    ".".join(path.relative_to(TESTS.parent).with_suffix("").parts)
+                )
+            except (Exception, pytest.skip.Exception):  # noqa: BLE001
+                continue  # collecting says what is wrong
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """Leave thorough files unread where none of their tests would run, unless they are named."""
+    return (config.option.markexpr == "not thorough" and _is_thorough(collection_path)) or None
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Mark what takes minutes: random runs through whole aircraft, and the simulated chips."""
     for item in items:
-        path = item.path.as_posix()
-        if "/tests/firmware/" in path or "/tests/logic/test_whole_" in path:
+        if _is_thorough(item.path):
             item.add_marker("thorough")
+
+
+def pytest_collection_finish() -> None:
+    """Spare the garbage collector thousands of tests that live to the end."""
+    gc.collect()
+    gc.freeze()

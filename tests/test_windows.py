@@ -18,6 +18,7 @@ from panelbridge.bench.scenario_search import find_scenarios
 from panelbridge.cli.app import run_app
 from panelbridge.config.load import load_panel
 from panelbridge.link.ports import board_urls
+from tests.examples import few_of
 
 REPOSITORY = Path(__file__).parent.parent
 
@@ -77,6 +78,7 @@ def test_files_are_checked() -> None:
     assert done.returncode == 0, done.stderr
 
 
+@pytest.mark.thorough
 def test_the_demonstration_flies_to_its_end() -> None:
     done = _run(
         "from panelbridge.cli import main\nmain(['demo', '--headless', '--speed', '10000'])"
@@ -116,7 +118,7 @@ def folder(tmp_path: Path) -> Path:
     return tmp_path
 
 
-@pytest.mark.parametrize("encoding", ["cp1252", "cp437", "cp850", "ascii"])
+@pytest.mark.parametrize("encoding", few_of(["cp1252", "cp437", "cp850", "ascii"]))
 @pytest.mark.parametrize(
     ("code", "arguments"),
     [

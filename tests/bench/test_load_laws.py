@@ -18,6 +18,7 @@ from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.config.shipped import shipped_folder
 from panelbridge.config.yaml_source import read_yaml
 from panelbridge.errors import ConfigError
+from tests.examples import examples
 
 FOLDER = shipped_folder() / "scenarios"
 SHIPPED = sorted(FOLDER.rglob("*.yaml"))
@@ -86,7 +87,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return copied
 
 
-@settings(max_examples=100)  # each runs what loads
+@settings(max_examples=examples(100))  # each runs what loads
 @given(case=damaged())
 def test_law_a_damaged_scenario_runs_or_is_refused_in_words(
     folder: Path, case: tuple[Path, str]

@@ -37,6 +37,7 @@ from panelbridge.logic.kit.conditions import Compare, Comparison
 from panelbridge.simboard.sim_panel import SimPanel
 from tests.bench.on_boards import DEMO, HERE, run_on_boards, write_scenario
 from tests.bench.plain import plain_config
+from tests.examples import few_of
 
 SHIPPED_DEMO = shipped_config("panels/demo_panel.yaml")
 EXAMPLES = sorted(shipped_config("scenarios/examples/first_scenario.yaml").parent.glob("*.yaml"))
@@ -45,7 +46,7 @@ EXAMPLES = sorted(shipped_config("scenarios/examples/first_scenario.yaml").paren
 # -- simulated boards -------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: str(path.stem))
+@pytest.mark.parametrize("path", few_of(EXAMPLES, 2), ids=lambda path: str(path.stem))
 def test_the_examples_hold_on_a_simulated_board_too(path: Path) -> None:
     if "faults" in path.stem or path.stem == "legs":
         with pytest.raises(ConfigError, match="is for the bench alone"):

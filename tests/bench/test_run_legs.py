@@ -18,6 +18,7 @@ from panelbridge.logic.panel_logic import PanelLogic
 from tests.bench.jet import jet
 from tests.bench.made import Run, twin_jet
 from tests.bench.on_boards import run_on_boards, write_scenario
+from tests.examples import examples
 
 NOSE = next(leg for leg in twin_jet().legs if leg.name == "nose")
 
@@ -34,7 +35,7 @@ def test_by_hand(run: Run) -> None:
     assert event_s(result, "leg_locked_down", "nose") == pytest.approx(2.6)
 
 
-@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(25), suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(travel=st.floats(0.01, 0.99), down=st.booleans())
 def test_law_the_rest_of_the_way_takes_the_rest_of_the_time(
     run: Run, travel: float, down: bool

@@ -17,6 +17,7 @@ from panelbridge.logic.kit.aircraft_cells import AIRSPEED_KIAS, ALTITUDE_FT, thr
 from panelbridge.signals import Value
 from tests.bench.made import Run, recorded
 from tests.bench.plain import plain_config
+from tests.examples import few_of
 
 TWIN_JET = plain_config("aircraft/twin_jet.yaml")
 
@@ -55,7 +56,7 @@ def recorded_when(result: ScenarioResult) -> dict[float, dict[str, Value]]:
     return dict(recorded(result))
 
 
-@pytest.mark.parametrize("steps", SCENARIOS.values(), ids=SCENARIOS)
+@pytest.mark.parametrize("steps", few_of(SCENARIOS.values(), 6), ids=SCENARIOS)
 def test_a_sample_on_a_ramp_shows_what_a_whole_one_does(
     run: Run, steps: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -105,7 +106,7 @@ def test_every_tick_of_two_ramps_is_there(run: Run) -> None:
     assert (end[throttle(0)], end[throttle(1)]) == (0.7, 0.5)
 
 
-@pytest.mark.parametrize("steps", SCENARIOS.values(), ids=SCENARIOS)
+@pytest.mark.parametrize("steps", few_of(SCENARIOS.values(), 6), ids=SCENARIOS)
 def test_samples_that_are_made_when_read_are_those_that_were_taken(
     run: Run, steps: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -133,6 +134,7 @@ LOST = "  - { at_s: 2, fault: { feed: lost } }\n"
 
 
 @pytest.mark.parametrize("more", ["", LOST], ids=["seen", "lost"])
+@pytest.mark.thorough
 def test_a_day_of_two_ramps_fits_in_little_memory(run: Run, more: str) -> None:
     """A day may keep 50 MB more than an hour: 604 bytes a second; here 40 seconds more."""
     kept = []

@@ -88,6 +88,7 @@ def test_what_a_number_had_come_to_stands_before_it_jumps(tmp_path: Path) -> Non
         *("four_engine_freighter/parking_brake_bleeds_down", "tail_wheel/empty_bottle"),
     ],
 )
+@pytest.mark.thorough
 def test_nothing_but_what_says_so_changes_by_itself(name: str) -> None:
     """Every signal at a later time is what it was, or has a curve that gives it."""
     moved = set()

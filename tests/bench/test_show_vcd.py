@@ -21,6 +21,7 @@ from panelbridge.logic.kit.declarations import Signal
 from panelbridge.signals import AircraftState, HandleContacts, SwitchState, Value
 from tests.bench.made import CRUISE, GEAR_UP, Maker, approach
 from tests.bench.vcd_reading import read_vcd
+from tests.examples import examples
 
 US = 1_000_000
 
@@ -229,7 +230,7 @@ _AIRCRAFT = st.builds(
 
 
 @given(st.lists(st.tuples(_TIMES, _SWITCHES | st.none(), _AIRCRAFT | st.none()), max_size=12))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_any_run_reads_back_as_it_was(
     script: list[tuple[float, SwitchState | None, AircraftState | None]],
 ) -> None:

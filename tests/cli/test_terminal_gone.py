@@ -25,6 +25,7 @@ import struct
 import termios
 
 from panelbridge.cli.terminal import stopped_by_signals
+from tests.examples import few_of
 
 REPOSITORY = Path(__file__).parent.parent.parent
 PANEL = str(REPOSITORY / "configs/panels/first_lamp.yaml")
@@ -115,7 +116,7 @@ def screens() -> Iterator[Screens]:
     found.close()
 
 
-@pytest.mark.parametrize("command", COMMANDS)
+@pytest.mark.parametrize("command", few_of(COMMANDS))
 def test_a_closed_window_ends_it_cleanly(screens: Screens, command: str) -> None:
     screen = screens.start(arguments(command))
     screen.read_until(DRAWN, PAGE)
@@ -123,6 +124,7 @@ def test_a_closed_window_ends_it_cleanly(screens: Screens, command: str) -> None
     assert screen.wait() == 0
 
 
+@pytest.mark.thorough
 def test_a_terminal_that_hangs_up_without_a_signal_ends_it_too(screens: Screens) -> None:
     screen = screens.start(arguments("demo"), ignored=signal.SIGHUP)
     screen.read_until(DRAWN, PAGE)
@@ -132,7 +134,11 @@ def test_a_terminal_that_hangs_up_without_a_signal_ends_it_too(screens: Screens)
 
 @pytest.mark.parametrize(
     ("command", "number"),
-    [("run", signal.SIGHUP), ("demo", signal.SIGTERM), ("demo", signal.SIGINT)],
+    [
+        ("run", signal.SIGHUP),
+        pytest.param("demo", signal.SIGTERM, marks=pytest.mark.thorough),
+        pytest.param("demo", signal.SIGINT, marks=pytest.mark.thorough),
+    ],
 )
 def test_a_signal_ends_it_and_gives_the_terminal_back(
     screens: Screens, command: str, number: signal.Signals
@@ -149,6 +155,7 @@ def test_a_signal_ends_it_and_gives_the_terminal_back(
 
 
 @linux_only
+@pytest.mark.thorough
 def test_a_terminal_that_takes_nothing_does_not_keep_it(screens: Screens) -> None:
     """Nobody reads: its output fills the terminal, and the screen's library waits for it."""
     screen = screens.start(arguments("demo", "--speed", "50"))
@@ -168,7 +175,7 @@ def is_stalled(pid: int) -> bool:
     return False
 
 
-@pytest.mark.parametrize("term", [None, "dumb"])
+@pytest.mark.parametrize("term", few_of([None, "dumb"]))
 def test_a_terminal_that_cannot_draw_is_refused(screens: Screens, term: str | None) -> None:
     screen = screens.start(arguments("demo"), term=term)
     said = screen.read_to_the_end()
@@ -179,7 +186,12 @@ def test_a_terminal_that_cannot_draw_is_refused(screens: Screens, term: str | No
 
 
 @pytest.mark.parametrize(
-    ("command", "stream"), [("run", "stdin"), ("demo", "stdout"), ("demo", "stderr")]
+    ("command", "stream"),
+    [
+        ("run", "stdin"),
+        pytest.param("demo", "stdout", marks=pytest.mark.thorough),
+        pytest.param("demo", "stderr", marks=pytest.mark.thorough),
+    ],
 )
 def test_without_a_terminal_it_says_what_to_use(
     screens: Screens, command: str, stream: str, tmp_path: Path
@@ -195,6 +207,7 @@ def test_without_a_terminal_it_says_what_to_use(
     assert "--headless" in said
 
 
+@pytest.mark.thorough
 def test_a_tiny_window_is_no_error(screens: Screens) -> None:
     screen = screens.start(arguments("demo"), rows=1)
     screen.read_until(DRAWN)
@@ -207,6 +220,7 @@ def test_a_tiny_window_is_no_error(screens: Screens) -> None:
     ("command", "number"),
     [("run", signal.SIGHUP), ("demo", signal.SIGHUP), ("demo", signal.SIGTERM)],
 )
+@pytest.mark.thorough
 def test_without_a_screen_a_signal_ends_it(command: str, number: signal.Signals) -> None:
     with subprocess.Popen(
         arguments(command, "--headless"),
@@ -223,6 +237,7 @@ def test_without_a_screen_a_signal_ends_it(command: str, number: signal.Signals)
 
 
 @linux_only
+@pytest.mark.thorough
 def test_nohup_keeps_a_run_going_that_has_no_screen() -> None:
     """It has SIGHUP ignored; the run must not listen to it again."""
     with subprocess.Popen(

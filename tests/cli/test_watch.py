@@ -80,6 +80,7 @@ def test_a_run_is_found_seen_and_ends_with_a_word(home: Path) -> None:
         assert not any("gear_handle" in line for line in process.lines)
 
 
+@pytest.mark.thorough
 def test_the_end_is_said(home: Path) -> None:
     with running(*RUN) as process, watching(home) as link:
         until(lambda: link.snapshot().time_s > 0.1)
@@ -89,6 +90,7 @@ def test_the_end_is_said(home: Path) -> None:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="SIGKILL")
+@pytest.mark.thorough
 def test_a_run_that_is_killed_is_said_and_leaves_no_file(home: Path) -> None:
     with running(*RUN) as process, watching(home) as link:
         until(lambda: link.snapshot().time_s > 0.1)
@@ -99,6 +101,7 @@ def test_a_run_that_is_killed_is_said_and_leaves_no_file(home: Path) -> None:
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="looks into /proc")
+@pytest.mark.thorough
 def test_a_publisher_that_is_killed_is_said_on_both_sides_and_the_run_goes_on(home: Path) -> None:
     with running(*RUN) as process, watching(home) as link:
         until(lambda: link.snapshot().time_s > 0.1)
@@ -130,6 +133,7 @@ def test_hands_move_the_switches_of_simulated_boards(home: Path) -> None:
         assert process.is_running
 
 
+@pytest.mark.thorough
 def test_two_runs_are_both_named_and_each_can_be_watched(
     home: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -148,6 +152,7 @@ def test_two_runs_are_both_named_and_each_can_be_watched(
         assert all(run.address in said and run.token in said for run in found)
 
 
+@pytest.mark.thorough
 def test_another_address_is_warned_of_and_needs_the_token(
     home: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -241,6 +246,7 @@ def test_an_order_moves_a_switch_to_one_of_its_positions_or_nothing(
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="SIGTERM")
+@pytest.mark.thorough
 def test_web_serves_until_it_is_stopped(home: Path) -> None:
     with running(*RUN):
         done = subprocess.Popen(

@@ -27,6 +27,7 @@ from panelbridge.config.panel_parts.switch_entries import OneContactHandle, TwoC
 from panelbridge.config.shipped import shipped_config, shipped_folder
 from panelbridge.errors import ConfigError, UsageError
 from panelbridge.signals import GearPosition
+from tests.examples import examples, few_of
 
 GOOD = Path(__file__).parent / "bad" / "good"
 PANEL = (GOOD / "panel.yaml").read_text("utf-8")
@@ -188,7 +189,7 @@ PIECES = st.sampled_from(
 TEXTS = st.lists(PIECES, max_size=20).map("\n".join) | st.text(max_size=80)
 
 
-@settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(150), suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=TEXTS.map(lambda text: text.encode("utf-8", "replace")) | st.binary(max_size=80))
 def test_law_any_bytes_give_a_file_or_a_config_error(tmp_path: Path, data: bytes) -> None:
     path = tmp_path / "panel.yaml"
@@ -198,7 +199,7 @@ def test_law_any_bytes_give_a_file_or_a_config_error(tmp_path: Path, data: bytes
         assert error is None or (error.problems and str(error))
 
 
-@settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(150), suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
 def test_law_a_good_file_with_one_line_changed(tmp_path: Path, data: st.DataObject) -> None:
     lines = data.draw(st.sampled_from(SHIPPED)).read_text("utf-8").splitlines()
@@ -261,12 +262,16 @@ def test_schema_of_an_unknown_kind() -> None:
 
 @pytest.mark.parametrize(
     "text",
-    [
-        PANEL + "\n".join(f"key_{n}: 1" for n in range(15_000)),
-        PANEL.replace("lamps:\n", "lamps:\n" + "".join(f"  lamp_{n}: D2\n" for n in range(4000))),
-        "kind: feed\nformat: 2\nname: x\nsource: fixed\nvalues:\n"
-        + "".join(f"  value_{n}: 1\n" for n in range(15_000)),
-    ],
+    few_of(
+        [
+            PANEL + "\n".join(f"key_{n}: 1" for n in range(15_000)),
+            PANEL.replace(
+                "lamps:\n", "lamps:\n" + "".join(f"  lamp_{n}: D2\n" for n in range(4000))
+            ),
+            "kind: feed\nformat: 2\nname: x\nsource: fixed\nvalues:\n"
+            + "".join(f"  value_{n}: 1\n" for n in range(15_000)),
+        ]
+    ),
     ids=["keys", "lamps", "values"],
 )
 def test_a_hint_is_looked_for_only_so_often(

@@ -13,6 +13,7 @@ from panelbridge.bench.language.scenario_kind import scenario_kinds
 from panelbridge.config.commands import check
 from panelbridge.config.shipped import shipped_config
 from panelbridge.errors import MAX_SHOWN
+from tests.examples import few_of
 
 COUNTS = (300, 600, 900)
 """More than names for which a similar one is looked for."""
@@ -64,7 +65,7 @@ def calls_to_check(path: Path) -> int:
     return calls
 
 
-@pytest.mark.parametrize("place", PLACES)
+@pytest.mark.parametrize("place", few_of(PLACES))
 def test_the_work_is_in_proportion_and_few_are_shown(
     place: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -77,6 +78,7 @@ def test_the_work_is_in_proportion_and_few_are_shown(
 
 
 @pytest.mark.parametrize("place", ["a panel", "an aircraft", "a scenario"])
+@pytest.mark.thorough
 def test_a_key_is_not_compared_with_all_others(place: str, tmp_path: Path) -> None:
     some, many = (calls_to_check(written(tmp_path, place, count)) for count in COUNTS[1:])
     assert (many - some) / (COUNTS[2] - COUNTS[1]) < MOST_CALLS

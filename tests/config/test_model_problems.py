@@ -28,6 +28,7 @@ from panelbridge.errors import ConfigProblem
 from panelbridge.logic.gear.parameters import LegName
 from panelbridge.logic.kit.parameters import Parameters
 from tests.config.texts import parse_yaml
+from tests.examples import examples
 
 
 class Side(StrEnum):
@@ -320,7 +321,7 @@ def _has(at: Any, step: Any) -> bool:
     return isinstance(at, list) and isinstance(step, int) and step < len(at)
 
 
-@settings(max_examples=150)
+@settings(max_examples=examples(150))
 @given(damaged())
 def test_law_every_refusal_of_our_files_has_words_of_its_own(source: YamlSource) -> None:
     value: Value = source.value

@@ -126,6 +126,7 @@ def test_every_board_of_its_panel_comes_alive(path: Path) -> None:
 
 
 @pytest.mark.parametrize("path", PANELS, ids=of_name)
+@pytest.mark.thorough
 def test_it_flies_the_demonstration_flight(path: Path) -> None:
     """Whatever moves its gear has what it needs there: up once, down once, nothing cut off."""
     came: list[Event] = []

@@ -12,6 +12,7 @@ from panelbridge.config.yaml_positions import KeyPath, Value
 from panelbridge.config.yaml_scalars import resolve_plain
 from panelbridge.errors import ConfigError
 from tests.config.texts import parse_yaml
+from tests.examples import examples
 
 
 @given(st.text(max_size=12) | st.from_regex(r"[-+0-9._:eExX]{1,10}", fullmatch=True))
@@ -131,7 +132,7 @@ def test_law_every_value_is_found_at_its_place(value: dict[str, Value]) -> None:
 YAML_LIKE = st.text("ab:-#&*!|>%@`'\"[]{},?<\\ \n\t\r01~", max_size=60)
 
 
-@settings(max_examples=150)
+@settings(max_examples=examples(150))
 @given(st.text(max_size=60) | YAML_LIKE)
 def test_law_any_text_is_read_or_refused(text: str) -> None:
     read_or_refused(text)
@@ -149,7 +150,7 @@ def read_or_refused(text: str) -> None:
         assert () in source.positions
 
 
-@settings(max_examples=200)
+@settings(max_examples=examples(200))
 @given(st.binary(max_size=80) | YAML_LIKE.map(str.encode))
 def test_law_any_bytes_are_read_or_refused(data: bytes) -> None:
     text = yaml_text.decode(data, "f.yaml")

@@ -15,6 +15,7 @@ from panelbridge.config import yaml_nodes, yaml_source
 from panelbridge.config.yaml_nodes import MAX_DEPTH, nodes_in_c
 from panelbridge.config.yaml_source import scan_text
 from panelbridge.config.yaml_text import decode
+from tests.examples import examples
 
 ROOT = Path(__file__).parents[2]
 SHIPPED = sorted((ROOT / "configs").rglob("*.yaml"))
@@ -71,6 +72,7 @@ def in_both(text: str) -> None:
 
 @needs_c
 @pytest.mark.parametrize("path", WRITTEN, ids=lambda path: str(path.relative_to(ROOT)))
+@pytest.mark.thorough
 def test_both_find_the_same_in_every_file(path: Path) -> None:
     text = decode(path.read_bytes(), "f")
     if isinstance(text, str):
@@ -112,14 +114,14 @@ BITS = st.sampled_from(
 
 
 @needs_c
-@settings(max_examples=500)
+@settings(max_examples=examples(500))
 @given(st.lists(BITS, max_size=14).map("".join))
 def test_law_both_find_the_same(text: str) -> None:
     in_both(text)
 
 
 @needs_c
-@settings(max_examples=150)
+@settings(max_examples=examples(150))
 @given(st.data())
 def test_law_both_find_the_same_in_a_shipped_file_that_was_changed(data: st.DataObject) -> None:
     text = data.draw(st.sampled_from(SHIPPED)).read_text("utf-8")

@@ -12,6 +12,7 @@ from panelbridge.simboard import registry
 from panelbridge.wiring.bring_up.prompts import PartState
 from tests.dashboard.bring_up_scenes import BringUpScene, scene
 from tests.dashboard.text import text_of
+from tests.examples import few_of
 
 
 def _texts(made: BringUpScene) -> list[str]:
@@ -131,7 +132,7 @@ async def test_a_board_that_is_lost_is_said(tmp_path: Path) -> None:
             assert "○ main not ready" in text
 
 
-@pytest.mark.parametrize("size", [(80, 24), (120, 40), (60, 20), (40, 12)])
+@pytest.mark.parametrize("size", few_of([(80, 24), (120, 40), (60, 20), (40, 12)]))
 async def test_every_line_is_as_wide_as_the_window(size: tuple[int, int], tmp_path: Path) -> None:
     with scene(tmp_path, "two_boards.yaml") as made:
         for kind in ("note", "switch", "strokes", "change", "lever", "dark", "lamp", "finished"):

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.examples import few_of
 from tests.own_process import Process
 
 PANEL = "configs/panels/demo_panel.yaml"
@@ -54,6 +55,7 @@ def test_frames_flow_and_a_clean_stop_puts_the_lamps_out(link: str) -> None:
     assert not [line for p in (run, board) for line in p.lines if "Traceback" in line]
 
 
+@pytest.mark.thorough
 def test_a_handle_that_moves_while_the_host_is_stopped_is_found_and_not_obeyed(link: str) -> None:
     board = simboard(link, 1)
     run = host(link)
@@ -76,7 +78,7 @@ def test_a_handle_that_moves_while_the_host_is_stopped_is_found_and_not_obeyed(l
     assert not [line for line in run.lines if "ground_retract" in line or "board_lost" in line]
 
 
-@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+@pytest.mark.parametrize("number", few_of([signal.SIGINT, signal.SIGTERM, signal.SIGHUP]))
 def test_every_stop_gives_the_port_its_settings_back(number: int) -> None:
     import termios
 
@@ -92,6 +94,7 @@ def test_every_stop_gives_the_port_its_settings_back(number: int) -> None:
     os.close(master)
 
 
+@pytest.mark.thorough
 def test_five_kills_of_the_board_lose_no_switch_state(link: str) -> None:
     board = simboard(link, 1)
     run = host(link)

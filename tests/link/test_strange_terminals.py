@@ -233,6 +233,7 @@ def test_a_board_that_ends_while_its_port_is_open(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("number", [signal.SIGKILL, signal.SIGHUP, signal.SIGTERM])
+@pytest.mark.thorough
 def test_the_link_of_a_board_that_has_ended(tmp_path: Path, number: signal.Signals) -> None:
     """Another program gets the number of its terminal; the name must not lead there."""
     link = tmp_path / "board"

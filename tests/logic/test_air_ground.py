@@ -14,6 +14,7 @@ from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.air_ground.parameters import AirGroundParameters
 from panelbridge.logic.air_ground.system import AirGround
 from panelbridge.logic.kit.aircraft_cells import strut
+from tests.examples import examples
 from tests.logic.stage import Input, Stage
 
 
@@ -222,7 +223,7 @@ GAPS = st.one_of(st.sampled_from([0.0, 0.1, 0.2, 14.8, 15.0]), st.floats(0.001, 
 SCRIPTS = st.lists(st.tuples(GAPS, CHANGES, st.none()), min_size=1, max_size=20)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=examples(100), deadline=None)
 @given(script=SCRIPTS, settle_s=st.sampled_from([0.0, 0.2]), fine_s=st.floats(0.05, 1.0))
 def test_law_extra_looks_change_nothing(
     script: list[tuple[float, dict[str, bool | None], None]], settle_s: float, fine_s: float
@@ -232,7 +233,7 @@ def test_law_extra_looks_change_nothing(
     assert fine.system.memory == coarse.system.memory
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=examples(100), deadline=None)
 @given(script=SCRIPTS, place=st.integers(0, 20))
 def test_law_saved_anywhere_it_goes_on_the_same(
     script: list[tuple[float, dict[str, bool | None], None]], place: int

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from panelbridge.logic.brakes.facts import BrakesFacts, BrakeSupplyFacts, WheelBrakesFacts
 from panelbridge.logic.emergency.facts import EmergencyFacts
 from panelbridge.logic.hydraulics.facts import HydraulicsFacts
+from tests.examples import examples
 from tests.logic.brake_jet import BrakeJet
 
 FRACTION = st.sampled_from([0.0, 0.3, 1.0]) | st.floats(0.0, 1.0)
@@ -77,7 +78,7 @@ def hold(jet: BrakeJet) -> None:
         assert jet.value(f"left_{wheel}_wheel_brake_psi") == max(psi, parked_psi)
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=examples(60))
 @given(moves=MOVES)
 def test_fluid_is_conserved_and_no_wheel_has_more_than_its_source(moves: list[Any]) -> None:
     jet = BrakeJet(engines=True)
@@ -85,7 +86,7 @@ def test_fluid_is_conserved_and_no_wheel_has_more_than_its_source(moves: list[An
     play(jet, moves)
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=examples(40))
 @given(moves=MOVES)
 def test_without_supply_the_energy_of_the_brakes_never_rises(moves: list[Any]) -> None:
     jet = BrakeJet()
@@ -100,7 +101,7 @@ def test_without_supply_the_energy_of_the_brakes_never_rises(moves: list[Any]) -
         was = now
 
 
-@settings(deadline=None, max_examples=30)
+@settings(deadline=None, max_examples=examples(30))
 @given(moves=MOVES, after=st.integers(0, 25))
 def test_saved_and_restored_it_goes_on_the_same(moves: list[Any], after: int) -> None:
     first, second = BrakeJet(engines=True), BrakeJet()
@@ -113,7 +114,7 @@ def test_saved_and_restored_it_goes_on_the_same(moves: list[Any], after: int) ->
     assert second.logic.save() == first.logic.save()
 
 
-@settings(deadline=None, max_examples=30)
+@settings(deadline=None, max_examples=examples(30))
 @given(moves=MOVES)
 def test_it_does_not_matter_how_often_one_steps(moves: list[Any]) -> None:
     once, often = BrakeJet(engines=True), BrakeJet(engines=True)

@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from panelbridge.signals import GearPosition
+from tests.examples import examples
 from tests.logic.laws import extra_looks_change_nothing, restored_goes_on_the_same
 from tests.logic.test_cold_weather import LEAVE, PUMP, REMIND, Scene
 
@@ -32,7 +33,7 @@ def last_known(before: Any, now: Any) -> Any:
     return before if now is None else now
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 @given(moves=MOVES, approach=st.booleans())
 def test_laws(moves: list[tuple[float, dict[str, Any]]], approach: bool) -> None:
     cold = Scene()
@@ -73,7 +74,7 @@ def test_laws(moves: list[tuple[float, dict[str, Any]]], approach: bool) -> None
             assert PUMP in lit
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=examples(100), deadline=None)
 @given(moves=MOVES, fine=st.integers(2, 6))
 def test_how_often_it_is_looked_at_does_not_matter(
     moves: list[tuple[float, dict[str, Any]]], fine: int

@@ -15,6 +15,7 @@ from hypothesis import event, example, given, settings
 from hypothesis import strategies as st
 
 from panelbridge.signals import LegState
+from tests.examples import examples
 from tests.logic.gear_rig import DOWN, NAMES, UP, Rig, three_legs
 
 POWERS = st.fixed_dictionaries(
@@ -131,7 +132,7 @@ class Watch:
         assert not (rig.greens and rig.reds & rig.greens)
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=examples(80), deadline=None)
 @given(aircraft=AIRCRAFT, moves=MOVES)
 def test_laws_of_the_gear(aircraft: Any, moves: list[tuple[float, tuple[str, Any]]]) -> None:
     rig = make(aircraft)
@@ -178,7 +179,7 @@ TURN_AT_ONCE = [(0.0, ("handle", "up")), (0.0, ("strut", False)), (0.0, ("handle
 """With a look at 0.025 s the power went idle then, without one only at the next move."""
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 @given(aircraft=AIRCRAFT, moves=MOVES, parts=st.integers(2, 7))
 @example(aircraft=TURNED_ROUND, moves=[*TURN, (0.05, ("strut", False))], parts=3)
 @example(aircraft=TURNED_ROUND, moves=[*TURN_AT_ONCE, (0.05, ("handle", "up"))], parts=2)
@@ -214,7 +215,7 @@ def test_turned_round_while_it_unlocks_the_power_stops_at_once() -> None:
     assert powers == [(0.5, "running"), (0.55, "idle")]
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=examples(100), deadline=None)
 @given(aircraft=AIRCRAFT, moves=MOVES, place=st.integers(0, 30))
 def test_law_saved_anywhere_it_goes_on_the_same(
     aircraft: Any, moves: list[tuple[float, tuple[str, Any]]], place: int
@@ -239,7 +240,7 @@ def test_law_saved_anywhere_it_goes_on_the_same(
     assert other.loop.save() == rig.loop.save()
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=examples(100), deadline=None)
 @given(
     aircraft=AIRCRAFT,
     first=st.fixed_dictionaries(

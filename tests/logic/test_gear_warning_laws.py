@@ -14,6 +14,7 @@ from hypothesis import event, example, given, settings
 from hypothesis import strategies as st
 
 from panelbridge.logic.gear_warning.system import GearWarning
+from tests.examples import examples
 from tests.logic.laws import Move, extra_looks_change_nothing, restored_goes_on_the_same
 from tests.logic.stage import Stage
 from tests.logic.warning_stage import WarningStage
@@ -101,7 +102,7 @@ class Oracle:
         return int(horn), int(always or self.cause)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 @example(  # one lever is advanced and the other closed in one step: they settle together
     moves=[{"levers": (0.75, 0.9)}, {"horn_silence": True}, {"levers": (0.87, 0.75)}],
     rearm="all_levers_advanced",
@@ -133,7 +134,7 @@ def test_the_horn_and_the_light_follow_the_words(
                 assert bench.shown == shown, "releasing does nothing"
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 @given(
     moves=st.lists(st.tuples(st.sampled_from([0.003, 0.04, 0.3, 0.7]), CHANGES), max_size=30),
     fine=st.integers(2, 7),
@@ -157,7 +158,7 @@ def test_how_often_it_is_looked_at_does_not_matter(
     assert results[0] == results[1]
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 @given(
     moves=st.lists(st.tuples(st.sampled_from([0.003, 0.04, 0.3, 0.7]), CHANGES), max_size=30),
     shortest_s=st.sampled_from([0.2, 0.5, 2.0]),
@@ -213,7 +214,7 @@ def excursions(draw: st.DrawFn) -> tuple[tuple[str, str], list[tuple[int, Any, f
     return sides, made
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 @example(  # the figures of the report: a dip that ends between the limits
     story=(("open", "open"), [(0, [(0.0, 0.78), (0.001, 0.78)], 0.80, 1.0)]),
     rearm="any_retard",

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from panelbridge.logic.hydraulics.parameters import HydraulicsParameters
 from panelbridge.logic.hydraulics.system import AUX_PUMP, FLUID_TEST
 from panelbridge.logic.kit.aircraft_cells import BUS_POWERED
+from tests.examples import examples
 from tests.logic.scenes.hydraulics import Scene, a_twin, changed_twin
 
 LOW = "hydraulic_pressure_low_amber"
@@ -88,7 +89,7 @@ def _check(scene: Scene, parameters: HydraulicsParameters) -> None:
     assert world[FLUID_TEST] is not True or FLUID_LOW in scene.lit
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=examples(80), deadline=None)
 @given(numbers, sequences)
 def test_pressure_within_limits_and_no_fluid_made_or_lost_unseen(
     parameters: HydraulicsParameters, sequence: list[tuple[float, Action]]
@@ -105,7 +106,7 @@ def test_pressure_within_limits_and_no_fluid_made_or_lost_unseen(
         _check(scene, parameters)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=examples(100), deadline=None)
 @given(numbers, sequences, st.sampled_from([0.02, 0.5, 7.0]))
 def test_coarse_or_fine_steps_give_the_same(
     parameters: HydraulicsParameters, sequence: list[tuple[float, Action]], step_s: float
@@ -125,7 +126,7 @@ def test_coarse_or_fine_steps_give_the_same(
     assert fine.events == coarse.events
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 @given(numbers, st.sampled_from(["model", "feed"]), sequences, st.integers(0, 25))
 def test_saved_anywhere_and_restored_it_goes_on_in_the_same_way(
     parameters: HydraulicsParameters,
@@ -153,7 +154,7 @@ def test_saved_anywhere_and_restored_it_goes_on_in_the_same_way(
 reported = st.one_of(st.none(), st.floats(-100.0, 4000.0), st.just(float("nan")))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 @given(st.lists(st.tuples(st.floats(0.0, 30.0), reported, actions), max_size=25))
 def test_what_the_feed_reports_is_shown_within_limits(
     sequence: list[tuple[float, float | None, Action]],

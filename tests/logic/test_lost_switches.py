@@ -23,6 +23,7 @@ from panelbridge.logic.kit.handles import Lever
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.logic.systems import SWITCHES
 from panelbridge.signals import AircraftState, GearPosition, HandleContacts, SwitchState
+from tests.examples import examples
 from tests.logic.whole_aircraft import KINDS, PLAIN
 
 STAYS = {name: switch for name, switch in SWITCHES.items() if switch.stays}
@@ -75,7 +76,7 @@ def operated(draw: st.DrawFn) -> dict[str, Any]:
     }
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 @given(put=operated(), wait_s=st.sampled_from([0.0, 0.3, 40.0]))
 def test_law_what_stays_keeps_its_effect_while_it_is_unknown(
     put: dict[str, Any], wait_s: float

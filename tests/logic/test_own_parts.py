@@ -21,6 +21,7 @@ from panelbridge.logic.own.parameters import OwnSwitchParameters
 from panelbridge.logic.own.switches import OwnSwitches, own_switch
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import AircraftState, Commands, HandleContacts, SwitchState
+from tests.examples import examples
 from tests.logic.build import twin
 
 SWITCHES: dict[str, Any] = {
@@ -195,7 +196,7 @@ POSITIONS = st.fixed_dictionaries(
 )
 
 
-@settings(deadline=None, max_examples=30)
+@settings(deadline=None, max_examples=examples(30))
 @given(moves=st.lists(POSITIONS, min_size=1, max_size=8), cut=st.integers(0, 8))
 def test_restored_it_goes_on_the_same_and_tells_only_what_is_known(
     moves: list[dict[str, Any]], cut: int

@@ -18,6 +18,7 @@ from panelbridge.signals import (
     LegState,
     SwitchState,
 )
+from tests.examples import examples
 from tests.logic.build import (
     CLOSED,
     DOWN,
@@ -225,7 +226,7 @@ STATES = st.builds(
 SCRIPTS = st.lists(st.tuples(st.integers(1, 8000), PANELS, STATES), min_size=1, max_size=15)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 @given(script=SCRIPTS, own=st.booleans(), every_ms=st.sampled_from([7, 50, 333]))
 def test_law_the_tick_rate_changes_nothing(
     script: list[tuple[int, SwitchState, AircraftState]], own: bool, every_ms: int

@@ -15,6 +15,7 @@ from panelbridge.logic.gear.facts import GearFacts
 from panelbridge.logic.inventory import lamps_of
 from panelbridge.logic.kit.rule import Rule, against
 from panelbridge.signals import HandleContacts, LegLocks, Reason
+from tests.examples import examples
 from tests.logic.build import (
     CLOSED,
     DOWN,
@@ -129,7 +130,7 @@ AIRCRAFT = st.one_of(
 )
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=examples(80), deadline=None)
 @given(
     starts=st.sampled_from(["air", "ground", "nowhere"]),
     own_legs=st.booleans(),

@@ -20,6 +20,7 @@ from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.logic.simulation.clock import LogicTime, SimulationClock
 from panelbridge.logic.simulation.facts import rate_of
 from panelbridge.signals import AircraftState, SwitchState
+from tests.examples import examples
 from tests.logic.build import Bench, changed, flying_gear_up, on_ground, switches, twin
 from tests.logic.whole_aircraft import KINDS
 from tests.logic.whole_runs import STARTS, Move, Moves, Run, moves_of, scenes
@@ -181,7 +182,7 @@ def test_the_work_after_hours_is_bounded() -> None:
 # -- laws -----------------------------------------------------------------------------------------
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 @given(
     kind=st.sampled_from(sorted(KINDS)),
     start=st.sampled_from(STARTS),

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from panelbridge.signals import GearPosition
+from tests.examples import examples
 from tests.logic.laws import Move, extra_looks_change_nothing, restored_goes_on_the_same
 from tests.logic.test_speed_limits import stage
 
@@ -41,7 +42,7 @@ class Exceedance:
                 self.highest = None
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 @given(moves=MOVES)
 def test_the_lamp_and_the_events_are_those_of_the_words(moves: list[Any]) -> None:
     speed = stage()
@@ -77,7 +78,7 @@ def test_the_lamp_and_the_events_are_those_of_the_words(moves: list[Any]) -> Non
                 assert event.text.endswith(f"{max(highest, known):.0f} knots")
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=examples(100), deadline=None)
 @given(moves=MOVES, fine=st.integers(2, 5))
 def test_how_often_it_is_looked_at_does_not_matter(moves: list[Any], fine: int) -> None:
     results = []

@@ -19,6 +19,7 @@ from panelbridge.logic.handle_lock.override import SQUAT_OVERRIDE, SquatOverride
 from panelbridge.logic.kit.aircraft_cells import AIRSPEED_KIAS
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.logic.systems import make_systems
+from tests.examples import examples
 from tests.logic.build import DOWN, UP, Bench, air, changed, ground, switches, twin
 from tests.logic.laws import Move, extra_looks_change_nothing, restored_goes_on_the_same
 from tests.logic.stage import Stage
@@ -156,7 +157,7 @@ HANDLES = st.sampled_from(["up", "down", "between"])
 
 
 @given(st.lists(st.tuples(HANDLES, st.booleans(), st.sampled_from([0.1, 1.0, 10.0])), max_size=12))
-@settings(max_examples=30)
+@settings(max_examples=examples(30))
 def test_on_the_ground_no_leg_moves_whatever_is_pressed(
     moves: list[tuple[str, bool, float]],
 ) -> None:

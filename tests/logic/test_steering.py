@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from panelbridge.logic.steering.parameters import SteeringParameters
+from tests.examples import examples
 from tests.logic.build import (
     DOWN,
     FREE,
@@ -124,7 +125,7 @@ def test_a_strut_that_is_lost_for_a_moment_is_no_flight() -> None:
 SPEEDS = st.sampled_from([None, 0.0, 5.0, 10.0, 29.9, 30.0, 60.0, 90.0, 200.0])
 
 
-@settings(max_examples=25)
+@settings(max_examples=examples(25))
 @given(st.lists(st.tuples(SPEEDS, SPEEDS), min_size=1, max_size=12))
 def test_limit_lamp_and_angle_are_those_of_the_speed_of_this_very_step(speeds: list[Any]) -> None:
     """Never those of the speed before; a lamp of the builder's own sees the same."""

@@ -28,6 +28,7 @@ from panelbridge.logic.own.switches import OwnSwitches
 from panelbridge.logic.systems import ORDER, SWITCHES
 from panelbridge.logic.vocabulary import signals_of
 from tests.benchmarks.logic_speed import built_in_flight, play
+from tests.examples import examples, few_of
 from tests.logic.every_parameter_scripts import scripts
 from tests.logic.flight_story import STORY
 from tests.logic.whole_aircraft import KINDS, fed
@@ -66,7 +67,7 @@ def run_twice(system: Any) -> None:
 
 
 @pytest.mark.parametrize("kind", ALL)
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=examples(15), deadline=None)
 @given(data=st.data())
 def test_a_system_is_a_function_of_memory_world_and_time(kind: str, data: st.DataObject) -> None:
     run = Run(ALL[kind])
@@ -76,7 +77,7 @@ def test_a_system_is_a_function_of_memory_world_and_time(kind: str, data: st.Dat
 
 
 @pytest.mark.parametrize("kind", ALL)
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=examples(15), deadline=None)
 @given(data=st.data())
 def test_an_update_that_nothing_asked_for_changes_nothing(kind: str, data: st.DataObject) -> None:
     """After every step each system is updated once more: nothing may come of it."""
@@ -128,6 +129,7 @@ LATER = {
 """Earlier systems that read what later ones publish, and why: for them the pass is repeated."""
 
 
+@pytest.mark.thorough
 def test_only_these_earlier_systems_read_later_ones() -> None:
     found: set[tuple[str, str]] = set()
 
@@ -259,7 +261,7 @@ def test_every_signal_has_a_name_of_its_own(kind: str) -> None:
 # -- plain data -----------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("kind", ALL)
+@pytest.mark.parametrize("kind", few_of(ALL))
 def test_facts_and_memory_are_plain_data_after_a_whole_flight(kind: str) -> None:
     """Comparable, hashable, and equal to what comes out of a pickle."""
     for moves in ([], *runs_of(ALL[kind])):

@@ -16,11 +16,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from panelbridge.signals import GearPosition, HandleContacts, LegState, LogicView, SwitchState
+from tests.examples import examples
 from tests.logic.whole_aircraft import KINDS, fed
 from tests.logic.whole_runs import STARTS, Move, Moves, Run, began, moves_of, scenes
 
 ALL = {**KINDS, "fed_jet": fed("jet"), "fed_tail_wheel": fed("tail_wheel")}
-TIGHT = settings(max_examples=25, deadline=None)
+TIGHT = settings(max_examples=examples(25), deadline=None)
 
 
 def known(value: float | None) -> bool:

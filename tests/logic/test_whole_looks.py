@@ -19,11 +19,12 @@ from hypothesis import strategies as st
 
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.signals import HandleContacts
+from tests.examples import examples
 from tests.logic.whole_aircraft import JET, KINDS, fed
 from tests.logic.whole_runs import Move, Moves, Run, moves_of, scenes
 
 ALL = {**KINDS, **{f"fed_{kind}": fed(kind) for kind in KINDS}}
-TIGHT = settings(max_examples=25, deadline=None)
+TIGHT = settings(max_examples=examples(25), deadline=None)
 SHARES = st.lists(st.sampled_from([0.0, 0.01, 0.25, 0.5, 0.77, 0.999, 1.0, 1.0]), max_size=3)
 """When to look during a wait, as shares of it."""
 TWO_ENDS = (HandleContacts.UP, HandleContacts.DOWN)

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 from panelbridge.logic.kit.rule import Decision
 from panelbridge.logic.panel_views import UNPOWERED
+from tests.examples import examples
 from tests.logic.whole_aircraft import KINDS, fed
 from tests.logic.whole_runs import Move, Run, began, moves_of
 
@@ -66,7 +67,7 @@ def _reported_wholly(run: Run, name: str, decision: Decision) -> None:
 
 
 @pytest.mark.parametrize("kind", ALL)
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 @given(data=st.data())
 def test_reasons_conclude_what_is_shown(kind: str, data: st.DataObject) -> None:
     run = Run(ALL[kind])

@@ -16,12 +16,13 @@ from hypothesis import strategies as st
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import AircraftState, GearPosition, HandleContacts, SwitchState
+from tests.examples import examples
 from tests.logic.flight_story import STORY
 from tests.logic.whole_aircraft import KINDS, fed
 from tests.logic.whole_runs import Move, Moves, Run, began, moves_of
 
 ALL = {**KINDS, **{f"fed_{kind}": fed(kind) for kind in KINDS}}
-TIGHT = settings(max_examples=25, deadline=None)
+TIGHT = settings(max_examples=examples(25), deadline=None)
 
 
 def resumed(run: Run) -> Run:

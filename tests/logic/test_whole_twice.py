@@ -10,11 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from panelbridge.signals import AircraftState, LegView, StepResult, SwitchState
+from tests.examples import examples
 from tests.logic.whole_aircraft import KINDS, fed
 from tests.logic.whole_runs import Move, Run, moves_of
 
 ALL = {**KINDS, "fed_jet": fed("jet")}
-TIGHT = settings(max_examples=25, deadline=None)
+TIGHT = settings(max_examples=examples(25), deadline=None)
 STEERED = ("jet", "piston", "turboprop", "fed_jet")
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.examples import examples
 from tests.logic.build import CLOSED, OPEN, flying_gear_up
 
 
@@ -37,7 +38,7 @@ MOVES = st.lists(
 )
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=examples(100), deadline=None)
 @given(moves=MOVES)
 def test_law_never_silenced_while_no_throttle_is_closed(
     moves: list[str | tuple[float, float]],

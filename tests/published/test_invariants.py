@@ -29,6 +29,7 @@ from panelbridge.signals import (
     LegState,
     LogicView,
 )
+from tests.examples import examples
 from tests.logic.build import DOWN, UP, Bench, air, ground, twin
 
 # Settling times that no sum of the steps below meets: no two things at the very same instant.
@@ -279,7 +280,7 @@ class Check:
                 assert not green, "I7"
 
 
-@settings(max_examples=150)
+@settings(max_examples=examples(150))
 @given(moves=MOVES, legs=st.sampled_from(["model", "feed"]), found_up=st.booleans())
 def test_i1_to_i7_hold_for_any_sequence(
     moves: list[tuple[float, tuple[str, tuple[str, Any]]]], legs: str, found_up: bool

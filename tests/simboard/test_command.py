@@ -18,6 +18,7 @@ from panelbridge.errors import PanelbridgeError, UsageError
 from panelbridge.link.wire import Hello
 from panelbridge.link.wire.frames import FrameParser, encode_frame
 from panelbridge.simboard.serving import command
+from tests.examples import few_of
 from tests.simboard.host import Bench, Host, Plan, contact
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="Windows has no pseudo-terminals")
@@ -237,6 +238,7 @@ def test_the_link_follows_the_port_and_goes_at_the_end(serve: Serve, tmp_path: P
     assert not link.is_symlink()
 
 
+@pytest.mark.thorough
 def test_a_link_is_taken_over_from_the_dead_and_never_from_the_living(
     serve: Serve, tmp_path: Path
 ) -> None:
@@ -274,7 +276,7 @@ def test_a_file_in_the_place_of_the_owner_is_left_alone(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == [notes]
 
 
-@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+@pytest.mark.parametrize("number", few_of([signal.SIGINT, signal.SIGTERM, signal.SIGHUP]))
 def test_signals_stop_it_cleanly(serve: Serve, number: signal.Signals) -> None:
     served = serve(kind="uno")
     served.process.send_signal(number)

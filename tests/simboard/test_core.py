@@ -131,6 +131,7 @@ def test_sequences_go_on_from_65535_to_0() -> None:
         assert board.outputs.lamps["D5"] == value
 
 
+@pytest.mark.thorough
 def test_edge_numbers_go_on_from_65535_to_0() -> None:
     plan = Plan((contact(0, 2, debounce_ms=1),))
     board = SimBoard("mega2560")

@@ -127,6 +127,7 @@ async def test_it_opens_shows_the_horn_takes_a_key_and_asks_no_other_server() ->
         assert all(url.startswith(server.address) for url in tab.asked), tab.asked
 
 
+@pytest.mark.thorough
 async def test_two_watch_at_once_and_one_that_is_killed_leaves_the_other() -> None:
     async with served() as server, browser() as started:
         first, second = await opened(server, started), await opened(server, started, 1024, 768)
@@ -139,6 +140,7 @@ async def test_two_watch_at_once_and_one_that_is_killed_leaves_the_other() -> No
         assert b"one sees this" not in first.painted
 
 
+@pytest.mark.thorough
 async def test_a_page_without_keys_takes_none_and_the_end_of_the_run_is_said() -> None:
     async with served(kiosk=True, page="lamps") as server, browser() as started:
         tab = await opened(server, started)

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
-import pint
 import pytest
 
 from panelbridge.config.links.units import _FACTORS, UNITS, WrongUnit, factor_between
 
-REGISTRY: Any = pint.UnitRegistry()
 THEIR_NAMES = {
     "kt": "knot",
     "mph": "mile/hour",
@@ -39,10 +38,17 @@ SI = {
 }
 
 
+@cache
+def registry() -> Any:
+    import pint
+
+    return pint.UnitRegistry()
+
+
 @pytest.mark.parametrize("name", UNITS)
 def test_the_factor_is_that_of_an_independent_library(name: str) -> None:
     dimension = next(one for one, names in _FACTORS.items() if name in names)
-    theirs = REGISTRY.Quantity(1.0, THEIR_NAMES.get(name, name)).to(SI[dimension]).magnitude
+    theirs = registry().Quantity(1.0, THEIR_NAMES.get(name, name)).to(SI[dimension]).magnitude
     within = 1e-5 if name == "inHg" else 1e-9
     assert _FACTORS[dimension][name] == pytest.approx(theirs, rel=within)
 

@@ -17,6 +17,7 @@ from panelbridge.feeds.draft.draft import Draft, draft_of
 from panelbridge.feeds.draft.draft_text import draft_text
 from panelbridge.feeds.draft.samples import HeardStream, StreamSample
 from panelbridge.feeds.formats.format import Refused
+from tests.examples import few_of
 from tests.feeds.draft import strangers
 from tests.feeds.draft.strangers import Stranger
 from tests.feeds.formats.making import a_format
@@ -95,7 +96,7 @@ def test_separator_and_number_of_columns_are_found(seed: int) -> None:
     assert guess.doubts == ["the simulator sends no names of columns: these are numbered"]
 
 
-@pytest.mark.parametrize("is_stream", [False, True])
+@pytest.mark.parametrize("is_stream", few_of([False, True]))
 def test_binary_layouts_are_read_or_doubted(is_stream: bool) -> None:
     """Types and places come from the numbers alone: nine in ten are right."""
     right = 0

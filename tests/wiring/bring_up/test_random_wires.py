@@ -24,6 +24,7 @@ from panelbridge.link.session import (
 )
 from panelbridge.signals import HandleContacts
 from panelbridge.simboard.sim_panel import SimPanel
+from tests.examples import examples
 from tests.wiring.bring_up.robot import all_of_it, copy_of, not_right, wired_like
 
 PANEL = """\
@@ -94,13 +95,14 @@ def _read(panel: PanelFile, wired: PanelFile) -> None:
         session.release(clock)
 
 
-@settings(max_examples=5, deadline=None)
+@settings(max_examples=examples(5), deadline=None)
 @given(
     pins=st.permutations([*(f"D{n}" for n in range(2, 8)), *SPARE]),
     levers=st.permutations(["A0", "A1"]),
 )
 @example(pins=["D3", "D2", "D4", "D5", "D6", "D7", *SPARE], levers=["A1", "A0"])
 @example(pins=["D7", "D2", "D3", "D4", "D5", "D6", *SPARE], levers=["A0", "A1"])
+@pytest.mark.thorough
 def test_after_the_corrections_every_switch_reads_right(pins: list[str], levers: list[str]) -> None:
     with tempfile.TemporaryDirectory() as folder:
         path = _file(Path(folder))

@@ -152,6 +152,7 @@ def test_what_no_file_can_mend_is_left_open(
     assert path.read_bytes() == before
 
 
+@pytest.mark.thorough
 def test_many_faults_at_once(tmp_path: Path) -> None:
     """Two swapped wires, an exchanged handle, a dead lamp and a noisy lever in one panel."""
     path = copy_of("demo_panel.yaml", tmp_path)

@@ -20,12 +20,13 @@ from panelbridge.config.yaml_positions import KeyPath
 from panelbridge.config.yaml_source import read_yaml
 from panelbridge.errors import ConfigError, UsageError
 from panelbridge.wiring.file_edit import PanelEdit
+from tests.examples import examples
 
 CONFIGS = shipped_folder()
 FILES = sorted(
     path for kind in ("panels", "aircraft", "feeds") for path in (CONFIGS / kind).glob("*")
 )
-few = settings(max_examples=30)
+few = settings(max_examples=examples(30))
 """A file is read several times for each example."""
 PANELS = sorted((CONFIGS / "panels").glob("*.yaml"))
 

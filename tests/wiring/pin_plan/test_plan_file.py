@@ -22,6 +22,7 @@ from panelbridge.logic.inventory import gauges_of, lamps_of, solenoids_of, switc
 from panelbridge.logic.kit.handles import HandleSwitch, Lever
 from panelbridge.wiring.file_edit import PanelEdit
 from panelbridge.wiring.pin_plan import plan_pins
+from tests.examples import examples
 
 AIRCRAFT = shipped_config("aircraft/twin_jet.yaml")
 JET = load_aircraft(AIRCRAFT)
@@ -130,7 +131,7 @@ def panels(draw: st.DrawFn) -> tuple[BoardKind, dict[str, str], dict[str, str]]:
     return kind, parts, fixed
 
 
-@settings(max_examples=40)
+@settings(max_examples=examples(40))
 @given(panels())
 def test_law_it_fits_exactly_when_a_matching_exists(
     folder: Path, case: tuple[BoardKind, dict[str, str], dict[str, str]]

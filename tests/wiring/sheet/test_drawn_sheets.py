@@ -17,6 +17,7 @@ from panelbridge.wiring.electrics.wired import WiredPanel
 from panelbridge.wiring.electrics.wired_panel import wired_panel
 from panelbridge.wiring.sheet.board_sheet import board_pages, sheet_files
 from panelbridge.wiring.sheet.drawing.page import A4_MM, MARGIN_MM, SheetPage, TextBox
+from tests.examples import examples
 from tests.wiring.sheet.panels import SHIPPED, panel_files, shipped
 
 _SVG = "{http://www.w3.org/2000/svg}"
@@ -80,7 +81,8 @@ def test_a_shipped_panel_is_drawn_whole(path: Path) -> None:
 
 
 @given(panel_files())
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
+@pytest.mark.thorough
 def test_a_generated_panel_is_drawn_whole(panel: PanelFile) -> None:
     _check(wired_panel(panel))
 

@@ -23,6 +23,7 @@ from panelbridge.wiring.sheet.pages.html_page import html_page
 from panelbridge.wiring.sheet.pages.tables import TextTable, current_table, parts_table, pin_table
 from panelbridge.wiring.sheet.problems import STOP
 from panelbridge.wiring.sheet.wires import wires_of
+from tests.examples import examples
 from tests.wiring.sheet.panels import SHIPPED, panel_files, shipped
 
 _VOID = {"meta", "br", "wbr", "link", "img", "input", "hr"}
@@ -87,7 +88,7 @@ def test_a_page_refers_to_nothing_outside_and_has_everything(path: Path) -> None
 
 
 @given(panel_files(most=20))
-@settings(max_examples=25)
+@settings(max_examples=examples(25))
 def test_a_generated_panels_page_is_well_formed(panel: PanelFile) -> None:
     wired = wired_panel(panel)
     text = html_page(wired)

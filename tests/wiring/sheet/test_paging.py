@@ -10,6 +10,7 @@ from panelbridge.wiring.sheet.drawing.page import A4_MM, MARGIN_MM, SheetPage
 from panelbridge.wiring.sheet.drawing.paging import Paragraph, lay_out
 from panelbridge.wiring.sheet.drawing.symbols import Strip
 from panelbridge.wiring.sheet.drawing.text_width import text_width, wrap
+from tests.examples import examples
 
 _STRIPS = st.sampled_from([None, Strip("contact"), Strip("lever", supply="5V"), Strip("servo")])
 
@@ -30,7 +31,7 @@ def _labels(page: SheetPage, prefix: str) -> list[str]:
 
 @example([[Strip("contact")] * 90, [Strip("lever"), None] * 40])
 @given(st.lists(st.lists(_STRIPS, max_size=90), min_size=2, max_size=4))
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 def test_every_pin_of_a_long_block_is_drawn_once_and_in_order(
     columns: list[list[Strip | None]],
 ) -> None:

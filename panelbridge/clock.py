@@ -89,15 +89,26 @@ class PacedClock(VirtualClock):
     It still advances only in ``sleep_until``, so a slow machine makes the run slower, never wrong.
 
     Args:
-        speed: virtual seconds per real second, > 0.
+        speed: virtual seconds per real second, > 0; infinity = as fast as the machine can.
+        real: the real time.
     """
 
-    def __init__(self, speed: float = 1.0) -> None:
+    def __init__(self, speed: float = 1.0, real: Clock | None = None) -> None:
         super().__init__()
+        self._real = real if real is not None else LiveClock()
+        self.speed = speed
+
+    @property
+    def speed(self) -> float:
+        """Virtual seconds per real second; may be changed between two sleeps."""
+        return self._speed
+
+    @speed.setter
+    def speed(self, speed: float) -> None:
         if not speed > 0:
             raise LogicError(f"a clock's speed must be above zero, not {speed}")
         self._speed = speed
-        self._behind = _tick()
+        self._behind = self._real.now()
 
     def sleep_until(self, due_s: float) -> None:
         """Advance to ``due_s`` once the matching real time has passed."""
@@ -106,11 +117,18 @@ class PacedClock(VirtualClock):
             return
         # Paced from where the last step should have ended, so that small delays even out. After a
         # stall of more than 0.25 s the clock does not rush to catch up.
-        self._behind = max(self._behind + step_s / self._speed, _tick() - 0.25)
-        wait_s = self._behind - _tick()
-        if wait_s > 0:
-            time.sleep(wait_s)
+        self._behind = max(self._behind + step_s / self._speed, self._real.now() - 0.25)
+        self._real.sleep_until(self._behind)
         self._now_s = due_s
+
+    def another(self) -> PacedClock:
+        """Another one at its zero, of the same speed and real time."""
+        return PacedClock(self._speed, self._real)
+
+    def stand(self, for_s: float) -> None:
+        """Let ``for_s`` seconds of real time pass, and none of this clock."""
+        self._real.sleep_until(self._real.now() + for_s)
+        self._behind = self._real.now()
 
 
 class TimerHeap:

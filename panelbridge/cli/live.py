@@ -85,6 +85,7 @@ def run_panel(
             on_snapshot=publication.on_snapshot if publication else None,
             on_switches=output.switches_of(loaded) if output is not None and switches else None,
             frame_log=frame_log,
+            as_show=not headless,
         )
         if publication:
             publication.join(assembly)

@@ -86,7 +86,7 @@ class RunPublication:
 
     def join(self, assembly: Assembly) -> None:
         """Take the viewers' orders to the engine, and events about the publisher into its log."""
-        engine, host = assembly.engine, self._publication.host
+        host = self._publication.host
         where = f"{host}:{self._publication.port}"
         level, text = Level.INFO, f"viewers can watch this run at {where}: panelbridge watch"
         if not is_loopback(host):
@@ -97,6 +97,7 @@ class RunPublication:
             )
 
         def note(name: str, level: Level, text: str) -> None:
+            engine = assembly.engine
             engine.post(lambda now_s: engine.note(Event(now_s, name, level, text)))
 
         def died() -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Mapping, Sequence
-from functools import partial
 from typing import Any
 
 from panelbridge.cli.terminal import TerminalWatch, check_terminal, stopped_by_signals
@@ -19,30 +18,29 @@ from panelbridge.dashboard.app import DashboardApp
 from panelbridge.dashboard.interfaces import Equipment, LampLook, SwitchControl, ValueLook
 from panelbridge.dashboard.pages.screen_content import ScreenContent
 from panelbridge.engine.assemble import Assembly
-from panelbridge.engine.loop import Engine
 from panelbridge.engine.snapshot import Snapshot
+from panelbridge.engine.stage import Stage
 from panelbridge.logic.inventory import gauges_of, solenoids_of, switches_of, systems_of
 from panelbridge.logic.kit.system import System
 from panelbridge.logic.switches import BUTTON, Declared, rest_of, words_of
 from panelbridge.simboard.contacts.wired_hands import DOWN, UP
-from panelbridge.simboard.sim_panel import SimPanel
 
 
-class EngineSource:
-    """Snapshots of an engine; an exception that ended its thread is raised to the reader.
+class StageSource:
+    """Snapshots of a run; an exception that ended its thread is raised to the reader.
 
     Args:
-        engine: runs in a thread of its own.
+        stage: runs in a thread of its own.
     """
 
-    def __init__(self, engine: Engine) -> None:
-        self._engine = engine
+    def __init__(self, stage: Stage) -> None:
+        self._stage = stage
         self.failure: Exception | None = None
 
     def run(self) -> None:
         """The engine's thread."""
         try:
-            self._engine.run()
+            self._stage.run()
         except Exception as error:  # noqa: BLE001 - raised in the screen's thread by snapshot()
             self.failure = error
 
@@ -50,35 +48,35 @@ class EngineSource:
         """The newest snapshot. Raises: what ended the engine's thread."""
         if self.failure is not None:
             raise self.failure
-        return self._engine.snapshot()
+        return self._stage.assembly.engine.snapshot()
 
 
 class SimControls:
     """Moves the switches of a simulated panel from the screen's thread, through the engine's.
 
     Args:
-        engine: takes the orders.
-        sim_panel: has the switches.
-        fly_again: starts a finished flight again; None for a run that has no such end.
+        assembly: the run, with a simulated panel; another run may take its place in it.
     """
 
-    def __init__(
-        self,
-        engine: Engine,
-        sim_panel: SimPanel,
-        fly_again: Callable[[], None] | None,
-    ) -> None:
-        self.fly_again = fly_again
-        self._engine = engine
-        self._sim_panel = sim_panel
+    def __init__(self, assembly: Assembly) -> None:
+        self._assembly = assembly
+        self.fly_again: Callable[[], None] | None = None
+        """Starts a finished flight again; None for a run that has no such end."""
+        if assembly.is_demo:
+            self.fly_again = self._fly_again
 
     def position(self, name: str) -> str | float:
         """The switch's position in the last snapshot."""
-        return self._engine.snapshot().positions.get(name, "")
+        return self._assembly.engine.snapshot().positions.get(name, "")
 
     def move(self, name: str, position: str | float) -> None:
         """Have the engine's thread move the switch."""
-        self._engine.post(lambda now_s: self._sim_panel.move(now_s, name, position))
+        sim_panel = self._assembly.sim_panel
+        if sim_panel is not None:
+            self._assembly.engine.post(lambda now_s: sim_panel.move(now_s, name, position))
+
+    def _fly_again(self) -> None:
+        self._assembly.engine.post(self._assembly.engine.fly_again)
 
 
 def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
@@ -89,17 +87,20 @@ def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
         Exception: whatever ended the engine's thread: an error in this program.
     """
     check_terminal()
-    engine = assembly.engine
-    source = EngineSource(engine)
-    content = content_of(loaded)
-    switches, controls = fitted_switches(loaded), None
-    if assembly.sim_panel is not None:
-        fly_again = partial(engine.post, engine.fly_again) if assembly.is_demo else None
-        controls = SimControls(engine, assembly.sim_panel, fly_again)
-    app = DashboardApp(source, controls, content, switches=switches)
+    show = None
+    if assembly.show is not None:
+        from panelbridge.cli.show import RunShow
+
+        show = RunShow(assembly, loaded)
+    stage = Stage(assembly, show.prepare if show is not None else lambda assembly: None)
+    source = StageSource(stage)
+    controls = SimControls(assembly) if assembly.sim_panel is not None else None
+    app = DashboardApp(
+        source, controls, content_of(loaded), switches=fitted_switches(loaded), show=show
+    )
     thread = threading.Thread(target=source.run, name="panelbridge-engine")
 
-    watch = TerminalWatch(engine.stop, app.exit, thread)
+    watch = TerminalWatch(stage.stop, app.exit, thread)
     with stopped_by_signals(watch.ask):
         thread.start()
         watch.start()
@@ -109,7 +110,7 @@ def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:
             if not watch.has_hung_up:  # else it could not take its leave
                 raise
         finally:
-            engine.stop()
+            stage.stop()
             thread.join()
             watch.close()
     if source.failure is not None:

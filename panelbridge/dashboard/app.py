@@ -29,6 +29,9 @@ from panelbridge.dashboard.pages.page_turner import SECTIONS, PageTurner, Sectio
 from panelbridge.dashboard.pages.panel_page import draw_panel_page, panel_inputs
 from panelbridge.dashboard.pages.screen_content import TALL, ScreenContent, first_lines
 from panelbridge.dashboard.pages.screen_rows import FIRST_LINES, ScreenRows, share_rows
+from panelbridge.dashboard.show.show_controls import ShowControls
+from panelbridge.dashboard.show.show_line import draw_show_line, needs_line
+from panelbridge.dashboard.show.show_screen import ShowScreen
 from panelbridge.dashboard.switches.switch_keys import assign_keys
 from panelbridge.dashboard.switches.switch_operator import SwitchOperator
 from panelbridge.dashboard.text.lines import Line, blank, cut
@@ -61,6 +64,7 @@ class DashboardApp(App[None]):
         switches: of the panel, in display order.
         page: that is open at first.
         refresh_hz: how often the snapshot is read.
+        show: orders to a run as a show; None where it is none.
 
     Attributes:
         draws: number of times that a part was drawn, for tests of the cost.
@@ -78,6 +82,8 @@ class DashboardApp(App[None]):
         ("question_mark", "help"),
         ("l", "large_log"),
         ("f", "fly_again"),
+        ("f8", "show"),
+        ("space", "pause_or_go"),
         ("right", "turn(1)"),
         ("left", "turn(-1)"),
         # Digits need Shift on a French keyboard; function keys are everywhere.
@@ -94,6 +100,7 @@ class DashboardApp(App[None]):
         switches: Sequence[SwitchControl] = (),
         page: Section = Section.PANEL,
         refresh_hz: float = REFRESH_HZ,
+        show: ShowControls | None = None,
     ) -> None:
         super().__init__()
         self.title = content.title
@@ -101,6 +108,7 @@ class DashboardApp(App[None]):
         self._source = source
         self._operator = SwitchOperator(controls, switches) if controls else None
         self._fly_again = controls.fly_again if controls else None
+        self._show = show
         self._switches = tuple(switches)
         self._keys = assign_keys(self._switches if controls else ())
         self._pages = PageTurner(page)
@@ -122,8 +130,9 @@ class DashboardApp(App[None]):
         self._page = PageWidget(id="board")
         self._links = LinesWidget(id="links")
         self._log_lines = LinesWidget(id="log")
+        self._show_line = LinesWidget(id="show")
         self._key_line = KeyLineWidget(id="keys")
-        yield from (self._page, self._links, self._log_lines, self._key_line)
+        yield from (self._page, self._links, self._log_lines, self._show_line, self._key_line)
 
     def on_mount(self) -> None:
         """Start the timer."""
@@ -186,6 +195,8 @@ class DashboardApp(App[None]):
             self._log_lines.show(
                 draw_log(snapshot.events, self._log_back, width, rows.log, large=large_log)
             )
+        show = snapshot.show
+        self._show_line.show([draw_show_line(show, width)] if needs_line(show) else [])
         key_inputs = (width, rows.keys, large_log, snapshot.finished)
         if self._is_new("keys", (*key_inputs, pages.section, pages.part, pages.parts)):
             line = draw_key_line(
@@ -194,6 +205,7 @@ class DashboardApp(App[None]):
                 fly_again=snapshot.finished and self._fly_again is not None,
                 simulated=content.switches.simulated,
                 pages=pages,
+                is_show=self._show is not None,
             )
             self._key_line.show([line] * rows.keys)
 
@@ -224,7 +236,8 @@ class DashboardApp(App[None]):
                 # The message of a lost board comes and goes: keep the rows for it.
                 wanted = max(wanted, self._link_rows)
             self._link_rows = wanted
-        return share_rows(height, len(self._page_lines), wanted, large_log=self._large_log)
+        rows = share_rows(height, len(self._page_lines), wanted, large_log=self._large_log)
+        return rows.with_line() if needs_line(self._snapshot.show) else rows
 
     def _switches_view(self) -> SwitchesView:
         if self._operator is None:
@@ -245,7 +258,8 @@ class DashboardApp(App[None]):
     def on_key(self, event: events.Key) -> None:
         """Move a switch by its key."""
         action = self._keys.actions.get(event.character or "")
-        if action and self._operator and not isinstance(self.screen, HelpScreen):
+        is_covered = isinstance(self.screen, HelpScreen | ShowScreen)
+        if action and self._operator and not is_covered:
             self._operator.key(action)
             self.redraw()
 
@@ -276,6 +290,7 @@ class DashboardApp(App[None]):
     async def on_key_line_widget_clicked(self, message: KeyLineWidget.Clicked) -> None:
         """A click on the key line does what the key does."""
         actions = {"q": "ask_and_quit", "?": "help", "l": "large_log", "f": "fly_again"}
+        actions["F8"] = "show"
         key = message.key
         await self.run_action(f"page({int(key) - 1})" if key.isdigit() else actions[key])
 
@@ -294,8 +309,24 @@ class DashboardApp(App[None]):
 
     def action_help(self) -> None:
         """Show the help."""
-        text = help_text(self._switches_view(), can_fly_again=self._fly_again is not None)
+        text = help_text(
+            self._switches_view(),
+            can_fly_again=self._fly_again is not None,
+            is_show=self._show is not None,
+        )
         self.push_screen(HelpScreen(text))
+
+    def action_show(self) -> None:
+        """Open the panel of the show."""
+        if self._show is None:
+            self.notify("A show needs simulated boards, and the screen of the run itself.")
+        else:
+            self.push_screen(ShowScreen(self._show, lambda: self._snapshot))
+
+    def action_pause_or_go(self) -> None:
+        """Stop the time of a show, or let it go on."""
+        if self._show is not None:
+            self._show.pause_or_go()
 
     def action_large_log(self) -> None:
         """Make the log large or small."""

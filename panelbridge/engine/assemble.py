@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from types import NoneType
 from typing import cast
 
 from panelbridge.clock import Clock, LiveClock, PacedClock
@@ -18,8 +19,11 @@ from panelbridge.config.links.link_feed import LinkFeedFile
 from panelbridge.config.load import LoadedPanel
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.loop import Engine
+from panelbridge.engine.pace import Pace
+from panelbridge.engine.show import Show
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.engine.waiter import LiveWaiter, Waiter
+from panelbridge.feeds.breakable_feed import BreakableFeed
 from panelbridge.feeds.demo_flight import DemoFlight, DemoPilot
 from panelbridge.feeds.feed import Feed, Pilot, TrustedFeed
 from panelbridge.feeds.fixed_feed import FixedFeed, parked
@@ -30,6 +34,7 @@ from panelbridge.feeds.own_feed import OwnFeedFile
 from panelbridge.feeds.transports.make import make_transport
 from panelbridge.link.ports import IN_PROCESS_SCHEME, PortOpener, is_in_process
 from panelbridge.link.session import BoardSession, SetupPlan
+from panelbridge.logic.aircraft_values import values_of
 from panelbridge.logic.inventory import switches_of
 from panelbridge.printing import clean_line
 from panelbridge.signals import Event, SwitchState
@@ -49,12 +54,23 @@ class Assembly:
         sim_panel: the simulated panel; None with real boards.
         is_demo: whether it flies the demonstration flight, with its pilot.
         sessions: one for each board.
+        clock: the run's.
+        show: how its time passes, and what is broken; None for a plain run.
+        again: makes another one like it, at its start; None when that cannot be.
     """
 
     engine: Engine
     sim_panel: SimPanel | None
     is_demo: bool
     sessions: Sequence[BoardSession]
+    clock: Clock
+    show: Show | None = None
+    again: Callable[[], Assembly] | None = None
+
+    def take(self, other: Assembly) -> None:
+        """Become another one: who holds this one has that one from now on."""
+        for field in fields(self):
+            setattr(self, field.name, getattr(other, field.name))
 
     def heading(self, version: str, path: str) -> list[str]:
         """The first lines of a run: version, file, and each board with its set-up's checksum."""
@@ -81,6 +97,8 @@ def assemble_live(
     on_snapshot: OnSnapshot | None = None,
     on_switches: OnSwitches | None = None,
     frame_log: FrameLog | None = None,
+    as_show: bool = False,
+    clock: PacedClock | None = None,
 ) -> Assembly:
     """An engine on real time.
 
@@ -91,26 +109,52 @@ def assemble_live(
         on_snapshot: called with each snapshot, in the engine's thread.
         on_switches: called with time and switches when any has moved, in the engine's thread.
         frame_log: takes a board's last frames when its link fails.
+        as_show: with simulated boards alone parts can be broken; with a feed that is built in too
+            the run's time can be held and sped up.
+        clock: of such a run.
 
     Raises:
         SetupRefused: the panel's wiring does not fit into a board's set-up.
     """
-    clock = LiveClock()
-    waiter = LiveWaiter(clock)
-    sim_panel, sessions = _connect(loaded, urls, clock, waiter)
+    as_show = as_show and all(is_in_process(url) for url in urls.values())
+    paced = None
+    if as_show and isinstance(loaded.feed, _BUILT_IN):
+        paced = clock if clock is not None else PacedClock()
+    run_clock: Clock = paced if paced is not None else LiveClock()
+    waiter = Waiter(run_clock) if paced is not None else LiveWaiter(run_clock)
+    sim_panel, sessions = _connect(loaded, urls, run_clock, waiter)
+    feed, show = feed_of(loaded, waiter.wake), None
+    if as_show:
+        flight = feed.source if isinstance(feed, TrustedFeed) else None
+        feed = BreakableFeed(feed, values_of(loaded.aircraft))
+        phased = flight if isinstance(flight, DemoFlight | FlightModelFeed) else None
+        show = Show(feed, None if paced is None else Pace(paced, phased))
     engine = Engine(
         loaded,
-        clock=clock,
+        clock=run_clock,
         waiter=waiter,
-        feed=feed_of(loaded, waiter.wake),
+        feed=feed,
         sessions=sessions,
         sim_panel=sim_panel,
         on_event=on_event,
         on_snapshot=on_snapshot,
         on_switches=on_switches,
         frame_log=frame_log,
+        show=show,
     )
-    return Assembly(engine, sim_panel, False, sessions)
+    assembly = Assembly(engine, sim_panel, False, sessions, run_clock, show)
+    if paced is not None:
+        assembly.again = lambda: assemble_live(
+            loaded,
+            urls,
+            on_event=on_event,
+            on_snapshot=on_snapshot,
+            on_switches=on_switches,
+            frame_log=frame_log,
+            as_show=True,
+            clock=paced.another(),
+        )
+    return assembly
 
 
 def assemble_demo(
@@ -154,19 +198,39 @@ def assemble_demo(
             pilot = PhasePilot(flight, sim_panel, fitted)
         else:
             pilot = DemoPilot(flight, sim_panel, fitted)
+    feed: Feed = flight
+    show = None
+    if isinstance(clock, PacedClock):
+        feed = BreakableFeed(flight, values_of(loaded.aircraft))
+        show = Show(feed, Pace(clock, flight))
     engine = Engine(
         loaded,
         clock=clock,
         waiter=waiter,
-        feed=flight,
+        feed=feed,
         sessions=sessions,
         sim_panel=sim_panel,
         pilot=pilot,
         stop_when_finished=stop_when_finished,
         on_event=on_event,
         on_snapshot=on_snapshot,
+        show=show,
     )
-    return Assembly(engine, sim_panel, True, sessions)
+    assembly = Assembly(engine, sim_panel, True, sessions, clock, show)
+    if isinstance(clock, PacedClock):
+        assembly.again = lambda: assemble_demo(
+            loaded,
+            flight_model=flight_model,
+            clock=clock.another(),
+            stop_when_finished=stop_when_finished,
+            on_event=on_event,
+            on_snapshot=on_snapshot,
+        )
+    return assembly
+
+
+_BUILT_IN = (NoneType, FixedFeedFile, DemoFlightFeed, FlightModelFile)
+"""Feed files whose data comes from this process: it can stand still."""
 
 
 def feed_of(loaded: LoadedPanel, wake: Callable[[], None] = lambda: None) -> Feed:

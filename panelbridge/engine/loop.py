@@ -18,6 +18,8 @@ from panelbridge.clock import Clock
 from panelbridge.config.load import LoadedPanel
 from panelbridge.engine.feed_watch import FeedWatch
 from panelbridge.engine.frame_log import FrameLog
+from panelbridge.engine.show import Show
+from panelbridge.engine.show_state import NO_SHOW
 from panelbridge.engine.snapshot import KEPT_EVENTS, Snapshot
 from panelbridge.engine.waiter import Waiter
 from panelbridge.engine.wiring_hints import WiringHints
@@ -33,6 +35,7 @@ from panelbridge.link.session import (
     at_one_instant,
 )
 from panelbridge.logic.inventory import switches_of
+from panelbridge.logic.kit.step import Saved
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import Commands, Event, Level, Outputs, StepResult, SwitchState
 from panelbridge.simboard.sim_panel import SimPanel
@@ -46,6 +49,8 @@ PUBLISH_S = 0.05
 FEED_REST_S = 0.005
 """Period of reading a feed whose messages come faster than this, s: they come together then."""
 
+JUMP_PUBLISH_S = 1.0
+"""The same while the run flies to a phase as fast as the machine can."""
 Request = Callable[[float], None]
 """Called in the engine's thread for another thread, with the time in s."""
 
@@ -69,6 +74,7 @@ class Engine:
             moved, short presses included.
         explained: lamps, and ``horn``, whose reasons are in every snapshot. A name that the logic
             does not know raises LogicError at the first snapshot.
+        show: how its time passes, and what is broken on purpose; None = it is a plain run.
     """
 
     def __init__(
@@ -87,6 +93,7 @@ class Engine:
         on_snapshot: Callable[[Snapshot], None] | None = None,
         on_switches: Callable[[float, SwitchState], None] | None = None,
         explained: Sequence[str] = (),
+        show: Show | None = None,
     ) -> None:
         self._clock = clock
         self._waiter = waiter
@@ -100,6 +107,9 @@ class Engine:
         self._on_snapshot = on_snapshot
         self._on_switches = on_switches
         self._explained = tuple(explained)
+        self._show = show
+        if show is not None and show.pace is not None:
+            show.pace.note = self.note
         self._reader = SwitchReader(loaded.panel)
         self._logic = PanelLogic(
             loaded.aircraft, loaded.panel.numbers, longest_step_s=LONGEST_STEP_S
@@ -146,6 +156,25 @@ class Engine:
         """Publish an event that is not the logic's (called in the engine's thread)."""
         self._publish_event(event)
 
+    def go_on_from(self, before: Engine) -> None:
+        """Go on with the log and the end of another run, which has ended."""
+        self._events.extend(before._events)
+        self._event_count = before._event_count
+        self._stop_at_s = before._stop_at_s
+        events, count = tuple(self._events), self._event_count
+        self._snapshot = replace(self._snapshot, events=events, event_count=count)
+
+    def logic_state(self) -> Saved:
+        """All state of the logic as plain data: comparable."""
+        return self._logic.save()
+
+    def set_fault(self, now_s: float, target: str, kind: str | None) -> None:
+        """Break a part of a system, or mend it (called in the engine's thread).
+
+        Raises: LogicError: no such part, or it cannot break so.
+        """
+        self._logic.set_fault(now_s, target, kind)
+
     def fly_again(self, now_s: float) -> None:
         """Restart the feed and its pilot (a ``Request``)."""
         self._feed.restart(now_s)
@@ -173,6 +202,11 @@ class Engine:
         now_s = self._clock.now()
         while not self._requests.empty():  # only this thread takes from the queue
             self._requests.get_nowait()(now_s)
+        pace = self._show.pace if self._show is not None else None
+        if pace is not None and pace.holds(now_s):
+            self._publish(now_s)  # a switch may have been moved, or something broken
+            pace.stand()
+            return
         if self._sim_panel is not None:
             if self._pilot is not None:
                 self._pilot.poll(now_s)
@@ -278,7 +312,9 @@ class Engine:
             self._on_event(event)
 
     def _publish(self, now_s: float) -> None:
-        self._next_publish_s = now_s + PUBLISH_S
+        show, outputs = self._show, self._outputs if self._outputs is not None else Outputs()
+        hurries = show is not None and show.hurries
+        self._next_publish_s = now_s + (JUMP_PUBLISH_S if hurries else PUBLISH_S)
         reading, health = self._reading, self._feed.health()
         for event in self._feed_watch.changes(now_s, health):
             self._publish_event(event)
@@ -287,7 +323,7 @@ class Engine:
             time_s=now_s,
             switches=self._switches,
             aircraft=reading.aircraft,
-            outputs=self._outputs if self._outputs is not None else Outputs(),
+            outputs=outputs if show is None else show.seen(outputs),
             commands=self._commands,
             logic=self._logic.view(),
             world=self._logic.world(),
@@ -300,6 +336,7 @@ class Engine:
             finished=self._finished,
             positions=self._sim_panel.positions(now_s) if self._sim_panel is not None else {},
             reasons={name: self._logic.reasons(name) for name in self._explained},
+            show=NO_SHOW if show is None else show.state(now_s),
         )
         if self._on_snapshot is not None:
             self._on_snapshot(self._snapshot)

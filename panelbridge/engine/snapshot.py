@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from panelbridge.engine.show_state import NO_SHOW, ShowState
 from panelbridge.feeds.feed import NO_HEALTH, FeedHealth
 from panelbridge.link.session import BoardHealth
 from panelbridge.logic.kit.world import World
@@ -29,7 +30,7 @@ class Snapshot:
         panel_name: of the panel file.
         switches: as the boards report them.
         aircraft: as the feed reports it.
-        outputs: as sent to the boards.
+        outputs: as sent to the boards; what is broken on purpose is dark or silent.
         commands: as sent to the feed.
         logic: state of the logic.
         world: everything that the logic knows; signals are read from it.
@@ -43,6 +44,7 @@ class Snapshot:
         finished: the run has come to its end (a demonstration flight has landed).
         positions: where each switch of a simulated panel stands; empty with real boards.
         reasons: reasons of each output that the engine was asked to explain.
+        show: how its time passes, and what is broken on purpose.
     """
 
     time_s: float = 0.0
@@ -64,6 +66,7 @@ class Snapshot:
     finished: bool = False
     positions: Mapping[str, str | float] = field(default_factory=dict)
     reasons: Mapping[str, tuple[Reason, ...]] = field(default_factory=dict)
+    show: ShowState = NO_SHOW
 
 
 KEPT_EVENTS = 200

@@ -9,6 +9,7 @@ from panelbridge.feeds.feed import Feed, FeedReading
 from panelbridge.feeds.flight_script import (
     DURATION_S,
     LEGS,
+    PHASES,
     PILOT_ACTIONS,
     TRIM_UNITS,
     Side,
@@ -49,6 +50,16 @@ class DemoFlight(Feed):
         if self._start_s is None:
             self._start_s = now_s
         return now_s - self._start_s
+
+    @property
+    def phases(self) -> Sequence[str]:
+        """The phases of the script, in order."""
+        return [name for _, name in PHASES]
+
+    def phase_index(self, now_s: float) -> int:
+        """Which of them the flight is in."""
+        time_s = self.flight_time_s(now_s)
+        return max(sum(begins_s <= time_s for begins_s, _ in PHASES) - 1, 0)
 
     def read(self, now_s: float) -> FeedReading:
         """The aircraft at ``now_s``; ``finished`` once it has parked again."""

@@ -144,6 +144,17 @@ class Pilot(Protocol):
         """Start again with the first movement."""
 
 
+class PhasedFlight(Protocol):
+    """A flight whose phases are known beforehand."""
+
+    @property
+    def phases(self) -> Sequence[str]:
+        """Their names, in order."""
+
+    def phase_index(self, now_s: float) -> int:
+        """Which of them it is in."""
+
+
 class TrustedFeed(Feed):
     """Another feed's data, unknown when it is stale (DEVELOPERS.md, decision 11).
 
@@ -156,6 +167,11 @@ class TrustedFeed(Feed):
         self.name = feed.name
         self._feed = feed
         self._stale_after_s = stale_after_s
+
+    @property
+    def source(self) -> Feed:
+        """The other feed."""
+        return self._feed
 
     def read(self, now_s: float) -> FeedReading:
         """The feed's reading; all unknown when it is not fresh or stale."""

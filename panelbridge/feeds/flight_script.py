@@ -88,6 +88,12 @@ KEY_POINTS = (
     KeyPoint(199.0, "parked", 0, 620, (0.04, 0.04), 0),
 )
 DURATION_S = KEY_POINTS[-1].time_s
+PHASES = tuple(
+    (point.time_s, point.phase)
+    for before, point in zip((None, *KEY_POINTS), KEY_POINTS, strict=False)
+    if before is None or point.phase != before.phase
+)
+"""When each phase begins, seconds, and its name."""
 
 ENGINE_CHANGES: tuple[tuple[tuple[float, bool], ...], ...] = (
     ((0.0, False), (11.0, True), (196.0, False)),

@@ -98,10 +98,16 @@ class SimPanel:
         """Break a switch, or repair it (``SwitchFault.NONE``). Raises: UsageError."""
         self._known(switch).break_down(now_s, fault)
 
-    def let_bounce(self, switch: str, burst_s: float) -> None:
-        """Let the contacts of a switch bounce for this time, s. Raises: UsageError: no switch."""
-        toggle_s = burst_s / 16
-        self._known(switch).burst = partial(rattling, self._rng, burst_s, toggle_s)
+    def let_bounce(self, switch: str, burst_s: float | None) -> None:
+        """Let the contacts of a switch bounce for this time, s; None: as they did at first.
+
+        Raises: UsageError: no such switch.
+        """
+        hand = self._known(switch)
+        if burst_s is None:
+            hand.burst = self._burst
+        else:
+            hand.burst = partial(rattling, self._rng, burst_s, burst_s / 16)
 
     def faults(self) -> Mapping[str, SwitchFault]:
         """The fault of each switch."""

@@ -103,7 +103,13 @@ def _lost(lost: Sequence[BoardHealth], horn_board: str | None, commanded: str) -
 
 
 def data_banner(snapshot: Snapshot, lamps: LampLayout) -> Banner:
-    """The simulator's data; when they are fresh, what is lit or broken beside the legs."""
+    """The simulator's data; when they are fresh, what is lit or broken beside the legs.
+
+    A run whose time stands still has no data: that comes first.
+    """
+    if snapshot.show.is_paused:
+        small = ("the time of the run stands still", "time stands still")
+        return Banner(("PAUSED",), small, BannerLook.CAUTION)
     if not snapshot.feed_fresh:
         if not snapshot.feed_name:
             return Banner(("NO DATA",), ("no feed yet",), BannerLook.PLAIN)

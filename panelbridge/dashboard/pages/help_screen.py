@@ -24,6 +24,10 @@ KEYS
  Up, Down     scroll the log, also Page Up, Page Down, Home, End
 """
 _FLY_AGAIN = " f            fly again, once the flight has finished\n"
+_SHOW = """\
+ F8           the show: pause, step, faster, fly to a phase, break and mend
+ Space        pause, or go on
+"""
 _MOUSE = """\
  A capital letter holds a button; the same letter again releases it.
  Mouse    click an end of the handle, a toggle or a bar; a button stays
@@ -76,7 +80,7 @@ def _use_of(control: SwitchControl, key: str) -> str:
     return "other end" if control.form == "handle" else "other side; it stays there"
 
 
-def help_text(view: SwitchesView, *, can_fly_again: bool) -> str:
+def help_text(view: SwitchesView, *, can_fly_again: bool, is_show: bool = False) -> str:
     """The text of the help, without any markup."""
     if view.simulated:
         keys = [(control, view.keys.get(control.name, "")) for control in view.controls]
@@ -86,7 +90,8 @@ def help_text(view: SwitchesView, *, can_fly_again: bool) -> str:
         switches = "".join(rows) + _MOUSE
     else:
         switches = _REAL_PANEL
-    return f"{_KEYS}{_FLY_AGAIN if can_fly_again else ''}\nSWITCHES\n{switches}{_SIGNS}"
+    more = (_FLY_AGAIN if can_fly_again else "") + (_SHOW if is_show else "")
+    return f"{_KEYS}{more}\nSWITCHES\n{switches}{_SIGNS}"
 
 
 class HelpScreen(ModalScreen[None]):

@@ -10,7 +10,13 @@ _EXPLAINED = 112
 
 
 def draw_key_line(
-    width: int, *, large_log: bool, fly_again: bool, simulated: bool, pages: PageTurner
+    width: int,
+    *,
+    large_log: bool,
+    fly_again: bool,
+    simulated: bool,
+    pages: PageTurner,
+    is_show: bool = False,
 ) -> Line:
     """The keys of the screen; the switches' keys are beside the switches.
 
@@ -20,20 +26,21 @@ def draw_key_line(
         fly_again: the flight has finished and can be flown again.
         simulated: the switches can be moved from the screen.
         pages: which page is open, and of how many parts.
+        is_show: the run has a show panel.
     """
-    line = _line(width, large_log=large_log, fly_again=fly_again, pages=pages, named=True)
+    more = _key("f", "fly again", TextStyle.STRONG) if fly_again else []
+    show = _key("F8", "show", TextStyle.TEXT) if is_show else []
+    line = [*more, *_line(width, large_log=large_log, pages=pages, named=True), *show]
     if width_of(tuple(line)) > width:
-        line = _line(width, large_log=large_log, fly_again=fly_again, pages=pages, named=False)
+        line = [*more, *_line(width, large_log=large_log, pages=pages, named=False), *show]
     if simulated and width >= _EXPLAINED:
         line.append(TextSpan("    capital letter: hold or release a button", TextStyle.QUIET))
     return row(line, width)
 
 
-def _line(
-    width: int, *, large_log: bool, fly_again: bool, pages: PageTurner, named: bool
-) -> list[TextSpan]:
+def _line(width: int, *, large_log: bool, pages: PageTurner, named: bool) -> list[TextSpan]:
     """The keys, with the names of all pages or of the open one alone."""
-    line = _key("f", "fly again", TextStyle.STRONG) if fly_again else []
+    line: list[TextSpan] = []
     for at, section in enumerate(SECTIONS, start=1):
         target = ClickTarget(str(at))
         is_open = section is pages.section and not large_log

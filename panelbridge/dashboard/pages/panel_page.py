@@ -128,7 +128,7 @@ def panel_inputs(content: ScreenContent) -> object:
         (snapshot.aircraft.bus_powered, snapshot.feed_fresh, snapshot.feed_name),
         (_links(content), content.samples[-1:], speed and round(speed)),
         (snapshot.panel_name, snapshot.aircraft_name, snapshot.phase, snapshot.finished),
-        int(snapshot.time_s),
+        (int(snapshot.time_s), snapshot.show.is_paused),
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 FIRST_LINES = 3
 """Header and horn, which stay when the log is enlarged."""
@@ -16,6 +16,12 @@ class ScreenRows:
     links: int
     log: int
     keys: int
+
+    def with_line(self) -> ScreenRows:
+        """With a row for one more line, of the log if it has any; tiles never move."""
+        if self.log:
+            return replace(self, log=self.log - 1)
+        return replace(self, board=max(self.board - 1, 0))
 
 
 def share_rows(height: int, board: int, links: int, *, large_log: bool = False) -> ScreenRows:

@@ -62,6 +62,11 @@ class Autopilot:
             "parked again": self._parked_again,
         }
 
+    @property
+    def phases(self) -> tuple[str, ...]:
+        """Every phase, in order."""
+        return tuple(self._phases)
+
     def fly(self, motion: Motion) -> FlightControls:
         """The controls for the next period."""
         self._controls = replace(self._controls)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import pi
 from pathlib import Path
@@ -151,6 +152,15 @@ class FlightModelFeed(Feed):
     def phase(self) -> str:
         """Phase of the flight."""
         return self._autopilot.phase
+
+    @property
+    def phases(self) -> Sequence[str]:
+        """Every phase, in order."""
+        return self._autopilot.phases
+
+    def phase_index(self, now_s: float) -> int:
+        """Which of them the flight is in."""
+        return self._autopilot.phases.index(self.phase)
 
     @property
     def phase_s(self) -> float:

@@ -1,0 +1,1 @@
+"""What can be broken in a run whose boards are all simulated, from its screen."""

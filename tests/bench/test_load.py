@@ -419,6 +419,7 @@ def test_the_same_file_can_be_included_twice(tmp_path: Path) -> None:
     assert [s.note for s in plan.steps] == ["", "a", "", "a"]
 
 
+@pytest.mark.thorough
 def test_files_that_include_more_and_more_come_to_an_end(tmp_path: Path) -> None:
     for number in range(15):
         line = f"include: inner{number + 1}.yaml"

@@ -66,6 +66,7 @@ def test_a_user_error_ends_with_2_and_no_traceback(
     assert "Traceback" not in streams.err
 
 
+@pytest.mark.thorough
 def test_every_shipped_file_checks(capsys: pytest.CaptureFixture[str]) -> None:
     files = sorted(str(path) for path in SHIPPED.rglob("*.yaml"))
     assert len(files) >= 6

@@ -285,6 +285,7 @@ def test_several_ports_are_asked_at_once() -> None:
 
 
 @pytest.mark.skipif(os.name != "posix", reason="needs a pseudo-terminal")
+@pytest.mark.thorough
 def test_the_command_asks_a_served_board_and_what_is_none(tmp_path: Path) -> None:
     link = tmp_path / "board"
     ours = Process("simboard", "--kind", "nano", "--link", str(link))

@@ -139,6 +139,7 @@ def test_a_full_disk_ends_no_command_with_a_traceback(
     assert "the output is lost" in capsys.readouterr().err
 
 
+@pytest.mark.thorough
 def test_scenarios_run_in_one_process() -> None:
     """A pool would leave its workers behind when this process is killed."""
     code = (

@@ -98,14 +98,18 @@ def test_a_long_list_of_what_is_broken_is_cut_in_the_line_and_its_number_stays()
     [
         ("", [0, 1, 2, 3, 4, 5]),
         ("leg", [0, 1, 2]),  # two by their name, one by its heading
-        ("leg hu", [0, 1]),
-        ("le h", [0, 1, 2, 5]),
-        ("hu left", [1]),
+        ("legh", [0, 1]),
+        ("leftl", [1]),
+        ("leftgreend", [5]),
+        ("hung", [0, 1]),
+        ("LEFT", [1, 5]),
         ("eg", []),
         ("board", [3]),
     ],
 )
-def test_what_is_typed_are_beginnings_of_words_in_any_order(typed: str, found: list[int]) -> None:
+def test_what_is_typed_begins_at_a_word_and_goes_on_without_spaces(
+    typed: str, found: list[int]
+) -> None:
     assert narrowed(PARTS, typed) == [PARTS[at] for at in found]
 
 

@@ -19,6 +19,7 @@ from panelbridge.dashboard.text.lines import (
     quiet_row,
     row,
     width_of,
+    wrap,
 )
 from panelbridge.dashboard.text.state_words import time_text
 from panelbridge.engine.snapshot import Snapshot
@@ -59,16 +60,20 @@ class ShowView:
 
 
 def narrowed(breakables: Iterable[Breakable], typed: str) -> list[Breakable]:
-    """Those whose words, or whose room's, have each typed word as the start of one."""
-    wanted = typed.lower().split()
+    """Those with ``typed`` from the start of a word on, without its spaces: ``lefthu``.
+
+    Of the name of a room too. Space is for the pause.
+    """
+    wanted = typed.lower()
     return [
         part
         for part in breakables
-        if all(
-            any(word.startswith(want) for word in f"{part.words} {part.room}".lower().split())
-            for want in wanted
-        )
+        if any(_has(text.lower().split(), wanted) for text in (part.words, part.room))
     ]
+
+
+def _has(words: Sequence[str], wanted: str) -> bool:
+    return any("".join(words[at:]).startswith(wanted) for at in range(len(words)))
 
 
 def draw_show_panel(snapshot: Snapshot, view: ShowView, width: int, height: int) -> list[Line]:
@@ -95,7 +100,7 @@ def _key(key: str, does: str, name: str) -> list[TextSpan]:
 
 def _time_lines(snapshot: Snapshot, view: ShowView, width: int) -> list[Line]:
     if view.fixed_time:
-        return [quiet_row(view.fixed_time, width)]
+        return [quiet_row(line, width) for line in wrap(view.fixed_time, width - 2)]
     show = snapshot.show
     now = time_text(snapshot.time_s, tenths=True)
     if show.is_paused:

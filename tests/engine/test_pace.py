@@ -270,8 +270,11 @@ def test_a_jump_back_is_a_new_flight_to_there(loaded: LoadedPanel, plain: Plain)
         )
         run.to(21.0)
         run.pace.faster(0.0)
+        real_s = run.real.now()
         run.ask(lambda now_s: run.pace.jump(now_s, 1))
         stage.run()
+        # At once to the phase, and on from there at twice its time; the boards are let go before.
+        assert run.real.now() - real_s < (24.0 - TAXI_S) / 2.0 + 1.0
         assert run.assembly is assembly
         assert assembly.engine is not first
         assert starts == [assembly, assembly]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from rich.cells import cell_len
 
 from panelbridge.dashboard.show.show_controls import Breakable
-from panelbridge.dashboard.show.show_line import rate_text
+from panelbridge.dashboard.show.show_line import draw_show_line, rate_text
 from panelbridge.dashboard.text.lines import (
     ClickTarget,
     Line,
@@ -79,14 +79,15 @@ def _has(words: Sequence[str], wanted: str) -> bool:
 def draw_show_panel(snapshot: Snapshot, view: ShowView, width: int, height: int) -> list[Line]:
     """The panel in exactly ``height`` lines."""
     lines = [
-        heading([("Show", max(width - 30, 8)), ("F8 or Escape closes", -22)], width),
+        heading([("Show", max(width - 24, 8)), ("F8 or Escape closes", 24)], width),
         *_time_lines(snapshot, view, width),
         *_phase_lines(snapshot, view, width),
         _list_head(snapshot, view, width),
     ]
-    room = max(height - len(lines), 1)
-    lines += _part_lines(snapshot, view, width, room)
-    return lines[:height]
+    # The panel covers the line that every page has of what is broken.
+    last = [draw_show_line(snapshot.show, width)] if snapshot.show.broken else []
+    lines += _part_lines(snapshot, view, width, max(height - len(lines) - len(last), 1))
+    return [*lines[: height - len(last)], *last]
 
 
 def _key(key: str, does: str, name: str) -> list[TextSpan]:

@@ -43,12 +43,18 @@ class Run:
         loaded: LoadedPanel,
         speed: float = 1.0,
         on_snapshot: Callable[[Snapshot], None] | None = None,
+        *,
+        flight_model: bool = False,
     ) -> None:
         self.real = VirtualClock()
         self.events: list[Event] = []
         clock = PacedClock(speed, self.real)
         self.assembly = assemble_demo(
-            loaded, clock=clock, on_event=self.events.append, on_snapshot=on_snapshot
+            loaded,
+            flight_model=flight_model,
+            clock=clock,
+            on_event=self.events.append,
+            on_snapshot=on_snapshot,
         )
 
     def __enter__(self) -> Run:
@@ -210,6 +216,21 @@ def test_a_jump_is_the_flight_to_there(loaded: LoadedPanel, plain: Plain) -> Non
         assert (run.what_is(), run.events) == plain(TAXI_S + 2.0)
 
 
+def test_a_jump_with_the_flight_model_is_its_flight_to_there(loaded: LoadedPanel) -> None:
+    with Run(loaded, flight_model=True) as run:
+        names = list(run.pace.phases)
+        run.ask(lambda now_s: run.pace.jump(now_s, names.index("taxi")))
+        run.turns(1)
+        while run.pace.jumping_to:
+            run.turns(1)
+        run.turns(20)
+        there_s, jumped = run.now_s, (run.what_is(), run.events)
+        assert run.assembly.engine.snapshot().phase == "taxi"
+    with Run(loaded, flight_model=True) as run:
+        run.to(there_s)
+        assert (run.what_is(), run.events) == jumped
+
+
 def test_a_jump_in_a_pause_ends_in_a_pause_at_the_start_of_the_phase(
     loaded: LoadedPanel, plain: Plain
 ) -> None:
@@ -249,8 +270,11 @@ def test_a_jump_back_is_a_new_flight_to_there(loaded: LoadedPanel, plain: Plain)
         )
         run.to(21.0)
         run.pace.faster(0.0)
+        real_s = run.real.now()
         run.ask(lambda now_s: run.pace.jump(now_s, 1))
         stage.run()
+        # At once to the phase, and on from there at twice its time; the boards are let go before.
+        assert run.real.now() - real_s < (24.0 - TAXI_S) / 2.0 + 1.0
         assert run.assembly is assembly
         assert assembly.engine is not first
         assert starts == [assembly, assembly]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from rich.cells import cell_len
 
 from panelbridge.dashboard.show.show_controls import Breakable
-from panelbridge.dashboard.show.show_line import rate_text
+from panelbridge.dashboard.show.show_line import draw_show_line, rate_text
 from panelbridge.dashboard.text.lines import (
     ClickTarget,
     Line,
@@ -19,6 +19,7 @@ from panelbridge.dashboard.text.lines import (
     quiet_row,
     row,
     width_of,
+    wrap,
 )
 from panelbridge.dashboard.text.state_words import time_text
 from panelbridge.engine.snapshot import Snapshot
@@ -59,29 +60,34 @@ class ShowView:
 
 
 def narrowed(breakables: Iterable[Breakable], typed: str) -> list[Breakable]:
-    """Those whose words, or whose room's, have each typed word as the start of one."""
-    wanted = typed.lower().split()
+    """Those with ``typed`` from the start of a word on, without its spaces: ``lefthu``.
+
+    Of the name of a room too. Space is for the pause.
+    """
+    wanted = typed.lower()
     return [
         part
         for part in breakables
-        if all(
-            any(word.startswith(want) for word in f"{part.words} {part.room}".lower().split())
-            for want in wanted
-        )
+        if any(_has(text.lower().split(), wanted) for text in (part.words, part.room))
     ]
+
+
+def _has(words: Sequence[str], wanted: str) -> bool:
+    return any("".join(words[at:]).startswith(wanted) for at in range(len(words)))
 
 
 def draw_show_panel(snapshot: Snapshot, view: ShowView, width: int, height: int) -> list[Line]:
     """The panel in exactly ``height`` lines."""
     lines = [
-        heading([("Show", max(width - 30, 8)), ("F8 or Escape closes", -22)], width),
+        heading([("Show", max(width - 24, 8)), ("F8 or Escape closes", 24)], width),
         *_time_lines(snapshot, view, width),
         *_phase_lines(snapshot, view, width),
         _list_head(snapshot, view, width),
     ]
-    room = max(height - len(lines), 1)
-    lines += _part_lines(snapshot, view, width, room)
-    return lines[:height]
+    # The panel covers the line that every page has of what is broken.
+    last = [draw_show_line(snapshot.show, width)] if snapshot.show.broken else []
+    lines += _part_lines(snapshot, view, width, max(height - len(lines) - len(last), 1))
+    return [*lines[: height - len(last)], *last]
 
 
 def _key(key: str, does: str, name: str) -> list[TextSpan]:
@@ -95,7 +101,7 @@ def _key(key: str, does: str, name: str) -> list[TextSpan]:
 
 def _time_lines(snapshot: Snapshot, view: ShowView, width: int) -> list[Line]:
     if view.fixed_time:
-        return [quiet_row(view.fixed_time, width)]
+        return [quiet_row(line, width) for line in wrap(view.fixed_time, width - 2)]
     show = snapshot.show
     now = time_text(snapshot.time_s, tenths=True)
     if show.is_paused:

@@ -78,7 +78,8 @@ class SystemStep:
         cells.update(dict.fromkeys([one.reported for one in cells if isinstance(one, Switch)]))
         kinds = [type(system.facts) for system in systems]
         cells.update({type(system.facts): system.facts for system in systems})
-        self._cells = cells
+        self.cells = cells
+        """What is known, by key; set from outside only within a band of ``quiet``."""
         self._places = {key: place for place, key in enumerate(cells)}
         self._keys = (*cells, *[field for kind in kinds for field in fields_of(kind)])
         self._key_places = {key: place for place, key in enumerate(self._keys)}
@@ -89,8 +90,8 @@ class SystemStep:
         self._bands: dict[Handle[float], tuple[float, float]] = dict.fromkeys(
             self._readings, _NO_BAND
         )
-        self._quiet = dict(self._bands)
-        """The bands of the numbers that no system reads but through readings."""
+        self.quiet = dict(self._bands)
+        """By number: while low < number <= high no system has to look at a change of it."""
         self._readers: dict[Any, list[_Slot]] = {}
         self.changes = 0
         """How often facts have changed."""
@@ -99,11 +100,11 @@ class SystemStep:
 
     def world(self, now_s: float) -> World:
         """The world as it is now, for what shows or explains it; later steps change it."""
-        return World(self._cells, now_s)
+        return World(self.cells, now_s)
 
     def snapshot(self, now_s: float) -> World:
         """The world as it is now; later steps leave it as it is."""
-        return World(_FrozenCells(self._places, tuple(self._cells.values())), now_s)
+        return World(_FrozenCells(self._places, tuple(self.cells.values())), now_s)
 
     def read_by(self, system: System[Any]) -> tuple[Any, ...]:
         """What a system read in its last update: handles, and classes of facts."""
@@ -113,7 +114,7 @@ class SystemStep:
 
     def set(self, handle: Handle[Any], value: Any) -> bool:
         """Set a cell from outside; True when a system has to look. Not a number is unknown."""
-        cells, band = self._cells, self._quiet.get(handle)
+        cells, band = self.cells, self.quiet.get(handle)
         if band is not None and value is not None and band[0] < value <= band[1]:
             cells[handle] = value
             return False
@@ -128,7 +129,7 @@ class SystemStep:
             if value is None or not low < value <= high:
                 woken = self._read_again(handle, value) or woken
         elif not woken and type(value) is float:
-            self._quiet[handle] = _EVERY_NUMBER  # until a system reads it
+            self.quiet[handle] = _EVERY_NUMBER  # until a system reads it
         return woken
 
     def set_switch(self, switch: Switch[Any], position: Any) -> bool:
@@ -136,14 +137,14 @@ class SystemStep:
         if not switch.stays:
             return self.set(switch, position)
         woken = self.set(switch.reported, position)
-        before, is_lost = self._cells[switch], self._cells[switch.reported] is None
+        before, is_lost = self.cells[switch], self.cells[switch.reported] is None
         if is_lost and before is not None and not switch.at_rest(before):
             return woken
         return self.set(switch, position) or woken
 
     def set_each(self, handles: Sequence[Handle[Any]], values: Sequence[Any]) -> bool:
         """Set several cells from outside; those that no value is left for become unknown."""
-        cells, quiet, woken = self._cells, self._quiet, False
+        cells, quiet, woken = self.cells, self.quiet, False
         for handle, value in zip_longest(handles, values[: len(handles)]):
             band = quiet.get(handle)
             if band is not None and value is not None and band[0] < value <= band[1]:
@@ -162,7 +163,7 @@ class SystemStep:
         return True
 
     def _read_again(self, handle: Handle[float], value: float | None) -> bool:
-        cells, kept, woken = self._cells, self._kept, False
+        cells, kept, woken = self.cells, self._kept, False
         low, high = (-inf, inf) if value is not None else _NO_BAND
         for reading in self._readings[handle]:
             before = cells[reading]
@@ -177,7 +178,7 @@ class SystemStep:
                 cells[reading] = now
                 woken = self._wake(reading) or woken
         self._bands[handle] = low, high
-        self._quiet[handle] = _NO_BAND if self._readers.get(handle) else (low, high)
+        self.quiet[handle] = _NO_BAND if self._readers.get(handle) else (low, high)
         return woken
 
     def look(self, now_s: float) -> list[Event]:
@@ -232,15 +233,15 @@ class SystemStep:
         return True
 
     def _publish(self, system: System[Any], facts: Facts) -> None:
-        system.facts = self._cells[type(facts)] = facts
+        system.facts = self.cells[type(facts)] = facts
         self._seen.publish(facts)
 
     def _count(self, noted: Iterable[Event]) -> None:
         for event in noted:
             handle = NOTED.get(event.level)
             if handle is not None:
-                before = self._cells[handle]
-                self._cells[handle] = Noted(before.number + 1 if before else 1, event)
+                before = self.cells[handle]
+                self.cells[handle] = Noted(before.number + 1 if before else 1, event)
                 self._wake(handle)
 
     def _reads(self, slot: _Slot, keys: tuple[Any, ...], places: tuple[int, ...]) -> None:
@@ -251,12 +252,12 @@ class SystemStep:
             if key not in keys:
                 readers[key].remove(slot)
                 if key in bands and not readers[key]:
-                    self._quiet[key] = bands[key]
+                    self.quiet[key] = bands[key]
         for key in keys:
             if key not in before:
                 readers.setdefault(key, []).append(slot)
-                if key in self._quiet:
-                    self._quiet[key] = _NO_BAND
+                if key in self.quiet:
+                    self.quiet[key] = _NO_BAND
 
     # -- plain data -----------------------------------------------------------------------------
 
@@ -264,7 +265,7 @@ class SystemStep:
         """All state, as plain data."""
         slots = self._slots
         return (
-            tuple(self._cells.values()),
+            tuple(self.cells.values()),
             tuple([slot.system.memory for slot in slots]),
             tuple([slot.due_s for slot in slots]),
             tuple([slot.places for slot in slots]),
@@ -277,23 +278,17 @@ class SystemStep:
     def restore(self, saved: Saved) -> None:
         """Put back what ``save`` of a step over the same systems gave."""
         values, memories, dues, reads, kept, bands, self.next_due_s, self.changes = saved
-        self._cells.update(zip(self._places, values, strict=True))
+        self.cells.update(zip(self._places, values, strict=True))
         self._kept = dict(zip(self._kept, kept, strict=True))
         self._bands = dict(zip(self._bands, bands, strict=True))
         every = zip(self._slots, memories, dues, reads, strict=True)
         for slot, memory, due_s, places in every:
             system = slot.system
             system.memory, system.due_s = memory, due_s
-            self._publish(system, self._cells[type(system.facts)])
+            self._publish(system, self.cells[type(system.facts)])
             slot.due_s = due_s
             if places != slot.places:
                 self._reads(slot, tuple([self._keys[place] for place in places]), places)
-        self._find_quiet()
-
-    def _find_quiet(self) -> None:
-        """What no system reads but through readings is quiet within its band."""
-        readers = self._readers
-        self._quiet = {
-            handle: _NO_BAND if readers.get(handle) else band
-            for handle, band in self._bands.items()
-        }
+        self.quiet.clear()
+        for handle, band in self._bands.items():
+            self.quiet[handle] = _NO_BAND if self._readers.get(handle) else band

@@ -23,6 +23,18 @@ _FIELDS = tuple([one.name for one in fields(AircraftState)])
 _NONE_BEFORE: Any = SimpleNamespace(**{field: object() for field in _FIELDS})
 """In place of the state before: every field of a state differs from it."""
 
+_PUT_ONE = """
+    if now.{0} is not before.{0}:
+        value, handle = now.{0}, cells['{0}'][0]
+        band = quiet.get(handle)
+        if band is not None and value is not None and band[0] < value <= band[1]:
+            known[handle] = value
+        elif value != before.{0}:
+            woken = step.set(handle, value) or woken"""
+_PUT_SEVERAL = """
+    if now.{0} is not before.{0} != now.{0}:
+        woken = step.set_each(cells['{0}'], now.{0}) or woken"""
+
 
 def _compiled() -> Fill:
     """A function that fills the cells of every field in which two states differ.
@@ -30,17 +42,12 @@ def _compiled() -> Fill:
     Compiled, as dataclasses compile their methods: this is asked in every step of a flight, and
     attributes that stand in the code are read several times as fast as by name.
     """
-    lines = ["def fill(now, before, cells, step):", "    woken = False"]
-    for field in _FIELDS:
-        put = (
-            f"step.set_each(cells['{field}'], now.{field})"
-            if field in FIELDS_OF_SEVERAL
-            else f"step.set(cells['{field}'][0], now.{field})"
-        )
-        lines.append(f"    if now.{field} is not before.{field} != now.{field}:")
-        lines.append(f"        woken = {put} or woken")
+    code = "def fill(now, before, cells, step):\n    woken = False\n"
+    code += "    quiet, known = step.quiet, step.cells"
+    for name in _FIELDS:
+        code += (_PUT_SEVERAL if name in FIELDS_OF_SEVERAL else _PUT_ONE).format(name)
     made: dict[str, Fill] = {}
-    exec("\n".join([*lines, "    return woken"]), made)
+    exec(f"{code}\n    return woken", made)
     return made["fill"]
 
 

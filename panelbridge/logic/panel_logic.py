@@ -25,7 +25,7 @@ from panelbridge.logic.panel_numbers import PanelNumbers
 from panelbridge.logic.panel_views import PanelViews
 from panelbridge.logic.simulation.clock import LogicTime
 from panelbridge.logic.simulation.facts import SKIPPED_S, SimulationFacts
-from panelbridge.logic.systems import make_systems, misfits_of
+from panelbridge.logic.systems import fresh_systems
 from panelbridge.logic.vocabulary import lamps_of
 from panelbridge.signals import (
     AircraftState,
@@ -58,13 +58,8 @@ class PanelLogic(PanelViews):
         *,
         longest_step_s: float = inf,
     ) -> None:
-        for misfit in misfits_of(aircraft):
-            if misfit.is_warning:
-                continue
-            where = ".".join(str(step) for step in misfit.path)
-            raise LogicError(f"{where}: {misfit.what}", hint=misfit.hint)
         self._aircraft = aircraft
-        self._systems = systems = make_systems(aircraft, panel)
+        self._systems = systems = fresh_systems(aircraft, panel)
         self._inputs = PanelInputs(systems, aircraft)
         self._take, self._step = self._inputs.take, self._inputs.step
         self._faults = {fault.name: fault for system in systems for fault in system.faults}

@@ -10,8 +10,10 @@ pass is repeated.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from functools import lru_cache
 from typing import Any
 
+from panelbridge.errors import LogicError
 from panelbridge.logic.agreement.system import Agreement
 from panelbridge.logic.air_ground.system import AirGround
 from panelbridge.logic.aircraft_base import AircraftBase
@@ -99,6 +101,39 @@ SWITCHES: Mapping[str, Switch[Any]] = {
 """Every switch that a system can read, by name."""
 EVENTS: EventTexts = {name: text for kind in ORDER for name, text in kind.events.items()}
 """Level and text of every event of the logic."""
+
+
+class _Same:
+    """An aircraft as the key of what is made from it: the same object, not an equal one."""
+
+    def __init__(self, aircraft: AircraftBase) -> None:
+        self.aircraft = aircraft
+
+    def __hash__(self) -> int:
+        return id(self.aircraft)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and self.aircraft is other.aircraft
+
+
+def fresh_systems(
+    aircraft: AircraftBase, panel: PanelNumbers | None = None
+) -> tuple[System[Any], ...]:
+    """The systems for one logic; what they declare is checked and made once for each aircraft.
+
+    Raises:
+        LogicError: parts of the aircraft do not fit one another.
+    """
+    return tuple([one.fresh() for one in _sound_systems(_Same(aircraft), panel or PanelNumbers())])
+
+
+@lru_cache(maxsize=8)
+def _sound_systems(same: _Same, panel: PanelNumbers) -> tuple[System[Any], ...]:
+    for misfit in misfits_of(same.aircraft):
+        if not misfit.is_warning:
+            where = ".".join(str(step) for step in misfit.path)
+            raise LogicError(f"{where}: {misfit.what}", hint=misfit.hint)
+    return make_systems(same.aircraft, panel)
 
 
 def make_systems(

@@ -51,7 +51,7 @@ class Stage(Generic[S]):
             if not isinstance(one, Handle):
                 self._others.setdefault(one[0], one[0]())
         self.loop = SystemStep([*beside, system, *behind], [*handles, *self._others])  # type: ignore[list-item]
-        self.loop._cells.update(self._others)
+        self.loop.cells.update(self._others)
         self.now_s = 0.0
         self.events: list[Event] = []
         self._set(first)

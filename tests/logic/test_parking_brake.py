@@ -23,7 +23,7 @@ class Brake:
 
     def __init__(self) -> None:
         self.events: list[str] = []
-        self.rules = ParkingBrake(PARAMETERS, lambda _, name: self.events.append(name))
+        self.rules = ParkingBrake(PARAMETERS)
         self.parking = Parking()
 
     def at(
@@ -32,8 +32,18 @@ class Brake:
         """What it reports at one update, with so much pressure to set it with."""
         self.events.clear()
         source = ParkingSource(psi, feed, is_filled, bleed_psi_per_min=10.0)
-        self.parking = self.rules.update(now_s, self.parking, lever, source, sticks=False)
+        self.parking = self.rules.update(
+            now_s,
+            self.parking,
+            lever,
+            source,
+            lambda _, name: self.events.append(name),
+            sticks=False,
+        )
         return list(self.events)
+
+    def _note(self, _now_s: float, name: str) -> None:
+        self.events.append(name)
 
     def asks(self, psi: float) -> int:
         """The fluid that it asks for, in steps."""

@@ -136,7 +136,7 @@ def test_only_these_earlier_systems_read_later_ones() -> None:
     def look(run: Run) -> None:
         places = {type(one.facts): place for place, one in enumerate(run.logic._systems)}
         for place, slot in enumerate(run.logic._step._slots):
-            for key in slot.keys or ():
+            for key in run.logic._step.read_by(slot.system):
                 if isinstance(key, type) and places.get(key, -1) > place:
                     found.add((type(slot.system).__name__, key.__name__))
 

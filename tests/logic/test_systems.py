@@ -32,11 +32,12 @@ from panelbridge.logic.kit.aircraft_cells import (
     wheel_rpm,
 )
 from panelbridge.logic.kit.handles import Handle
+from panelbridge.logic.kit.system import System
 from panelbridge.logic.kit.world import World
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.logic.speed_limits.facts import SpeedFacts
 from panelbridge.logic.steering.facts import SteeringFacts
-from panelbridge.logic.systems import ORDER, SWITCHES, make_systems
+from panelbridge.logic.systems import ORDER, SWITCHES, fresh_systems, make_systems
 from panelbridge.logic.takeoff_warning.facts import TakeoffFacts
 from panelbridge.signals import AircraftState, HandleContacts, LegLocks, SwitchState
 from tests.logic.build import DOWN, FREE, LOCKED_DOWN, UP, twin
@@ -512,3 +513,31 @@ def test_only_parts_that_there_are_break() -> None:
 
 def test_the_demand_of_a_gear_that_was_never_asked_is_where_it_is() -> None:
     assert Rig().world[GearFacts].demand is DOWN
+
+
+def test_systems_of_one_aircraft_share_no_state() -> None:
+    aircraft = jet()
+    ones, others = fresh_systems(aircraft), fresh_systems(aircraft)
+    for one, other in zip(ones, others, strict=True):
+        assert one is not other
+        assert one.noted is not other.noted
+        assert one.lamps is other.lamps
+
+
+def test_no_part_of_a_system_holds_on_to_it() -> None:
+    for system in fresh_systems(jet()):
+        parts = [system, *[one for one in vars(system).values() if hasattr(one, "__dict__")]]
+        held = [getattr(one, "__self__", one) for part in parts for one in vars(part).values()]
+        assert not any(isinstance(one, System) for one in held), type(system)
+
+
+def test_another_aircraft_has_systems_of_its_own() -> None:
+    aircraft = jet()
+    assert kinds_of(fresh_systems(aircraft)) == kinds_of(make_systems(aircraft))
+    copy = aircraft.model_copy(update={"speed_limits": None})
+    assert kinds_of(fresh_systems(copy)) == kinds_of(make_systems(copy))
+    assert len(fresh_systems(copy)) < len(fresh_systems(aircraft))
+
+
+def kinds_of(systems: Sequence[System[Any]]) -> list[type[System[Any]]]:
+    return [type(one) for one in systems]

@@ -57,17 +57,18 @@ class Parking:
     is_refused: bool = False
 
 
+Note = Callable[[float, str], None]
+
+
 class ParkingBrake:
     """The rules of the parking brake; holds no state.
 
     Args:
         parameters: the numbers of the brakes.
-        note: takes the names of events.
     """
 
-    def __init__(self, parameters: BrakesParameters, note: Callable[[float, str], None]) -> None:
+    def __init__(self, parameters: BrakesParameters) -> None:
         self._parameters = parameters
-        self._note = note
         full_psi = parameters.full_psi
         steps = [full_psi * step / BRAKE_STEPS for step in range(BRAKE_STEPS)]
         self._limits_psi = (*steps, parameters.parking_hold_psi, parameters.parking_residual_psi)
@@ -107,6 +108,7 @@ class ParkingBrake:
         parking: Parking,
         lever_fraction: float | None,
         source: ParkingSource,
+        note: Note,
         *,
         sticks: bool,
     ) -> Parking:
@@ -117,13 +119,14 @@ class ParkingBrake:
             parking: as it was.
             lever_fraction: 0 (released) to 1 (set); None when unknown.
             source: what it can be set with.
+            note: takes the time and the names of events.
             sticks: its valve sticks when it is released.
         """
         pressure = parking.pressure
         psi = pressure.at(now_s)
         bled_down = self.holds(pressure.line.start) and not self.holds(psi)
         if now_s >= pressure.due_s and parking.state == SHUT and bled_down:
-            self._note(now_s, "parking_brake_bled_down")
+            note(now_s, "parking_brake_bled_down")
         if parking.state == TRAPPED and not sticks:
             parking, psi = self._sent(parking, "release"), 0.0
         lever = self._lever(lever_fraction)
@@ -133,29 +136,29 @@ class ParkingBrake:
         if lever != parking.lever or is_found is not parking.is_found:
             parking = replace(parking, lever=lever, is_found=is_found)
         if lever == "released":
-            parking, psi = self._release(now_s, parking, psi, sticks)
+            parking, psi = self._release(now_s, parking, psi, note, sticks=sticks)
         elif lever == "set" and parking.state != SHUT:
-            parking, psi = self._set(now_s, parking, psi, source)
+            parking, psi = self._set(now_s, parking, psi, source, note)
         # What the lever has released is shut off from every pressure.
         feed_psi = source.feed_psi if parking.state == SHUT else 0.0
         if feed_psi >= psi:
             if self.holds(feed_psi) and not self.holds(psi):
-                self._note(now_s, "parking_brake_holds_again")
+                note(now_s, "parking_brake_holds_again")
             psi = feed_psi
         rate = -source.bleed_psi_per_min / 60.0 if psi > feed_psi else 0.0
         pressure = pressure.moved(now_s, psi, rate, (*self._limits_psi, feed_psi))
         return parking if pressure is parking.pressure else replace(parking, pressure=pressure)
 
     def _set(
-        self, now_s: float, parking: Parking, psi: float, source: ParkingSource
+        self, now_s: float, parking: Parking, psi: float, source: ParkingSource, note: Note
     ) -> tuple[Parking, float]:
         """Set it when there is pressure for it, once its fluid is there."""
         if not self.holds(source.psi):
             if not parking.is_refused:
-                self._note(now_s, "parking_brake_not_set")
+                note(now_s, "parking_brake_not_set")
                 parking = replace(parking, is_refused=True)
         elif source.is_filled:
-            self._note(now_s, "parking_brake_set")
+            note(now_s, "parking_brake_set")
             parking = replace(self._sent(parking, "apply"), is_refused=False)
             psi = max(psi, source.psi)
         return parking, psi
@@ -169,14 +172,14 @@ class ParkingBrake:
         return "set" if fraction >= parameters.parking_set_fraction else "partly"
 
     def _release(
-        self, now_s: float, parking: Parking, psi: float, sticks: bool
+        self, now_s: float, parking: Parking, psi: float, note: Note, *, sticks: bool
     ) -> tuple[Parking, float]:
         if parking.state != SHUT:
             return (replace(parking, is_refused=False) if parking.is_refused else parking), psi
         if sticks:
-            self._note(now_s, "parking_brake_trapped")
+            note(now_s, "parking_brake_trapped")
             return self._sent(parking, "trap"), psi
-        self._note(now_s, "parking_brake_released")
+        note(now_s, "parking_brake_released")
         return self._sent(parking, "release"), 0.0
 
     def _sent(self, parking: Parking, trigger: str) -> Parking:

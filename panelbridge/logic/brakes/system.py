@@ -104,7 +104,7 @@ class Brakes(System[BrakesFacts]):
         super().__init__()
         self._parameters = parameters
         self._fed = fed_pressure
-        self._parking = ParkingBrake(parameters, self.note)
+        self._parking = ParkingBrake(parameters)
         residual_psi = parameters.parking_residual_psi
         self._fed_trapped = [
             Threshold(brake_pressure_psi(side), residual_psi)
@@ -167,7 +167,7 @@ class Brakes(System[BrakesFacts]):
             source = parking_source(parameters, world, min(left_psi, right_psi))
             sticks = world[PARKING_FAULT] is not None
             parking = self._parking.update(
-                now_s, parking, world[PARKING_BRAKE], source, sticks=sticks
+                now_s, parking, world[PARKING_BRAKE], source, self.note, sticks=sticks
             )
             if not parameters.parking_needs_pedals:
                 parking_steps = self._parking.steps(parking, source)

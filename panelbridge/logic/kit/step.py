@@ -16,7 +16,7 @@ from panelbridge.errors import LogicError
 from panelbridge.logic.kit.handles import Handle, Reading, Switch
 from panelbridge.logic.kit.noted import NOTED, Noted
 from panelbridge.logic.kit.system import System
-from panelbridge.logic.kit.world import RecordingWorld, World
+from panelbridge.logic.kit.world import Facts, FactsField, RecordingWorld, World, fields_of
 from panelbridge.signals import Event
 
 MOST_PASSES = 8
@@ -47,11 +47,12 @@ class _FrozenCells(Mapping[Any, Any]):
 class _Slot:
     """A system in the order, what it read last, and when it is due: at once when that changed."""
 
-    __slots__ = ("due_s", "keys", "system")
+    __slots__ = ("due_s", "keys", "places", "system")
 
     def __init__(self, system: System[Any]) -> None:
         self.system = system
         self.keys: tuple[Any, ...] = ()
+        self.places: tuple[int, ...] = ()  # of the keys
         self.due_s = -inf
 
 
@@ -75,16 +76,22 @@ class SystemStep:
                 cells[reading] = None
                 self._readings.setdefault(reading.of, []).append(reading)
         cells.update(dict.fromkeys([one.reported for one in cells if isinstance(one, Switch)]))
+        kinds = [type(system.facts) for system in systems]
         cells.update({type(system.facts): system.facts for system in systems})
-        self._cells = cells
-        self._order = tuple(cells)
+        self.cells = cells
+        """What is known, by key; set from outside only within a band of ``quiet``."""
         self._places = {key: place for place, key in enumerate(cells)}
-        self._kept: dict[Reading[Any], Any] = {}
+        self._keys = (*cells, *[field for kind in kinds for field in fields_of(kind)])
+        self._key_places = {key: place for place, key in enumerate(self._keys)}
+        self._seen = RecordingWorld(cells, kinds)
+        self._kept: dict[Reading[Any], Any] = dict.fromkeys(
+            [reading for reading in cells if isinstance(reading, Reading)]
+        )
         self._bands: dict[Handle[float], tuple[float, float]] = dict.fromkeys(
             self._readings, _NO_BAND
         )
-        self._quiet = dict(self._bands)
-        """The bands of the numbers that no system reads but through readings."""
+        self.quiet = dict(self._bands)
+        """By number: while low < number <= high no system has to look at a change of it."""
         self._readers: dict[Any, list[_Slot]] = {}
         self.changes = 0
         """How often facts have changed."""
@@ -93,19 +100,21 @@ class SystemStep:
 
     def world(self, now_s: float) -> World:
         """The world as it is now, for what shows or explains it; later steps change it."""
-        return World(self._cells, now_s)
+        return World(self.cells, now_s)
 
     def snapshot(self, now_s: float) -> World:
         """The world as it is now; later steps leave it as it is."""
-        return World(_FrozenCells(self._places, tuple(self._cells.values())), now_s)
+        return World(_FrozenCells(self._places, tuple(self.cells.values())), now_s)
 
     def read_by(self, system: System[Any]) -> tuple[Any, ...]:
         """What a system read in its last update: handles, and classes of facts."""
-        return next(slot.keys for slot in self._slots if slot.system is system)
+        keys = next(slot.keys for slot in self._slots if slot.system is system)
+        every = [key.kind if isinstance(key, FactsField) else key for key in keys]
+        return tuple(dict.fromkeys(every))
 
     def set(self, handle: Handle[Any], value: Any) -> bool:
         """Set a cell from outside; True when a system has to look. Not a number is unknown."""
-        cells, band = self._cells, self._quiet.get(handle)
+        cells, band = self.cells, self.quiet.get(handle)
         if band is not None and value is not None and band[0] < value <= band[1]:
             cells[handle] = value
             return False
@@ -120,7 +129,7 @@ class SystemStep:
             if value is None or not low < value <= high:
                 woken = self._read_again(handle, value) or woken
         elif not woken and type(value) is float:
-            self._quiet[handle] = _EVERY_NUMBER  # until a system reads it
+            self.quiet[handle] = _EVERY_NUMBER  # until a system reads it
         return woken
 
     def set_switch(self, switch: Switch[Any], position: Any) -> bool:
@@ -128,14 +137,14 @@ class SystemStep:
         if not switch.stays:
             return self.set(switch, position)
         woken = self.set(switch.reported, position)
-        before, is_lost = self._cells[switch], self._cells[switch.reported] is None
+        before, is_lost = self.cells[switch], self.cells[switch.reported] is None
         if is_lost and before is not None and not switch.at_rest(before):
             return woken
         return self.set(switch, position) or woken
 
     def set_each(self, handles: Sequence[Handle[Any]], values: Sequence[Any]) -> bool:
         """Set several cells from outside; those that no value is left for become unknown."""
-        cells, quiet, woken = self._cells, self._quiet, False
+        cells, quiet, woken = self.cells, self.quiet, False
         for handle, value in zip_longest(handles, values[: len(handles)]):
             band = quiet.get(handle)
             if band is not None and value is not None and band[0] < value <= band[1]:
@@ -147,14 +156,14 @@ class SystemStep:
     def _wake(self, key: Any) -> bool:
         """Let every system look that has read the cell; False when none has."""
         slots = self._readers.get(key)
-        if slots is None:
+        if not slots:
             return False
         for slot in slots:
             slot.due_s = -inf
         return True
 
     def _read_again(self, handle: Handle[float], value: float | None) -> bool:
-        cells, kept, woken = self._cells, self._kept, False
+        cells, kept, woken = self.cells, self._kept, False
         low, high = (-inf, inf) if value is not None else _NO_BAND
         for reading in self._readings[handle]:
             before = cells[reading]
@@ -169,7 +178,7 @@ class SystemStep:
                 cells[reading] = now
                 woken = self._wake(reading) or woken
         self._bands[handle] = low, high
-        self._quiet[handle] = _NO_BAND if handle in self._readers else (low, high)
+        self.quiet[handle] = _NO_BAND if self._readers.get(handle) else (low, high)
         return woken
 
     def look(self, now_s: float) -> list[Event]:
@@ -196,8 +205,9 @@ class SystemStep:
 
     def _run(self, slot: _Slot, now_s: float, events: list[Event]) -> bool:
         """Update one system; True when its facts have changed."""
-        cells, system = self._cells, slot.system
-        world = RecordingWorld(cells, now_s)
+        system, world = slot.system, self._seen
+        world.now_s = now_s
+        world.read.clear()
         facts = system.update(now_s, world)
         due_s = system.due_s
         if due_s <= now_s:  # an update that sets no later time wants none
@@ -205,52 +215,61 @@ class SystemStep:
         slot.due_s = due_s
         keys = tuple(world.read)
         if keys != slot.keys:
-            slot.keys = keys
-            self._note_readers()
-            self._find_quiet()
+            self._reads(slot, keys, tuple([self._key_places[key] for key in keys]))
         if system.noted:
             events += system.noted
             self._count(system.noted)
             system.noted = []
-        if facts is system.facts or facts == system.facts:
+        before = system.facts
+        if facts is before or facts == before:
             return False
-        system.facts = cells[type(facts)] = facts
+        self._publish(system, facts)
         self.changes += 1
-        self._wake(type(facts))
+        kind = type(facts)
+        for field in fields_of(kind):
+            if field in self._readers and field.of(facts) != field.of(before):
+                self._wake(field)
+        self._wake(kind)
         return True
+
+    def _publish(self, system: System[Any], facts: Facts) -> None:
+        system.facts = self.cells[type(facts)] = facts
+        self._seen.publish(facts)
 
     def _count(self, noted: Iterable[Event]) -> None:
         for event in noted:
             handle = NOTED.get(event.level)
             if handle is not None:
-                before = self._cells[handle]
-                self._cells[handle] = Noted(before.number + 1 if before else 1, event)
+                before = self.cells[handle]
+                self.cells[handle] = Noted(before.number + 1 if before else 1, event)
                 self._wake(handle)
 
-    def _note_readers(self) -> None:
-        readers: dict[Any, list[_Slot]] = {}
-        self._readers = readers
-        for slot in self._slots:
-            for key in slot.keys:
+    def _reads(self, slot: _Slot, keys: tuple[Any, ...], places: tuple[int, ...]) -> None:
+        """A system has read other keys than before."""
+        readers, bands, before = self._readers, self._bands, slot.keys
+        slot.keys, slot.places = keys, places
+        for key in before:
+            if key not in keys:
+                readers[key].remove(slot)
+                if key in bands and not readers[key]:
+                    self.quiet[key] = bands[key]
+        for key in keys:
+            if key not in before:
                 readers.setdefault(key, []).append(slot)
-
-    def _find_quiet(self) -> None:
-        readers = self._readers
-        self._quiet = {
-            handle: _NO_BAND if handle in readers else band for handle, band in self._bands.items()
-        }
+                if key in self.quiet:
+                    self.quiet[key] = _NO_BAND
 
     # -- plain data -----------------------------------------------------------------------------
 
     def save(self) -> Saved:
         """All state, as plain data."""
-        places = self._places
+        slots = self._slots
         return (
-            tuple(self._cells.values()),
-            tuple([slot.system.memory for slot in self._slots]),
-            tuple([slot.due_s for slot in self._slots]),
-            tuple([tuple([places[key] for key in slot.keys]) for slot in self._slots]),
-            tuple([(places[reading], side) for reading, side in self._kept.items()]),
+            tuple(self.cells.values()),
+            tuple([slot.system.memory for slot in slots]),
+            tuple([slot.due_s for slot in slots]),
+            tuple([slot.places for slot in slots]),
+            tuple(self._kept.values()),
             tuple(self._bands.values()),
             self.next_due_s,
             self.changes,
@@ -259,19 +278,17 @@ class SystemStep:
     def restore(self, saved: Saved) -> None:
         """Put back what ``save`` of a step over the same systems gave."""
         values, memories, dues, reads, kept, bands, self.next_due_s, self.changes = saved
-        order = self._order
-        self._cells = cells = dict(zip(order, values, strict=True))
-        self._kept = {order[place]: side for place, side in kept}
+        self.cells.update(zip(self._places, values, strict=True))
+        self._kept = dict(zip(self._kept, kept, strict=True))
         self._bands = dict(zip(self._bands, bands, strict=True))
-        every, differs = zip(self._slots, memories, dues, reads, strict=True), False
+        every = zip(self._slots, memories, dues, reads, strict=True)
         for slot, memory, due_s, places in every:
             system = slot.system
             system.memory, system.due_s = memory, due_s
-            system.facts = cells[type(system.facts)]
+            self._publish(system, self.cells[type(system.facts)])
             slot.due_s = due_s
-            keys = tuple([order[place] for place in places])
-            if keys != slot.keys:
-                slot.keys, differs = keys, True
-        if differs:
-            self._note_readers()
-        self._find_quiet()
+            if places != slot.places:
+                self._reads(slot, tuple([self._keys[place] for place in places]), places)
+        self.quiet.clear()
+        for handle, band in self._bands.items():
+            self.quiet[handle] = _NO_BAND if self._readers.get(handle) else band

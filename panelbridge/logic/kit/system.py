@@ -8,6 +8,7 @@ read, and runs it again when that has changed or ``due_s`` has come.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass
 from math import inf
 from typing import Any, ClassVar, Generic, Self, TypeVar
@@ -92,6 +93,12 @@ class System(Generic[F]):
     def of(cls, build: Build) -> Self | None:
         """The system of an aircraft, or None when the aircraft has none."""
         raise NotImplementedError
+
+    def fresh(self) -> Self:
+        """One with the same declarations and a state of its own, as this one has it now."""
+        other = copy(self)
+        other.noted = []
+        return other
 
     @classmethod
     def misfits(cls, aircraft: Any) -> Iterator[Misfit]:

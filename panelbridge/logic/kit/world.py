@@ -1,14 +1,18 @@
 """What a system may see: switches, aircraft values, faults, readings, and published facts.
 
 ``world[handle]`` is a value or None (unknown); ``world[SomeFacts]`` is what that system published
-last, or the defaults of the class when the aircraft has no such system.
+last, or the defaults of the class when the aircraft has no such system. In an update every handle
+and every field of facts that is read is noted, so that a change of another field wakes nobody.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import fields
+from functools import cache
+from operator import attrgetter
 from types import MappingProxyType
-from typing import Any, TypeVar, overload
+from typing import Any, TypeVar, cast, overload
 
 from panelbridge.logic.kit.handles import Handle
 
@@ -67,6 +71,10 @@ class World:
         except KeyError:
             return _absent(key)
 
+    def whole(self, kind: type[F]) -> F:
+        """The facts of a class, to be kept or compared: a change of any field wakes."""
+        return self[kind]
+
     def at(self, now_s: float) -> World:
         """The same world at another instant: what changes by itself has moved on."""
         return World(self._cells, now_s, self._over)
@@ -80,17 +88,87 @@ class World:
         return self._cells is other._cells and self._over is other._over
 
 
+class FactsField:
+    """The key of one field of facts, among what an update has read.
+
+    Args:
+        kind: the class of facts.
+        name: of the field.
+    """
+
+    __slots__ = ("kind", "name", "of")
+
+    def __init__(self, kind: type[Facts], name: str) -> None:
+        self.kind = kind
+        self.name = name
+        self.of = attrgetter(name)
+
+    def __repr__(self) -> str:
+        return f"<{self.kind.__name__}.{self.name}>"
+
+
+class _NotedFacts:
+    """Facts as an update sees them: each field that is read is noted. Not to be kept."""
+
+    __slots__ = ("now", "read")
+
+    def __init__(self, now: Facts, read: dict[Any, None]) -> None:
+        self.now = now
+        self.read = read
+
+
+def _once_a_class(make: Callable[[Any], T]) -> Callable[[Any], T]:
+    return cache(make)
+
+
+@_once_a_class
+def fields_of(kind: Any) -> tuple[FactsField, ...]:
+    """The keys of all fields of a class of facts."""
+    return tuple([FactsField(kind, field.name) for field in fields(kind)])
+
+
+@_once_a_class
+def _noted(kind: Any) -> type[_NotedFacts]:
+    """A class whose fields note that they are read; all else is inherited from the facts."""
+    noting = {key.name: _noting(key) for key in fields_of(kind)}
+    others = {name: one for base in reversed(kind.__mro__[:-1]) for name, one in vars(base).items()}
+    kept = {name: one for name, one in others.items() if not name.startswith("__")}
+    return type(f"_Noted{kind.__name__}", (_NotedFacts,), {**kept, **noting, "__slots__": ()})
+
+
+def _noting(key: FactsField) -> property:
+    of = key.of
+
+    def read(facts: _NotedFacts) -> Any:
+        facts.read[key] = None
+        return of(facts.now)
+
+    return property(read)
+
+
 class RecordingWorld(World):
-    """A world that notes which cells were read."""
+    """A world for updates, one after the other, that notes what they read.
 
-    __slots__ = ("read",)
+    Args:
+        cells: by handle and by class of facts.
+    """
 
-    def __init__(self, cells: Mapping[Any, Any], now_s: float) -> None:
-        self._cells, self._over, self.now_s = cells, _NOTHING, now_s
+    __slots__ = ("_noted", "read")
+
+    def __init__(self, cells: Mapping[Any, Any], kinds: Iterable[type[Facts]]) -> None:
+        super().__init__(cells, 0.0)
         self.read: dict[Any, None] = {}
+        self._noted: dict[Any, Any] = {kind: _noted(kind)(cells[kind], self.read) for kind in kinds}
+
+    def publish(self, facts: Facts) -> None:
+        """Show these facts from now on."""
+        self._noted[type(facts)].now = facts
 
     def __getitem__(self, key: Any) -> Any:
-        """As ``World``, noted."""
+        """As ``World``, noted; of facts it is noted which fields are read."""
+        noted = self._noted.get(key)
+        if noted is not None:
+            return noted
         try:
             found = self._cells[key]
         except KeyError:
@@ -98,11 +176,24 @@ class RecordingWorld(World):
         self.read[key] = None
         return found
 
+    def whole(self, kind: type[F]) -> F:
+        """As ``World``, noted."""
+        noted = self._noted.get(kind)
+        if noted is None:
+            return kind()
+        self.read[kind] = None
+        return cast(F, noted.now)
+
 
 def _absent(key: Any) -> Any:
     """What there is of a system that the aircraft has not; it never changes."""
-    if isinstance(key, type) and issubclass(key, Facts):
-        return key()
     if isinstance(key, Handle):
         return None
+    if isinstance(key, type) and issubclass(key, Facts):
+        return _defaults(key)
     raise KeyError(key)
+
+
+@_once_a_class
+def _defaults(kind: Any) -> Any:
+    return kind()

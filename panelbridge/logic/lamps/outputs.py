@@ -35,10 +35,8 @@ class _Source:
 
     def take(self) -> bool:
         """Take the facts; True when something else follows from them."""
-        system, facts = self.system, self.system.facts
-        if facts is self.facts:
-            return False
-        self.facts = facts
+        system = self.system
+        self.facts = facts = system.facts
         before = (self.lights, self.energises, self.sounds)
         self.lights = {lamp.name: True for lamp in system.lamps if lamp.lit(facts)}
         self.energises = {
@@ -46,6 +44,12 @@ class _Source:
         }
         self.sounds = system.sounds()
         return (self.lights, self.energises, self.sounds) != before
+
+
+def _is_source(system: System[Any]) -> bool:
+    """It can light, sound or energise something."""
+    sounds = type(system).sounds is not System.sounds
+    return sounds or bool(system.lamps or system.horn or system.solenoids)
 
 
 class PanelOutputs:
@@ -57,7 +61,7 @@ class PanelOutputs:
     """
 
     def __init__(self, systems: Sequence[System[Any]], lamps: Sequence[str]) -> None:
-        self._sources = tuple([_Source(system) for system in systems])
+        self._sources = tuple([_Source(system) for system in systems if _is_source(system)])
         self._dark = dict.fromkeys(lamps, False)
         (self._over,) = (system for system in systems if isinstance(system, Lamps))
         parameters = self._over.parameters
@@ -76,7 +80,8 @@ class PanelOutputs:
 
     def take(self, now_s: float) -> None:
         """Take what the systems light, sound and energise."""
-        taken = [source.take() for source in self._sources]  # every one of them
+        moved = [source for source in self._sources if source.facts is not source.system.facts]
+        taken = [source.take() for source in moved]  # every one of them
         if any(taken):
             lit, solenoids = self._dark.copy(), dict[str, bool]()
             for source in self._sources:

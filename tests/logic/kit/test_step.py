@@ -214,7 +214,7 @@ def test_systems_that_never_rest_are_an_error() -> None:
             self.facts = LastFacts()
 
         def update(self, now_s: float, world: World) -> LastFacts:
-            return replace(world[LastFacts], count=world[LastFacts].count + 1)
+            return replace(world.whole(LastFacts), count=world[LastFacts].count + 1)
 
     with pytest.raises(LogicError, match="do not come to rest: Restless"):
         SystemStep([Restless()]).look(0.0)
@@ -241,3 +241,64 @@ def test_an_absent_system_is_its_defaults() -> None:
     assert world[BUTTON] is None
     with pytest.raises(KeyError):
         world["button"]
+
+
+class Wanting(System[SeenFacts]):
+    """Reads one field of what the first publishes; all of it while the button is pressed."""
+
+    switches = (BUTTON,)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.facts = SeenFacts()
+        self.updates = 0
+        self.kept: Facts | None = None
+
+    def update(self, now_s: float, world: World) -> SeenFacts:
+        self.updates += 1
+        self.kept = world.whole(FirstFacts) if world[BUTTON] else None
+        return SeenFacts(world[FirstFacts].fast)
+
+
+def test_a_change_of_a_field_wakes_only_what_has_read_it() -> None:
+    class Other(First):
+        """Reads the button as another one, so that only facts wake the reader."""
+
+        switches = (Button("other", "other"),)
+
+        def update(self, now_s: float, world: World) -> FirstFacts:
+            return FirstFacts(world[FAST], world[self.switches[0]] is True)
+
+    first, reader = Other(), Wanting()
+    step = SystemStep([first, reader], [SPEED])
+    step.look(0.0)
+    assert reader.updates == 1
+    assert step.read_by(reader) == (BUTTON, FirstFacts)
+    step.set(Other.switches[0], True)
+    step.look(1.0)
+    assert first.facts.pressed
+    assert reader.updates == 1
+    step.set(SPEED, 120.0)
+    step.look(2.0)
+    assert reader.facts == SeenFacts(fast=True)
+    assert reader.updates == 2
+    step.set(BUTTON, True)
+    step.set(Other.switches[0], False)
+    step.look(3.0)
+    assert reader.kept is first.facts
+    step.set(Other.switches[0], True)
+    step.look(4.0)
+    assert reader.kept is first.facts
+    assert reader.updates == 4
+
+
+def test_a_restored_step_reads_the_restored_facts() -> None:
+    step, _first, last = made()
+    step.set(BUTTON, True)
+    step.look(0.0)
+    saved, (other, _, other_last) = step.save(), made()
+    other.restore(saved)
+    other.look(1.0)
+    step.look(1.0)
+    assert other_last.facts == last.facts == LastFacts(1, rang=True)
+    assert other.save() == step.save()

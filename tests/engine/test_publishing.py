@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from panelbridge.clock import VirtualClock
 from panelbridge.config.load import load_panel
 from panelbridge.config.shipped import shipped_config
 from panelbridge.engine.assemble import assemble_demo
 from panelbridge.engine.loop import ASKED_S, PUBLISH_S
+from panelbridge.simboard.sim_panel import SimPanel
+
+
+def _move(sim_panel: SimPanel, position: str, now_s: float) -> None:
+    sim_panel.move(now_s, "lamp_test", position)
 
 
 def test_the_effect_of_a_request_is_published_in_the_same_turn() -> None:
@@ -22,7 +29,7 @@ def test_the_effect_of_a_request_is_published_in_the_same_turn() -> None:
             engine.turn()
         for at in range(8):
             position = "released" if at % 2 else "pressed"
-            engine.post(lambda now_s, to=position: sim_panel.move(now_s, "lamp_test", to))
+            engine.post(partial(_move, sim_panel, position))
             asked_s, before = clock.now(), engine.snapshot().outputs.lamps
             while engine.snapshot().outputs.lamps == before:
                 engine.turn()

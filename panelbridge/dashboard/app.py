@@ -14,6 +14,7 @@ from textual import events
 from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
 from textual.geometry import Size
+from textual.timer import Timer
 
 from panelbridge.dashboard.blocks.feed_rows import draw_feed
 from panelbridge.dashboard.blocks.links import cut_links, draw_links
@@ -29,6 +30,7 @@ from panelbridge.dashboard.pages.page_turner import SECTIONS, PageTurner, Sectio
 from panelbridge.dashboard.pages.panel_page import draw_panel_page, panel_inputs
 from panelbridge.dashboard.pages.screen_content import TALL, ScreenContent, first_lines
 from panelbridge.dashboard.pages.screen_rows import FIRST_LINES, ScreenRows, share_rows
+from panelbridge.dashboard.pages.shown_states import Pace, link_states, states_of
 from panelbridge.dashboard.show.show_controls import ShowControls
 from panelbridge.dashboard.show.show_line import draw_show_line, needs_line
 from panelbridge.dashboard.show.show_screen import ShowScreen
@@ -41,6 +43,10 @@ from panelbridge.feeds.feed import NO_HEALTH
 from panelbridge.link.session import LinkState
 
 REFRESH_HZ = 10.0
+_LOOKS = 4
+"""So many times as often the screen looks at the engine just after a switch was moved,"""
+_LOOKS_FOR = 4
+"""for so many of its usual periods: contacts bounce, and the board answers."""
 _ASKED_S = 5.0
 """How long the first press of q counts, s."""
 _ALL = 1_000_000
@@ -123,6 +129,8 @@ class DashboardApp(App[None]):
         self._area = Size(0, 0)
         # The inputs of each part when it was last drawn: it is redrawn only when they change.
         self._drawn: dict[str, object] = {}
+        self._pace = Pace()
+        self._looks: Timer | None = None
         self.draws = 0
 
     def compose(self) -> ComposeResult:
@@ -148,6 +156,9 @@ class DashboardApp(App[None]):
         """Read the snapshot and repaint what has changed."""
         if self._operator:
             self._operator.tick()
+        self._look()
+
+    def _look(self) -> None:
         before, self._snapshot = self._snapshot, self._source.snapshot()
         self._history.take(self._snapshot)
         if self._log_back:
@@ -174,11 +185,19 @@ class DashboardApp(App[None]):
         inputs: object = (replace(content, snapshot=shown), states)
         if pages.section is Section.PANEL and not large_log:
             inputs = panel_inputs(content)
-        if self._is_new("board", (inputs, page_inputs)):
+        at_once: object = (states_of(content), page_inputs)
+        if self._pace.is_due("board", at_once, snapshot) and self._is_new(
+            "board", (inputs, at_once)
+        ):
             self._page_lines = self._draw_page(content, width, height)
         feed = (snapshot.feed, snapshot.feed_fresh)
         has_links = pages.section is Section.OVERVIEW and not large_log
-        if has_links and self._is_new("links", (snapshot.boards, feed, width, height >= TALL)):
+        at_once = (link_states(snapshot), snapshot.feed_fresh, page_inputs)
+        if (
+            has_links
+            and self._pace.is_due("links", at_once, snapshot)
+            and self._is_new("links", (snapshot.boards, feed, width, height >= TALL))
+        ):
             self._link_lines = draw_links(snapshot.boards, width)
             self._link_lines += draw_feed(
                 snapshot.feed, snapshot.feed_name, width, fresh=snapshot.feed_fresh
@@ -255,25 +274,34 @@ class DashboardApp(App[None]):
         self._link_rows = 0
         self.redraw()
 
+    def _show_move(self) -> None:
+        """A switch was moved: show that at once, and its effect as soon as it is there."""
+        self.redraw()
+        if self._looks is not None:
+            self._looks.stop()
+        self._looks = self.set_interval(
+            self._refresh_s / _LOOKS, self._look, repeat=_LOOKS * _LOOKS_FOR
+        )
+
     def on_key(self, event: events.Key) -> None:
         """Move a switch by its key."""
         action = self._keys.actions.get(event.character or "")
         is_covered = isinstance(self.screen, HelpScreen | ShowScreen)
         if action and self._operator and not is_covered:
             self._operator.key(action)
-            self.redraw()
+            self._show_move()
 
     def on_page_widget_pressed(self, message: PageWidget.Pressed) -> None:
         """Move a switch, or hold it while the mouse button is down."""
         if self._operator:
             self._operator.mouse_down(message.target.name, message.target.position)
-            self.redraw()
+            self._show_move()
 
     def on_page_widget_released(self) -> None:
         """Release what the mouse holds."""
         if self._operator:
             self._operator.mouse_up()
-            self.redraw()
+            self._show_move()
 
     def on_app_blur(self) -> None:
         """The window has lost the focus: release what the mouse holds."""

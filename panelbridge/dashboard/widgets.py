@@ -62,13 +62,28 @@ class LinesWidget(Widget):
 
     def render_line(self, y: int) -> Strip:
         """One line for the terminal."""
-        width = self.size.width
+        return self._line(y, self.size.width)
+
+    def _line(self, y: int, width: int) -> Strip:
         if y >= len(self._strips):
             styles = styles_for(self.app.console.color_system)
             return Strip.blank(width, styles[TextStyle.TEXT])
         # Just after a resize the lines still have the width from before.
         strip = self._strips[y]
         return strip if strip.cell_length == width else strip.adjust_cell_length(width)
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """The lines in ``crop``: these widgets have no border and no padding to look up."""
+        if self.opacity != 1.0:
+            return super().render_lines(crop)
+        width = self.size.width
+        strips = [self._line(y, width) for y in crop.line_range]
+        for line_filter in self.get_line_filters():
+            ground = self.background_colors[1]
+            strips = [strip.apply_filter(line_filter, ground) for strip in strips]
+        if crop.column_span != (0, width):
+            strips = [strip.crop(*crop.column_span) for strip in strips]
+        return strips
 
     def target_of(self, event: events.MouseEvent) -> ClickTarget | None:
         """What a click at the place of ``event`` does."""

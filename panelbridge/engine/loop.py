@@ -46,6 +46,8 @@ LONGEST_STEP_S = 60.0
 """After a longer time without a step (a suspended computer) only so much passes in the logic, s."""
 PUBLISH_S = 0.05
 """Shortest time between two snapshots, s."""
+ASKED_S = 0.5
+"""After a request of another thread changed outputs are published at once, for this time, s."""
 FEED_REST_S = 0.005
 """Period of reading a feed whose messages come faster than this, s: they come together then."""
 
@@ -130,6 +132,7 @@ class Engine:
         self._feed_read_s = self._feed_rests_until_s = -float("inf")
         self._next_tick_s = clock.now()
         self._next_publish_s = self._next_tick_s
+        self._asked_s = -float("inf")
         self._snapshot = Snapshot(
             panel_name=loaded.panel.name, aircraft_name=loaded.aircraft.name, feed_name=feed.name
         )
@@ -202,6 +205,7 @@ class Engine:
         now_s = self._clock.now()
         while not self._requests.empty():  # only this thread takes from the queue
             self._requests.get_nowait()(now_s)
+            self._asked_s = now_s
         pace = self._show.pace if self._show is not None else None
         if pace is not None and pace.holds(now_s):
             self._publish(now_s)  # a switch may have been moved, or something broken
@@ -297,6 +301,8 @@ class Engine:
             self._outputs = result.outputs
             for session in self._sessions:
                 session.command(now_s, result.outputs)
+            if now_s < self._asked_s + ASKED_S:
+                self._next_publish_s = now_s
         if tell or result.commands is not self._commands:
             self._commands = result.commands
             self._feed.send(now_s, result.commands)

@@ -9,8 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
+from typing import NamedTuple, Self
 
-from rich.cells import cell_len, set_cell_size
+from rich import cells as rich_cells
+from rich.cells import set_cell_size
+
+cell_len = lru_cache(maxsize=8192)(rich_cells.cell_len)
+"""Cells of a text: measured for every span of every line, and most are the same again."""
 
 
 class TextStyle(StrEnum):
@@ -74,17 +80,28 @@ class ClickTarget:
     position: str | float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class TextSpan:
-    """A run of text with one style; control characters in a name never reach the terminal."""
-
+class _Span(NamedTuple):
     text: str
-    style: TextStyle = TextStyle.TEXT
-    target: ClickTarget | None = None
+    style: TextStyle
+    target: ClickTarget | None
 
-    def __post_init__(self) -> None:
-        if not self.text.isprintable():
-            object.__setattr__(self, "text", clean(self.text))
+
+class TextSpan(_Span):
+    """A run of text with one style; control characters in a name never reach the terminal.
+
+    A tuple, as pages are made of thousands of them, which are compared at each drawing.
+    """
+
+    __slots__ = ()
+
+    def __new__(
+        cls,
+        text: str,
+        style: TextStyle = TextStyle.TEXT,
+        target: ClickTarget | None = None,
+    ) -> Self:
+        """A span of the printable part of ``text``."""
+        return tuple.__new__(cls, (clean(text), style, target))
 
 
 Line = tuple[TextSpan, ...]
@@ -102,6 +119,7 @@ def clean(text: str) -> str:
     return "".join(sign if sign.isprintable() else " " for sign in text)
 
 
+@lru_cache(maxsize=4096)
 def fit(text: str, width: int) -> str:
     """``text`` in exactly ``width`` cells: padded, or cut with an ellipsis."""
     text = clean(text)

@@ -7,18 +7,22 @@ Blocks, lines and dots are drawn as shapes, for fonts leave seams between them; 
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import groupby
+from typing import TypeVar
 from xml.etree import ElementTree
 from xml.sax.saxutils import escape, quoteattr
+
+from rich.cells import cell_len
 
 from tests.pictures.cells import GROUND, Cell, Grid
 
 WIDE, HIGH, MARGIN = 9, 18, 9
 """A cell, and the margin of the picture; pixels."""
 _BASELINE, _FONT = 14, 15
+_Key = TypeVar("_Key")
 _SVG = "{http://www.w3.org/2000/svg}"
 _FONTS = "'DejaVu Sans Mono', Menlo, Consolas, 'Liberation Mono', monospace"
 
@@ -52,9 +56,9 @@ def svg_of(grid: Grid, title: str) -> str:
     return "\n".join([*lines, "</g>", "</svg>", ""])
 
 
-def _runs(row: Sequence[Cell], alike: object) -> Iterator[tuple[object, _Run]]:
+def _runs(row: Sequence[Cell], alike: Callable[[Cell], _Key]) -> Iterator[tuple[_Key, _Run]]:
     column = 0
-    for key, group in groupby(row, alike):  # type: ignore[call-overload]
+    for key, group in groupby(row, alike):
         run = _Run(column, list(group))
         column += len(run.cells)
         yield key, run
@@ -63,12 +67,12 @@ def _runs(row: Sequence[Cell], alike: object) -> Iterator[tuple[object, _Run]]:
 def _row(row: Sequence[Cell], top: int) -> Iterator[str]:
     for ground, run in _runs(row, lambda cell: cell.ground):
         if ground != GROUND:
-            yield _rect("ground", run, top, HIGH, str(ground))
-    for ink, run in _runs(row, lambda cell: cell.underlined and cell.ink):
+            yield _rect("ground", run, top, HIGH, ground)
+    for ink, run in _runs(row, lambda cell: cell.ink if cell.underlined else ""):
         if ink:
-            yield _rect("line", run, top + HIGH - 2, 1, str(ink))
-    for key, run in _runs(row, lambda cell: (cell.ink, cell.bold, _is_drawn(cell.sign))):
-        ink, bold, drawn = key  # type: ignore[misc]
+            yield _rect("line", run, top + HIGH - 2, 1, ink)
+    looks = _runs(row, lambda cell: (cell.ink, cell.bold, _is_drawn(cell.sign)))
+    for (ink, bold, drawn), run in looks:
         if not ink or not run.text.strip():
             continue
         weight = ' class="bold"' * bold
@@ -203,8 +207,6 @@ def _spread(text: str, width: int) -> list[str]:
 
 
 def _wide(text: str) -> Iterator[str]:
-    from rich.cells import cell_len
-
     for sign in text:
         yield sign
         yield from [""] * (cell_len(sign) - 1)

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 REPOSITORY = Path(__file__).parent.parent
-PATIENCE_S = 60.0
+PATIENCE_S = 120.0
 
 
 class TalkingProcess:
@@ -59,6 +59,10 @@ class TalkingProcess:
         assert self._process.stdin is not None
         self._process.stdin.write(text + "\n")
         self._process.stdin.flush()
+
+    @property
+    def pid(self) -> int:
+        return self._process.pid
 
     @property
     def is_running(self) -> bool:

@@ -82,7 +82,7 @@ def test_the_verdict(name: str) -> None:
 
 def test_the_verdict_says_which_leg_where_and_why() -> None:
     lines = text(page("unsafe", 120, 40)[:5])
-    assert "left leg stopped midway at 100%" in lines
+    assert "left leg down, not locked" in lines
     assert "every green lit, handle down" in text(page("three_greens", 120, 40)[:5])
     assert "nose extending 68%, left extending 51%" in text(page("transit", 120, 40)[:5])
 
@@ -127,6 +127,17 @@ def test_horn_and_lost_data_are_both_there_at_every_size() -> None:
             shows(lines, words, scale) for words in ("HORN", "HORN NOT DOWN", "HORN GEAR NOT DOWN")
         )
         assert any(shows(lines, words, scale) for words in ("DATA LOST", "NO DATA", "DATA ?"))
+
+
+@pytest.mark.parametrize("name", ["three_greens", "cold_and_dark", "transit", "bad_cable"])
+def test_on_a_narrow_screen_the_words_of_horn_and_data_stand_apart(name: str) -> None:
+    lines = [text_of(line) for line in page(name, 60, 20)]
+    horn = big_text("HORN OFF")
+    (top,) = [at for at, line in enumerate(lines) if line[1:].startswith(horn[0])]
+    end = 1 + len(horn[0])
+    for line in lines[top : top + len(horn)]:
+        assert line[end:].strip()  # data
+        assert not line[end : end + 4].strip()
 
 
 @pytest.mark.parametrize("size", [*SIZES, *SMALL])

@@ -41,14 +41,16 @@ class Served:
 
 
 @asynccontextmanager
-async def served(*, kiosk: bool = False, page: str | None = None) -> AsyncIterator[Served]:
+async def served(
+    *, kiosk: bool = False, page: str | None = None, font_size: int = 20
+) -> AsyncIterator[Served]:
     """A run that allows hands, and its server; the test has set HOME to a folder of its own."""
     content = json.loads(VIEWED.write(viewed_content(runs.loaded(), flies_again=False)))
     async with talking(content=content, hands=True) as talk:
         write_run(runs_folder(), PublishedRun("run1", "Test", 1, "127.0.0.1", talk.outer, TOKEN))
         command = viewer_command(None, page=page, kiosk=kiosk)
         guard = RequestGuard(WEB_TOKEN, "127.0.0.1", "panelbridge_test")
-        server = BrowserServer(command, "127.0.0.1", 0, guard, font_size=20)
+        server = BrowserServer(command, "127.0.0.1", 0, guard, font_size)
         stop, port = asyncio.Event(), asyncio.get_running_loop().create_future()
         serving = asyncio.create_task(server.serve_until(stop, port.set_result))
         serving.add_done_callback(lambda _: port.done() or port.cancel())

@@ -1,4 +1,4 @@
-"""The page in a real browser: it opens, shows the horn, takes a key, and two watch at once.
+"""The page in a real browser: it opens, shows the horn, takes a key; two watch, one is killed.
 
 The terminal in the page paints pixels; what it was given to paint is read from the connection.
 """
@@ -8,8 +8,10 @@ from __future__ import annotations
 import asyncio
 import base64
 import os
+import re
 import shutil
-from collections.abc import AsyncIterator, Callable
+import signal
+from collections.abc import AsyncIterator, Callable, Sequence
 from contextlib import asynccontextmanager
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -19,16 +21,17 @@ from playwright.async_api import Browser, Page, WebSocket, async_playwright
 
 from panelbridge.engine import Snapshot
 from panelbridge.signals import Event, HornPattern, Level
-from tests.own_process import REPOSITORY
+from tests.own_process import REPOSITORY, Process
 from tests.watch import runs
 from tests.watch.browsers import Served, served
+from tests.watch.process_tree import RunningProcess, below, still_running
 
 CHROMIUM = shutil.which("chromium")
 pytestmark = [
     pytest.mark.skipif(
         CHROMIUM is None and "CI" not in os.environ, reason="chromium is not installed"
     ),
-    pytest.mark.timeout(180),
+    pytest.mark.timeout(400),
 ]
 _COUNT_RED = """async (picture) => {
     const image = new Image();
@@ -85,12 +88,12 @@ class Tab:
         return int(count)
 
 
-async def opened(server: Served, started: Browser, width: int = 1280, height: int = 800) -> Tab:
+async def opened(address: str, started: Browser, width: int = 1280, height: int = 800) -> Tab:
     context = await started.new_context(viewport={"width": width, "height": height})
     tab = Tab(await context.new_page())
     tab.page.on("websocket", tab.listen)
     tab.page.on("request", lambda request: tab.asked.append(request.url))
-    await tab.page.goto(server.first_address)
+    await tab.page.goto(address)
     await tab.page.wait_for_selector("body.-first-byte", timeout=90_000)
     return tab
 
@@ -114,7 +117,7 @@ async def test_it_opens_shows_the_horn_takes_a_key_and_asks_no_other_server() ->
     silent = horn(0, "")
     silent = replace(silent, outputs=replace(silent.outputs, horn=HornPattern.SILENT))
     async with served() as server, browser() as started:
-        tab = await opened(server, started)
+        tab = await opened(server.first_address, started)
         await until(server, silent, lambda: b"Twin jet" in tab.painted)
         before = await tab.reddish()
         now = horn(1, HORN)
@@ -128,22 +131,94 @@ async def test_it_opens_shows_the_horn_takes_a_key_and_asks_no_other_server() ->
 
 
 @pytest.mark.thorough
-async def test_two_watch_at_once_and_one_that_is_killed_leaves_the_other() -> None:
-    async with served() as server, browser() as started:
-        first, second = await opened(server, started), await opened(server, started, 1024, 768)
-        now = horn(1, "both see this")
-        for tab in (first, second):
-            await until(server, now, lambda tab=tab: b"both see this" in tab.painted)  # type: ignore[misc]
-        await first.page.close()
-        now = horn(2, "one sees this")
-        await until(server, now, lambda: b"one sees this" in second.painted)
-        assert b"one sees this" not in first.painted
+async def test_two_watch_a_run_and_what_is_killed_disturbs_neither_it_nor_the_other() -> None:
+    """The whole way: a run, its publisher, the server for browsers, two browsers. SIGKILL."""
+    async with watched_run() as (run, web, address), browser() as one:
+        first_browser = its_processes()
+        async with browser() as other:
+            second_browser = its_processes(first_browser)
+            first, second = await opened(address, one), await opened(address, other, 1024, 768)
+            for tab in (first, second):
+                await goes_on(tab)
+            viewers = below(web.pid)
+            assert len(viewers) == 2
+            # A browser is killed: its viewer ends, and nothing of both is left.
+            os.kill(first_browser[0].pid, signal.SIGKILL)
+            await ended(first_browser)
+            while len(left := still_running(viewers)) == 2:
+                await asyncio.sleep(0.05)
+            await goes_on(second)
+            # The viewer behind the other page is killed: the page says so, and comes back.
+            os.kill(left.pop(), signal.SIGKILL)
+            await second.page.wait_for_selector("body.-closed .closed", timeout=90_000)
+            await ended(viewers)
+            second.painted.clear()
+            await second.page.wait_for_selector("body.-first-byte:not(.-closed)", timeout=90_000)
+            await goes_on(second)
+            # A viewer that hangs is left by its browser: it does not outlive it.
+            hanging = below(web.pid)
+            os.kill(hanging[0].pid, signal.SIGSTOP)
+            os.kill(second_browser[0].pid, signal.SIGKILL)
+            await ended([*second_browser, *hanging])
+        assert below(web.pid) == []
+        assert await asyncio.to_thread(web.stop) == 0
+        assert await asyncio.to_thread(run.stop) == 0
+        assert not [line for line in run.lines + web.lines if "Error" in line or "Trace" in line]
+
+
+@asynccontextmanager
+async def watched_run() -> AsyncIterator[tuple[Process, Process, str]]:
+    """A simulated panel that is published, the server for browsers, and its address."""
+    files = ("configs/panels/demo_panel.yaml", "--feed", "configs/feeds/parked.yaml")
+    run = Process("run", *files, "--simulate", "--headless", "--publish")
+    processes = [run]
+    try:
+        await asyncio.to_thread(run.wait_for, "board_connected")
+        processes.append(web := Process("web", "--port", "0"))
+        line = await asyncio.to_thread(web.wait_for, "http://")
+        yield run, web, line.split()[-1]
+    finally:
+        for process in processes:
+            if process.is_running:
+                process.kill()
+
+
+def its_processes(others: Sequence[RunningProcess] = ()) -> list[RunningProcess]:
+    """Those of the browser that was started last: first the one that has started the rest."""
+    started = [one for one in below(os.getpid()) if one not in others]
+    (leader,) = [
+        one
+        for one in started
+        if "--remote-debugging-pipe" in one.command
+        and not any(word.startswith("--type=") for word in one.command)
+    ]
+    return [leader, *below(leader.pid)]
+
+
+async def goes_on(tab: Tab) -> None:
+    """The time of the run goes on in it, by some seconds."""
+    first = 0
+    while (now := newest_time_s(tab.painted)) < first + 2 or not first:
+        first = first or now
+        await asyncio.sleep(0.05)
+
+
+def newest_time_s(painted: bytearray) -> int:
+    """The last time of the run that was painted, s."""
+    found = re.findall(rb" (\d+):(\d\d) ", painted)
+    return 60 * int(found[-1][0]) + int(found[-1][1]) if found else 0
+
+
+async def ended(processes: Sequence[RunningProcess]) -> None:
+    """None of them is left."""
+    while still_running(processes):
+        await asyncio.sleep(0.05)
 
 
 @pytest.mark.thorough
 async def test_a_page_without_keys_takes_none_and_the_end_of_the_run_is_said() -> None:
     async with served(kiosk=True, page="lamps") as server, browser() as started:
-        tab = await opened(server, started)
+        tab = await opened(server.first_address, started)
         now = horn(1, HORN)
         await until(server, now, lambda: b"Twin jet" in tab.painted)
         for key in ("g", "q", "1", "?"):

@@ -125,7 +125,8 @@ def data_banner(snapshot: Snapshot, lamps: LampLayout) -> Banner:
     ):
         if found:
             plural = "" if len(found) == 1 else "S"
-            words = (f"{len(found)} {word}{plural}", f"{len(found)} {_SHORT[word]}")
+            short = _SHORT[word]
+            words = (f"{len(found)} {word}{plural}", f"{len(found)} {short}", short)
             return Banner(words, (", ".join(found),), look)
     return Banner(("DATA OK", "DATA"), (snapshot.feed_name or "fresh", "fresh"))
 

@@ -139,7 +139,7 @@ def _unsafe(snapshot: Snapshot) -> Banner | None:
     states = ", ".join(
         f"{words_of_name(leg.name)} leg: both lock switches made"
         if leg.locks.contradictory
-        else f"{words_of_name(leg.name)} leg {LEG_WORDS[leg.state][1]}{_stopped_at(leg)}"
+        else f"{words_of_name(leg.name)} leg {_where(leg)}"
         for leg in legs
     )
     faults = "; ".join(snapshot.logic.faults)
@@ -148,8 +148,12 @@ def _unsafe(snapshot: Snapshot) -> Banner | None:
     return Banner(words, small, BannerLook.WARNING)
 
 
-def _stopped_at(leg: LegView) -> str:
-    return f" at{_percent(leg)}" if leg.state is LegState.STOPPED and _percent(leg) else ""
+def _where(leg: LegView) -> str:
+    if leg.state is not LegState.STOPPED or leg.travel_fraction is None:
+        return LEG_WORDS[leg.state][1]
+    if leg.travel_fraction in (0.0, 1.0):
+        return f"{'down' if leg.travel_fraction else 'up'}, not locked"
+    return f"{LEG_WORDS[leg.state][1]} at{_percent(leg)}"
 
 
 def _unpowered(snapshot: Snapshot) -> Banner | None:

@@ -46,6 +46,9 @@ from panelbridge.dashboard.text.state_words import time_text
 _HUGE_HEIGHT = 54
 _PLAIN_WIDTH, _PLAIN_HEIGHT = 56, 18
 """On a smaller screen the banners are lines of plain text."""
+_NARROW_WIDTH = 78
+_QUIET_DATA = 25
+"""On a narrow screen, data without a ground: the words must not run into those of the horn."""
 _TREND_ROWS = LEAST_ROWS + STRIPS
 _SILENCE = "horn_silence"
 
@@ -67,7 +70,8 @@ def _sizes(width: int, height: int) -> _Sizes:
         return _Sizes(2, 76, 84, 8)
     if width >= LARGE_WIDTH:
         return _Sizes(1, 40, 42, 4)
-    return _Sizes(1, 20 if width >= 78 else 17, 38 if width >= 78 else 27, 2 if height >= 24 else 0)
+    log = 2 if height >= 24 else 0
+    return _Sizes(1, 17, 27, log) if width < _NARROW_WIDTH else _Sizes(1, 20, 38, log)
 
 
 def draw_panel_page(content: ScreenContent, width: int, screen_height: int) -> list[Line]:
@@ -158,10 +162,8 @@ def _banners(content: ScreenContent, lamps: LampLayout, width: int, sizes: _Size
     lines.append(_info_line(content, width))
     if horn.is_filled and not data.is_filled:
         return [*lines, *draw_banner(horn, width, scale)]
-    return [
-        *lines,
-        *beside(_apart(horn, width - sizes.data, scale), draw_banner(data, sizes.data, scale)),
-    ]
+    right = sizes.data if data.is_filled or width >= _NARROW_WIDTH else _QUIET_DATA
+    return [*lines, *beside(_apart(horn, width - right, scale), draw_banner(data, right, scale))]
 
 
 def _apart(banner: Banner, width: int, scale: int) -> list[Line]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
+import os
 from collections.abc import Awaitable, Callable
 from contextlib import suppress
 from pathlib import Path
@@ -34,7 +35,12 @@ Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 
 
 class ViewerProcess(AppService):
-    """A viewer's process, which never outlives its browser."""
+    """A viewer's process, which never outlives its browser, nor its browser's connection it."""
+
+    async def run(self) -> None:
+        """Pass on what it shows; then close the connection, for one that was killed did not ask."""
+        await super().run()
+        await self.remote_close()
 
     async def stop(self) -> None:
         """Ask it to end, and see that it does."""
@@ -62,6 +68,8 @@ class BrowserServer(Server):
         self, command: str, host: str, port: int, guard: RequestGuard, font_size: int
     ) -> None:
         page = Path(__file__).parent / "page"
+        if os.name == "posix":
+            command = f"exec {command}"  # the shell makes way: a kill reaches the viewer itself
         super().__init__(command, host, port, title="panelbridge", templates_path=page)
         self._guard = guard
         self._font_size = font_size

@@ -18,6 +18,7 @@ from panelbridge.clock import Clock
 from panelbridge.config.load import LoadedPanel
 from panelbridge.engine.feed_watch import FeedWatch
 from panelbridge.engine.frame_log import FrameLog
+from panelbridge.engine.questions import Questions
 from panelbridge.engine.snapshot import KEPT_EVENTS, Snapshot
 from panelbridge.engine.waiter import Waiter
 from panelbridge.engine.wiring_hints import WiringHints
@@ -32,6 +33,7 @@ from panelbridge.link.session import (
     SwitchReader,
     at_one_instant,
 )
+from panelbridge.logic.explaining import Explainer
 from panelbridge.logic.inventory import switches_of
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import Commands, Event, Level, Outputs, StepResult, SwitchState
@@ -104,6 +106,8 @@ class Engine:
         self._logic = PanelLogic(
             loaded.aircraft, loaded.panel.numbers, longest_step_s=LONGEST_STEP_S
         )
+        self._explainer = Explainer(self._logic)
+        self._questions = Questions(self._explainer)
         self._requests: SimpleQueue[Request] = SimpleQueue()
         self._stop = threading.Event()
         self._stop_at_s = float("inf")
@@ -145,6 +149,10 @@ class Engine:
     def note(self, event: Event) -> None:
         """Publish an event that is not the logic's (called in the engine's thread)."""
         self._publish_event(event)
+
+    def explain(self, now_s: float, subject: str) -> None:
+        """Explain a subject in the next snapshots (called in the engine's thread)."""
+        self._questions.ask(now_s, subject)
 
     def fly_again(self, now_s: float) -> None:
         """Restart the feed and its pilot (a ``Request``)."""
@@ -259,6 +267,7 @@ class Engine:
     def _step(self, now_s: float, *, tell: bool = False) -> None:
         """One step of the logic; ``tell`` the feed of its commands though they are unchanged."""
         result: StepResult = self._logic.step(now_s, self._switches, self._reading.aircraft)
+        self._explainer.note(now_s, self._logic.changes)
         if result.outputs is not self._outputs:
             self._outputs = result.outputs
             for session in self._sessions:
@@ -280,6 +289,8 @@ class Engine:
     def _publish(self, now_s: float) -> None:
         self._next_publish_s = now_s + PUBLISH_S
         reading, health = self._reading, self._feed.health()
+        view = self._logic.view()
+        self._explainer.note_values(now_s, view.values)
         for event in self._feed_watch.changes(now_s, health):
             self._publish_event(event)
         self._snapshot = replace(
@@ -289,7 +300,7 @@ class Engine:
             aircraft=reading.aircraft,
             outputs=self._outputs if self._outputs is not None else Outputs(),
             commands=self._commands,
-            logic=self._logic.view(),
+            logic=view,
             world=self._logic.world(),
             boards=tuple(session.health() for session in self._sessions),
             events=tuple(self._events),
@@ -300,6 +311,7 @@ class Engine:
             finished=self._finished,
             positions=self._sim_panel.positions(now_s) if self._sim_panel is not None else {},
             reasons={name: self._logic.reasons(name) for name in self._explained},
+            explanations=self._questions.answers(now_s),
         )
         if self._on_snapshot is not None:
             self._on_snapshot(self._snapshot)

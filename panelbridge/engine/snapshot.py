@@ -12,6 +12,7 @@ from panelbridge.signals import (
     AircraftState,
     Commands,
     Event,
+    Explanation,
     LogicView,
     Outputs,
     Reason,
@@ -43,6 +44,7 @@ class Snapshot:
         finished: the run has come to its end (a demonstration flight has landed).
         positions: where each switch of a simulated panel stands; empty with real boards.
         reasons: reasons of each output that the engine was asked to explain.
+        explanations: by subject, of what screens ask for now (``logic/explaining.py``).
     """
 
     time_s: float = 0.0
@@ -64,6 +66,7 @@ class Snapshot:
     finished: bool = False
     positions: Mapping[str, str | float] = field(default_factory=dict)
     reasons: Mapping[str, tuple[Reason, ...]] = field(default_factory=dict)
+    explanations: Mapping[str, Explanation] = field(default_factory=dict)
 
 
 KEPT_EVENTS = 200

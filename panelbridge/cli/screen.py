@@ -53,6 +53,10 @@ class EngineSource:
             raise self.failure
         return self._engine.snapshot()
 
+    def explain(self, subject: str) -> None:
+        """Have the engine explain a subject in its next snapshots."""
+        self._engine.post(partial(self._engine.explain, subject=subject))
+
 
 class SimControls:
     """Moves the switches of a simulated panel from the screen's thread, through the engine's.

@@ -110,11 +110,11 @@ def test_the_nearest_value_is_given_with_the_limit_of_the_file() -> None:
     }
     what_if = WhatIf(condition, asked_with({one: signals[one] for one in values}, values))
     (way,) = what_if.ways(World({}, 0.0))
-    assert [one.words for one in way] == ["flap angle at least 8 degrees (now 2 degrees)"]
+    assert [one.words for one in way] == ["flap angle: at least 8 degrees (now 2 degrees)"]
     values["flap_deg"] = 10.0
     words = [one.words for way in what_if.ways(World({}, 0.0)) for one in way]
-    assert "flap angle below 8 degrees (now 10 degrees)" in words
-    assert "anti-skid off (now on)" in words
+    assert "flap angle: below 8 degrees (now 10 degrees)" in words
+    assert "anti-skid: off (now on)" in words
 
 
 class Turned:

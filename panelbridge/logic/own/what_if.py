@@ -40,7 +40,7 @@ class SignalChange:
     Attributes:
         signal: its name.
         value: that it would have.
-        words: for people: ``airspeed above 130 knots (now 120)``.
+        words: for people: ``airspeed: above 130 kt (now 120 kt)``.
     """
 
     signal: str
@@ -167,13 +167,13 @@ class WhatIf:
         else:
             choices = [(one, _word(one)) for one in _words(signal, here) if one != value]
         for one, words in choices:
-            yield SignalChange(name, one, f"{signal.label} {words}{unit} (now {told})")
+            yield SignalChange(name, one, f"{signal.label}: {words}{unit} (now {told})")
         asks_for_unknown = any(
             leaf.comparison is Comparison.IS and leaf.value is None and not leaf.other
             for leaf in here
         )
         if asks_for_unknown and value is not None:
-            yield SignalChange(name, None, f"{signal.label} unknown (now {told})")
+            yield SignalChange(name, None, f"{signal.label}: unknown (now {told})")
 
     def _numbers(
         self, signal: Signal, here: Iterable[Compare], now: Mapping[str, Value]

@@ -357,9 +357,28 @@ class Reason:
         detail: value and limit, e.g. ``0.10 <= 0.32``.
         decides: the output is as it is because of it: a rule that puts it on and what that asks
             for, or of the rule that is nearest to it what is missing.
+        since_s: since when it is met, or is not, s on the run's clock; None: not known.
     """
 
     condition: str
     holds: bool
     detail: str = ""
     decides: bool = field(default=True, compare=False)
+    since_s: float | None = field(default=None, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """Why something is as it is, and what would change it.
+
+    Attributes:
+        state: what it is, in words: ``lit``.
+        since_s: since when, s on the run's clock; None: not known.
+        reasons: rules, then conditions.
+        changes: ways to change it, the smallest first; each lists what must change together.
+    """
+
+    state: str
+    since_s: float | None
+    reasons: tuple[Reason, ...]
+    changes: tuple[tuple[str, ...], ...] = ()

@@ -20,7 +20,7 @@ from panelbridge.signals import Event, Level
 from panelbridge.watch.find_run import is_loopback, split_address
 from panelbridge.watch.greeting import LEAST_TOKEN
 from panelbridge.watch.publication import Publication, PublishRequest
-from panelbridge.watch.publisher import LOOPBACK
+from panelbridge.watch.publisher import LOOPBACK, asks_why
 
 TOKEN_VARIABLE = "PANELBRIDGE_TOKEN"
 UNENCRYPTED = (
@@ -103,14 +103,17 @@ class RunPublication:
         def died() -> None:
             note("publisher_lost", Level.CAUTION, "the publisher has ended: viewers see no more")
 
-        obey = partial(self._obey, assembly) if self._hands else None
-        self._publication.attach(obey, died)
+        self._publication.attach(partial(self._obey, assembly), died)
         note("run_published", level, text)
 
     def _obey(self, assembly: Assembly, order: list[Any]) -> None:
         """Do what a viewer asks for, if it may be asked for."""
         engine, sim_panel = assembly.engine, assembly.sim_panel
-        if order == ["fly_again"] and assembly.is_demo:
+        if asks_why(order):
+            engine.post(partial(engine.explain, subject=order[1]))
+        elif not self._hands:
+            return
+        elif order == ["fly_again"] and assembly.is_demo:
             if engine.snapshot().finished:
                 engine.post(engine.fly_again)
         elif sim_panel is not None and is_move(order, self._switches):

@@ -11,6 +11,7 @@ from panelbridge.clock import LiveClock
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.errors import MessageError, UsageError
 from panelbridge.watch.find_run import find_run, living_runs
+from panelbridge.watch.publisher import ASK_WHY
 from panelbridge.watch.run_files import runs_folder
 from panelbridge.watch.viewer_link import ViewerLink, Welcome
 
@@ -42,6 +43,10 @@ class LinkSource:
     def snapshot(self) -> Snapshot:
         """The newest snapshot."""
         return self._link.snapshot()
+
+    def explain(self, subject: str) -> None:
+        """Ask the run to explain a subject in its next snapshots."""
+        self._link.ask(ASK_WHY, subject)
 
     def state(self) -> tuple[bool, str, bool]:
         """Whether it is live, the words, and whether another run has taken its place."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from typing import Any
 
 from panelbridge.cli.terminal import TerminalWatch, check_terminal, stopped_by_signals
@@ -49,6 +50,11 @@ class StageSource:
         if self.failure is not None:
             raise self.failure
         return self._stage.assembly.engine.snapshot()
+
+    def explain(self, subject: str) -> None:
+        """Have the engine explain a subject in its next snapshots."""
+        engine = self._stage.assembly.engine
+        engine.post(partial(engine.explain, subject=subject))
 
 
 class SimControls:

@@ -14,6 +14,7 @@ from textual import events
 from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
 from textual.geometry import Size
+from textual.screen import ModalScreen
 from textual.timer import Timer
 
 from panelbridge.dashboard.blocks.feed_rows import draw_feed
@@ -21,7 +22,13 @@ from panelbridge.dashboard.blocks.links import cut_links, draw_links
 from panelbridge.dashboard.blocks.log import draw_log
 from panelbridge.dashboard.blocks.switch_rows import SwitchesView
 from panelbridge.dashboard.history import History
-from panelbridge.dashboard.interfaces import Controls, SnapshotSource, SwitchControl
+from panelbridge.dashboard.interfaces import (
+    AnsweringSource,
+    Controls,
+    SnapshotSource,
+    SwitchControl,
+)
+from panelbridge.dashboard.log_view.log_screen import LogScreen
 from panelbridge.dashboard.pages.detail_pages import draw_detail_page
 from panelbridge.dashboard.pages.help_screen import HelpScreen, help_text
 from panelbridge.dashboard.pages.key_line import draw_key_line
@@ -31,6 +38,7 @@ from panelbridge.dashboard.pages.panel_page import draw_panel_page, panel_inputs
 from panelbridge.dashboard.pages.screen_content import TALL, ScreenContent, first_lines
 from panelbridge.dashboard.pages.screen_rows import FIRST_LINES, ScreenRows, share_rows
 from panelbridge.dashboard.pages.shown_states import Pace, link_states, states_of
+from panelbridge.dashboard.reasons.why_screen import WhyScreen
 from panelbridge.dashboard.show.show_controls import ShowControls
 from panelbridge.dashboard.show.show_line import draw_show_line, needs_line
 from panelbridge.dashboard.show.show_screen import ShowScreen
@@ -80,7 +88,8 @@ class DashboardApp(App[None]):
     ends_run = True
 
     ENABLE_COMMAND_PALETTE = False
-    ALLOW_SELECT = False
+    # Text of views and of the help; on pages the mouse moves switches.
+    ALLOW_SELECT = True
     CSS = "Screen { background: #171614; layout: vertical; overflow: hidden; }"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+c", "quit", priority=True),
@@ -90,6 +99,8 @@ class DashboardApp(App[None]):
         ("f", "fly_again"),
         ("f8", "show"),
         ("space", "pause_or_go"),
+        ("f6", "why"),
+        ("f7", "log_view"),
         ("right", "turn(1)"),
         ("left", "turn(-1)"),
         # Digits need Shift on a French keyboard; function keys are everywhere.
@@ -179,7 +190,7 @@ class DashboardApp(App[None]):
             content = replace(content, samples=self._history.samples)
         # The page does not show these, so a change of them redraws nothing.
         shown = replace(snapshot, boards=(), events=(), event_count=0, positions={}, reasons={})
-        shown = replace(shown, time_s=int(snapshot.time_s), feed=NO_HEALTH)
+        shown = replace(shown, time_s=int(snapshot.time_s), feed=NO_HEALTH, explanations={})
         states = [board.state for board in snapshot.boards]
         page_inputs = (width, height, large_log, pages.section, pages.part)
         inputs: object = (replace(content, snapshot=shown), states)
@@ -286,14 +297,15 @@ class DashboardApp(App[None]):
     def on_key(self, event: events.Key) -> None:
         """Move a switch by its key."""
         action = self._keys.actions.get(event.character or "")
-        is_covered = isinstance(self.screen, HelpScreen | ShowScreen)
-        if action and self._operator and not is_covered:
+        if action and self._operator and not isinstance(self.screen, ModalScreen):
             self._operator.key(action)
             self._show_move()
 
     def on_page_widget_pressed(self, message: PageWidget.Pressed) -> None:
-        """Move a switch, or hold it while the mouse button is down."""
-        if self._operator:
+        """Move a switch, or hold it while the mouse button is down; or open reasons."""
+        if message.target.asks:
+            self.open_why(message.target.name)
+        elif self._operator:
             self._operator.mouse_down(message.target.name, message.target.position)
             self._show_move()
 
@@ -312,6 +324,8 @@ class DashboardApp(App[None]):
         if message.part == "log":
             self._scroll_log(message.step)
         elif message.part == "board" and message.target and self._operator:
+            if message.target.asks:
+                return
             self._operator.wheel(message.target.name, message.step)
         self.redraw()
 
@@ -355,6 +369,28 @@ class DashboardApp(App[None]):
         """Stop the time of a show, or let it go on."""
         if self._show is not None:
             self._show.pause_or_go()
+
+    def content_now(self) -> ScreenContent:
+        """The newest snapshot, and what else is shown."""
+        return replace(self._content, snapshot=self._snapshot, switches=self._switches_view())
+
+    def status_lines(self, width: int) -> list[Line]:
+        """Whether what is shown is live; nothing for the run itself."""
+        return []
+
+    def open_why(self, subject: str) -> None:
+        """Open the reasons of ``subject``, unless this screen takes no orders."""
+        if self.check_action("why", ()):
+            ask = self._source.explain if isinstance(self._source, AnsweringSource) else None
+            self.push_screen(WhyScreen(self, ask, subject))
+
+    def action_why(self) -> None:
+        """Open the reasons of the horn, or of what is lit."""
+        self.open_why("")
+
+    def action_log_view(self) -> None:
+        """Open the log, to be filtered, searched and saved; not saved from a browser."""
+        self.push_screen(LogScreen(self, can_save=not self.is_web))
 
     def action_large_log(self) -> None:
         """Make the log large or small."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Literal, Protocol
+from typing import Literal, Protocol, runtime_checkable
 
 from panelbridge.engine.snapshot import Snapshot
 
@@ -119,6 +119,14 @@ class SnapshotSource(Protocol):
 
     def snapshot(self) -> Snapshot:
         """The newest snapshot; callable from any thread, without blocking."""
+
+
+@runtime_checkable
+class AnsweringSource(SnapshotSource, Protocol):
+    """A source that explains: the answer comes in its next snapshots."""
+
+    def explain(self, subject: str) -> None:
+        """Ask why a subject is as it is, for some seconds; returns at once."""
 
 
 class Controls(Protocol):

@@ -108,6 +108,10 @@ class ViewerApp(DashboardApp):
         self._state_lines.show(self._draw_state(self.size.width))
         super().redraw()
 
+    def status_lines(self, width: int) -> list[Line]:
+        """The line about the connection."""
+        return self._draw_state(width)
+
     def _state_rows(self) -> int:
         if self._state.is_live:
             return 0 if self._kiosk else 1

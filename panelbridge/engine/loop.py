@@ -18,6 +18,7 @@ from panelbridge.clock import Clock
 from panelbridge.config.load import LoadedPanel
 from panelbridge.engine.feed_watch import FeedWatch
 from panelbridge.engine.frame_log import FrameLog
+from panelbridge.engine.questions import Questions
 from panelbridge.engine.show import Show
 from panelbridge.engine.show_state import NO_SHOW
 from panelbridge.engine.snapshot import KEPT_EVENTS, Snapshot
@@ -34,6 +35,7 @@ from panelbridge.link.session import (
     SwitchReader,
     at_one_instant,
 )
+from panelbridge.logic.explaining import Explainer
 from panelbridge.logic.inventory import switches_of
 from panelbridge.logic.kit.step import Saved
 from panelbridge.logic.panel_logic import PanelLogic
@@ -116,6 +118,8 @@ class Engine:
         self._logic = PanelLogic(
             loaded.aircraft, loaded.panel.numbers, longest_step_s=LONGEST_STEP_S
         )
+        self._explainer = Explainer(self._logic)
+        self._questions = Questions(self._explainer)
         self._requests: SimpleQueue[Request] = SimpleQueue()
         self._stop = threading.Event()
         self._stop_at_s = float("inf")
@@ -177,6 +181,10 @@ class Engine:
         Raises: LogicError: no such part, or it cannot break so.
         """
         self._logic.set_fault(now_s, target, kind)
+
+    def explain(self, now_s: float, subject: str) -> None:
+        """Explain a subject in the next snapshots (called in the engine's thread)."""
+        self._questions.ask(now_s, subject)
 
     def fly_again(self, now_s: float) -> None:
         """Restart the feed and its pilot (a ``Request``)."""
@@ -297,6 +305,7 @@ class Engine:
     def _step(self, now_s: float, *, tell: bool = False) -> None:
         """One step of the logic; ``tell`` the feed of its commands though they are unchanged."""
         result: StepResult = self._logic.step(now_s, self._switches, self._reading.aircraft)
+        self._explainer.note(now_s, self._logic.changes)
         if result.outputs is not self._outputs:
             self._outputs = result.outputs
             for session in self._sessions:
@@ -322,6 +331,8 @@ class Engine:
         hurries = show is not None and show.hurries
         self._next_publish_s = now_s + (JUMP_PUBLISH_S if hurries else PUBLISH_S)
         reading, health = self._reading, self._feed.health()
+        view = self._logic.view()
+        self._explainer.note_values(now_s, view.values)
         for event in self._feed_watch.changes(now_s, health):
             self._publish_event(event)
         self._snapshot = replace(
@@ -331,7 +342,7 @@ class Engine:
             aircraft=reading.aircraft,
             outputs=outputs if show is None else show.seen(outputs),
             commands=self._commands,
-            logic=self._logic.view(),
+            logic=view,
             world=self._logic.world(),
             boards=tuple(session.health() for session in self._sessions),
             events=tuple(self._events),
@@ -343,6 +354,7 @@ class Engine:
             positions=self._sim_panel.positions(now_s) if self._sim_panel is not None else {},
             reasons={name: self._logic.reasons(name) for name in self._explained},
             show=NO_SHOW if show is None else show.state(now_s),
+            explanations=self._questions.answers(now_s),
         )
         if self._on_snapshot is not None:
             self._on_snapshot(self._snapshot)

@@ -13,6 +13,7 @@ from panelbridge.signals import (
     AircraftState,
     Commands,
     Event,
+    Explanation,
     LogicView,
     Outputs,
     Reason,
@@ -45,6 +46,7 @@ class Snapshot:
         positions: where each switch of a simulated panel stands; empty with real boards.
         reasons: reasons of each output that the engine was asked to explain.
         show: how its time passes, and what is broken on purpose.
+        explanations: by subject, of what screens ask for now (``logic/explaining.py``).
     """
 
     time_s: float = 0.0
@@ -67,6 +69,7 @@ class Snapshot:
     positions: Mapping[str, str | float] = field(default_factory=dict)
     reasons: Mapping[str, tuple[Reason, ...]] = field(default_factory=dict)
     show: ShowState = NO_SHOW
+    explanations: Mapping[str, Explanation] = field(default_factory=dict)
 
 
 KEPT_EVENTS = 200

@@ -58,6 +58,14 @@ class LookedAt:
         found = dict.fromkeys(self._behind(read, world))
         return tuple([reason for reason in found if reason.condition != name])
 
+    def word(self, name: str, world: World) -> str:
+        """A signal in words, with its unit."""
+        signal = self._signals[name]
+        value = signal.read(world)
+        if value is None and signal.when_none:
+            return signal.when_none
+        return f"{_word(value)} {signal.unit}".rstrip() if value is not None else _word(value)
+
     def _behind(self, read: Iterable[Any], world: World) -> Iterator[Reason]:
         keys = [key.of if isinstance(key, Reading) else key for key in read]
         facts = [key for key in keys if not isinstance(key, Handle)]

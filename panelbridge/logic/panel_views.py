@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import Any
 
 from panelbridge.logic.aircraft_base import AircraftBase
 from panelbridge.logic.inputs import PanelInputs
 from panelbridge.logic.kit.aircraft_cells import BUS_POWERED
-from panelbridge.logic.kit.rule import reasons_of
+from panelbridge.logic.kit.rule import Decision, reasons_of
 from panelbridge.logic.kit.step import SystemStep
 from panelbridge.logic.kit.system import System
 from panelbridge.logic.kit.world import World
-from panelbridge.logic.lamps.facts import ShownFacts
+from panelbridge.logic.lamps.facts import LampFacts, ShownFacts
+from panelbridge.logic.lamps.outputs import PanelOutputs
 from panelbridge.logic.looked_at import LookedAt
 from panelbridge.signals import HornPattern, LogicView, Reason, StepResult
 
@@ -30,6 +31,7 @@ class PanelViews:
     _systems: Sequence[System[Any]]
     _lamps: Sequence[str]
     _inputs: PanelInputs
+    _outputs: PanelOutputs
     _step: SystemStep
     _now_s: float
     _result: StepResult
@@ -68,6 +70,55 @@ class PanelViews:
         return reasons_of(
             [one for system in self._systems for one in system.decisions(name, world)]
         )
+
+    # -- what explains it, see ``explaining.py`` --------------------------------------------------
+
+    @property
+    def systems(self) -> Sequence[System[Any]]:
+        """All systems, in their order."""
+        return self._systems
+
+    @property
+    def is_powered(self) -> bool:
+        """The electrical bus has power, or is not known to have none."""
+        return self._world()[BUS_POWERED] is not False
+
+    def decisions(self, output: str) -> list[tuple[int, Decision]]:
+        """What decides a lamp or the ``horn``, each with the place of its system."""
+        world = self._world()
+        return [
+            (place, one)
+            for place, system in enumerate(self._systems)
+            for one in system.decisions(output, world)
+        ]
+
+    def lit(self) -> Mapping[str, bool]:
+        """Which lamps are lit, tests and power included; one that flashes counts as lit."""
+        return self._outputs.lit_steady(self._world()[LampFacts])
+
+    def horn(self) -> HornPattern:
+        """How the horn sounds."""
+        return self._result.outputs.horn
+
+    def horn_causes(self) -> tuple[str, ...]:
+        """The rules that sound the horn."""
+        return self._horn_causes()
+
+    def failures(self) -> tuple[str, ...]:
+        """The present faults, a sentence each."""
+        return self._failures()
+
+    def behind_failure(self, sentence: str) -> tuple[Reason, ...]:
+        """What the system looks at that reports a fault; nothing when none does."""
+        for system in self._systems:
+            if sentence in system.failures():
+                return self._looked_at.reasons("", self._step.read_by(system), self._world())
+        return tuple([Reason(name, False, "it is unknown") for name in self._inputs.kept()])
+
+    def word_of(self, name: str) -> str:
+        """A signal in words, with its unit. Raises: LogicError, when there is none."""
+        self._looked_at.publisher(name)
+        return self._looked_at.word(name, self._world())
 
     @cached_property
     def _looked_at(self) -> LookedAt:

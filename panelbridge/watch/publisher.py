@@ -35,6 +35,9 @@ _BUFFER_BYTES = 32_768
 _ORDER_REST_S = 0.01
 """Shortest time between two orders of a viewer, s; more wait at the viewer."""
 LOOPBACK = "127.0.0.1"
+ASK_WHY = "why"
+"""The order that any viewer may give: ``["why", SUBJECT]`` moves nothing."""
+_LONGEST_SUBJECT = 300
 _BROKEN = (
     *(OSError, ValueError, RecursionError, TimeoutError),
     *(asyncio.IncompleteReadError, asyncio.LimitOverrunError),
@@ -221,10 +224,19 @@ class Publisher:
         with suppress(*_BROKEN):
             while True:
                 order = json.loads(await reader.readuntil())
-                if not self._setup.hands or not isinstance(order, list):
+                if not isinstance(order, list) or not (self._setup.hands or asks_why(order)):
                     return
                 self._order(json.dumps(order))
                 await asyncio.sleep(_ORDER_REST_S)
+
+
+def asks_why(order: list[Any]) -> bool:
+    """Whether an order asks for reasons."""
+    match order:
+        case [str(kind), str(subject)]:
+            return kind == ASK_WHY and len(subject) <= _LONGEST_SUBJECT
+        case _:
+            return False
 
 
 class _Datagrams(asyncio.DatagramProtocol):

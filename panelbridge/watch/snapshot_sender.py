@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable
+from dataclasses import replace
 
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.watch.codec import EVENTS, SNAPSHOTS
@@ -44,14 +45,19 @@ class SnapshotSender:
             kept = _fitting(lines)
             self._put(PublishedPart(b"", first, tuple(lines[:kept])))
             lines, first = lines[kept:], first + kept
-        self._put(PublishedPart(SNAPSHOTS.write(snapshot), first, tuple(lines)))
+        part = PublishedPart(SNAPSHOTS.write(snapshot), first, tuple(lines))
+        if not self._put(part) and snapshot.explanations:
+            # Better without the answers to a screen's questions than not at all.
+            short = SNAPSHOTS.write(replace(snapshot, explanations={}))
+            self._put(PublishedPart(short, first, tuple(lines)))
 
-    def _put(self, part: PublishedPart) -> None:
+    def _put(self, part: PublishedPart) -> bool:
         datagram = self._sealer.seal(part)
         if datagram is None:
             self.too_long += 1
-        else:
-            self._send(datagram)
+            return False
+        self._send(datagram)
+        return True
 
 
 def _fitting(lines: list[bytes]) -> int:

@@ -11,7 +11,7 @@ import pytest
 
 from panelbridge.watch import greeting
 from panelbridge.watch.datagrams import DatagramSealer, PublishedPart
-from panelbridge.watch.publisher import LOOPBACK, MOST_VIEWERS
+from panelbridge.watch.publisher import LOOPBACK, MOST_VIEWERS, asks_why
 from tests.watch import runs
 from tests.watch.talk import SECRET, TOKEN, talking
 
@@ -165,6 +165,24 @@ async def test_orders_go_through_where_they_may_one_line_each() -> None:
         await viewer.say(b'{"not": "a list"}\n')
         await viewer.rest()
         assert len(talk.orders) == 2
+
+
+async def test_a_viewer_without_hands_may_ask_why_and_nothing_else() -> None:
+    async with talking() as talk:
+        viewer = await talk.viewer()
+        await viewer.greet()
+        await viewer.say(b'["why", "nose_green"]\n')
+        while not talk.orders:
+            await asyncio.sleep(0)
+        assert talk.orders == ['["why", "nose_green"]']
+        await viewer.say(b'["move", "gear_handle", "up"]\n["why", "horn"]\n')
+        await viewer.rest()
+        assert len(talk.orders) == 1
+
+
+@pytest.mark.parametrize("order", [["why"], ["why", 1], ["why", "x" * 301], ["why", "a", "b"]])
+def test_a_question_is_a_subject_of_sensible_length(order: list[object]) -> None:
+    assert not asks_why(order)
 
 
 async def test_viewers_that_do_not_read_hold_up_nobody_and_get_nothing_old() -> None:

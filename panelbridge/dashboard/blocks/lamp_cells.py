@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from panelbridge.dashboard.interfaces import LampLook
-from panelbridge.dashboard.text.lines import TextSpan, TextStyle, fit, words_of_name
+from panelbridge.dashboard.text.lines import TextSpan, TextStyle, asking, fit, words_of_name
 from panelbridge.dashboard.text.state_words import LAMP_SIGNS, MISSING, OFF, UNKNOWN
 from panelbridge.signals import Outputs
 
@@ -97,7 +97,8 @@ class LampLayout:
     ) -> list[TextSpan]:
         """A lamp with its legend beside it, ``width`` cells together."""
         state = self.cell(look.name, outputs, width - name_cells)
-        return [TextSpan(fit(self.label(look), name_cells)), state]
+        (line,) = asking([(TextSpan(fit(self.label(look), name_cells)), state)], look.name)
+        return list(line)
 
 
 def lay_out_lamps(

@@ -23,6 +23,7 @@ from panelbridge.dashboard.text.lines import (
     Line,
     TextSpan,
     TextStyle,
+    asking,
     blank,
     fit,
     fit_right,
@@ -136,7 +137,8 @@ class LegArea:
     def _leg(self, leg: LegView) -> list[Line]:
         looks = [self.lamps.looks.get(f"{leg.name}_{end}") for end in self.lamps.leg_columns]
         fitted = [look for look in looks if look is not None]
-        return self._large_leg(leg, fitted) if self.large else self._small_leg(leg, fitted)
+        lines = self._large_leg(leg, fitted) if self.large else self._small_leg(leg, fitted)
+        return asking(lines, f"{leg.name}_leg")
 
     def _large_leg(self, leg: LegView, fitted: Sequence[LampLook]) -> list[Line]:
         sign, _, state, _, style = leg_words(leg)
@@ -152,7 +154,9 @@ class LegArea:
         )
         height = self.height - 2
         each = (self.leg_width - len(fitted) + 1) // max(len(fitted), 1)
-        cells = [self._leg_lamp(look, leg, each, height) for look in fitted]
+        cells: list[Sequence[Line]] = [
+            asking(self._leg_lamp(look, leg, each, height), look.name) for look in fitted
+        ]
         if not cells:
             cells, each = [dark_tile(f"{sign} {state}", self.leg_width, height)], self.leg_width
         return [title, *rows_of(cells, [each] * len(cells)), _travel(leg, self.leg_width)]

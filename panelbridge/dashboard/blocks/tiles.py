@@ -11,7 +11,16 @@ from functools import lru_cache
 
 from panelbridge.dashboard.blocks.lamp_cells import LampLayout
 from panelbridge.dashboard.interfaces import LampLook
-from panelbridge.dashboard.text.lines import Line, TextSpan, TextStyle, blank, fit, row, wrap
+from panelbridge.dashboard.text.lines import (
+    Line,
+    TextSpan,
+    TextStyle,
+    asking,
+    blank,
+    fit,
+    row,
+    wrap,
+)
 from panelbridge.dashboard.text.state_words import LAMP_SIGNS, UNKNOWN
 from panelbridge.signals import Outputs
 
@@ -54,10 +63,12 @@ def tile(
     brightness = outputs.lamps.get(look.name, 0) if known else 0
     legend = lamps.label(look)
     if rows == 1:
-        return [_line_tile(look, legend, brightness, width, known=known)]
-    if brightness:
-        return lit_tile(look, legend, brightness, width, rows)
-    return dark_tile(legend, width, rows, known=known)
+        lines: Sequence[Line] = [_line_tile(look, legend, brightness, width, known=known)]
+    elif brightness:
+        lines = lit_tile(look, legend, brightness, width, rows)
+    else:
+        lines = dark_tile(legend, width, rows, known=known)
+    return asking(lines, look.name)
 
 
 def _line_tile(look: LampLook, legend: str, brightness: int, width: int, *, known: bool) -> Line:

@@ -22,6 +22,11 @@ KEYS
  Left, Right  previous or next page
  l            enlarge the log, or make it small again
  Up, Down     scroll the log, also Page Up, Page Down, Home, End
+ F6           why: the reasons of a lamp, the horn, a fault or a value; a
+              click on a lamp, a leg, the verdict or the horn opens them too
+ F7           the log: by level and subject, searched, saved to a file
+ F9           in why, log and help: copy what the mouse has selected. On
+              pages hold Shift to select with the terminal's own means
 """
 _FLY_AGAIN = " f            fly again, once the flight has finished\n"
 _SHOW = """\
@@ -104,6 +109,7 @@ class HelpScreen(ModalScreen[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         ("escape,question_mark,enter", "dismiss", "close"),
         ("q", "app.ask_and_quit", "quit"),
+        ("f9", "copy_selected", "copy"),
     ]
 
     DEFAULT_CSS = """
@@ -126,3 +132,8 @@ class HelpScreen(ModalScreen[None]):
             frame.border_title = "Help"
             frame.border_subtitle = "Up and Down scroll, Escape closes"
             yield Static(self.text, markup=False)
+
+    def action_copy_selected(self) -> None:
+        """Copy what the mouse has selected, or all of the help."""
+        self.app.copy_to_clipboard(self.get_selected_text() or self.text)
+        self.notify("Copied, if this terminal lets programs copy.", timeout=3)

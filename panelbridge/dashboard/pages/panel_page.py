@@ -36,6 +36,7 @@ from panelbridge.dashboard.text.lines import (
     Line,
     TextSpan,
     TextStyle,
+    asking,
     blank,
     fit,
     fit_right,
@@ -51,6 +52,8 @@ _QUIET_DATA = 25
 """On a narrow screen, data without a ground: the words must not run into those of the horn."""
 _TREND_ROWS = LEAST_ROWS + STRIPS
 _SILENCE = "horn_silence"
+_GEAR, _HORN = "gear", "horn"
+"""What a click on the verdict and on the horn asks for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,16 +157,18 @@ def _banners(content: ScreenContent, lamps: LampLayout, width: int, sizes: _Size
     horn, data = horn_banner(snapshot, content.horn_board, key), data_banner(snapshot, lamps)
     if not scale:
         return [
-            *draw_banner(verdict, width, 0),
-            *draw_banner(horn, width, 0),
+            *asking(draw_banner(verdict, width, 0), _GEAR),
+            *asking(draw_banner(horn, width, 0), _HORN),
             *beside(draw_banner(link, width - sizes.data, 0), draw_banner(data, sizes.data, 0)),
         ]
-    lines = beside(_apart(verdict, width - sizes.link, scale), draw_banner(link, sizes.link, scale))
+    gear = asking(_apart(verdict, width - sizes.link, scale), _GEAR)
+    lines = beside(gear, draw_banner(link, sizes.link, scale))
     lines.append(_info_line(content, width))
     if horn.is_filled and not data.is_filled:
-        return [*lines, *draw_banner(horn, width, scale)]
+        return [*lines, *asking(draw_banner(horn, width, scale), _HORN)]
     right = sizes.data if data.is_filled or width >= _NARROW_WIDTH else _QUIET_DATA
-    return [*lines, *beside(_apart(horn, width - right, scale), draw_banner(data, right, scale))]
+    left = asking(_apart(horn, width - right, scale), _HORN)
+    return [*lines, *beside(left, draw_banner(data, right, scale))]
 
 
 def _apart(banner: Banner, width: int, scale: int) -> list[Line]:

@@ -74,10 +74,12 @@ class ClickTarget:
         name: of the switch that it moves; in the key line, the key that it stands for.
         position: where a click puts the switch; None for a button, which is pressed while the mouse
             button is down.
+        asks: a click moves nothing: it opens the reasons of ``name``.
     """
 
     name: str
     position: str | float | None = None
+    asks: bool = False
 
 
 class _Span(NamedTuple):
@@ -105,6 +107,15 @@ class TextSpan(_Span):
 
 
 Line = tuple[TextSpan, ...]
+
+
+def asking(lines: Iterable[Line], name: str) -> list[Line]:
+    """``lines`` on which a click opens the reasons of ``name``; what moves a switch still does."""
+    target = ClickTarget(name, asks=True)
+    return [
+        tuple([span if span.target else TextSpan(span.text, span.style, target) for span in line])
+        for line in lines
+    ]
 
 
 def words_of_name(name: str) -> str:

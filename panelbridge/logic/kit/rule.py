@@ -56,11 +56,14 @@ class Decision:
         rules: the rules.
         conditions: the facts of all of them.
         words: their fields in words.
+        ways: how a field would become the other, in more detail than its words: ways, each with
+            what must change together; None = no more is known.
     """
 
     rules: Sequence[Rule]
     conditions: object
     words: Words
+    ways: Callable[[str], Sequence[Sequence[str]]] | None = None
 
 
 def reasons_of(decisions: Sequence[Decision]) -> tuple[Reason, ...]:

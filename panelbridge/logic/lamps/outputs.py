@@ -126,6 +126,13 @@ class PanelOutputs:
             )
         return self._shone
 
+    def lit_steady(self, over: LampFacts) -> Mapping[str, bool]:
+        """Which lamps are lit, in the lit half of every flash."""
+        shone = shine(
+            self._lit, self._over.parameters, over, warning_tested=self._over.warning_tested
+        )
+        return {name: brightness > 0 for name, brightness in shone.items()}
+
     def _sound(self, over: LampFacts) -> HornPattern:
         if not over.powered:
             return HornPattern.SILENT

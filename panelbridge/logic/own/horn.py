@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Self
 
 from panelbridge.logic.kit.declarations import Group, HornRule, loudest
@@ -109,6 +110,14 @@ class OwnHorn(System[OwnHornFacts]):
             return ()
         pairs = zip(self.horn, world[OwnHornFacts].rules, strict=True)
         return [
-            Decision((one.rule,), facts, {"holds": self._judged.reasons(place, world)})
+            Decision(
+                (one.rule,),
+                facts,
+                {"holds": self._judged.reasons(place, world)},
+                partial(self._ways, place, world),
+            )
             for place, (one, facts) in enumerate(pairs)
         ]
+
+    def _ways(self, place: int, world: World, _: str) -> list[tuple[str, ...]]:
+        return self._judged.ways(place, world)

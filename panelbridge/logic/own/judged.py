@@ -26,6 +26,7 @@ from panelbridge.logic.kit.handles import Handle, Threshold, below
 from panelbridge.logic.kit.system import Build
 from panelbridge.logic.kit.world import World
 from panelbridge.logic.own.parameters import ConditionGroup
+from panelbridge.logic.own.what_if import WhatIf
 from panelbridge.logic.vocabulary import readable_signals_of
 from panelbridge.signals import Reason, Value
 
@@ -44,6 +45,8 @@ class Judged:
     def __init__(self, conditions: Sequence[Condition], signals: Mapping[str, Signal]) -> None:
         self._signals = signals
         self._thresholds: dict[tuple[Handle[float], float], Threshold] = {}
+        self._conditions = tuple(conditions)
+        self._what_if: dict[int, WhatIf] = {}
         self._leaves = [tuple(leaves(condition)) for condition in conditions]
         self._truths = [truth_of(one, signals, self._by_threshold) for one in conditions]
         self.readings = tuple(self._thresholds.values())
@@ -70,6 +73,16 @@ class Judged:
         """What the condition at a place compares."""
         found = [_reason(leaf, self._signals, world) for leaf in self._leaves[place]]
         return tuple(dict.fromkeys(found))
+
+    def what_if(self, place: int) -> WhatIf:
+        """The condition at a place, to be asked what would turn it; made when it is asked for."""
+        if place not in self._what_if:
+            self._what_if[place] = WhatIf(self._conditions[place], self._signals)
+        return self._what_if[place]
+
+    def ways(self, place: int, world: World) -> list[tuple[str, ...]]:
+        """What would turn the condition at a place, in words."""
+        return [tuple([one.words for one in way]) for way in self.what_if(place).ways(world)]
 
     def _by_threshold(self, compare: Compare, signal: Signal) -> Truth | None:
         cell, value = signal.cell, compare.value

@@ -7,12 +7,12 @@ condition asks for it or for its opposite.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any, Self
 
 from panelbridge.logic.kit.declarations import Group, Lamp, Misfit
-from panelbridge.logic.kit.rule import Rule, Words
+from panelbridge.logic.kit.rule import Decision, Rule, Words
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.kit.world import Facts, World
 from panelbridge.logic.own.judged import Judged
@@ -93,6 +93,14 @@ class OwnLamps(System[OwnLampsFacts]):
         """Judge every condition; look again when a number that changes by itself turns one."""
         self.due_s = self._judged.turn_s(world)
         return OwnLampsFacts(tuple([OwnLampFacts(one) for one in self._judged.hold(world)]))
+
+    def decisions(self, output: str, world: World) -> Sequence[Decision]:
+        """What decides one of them, with what would turn it."""
+        found = super().decisions(output, world)
+        place = self._places.get(output)
+        if place is None:
+            return found
+        return [replace(one, ways=lambda _: self._judged.ways(place, world)) for one in found]
 
     def words_of(self, lamp: Lamp, world: World) -> Words:
         """What its condition compares."""

@@ -1,0 +1,1 @@
+"""The log as a screen of its own: filtered, searched, saved."""

@@ -1,0 +1,1 @@
+"""Why, on the screen: what can be asked, and the reasons of what was chosen."""

@@ -15,6 +15,7 @@ from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
 from textual.geometry import Size
 
+from panelbridge.dashboard.blocks.abnormal import FirstSections
 from panelbridge.dashboard.blocks.feed_rows import draw_feed
 from panelbridge.dashboard.blocks.links import cut_links, draw_links
 from panelbridge.dashboard.blocks.log import draw_log
@@ -29,6 +30,7 @@ from panelbridge.dashboard.pages.page_turner import SECTIONS, PageTurner, Sectio
 from panelbridge.dashboard.pages.panel_page import draw_panel_page, panel_inputs
 from panelbridge.dashboard.pages.screen_content import TALL, ScreenContent, first_lines
 from panelbridge.dashboard.pages.screen_rows import FIRST_LINES, ScreenRows, share_rows
+from panelbridge.dashboard.pages.systems_page import with_firsts
 from panelbridge.dashboard.switches.switch_keys import assign_keys
 from panelbridge.dashboard.switches.switch_operator import SwitchOperator
 from panelbridge.dashboard.text.lines import Line, blank, cut
@@ -107,6 +109,7 @@ class DashboardApp(App[None]):
         self._refresh_s = 1.0 / refresh_hz
         self._snapshot = Snapshot()
         self._history = History()
+        self._firsts = FirstSections()
         self._large_log = False
         self._asked_to_quit = False
         self._log_back = 0
@@ -155,8 +158,10 @@ class DashboardApp(App[None]):
         snapshot, pages, large_log = self._snapshot, self._pages, self._large_log
         width, height = self._area
         content = replace(self._content, snapshot=snapshot, switches=self._switches_view())
-        if pages.section is Section.PANEL:
+        if pages.section in (Section.PANEL, Section.SYSTEMS):
             content = replace(content, samples=self._history.samples)
+        if pages.section is Section.SYSTEMS:
+            content = with_firsts(content, self._firsts)
         # The page does not show these, so a change of them redraws nothing.
         shown = replace(snapshot, boards=(), events=(), event_count=0, positions={}, reasons={})
         shown = replace(shown, time_s=int(snapshot.time_s), feed=NO_HEALTH)

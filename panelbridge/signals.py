@@ -330,6 +330,7 @@ class LogicView:
         horn_silenced: the throttle warning is silenced.
         steering_engaged: nose-wheel steering is engaged.
         faults: the present faults, one sentence each.
+        faulty: titles of the systems that see one of them; empty where one has no title.
         values: the values that the systems publish, by name.
     """
 
@@ -344,6 +345,7 @@ class LogicView:
     horn_silenced: bool = False
     steering_engaged: bool = False
     faults: tuple[str, ...] = ()
+    faulty: tuple[str, ...] = ()
     values: Mapping[str, Value] = field(default_factory=lambda: NO_VALUES)
 
 

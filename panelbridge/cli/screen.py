@@ -7,7 +7,9 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from typing import Any
 
+from panelbridge.cli.equipment_trends import alert_lamps_of, gear_section_of, trends_of
 from panelbridge.cli.terminal import TerminalWatch, check_terminal, stopped_by_signals
+from panelbridge.cli.value_limits import limits_of
 from panelbridge.config.load import LoadedPanel
 from panelbridge.config.panel_parts.output_entries import GaugeEntry, NeedleEntry
 from panelbridge.config.panel_parts.switch_entries import (
@@ -163,6 +165,10 @@ def equipment_of(loaded: LoadedPanel) -> Equipment:
         parking_brake=brakes is not None and brakes.parking_brake,
         antiskid=aircraft.antiskid is not None,
         own_switches=tuple(aircraft.own_switches),
+        limits=limits_of(aircraft),
+        trends=trends_of(aircraft),
+        alert_lamps=alert_lamps_of(aircraft),
+        gear_section=gear_section_of(aircraft),
     )
 
 

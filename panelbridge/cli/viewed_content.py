@@ -9,7 +9,7 @@ from panelbridge.dashboard.interfaces import SwitchControl
 from panelbridge.dashboard.pages.screen_content import ScreenContent
 from panelbridge.watch.codec import JsonCodec
 
-_CONTENTS = JsonCodec(ScreenContent, left_out=("snapshot", "switches", "samples"))
+_CONTENTS = JsonCodec(ScreenContent, left_out=("snapshot", "switches", "samples", "firsts"))
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ from textual.geometry import Size
 from textual.screen import ModalScreen
 from textual.timer import Timer
 
+from panelbridge.dashboard.blocks.abnormal import FirstSections
 from panelbridge.dashboard.blocks.feed_rows import draw_feed
 from panelbridge.dashboard.blocks.links import cut_links, draw_links
 from panelbridge.dashboard.blocks.log import draw_log
@@ -38,6 +39,7 @@ from panelbridge.dashboard.pages.panel_page import draw_panel_page, panel_inputs
 from panelbridge.dashboard.pages.screen_content import TALL, ScreenContent, first_lines
 from panelbridge.dashboard.pages.screen_rows import FIRST_LINES, ScreenRows, share_rows
 from panelbridge.dashboard.pages.shown_states import Pace, link_states, states_of
+from panelbridge.dashboard.pages.systems_page import with_firsts
 from panelbridge.dashboard.reasons.why_screen import WhyScreen
 from panelbridge.dashboard.show.show_controls import ShowControls
 from panelbridge.dashboard.show.show_line import draw_show_line, needs_line
@@ -132,6 +134,7 @@ class DashboardApp(App[None]):
         self._refresh_s = 1.0 / refresh_hz
         self._snapshot = Snapshot()
         self._history = History()
+        self._firsts = FirstSections()
         self._large_log = False
         self._asked_to_quit = False
         self._log_back = 0
@@ -186,8 +189,10 @@ class DashboardApp(App[None]):
         snapshot, pages, large_log = self._snapshot, self._pages, self._large_log
         width, height = self._area
         content = replace(self._content, snapshot=snapshot, switches=self._switches_view())
-        if pages.section is Section.PANEL:
+        if pages.section in (Section.PANEL, Section.SYSTEMS):
             content = replace(content, samples=self._history.samples)
+        if pages.section is Section.SYSTEMS:
+            content = with_firsts(content, self._firsts)
         # The page does not show these, so a change of them redraws nothing.
         shown = replace(snapshot, boards=(), events=(), event_count=0, positions={}, reasons={})
         shown = replace(shown, time_s=int(snapshot.time_s), feed=NO_HEALTH, explanations={})

@@ -1,43 +1,75 @@
 """The last minute of what the screen was shown: samples, for trends and strips.
 
-It remembers and judges nothing. A horn that sounded between two samples is in the later one.
+It remembers and judges nothing. A horn that sounded, or a link that was lost, between two samples
+is in the later one.
 """
 
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from enum import IntEnum
 
+from panelbridge.dashboard.board_states import lost_boards
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.link.session import LinkState
-from panelbridge.signals import HornPattern
+from panelbridge.signals import AircraftState, HornPattern, Value
 
 SPAN_S = 60.0
 EACH_S = 0.5
 
 
-@dataclass(frozen=True, slots=True)
+class LinkLook(IntEnum):
+    """The worst link of all boards; a larger number is worse."""
+
+    LIVE = 0
+    POOR = 1
+    """Every board is live, and frames are damaged or late."""
+    STARTING = 2
+    """A board has not been live yet."""
+    LOST = 3
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class ShownMoment:
-    """What was at one instant; None is unknown.
+    """What was at one instant; None is unknown. Compared by identity: drawings are kept by it.
 
     Attributes:
         time_s: of the run's clock.
-        airspeed_kias: knots.
-        travels: of each leg, 0 (up) to 1 (down).
+        aircraft: as the feed reported it.
+        legs: names of the legs' travels among the values.
+        values: that the systems published, and the travel of each leg, 0 (up) to 1 (down).
         gauges: value of each gauge, by name.
         horn: it sounded.
         lamps: names of the lamps that were lit.
-        link: every board was live.
+        link: of the boards.
+        fresh: the feed's data could be trusted.
     """
 
     time_s: float
-    airspeed_kias: float | None
-    travels: tuple[float | None, ...]
-    gauges: tuple[tuple[str, float], ...]
+    aircraft: AircraftState
+    legs: tuple[str, ...]
+    values: Mapping[str, Value] = field(repr=False)
+    gauges: Mapping[str, float]
     horn: bool
     lamps: frozenset[str]
-    link: bool
+    link: LinkLook
+    fresh: bool
+
+    @property
+    def travels(self) -> list[float | None]:
+        """Travel of each leg."""
+        return [self.number(name) for name in self.legs]
+
+    def number(self, name: str) -> float | None:
+        """A number by name: a value of a system, a gauge's, or one of the aircraft's own."""
+        value = self.values.get(name)
+        if value is None:
+            value = self.gauges.get(name)
+        if value is None:
+            value = getattr(self.aircraft, name, None)
+        return float(value) if isinstance(value, int | float) else None
 
 
 class History:
@@ -48,9 +80,9 @@ class History:
     """
 
     def __init__(self) -> None:
-        self.samples: Sequence[ShownMoment] = ()
+        self.samples: tuple[ShownMoment, ...] = ()
         self._kept: deque[ShownMoment] = deque(maxlen=round(SPAN_S / EACH_S) + 1)
-        self._horn = False
+        self._horn, self._link, self._fresh = False, LinkLook.LIVE, True
 
     def remember(self, samples: Sequence[ShownMoment]) -> None:
         """Go on from earlier samples."""
@@ -61,15 +93,17 @@ class History:
         """Take a snapshot; a time that runs backwards is another run."""
         if not snapshot.boards:
             return
-        sample = moment_of(snapshot)
-        if self._kept and sample.time_s < self._kept[-1].time_s:
+        if self._kept and snapshot.time_s < self._kept[-1].time_s:
             self._kept.clear()
-            self._horn = False
-        self._horn = self._horn or sample.horn
-        if self._kept and sample.time_s < self._kept[-1].time_s + EACH_S:
+            self._horn, self._link, self._fresh = False, LinkLook.LIVE, True
+        self._horn = self._horn or snapshot.outputs.horn is not HornPattern.SILENT
+        self._link = max(self._link, link_look(snapshot))
+        self._fresh = self._fresh and snapshot.feed_fresh
+        if self._kept and snapshot.time_s < self._kept[-1].time_s + EACH_S:
             return
-        self._kept.append(replace(sample, horn=self._horn))
-        self._horn = False
+        sample = moment_of(snapshot)
+        self._kept.append(replace(sample, horn=self._horn, link=self._link, fresh=self._fresh))
+        self._horn, self._link, self._fresh = False, LinkLook.LIVE, True
         while self._kept[0].time_s < sample.time_s - SPAN_S:
             self._kept.popleft()
         self.samples = tuple(self._kept)
@@ -77,12 +111,25 @@ class History:
 
 def moment_of(snapshot: Snapshot) -> ShownMoment:
     """What a snapshot says."""
+    legs = snapshot.logic.legs
+    travels = {f"{leg.name}_travel": leg.travel_fraction for leg in legs}
     return ShownMoment(
         snapshot.time_s,
-        snapshot.aircraft.airspeed_kias,
-        tuple(leg.travel_fraction for leg in snapshot.logic.legs),
-        tuple(snapshot.outputs.gauges.items()),
+        snapshot.aircraft,
+        tuple(travels),
+        {**snapshot.logic.values, **travels},
+        snapshot.outputs.gauges,
         snapshot.outputs.horn is not HornPattern.SILENT,
         frozenset(name for name, level in snapshot.outputs.lamps.items() if level),
-        all(board.state is LinkState.LIVE for board in snapshot.boards),
+        link_look(snapshot),
+        snapshot.feed_fresh,
     )
+
+
+def link_look(snapshot: Snapshot) -> LinkLook:
+    """The worst link of a snapshot."""
+    if lost_boards(snapshot.boards):
+        return LinkLook.LOST
+    if any(board.state is not LinkState.LIVE for board in snapshot.boards):
+        return LinkLook.STARTING
+    return LinkLook.POOR if any(board.poor for board in snapshot.boards) else LinkLook.LIVE

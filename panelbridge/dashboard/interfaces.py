@@ -73,6 +73,25 @@ class ValueLook:
 
 
 @dataclass(frozen=True, slots=True)
+class ValueLimit:
+    """A limit of a number, or a mark on its scale, from the aircraft file.
+
+    Attributes:
+        word: a short word for people: ``low``, ``VLE``.
+        bound: ``least`` and ``most``: beyond it the number is not as it should be; ``mark``: no
+            limit, a value to compare with.
+        value: in the number's unit; None for one that changes.
+        published: name of the published value that is the limit now, for one that changes; while
+            that is unknown there is none.
+    """
+
+    word: str
+    bound: Literal["least", "most", "mark"] = "mark"
+    value: float | None = None
+    published: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Equipment:
     """The equipment to show: nothing is reserved for systems that the aircraft does not have.
 
@@ -95,6 +114,10 @@ class Equipment:
         parking_brake: it has a parking brake.
         antiskid: it has anti-skid.
         own_switches: the switches of the builder's own, by name.
+        limits: of numbers, by name: a system's value, a gauge, or a value of the aircraft.
+        trends: what each section can draw besides its own numbers, by its title.
+        alert_lamps: red and amber lamps of each section, by its title.
+        gear_section: title of the section that the state of the legs belongs to.
     """
 
     systems: Mapping[str, Sequence[ValueLook]] = field(default_factory=dict)
@@ -112,6 +135,10 @@ class Equipment:
     parking_brake: bool = False
     antiskid: bool = False
     own_switches: Sequence[str] = ()
+    limits: Mapping[str, Sequence[ValueLimit]] = field(default_factory=dict)
+    trends: Mapping[str, Sequence[ValueLook]] = field(default_factory=dict)
+    alert_lamps: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    gear_section: str = ""
 
 
 class SnapshotSource(Protocol):

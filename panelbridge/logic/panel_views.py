@@ -46,7 +46,11 @@ class PanelViews:
         shows = {k: v for system in self._systems for k, v in system.shows(world).items()}
         values = {one.name: one.read(world) for system in self._systems for one in system.values}
         return LogicView(
-            **shows, horn_causes=self._horn_causes(), faults=self._failures(), values=values
+            **shows,
+            horn_causes=self._horn_causes(),
+            faults=self._failures(),
+            faulty=tuple({system.title: None for system in self._systems if system.failures()}),
+            values=values,
         )
 
     def reasons(self, name: str) -> tuple[Reason, ...]:

@@ -7,17 +7,22 @@ from dataclasses import replace
 from itertools import pairwise
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from panelbridge.dashboard.blocks.trends import (
-    LEAST_ROWS,
-    STRIPS,
-    on_grid,
-    trend_lines,
+from panelbridge.dashboard.blocks.time_grid import in_slots, on_grid
+from panelbridge.dashboard.blocks.trends import LEAST_ROWS, STRIPS, trend_lines
+from panelbridge.dashboard.history import (
+    EACH_S,
+    SPAN_S,
+    History,
+    LinkLook,
+    ShownMoment,
+    moment_of,
 )
-from panelbridge.dashboard.history import EACH_S, SPAN_S, History, ShownMoment, moment_of
-from panelbridge.dashboard.interfaces import Equipment, ValueLook
-from panelbridge.dashboard.text.dots import dotted
-from panelbridge.dashboard.text.lines import TextStyle, width_of
+from panelbridge.dashboard.interfaces import Equipment, ValueLimit, ValueLook
+from panelbridge.dashboard.text.dots import dots_of, sign_of
+from panelbridge.dashboard.text.lines import Line, TextStyle, width_of
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.signals import HornPattern
 from tests.dashboard import scenes
@@ -65,6 +70,10 @@ def test_another_run_begins_anew_and_nothing_is_kept_before_the_first_board() ->
     assert [one.time_s for one in history.samples] == [0.5]
 
 
+def dotted(curves: Sequence[Sequence[float | None]], width: int, rows: int) -> list[str]:
+    return ["".join(map(sign_of, line)) for line in dots_of(curves, width, rows)]
+
+
 def test_dots_stand_where_the_values_are() -> None:
     assert dotted([[0.0, 0.0, 1.0, 1.0]], 2, 1) == ["⣀⠉"]
     assert dotted([[None, None, 0.5]], 2, 1) == [" ⠂"]
@@ -100,17 +109,106 @@ def test_trends_have_their_width_and_the_value_of_now(width: int) -> None:
     assert trend_lines(seen[-1], [], GAUGES, scenes.LAMPS, width, ROWS) == []
 
 
-def test_strips_have_the_signs_of_horn_and_lamps() -> None:
+def halves(lines: Sequence[Line]) -> dict[str, str]:
+    """The strips by their labels."""
+    texts = [text_of(line) for line in lines]
+    middle = next(at for at in range(len(texts[0])) if texts[0][at:].startswith("link"))
+    parts = [part for text in texts for part in (text[:middle], text[middle:])]
+    return {part[:6].strip(): part[6:].strip() for part in parts}
+
+
+def test_strips_have_the_signs_of_horn_lamps_link_and_data() -> None:
     quiet = [moment_of(at(EACH_S * tick)) for tick in range(60)]
     loud = [
         replace(one, horn=True, lamps=frozenset({"left_red"}), time_s=30.0 + one.time_s)
         for one in quiet
     ]
-    lost = [replace(quiet[n], link=False, time_s=60.0 + EACH_S * n) for n in range(4)]
-    horn, lamps = trend_lines(lost[-1], [*quiet, *loud, *lost], GAUGES, scenes.LAMPS, 127, ROWS)[
-        -2:
+    last = [replace(quiet[n], time_s=60.0 + EACH_S * n) for n in range(12)]
+    links = (LinkLook.POOR, LinkLook.POOR, LinkLook.STARTING, LinkLook.LOST)
+    lost = [replace(one, link=links[n // 3], fresh=n < 6) for n, one in enumerate(last)]
+    lines = trend_lines(lost[-1], [*quiet, *loud, *lost], GAUGES, scenes.LAMPS, 240, ROWS)[-2:]
+    strips = halves(lines)
+    assert set(strips["horn"]) == {"·", "■", "?"}
+    assert set(strips["lamps"]) == {"·", "▲", "?"}
+    assert set(strips["link"]) == {"·", "!", "?", "X"}
+    assert set(strips["data"]) == {"·", "X"}
+    assert {span.style for span in lines[0] if "■" in span.text} == {TextStyle.ALARM}
+    assert {span.style for span in lines[0] if "X" in span.text} == {TextStyle.CAUTION}
+    assert strips["horn"].index("■") > 40
+    assert strips["link"].endswith("X")
+
+
+def test_what_was_wrong_between_two_samples_is_in_the_later_one() -> None:
+    history = History()
+    board = scenes.CRUISE.boards[0]
+    history.take(at(0.0))
+    history.take(replace(at(0.1), boards=(replace(board, poor="late"),)))
+    history.take(replace(at(0.2), boards=scenes.LOST.boards, feed_fresh=False))
+    for time_s in (0.3, 0.5, 1.0):
+        history.take(at(time_s))
+    assert [one.link for one in history.samples] == [LinkLook.LIVE, LinkLook.LOST, LinkLook.LIVE]
+    assert [one.fresh for one in history.samples] == [True, False, True]
+
+
+@given(st.lists(st.floats(0.0, 70.0), min_size=1, max_size=130), st.integers(1, 90))
+def test_no_sample_is_left_out_of_a_strip(times: list[float], columns: int) -> None:
+    seen = [replace(SOME, time_s=time_s) for time_s in sorted(times)]
+    slots = in_slots(seen, columns)
+    assert len(slots) == columns
+    kept = {id(one) for slot in slots for one in slot}
+    assert {id(one) for one in seen} <= kept
+    assert seen[-1] in slots[-1]
+
+
+SOME = moment_of(at(0.0))
+SPEEDS = replace(
+    GAUGES,
+    limits={
+        "airspeed_kias": (
+            ValueLimit("gear limit", "most", published="gear_speed_limit_kias"),
+            ValueLimit("VLE", "mark", 220.0),
+        ),
+        "hydraulic_pressure": (ValueLimit("low", "least", 1500.0),),
+    },
+)
+
+
+def speeds(last_kias: float, limit_kias: float | None, psi: float = 2850.0) -> list[Line]:
+    snapshot = at(60.0, kias=last_kias)
+    logic = replace(snapshot.logic, values={"gear_speed_limit_kias": limit_kias})
+    outputs = replace(snapshot.outputs, gauges={"hydraulic_pressure": psi})
+    now = moment_of(replace(snapshot, logic=logic, outputs=outputs))
+    return trend_lines(now, [*samples([(59.5, 200.0)]), now], SPEEDS, scenes.LAMPS, 118, ROWS)
+
+
+def test_limits_are_dotted_and_in_words() -> None:
+    lines = speeds(200.0, 220.0)
+    assert "VLE 220" in text_of(lines[0])
+    assert "low 1500" in text_of(lines[0])
+    dots = [span for line in lines[1:3] for span in line if span.style is TextStyle.STATUS]
+    assert len(dots) >= 2
+    assert "!" not in text_of(lines[0])
+
+
+@pytest.mark.parametrize(
+    ("kias", "limit", "psi", "words"),
+    [
+        (221.0, 220.0, 2850.0, "! airspeed gear limit"),
+        (220.0, 220.0, 2850.0, ""),
+        (400.0, None, 2850.0, ""),
+        (200.0, 220.0, 1500.0, "! pressure low"),
+        (200.0, 220.0, 1501.0, ""),
+    ],
+)
+def test_beyond_a_limit_title_value_and_curve_are_amber(
+    kias: float, limit: float | None, psi: float, words: str
+) -> None:
+    lines = speeds(kias, limit, psi)
+    amber = [
+        span.text.strip() for line in lines[:3] for span in line if span.style is TextStyle.CAUTION
     ]
-    assert set(text_of(horn)[7:].strip()) == {"·", "■", "?"}
-    assert set(text_of(lamps)[7:].strip()) == {"·", "▲", "?"}
-    assert {span.style for span in horn if "■" in span.text} == {TextStyle.ALARM}
-    assert text_of(horn).index("■") > 60
+    assert bool(amber) == bool(words)
+    if words:
+        assert amber[0] == words
+        assert amber[1] in (f"{kias:.0f} kt", f"{psi:.0f} psi")
+        assert any("\u28ff" >= sign > "\u2800" for sign in "".join(amber[2:]))

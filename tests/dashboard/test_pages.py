@@ -320,7 +320,7 @@ async def test_an_equal_snapshot_draws_no_page_again() -> None:
 async def test_a_value_that_changes_paints_its_line_alone() -> None:
     source = FakeSource(FULL)
     app = full_app(source)
-    async with app.run_test(size=(80, 24)) as pilot:
+    async with app.run_test(size=(200, 60)) as pilot:
         await pilot.press("3")
         await pilot.pause()
         board = app.query_one("#board", LinesWidget)

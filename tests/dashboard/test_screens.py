@@ -146,12 +146,9 @@ LAST_SWITCHES = """\
  Aux pump     u    ( off )     ● on      Tiller       v /* ██████░░░░░ L  20%"""
 
 LAST_SYSTEMS = """\
- Aircraft data ────────────────────────
+ right brake pedal             ?
  wheel left outer              0 rpm
- wheel left inner             12 rpm
- wheel right inner             ?
- wheel right outer             0 rpm
- steering pedals             -30 %"""
+ wheel left inner             12 rpm"""
 
 REAL_FULL_SWITCHES = """\
  Switch ────────────────── Reported ───  Switch ────────────────── Reported ───

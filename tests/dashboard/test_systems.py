@@ -12,6 +12,7 @@ from panelbridge.config.shipped import shipped_config
 from panelbridge.dashboard.blocks.systems import (
     aircraft_block,
     command_block,
+    control_block,
     fault_block,
     gauge_block,
     system_blocks,
@@ -86,6 +87,7 @@ def test_every_line_is_as_wide_as_its_column(width: int, snapshot: Snapshot) -> 
         gauge_block(snapshot, EQUIPMENT, width),
         command_block(snapshot, EQUIPMENT, width),
         aircraft_block(snapshot, EQUIPMENT, width),
+        control_block(snapshot, EQUIPMENT, width),
     ]
     assert {width_of(line) for block in blocks for line in block} == {width}
 
@@ -110,6 +112,7 @@ def test_before_the_first_data_no_command_is_known() -> None:
     shown = words(command_block(scenes.NOT_YET, EQUIPMENT, 40))
     assert shown.pop("hydraulic consumers") == ""
     assert shown.pop("? unknown") == ""
+    assert shown.pop("") == "", "a second row is kept for them"
     assert set(shown.values()) == {"? unknown"}
 
 
@@ -146,6 +149,7 @@ def test_what_the_aircraft_lacks_is_not_shown() -> None:
     assert set(words(command_block(FULL, Equipment(steering=False), 40))) == {"gear"}
     plain = words(aircraft_block(FULL, Equipment(steering=False), 40))
     assert set(plain) == {"airspeed", "ground speed", "altitude", "flaps", "electric power"}
+    assert control_block(FULL, Equipment(steering=False), 40)[1:] == []
     assert gauge_block(FULL, Equipment(), 40) == []
     assert system_blocks(FULL, Equipment(), 40) == []
 
@@ -156,6 +160,7 @@ def test_the_aircrafts_data() -> None:
     assert shown["engine 1 running"] == "● yes"
     assert shown["engine 2 running"] == "? unknown"
     assert shown["throttle 2"] == "40 %"
+    shown = words(control_block(FULL, EQUIPMENT, 40))
     assert shown["left brake pedal"] == "20 %"
     assert shown["right brake pedal"] == "?"
     assert shown["wheel left inner"] == "12 rpm"

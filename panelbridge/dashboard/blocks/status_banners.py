@@ -7,30 +7,18 @@ from collections.abc import Sequence
 from panelbridge.dashboard.blocks.banner import Banner, BannerLook
 from panelbridge.dashboard.blocks.header import live_boards
 from panelbridge.dashboard.blocks.lamp_cells import LampLayout
+from panelbridge.dashboard.board_states import is_starting, lost_boards
 from panelbridge.dashboard.text.state_words import cause_in_short
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.link.session import BoardHealth, LinkState
 from panelbridge.signals import HornPattern, Outputs
 
-_ON_THE_WAY = (LinkState.OPENING, LinkState.GREETING, LinkState.SETTING_UP)
-
-
-def lost_boards(boards: Sequence[BoardHealth]) -> list[BoardHealth]:
-    """Boards that are not live and not just on their way for the first time."""
-    return [board for board in boards if board.state is not LinkState.LIVE and not _begins(board)]
-
-
-def _begins(board: BoardHealth) -> bool:
-    return not board.frames_received and (
-        board.state is LinkState.IDLE or board.state in _ON_THE_WAY
-    )
-
 
 def link_banner(boards: Sequence[BoardHealth]) -> Banner:
     """The worst of all boards in a word, their names and round trips below it."""
     lost = lost_boards(boards)
-    if (not lost and any(_begins(board) for board in boards)) or not boards:
-        names = ", ".join(board.name for board in boards if _begins(board))
+    if (not lost and any(is_starting(board) for board in boards)) or not boards:
+        names = ", ".join(board.name for board in boards if is_starting(board))
         return Banner(("STARTING", "WAIT"), (names or "no board yet",), BannerLook.CAUTION_WORD)
     if poor := [board for board in boards if board.poor and not lost]:
         worst = max(poor, key=lambda board: board.damaged_fraction)

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 from panelbridge.dashboard.blocks.header import live_boards, no_data_yet
+from panelbridge.dashboard.blocks.limits import judged
 from panelbridge.dashboard.blocks.value_cells import (
     NUMBER_WIDTH,
     item_at,
     number_span,
     value_span,
 )
+from panelbridge.dashboard.history import moment_of
 from panelbridge.dashboard.interfaces import Equipment, ValueLook
 from panelbridge.dashboard.text.columns import Block
 from panelbridge.dashboard.text.lines import (
@@ -37,6 +40,12 @@ from panelbridge.signals import GearPosition, Value
 
 LEAST_COLUMN = 38
 """Narrower columns do not hold a label with its value."""
+AIRCRAFT, CONTROLS = "Aircraft data", "Pedals and wheels"
+COMMANDS, GAUGES, FAULTS = "Simulator commands", "Gauges", "Faults"
+"""Titles of the sections that belong to no system."""
+CONTINUES = "   "
+"""A line that begins so belongs to the one above it."""
+_CONSUMER_ROWS = 2
 _MOST_LABEL = 26
 _LEAST_LABEL = 12
 _VALUE_WIDTH = 13
@@ -60,15 +69,22 @@ def _block(title: str, lines: list[Line], width: int) -> Block:
 
 
 def _rows(values: Iterable[tuple[str, TextSpan]], width: int) -> list[Line]:
-    return [_labelled(label, [span], width) for label, span in values]
+    return [_value_row(label, span, width) for label, span in values]
+
+
+@lru_cache(maxsize=1024)
+def _value_row(label: str, span: TextSpan, width: int) -> Line:
+    """Most values are the same from drawing to drawing."""
+    return _labelled(label, [span], width)
 
 
 def system_blocks(snapshot: Snapshot, equipment: Equipment, width: int) -> list[Block]:
     """A block for each system that publishes values."""
-    values, cells = snapshot.logic.values, width - label_width(width)
+    values, cells, moment = snapshot.logic.values, width - label_width(width), moment_of(snapshot)
 
     def published(look: ValueLook) -> tuple[str, TextSpan]:
-        return words_of_name(look.label), value_span(look, values, cells)
+        span = value_span(look, values, cells)
+        return words_of_name(look.label), judged(span, look.name, moment, equipment)
 
     return [
         _block(title, _rows(map(published, looks), width), width)
@@ -115,9 +131,12 @@ def command_block(snapshot: Snapshot, equipment: Equipment, width: int) -> Block
     lines = _rows(values, width)
     if equipment.consumers:
         lines.append(_labelled("hydraulic consumers", [], width))
-        for text in wrap(consumers.text, max(width - 4, 4)):
-            lines.append(row([TextSpan(f"   {text}", consumers.style)], width))
-    return _block("Simulator commands", lines, width)
+        texts = wrap(consumers.text, max(width - 4, 4))
+        # What stands below keeps its place while consumers come and go.
+        texts += [""] * (_CONSUMER_ROWS - len(texts))
+        for text in texts:
+            lines.append(row([TextSpan(f"{CONTINUES}{text}", consumers.style)], width))
+    return _block(COMMANDS, lines, width)
 
 
 def _own_span(value: Value, cells: int) -> TextSpan:
@@ -141,24 +160,25 @@ def gauge_block(snapshot: Snapshot, equipment: Equipment, width: int) -> Block:
     if not equipment.gauges and not equipment.solenoids:
         return []
     lines: list[Line] = []
-    cells = width - label_width(width)
+    cells, moment = width - label_width(width), moment_of(snapshot)
     wide = cells >= NUMBER_WIDTH + 5 + _STATE_WIDTH
     for gauge in equipment.gauges:
         value = number_span(snapshot.outputs.gauges.get(gauge.name), gauge.unit, cells)
-        missing = _why_not_known(snapshot, equipment.boards.get(gauge.name))
-        line = [missing or value]
+        missing = why_not_known(snapshot, equipment.boards.get(gauge.name))
+        line = [missing or judged(value, gauge.name, moment, equipment)]
         if missing and wide:
             line = [TextSpan(fit(value.text.rstrip(), NUMBER_WIDTH + 5), value.style), missing]
         lines.append(_labelled(gauge.label, line, width))
     for solenoid in equipment.solenoids:
         on = snapshot.outputs.solenoids.get(solenoid.name)
-        span = _why_not_known(snapshot, equipment.boards.get(solenoid.name))
+        span = why_not_known(snapshot, equipment.boards.get(solenoid.name))
         span = span or yes_no_span(on, "engaged", "released", cells)
         lines.append(_labelled(solenoid.label, [span], width))
-    return _block("Gauges", lines, width)
+    return _block(GAUGES, lines, width)
 
 
-def _why_not_known(snapshot: Snapshot, board: str | None) -> TextSpan | None:
+def why_not_known(snapshot: Snapshot, board: str | None) -> TextSpan | None:
+    """Why a gauge or a solenoid is not known to follow; None when it is."""
     if board is None:
         return TextSpan(f"{MISSING} not fitted", TextStyle.QUIET)
     if board and board not in live_boards(snapshot):
@@ -173,8 +193,9 @@ def aircraft_block(snapshot: Snapshot, equipment: Equipment, width: int) -> Bloc
     def number(value: float | None, unit: str) -> TextSpan:
         return number_span(value, unit, cells)
 
+    speed = number(aircraft.airspeed_kias, "knots")
     rows = [
-        ("airspeed", number(aircraft.airspeed_kias, "knots")),
+        ("airspeed", judged(speed, "airspeed_kias", moment_of(snapshot), equipment)),
         ("ground speed", number(aircraft.ground_speed_kt, "knots")),
         ("altitude", number(aircraft.altitude_ft, "ft")),
         ("flaps", number(aircraft.flap_deg, "degrees")),
@@ -187,6 +208,17 @@ def aircraft_block(snapshot: Snapshot, equipment: Equipment, width: int) -> Bloc
         for at in range(equipment.engines):
             running = item_at(aircraft.engine_running, at)
             rows.append((f"engine {at + 1} running", yes_no_span(running, "yes", "no", cells)))
+    return _block(AIRCRAFT, _rows(rows, width), width)
+
+
+def control_block(snapshot: Snapshot, equipment: Equipment, width: int) -> Block:
+    """The feed's pedals and wheels, as far as the aircraft's systems use them."""
+    aircraft, cells = snapshot.aircraft, width - label_width(width)
+
+    def number(value: float | None, unit: str) -> TextSpan:
+        return number_span(value, unit, cells)
+
+    rows: list[tuple[str, TextSpan]] = []
     if equipment.wheels:
         for at, side in enumerate(("left", "right")):
             pedal = item_at(aircraft.brake_pedal_fraction, at)
@@ -197,14 +229,14 @@ def aircraft_block(snapshot: Snapshot, equipment: Equipment, width: int) -> Bloc
             rows.append((f"wheel {words_of_name(wheel)}", speed))
     if equipment.steering:
         rows.append(("steering pedals", number(aircraft.steering_pedal_fraction, "%")))
-    return _block("Aircraft data", _rows(rows, width), width)
+    return _block(CONTROLS, _rows(rows, width), width)
 
 
 def fault_block(snapshot: Snapshot, width: int) -> Block:
     """Every fault in full."""
     lines = [
-        row([TextSpan(f" {' ' if at else 'X'} {text}", TextStyle.ALARM)], width)
+        row([TextSpan(f"{CONTINUES if at else ' X '}{text}", TextStyle.ALARM)], width)
         for fault in snapshot.logic.faults
         for at, text in enumerate(wrap(fault, max(width - 4, 4)))
     ]
-    return _block("Faults", lines, width)
+    return _block(FAULTS, lines, width)

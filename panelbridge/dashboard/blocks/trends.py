@@ -1,35 +1,65 @@
-"""The last minute: trends of speed, pressure, legs and brakes; horn and lamps as strips below."""
+"""The last minute of numbers as lines of dots, with the limits of the aircraft file."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import lru_cache
 
-from panelbridge.dashboard.history import EACH_S, SPAN_S, ShownMoment
-from panelbridge.dashboard.interfaces import Equipment, LampLook
-from panelbridge.dashboard.text.dots import dotted
-from panelbridge.dashboard.text.lines import Line, TextSpan, TextStyle, fit, fit_right, row
-from panelbridge.dashboard.text.state_words import LAMP_SIGNS, UNKNOWN
+from panelbridge.dashboard.blocks.limits import BEYOND, limit_words, passed_limit
+from panelbridge.dashboard.blocks.strips import strip_lines
+from panelbridge.dashboard.blocks.time_grid import on_grid
+from panelbridge.dashboard.blocks.value_cells import number_text
+from panelbridge.dashboard.history import ShownMoment
+from panelbridge.dashboard.interfaces import Equipment, LampLook, ValueLimit, ValueLook
+from panelbridge.dashboard.text.dots import dots_of, sign_of
+from panelbridge.dashboard.text.lines import (
+    Line,
+    TextSpan,
+    TextStyle,
+    fit,
+    fit_right,
+    row,
+    words_of_name,
+)
+from panelbridge.dashboard.text.state_words import UNKNOWN
 
 TREND_ROWS = 2
 STRIPS = 2
 LEAST_ROWS = 1 + TREND_ROWS
 """Title and curve; with ``STRIPS`` rows more the strips too."""
 _LEAST_WIDTH = 26
-_LABEL = 7
 _LEAST_SCALE_KT = 150.0
 _FULL_PSI = 4000.0
 _PRESSURE, _LEFT, _RIGHT = "hydraulic_pressure", "left_brake", "right_brake"
-_STYLES = {"red": TextStyle.ALARM, "amber": TextStyle.CAUTION}
+_SPEED = "airspeed_kias"
+_FOOT = 0x40
+"""The dot of a cell at the bottom left."""
+_HEADROOM = 1.05
+"""Of a scale above the greatest number on it."""
 
 
 @dataclass(frozen=True, slots=True)
-class _Trend:
-    """A trend: title, value now, and what it draws of a sample, 0 to 1."""
+class Trend:
+    """A trend.
+
+    Attributes:
+        title: what it shows.
+        names: of the numbers that it draws, as ``ShownMoment.number`` knows them.
+        scale: the numbers at the bottom and at the top.
+        now: the numbers of now, in words; empty: the title has none.
+        unit: of the scale, which is written where there are no limits; empty: it is not.
+        limits: that are drawn.
+        beyond: the limit that is passed now.
+    """
 
     title: str
-    now: str
-    curves: Sequence[Callable[[ShownMoment], float | None]]
+    names: tuple[str, ...]
+    scale: tuple[float, float]
+    now: str = ""
+    unit: str = ""
+    limits: tuple[ValueLimit, ...] = field(default=())
+    beyond: ValueLimit | None = None
 
 
 def trend_lines(
@@ -56,108 +86,159 @@ def trend_lines(
     cells = (width + 2) // len(trends) - 2
     lines: list[list[TextSpan]] = [[] for _ in range(LEAST_ROWS)]
     for trend in trends:
-        gap = TextSpan("  " if lines[0] else "")
-        room = cells - len(trend.now)
-        lines[0] += [
-            gap,
-            TextSpan(fit(trend.title, room), TextStyle.QUIET),
-            TextSpan(fit_right(trend.now, cells - room), TextStyle.TEXT),
-        ]
-        curves = [
-            [None if sample is None else curve(sample) for sample in on_grid(samples, 2 * cells)]
-            for curve in trend.curves
-        ]
-        for at, text in enumerate(dotted(curves, cells, TREND_ROWS), start=1):
-            lines[at] += [gap, TextSpan(text, TextStyle.QUIET)]
+        for line, spans in zip(
+            lines, draw_trend(trend, tuple(samples), cells, LEAST_ROWS), strict=True
+        ):
+            line += [TextSpan("  " if line else ""), *spans]
     done = [row(line, width) for line in lines]
     if rows >= LEAST_ROWS + STRIPS:
-        grid = on_grid(samples, width - _LABEL)
-        done.append(_strip("horn", [_horn_sign(sample) for sample in grid], width))
-        done.append(_strip("lamps", [_lamp_sign(sample, looks) for sample in grid], width))
+        done += strip_lines(samples, looks, width)
     return done
 
 
-def on_grid(samples: Sequence[ShownMoment], columns: int) -> list[ShownMoment | None]:
-    """The sample for each of ``columns`` equal parts of the last minute; None where none was."""
-    end_s = samples[-1].time_s
-    found: list[ShownMoment | None] = []
-    at = 0
-    for column in range(columns):
-        time_s = end_s - SPAN_S * (columns - 1 - column) / max(columns - 1, 1)
-        while at + 1 < len(samples) and samples[at + 1].time_s <= time_s:
-            at += 1
-        sample = samples[at]
-        near = sample.time_s <= time_s < sample.time_s + 3 * EACH_S
-        found.append(sample if near else None)
-    return found
+@lru_cache(maxsize=128)
+def draw_trend(
+    trend: Trend, samples: tuple[ShownMoment, ...], width: int, rows: int, *, edge: int = 0
+) -> list[Line]:
+    """A title and ``rows`` - 1 lines of dots; amber with a sign while a limit is passed.
+
+    Samples come twice a second, and a page is drawn more often: drawings are kept.
+
+    Args:
+        trend: to draw.
+        samples: of the last minute, the oldest first.
+        width: of the lines.
+        rows: number of lines.
+        edge: empty cells at both sides.
+    """
+    cells = width - 2 * edge
+    lines = [_title(trend, cells), *_curve(trend, samples, cells, rows - 1)]
+    if not edge:
+        return lines
+    space = TextSpan(" " * edge)
+    return [(space, *line, space) for line in lines]
+
+
+def _title(trend: Trend, width: int) -> Line:
+    room = width - len(trend.now)
+    name = trend.title
+    if trend.beyond is not None:
+        name = f"{BEYOND} {name} {trend.beyond.word}"
+    words = limit_words(trend.limits, room - len(name) - 3)
+    if trend.unit and not words:
+        words = f"0 to {number_text(trend.scale[1], trend.unit).strip()}"
+    gap = TextSpan(" " if trend.now else "")
+    spans = [
+        TextSpan(fit(name, room - len(words) - len(gap.text)), _style(trend, TextStyle.QUIET)),
+        TextSpan(words, TextStyle.STATUS),
+        gap,
+        TextSpan(fit_right(trend.now, width - room), _style(trend, TextStyle.TEXT)),
+    ]
+    return row(spans, width)
+
+
+def _style(trend: Trend, within: TextStyle) -> TextStyle:
+    return within if trend.beyond is None else TextStyle.CAUTION
+
+
+def _curve(trend: Trend, samples: Sequence[ShownMoment], width: int, rows: int) -> list[Line]:
+    """The lines of dots; the limits are dotted."""
+    low, high = trend.scale
+    style = _style(trend, TextStyle.QUIET)
+    levels = [limit.value for limit in trend.limits if limit.value is not None]
+
+    def part(value: float | None) -> float | None:
+        return None if value is None else (value - low) / (high - low)
+
+    grid = on_grid(samples, 2 * width)
+    curves = [
+        [None if sample is None else part(sample.number(name)) for sample in grid]
+        for name in trend.names
+    ]
+    marks = [
+        [part(level) if x % 4 == 0 else None for x in range(2 * width)]
+        for level in levels
+        if low <= level <= high
+    ]
+    drawn, dotted = dots_of(curves, width, rows), dots_of(marks, width, rows)
+    return [
+        _line(drawn[at], dotted[at], style, width, is_foot=bool(trend.unit) and at == rows - 1)
+        for at in range(rows)
+    ]
+
+
+def _line(
+    drawn: Sequence[int], dotted: Sequence[int], style: TextStyle, width: int, *, is_foot: bool
+) -> Line:
+    """A line of cells from their dots; the foot of a scale is dotted too."""
+    spans: list[TextSpan] = []
+    for curve, mark in zip(drawn, dotted, strict=True):
+        sign = sign_of(curve | mark | (_FOOT if is_foot else 0))
+        found = style if curve else TextStyle.STATUS if mark else TextStyle.EDGE
+        if spans and (spans[-1].style is found or sign == " "):
+            spans[-1] = TextSpan(spans[-1].text + sign, spans[-1].style)
+        else:
+            spans.append(TextSpan(sign, found))
+    return row(spans, width)
+
+
+def value_trend(
+    look: ValueLook, now: ShownMoment, samples: Sequence[ShownMoment], equipment: Equipment
+) -> Trend:
+    """The trend of one value, without its number of now: that has a row of its own."""
+    limits = tuple(equipment.limits.get(look.name, ()))
+    scale = scale_of((look.name,), tuple(samples), limits, look.full_scale)
+    beyond = passed_limit(look.name, now, equipment)
+    title = words_of_name(look.label)
+    return Trend(title, (look.name,), scale, unit=look.unit, limits=limits, beyond=beyond)
+
+
+@lru_cache(maxsize=128)
+def scale_of(
+    names: tuple[str, ...],
+    samples: tuple[ShownMoment, ...],
+    limits: tuple[ValueLimit, ...],
+    least_top: float = 0.0,
+) -> tuple[float, float]:
+    """Bottom and top of a scale that holds zero, the limits and every sample."""
+    levels = [limit.value for limit in limits if limit.value is not None]
+    seen = [one.number(name) for one in samples for name in names]
+    known = [number for number in seen if number is not None]
+    highest = max([*known, *levels, 0.0])
+    top = least_top if highest <= least_top else highest * _HEADROOM
+    bottom = min([*known, 0.0]) * _HEADROOM
+    return bottom, top if top > bottom else bottom + 1.0
 
 
 def _trends(
     now: ShownMoment, samples: Sequence[ShownMoment], equipment: Equipment
-) -> Iterator[_Trend]:
-    speeds = [one.airspeed_kias for one in samples if one.airspeed_kias is not None]
-    top = max([*speeds, _LEAST_SCALE_KT])
+) -> Iterator[Trend]:
+    """The trends of the panel page."""
     scales = {look.name: look.full_scale or _FULL_PSI for look in equipment.gauges}
 
-    def gauge(name: str) -> Callable[[ShownMoment], float | None]:
-        return lambda sample: _part(dict(sample.gauges).get(name), scales[name])
-
-    def text(value: float | None, unit: str) -> str:
-        return UNKNOWN if value is None else f"{value:.0f} {unit}"
+    def drawn(
+        title: str, names: Sequence[str], text: Callable[[list[float | None]], str], top: float
+    ) -> Trend:
+        limits = tuple(equipment.limits.get(names[0], ()))
+        found = (passed_limit(name, now, equipment) for name in names)
+        beyond = next((limit for limit in found if limit is not None), None)
+        values = text([now.number(name) for name in names])
+        return Trend(title, tuple(names), (0.0, top), values, "", limits, beyond)
 
     if _PRESSURE in scales:
-        pressure = dict(now.gauges).get(_PRESSURE)
-        yield _Trend("pressure", text(pressure, "psi"), [gauge(_PRESSURE)])
-    yield _Trend(
-        "airspeed", text(now.airspeed_kias, "kt"), [lambda sample: _part(sample.airspeed_kias, top)]
-    )
-    legs = range(len(now.travels))
+        yield drawn("pressure", [_PRESSURE], _numbers("psi"), scales[_PRESSURE])
+    limits = tuple(equipment.limits.get(_SPEED, ()))
+    _, top = scale_of((_SPEED,), tuple(samples), limits, _LEAST_SCALE_KT)
+    yield drawn("airspeed", [_SPEED], _numbers("kt"), top)
     percents = " ".join(UNKNOWN if at is None else f"{at * 100:.0f}" for at in now.travels)
-    yield _Trend("legs down", f"{percents} %", [_travel(leg) for leg in legs])
-    brakes = [name for name in (_LEFT, _RIGHT) if name in scales]
-    if brakes:
-        values = [dict(now.gauges).get(name) for name in brakes]
+    yield Trend("legs down", now.legs, (0.0, 1.0), f"{percents} %")
+    if brakes := [name for name in (_LEFT, _RIGHT) if name in scales]:
+        yield drawn("brakes", brakes, _numbers("psi"), scales[brakes[0]])
+
+
+def _numbers(unit: str) -> Callable[[list[float | None]], str]:
+    def text(values: list[float | None]) -> str:
         found = " ".join(UNKNOWN if value is None else f"{value:.0f}" for value in values)
-        yield _Trend("brakes", f"{found} psi", [gauge(name) for name in brakes])
+        return found if found == UNKNOWN else f"{found} {unit}"
 
-
-def _travel(leg: int) -> Callable[[ShownMoment], float | None]:
-    return lambda sample: sample.travels[leg] if leg < len(sample.travels) else None
-
-
-def _part(value: float | None, scale: float) -> float | None:
-    return None if value is None else value / scale
-
-
-_Sign = tuple[str, TextStyle]
-
-
-def _horn_sign(sample: ShownMoment | None) -> _Sign:
-    if sample is None:
-        return " ", TextStyle.EDGE
-    if not sample.link:
-        return UNKNOWN, TextStyle.CAUTION
-    return ("■", TextStyle.ALARM) if sample.horn else ("·", TextStyle.EDGE)
-
-
-def _lamp_sign(sample: ShownMoment | None, looks: Sequence[LampLook]) -> _Sign:
-    """The most urgent colour that was lit."""
-    if sample is None:
-        return " ", TextStyle.EDGE
-    if not sample.link:
-        return UNKNOWN, TextStyle.CAUTION
-    lit = {look.colour for look in looks if look.name in sample.lamps}
-    for colour, style in _STYLES.items():
-        if colour in lit:
-            return LAMP_SIGNS[colour], style
-    return "·", TextStyle.EDGE
-
-
-def _strip(label: str, signs: Sequence[_Sign], width: int) -> Line:
-    spans = [TextSpan(fit(label, _LABEL), TextStyle.QUIET)]
-    for sign, style in signs:
-        if spans[-1].style is style and len(spans) > 1:
-            spans[-1] = TextSpan(spans[-1].text + sign, style)
-        else:
-            spans.append(TextSpan(sign, style))
-    return row(spans, width)
+    return text

@@ -67,6 +67,14 @@ def value_span(look: ValueLook, values: Mapping[str, Value], width: int) -> Text
     return number_span(value, look.unit, width)
 
 
+def is_unknown(look: ValueLook, values: Mapping[str, Value]) -> bool:
+    """Whether a value should be known and is not."""
+    value = values.get(look.name)
+    if look.nothing and look.name in values:
+        return False
+    return value is None or value == "unknown"
+
+
 def item_at(values: Sequence[T], at: int) -> T | None:
     """The value at index ``at``; None when there are not so many."""
     return values[at] if at < len(values) else None

@@ -7,24 +7,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from panelbridge.dashboard.blocks.header import LABEL_WIDTH, fault_lines
+from panelbridge.dashboard.blocks.header import fault_lines
 from panelbridge.dashboard.blocks.lamp_cells import LampLayout
 from panelbridge.dashboard.blocks.lamps import all_lamps_block
 from panelbridge.dashboard.blocks.summary import leg_line, lit_lines
 from panelbridge.dashboard.blocks.switch_rows import ROW_WIDTH, switch_block
-from panelbridge.dashboard.blocks.systems import (
-    LEAST_COLUMN,
-    aircraft_block,
-    command_block,
-    fault_block,
-    gauge_block,
-    system_blocks,
-)
 from panelbridge.dashboard.pages.page_turner import Section
 from panelbridge.dashboard.pages.screen_content import SHORT, TALL, TINY, ScreenContent, first_lines
+from panelbridge.dashboard.pages.systems_page import draw_systems
 from panelbridge.dashboard.text.columns import columns_in, lay_out
-from panelbridge.dashboard.text.lines import Line, blank, wrap
-from panelbridge.engine.snapshot import Snapshot
+from panelbridge.dashboard.text.lines import Line, blank
 
 _LOG_ROWS = 3
 """Rows kept for the log, so that the effect of a switch can be read there."""
@@ -76,22 +68,7 @@ def _switches(content: ScreenContent, lamps: LampLayout, width: int, rows: int) 
 
 
 def _systems(content: ScreenContent, lamps: LampLayout, width: int, rows: int) -> Parts:
-    snapshot, equipment = content.snapshot, content.equipment
-    columns, cells = columns_in(width, LEAST_COLUMN, 3)
-    blocks = [
-        fault_block(snapshot, cells) if _faults_are_cut(snapshot, width) else [],
-        *system_blocks(snapshot, equipment, cells),
-        gauge_block(snapshot, equipment, cells),
-        command_block(snapshot, equipment, cells),
-        aircraft_block(snapshot, equipment, cells),
-    ]
-    return lay_out([block for block in blocks if block], columns, cells, rows, width)
-
-
-def _faults_are_cut(snapshot: Snapshot, width: int) -> bool:
-    """Whether the top lines have no room for all faults."""
-    lines = [wrap(f"X {fault}", max(width - LABEL_WIDTH - 1, 4)) for fault in snapshot.logic.faults]
-    return sum(map(len, lines)) > 1
+    return draw_systems(content, width, rows)
 
 
 def _lamps(content: ScreenContent, lamps: LampLayout, width: int, rows: int) -> Parts:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from panelbridge.dashboard.blocks.header import header_line, horn_lines, live_boards
@@ -35,6 +35,8 @@ class ScreenContent:
         full_scale_psi: top of the pressure bar, > 0.
         equipment: what aircraft and panel have.
         samples: of the last minute, the oldest first.
+        firsts: sections of the systems page that come first, each with the reason; None: it is
+            normal again.
         layout: rows of names, as the panel is built: legs, ``gear_handle``, lamps, ``gap``.
     """
 
@@ -47,6 +49,7 @@ class ScreenContent:
     equipment: Equipment = field(default_factory=Equipment)
     layout: Sequence[Sequence[str]] = ()
     samples: Sequence[ShownMoment] = ()
+    firsts: Mapping[str, str | None] = field(default_factory=dict)
 
     def lamp_layout(self) -> LampLayout:
         """Which lamp is shown where."""

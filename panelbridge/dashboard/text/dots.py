@@ -9,8 +9,8 @@ _DOTS = ((0x01, 0x02, 0x04, 0x40), (0x08, 0x10, 0x20, 0x80))
 _EMPTY = 0x2800
 
 
-def dotted(curves: Sequence[Sequence[float | None]], width: int, rows: int) -> list[str]:
-    """Curves in ``rows`` lines of ``width`` cells; what is unknown has no dot.
+def dots_of(curves: Sequence[Sequence[float | None]], width: int, rows: int) -> list[list[int]]:
+    """The bits of each cell, row by row; what is unknown has no dot.
 
     Args:
         curves: each a value from 0 (bottom) to 1 (top) for every column of dots, 2 * ``width``.
@@ -24,4 +24,9 @@ def dotted(curves: Sequence[Sequence[float | None]], width: int, rows: int) -> l
             if value is not None:
                 y = most - round(min(max(value, 0.0), 1.0) * most)
                 cells[y // 4][x // 2] |= _DOTS[x % 2][y % 4]
-    return ["".join(chr(_EMPTY + cell) if cell else " " for cell in line) for line in cells]
+    return cells
+
+
+def sign_of(bits: int) -> str:
+    """The cell with these dots; a space when it has none."""
+    return chr(_EMPTY + bits) if bits else " "

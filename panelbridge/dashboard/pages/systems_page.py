@@ -1,0 +1,300 @@
+"""Page 3: the sections of the aircraft's systems, each whole; what is not normal comes first.
+
+Below the sections of a column, trends of their numbers fill what is left of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from panelbridge.dashboard.blocks.abnormal import FirstSections, abnormal_sections
+from panelbridge.dashboard.blocks.header import LABEL_WIDTH
+from panelbridge.dashboard.blocks.strips import strip_lines
+from panelbridge.dashboard.blocks.systems import (
+    AIRCRAFT,
+    COMMANDS,
+    CONTINUES,
+    CONTROLS,
+    FAULTS,
+    GAUGES,
+    LEAST_COLUMN,
+    aircraft_block,
+    command_block,
+    control_block,
+    fault_block,
+    gauge_block,
+    system_blocks,
+)
+from panelbridge.dashboard.blocks.trends import LEAST_ROWS, STRIPS, draw_trend, value_trend
+from panelbridge.dashboard.history import moment_of
+from panelbridge.dashboard.interfaces import Equipment, ValueLook
+from panelbridge.dashboard.pages.screen_content import ScreenContent
+from panelbridge.dashboard.text.columns import Block
+from panelbridge.dashboard.text.lines import (
+    Line,
+    TextSpan,
+    TextStyle,
+    fit,
+    heading,
+    row,
+    side_by_side,
+    wrap,
+)
+from panelbridge.dashboard.text.masonry import BlockPlace, place_blocks, wide_rows
+from panelbridge.engine.snapshot import Snapshot
+
+_TREND_ROWS = 8
+"""Rows of a trend, about, its title among them."""
+
+
+def with_firsts(content: ScreenContent, firsts: FirstSections) -> ScreenContent:
+    """The content with the sections that come first now."""
+    snapshot = content.snapshot
+    found = abnormal_sections(snapshot, content.equipment, content.lamp_layout())
+    return replace(content, firsts=firsts.take(snapshot.time_s, found))
+
+
+@dataclass(frozen=True, slots=True)
+class _Section:
+    """A section: its title, and its lines below the heading, as wide as a column."""
+
+    title: str
+    lines: Sequence[Line]
+
+
+def draw_systems(content: ScreenContent, width: int, rows: int) -> list[list[Line]]:
+    """The lines of each part.
+
+    Args:
+        content: what to draw.
+        width: of the lines.
+        rows: of a part, at most.
+    """
+    columns = max(min(width // LEAST_COLUMN, len(_sections(content, LEAST_COLUMN, width))), 1)
+    cells = width // columns
+    sections = _in_order(_sections(content, cells, width), content.firsts)
+    pieces = [piece for one in sections for piece in _pieces(one, columns, rows)]
+    firsts = sum(piece.title in content.firsts for piece in pieces)
+    lengths = tuple(len(piece.lines) + 1 for piece in pieces)
+    places = place_blocks(lengths, firsts, columns, rows)
+    strips: list[Line] = []
+    if content.samples and _fit(lengths, columns, rows - STRIPS):
+        fewer = place_blocks(lengths, firsts, columns, rows - STRIPS)
+        if fewer[-1:] and _parts(fewer) == _parts(places):
+            # They cost no part.
+            places, rows = fewer, rows - STRIPS
+            strips = strip_lines(content.samples, content.lamp_looks, width - 2)
+    gaps = _filled_gaps(pieces, places, content.equipment, columns, rows)
+    return [
+        [
+            *_draw_part(
+                content,
+                pieces,
+                placed,
+                [gap for gap in gaps if gap.part == part],
+                (width, cells, rows),
+            ),
+            *((TextSpan(" "), *line, TextSpan(" ")) for line in strips),
+        ]
+        for part, placed in _by_part(places)
+    ]
+
+
+def _sections(content: ScreenContent, cells: int, width: int) -> list[_Section]:
+    """Every section, as the equipment has them; empty ones are left out."""
+    snapshot, equipment = content.snapshot, content.equipment
+    blocks: list[tuple[str, Block]] = [
+        (FAULTS, fault_block(snapshot, cells) if _faults_are_cut(snapshot, width) else []),
+        *zip(equipment.systems, system_blocks(snapshot, equipment, cells), strict=True),
+        (GAUGES, gauge_block(snapshot, equipment, cells)),
+        (COMMANDS, command_block(snapshot, equipment, cells)),
+        (AIRCRAFT, aircraft_block(snapshot, equipment, cells)),
+        (CONTROLS, control_block(snapshot, equipment, cells)),
+    ]
+    return [_Section(title, lines[1:]) for title, lines in blocks if len(lines) > 1]
+
+
+def _faults_are_cut(snapshot: Snapshot, width: int) -> bool:
+    """Whether the top lines have no room for all faults."""
+    lines = [wrap(f"X {fault}", max(width - LABEL_WIDTH - 1, 4)) for fault in snapshot.logic.faults]
+    return sum(map(len, lines)) > 1
+
+
+def _in_order(sections: Sequence[_Section], firsts: Mapping[str, str | None]) -> list[_Section]:
+    return sorted(sections, key=lambda one: one.title not in firsts)
+
+
+def _pieces(section: _Section, columns: int, rows: int) -> Iterator[_Section]:
+    """The section whole; in pieces only where even a whole part has no room for it."""
+    most = len(section.lines)
+    while wide_rows(most + 1, columns) > rows and most > 1:
+        most -= 1
+    for at in range(0, len(section.lines), most):
+        yield _Section(section.title, section.lines[at : at + most])
+
+
+def _fit(lengths: Sequence[int], columns: int, rows: int) -> bool:
+    return all(wide_rows(length, columns) <= rows for length in lengths)
+
+
+def _parts(places: Sequence[BlockPlace]) -> int:
+    return max((place.part for place in places), default=0) + 1
+
+
+def _by_part(places: Sequence[BlockPlace]) -> list[tuple[int, list[BlockPlace]]]:
+    return [
+        (part, [place for place in places if place.part == part]) for part in range(_parts(places))
+    ]
+
+
+# Trends
+
+
+@dataclass(frozen=True, slots=True)
+class _Gap:
+    """Free rows of a column, with the numbers that are drawn there."""
+
+    part: int
+    column: int
+    top: int
+    rows: int
+    looks: list[ValueLook]
+
+
+def _filled_gaps(
+    pieces: Sequence[_Section],
+    places: Sequence[BlockPlace],
+    equipment: Equipment,
+    columns: int,
+    rows: int,
+) -> list[_Gap]:
+    """What is drawn where a column is free: its own sections' numbers, then those of others.
+
+    A number is drawn at most once a part.
+    """
+    found: list[_Gap] = []
+    pool = [look for looks in equipment.trends.values() for look in looks]
+    pool += [look for title in equipment.systems for look in _drawable(title, equipment)]
+    for part, placed in _by_part(places):
+        gaps: list[_Gap] = []
+        sources: list[list[ValueLook]] = []
+        for column in range(columns):
+            inside = [one for one in placed if one.column <= column < one.column + one.columns]
+            titles = [pieces[one.block].title for one in inside]
+            own = [look for title in titles for look in _drawable(title, equipment)]
+            for top, free in _free_runs(inside, rows):
+                gaps.append(_Gap(part, column, top, free, []))
+                sources.append([*own, *pool])
+        drawn: set[str] = set()
+        # One after the other, so that a column with many numbers leaves some for the others.
+        for turn in range(rows):
+            for gap, source in zip(gaps, sources, strict=True):
+                left = [one for one in source if one.name not in drawn]
+                if left and max(round(gap.rows / _TREND_ROWS), 1) > turn:
+                    gap.looks.append(left[0])
+                    drawn.add(left[0].name)
+        found += gaps
+    return found
+
+
+def _free_runs(inside: Sequence[BlockPlace], rows: int) -> Iterator[tuple[int, int]]:
+    """First row and length of each run of free rows that holds a trend."""
+    at = 0
+    for top, high in [*sorted((one.top, one.rows) for one in inside), (rows, 0)]:
+        if top - at >= LEAST_ROWS:
+            yield at, top - at
+        at = max(at, top + high)
+
+
+def _drawable(title: str, equipment: Equipment) -> list[ValueLook]:
+    """The numbers of a section that can be drawn; those with limits first."""
+    looks = [
+        *equipment.trends.get(title, ()),
+        *(one for one in equipment.systems.get(title, ()) if one.form == "number" and one.unit),
+    ]
+    return sorted(looks, key=lambda look: look.name not in equipment.limits)
+
+
+# Drawing
+
+_Cell = tuple[int, int, Line]
+"""First column, number of columns, line."""
+
+
+def _draw_part(
+    content: ScreenContent,
+    pieces: Sequence[_Section],
+    placed: Sequence[BlockPlace],
+    gaps: Sequence[_Gap],
+    sizes: tuple[int, int, int],
+) -> list[Line]:
+    width, cells, rows = sizes
+    grid: list[list[_Cell]] = [[] for _ in range(rows)]
+    for place in placed:
+        piece = pieces[place.block]
+        for at, line in enumerate(_draw_section(piece, content.firsts, place.columns, cells)):
+            grid[place.top + at].append((place.column, place.columns, line))
+    for gap in gaps:
+        for at, line in enumerate(_draw_trends(content, gap.looks, cells, gap.rows), gap.top):
+            grid[at].append((gap.column, 1, line))
+    return [_join(line, cells, width) for line in grid]
+
+
+def _join(found: Sequence[_Cell], cells: int, width: int) -> Line:
+    spans: list[TextSpan] = []
+    at = 0
+    for column, columns, line in sorted(found, key=lambda cell: cell[0]):
+        if column > at:
+            spans.append(TextSpan(" " * ((column - at) * cells)))
+        spans += line
+        at = column + columns
+    if at * cells < width:
+        spans.append(TextSpan(" " * (width - at * cells)))
+    return tuple(spans)
+
+
+def _draw_section(
+    section: _Section, firsts: Mapping[str, str | None], columns: int, cells: int
+) -> list[Line]:
+    """The heading, and the lines in so many columns beside each other."""
+    head = _heading(section.title, firsts.get(section.title), columns * cells)
+    high = wide_rows(len(section.lines) + 1, columns) - 1
+    parts: list[list[Line]] = [[]]
+    spare = columns * high - len(section.lines)
+    for at, line in enumerate(section.lines):
+        after = section.lines[at + 1 : at + 2]
+        goes_on = any(one[0].text.startswith(CONTINUES) for one in after)
+        room = high - len(parts[-1])
+        if room == 0 or (room == 1 and goes_on and spare):
+            spare -= room
+            parts.append([])
+        parts[-1].append(line)
+    if len(parts) == 1:
+        return [head, *section.lines]
+    return [head, *side_by_side([(lines, cells) for lines in parts])]
+
+
+@lru_cache(maxsize=128)
+def _heading(title: str, reason: str | None, width: int) -> Line:
+    if reason is None:
+        return heading([(title, len(title) + 3)], width)
+    text = f"! {title}: {reason}" if reason else f"X {title}"
+    named = f" {text} "
+    if len(named) > width - 1:
+        return row([TextSpan(fit(f" {text}", width - 1), TextStyle.CAUTION)], width)
+    rule = TextSpan("─" * (width - 1 - len(named)), TextStyle.RULE)
+    return row([TextSpan(named, TextStyle.CAUTION), rule], width)
+
+
+def _draw_trends(
+    content: ScreenContent, looks: Sequence[ValueLook], cells: int, rows: int
+) -> list[Line]:
+    lines: list[Line] = []
+    now = moment_of(content.snapshot)
+    for at, look in enumerate(looks):
+        high = (rows - len(lines)) // (len(looks) - at)
+        trend = value_trend(look, now, content.samples, content.equipment)
+        lines += draw_trend(trend, tuple(content.samples), cells, high, edge=1)
+    return lines

@@ -40,7 +40,7 @@ class SelectableLines(LinesWidget):
         return "\n".join([line.rstrip() for line in text.split("\n")]), "\n"
 
     def selection_updated(self, selection: Selection | None) -> None:
-        """Paint the lines anew."""
+        """Paint all lines: what is selected of them is another."""
         self.refresh(Region(0, 0, *self.size))
 
     def all_text(self) -> str:

@@ -39,6 +39,7 @@ class Explainer:
         self._book = TruthBook(views.systems)
         self._changes = -1
         self._since: dict[str, tuple[object, float]] = {}
+        self._values: Mapping[str, object] = {}
         self._causes: frozenset[str] = frozenset()
         self._faults: frozenset[str] = frozenset()
 
@@ -62,8 +63,10 @@ class Explainer:
 
     def note_values(self, now_s: float, values: Mapping[str, Value]) -> None:
         """Note the words among the published values, at each publication."""
+        before, self._values = self._values, values
         for name, value in values.items():
-            if not isinstance(value, float):
+            # Most words are the very object of before: no call for them.
+            if value is not before.get(name, before) and not isinstance(value, float):
                 self._note(now_s, name, value)
 
     def _note(self, now_s: float, key: str, value: object) -> None:

@@ -16,10 +16,16 @@ from panelbridge.dashboard.app import DashboardApp
 from panelbridge.dashboard.interfaces import Controls
 from panelbridge.dashboard.pages.help_screen import HelpScreen
 from panelbridge.dashboard.pages.page_turner import Section
+from panelbridge.dashboard.reasons.subjects import subjects_of
 from panelbridge.dashboard.reasons.why_screen import WhyScreen
 from panelbridge.dashboard.viewer_app import ViewerApp, ViewerState
 from panelbridge.dashboard.widgets import LinesWidget
+from panelbridge.engine.questions import LASTS_S
 from panelbridge.engine.snapshot import Snapshot
+from panelbridge.signals import Explanation, HornPattern, Reason
+from panelbridge.watch.codec import SNAPSHOTS
+from panelbridge.watch.datagrams import MOST_BYTES, DatagramOpener, DatagramSealer
+from panelbridge.watch.snapshot_sender import SnapshotSender
 from tests.dashboard.real_runs import (
     DEMO,
     NEVER_HZ,
@@ -228,6 +234,18 @@ async def test_a_click_on_the_horn_opens_its_reasons() -> None:
         assert view.why.subject == HORN
 
 
+@pytest.mark.parametrize(("silenced", "state"), [(True, "silenced"), (False, "quiet")])
+def test_a_cause_that_is_inhibited_is_not_called_silenced(silenced: bool, state: str) -> None:
+    snapshot = moments()["horn"]
+    logic = replace(snapshot.logic, horn_causes=(), horn_silenced=silenced)
+    outputs = replace(snapshot.outputs, horn=HornPattern.SILENT)
+    content = replace(
+        content_of(loaded_panel(DEMO)), snapshot=replace(snapshot, logic=logic, outputs=outputs)
+    )
+    (cause,) = [one for one in subjects_of(content) if one.name == CAUSE]
+    assert cause.state == state
+
+
 async def test_a_click_in_the_list_chooses() -> None:
     async with at("unsafe") as view:
         await view.pilot.press("f6")
@@ -302,6 +320,45 @@ async def test_a_run_that_cannot_be_asked_says_so() -> None:
         assert isinstance(app.screen, WhyScreen)
         text = "\n".join(text_of(line) for line in app.screen.body.lines)
         assert "this run cannot be asked" in text
+
+
+def received(snapshot: Snapshot) -> Snapshot:
+    """The snapshot as a viewer has it, out of datagrams that are short enough."""
+    sent: list[bytes] = []
+    SnapshotSender(DatagramSealer(b"x" * 32), sent.append).put(snapshot)
+    assert all(len(datagram) <= MOST_BYTES for datagram in sent)
+    opener = DatagramOpener(b"x" * 32)
+    parts = [opener.open(datagram) for datagram in sent]
+    (found,) = [part.snapshot for part in parts if part is not None and part.snapshot]
+    return SNAPSHOTS.read(found)
+
+
+@pytest.mark.parametrize("name", ["horn", "unsafe", "board_lost"])
+def test_the_answers_travel_to_viewers_in_short_datagrams(name: str) -> None:
+    snapshot = moments()[name]
+    assert received(snapshot).explanations == snapshot.explanations
+    assert len(snapshot.explanations) == 3
+
+
+def test_an_answer_that_makes_a_datagram_too_long_is_left_out() -> None:
+    words = "".join(chr(33 + at * at * 7919 % 60) + str(at * 7907 % 1009) for at in range(9000))
+    long = Explanation("lit", 0.0, (Reason(words, True),))
+    snapshot = replace(moments()["horn"], explanations={LEFT: long})
+    found = received(snapshot)
+    assert found.explanations == {}
+    assert found.outputs == snapshot.outputs
+
+
+async def test_the_engine_forgets_a_question_that_is_not_asked_again() -> None:
+    with flight() as run:
+        run.until(1.0)
+        assert set(asked(run, HORN, LEFT).explanations) == {HORN, LEFT}
+        run.until(run.clock.now() + LASTS_S - 0.5)
+        assert set(asked(run, LEFT).explanations) == {HORN, LEFT}
+        assert set(run.until(run.clock.now() + 1.0).explanations) == {LEFT}
+        many = asked(run, *(f"{leg}_green" for leg in ("nose", "left", "right")), HORN, "nothing")
+        assert set(many.explanations) == {"right_green", HORN}
+        assert run.until(run.clock.now() + LASTS_S + 0.5).explanations == {}
 
 
 @pytest.mark.parametrize("size", ["120x40", "80x24"])

@@ -229,3 +229,11 @@ def test_a_way_that_another_rule_undoes_is_none() -> None:
     decisions = [Decision(rules, Facts(), words)]
     assert is_on(decisions)
     assert [[turn.need for turn in way] for way in ways_to_turn(decisions)] == [["b"]]
+
+
+def test_words_among_the_values_have_the_time_of_their_last_change() -> None:
+    explainer = Explainer(PanelLogic(KINDS["jet"]))
+    explainer.note_values(1.0, {"a": None, "b": "idle", "c": 1.5})
+    explainer.note_values(2.0, {"a": None, "b": "running", "c": 2.5})
+    explainer.note_values(3.0, {"a": True, "b": "running", "c": None})
+    assert [explainer.since_s(name) for name in "abc"] == [3.0, 2.0, 3.0]

@@ -77,11 +77,11 @@ def _horn(content: ScreenContent) -> Iterator[Subject]:
     label = "Horn" if content.horn_board is not None else "Horn, not fitted"
     yield Subject(HORN, label, words, sign, style)
     causes = snapshot.logic.horn_causes or snapshot.logic.warning_causes
-    silenced = pattern is HornPattern.SILENT
+    state = "sounds"
+    if pattern is HornPattern.SILENT:
+        state = "silenced" if snapshot.logic.horn_silenced else "quiet"
     for cause in causes:
-        yield Subject(
-            CAUSE + cause, f"Horn: {cause}", "silenced" if silenced else "sounds", sign, style
-        )
+        yield Subject(CAUSE + cause, f"Horn: {cause}", state, sign, style)
 
 
 def _lamp(look: LampLook, lamps: LampLayout, *, lit: bool) -> Subject:

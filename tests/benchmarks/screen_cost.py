@@ -3,7 +3,8 @@
 ``python -m tests.benchmarks.screen_cost [--from 100] [--seconds 30]``
 
 Real runs of the demonstration, each on a pseudo-terminal and all at the same time; taken is the
-processor time of the run's whole process: engine, simulated board, screen. The part of the flight
+processor time of the run's whole process: engine, simulated board, screen. One run more has
+viewers, which are to cost its process nothing that grows with their number. The part of the flight
 has a descent, the horn, and the gear on its way: the busiest half minute. Wanted: at most 5 %. The
 machine must be quiet: beside other work the same takes more processor time.
 """
@@ -18,6 +19,7 @@ from time import monotonic
 
 from panelbridge.clock import LiveClock
 from tests.benchmarks.on_terminal import OnTerminal
+from tests.benchmarks.viewers import viewers
 
 LIMIT = 0.05
 SIZES = ((80, 24), (120, 40), (200, 60))
@@ -30,6 +32,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("--from", dest="begin_s", type=float, default=100.0, help="of the flight")
     parser.add_argument("--seconds", type=float, default=30.0)
+    parser.add_argument("--viewers", type=int, default=20, help="of one more run; 0 = no such run")
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as home, ExitStack() as stack:
         os.environ["HOME"] = home
@@ -40,6 +43,11 @@ def main() -> None:
                 runs[f"{page} {size[0]}x{size[1]}"] = run
                 run.drain()
                 run.type(key)
+        if options.viewers:
+            run = stack.enter_context(closing(OnTerminal("demo", "--publish")))
+            runs[f"{options.viewers} viewers 120x40"] = run
+            run.drain()
+            stack.enter_context(viewers(options.viewers))
         wait(options.begin_s)
         begun_s = monotonic()
         before = {name: (run.processor_s(), run.written) for name, run in runs.items()}

@@ -149,6 +149,16 @@ def test_every_line_has_the_width_and_the_page_fits(name: str, size: tuple[int, 
         assert len(lines) <= size[1] - 1
 
 
+@pytest.mark.parametrize("name", ["three_greens", "five_legs", "tail_wheel"])
+def test_every_line_has_the_width_at_sizes_between(name: str) -> None:
+    """A browser has any size: where legs become large or small ones, nothing may be left over."""
+    content = content_at(name)
+    for width in (100, 111, 112, 113, 126, 180):
+        for height in range(24, 62):
+            lines = draw_panel_page(content, width, height)
+            assert {width_of(line) for line in lines} == {width}, height
+
+
 @pytest.mark.parametrize("size", [(0, 0), (1, 1), (5, 2), (13, 3)])
 def test_tiny_screens_and_no_data_are_no_error(size: tuple[int, int]) -> None:
     for content in (content_at("unsafe"), ScreenContent()):

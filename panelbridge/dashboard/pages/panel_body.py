@@ -46,8 +46,9 @@ def panel_body(
         given = lamp_rows(content.layout, lamps.looks)
         outputs = content.snapshot.outputs
         tiles = tile_grid(given, looks, lamps, outputs, left, (small, wanted, most))
-    if area.large:
-        area = _leg_area(content, lamps, width, max(small, len(tiles)))
+    if area.large:  # as high as the tiles, and never so low that the legs would become small ones
+        least = len(area.rows) * (_LEAST_LEG_ROWS + 1) - 1
+        area = _leg_area(content, lamps, width, max(small, len(tiles), least))
     legs = [(TextSpan(" "), *line) for line in area.draw()]
     if not tiles:
         return [row(line, width) for line in legs][:most]

@@ -13,6 +13,7 @@ from typing import ClassVar
 from textual import events
 from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
+from textual.driver import Driver
 from textual.geometry import Size
 
 from panelbridge.dashboard.blocks.feed_rows import draw_feed
@@ -31,6 +32,7 @@ from panelbridge.dashboard.pages.screen_content import TALL, ScreenContent, firs
 from panelbridge.dashboard.pages.screen_rows import FIRST_LINES, ScreenRows, share_rows
 from panelbridge.dashboard.switches.switch_keys import assign_keys
 from panelbridge.dashboard.switches.switch_operator import SwitchOperator
+from panelbridge.dashboard.terminal import patient_driver
 from panelbridge.dashboard.text.lines import Line, blank, cut
 from panelbridge.dashboard.widgets import KeyLineWidget, LinesWidget, PageWidget
 from panelbridge.engine.snapshot import Snapshot
@@ -116,6 +118,10 @@ class DashboardApp(App[None]):
         # The inputs of each part when it was last drawn: it is redrawn only when they change.
         self._drawn: dict[str, object] = {}
         self.draws = 0
+
+    def get_driver_class(self) -> type[Driver]:
+        """The library's driver; on POSIX terminals one that takes no answer of theirs for keys."""
+        return patient_driver(super().get_driver_class())
 
     def compose(self) -> ComposeResult:
         """Page, links, log, key line."""

@@ -14,6 +14,7 @@ from textual import events
 from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
 from textual.driver import Driver
+from textual.filter import LineFilter
 from textual.geometry import Size
 
 from panelbridge.dashboard.blocks.feed_rows import draw_feed
@@ -33,6 +34,7 @@ from panelbridge.dashboard.pages.screen_rows import FIRST_LINES, ScreenRows, sha
 from panelbridge.dashboard.switches.switch_keys import assign_keys
 from panelbridge.dashboard.switches.switch_operator import SwitchOperator
 from panelbridge.dashboard.terminal import patient_driver
+from panelbridge.dashboard.terminal.sign_filter import sign_filters
 from panelbridge.dashboard.text.lines import Line, blank, cut
 from panelbridge.dashboard.widgets import KeyLineWidget, LinesWidget, PageWidget
 from panelbridge.engine.snapshot import Snapshot
@@ -98,6 +100,7 @@ class DashboardApp(App[None]):
         refresh_hz: float = REFRESH_HZ,
     ) -> None:
         super().__init__()
+        self._sign_filters = sign_filters()
         self.title = content.title
         self._content = content
         self._source = source
@@ -118,6 +121,10 @@ class DashboardApp(App[None]):
         # The inputs of each part when it was last drawn: it is redrawn only when they change.
         self._drawn: dict[str, object] = {}
         self.draws = 0
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """Those of the library, and one for a terminal that cannot show every sign."""
+        return [*super().get_line_filters(), *self._sign_filters]
 
     def get_driver_class(self) -> type[Driver]:
         """The library's driver; on POSIX terminals one that takes no answer of theirs for keys."""
@@ -300,7 +307,11 @@ class DashboardApp(App[None]):
 
     def action_help(self) -> None:
         """Show the help."""
-        text = help_text(self._switches_view(), can_fly_again=self._fly_again is not None)
+        text = help_text(
+            self._switches_view(),
+            can_fly_again=self._fly_again is not None,
+            simulated=bool(self._snapshot.positions),
+        )
         self.push_screen(HelpScreen(text))
 
     def action_large_log(self) -> None:

@@ -30,6 +30,10 @@ _MOUSE = """\
           pressed while the mouse button is down
 """
 _REAL_PANEL = " These are real switches: operate them on the panel.\n"
+_WATCHED = """\
+ You only watch. These switches are simulated: they are moved from the
+ screen of the run itself.
+"""
 _SIGNS = """
 PANEL
  Large grey words: all is normal. Filled grounds: look here.
@@ -76,8 +80,14 @@ def _use_of(control: SwitchControl, key: str) -> str:
     return "other end" if control.form == "handle" else "other side; it stays there"
 
 
-def help_text(view: SwitchesView, *, can_fly_again: bool) -> str:
-    """The text of the help, without any markup."""
+def help_text(view: SwitchesView, *, can_fly_again: bool, simulated: bool = False) -> str:
+    """The text of the help, without any markup.
+
+    Args:
+        view: the switches, with their keys where this screen may move them.
+        can_fly_again: the flight can be started again.
+        simulated: the boards are simulated, though this screen may not move their switches.
+    """
     if view.simulated:
         keys = [(control, view.keys.get(control.name, "")) for control in view.controls]
         rows = [
@@ -85,7 +95,7 @@ def help_text(view: SwitchesView, *, can_fly_again: bool) -> str:
         ]
         switches = "".join(rows) + _MOUSE
     else:
-        switches = _REAL_PANEL
+        switches = _WATCHED if simulated else _REAL_PANEL
     return f"{_KEYS}{_FLY_AGAIN if can_fly_again else ''}\nSWITCHES\n{switches}{_SIGNS}"
 
 

@@ -49,7 +49,7 @@ ALLOWED: dict[str, set[str]] = {
         *("signals", "clock", "errors", "printing", "link", "feeds", "engine"),
     },
     "dashboard": {
-        *("signals", "errors", "printing", "config", "link", "feeds", "engine", "wiring"),
+        *("signals", "clock", "errors", "printing", "config", "link", "feeds", "engine", "wiring"),
     },
     "cli": {
         *("signals", "clock", "errors", "printing", "logic", "config", "link", "feeds", "simboard"),

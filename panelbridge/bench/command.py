@@ -8,6 +8,7 @@ from contextlib import suppress
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from panelbridge.bench.language.load_scenario import Load, load_scenarios
 from panelbridge.bench.language.plan import ScenarioPlan
@@ -23,6 +24,9 @@ from panelbridge.config.words import counted, listed
 from panelbridge.errors import ConfigError, ConfigProblem, UsageError
 from panelbridge.printing import check_can_be_written, say, write_text
 
+if TYPE_CHECKING:
+    from panelbridge.bench.reports.timeline_svg import TimelineHead
+
 PASSED = 0
 FAILED = 1
 FILE_ERROR = 2
@@ -33,7 +37,7 @@ def bench_command(
     paths: Sequence[Path | str],
     *,
     junit: Path | None = None,
-    timeline: Path | None = None,
+    timelines: Sequence[Path] = (),
     signals: Sequence[str] = (),
     coverage: bool = False,
     port: Sequence[str] = (),
@@ -48,7 +52,7 @@ def bench_command(
     Args:
         paths: scenario files, or folders that hold them.
         junit: write a JUnit report into this file.
-        timeline: write each run into this file: a picture (.svg) or a waveform (.vcd). With
+        timelines: write each run into these files: a picture (.svg), a waveform (.vcd). With
             several scenarios or cases the others go into files beside it: NAME-2, NAME-3...
         signals: names of the signals in the timeline, ``*`` and ``?`` may be used; none = the
             usual ones in a picture, all in a waveform.
@@ -64,7 +68,7 @@ def bench_command(
     Raises:
         UsageError: a path or an option that is not valid.
     """
-    _check_options(junit, timeline, signals, port, panel)
+    _check_options(junit, timelines, signals, port, panel)
     files = find_scenarios(paths)
     load = load or partial(load_scenarios, targets=Targets())
     if port:
@@ -75,7 +79,7 @@ def bench_command(
         plans = _load_all(files, load)
         if signals:
             check_patterns(signals, plans)
-        results = list(_run_all(plans, run, timeline, signals, keeps_traces=coverage))
+        results = list(_run_all(plans, run, timelines, signals, keeps_traces=coverage))
     except ConfigError as error:
         say(str(error), sys.stderr)
         say(f"{counted(len(error.problems), 'error')}: nothing was run", sys.stderr)
@@ -93,6 +97,7 @@ def bench_command(
         from panelbridge.bench.reports.junit import junit_text
 
         write_text(junit, junit_text(results), JUNIT)
+        say(f"wrote {junit}")
     return PASSED if all(result.passed for result in results) else FAILED
 
 
@@ -113,30 +118,41 @@ def _load_all(files: Sequence[Path], load: Load) -> list[ScenarioPlan]:
 def _run_all(
     plans: Sequence[ScenarioPlan],
     run: Run,
-    timeline: Path | None,
+    timelines: Sequence[Path],
     signals: Sequence[str],
     *,
     keeps_traces: bool,
 ) -> Iterator[ScenarioResult]:
     """Run and report each plan; its samples are dropped unless ``keeps_traces``."""
-    if timeline is not None:
-        for number in range(2, len(plans) + 1):
-            check_can_be_written(numbered(timeline, number), TIMELINES[timeline.suffix.lower()])
+    check_timelines([numbered(one, n) for one in timelines for n in range(2, len(plans) + 1)])
     with progress_bar(len(plans), "running scenarios") as advance:
         for number, plan in enumerate(plans, 1):
             result = run(plan)
             say(result_text(result))
             advance()
-            if timeline is not None:
-                write_timeline(result, numbered(timeline, number), signals)
+            for timeline in timelines:
+                path = numbered(timeline, number)
+                write_timeline(result, path, signals)
+                say(f"wrote {path}")
             trace = result.trace
             if not keeps_traces:
                 trace = Trace(end_s=trace.end_s)
             yield replace(result, trace=trace)
 
 
-def write_timeline(result: ScenarioResult, path: Path, signals: Sequence[str] = ()) -> None:
+def write_timeline(
+    result: ScenarioResult,
+    path: Path,
+    signals: Sequence[str] = (),
+    head: TimelineHead | None = None,
+) -> None:
     """Write a run as a picture or a waveform, by the ending of ``path``.
+
+    Args:
+        result: the run.
+        path: the file.
+        signals: as in ``bench_command``.
+        head: of a picture; None = that of a scenario.
 
     Raises:
         UsageError: the file cannot be written.
@@ -144,11 +160,23 @@ def write_timeline(result: ScenarioResult, path: Path, signals: Sequence[str] = 
     if path.suffix.lower() == ".svg":
         from panelbridge.bench.reports.timeline_svg import svg_text
 
-        write_text(path, svg_text(result, signals), SVG)
+        write_text(path, svg_text(result, signals, head), SVG)
     else:
         from panelbridge.bench.reports.timeline_vcd import vcd_text
 
         write_text(path, vcd_text(result, signals or ("*",)), VCD)
+
+
+def check_timelines(paths: Sequence[Path]) -> None:
+    """Check before a run that its timelines can be written after it. Raises: UsageError."""
+    for path in paths:
+        if path.suffix.lower() not in TIMELINES:
+            raise UsageError(
+                f"a timeline cannot be a file that ends with '{path.suffix}'",
+                "--timeline",
+                f"End it with {listed(TIMELINES)}: a picture or a waveform",
+            )
+        check_can_be_written(path, TIMELINES[path.suffix.lower()])
 
 
 def numbered(path: Path, number: int) -> Path:
@@ -158,7 +186,7 @@ def numbered(path: Path, number: int) -> Path:
 
 def _check_options(
     junit: Path | None,
-    timeline: Path | None,
+    timelines: Sequence[Path],
     signals: Sequence[str],
     port: Sequence[str],
     panel: Path | None,
@@ -169,15 +197,8 @@ def _check_options(
             "--panel",
             "On the bench each scenario names its own, or an aircraft alone",
         )
-    if signals and timeline is None:
+    if signals and not timelines:
         raise UsageError("signals are chosen for a timeline", "--signals", "Give --timeline too")
-    if timeline is not None:
-        if timeline.suffix.lower() not in TIMELINES:
-            raise UsageError(
-                f"a timeline cannot be a file that ends with '{timeline.suffix}'",
-                "--timeline",
-                f"End it with {listed(TIMELINES)}: a picture or a waveform",
-            )
-        check_can_be_written(timeline, TIMELINES[timeline.suffix.lower()])
+    check_timelines(timelines)
     if junit is not None:
         check_can_be_written(junit, JUNIT)

@@ -16,7 +16,7 @@ from panelbridge.cli.commands.plan import plan
 from panelbridge.cli.commands.ports import ports
 from panelbridge.cli.commands.wiring import wiring
 from panelbridge.errors import PanelbridgeError
-from panelbridge.printing import end_output, say
+from panelbridge.printing import chosen_encoding, end_output, say
 
 USER_ERROR = 2
 """Exit code for an error in a file, an option or a port's name."""
@@ -78,6 +78,7 @@ def _options(
         ),
     ] = False,
 ) -> None:
+    chosen_encoding(None)  # says so when the variable names none
     if context.invoked_subcommand is None:
         say(_WHERE_TO_BEGIN)
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager, ExitStack, closing
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from panelbridge import __version__
 from panelbridge.cli.publish_options import NO_VIEWERS, PublishOptions
 from panelbridge.cli.switch_lines import SwitchLines
-from panelbridge.cli.terminal import stopped_by_signals
+from panelbridge.cli.terminal import also_at_a_hard_end, stopped_by_signals
+from panelbridge.cli.timeline_options import NO_TIMELINE, TimelineOptions
 from panelbridge.config.load import LoadedPanel, load_panel
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.shipped import shipped_config
@@ -26,7 +27,9 @@ from panelbridge.signals import Event, Level, SwitchState
 
 if TYPE_CHECKING:
     from panelbridge.cli.publishing import RunPublication
+    from panelbridge.cli.run_timeline import RunTimeline
 
+Taken = TypeVar("Taken")
 _SLOWEST, _FASTEST = 0.1, 10_000.0
 NAME_WIDTH = 28
 """Cells of an event's name: the longest one fits, so that all texts stand in one column."""
@@ -46,6 +49,7 @@ def run_panel(
     frames: Path | None = None,
     switches: bool = False,
     viewers: PublishOptions = NO_VIEWERS,
+    timeline: TimelineOptions = NO_TIMELINE,
 ) -> int:
     """Run ``panel`` until it is stopped; returns the exit code.
 
@@ -60,6 +64,7 @@ def run_panel(
         frames: file for a board's last frames when its link fails.
         switches: print each switch that moves.
         viewers: whether others may see the run.
+        timeline: what is written at its end, however it ends.
 
     Raises:
         PanelbridgeError: an error in a file or an option.
@@ -74,6 +79,7 @@ def run_panel(
     with ExitStack() as stack:
         if frame_log is not None:
             stack.callback(frame_log.close)
+        record = _recorded(loaded, timeline, f"run of {panel}", stack)
         output = stack.enter_context(closing(HeadlessOutput())) if headless else None
         publication = None
         if viewers.is_wanted(simulated=all(map(is_in_process, urls.values()))):
@@ -81,8 +87,14 @@ def run_panel(
         assembly = assemble_live(
             loaded,
             urls,
-            on_event=output.put_event if output is not None else None,
-            on_snapshot=publication.on_snapshot if publication else None,
+            on_event=_all_of(
+                output.put_event if output is not None else None,
+                record.put_event if record is not None else None,
+            ),
+            on_snapshot=_all_of(
+                publication.on_snapshot if publication is not None else None,
+                record.put_snapshot if record is not None else None,
+            ),
             on_switches=output.switches_of(loaded) if output is not None and switches else None,
             frame_log=frame_log,
             as_show=not headless,
@@ -99,6 +111,7 @@ def run_demo(
     speed: float,
     flight_model: bool = False,
     viewers: PublishOptions = NO_VIEWERS,
+    timeline: TimelineOptions = NO_TIMELINE,
 ) -> int:
     """Fly the demonstration flight; returns the exit code.
 
@@ -108,6 +121,7 @@ def run_demo(
         speed: times real time, 0.1 to 10000.
         flight_model: fly the flight model instead of the script.
         viewers: whether others may see the flight.
+        timeline: what is written at its end, however it ends.
 
     Raises:
         PanelbridgeError: an error in a file or an option.
@@ -120,6 +134,7 @@ def run_demo(
         )
     loaded = load_panel(panel if panel is not None else shipped_config("panels/demo_panel.yaml"))
     with ExitStack() as stack:
+        record = _recorded(loaded, timeline, "demonstration flight", stack)
         output = stack.enter_context(closing(HeadlessOutput())) if headless else None
         publication = None
         if viewers.is_wanted(simulated=True):
@@ -129,8 +144,14 @@ def run_demo(
             flight_model=flight_model,
             speed=speed,
             stop_when_finished=headless,
-            on_event=output.put_event if output is not None else None,
-            on_snapshot=publication.on_snapshot if publication else None,
+            on_event=_all_of(
+                output.put_event if output is not None else None,
+                record.put_event if record is not None else None,
+            ),
+            on_snapshot=_all_of(
+                publication.on_snapshot if publication is not None else None,
+                record.put_snapshot if record is not None else None,
+            ),
         )
         if publication:
             publication.join(assembly)
@@ -159,6 +180,33 @@ def _published(
     from panelbridge.cli.publishing import published
 
     return published(loaded, viewers, flies_again=flies_again)
+
+
+def _recorded(
+    loaded: LoadedPanel, options: TimelineOptions, about: str, stack: ExitStack
+) -> RunTimeline | None:
+    """What records the run and writes its timelines at the end of ``stack``; None if not asked."""
+    if not options.are_given:
+        return None
+    from panelbridge.cli.run_timeline import RunTimeline
+
+    record = RunTimeline(loaded, options, about)
+    stack.callback(record.write)
+    stack.enter_context(also_at_a_hard_end(record.write))
+    return record
+
+
+def _all_of(*takers: Callable[[Taken], None] | None) -> Callable[[Taken], None] | None:
+    """Gives what comes to each of them; None when there is none."""
+    there = [one for one in takers if one is not None]
+    if len(there) < 2:
+        return there[0] if there else None
+
+    def give(taken: Taken) -> None:
+        for one in there:
+            one(taken)
+
+    return give
 
 
 class HeadlessOutput:

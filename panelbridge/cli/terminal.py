@@ -78,6 +78,19 @@ def stopped_by_signals(stop: Callable[[], None]) -> Iterator[None]:
             signal.signal(number, handler)
 
 
+_LAST_ACTS: list[Callable[[], object]] = []
+
+
+@contextmanager
+def also_at_a_hard_end(act: Callable[[], object]) -> Iterator[None]:
+    """Have ``act`` done too when the process must end without its screen; it is done once."""
+    _LAST_ACTS.append(act)
+    try:
+        yield
+    finally:
+        _LAST_ACTS.remove(act)
+
+
 class TerminalWatch:
     """Ends a screen when that is asked for, or when its terminal has gone.
 
@@ -142,6 +155,9 @@ class TerminalWatch:
     def _end_process(self) -> None:
         """The screen hangs on its terminal: end without it, once the panel has ended."""
         self._panel.join(GRACE_S)  # a board that is not released goes to idle by itself
+        for act in [*_LAST_ACTS]:
+            with suppress(Exception):
+                act()
         if self._terminal is not None:
             import termios
 

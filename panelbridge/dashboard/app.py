@@ -13,6 +13,8 @@ from typing import ClassVar
 from textual import events
 from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
+from textual.driver import Driver
+from textual.filter import LineFilter
 from textual.geometry import Size
 from textual.screen import ModalScreen
 from textual.timer import Timer
@@ -38,7 +40,7 @@ from panelbridge.dashboard.pages.page_turner import SECTIONS, PageTurner, Sectio
 from panelbridge.dashboard.pages.panel_page import draw_panel_page, panel_inputs
 from panelbridge.dashboard.pages.screen_content import TALL, ScreenContent, first_lines
 from panelbridge.dashboard.pages.screen_rows import FIRST_LINES, ScreenRows, share_rows
-from panelbridge.dashboard.pages.shown_states import Pace, link_states, states_of
+from panelbridge.dashboard.pages.shown_states import DrawingPace, link_states, states_of
 from panelbridge.dashboard.pages.systems_page import with_firsts
 from panelbridge.dashboard.reasons.why_screen import WhyScreen
 from panelbridge.dashboard.show.show_controls import ShowControls
@@ -46,6 +48,8 @@ from panelbridge.dashboard.show.show_line import draw_show_line, needs_line
 from panelbridge.dashboard.show.show_screen import ShowScreen
 from panelbridge.dashboard.switches.switch_keys import assign_keys
 from panelbridge.dashboard.switches.switch_operator import SwitchOperator
+from panelbridge.dashboard.terminal import patient_driver
+from panelbridge.dashboard.terminal.sign_filter import sign_filters
 from panelbridge.dashboard.text.lines import Line, blank, cut
 from panelbridge.dashboard.widgets import KeyLineWidget, LinesWidget, PageWidget
 from panelbridge.engine.snapshot import Snapshot
@@ -122,6 +126,7 @@ class DashboardApp(App[None]):
         show: ShowControls | None = None,
     ) -> None:
         super().__init__()
+        self._sign_filters = sign_filters()
         self.title = content.title
         self._content = content
         self._source = source
@@ -143,9 +148,17 @@ class DashboardApp(App[None]):
         self._area = Size(0, 0)
         # The inputs of each part when it was last drawn: it is redrawn only when they change.
         self._drawn: dict[str, object] = {}
-        self._pace = Pace()
+        self._pace = DrawingPace()
         self._looks: Timer | None = None
         self.draws = 0
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """Those of the library, and one for a terminal that cannot show every sign."""
+        return [*super().get_line_filters(), *self._sign_filters]
+
+    def get_driver_class(self) -> type[Driver]:
+        """The library's driver; on POSIX terminals one that takes no answer of theirs for keys."""
+        return patient_driver(super().get_driver_class())
 
     def compose(self) -> ComposeResult:
         """Page, links, log, key line."""
@@ -360,6 +373,7 @@ class DashboardApp(App[None]):
             self._switches_view(),
             can_fly_again=self._fly_again is not None,
             is_show=self._show is not None,
+            simulated=bool(self._snapshot.positions),
         )
         self.push_screen(HelpScreen(text))
 

@@ -15,6 +15,7 @@ from panelbridge.printing.own_file import (
     write_text,
 )
 from panelbridge.printing.questions import ask
+from panelbridge.printing.signs import chosen_encoding, shown_in
 
 __all__ = [
     "FileKind",
@@ -26,4 +27,4 @@ __all__ = [
     "clean_text",
 ]
 __all__ += ["console_writer", "end_output", "in_place_of", "say", "say_at_most", "shown_path"]
-__all__ += ["write_text"]
+__all__ += ["chosen_encoding", "shown_in", "write_text"]

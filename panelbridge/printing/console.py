@@ -13,8 +13,10 @@ from contextlib import suppress
 from functools import partial
 from typing import TextIO
 
+from panelbridge.errors import UsageError
 from panelbridge.printing.clean_text import clean_text
 from panelbridge.printing.line_writer import LineWriter
+from panelbridge.printing.signs import chosen_encoding, shown_in
 
 _CLOSED = (errno.EPIPE, errno.EINVAL)
 """What a write into a closed pipe gives: the second on Windows."""
@@ -75,14 +77,25 @@ def _write_through(stream: TextIO, text: str) -> None:
     if raw is None:  # no file: a stream of a test
         stream.write(_shown_on(stream, text))
         return
-    rest = memoryview(text.replace("\n", os.linesep).encode(stream.encoding, "replace"))
+    shown = shown_in(text, _signs_of(stream)).replace("\n", os.linesep)
+    rest = memoryview(shown.encode(stream.encoding, "replace"))
     while rest:
         rest = rest[raw.write(rest) or 0 :]
 
 
+def _signs_of(stream: TextIO) -> str:
+    """The encoding whose signs it shows; a variable that names none is said at the start."""
+    encoding = getattr(stream, "encoding", None)
+    try:
+        return chosen_encoding(encoding)
+    except UsageError:
+        return encoding or "utf-8"
+
+
 def _shown_on(stream: TextIO, text: str) -> str:
-    """The text with a ``?`` for each character that the stream cannot show."""
+    """The text with other signs, or a ``?``, for each character that the stream cannot show."""
     encoding = getattr(stream, "encoding", None) or "utf-8"
+    text = shown_in(text, _signs_of(stream))
     if (getattr(stream, "errors", None) or "strict") != "strict":  # stderr escapes by itself
         return text
     return text.encode(encoding, "replace").decode(encoding)

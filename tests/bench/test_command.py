@@ -149,7 +149,7 @@ def test_a_junit_report_counts_what_ran(tmp_path: Path) -> None:
 
 def test_a_timeline_of_each_case_goes_into_files_with_numbers(tmp_path: Path) -> None:
     write(tmp_path, "a.yaml", "case: one passes", "case: two fails", "case: three passes")
-    assert bench([tmp_path / "a.yaml"], timeline=tmp_path / "run.vcd") == 1
+    assert bench([tmp_path / "a.yaml"], timelines=[tmp_path / "run.vcd"]) == 1
     names = sorted(path.name for path in tmp_path.iterdir())
     assert names == ["a.yaml", "run-2.vcd", "run-3.vcd", "run.vcd"]
     assert "$enddefinitions" in (tmp_path / "run-3.vcd").read_text("utf-8")
@@ -182,9 +182,9 @@ def test_numbers_go_before_the_ending() -> None:
 @pytest.mark.parametrize(
     ("options", "words"),
     [
-        ({"timeline": Path("run.png")}, r"--timeline: .*'.png'"),
-        ({"timeline": Path("run")}, "picture or a waveform"),
-        ({"timeline": Path("no/such/run.svg")}, "folder of this file is not there"),
+        ({"timelines": [Path("run.png")]}, r"--timeline: .*'.png'"),
+        ({"timelines": [Path("run")]}, "picture or a waveform"),
+        ({"timelines": [Path("no/such/run.svg")]}, "folder of this file is not there"),
         ({"junit": Path("no/such/report.xml")}, "folder of this file is not there"),
         ({"signals": ["horn"]}, "--signals: .*timeline"),
         ({"panel": Path("panel.yaml")}, "only with --port"),
@@ -217,9 +217,9 @@ def test_coverage_has_whole_records_to_read(
 def test_a_timeline_shows_the_signals_that_were_asked_for(tmp_path: Path) -> None:
     write(tmp_path, "a.yaml", "case: one passes")
     path = tmp_path / "run.vcd"
-    assert bench([tmp_path], timeline=path, signals=["nose_*", "horn"]) == 0
+    assert bench([tmp_path], timelines=[path], signals=["nose_*", "horn"]) == 0
     names = [line.split()[4] for line in path.read_text("ascii").splitlines() if "$var" in line]
     assert {"horn", "nose_green", "nose_travel"} <= {*names}
     assert "airspeed_kias" not in names
     with pytest.raises(UsageError, match="no signal is named 'hron'"):
-        bench([tmp_path], timeline=path, signals=["hron"])
+        bench([tmp_path], timelines=[path], signals=["hron"])

@@ -80,7 +80,7 @@ def test_legs_that_were_found_before_can_jump_though_data_was_lost_meanwhile(run
     watch = watch_of(found)
     assert list(watch.look(lost)) == []
     assert [actual for _, actual in watch.look(jump(found))] == [
-        f"the {leg} leg went from up_locked to down_locked" for leg in ("nose", "left", "right")
+        f"the {leg} leg went from up locked to down locked" for leg in ("nose", "left", "right")
     ]
 
 
@@ -120,7 +120,7 @@ def test_a_test_excuses_a_green_lamp_for_as_long_as_it_is_held(run: Run, test: s
     sample = run("  - { at_s: 1, expect: { gear: locked_up } }\n", "cruise clean").trace.samples[-1]
     lit = lighting(sample, "left_green")
     broken = list(watch_of(sample).look(lit))
-    assert [actual for _, actual in broken] == ["left_green is lit, the left leg is up_locked"]
+    assert [actual for _, actual in broken] == ["left_green is lit, the left leg is up locked"]
     held = {test: True}
     watch = watch_of(sample)
     assert list(watch.look(having(lit, replace(sample[LampFacts], **held)))) == []

@@ -204,4 +204,4 @@ def test_the_laws_hold_in_a_good_run_and_break_in_a_bad_one(run: Run) -> None:
     dark = replace(outputs, lamps={**outputs.lamps, "nose_green": 0})
     later = having_legs(down, [jumped, *others], time_s=2.0, outputs=dark)
     broken = list(LawWatch(down, TWIN.leg_names).look(later))
-    assert [actual for _, actual in broken] == ["the nose leg went from down_locked to up_locked"]
+    assert [actual for _, actual in broken] == ["the nose leg went from down locked to up locked"]

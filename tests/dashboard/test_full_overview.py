@@ -222,6 +222,19 @@ def test_a_lever_without_a_middle_is_shown_in_percent() -> None:
     assert lever_text(control("dimmer"), 0.5).strip() == "50%"
 
 
+@pytest.mark.parametrize(
+    ("simulated", "said", "not_said"),
+    [(True, "You only watch", "real switches"), (False, "real switches", "You only watch")],
+)
+def test_the_help_of_a_screen_without_hands_says_whose_the_switches_are(
+    simulated: bool, said: str, not_said: str
+) -> None:
+    watched = replace(VIEW, simulated=False)
+    text = help_text(watched, can_fly_again=False, simulated=simulated)
+    assert said in text
+    assert not_said not in text
+
+
 def test_the_help_says_what_each_key_does() -> None:
     text = help_text(VIEW, can_fly_again=False)
     assert " u        Auxiliary pump: other side; it stays there" in text

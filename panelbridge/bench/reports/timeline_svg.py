@@ -7,6 +7,7 @@ its hue. Below stand the failures, the steps and the events with their times.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from math import ceil
 
 from panelbridge.bench.language.plan import ScenarioPlan
@@ -39,24 +40,53 @@ text{font:11px monospace;fill:#1c1c1c}.title{font-size:15px;font-weight:bold}.qu
 </style>"""
 
 
-def svg_text(result: ScenarioResult, patterns: Sequence[str] = ()) -> str:
+@dataclass(frozen=True, slots=True)
+class TimelineHead:
+    """What stands above a picture beside its title.
+
+    Attributes:
+        verdict: at the right; empty for a run that nothing was expected of.
+        about: the line under the title.
+    """
+
+    verdict: str
+    about: str
+
+    @classmethod
+    def of(cls, result: ScenarioResult) -> TimelineHead:
+        """That of a scenario."""
+        plan, failed = result.plan, len(result.failures)
+        verdict = f"FAILED ({failed})" if failed else "passed"
+        if not failed and not result.passed:
+            verdict = "not decided"
+        length = f"{end_of(result.trace):g} s of virtual time"
+        about = f"{plan.path}, {plan.aircraft.name}, {length}"
+        return cls(verdict, f"{about}; {plan.source}" if plan.source else about)
+
+
+def svg_text(
+    result: ScenarioResult, patterns: Sequence[str] = (), head: TimelineHead | None = None
+) -> str:
     """The picture of a run, as SVG.
 
     Args:
         result: the run.
         patterns: shows the signals that fit them, whether they changed or not; none = the usual.
+        head: None = that of a scenario.
     """
-    return _Picture(result, patterns).text()
+    return _Picture(result, patterns, head or TimelineHead.of(result)).text()
 
 
 class _Picture:
     """One picture, made from top to bottom."""
 
-    def __init__(self, result: ScenarioResult, patterns: Sequence[str]) -> None:
+    def __init__(self, result: ScenarioResult, patterns: Sequence[str], head: TimelineHead) -> None:
         self._result = result
+        self._about = head
         self._patterns = patterns
         self._samples = instants(result.trace)
-        self._end_s = end_of(result.trace)
+        self._begin_s, self._end_s = result.trace.begun_s, end_of(result.trace)
+        self._length_s = self._end_s - self._begin_s
         self._parts: list[str] = []
         self._y = 0.0
 
@@ -86,7 +116,8 @@ class _Picture:
     # -- places ---------------------------------------------------------------------------------
 
     def _x(self, time_s: float) -> float:
-        return LEFT + (RIGHT - LEFT) * (time_s / self._end_s if self._end_s > 0.0 else 0.0)
+        part = (time_s - self._begin_s) / self._length_s if self._length_s > 0.0 else 0.0
+        return LEFT + (RIGHT - LEFT) * part
 
     def _add(self, *parts: str) -> None:
         self._parts.extend(parts)
@@ -99,17 +130,13 @@ class _Picture:
     # -- rows -----------------------------------------------------------------------------------
 
     def _head(self) -> None:
-        plan, failed = self._result.plan, len(self._result.failures)
-        verdict = f"FAILED ({failed})" if failed else "passed"
-        if not failed and not self._result.passed:
-            verdict = "not decided"
+        plan, verdict = self._result.plan, self._about.verdict
         room = WIDTH - 32 - len(verdict) * svg.TITLE_CHARACTER_PX
         title = svg.shortened(plan.title, room, svg.TITLE_CHARACTER_PX)
         self._add(svg.text(8, 22, title, kind="title"))
         self._add(svg.text(WIDTH - 8, 22, verdict, kind="title", anchor="end"))
-        about = f"{plan.path}, {plan.aircraft.name}, {self._end_s:g} s of virtual time"
-        about += f"; {plan.source}" if plan.source else ""
-        self._add(svg.text(8, 40, svg.shortened(about, WIDTH - 16), kind="quiet"))
+        about = svg.shortened(self._about.about, WIDTH - 16)
+        self._add(svg.text(8, 40, about, kind="quiet"))
         self._y = 52.0
 
     def _axis(self) -> None:
@@ -121,9 +148,10 @@ class _Picture:
 
     def _ticks(self) -> list[float]:
         step_s = next(
-            (s for s in _STEPS_S if self._end_s / s <= _MOST_TICKS), self._end_s / 10 or 1
+            (s for s in _STEPS_S if self._length_s / s <= _MOST_TICKS), self._length_s / 10 or 1
         )
-        return [number * step_s for number in range(int(self._end_s / step_s + 1e-6) + 1)]
+        first = ceil(self._begin_s / step_s - 1e-6)
+        return [number * step_s for number in range(first, int(self._end_s / step_s + 1e-6) + 1)]
 
     def _grid(self, rows: float) -> None:
         lines = [svg.line(self._x(t), rows - 4, self._x(t), self._y) for t in self._ticks()]
@@ -179,7 +207,7 @@ class _Picture:
 
     def _number(self, spec: Signal) -> None:
         """A graph, with a gap where the number is unknown; a leg's travel has up on top."""
-        samples = [*with_curve(self._samples, spec, self._end_s / _MOST_CURVE_POINTS)]
+        samples = [*with_curve(self._samples, spec, self._length_s / _MOST_CURVE_POINTS)]
         values = [
             value if isinstance(value := spec.read(s), (int, float)) else None for s in samples
         ]

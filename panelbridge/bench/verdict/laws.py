@@ -69,7 +69,7 @@ class LawWatch:
             if compressed and leg.is_down and not overridden:
                 yield (
                     "never a command to raise the gear with weight on a strut",
-                    f"gear_command is up, weight on the {name} strut",
+                    f"gear_command is up, weight on the {_words(name)} strut",
                 )
 
     def _green(self, sample: Sample) -> Iterator[Broken]:
@@ -80,7 +80,7 @@ class LawWatch:
             if not leg.is_down and lamps.get(f"{name}_green"):
                 yield (
                     "never a green lamp of a leg that is not locked down",
-                    f"{name}_green is lit, the {name} leg is {leg.state}",
+                    f"{name}_green is lit, the {_words(name)} leg is {_words(leg.state)}",
                 )
 
     def _jumped(self, sample: Sample, before: Sample) -> Iterator[Broken]:
@@ -88,5 +88,10 @@ class LawWatch:
             if {leg.state, was.state} == _ENDS:
                 yield (
                     "never a leg from one lock to the other in one step",
-                    f"the {name} leg went from {was.state} to {leg.state}",
+                    f"the {_words(name)} leg went from {_words(was.state)} to {_words(leg.state)}",
                 )
+
+
+def _words(name: str) -> str:
+    """``left_outer`` as ``left outer``."""
+    return name.replace("_", " ")

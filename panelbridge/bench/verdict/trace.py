@@ -186,6 +186,7 @@ class Trace:
         events: by time.
         marks: by time.
         end_s: when the run ended.
+        begun_s: when the record begins; 0 but for a long run whose first part was dropped.
         begun: the state of the logic at the start of a run in virtual time, as plain data.
         visited_states: ids of chart states that were entered or left, all charts.
         taken_transitions: ``from -> to`` ids of chart transitions that were taken, all charts.
@@ -195,6 +196,7 @@ class Trace:
     events: list[Event] = field(default_factory=list)
     marks: list[Mark] = field(default_factory=list)
     end_s: float = 0.0
+    begun_s: float = 0.0
     begun: Saved = ()
     visited_states: set[str] = field(default_factory=set)
     taken_transitions: set[str] = field(default_factory=set)

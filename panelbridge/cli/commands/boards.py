@@ -7,6 +7,8 @@ from typing import Annotated
 
 import typer
 
+from panelbridge.cli.commands.options import Signals, Vcd, names_in, timeline_files
+
 
 def bench(
     paths: Annotated[
@@ -24,14 +26,8 @@ def bench(
             "the second goes into FILE-2, and so on.",
         ),
     ] = None,
-    signals: Annotated[
-        str,
-        typer.Option(
-            "--signals",
-            metavar="NAME,...",
-            help="Show these signals in the timeline; * and ? may stand for letters.",
-        ),
-    ] = "",
+    vcd: Vcd = None,
+    signals: Signals = "",
     coverage: Annotated[
         bool, typer.Option("--coverage", help="Report which parts of the logic were not reached.")
     ] = False,
@@ -58,8 +54,8 @@ def bench(
         bench_command(
             paths,
             junit=junit,
-            timeline=timeline,
-            signals=[name.strip() for name in signals.split(",") if name.strip()],
+            timelines=timeline_files(timeline, vcd),
+            signals=names_in(signals),
             coverage=coverage,
             port=port or [],
             panel=panel,

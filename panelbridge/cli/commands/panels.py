@@ -7,7 +7,16 @@ from typing import Annotated
 
 import typer
 
-from panelbridge.cli.commands.options import PanelPath, Ports, Simulate
+from panelbridge.cli.commands.options import (
+    PanelPath,
+    Ports,
+    Signals,
+    Simulate,
+    Timeline,
+    Vcd,
+    names_in,
+    timeline_files,
+)
 
 Headless = Annotated[
     bool, typer.Option("--headless", help="No screen: print the events, one a line.")
@@ -55,6 +64,9 @@ def run(
         bool,
         typer.Option("--switches", help="With --headless: print each switch that moves."),
     ] = False,
+    timeline: Timeline = None,
+    vcd: Vcd = None,
+    signals: Signals = "",
     publish: Publish = False,
     publish_at: PublishAt = "",
     hands: Hands = False,
@@ -62,6 +74,7 @@ def run(
     """Run a panel: boards, aircraft logic, lamps and horn."""
     from panelbridge.cli.live import run_panel
     from panelbridge.cli.publish_options import PublishOptions
+    from panelbridge.cli.timeline_options import TimelineOptions
 
     raise typer.Exit(
         run_panel(
@@ -74,6 +87,7 @@ def run(
             frames=frames,
             switches=switches,
             viewers=PublishOptions(publish, publish_at, hands),
+            timeline=TimelineOptions(timeline_files(timeline, vcd), names_in(signals)),
         )
     )
 
@@ -93,6 +107,9 @@ def demo(
             help="Fly with an aircraft's dynamics instead of a script (extra 'fdm').",
         ),
     ] = False,
+    timeline: Timeline = None,
+    vcd: Vcd = None,
+    signals: Signals = "",
     publish: Publish = False,
     publish_at: PublishAt = "",
     hands: Hands = False,
@@ -100,6 +117,7 @@ def demo(
     """Fly the demonstration flight with a simulated board."""
     from panelbridge.cli.live import run_demo
     from panelbridge.cli.publish_options import PublishOptions
+    from panelbridge.cli.timeline_options import TimelineOptions
 
     raise typer.Exit(
         run_demo(
@@ -108,5 +126,6 @@ def demo(
             speed=speed,
             flight_model=flight_model,
             viewers=PublishOptions(publish, publish_at, hands),
+            timeline=TimelineOptions(timeline_files(timeline, vcd), names_in(signals)),
         )
     )

@@ -39,6 +39,10 @@ _MOUSE = """\
           pressed while the mouse button is down
 """
 _REAL_PANEL = " These are real switches: operate them on the panel.\n"
+_WATCHED = """\
+ You only watch. These switches are simulated: they are moved from the
+ screen of the run itself.
+"""
 _SIGNS = """
 PANEL
  Large grey words: all is normal. Filled grounds: look here.
@@ -85,8 +89,17 @@ def _use_of(control: SwitchControl, key: str) -> str:
     return "other end" if control.form == "handle" else "other side; it stays there"
 
 
-def help_text(view: SwitchesView, *, can_fly_again: bool, is_show: bool = False) -> str:
-    """The text of the help, without any markup."""
+def help_text(
+    view: SwitchesView, *, can_fly_again: bool, simulated: bool = False, is_show: bool = False
+) -> str:
+    """The text of the help, without any markup.
+
+    Args:
+        view: the switches, with their keys where this screen may move them.
+        can_fly_again: the flight can be started again.
+        simulated: the boards are simulated, though this screen may not move their switches.
+        is_show: time can be stopped and things broken (F8).
+    """
     if view.simulated:
         keys = [(control, view.keys.get(control.name, "")) for control in view.controls]
         rows = [
@@ -94,7 +107,7 @@ def help_text(view: SwitchesView, *, can_fly_again: bool, is_show: bool = False)
         ]
         switches = "".join(rows) + _MOUSE
     else:
-        switches = _REAL_PANEL
+        switches = _WATCHED if simulated else _REAL_PANEL
     more = (_FLY_AGAIN if can_fly_again else "") + (_SHOW if is_show else "")
     return f"{_KEYS}{more}\nSWITCHES\n{switches}{_SIGNS}"
 

@@ -13,7 +13,7 @@ NUMBERS_EACH_S = 0.25
 """Shortest time between two drawings of a part in which numbers alone have changed, s."""
 
 
-class Pace:
+class DrawingPace:
     """When a part of the screen is to be drawn again."""
 
     def __init__(self) -> None:

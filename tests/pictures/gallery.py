@@ -126,14 +126,23 @@ async def _screenshots(folder: Path, started: Browser) -> None:
         async with served(font_size=FONT_SIZE) as server:
             tabs = [await _Tab.opened(server, started, size) for size in BROWSERS]
             for shown in sorted(wanted, key=lambda shown: moments[shown.state].time_s):
+                running = asyncio.create_task(_publish(server, moments[shown.state]))
                 for tab in tabs:
-                    await tab.show(server, shown, moments[shown.state])
+                    await tab.show(shown, moments[shown.state])
                     path = folder / "browser" / f"{shown.name}_{tab.size}.png"
                     await tab.page.screenshot(path=path)
                     await _reduce(started, path, folder / "third" / path.name)
+                running.cancel()
             for tab in tabs:
                 await tab.page.context.close()
         print(f"browser: {len(wanted)} pictures in {len(BROWSERS)} sizes")
+
+
+async def _publish(server: Served, snapshot: Snapshot) -> None:
+    """Again and again, so that no viewer takes the run for dead while another is pictured."""
+    while True:
+        server.talk.put(snapshot)
+        await asyncio.sleep(_QUIET_S / 2)
 
 
 @dataclass
@@ -157,14 +166,13 @@ class _Tab:
     def _take(self, frame: bytes | str) -> None:
         self.painted += frame if isinstance(frame, bytes) else frame.encode()
 
-    async def show(self, server: Served, shown: Shown, snapshot: Snapshot) -> None:
-        """Open its page, publish the snapshot until its time is seen, and until all is painted."""
+    async def show(self, shown: Shown, snapshot: Snapshot) -> None:
+        """Open its page; wait until the snapshot's time is seen, and until all is painted."""
         self.painted.clear()
         await self.page.keyboard.press(str(list(Section).index(shown.page) + 1))
         seen, before = time_text(snapshot.time_s).encode(), -1
         while seen not in self.painted or len(self.painted) != before:
             before = len(self.painted)
-            server.talk.put(snapshot)
             await asyncio.sleep(_QUIET_S)
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from panelbridge.dashboard.app import DashboardApp
 from panelbridge.dashboard.pages.screen_content import ScreenContent
-from panelbridge.dashboard.pages.shown_states import NUMBERS_EACH_S, Pace, link_states, states_of
+from panelbridge.dashboard.pages.shown_states import NUMBERS_EACH_S, DrawingPace, link_states, states_of
 from panelbridge.dashboard.widgets import LinesWidget
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.signals import Outputs, SwitchState
@@ -31,7 +31,7 @@ def at(time_s: float) -> Snapshot:
 
 
 def test_numbers_wait_and_states_do_not() -> None:
-    pace = Pace()
+    pace = DrawingPace()
     assert pace.is_due("page", "calm", at(10.0))
     assert not pace.is_due("page", "calm", at(10.1))
     assert pace.is_due("links", "calm", at(10.1))
@@ -41,14 +41,14 @@ def test_numbers_wait_and_states_do_not() -> None:
 
 
 def test_the_last_numbers_of_a_run_are_shown() -> None:
-    pace, last = Pace(), at(10.1)
+    pace, last = DrawingPace(), at(10.1)
     assert pace.is_due("page", "calm", at(10.0))
     assert not pace.is_due("page", "calm", last)
     assert pace.is_due("page", "calm", last)
 
 
 def test_a_time_that_runs_backwards_is_another_run() -> None:
-    pace = Pace()
+    pace = DrawingPace()
     assert pace.is_due("page", "calm", at(10.0))
     assert pace.is_due("page", "calm", at(9.9))
 

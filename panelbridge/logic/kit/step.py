@@ -13,10 +13,10 @@ from math import inf
 from typing import Any
 
 from panelbridge.errors import LogicError
-from panelbridge.logic.kit.handles import Handle, Reading, Switch
+from panelbridge.logic.kit.handles import Handle, Reading, Switch, Threshold
 from panelbridge.logic.kit.noted import NOTED, Noted
 from panelbridge.logic.kit.system import System
-from panelbridge.logic.kit.world import Facts, FactsField, RecordingWorld, World, fields_of
+from panelbridge.logic.kit.world import FactsField, NotedFacts, RecordingWorld, World, fields_of
 from panelbridge.signals import Event
 
 MOST_PASSES = 8
@@ -47,10 +47,12 @@ class _FrozenCells(Mapping[Any, Any]):
 class _Slot:
     """A system in the order, what it read last, and when it is due: at once when that changed."""
 
-    __slots__ = ("due_s", "keys", "places", "system")
+    __slots__ = ("due_s", "keys", "kind", "places", "seen", "system")
 
-    def __init__(self, system: System[Any]) -> None:
+    def __init__(self, system: System[Any], seen: NotedFacts) -> None:
         self.system = system
+        self.kind = type(system.facts)
+        self.seen = seen  # its facts as updates see them
         self.keys: tuple[Any, ...] = ()
         self.places: tuple[int, ...] = ()  # of the keys
         self.due_s = -inf
@@ -67,7 +69,6 @@ class SystemStep:
 
     def __init__(self, systems: Sequence[System[Any]], inputs: Iterable[Handle[Any]] = ()) -> None:
         self.systems = tuple(systems)
-        self._slots = [_Slot(system) for system in systems]
         cells: dict[Any, Any] = dict.fromkeys((*inputs, *NOTED.values()))
         self._readings: dict[Handle[float], list[Reading[Any]]] = {}
         for system in systems:
@@ -84,8 +85,9 @@ class SystemStep:
         self._keys = (*cells, *[field for kind in kinds for field in fields_of(kind)])
         self._key_places = {key: place for place, key in enumerate(self._keys)}
         self._seen = RecordingWorld(cells, kinds)
+        self._slots = [_Slot(one, self._seen.noted[type(one.facts)]) for one in systems]
         self._kept: dict[Reading[Any], Any] = dict.fromkeys(
-            [reading for reading in cells if isinstance(reading, Reading)]
+            [one for one in cells if isinstance(one, Threshold) and one.keeps]
         )
         self._bands: dict[Handle[float], tuple[float, float]] = dict.fromkeys(
             self._readings, _NO_BAND
@@ -167,11 +169,12 @@ class SystemStep:
         low, high = (-inf, inf) if value is not None else _NO_BAND
         for reading in self._readings[handle]:
             before = cells[reading]
-            if before is None and getattr(reading, "keeps", False):
+            if before is None:
                 before = kept.get(reading)
             now = reading.take(value, before)
             if now is not None:
-                kept[reading] = now
+                if reading in kept:
+                    kept[reading] = now
                 least, most = reading.band(now)
                 low, high = max(low, least), min(high, most)
             if now != cells[reading]:
@@ -223,18 +226,13 @@ class SystemStep:
         before = system.facts
         if facts is before or facts == before:
             return False
-        self._publish(system, facts)
+        system.facts = self.cells[slot.kind] = slot.seen.facts_now = facts
         self.changes += 1
-        kind = type(facts)
-        for field in fields_of(kind):
+        for field in fields_of(slot.kind):
             if field in self._readers and field.of(facts) != field.of(before):
                 self._wake(field)
-        self._wake(kind)
+        self._wake(slot.kind)
         return True
-
-    def _publish(self, system: System[Any], facts: Facts) -> None:
-        system.facts = self.cells[type(facts)] = facts
-        self._seen.publish(facts)
 
     def _count(self, noted: Iterable[Event]) -> None:
         for event in noted:
@@ -281,12 +279,11 @@ class SystemStep:
         self.cells.update(zip(self._places, values, strict=True))
         self._kept = dict(zip(self._kept, kept, strict=True))
         self._bands = dict(zip(self._bands, bands, strict=True))
-        every = zip(self._slots, memories, dues, reads, strict=True)
-        for slot, memory, due_s, places in every:
+        for slot, memory, due_s, places in zip(self._slots, memories, dues, reads, strict=True):
             system = slot.system
-            system.memory, system.due_s = memory, due_s
-            self._publish(system, self.cells[type(system.facts)])
-            slot.due_s = due_s
+            system.memory = memory
+            system.due_s = slot.due_s = due_s
+            system.facts = slot.seen.facts_now = self.cells[slot.kind]
             if places != slot.places:
                 self._reads(slot, tuple([self._keys[place] for place in places]), places)
         self.quiet.clear()

@@ -107,14 +107,14 @@ class FactsField:
         return f"<{self.kind.__name__}.{self.name}>"
 
 
-class _NotedFacts:
+class NotedFacts:
     """Facts as an update sees them: each field that is read is noted. Not to be kept."""
 
-    __slots__ = ("now", "read")
+    __slots__ = ("facts_now", "read_keys")  # no field of facts has such a name
 
-    def __init__(self, now: Facts, read: dict[Any, None]) -> None:
-        self.now = now
-        self.read = read
+    def __init__(self, facts: Facts, read_keys: dict[Any, None]) -> None:
+        self.facts_now = facts
+        self.read_keys = read_keys
 
 
 def _once_a_class(make: Callable[[Any], T]) -> Callable[[Any], T]:
@@ -128,20 +128,20 @@ def fields_of(kind: Any) -> tuple[FactsField, ...]:
 
 
 @_once_a_class
-def _noted(kind: Any) -> type[_NotedFacts]:
+def _noted(kind: Any) -> type[NotedFacts]:
     """A class whose fields note that they are read; all else is inherited from the facts."""
     noting = {key.name: _noting(key) for key in fields_of(kind)}
     others = {name: one for base in reversed(kind.__mro__[:-1]) for name, one in vars(base).items()}
     kept = {name: one for name, one in others.items() if not name.startswith("__")}
-    return type(f"_Noted{kind.__name__}", (_NotedFacts,), {**kept, **noting, "__slots__": ()})
+    return type(f"Noted{kind.__name__}", (NotedFacts,), {**kept, **noting, "__slots__": ()})
 
 
 def _noting(key: FactsField) -> property:
     of = key.of
 
-    def read(facts: _NotedFacts) -> Any:
-        facts.read[key] = None
-        return of(facts.now)
+    def read(facts: NotedFacts) -> Any:
+        facts.read_keys[key] = None
+        return of(facts.facts_now)
 
     return property(read)
 
@@ -151,22 +151,19 @@ class RecordingWorld(World):
 
     Args:
         cells: by handle and by class of facts.
+        kinds: the classes of facts that the systems publish.
     """
 
-    __slots__ = ("_noted", "read")
+    __slots__ = ("noted", "read")
 
     def __init__(self, cells: Mapping[Any, Any], kinds: Iterable[type[Facts]]) -> None:
         super().__init__(cells, 0.0)
         self.read: dict[Any, None] = {}
-        self._noted: dict[Any, Any] = {kind: _noted(kind)(cells[kind], self.read) for kind in kinds}
-
-    def publish(self, facts: Facts) -> None:
-        """Show these facts from now on."""
-        self._noted[type(facts)].now = facts
+        self.noted: dict[Any, Any] = {kind: _noted(kind)(cells[kind], self.read) for kind in kinds}
 
     def __getitem__(self, key: Any) -> Any:
         """As ``World``, noted; of facts it is noted which fields are read."""
-        noted = self._noted.get(key)
+        noted = self.noted.get(key)
         if noted is not None:
             return noted
         try:
@@ -178,11 +175,11 @@ class RecordingWorld(World):
 
     def whole(self, kind: type[F]) -> F:
         """As ``World``, noted."""
-        noted = self._noted.get(kind)
+        noted = self.noted.get(kind)
         if noted is None:
-            return kind()
+            return cast(F, self[kind])
         self.read[kind] = None
-        return cast(F, noted.now)
+        return cast(F, noted.facts_now)
 
 
 def _absent(key: Any) -> Any:

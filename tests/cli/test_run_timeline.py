@@ -7,13 +7,21 @@ import pty
 import signal
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from panelbridge.bench.reports.file_kinds import SVG, VCD
 from panelbridge.cli.app import run_app
+from panelbridge.cli.run_timeline import RunTimeline
+from panelbridge.cli.timeline_options import TimelineOptions
+from panelbridge.config.load import load_panel
 from panelbridge.config.shipped import shipped_config
+from panelbridge.engine.assemble import assemble_demo
+from panelbridge.engine.snapshot import Snapshot
+from panelbridge.link.session import LinkState
+from tests.bench.vcd_reading import read_vcd
 
 DEMO = shipped_config("panels/demo_panel.yaml")
 REPOSITORY = Path(__file__).parents[2]
@@ -112,3 +120,47 @@ def test_a_run_with_its_screen_leaves_its_timeline(tmp_path: Path, ending: str) 
     os.close(master)
     assert process.wait() == 0
     assert SVG.mark in path.read_text(encoding="utf-8")
+
+
+def snapshots_of_a_flight() -> list[Snapshot]:
+    found: list[Snapshot] = []
+    loaded = load_panel(DEMO)
+    made = assemble_demo(loaded, speed=10_000, stop_when_finished=True, on_snapshot=found.append)
+    made.engine.run()
+    made.close()
+    return found
+
+
+def test_a_long_run_keeps_its_last_part_and_says_so(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    picture, waveform = tmp_path / "run.svg", tmp_path / "run.vcd"
+    options = TimelineOptions((picture, waveform))
+    record = RunTimeline(load_panel(DEMO), options, "run", most_samples=300)
+    flight = snapshots_of_a_flight()
+    for snapshot in flight:
+        record.put_snapshot(snapshot)
+    record.write()
+    said = capsys.readouterr().out
+    travel = read_vcd(waveform.read_text("ascii"))["leg.nose_travel"].tv
+    begin_s = next(tick / 1e6 for tick, value in travel if value != "nan")
+    assert flight[-1].time_s / 10 < begin_s < flight[-1].time_s
+    assert f"the last {flight[-1].time_s - begin_s:.0f} s of the run" in said
+    assert "run, its last " in picture.read_text(encoding="utf-8")
+
+
+def test_lamps_of_a_lost_board_are_at_idle(tmp_path: Path) -> None:
+    path = tmp_path / "run.vcd"
+    record = RunTimeline(load_panel(DEMO), TimelineOptions((path,)), "run")
+    flight = snapshots_of_a_flight()
+    lit = next(
+        one
+        for one in flight
+        if one.outputs.lamps.get("nose_green") and one.boards[0].state is LinkState.LIVE
+    )
+    dead = tuple(replace(board, state=LinkState.WAITING) for board in lit.boards)
+    record.put_snapshot(lit)
+    record.put_snapshot(replace(lit, boards=dead, time_s=lit.time_s + 1.0))
+    record.write()
+    values = [value for _, value in read_vcd(path.read_text("ascii"))["lamp.nose_green"].tv]
+    assert values[-2:] == ["1", "0"]

@@ -9,7 +9,12 @@ import pytest
 
 from panelbridge.dashboard.app import DashboardApp
 from panelbridge.dashboard.pages.screen_content import ScreenContent
-from panelbridge.dashboard.pages.shown_states import NUMBERS_EACH_S, DrawingPace, link_states, states_of
+from panelbridge.dashboard.pages.shown_states import (
+    NUMBERS_EACH_S,
+    DrawingPace,
+    link_states,
+    states_of,
+)
 from panelbridge.dashboard.widgets import LinesWidget
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.signals import Outputs, SwitchState

@@ -36,7 +36,7 @@ def descendants(base: type[Chart]) -> list[type[Chart]]:
     return found
 
 
-CHARTS = descendants(Chart)
+CHARTS = sorted(descendants(Chart), key=lambda chart: chart.__name__)  # in whatever order imported
 HOOKS = re.compile(r"(on_enter|on_exit|on|before|after|prepare)_\w+$")
 
 

@@ -47,7 +47,7 @@ def place_blocks(blocks: tuple[int, ...], firsts: int, columns: int, rows: int) 
         columns: of a part.
         rows: of a column.
     """
-    parts: list[_Part] = []
+    parts: list[_TakenRows] = []
     least_part = 0
     places: list[BlockPlace] = []
     for at, length in enumerate(blocks):
@@ -56,7 +56,7 @@ def place_blocks(blocks: tuple[int, ...], firsts: int, columns: int, rows: int) 
         part, found = least_part, None
         while found is None:
             if part == len(parts):
-                parts.append(_Part(columns, rows))
+                parts.append(_TakenRows(columns, rows))
             found = parts[part].take(wide, high, is_first=at < firsts)
             part += 1
         top, column = found
@@ -66,7 +66,7 @@ def place_blocks(blocks: tuple[int, ...], firsts: int, columns: int, rows: int) 
     return places
 
 
-class _Part:
+class _TakenRows:
     """The rows of a part that are taken."""
 
     def __init__(self, columns: int, rows: int) -> None:

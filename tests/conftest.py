@@ -5,12 +5,15 @@ from __future__ import annotations
 import compileall
 import gc
 import os
+import re
 import secrets
 import signal
 import sys
 import threading
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 from _pytest.assertion import rewrite
@@ -41,6 +44,8 @@ TESTS = Path(__file__).parent
 PACKAGE = TESTS.parent / "panelbridge"
 THOROUGH = ("firmware/", "logic/test_whole_")
 """Files in which every test is thorough, by how their path in this folder begins."""
+SOME_THOROUGH = re.compile(r"\bthorough\b|\bfew_of\b")
+"""What stands in every other file that has thorough tests."""
 
 
 def _is_thorough(path: Path) -> bool:
@@ -107,15 +112,33 @@ def pytest_sessionstart(session: pytest.Session) -> None:
 
 
 def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
-    """Leave thorough files unread where none of their tests would run, unless they are named."""
-    return (config.option.markexpr == "not thorough" and _is_thorough(collection_path)) or None
+    """Leave files unread of which no test would run, unless they are named."""
+    match config.option.markexpr:
+        case "not thorough":
+            unread = _is_thorough(collection_path)
+        case "thorough":
+            unread = collection_path.match("test_*.py") and not (
+                _is_thorough(collection_path)
+                or SOME_THOROUGH.search(collection_path.read_text(encoding="utf-8"))
+            )
+        case _:
+            return None
+    return unread or None
+
+
+@cache
+def _flies(module: ModuleType) -> bool:
+    """Its tests show moments of whole flights, which take seconds and are flown once a worker."""
+    from_where = {getattr(one, "__module__", "") for one in vars(module).values()}
+    return "tests.dashboard.real_runs" in from_where
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark what takes minutes: random runs through whole aircraft, and the simulated chips."""
+    """Mark what takes minutes, and put flights first: a worker's first share is its longest."""
     for item in items:
         if _is_thorough(item.path):
             item.add_marker("thorough")
+    items.sort(key=lambda item: not (isinstance(item, pytest.Function) and _flies(item.module)))
 
 
 def pytest_collection_finish() -> None:

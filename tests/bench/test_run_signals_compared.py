@@ -10,7 +10,7 @@ from dataclasses import replace
 from math import inf
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from panelbridge.logic.kit.condition_times import LOOK_S, Timed, turn_s
@@ -19,6 +19,7 @@ from panelbridge.logic.kit.curves import Line
 from panelbridge.logic.kit.declarations import Signal
 from panelbridge.logic.kit.world import World
 from tests.bench.made import Run
+from tests.examples import examples
 
 
 def line_signal(name: str, line: Line) -> Signal:
@@ -38,6 +39,7 @@ LINES = st.builds(
 ORDERS = st.sampled_from([c for c in Comparison if c is not Comparison.IS])
 
 
+@settings(max_examples=examples(25))
 @given(one=LINES, other=LINES, order=ORDERS)
 def test_law_the_turn_of_two_lines_is_where_their_truth_turns(
     one: Line, other: Line, order: Comparison

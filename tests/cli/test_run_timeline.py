@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -22,6 +23,7 @@ from panelbridge.engine.assemble import assemble_demo
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.link.session import LinkState
 from tests.bench.vcd_reading import read_vcd
+from tests.examples import few_of
 
 DEMO = shipped_config("panels/demo_panel.yaml")
 REPOSITORY = Path(__file__).parents[2]
@@ -73,7 +75,7 @@ def test_what_is_wrong_is_said_before_the_run(
     assert os.listdir() == ["foreign.svg"]
 
 
-@pytest.mark.parametrize("stop", [signal.SIGINT, signal.SIGTERM])
+@pytest.mark.parametrize("stop", few_of([signal.SIGINT, signal.SIGTERM]))
 def test_a_run_that_is_stopped_leaves_its_timeline(tmp_path: Path, stop: signal.Signals) -> None:
     path = tmp_path / "run.vcd"
     command = [sys.executable, "-m", "panelbridge", "run", str(DEMO), "--simulate", "--headless"]
@@ -122,13 +124,14 @@ def test_a_run_with_its_screen_leaves_its_timeline(tmp_path: Path, ending: str) 
     assert SVG.mark in path.read_text(encoding="utf-8")
 
 
-def snapshots_of_a_flight() -> list[Snapshot]:
+@cache
+def snapshots_of_a_flight() -> tuple[Snapshot, ...]:
     found: list[Snapshot] = []
     loaded = load_panel(DEMO)
     made = assemble_demo(loaded, speed=10_000, stop_when_finished=True, on_snapshot=found.append)
     made.engine.run()
     made.close()
-    return found
+    return tuple(found)
 
 
 def test_a_long_run_keeps_its_last_part_and_says_so(

@@ -24,6 +24,7 @@ from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.logic.systems import make_systems
 from panelbridge.logic.vocabulary import signals_of
 from panelbridge.signals import AircraftState, HornPattern, Reason, SwitchState, Value
+from tests.examples import examples
 from tests.logic.whole_aircraft import KINDS
 from tests.logic.whole_runs import Run, moves_of
 
@@ -167,7 +168,7 @@ def test_each_way_flips_what_the_rules_of_the_systems_decide(
 
 
 @pytest.mark.parametrize("kind", KINDS)
-@settings(max_examples=12, deadline=None, phases=QUICK)
+@settings(max_examples=examples(25), deadline=None, phases=QUICK)
 @given(data=st.data())
 def test_since_when_is_the_last_change_of_the_outcome(kind: str, data: st.DataObject) -> None:
     run = Run(KINDS[kind])

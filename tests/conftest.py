@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import compileall
 import gc
 import os
 import re
@@ -16,7 +15,6 @@ from pathlib import Path
 from types import ModuleType
 
 import pytest
-from _pytest.assertion import rewrite
 from hypothesis import HealthCheck, settings
 
 pytest_plugins = ["pytester"]
@@ -41,7 +39,6 @@ sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 TESTS = Path(__file__).parent
-PACKAGE = TESTS.parent / "panelbridge"
 THOROUGH = ("firmware/", "logic/test_whole_")
 """Files in which every test is thorough, by how their path in this folder begins."""
 SOME_THOROUGH = re.compile(r"\bthorough\b|\bfew_of\b")
@@ -88,27 +85,6 @@ def no_thread_left() -> Iterator[None]:
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     """More workers than cores: some wait for the programs that they have started."""
     return max(2, (os.cpu_count() or 1) * 3 // 2)
-
-
-def pytest_sessionstart(session: pytest.Session) -> None:
-    """Compile a share of the files in each worker of a whole run, so that no two compile the same.
-
-    Compiled only, not imported: the order of imports must be the same in all workers.
-    """
-    worker = getattr(session.config, "workerinput", None)
-    if worker is None or session.config.args != session.config.getini("testpaths"):
-        return
-    every = sorted(path for root in (TESTS, PACKAGE) for path in root.rglob("*.py"))
-    share = every[int(worker["workerid"].removeprefix("gw")) :: worker["workercount"]]
-    state = session.config.stash[rewrite.assertstate_key]
-    for path in share:
-        if not path.name.startswith("test_"):
-            compileall.compile_file(path, quiet=2)
-        elif not pytest_ignore_collect(path, session.config):
-            compiled = rewrite.get_cache_dir(path) / (path.stem + rewrite.PYC_TAIL)
-            if rewrite._read_pyc(path, compiled) is None and rewrite.try_makedirs(compiled.parent):
-                file_stat, code = rewrite._rewrite_test(path, session.config)
-                rewrite._write_pyc(state, code, file_stat, compiled)
 
 
 def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import gc
-import importlib
 import os
 import secrets
 import signal
 import sys
 import threading
-import warnings
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -82,23 +80,6 @@ def no_thread_left() -> Iterator[None]:
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     """More workers than cores: some wait for the programs that they have started."""
     return max(2, (os.cpu_count() or 1) * 3 // 2)
-
-
-def pytest_sessionstart(session: pytest.Session) -> None:
-    """Import the test files in an order of each worker's own, so that no two compile the same."""
-    worker = getattr(session.config, "workerinput", None)
-    if worker is None or session.config.args != session.config.getini("testpaths"):
-        return
-    paths = [path for path in sorted(TESTS.rglob("test_*.py")) if not _is_thorough(path)]
-    first = len(paths) * int(worker["workerid"].removeprefix("gw")) // worker["workercount"]
-    with warnings.catch_warnings(action="error"):
-        for path in paths[first:] + paths[:first]:
-            try:
-                importlib.import_module(
-                    ".".join(path.relative_to(TESTS.parent).with_suffix("").parts)
-                )
-            except (Exception, pytest.skip.Exception):  # noqa: BLE001
-                continue  # collecting says what is wrong
 
 
 def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:

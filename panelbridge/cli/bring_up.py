@@ -170,7 +170,7 @@ def _end(
     wanted = arguments.report
     date = wall_clock_text().partition(" ")[0]
     paths = default_paths(panel, date) if wanted is None else iter([wanted])
-    say(f"report: {write_report(text, paths)}")
+    say(f"wrote {write_report(text, paths)}")
     return 0 if good == len(states) else 1
 
 

@@ -22,7 +22,7 @@ from panelbridge.engine.snapshot import Snapshot
 from panelbridge.errors import UsageError
 from panelbridge.link.ports import IN_PROCESS_SCHEME, board_urls, is_in_process
 from panelbridge.logic.inventory import switches_of
-from panelbridge.printing import console_writer, say_at_most
+from panelbridge.printing import console_writer, say, say_at_most
 from panelbridge.signals import Event, Level, SwitchState
 
 if TYPE_CHECKING:
@@ -74,11 +74,8 @@ def run_panel(
         raise UsageError(what, "--switches", "leave it away, or add --headless")
     loaded = load_panel(panel, feed)
     urls = port_urls(loaded.panel, ports, simulate=simulate)
-    heading = [f"panelbridge {__version__}, panel {panel}, for simulation only"]
-    frame_log = FrameLog(frames, heading) if frames is not None else None
     with ExitStack() as stack:
-        if frame_log is not None:
-            stack.callback(frame_log.close)
+        frame_log = _frame_log(frames, panel, stack)
         record = _recorded(loaded, timeline, f"run of {panel}", stack)
         output = stack.enter_context(closing(HeadlessOutput())) if headless else None
         publication = None
@@ -180,6 +177,24 @@ def _published(
     from panelbridge.cli.publishing import published
 
     return published(loaded, viewers, flies_again=flies_again)
+
+
+def _frame_log(path: Path | None, panel: Path, stack: ExitStack) -> FrameLog | None:
+    """What takes the last frames of failed links, and names its file at the end of ``stack``."""
+    if path is None:
+        return None
+    frame_log = FrameLog(path, [f"panelbridge {__version__}, panel {panel}, for simulation only"])
+
+    def end() -> None:
+        lost = frame_log.close()
+        failures = (
+            counted(frame_log.failures, "failed link") if frame_log.failures else "no link failed"
+        )
+        say(f"wrote {path}: {failures}" + (f", {lost} could not be written" if lost else ""))
+
+    stack.callback(end)
+    stack.enter_context(also_at_a_hard_end(end))
+    return frame_log
 
 
 def _recorded(

@@ -11,10 +11,8 @@ from dataclasses import replace
 from typing import ClassVar
 
 from textual import events
-from textual.app import App, ComposeResult
+from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.driver import Driver
-from textual.filter import LineFilter
 from textual.geometry import Size
 from textual.screen import ModalScreen
 from textual.timer import Timer
@@ -48,8 +46,7 @@ from panelbridge.dashboard.show.show_line import draw_show_line, needs_line
 from panelbridge.dashboard.show.show_screen import ShowScreen
 from panelbridge.dashboard.switches.switch_keys import assign_keys
 from panelbridge.dashboard.switches.switch_operator import SwitchOperator
-from panelbridge.dashboard.terminal import patient_driver
-from panelbridge.dashboard.terminal.sign_filter import sign_filters
+from panelbridge.dashboard.terminal import TerminalApp
 from panelbridge.dashboard.text.lines import Line, blank, cut
 from panelbridge.dashboard.widgets import KeyLineWidget, LinesWidget, PageWidget
 from panelbridge.engine.snapshot import Snapshot
@@ -74,7 +71,7 @@ _LOG_STEPS = (
 )
 
 
-class DashboardApp(App[None]):
+class DashboardApp(TerminalApp[None]):
     """The live screen.
 
     Args:
@@ -93,10 +90,8 @@ class DashboardApp(App[None]):
 
     ends_run = True
 
-    ENABLE_COMMAND_PALETTE = False
     # Text of views and of the help; on pages the mouse moves switches.
     ALLOW_SELECT = True
-    CSS = "Screen { background: #171614; layout: vertical; overflow: hidden; }"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+c", "quit", priority=True),
         ("q", "ask_and_quit"),
@@ -126,7 +121,6 @@ class DashboardApp(App[None]):
         show: ShowControls | None = None,
     ) -> None:
         super().__init__()
-        self._sign_filters = sign_filters()
         self.title = content.title
         self._content = content
         self._source = source
@@ -151,14 +145,6 @@ class DashboardApp(App[None]):
         self._pace = DrawingPace()
         self._looks: Timer | None = None
         self.draws = 0
-
-    def get_line_filters(self) -> Sequence[LineFilter]:
-        """Those of the library, and one for a terminal that cannot show every sign."""
-        return [*super().get_line_filters(), *self._sign_filters]
-
-    def get_driver_class(self) -> type[Driver]:
-        """The library's driver; on POSIX terminals one that takes no answer of theirs for keys."""
-        return patient_driver(super().get_driver_class())
 
     def compose(self) -> ComposeResult:
         """Page, links, log, key line."""

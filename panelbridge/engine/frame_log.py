@@ -33,6 +33,8 @@ class FrameLog:
         self, path: Path, heading: Iterable[str] = (), *, most_bytes: int = MOST_BYTES
     ) -> None:
         check_can_be_written(path, FRAMES)
+        self.failures = 0
+        """Of a link, that were given to ``dump``."""
         self._path = Path(os.path.realpath(path))  # a link is written through
         self._most = most_bytes
         try:
@@ -50,6 +52,7 @@ class FrameLog:
             event: why the frames are written.
             frames: (time in s, direction, message) each, oldest first, as a session keeps them.
         """
+        self.failures += 1
         lines = [f"\n{event.time_s:.3f} {event.name}: {event.text}"]
         lines += [f"{time_s:10.3f} {way} {frame_text(way, data)}" for time_s, way, data in frames]
         self._writer.put("\n".join(lines))

@@ -163,4 +163,5 @@ def _ways(decisions: Sequence[Decision]) -> tuple[tuple[str, ...], ...]:
         return all(name in _TESTS for name in rules)
 
     found = sorted(ways_to_turn(decisions), key=is_test)
-    return tuple([text for way in found for text in words_of_way(decisions, way)])
+    every = [text for way in found for text in words_of_way(decisions, way)]
+    return tuple(dict.fromkeys(text for text in every if text))

@@ -71,11 +71,11 @@ class LookedAt:
         facts = [key for key in keys if not isinstance(key, Handle)]
         for key in keys:
             if isinstance(key, Fault) and world[key] is not None:
-                yield Reason(f"fault of {key.name}", True, str(world[key]))
+                yield Reason(f"fault of {key.name}".replace("_", " "), True, str(world[key]))
         names = [name for key in keys for name in self._inputs.get(key, ())]
         names += [name for kind in facts for name in self._published.get(kind, ())]
         for name in names:
-            yield Reason(name, True, f"it is {_word(self._signals[name].read(world))}")
+            yield Reason(name, True, f"it is {self.word(name, world)}")
 
 
 def _word(value: Value) -> str:

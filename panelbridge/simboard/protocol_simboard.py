@@ -45,13 +45,11 @@ class Serial(SerialBase):
         entry = find(name)
         if entry is None:
             known = ", ".join(names()) or "none"
-            raise SerialException(
-                errno.ENOENT,
-                f"could not open port {url}: no simulated board {name!r} (there are: {known})",
-            )
+            what = f"no simulated board is named '{name}' (there are: {known})"
+            raise SerialException(errno.ENOENT, what)
         entry.cable.advance(entry.clock.now())
         if not entry.cable.plugged:
-            raise SerialException(errno.ENOENT, f"could not open port {url}: it is unplugged")
+            raise SerialException(errno.ENOENT, "the simulated board is unplugged")
         if not entry.claim():
             raise SerialException(errno.EBUSY, f"could not open port {url}: it is in use")
         self._entry = entry
@@ -116,7 +114,7 @@ class Serial(SerialBase):
             raise PortNotOpenError
         entry.cable.advance(entry.clock.now())
         if entry.cable.plug_count != self._plug_count:
-            raise SerialException(errno.EIO, f"the board at {self.port} was unplugged")
+            raise SerialException("the simulated board was unplugged")
         return entry
 
     def _ignored(self) -> None:

@@ -15,7 +15,7 @@ from typing import Any
 from panelbridge.clock import Clock
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.errors import MessageError, UsageError
-from panelbridge.feeds.transports.socket_errors import failure_text
+from panelbridge.link.ports.failure_text import failure_text
 from panelbridge.watch import greeting
 from panelbridge.watch.watched_run import WatchedRun, WatchStatus
 

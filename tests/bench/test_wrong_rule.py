@@ -113,7 +113,7 @@ def test_a_handle_up_on_the_ground_that_does_not_warn(monkeypatch: pytest.Monkey
     )
     reasons = reasons_when_wrong("squat_switch_holds_the_gear", GROUND_HANDLE)
     assert (GROUND_HANDLE, False) in rules_in(reasons)
-    assert ("gear handle up and refused", True, "handle up") in reasons
+    assert ("gear handle up and retraction refused", True, "handle up") in reasons
 
 
 def test_steering_without_its_button(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -25,7 +25,7 @@ def test_a_panel_with_faults_is_proven_corrected_and_reported(
     assert "lights left leg locked down green" in output
     assert "7 of 7 parts do what the panel file says" in output
     (report,) = path.parent.glob("*.html")
-    assert f"report: {report}" in output
+    assert f"wrote {report}" in output
     assert path.with_name("first_lamp.yaml.old-1").read_text("utf-8") == before
     check_file(path)
     assert run_app(command) == 0

@@ -1,11 +1,14 @@
 from __future__ import annotations
 
+from contextlib import ExitStack
 from pathlib import Path
 
 import pytest
 
 from panelbridge import __version__
 from panelbridge.cli.app import run_app
+from panelbridge.cli.live import _frame_log
+from panelbridge.signals import Event, Level
 
 SHIPPED = Path(__file__).parent.parent.parent / "configs"
 DEMO = str(SHIPPED / "panels" / "demo_panel.yaml")
@@ -27,6 +30,20 @@ def test_help_names_every_command(capsys: pytest.CaptureFixture[str]) -> None:
 def test_every_command_has_help(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert run_app([command, "--help"]) == 0
     assert "Usage: panelbridge " + command in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("command", ["run", "demo"])
+def test_help_says_what_a_run_writes_at_its_end(
+    command: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run_app([command, "--help"]) == 0
+    text = " ".join(capsys.readouterr().out.replace("│", " ").split())
+    for option, about in (
+        ("--timeline FILE", "Write a timeline at the end: a picture (.svg) or a waveform (.vcd)"),
+        ("--vcd FILE.vcd", "Write a waveform"),
+        ("--signals NAME,...", "Show these signals in the timeline"),
+    ):
+        assert text.partition(option)[2].lstrip().startswith(about), option
 
 
 def test_version(capsys: pytest.CaptureFixture[str]) -> None:
@@ -93,6 +110,22 @@ def test_a_missing_port_is_reported_once_with_what_to_do(
     assert "plug" in lines[0]
 
 
+def test_the_file_of_frames_is_named_at_the_end(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "frames.txt"
+    options = ["--simulate", "--headless", "--seconds", "0.1", "--frames", str(path)]
+    run_app(["run", DEMO, *options])
+    assert capsys.readouterr().out.splitlines()[-1] == f"wrote {path}: no link failed"
+    with ExitStack() as stack:
+        frame_log = _frame_log(path, Path(DEMO), stack)
+        assert frame_log is not None
+        for _ in range(2):
+            frame_log.dump(Event(1.0, "board_lost", Level.FAULT, "the board is lost"), [])
+    assert capsys.readouterr().out == f"wrote {path}: 2 failed links\n"
+    assert path.read_text("utf-8").count("the board is lost") == 2
+
+
 def test_check_takes_folders(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     for name in ("b.yaml", "inside/a.yml", ".hidden/c.yaml", "notes.txt"):
         (tmp_path / name).parent.mkdir(exist_ok=True)
@@ -124,7 +157,14 @@ def test_the_program_alone_says_where_to_begin(capsys: pytest.CaptureFixture[str
 
 @pytest.mark.parametrize(
     ("typed", "offered"),
-    [("panelbridge w", {"watch", "web", "wiring"}), ("panelbridge run --sim", {"--simulate"})],
+    [
+        ("panelbridge w", {"watch", "web", "wiring"}),
+        ("panelbridge run --sim", {"--simulate"}),
+        ("panelbridge run --si", {"--simulate", "--signals"}),
+        ("panelbridge demo --si", {"--signals"}),
+        ("panelbridge demo --t", {"--timeline"}),
+        ("panelbridge run --v", {"--vcd"}),
+    ],
 )
 def test_the_shell_completes_commands_and_options(
     typed: str,

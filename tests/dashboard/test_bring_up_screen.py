@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from panelbridge.dashboard.bring_up.blocks import draw_numbered, draw_places, draw_question
+from panelbridge.printing.signs import VARIABLE
 from panelbridge.simboard import registry
 from panelbridge.wiring.bring_up.prompts import PartState
 from tests.dashboard.bring_up_scenes import BringUpScene, scene
@@ -186,3 +187,25 @@ def test_nothing_is_shown_by_colour_alone(tmp_path: Path) -> None:
         made.to("lamp")
         numbered = [text_of(line) for line in draw_numbered(made.run.view(), 32, 20, 0)]
         assert "  1 NOSE green" in numbered[1]
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "cp437", "cp1252"])
+async def test_no_other_sign_reaches_the_terminal(
+    tmp_path: Path, encoding: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv(VARIABLE, encoding)
+    with scene(tmp_path) as made:
+        async with made.app.run_test(size=(120, 40)) as pilot:
+            for kind in ("switch", "lamp"):
+                made.to(kind)
+                made.app.redraw()
+                await pilot.pause()
+                assert not all(_is_in(encoding, text) for text in _texts(made))
+                strips = made.app.screen._compositor.render_strips()
+                text = "\n".join(strip.text for strip in strips)
+                assert len(text.split()) > 20
+                text.encode(encoding)
+
+
+def _is_in(encoding: str, text: str) -> bool:
+    return text.encode(encoding, "replace").decode(encoding) == text

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import socket
 import sys
@@ -386,6 +387,8 @@ class TestUnplug:
         port = ThreadedPort("COM5", scripted_port(write_error=error), None)
         with pytest.raises(LinkLost) as caught:
             port.write(b"lamp")
+        assert "Errno" not in caught.value.what
+        assert "Error(" not in caught.value.what
         assert caught.value.where == "COM5"
         assert "check the cable" in caught.value.hint
         port.close()
@@ -479,6 +482,58 @@ def test_why_a_port_does_not_open(
     opening_raises(monkeypatch, error)
     with pytest.raises(kind, match=words):
         open_port("COM5", 250_000)
+
+
+def _from(error: Exception, text: str) -> Exception:
+    """As pyserial raises it: a text, and the system's error behind it."""
+    made = serial.SerialException(text)
+    made.__context__ = error
+    return made
+
+
+REASONS: list[tuple[str, Exception, str]] = [
+    (
+        "socket://there:1",
+        _from(ConnectionRefusedError(111, "refused"), "Could not open port: [Errno 111] refused"),
+        "the port cannot be opened: no program listens there",
+    ),
+    (
+        "socket://there:1",
+        _from(socket.gaierror(-2, "unknown"), "Could not open port: [Errno -2] unknown"),
+        "the port cannot be opened: its name is not known in this network",
+    ),
+    (
+        "socket://there:1",
+        _from(TimeoutError("timed out"), "Could not open port: timed out"),
+        "the port cannot be opened: there is no answer",
+    ),
+    (
+        "simboard://gear",
+        serial.SerialException(errno.ENOENT, "the simulated board is unplugged"),
+        "the port is not there: the simulated board is unplugged",
+    ),
+    (
+        "COM5",
+        serial.SerialException("could not open port 'COM5': OSError(22, 'Gone.', None, 121)"),
+        "the port cannot be opened: Gone",
+    ),
+    (
+        "COM5",
+        serial.SerialException(errno.EIO, "could not open port: [Errno 5] Input/output error"),
+        "the port cannot be opened: the device does not answer",
+    ),
+]
+
+
+@pytest.mark.parametrize(("url", "error", "what"), REASONS, ids=lambda one: str(one)[:30])
+def test_the_reason_is_in_words(
+    monkeypatch: pytest.MonkeyPatch, url: str, error: Exception, what: str
+) -> None:
+    opening_raises(monkeypatch, error)
+    with pytest.raises(PortMissing) as caught:
+        open_port(url, 250_000)
+    assert caught.value.what == what
+    assert caught.value.hint
 
 
 @posix_only

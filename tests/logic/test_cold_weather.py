@@ -571,7 +571,7 @@ def test_reasons_have_their_values() -> None:
     cold.lower_gear()
     cold.after(1.0, antiskid_on=False)
     cold.pump()
-    assert words(cold)["pump"] == "2 times more with pressure at the brakes, anti-skid off"
+    assert words(cold)["pump"] == "2 more times with pressure at the brakes, anti-skid off"
     assert words(cold)["remind"] == "anti-skid off"
 
 

@@ -17,7 +17,7 @@ from panelbridge.logic.explaining import Explainer
 from panelbridge.logic.kit.conditions import Condition, condition_from, leaves, truth_of
 from panelbridge.logic.kit.declarations import Signal
 from panelbridge.logic.kit.rule import Decision, Rule
-from panelbridge.logic.kit.turning import Way, is_on, ways_to_turn
+from panelbridge.logic.kit.turning import Way, is_on, ways_to_turn, words_of_way
 from panelbridge.logic.kit.world import World
 from panelbridge.logic.own.what_if import WhatIf
 from panelbridge.logic.panel_logic import PanelLogic
@@ -162,6 +162,9 @@ def test_each_way_flips_what_the_rules_of_the_systems_decide(
         found = explainer.explain(name)
         assert found is not None
         assert found.changes, name
+        texts = [text for way in found.changes for text in way]
+        assert all(found.changes), name
+        assert all(text.startswith("'") or ": " in text for text in texts), (name, texts)
         on = run.horn_sounds if name == "horn" else name in run.lit
         if name not in run.parameters.lamps.flashing:
             assert (found.state not in ("dark", "silent")) is on, name
@@ -238,3 +241,23 @@ def test_words_among_the_values_have_the_time_of_their_last_change() -> None:
     explainer.note_values(2.0, {"a": None, "b": "running", "c": 2.5})
     explainer.note_values(3.0, {"a": True, "b": "running", "c": None})
     assert [explainer.since_s(name) for name in "abc"] == [3.0, 2.0, 3.0]
+
+
+def test_a_way_names_what_is_not_yet_as_it_must_be() -> None:
+    """A field that follows from another (above a limit that counts only with the gear out)."""
+
+    class Facts:
+        gear_out = above = inhibited = False
+
+    words = {
+        "gear_out": (Reason("gear not locked up", False),),
+        "above": (Reason("airspeed above the limit", True),),
+        "inhibited": (),
+    }
+    rules = (
+        Rule("gear out above the limit", (("gear_out", True), ("above", True))),
+        Rule("never in this aircraft", (("inhibited", True),)),
+    )
+    decisions = [Decision(rules, Facts(), words)]
+    texts = [words_of_way(decisions, way) for way in ways_to_turn(decisions)]
+    assert texts == [[], [("'gear not locked up' becomes true",)]]

@@ -116,6 +116,6 @@ def test_it_says_what_it_looks_at() -> None:
         ("bus power for the handle lock", ""),
         ("right strut extended", "unknown"),
         ("down-lock release held", ""),
-        ("solenoid of the handle lock works", ""),
+        ("handle-lock solenoid works", ""),
     ]
     assert HandleLockParameters().leg is None

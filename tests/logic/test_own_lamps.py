@@ -434,7 +434,7 @@ def test_reasons_name_each_comparison_once_with_what_it_is() -> None:
     reported = [one for one in reasons if one.condition.partition(" ")[0] in asked]
     assert reported == [
         Reason("flap_deg above 10", True, "it is 20"),
-        Reason("gear is locked_down", True, "it is locked_down"),
+        Reason("gear is locked_down", True, "it is locked down"),
         Reason("airspeed_kias at most 120.5", False, "it is unknown"),
         Reason("on_ground is true", False, "it is false"),
         Reason("strut_nose is unknown", False, "it is extended"),

@@ -61,7 +61,11 @@ def warns(given: Given, *, silence_counts: bool) -> bool:
     throttle = closed and not (silence_counts and given("throttle warning silenced"))
     return ((given("flaps beyond approach") or throttle) and not given.all_locked("down")) or all(
         given(name)
-        for name in ("gear handle up and refused", "weight on a strut", "this aircraft warns of it")
+        for name in (
+            "gear handle up and retraction refused",
+            "weight on a strut",
+            "this aircraft warns of it",
+        )
     )
 
 
@@ -83,7 +87,7 @@ def concludes(name: str, given: Given) -> bool:
             given(condition)
             for condition in (
                 "steering button held",
-                "steering button released before",
+                "steering button released before this press",
                 "weight on the nose strut",
                 "nose leg locked down",
             )
@@ -213,14 +217,14 @@ def test_the_horn_says_why_it_sounds() -> None:
         ("lever 1 closed", True, "0.10 <= 0.25"),
         ("lever 2 closed", False, "0.80 > 0.25"),
         ("throttle warning silenced", False, ""),
-        ("gear handle up and refused", False, "handle up"),
+        ("gear handle up and retraction refused", False, "handle up"),
         ("weight on a strut", False, ""),
-        ("this aircraft warns of it", True, "gear_warning.ground_handle_warning"),
+        ("this aircraft warns of it", True, "set by gear_warning.ground_handle_warning"),
         ("ground handle warning silenced", False, ""),
         ("lamp test held", False, ""),
-        ("lamp test sounds the horn", True, "lamps.lamp_test_sounds_horn"),
+        ("lamp test sounds the horn", True, "set by lamps.lamp_test_sounds_horn"),
         ("gear warning test held", False, ""),
-        ("horn of the test silenced", False, "lamps.silence_stops_test"),
+        ("horn of the test silenced", False, "allowed by lamps.silence_stops_test"),
     ]
 
 

@@ -202,14 +202,14 @@ def test_the_reasons_hold_values_against_limits() -> None:
     assert {name: (one[0].holds, one[0].detail) for name, one in words.items()} == {
         "on_ground": (True, ""),
         "thrust_high": (True, "0.80 > 0.70"),
-        "rotated": (False, "nose"),
-        "held_back": (False, "airspeed against 80 knots"),
+        "rotated": (False, "by the nose strut"),
+        "held_back": (False, "limit 80 knots"),
         "silenced": (False, ""),
         "has_unknown": (True, "trim"),
         "parking_brake": (False, "lever unknown"),
-        "flaps": (True, "25.00 degrees, least 5, most 20"),
-        "speed_brake": (False, "0.00, most 0.1"),
-        "trim": (False, "unknown units, least -2, most 4"),
+        "flaps": (True, "25.00 degrees; must be at least 5 and at most 20"),
+        "speed_brake": (False, "0.00; must be at most 0.1"),
+        "trim": (False, "unknown; must be at least -2 and at most 4"),
     }
 
 
@@ -272,7 +272,7 @@ def test_the_reasons_name_trapped_pressure_and_that_nothing_holds_the_warning_ba
         words = made.system.words(made.loop.world(made.now_s))
         return {reason.detail for reasons in words.values() for reason in reasons}
 
-    assert "never" in details()
+    assert "this aircraft has no such limit" in details()
     assert "pressure trapped" not in details()
     made.after(1.0, trapped=True)
     assert "pressure trapped" in details()

@@ -82,14 +82,14 @@ def test_the_simulator_s_handle_that_is_moved() -> None:
     bench.at(15.0)
     (event,) = bench.events
     assert (event.time_s, event.name) == (15.0, "simulator_handle_disagreed")
-    assert "stands up and the panel asks for down" in event.text
+    assert "is up and the panel asks for down" in event.text
     assert "the panel is followed" in event.text
     assert LAMP in bench.lit
     assert HANDLE_FAULT in bench.logic.view().faults
     assert (bench.command, bench.greens) == (command, greens)
     reasons = {one.condition: one for one in bench.logic.reasons(LAMP)}
-    assert reasons["simulator's handle elsewhere for 5 s"].holds
-    assert reasons["simulator's handle elsewhere for 5 s"].detail == "simulator up, panel down"
+    assert reasons["simulator's handle differs for 5 s"].holds
+    assert reasons["simulator's handle differs for 5 s"].detail == "simulator up, panel down"
     bench.at(20.0, aircraft=changed(bench.aircraft, gear_handle=DOWN))
     assert bench.names == ["simulator_handle_disagreed", "simulator_handle_agreed"]
     assert LAMP not in bench.lit

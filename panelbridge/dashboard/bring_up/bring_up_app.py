@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import ClassVar, Protocol
 
 from textual import events
-from textual.app import App, ComposeResult
+from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.geometry import Size
 
@@ -23,6 +23,7 @@ from panelbridge.dashboard.bring_up.blocks import (
     draw_question,
     draw_seen,
 )
+from panelbridge.dashboard.terminal import TerminalApp
 from panelbridge.dashboard.text.lines import Line, side_by_side
 from panelbridge.dashboard.widgets import LinesWidget, PageWidget
 from panelbridge.wiring.bring_up.prompts import BringUpView
@@ -66,7 +67,7 @@ class BringUpWork(Protocol):
         ...
 
 
-class BringUpApp(App[bool]):
+class BringUpApp(TerminalApp[bool]):
     """The screen; its result is whether the bring-up was ended, and not only paused.
 
     Args:
@@ -74,9 +75,7 @@ class BringUpApp(App[bool]):
         turn_s: period of its turns, s; 0: someone else turns it.
     """
 
-    ENABLE_COMMAND_PALETTE = False
     ALLOW_SELECT = False
-    CSS = "Screen { background: #171614; layout: vertical; overflow: hidden; }"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+c", "pause", priority=True),
         ("q,Q", "pause"),

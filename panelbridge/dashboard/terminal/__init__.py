@@ -1,16 +1,7 @@
-"""What comes from the terminal: keys, and the terminal's answers, which are no keys."""
+"""What comes from the terminal and goes to it: keys, its answers, which are no keys, and signs."""
 
 from __future__ import annotations
 
-from textual.driver import Driver
+from panelbridge.dashboard.terminal.terminal_app import TerminalApp
 
-__all__ = ["patient_driver"]
-
-
-def patient_driver(driver: type[Driver]) -> type[Driver]:
-    """``PatientDriver`` in place of the library's driver of POSIX terminals; others as they are."""
-    if driver.__name__ != "LinuxDriver":
-        return driver
-    from panelbridge.dashboard.terminal.driver import PatientDriver
-
-    return PatientDriver
+__all__ = ["TerminalApp"]

@@ -12,7 +12,7 @@ from __future__ import annotations
 import re
 
 ESCAPE_S = 0.1
-"""An escape after which so long nothing comes is the key, s."""
+"""An escape after which nothing comes for this time is the key, s."""
 REST_S = 5.0
 """The rest of a sequence that has begun comes within this time, or never, s."""
 _ESC = "\x1b"

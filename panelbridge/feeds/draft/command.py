@@ -64,7 +64,7 @@ def feed_draft(
     if output is None:
         return int(not say(made, end=""))
     write_text(output, made, _DRAFT)
-    say(f"written: {output}", sys.stderr)
+    say(f"wrote {output}", sys.stderr)
     return 0
 
 

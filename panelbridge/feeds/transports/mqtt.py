@@ -21,8 +21,8 @@ from panelbridge.config.links.transports import MqttLink
 from panelbridge.errors import LogicError
 from panelbridge.feeds.transports.broker_secrets import read_password, tls_context
 from panelbridge.feeds.transports.drops import NOBODY, OVERLONG_MESSAGE, TOO_MANY, Drops
-from panelbridge.feeds.transports.socket_errors import failure_text
 from panelbridge.feeds.transports.transport import MOST_ARRIVALS, Arrival, TransportHealth
+from panelbridge.link.ports.failure_text import failure_text
 
 if TYPE_CHECKING:
     from paho.mqtt.client import Client, MQTTMessage

@@ -1,34 +1,11 @@
-"""Failures of sockets in plain words."""
+"""Why a port of this computer cannot be had for listening."""
 
 from __future__ import annotations
 
 import errno
-import os
-import socket
 
 from panelbridge.errors import FeedError
-
-_NO_WAY = {errno.EHOSTUNREACH, errno.ENETUNREACH, errno.EHOSTDOWN, errno.ENETDOWN}
-
-
-def failure_text(error: OSError, host: str = "") -> str:
-    """Why something is not connected.
-
-    Args:
-        error: what was raised.
-        host: the other computer, for names that are not known.
-    """
-    if isinstance(error, socket.gaierror):
-        return f"the name '{host}' is not known in this network"
-    if isinstance(error, ConnectionRefusedError):
-        return "no program listens there"
-    if isinstance(error, TimeoutError):
-        return "there is no answer"
-    if isinstance(error, ConnectionError):
-        return "the other side broke the connection"
-    if error.errno in _NO_WAY:
-        return "there is no way to it in this network"
-    return os.strerror(error.errno) if error.errno else str(error)
+from panelbridge.link.ports.failure_text import failure_text
 
 
 def listening_error(error: OSError, name: str, address: str, port: int) -> FeedError:

@@ -10,9 +10,9 @@ from collections.abc import Callable, Sequence
 
 from panelbridge.config.links.transports import TcpLink
 from panelbridge.feeds.transports.lookup import Endpoint, Lookup
-from panelbridge.feeds.transports.socket_errors import failure_text
 from panelbridge.feeds.transports.tcp_connection import TcpPeer
 from panelbridge.feeds.transports.transport import Arrival, TransportHealth
+from panelbridge.link.ports.failure_text import failure_text
 from panelbridge.link.session.reconnect import BackOff
 
 CONNECT_WAIT_S = 5.0

@@ -7,8 +7,8 @@ import socket
 from collections.abc import Sequence
 
 from panelbridge.feeds.transports.drops import NOBODY, Drops
-from panelbridge.feeds.transports.socket_errors import failure_text
 from panelbridge.feeds.transports.transport import Arrival
+from panelbridge.link.ports.failure_text import failure_text
 
 READ_SIZE = 65_536
 MOST_READS = 4

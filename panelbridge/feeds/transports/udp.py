@@ -12,8 +12,9 @@ from panelbridge.config.links.addresses import LOOPBACK, is_loopback
 from panelbridge.config.links.transports import UdpLink
 from panelbridge.feeds.transports.drops import NOBODY, OTHER_SENDER, SYSTEM_BUFFER, TOO_MANY, Drops
 from panelbridge.feeds.transports.lookup import Endpoint, Lookup, numeric_endpoint
-from panelbridge.feeds.transports.socket_errors import failure_text, listening_error
+from panelbridge.feeds.transports.socket_errors import listening_error
 from panelbridge.feeds.transports.transport import MOST_ARRIVALS, Arrival, TransportHealth
+from panelbridge.link.ports.failure_text import failure_text
 from panelbridge.link.session.reconnect import BackOff
 
 MOST_DRAINED = 512

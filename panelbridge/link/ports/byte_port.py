@@ -19,7 +19,8 @@ import serial
 
 from panelbridge.clock import Clock, LiveClock
 from panelbridge.errors import LinkError, PortMissing
-from panelbridge.link.ports.port_errors import error_number, is_port_failure, open_failure
+from panelbridge.link.ports.failure_text import error_number
+from panelbridge.link.ports.port_errors import is_port_failure, open_failure
 from panelbridge.link.ports.serial_port import WRITE_WAIT_S, DescriptorPort, InProcessPort
 from panelbridge.link.ports.threaded_port import THREAD_READ_WAIT_S, ThreadedPort
 

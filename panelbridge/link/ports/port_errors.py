@@ -13,11 +13,9 @@ import os
 import sys
 
 from panelbridge.errors import LinkError, LinkLost, PortBusy, PortMissing
+from panelbridge.link.ports.failure_text import ABSENT, BUSY, DENIED, error_number, failure_text
 from panelbridge.link.ports.link_owner import BOARD_ENDED, owner_has_ended, start_again_hint
 
-_BUSY = frozenset({errno.EBUSY, errno.EAGAIN, errno.EWOULDBLOCK})
-_DENIED = frozenset({errno.EACCES, errno.EPERM})
-_ABSENT = frozenset({errno.ENOENT, errno.ENODEV, errno.ENXIO})
 _NO_PORT = frozenset({errno.ENOTTY, errno.EISDIR, errno.EINVAL})
 
 
@@ -34,7 +32,7 @@ def link_lost(url: str, error: BaseException) -> LinkLost:
     if os.name == "posix" and owner_has_ended(url):
         return LinkLost(BOARD_ENDED, url, start_again_hint(url))
     return LinkLost(
-        f"the port went away: {short_text(error)}",
+        f"the port went away: {failure_text(error)}",
         url,
         "check the cable and the plug; the port is reopened as soon as it is back",
     )
@@ -44,14 +42,14 @@ def open_failure(url: str, error: BaseException) -> LinkError:
     """Why a port could not be opened, with a hint. May list the ports that exist (slow)."""
     text = str(error)
     number = error_number(error)
-    if number in _DENIED and sys.platform != "win32":
+    if number in DENIED and sys.platform != "win32":
         return PortBusy(
             "no permission to open the port",
             url,
             "add yourself to the group that owns it, then log in again:"
             " sudo usermod -aG dialout $USER (the group is uucp on some systems)",
         )
-    if number in _BUSY or "PermissionError" in text or "Access is denied" in text:
+    if number in BUSY or "PermissionError" in text or "Access is denied" in text:
         return PortBusy(
             "another program holds the port",
             url,
@@ -61,36 +59,23 @@ def open_failure(url: str, error: BaseException) -> LinkError:
 
 
 def _missing(url: str, error: BaseException, number: int | None, text: str) -> PortMissing:
-    what = f"the port cannot be opened: {short_text(error)}"
+    what = f"the port cannot be opened: {failure_text(error)}"
     if isinstance(error, ValueError) and "protocol" in text:
         return PortMissing(
             "this kind of port is unknown",
             url,
             "a port looks like COM5, /dev/ttyACM0, socket://host:port or simboard://name",
         )
+    if isinstance(error, OSError) and number in ABSENT and "://" in url:
+        what = f"the port is not there: {error.strerror}"
+        return PortMissing(what, url, "plug the board in, or check the name")
     if "://" in url:
         return PortMissing(what, url, "check the address, and that its other side is running")
-    if number in _ABSENT or "FileNotFoundError" in text:
+    if number in ABSENT or "FileNotFoundError" in text:
         what = "there is no such port"
     elif number in _NO_PORT:
         what = "this is not a serial port"
     return PortMissing(what, url, ports_hint())
-
-
-def error_number(error: BaseException) -> int | None:
-    """``errno`` of an OSError or a termios.error; None when there is none."""
-    if isinstance(error, OSError) and error.errno is not None:
-        return error.errno
-    if error.args and isinstance(error.args[0], int):
-        return error.args[0]
-    cause = error.__cause__ or error.__context__
-    return error_number(cause) if cause is not None and cause is not error else None
-
-
-def short_text(error: BaseException) -> str:
-    """The error's text in one line, or its name when it has none."""
-    text = " ".join(str(error).split())
-    return text or type(error).__name__
 
 
 def ports_hint() -> str:

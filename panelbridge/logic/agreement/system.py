@@ -75,7 +75,7 @@ class Agreement(System[AgreementFacts]):
     events = {
         "simulator_handle_disagreed": (
             Level.FAULT,
-            "the simulator's gear handle stands {simulator} and the panel asks for {panel}: the"
+            "the simulator's gear handle is {simulator} and the panel asks for {panel}: the"
             " panel is followed; move its handle to command again",
         ),
         "simulator_handle_agreed": (Level.INFO, "the simulator's gear handle agrees again"),
@@ -148,16 +148,16 @@ class Agreement(System[AgreementFacts]):
         return {
             "handle_disagrees": (
                 Reason(
-                    f"simulator's handle elsewhere{_for(numbers.handle_limit_s)}",
+                    f"simulator's handle differs{_for(numbers.handle_limit_s)}",
                     facts.handle_disagrees,
                     at,
                 ),
             ),
             "legs_disagree": (
                 Reason(
-                    f"simulator's legs elsewhere{_for(numbers.legs_limit_s)}",
+                    f"simulator's legs differ{_for(numbers.legs_limit_s)}",
                     facts.legs_disagree,
-                    "of the feed" if self._fed_legs else "the legs are the panel's own",
+                    "the legs are the feed's" if self._fed_legs else "the legs are the panel's own",
                 ),
             ),
         }

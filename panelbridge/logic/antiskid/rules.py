@@ -34,12 +34,12 @@ _NOT_WORKING_RULES = (
     Rule(
         "anti-skid on with the parking brake not released",
         (("switched_on", True), ("parked", True)),
-        "lights the caution: it does not work",
+        "lights the caution: anti-skid does not work",
     ),
     Rule(
         "anti-skid on with the emergency brake pulled",
         (("switched_on", True), ("by_air", True)),
-        "lights the caution: it does not work",
+        "lights the caution: anti-skid does not work",
     ),
 )
 FAILED = Rule("anti-skid failed on this wheel", (("shown", True),), "lights its lamp")
@@ -48,7 +48,7 @@ _WHEEL_RULES = (
     Rule(
         "anti-skid on with the emergency brake pulled",
         (("running", True), ("by_air", True)),
-        "lights its lamp: it does not work on this wheel",
+        "lights its lamp: no anti-skid on this wheel",
     ),
     _TESTED,
 )

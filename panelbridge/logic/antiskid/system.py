@@ -82,7 +82,7 @@ class AntiSkid(System[AntiskidFacts]):
         "antiskid_tested": (Level.INFO, "the self-test of anti-skid ended"),
         "brakes_free_by_time": (
             Level.CAUTION,
-            "the {side} brakes are free by time: no wheel speed was seen after the touchdown",
+            "the {side} brakes are free after the time limit: no wheel speed since the touchdown",
         ),
         "locked_wheel_let_go": (Level.INFO, "the {subject} wheel locked and was let go"),
     }

@@ -23,7 +23,7 @@ from panelbridge.signals import Level, Reason
 RULE = Rule(
     "anti-skid on while the brakes draw on the accumulator",
     (("drains", True),),
-    "lights the caution: it empties it",  # US Navy 1278BK1, P-1239
+    "lights the caution: anti-skid empties the accumulator",  # US Navy 1278BK1, P-1239
 )
 
 
@@ -73,6 +73,6 @@ class AntiskidDrain(System[AntiskidDrainFacts]):
 
     def words(self, world: World) -> Words:
         """The condition in words."""
-        label = f"for {self._limit_s:g} s anti-skid on, and brake pressure from the accumulator"
+        label = f"anti-skid on the accumulator for {self._limit_s:g} s"
         drains = world[AntiskidDrainFacts].drains
-        return {"drains": (Reason(label, drains, "antiskid.accumulator_caution_s"),)}
+        return {"drains": (Reason(label, drains, "set by antiskid.accumulator_caution_s"),)}

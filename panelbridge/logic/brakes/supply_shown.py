@@ -52,8 +52,8 @@ def supply_gauges() -> tuple[Gauge, ...]:
 
 def supply_words(facts: BrakeSupplyFacts, low: float) -> Words:
     """The caution in words; it is lit at ``low`` applications."""
-    count = "unknown" if facts.left is None else f"{facts.left}"
-    detail = f"{count} applications; low at {low:g}"
+    count = "unknown" if facts.left is None else f"{facts.left} left"
+    detail = f"brake applications: {count}, low at {low:g}"
     return {"energy_low": (Reason("stored brake energy low", facts.energy_low, detail),)}
 
 

@@ -73,13 +73,13 @@ def cold_words(facts: ColdWeatherFacts) -> Words:
     skid = {None: "unknown", True: "on", False: "off"}[facts.antiskid_on]
     until = f"until {facts.left_s.since_s:.1f} s" if facts.leave_down else ""
     left = (
-        f"{facts.pumps_left} times more with pressure at the brakes, anti-skid {skid}"
+        f"{facts.pumps_left} more times with pressure at the brakes, anti-skid {skid}"
         if facts.pump
         else ""
     )
     remind = f"anti-skid {skid}"
     return {
-        "leave_down": (Reason("time after the take-off runs", facts.leave_down, until),),
+        "leave_down": (Reason("time to keep the gear down not over", facts.leave_down, until),),
         "handle_up": (Reason("gear handle up", facts.handle_up),),
         "pump": (Reason("brakes have to be pumped before landing", facts.pump, left),),
         "remind": (Reason("anti-skid has to be switched on again", facts.remind, remind),),

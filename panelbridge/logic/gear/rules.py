@@ -40,7 +40,7 @@ HANDLE_RULES = (GEAR_DISAGREES, DOOR_NOT_LATCHED)
 POWER_CUT_OFF = Rule(
     "gear power cut off by its travel limit",
     (("cut_off", True),),
-    "until the reset",
+    "lights the caution until the reset",
 )
 NO_POWER = Rule(
     "gear commanded and no power for it",

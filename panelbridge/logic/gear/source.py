@@ -96,4 +96,4 @@ class PowerSource:
             return "bus"
         if not self.is_there(world):
             return f"bus at {volts:.1f} V, the motor stands still below {self._stall_v:g} V"
-        return f"bus at {volts:.1f} V of {self._nominal_v:g} V"
+        return f"bus at {volts:.1f} V, nominal {self._nominal_v:g} V"

@@ -21,12 +21,12 @@ _FLAP_RULE = Rule(
 _GROUND_RULE = Rule(
     GROUND_HANDLE,
     (("handle_up_on_ground", True),),
-    "silenced or not, FAA Airplane Flying Handbook ch. 12",
+    "lights the handle, silenced or not, FAA Airplane Flying Handbook ch. 12",
 )
 _THROTTLE_NEEDS = (("any_closed", True), ("all_down", False))
 WARNING_RULES = (
     _FLAP_RULE,
-    Rule(THROTTLE, _THROTTLE_NEEDS, "silenced or not, 14 CFR 23.729(f)(1)"),
+    Rule(THROTTLE, _THROTTLE_NEEDS, "lights the handle, silenced or not, 14 CFR 23.729(f)(1)"),
     _GROUND_RULE,
 )
 """When there is something to warn of, the strongest first: what lights the handle."""
@@ -44,7 +44,7 @@ SOUNDING_RULES = (
     ),
 )
 """When the horn sounds: nothing silences the flap rule; inhibits act on the throttle rule alone."""
-RINGING_RULE = Rule(RINGS_ON, (("rings_on", True),), "the horn sounds on, MIL-STD-1472E 5.3.4")
+RINGING_RULE = Rule(RINGS_ON, (("rings_on", True),), "keeps the horn on, MIL-STD-1472E 5.3.4")
 """When the horn sounds though no rule asks for it any more."""
 
 

@@ -201,7 +201,7 @@ class GearWarning(System[WarningFacts]):
             for name, leg in zip(self._legs, gear.legs, strict=False)
         ]
         struts = zip(self._legs, air_ground.struts, strict=False)
-        heavy = ", ".join([name for name, on in struts if on is True])
+        heavy = ", ".join([name.replace("_", " ") for name, on in struts if on is True])
         contacts = world[GEAR_HANDLE] or HandleContacts.UNKNOWN
         allowed, key = parameters.ground_handle_warning, "gear_warning.ground_handle_warning"
         shortest = f"{parameters.shortest_sounding_s:g} s at least"
@@ -220,9 +220,11 @@ class GearWarning(System[WarningFacts]):
                 (Reason("throttle warning inhibited", facts.inhibited), *gates) if gates else ()
             ),
             "handle_up_on_ground": (
-                Reason("gear handle up and refused", gear.is_refused, f"handle {contacts}"),
+                Reason(
+                    "gear handle up and retraction refused", gear.is_refused, f"handle {contacts}"
+                ),
                 Reason("weight on a strut", air_ground.has_weight, heavy),
-                Reason("this aircraft warns of it", allowed, key),
+                Reason("this aircraft warns of it", allowed, f"set by {key}"),
             ),
             "ground_silenced": (Reason("ground handle warning silenced", facts.ground_silenced),),
             "rings_on": (Reason(RINGS_ON, facts.rings_on, shortest),),

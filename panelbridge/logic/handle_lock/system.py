@@ -80,7 +80,7 @@ class HandleLock(System[HandleLockFacts]):
         ),
         "handle_lock_forced": (
             Level.CAUTION,
-            "the gear handle was raised though it is locked: the panel's handle is not held",
+            "the gear handle was raised although it is locked: nothing holds the panel's handle",
         ),
     }
     switches = (DOWNLOCK_RELEASE,)
@@ -144,12 +144,16 @@ class HandleLock(System[HandleLockFacts]):
     def words(self, world: World) -> Words:
         """The conditions of the solenoid in words."""
         facts = world[HandleLockFacts]
-        weight = {True: "weight on it", False: "no weight on it", None: "unknown"}
+        weight = {True: "carries weight", False: "carries no weight", None: "unknown"}
         return {
             "powered": (Reason("bus power for the handle lock", facts.powered),),
             "in_air": (
-                Reason(f"{self._leg} strut extended", facts.in_air, weight[facts.compressed]),
+                Reason(
+                    f"{self._leg.replace('_', ' ')} strut extended",
+                    facts.in_air,
+                    weight[facts.compressed],
+                ),
             ),
             "released": (Reason("down-lock release held", facts.released),),
-            "works": (Reason("solenoid of the handle lock works", facts.works),),
+            "works": (Reason("handle-lock solenoid works", facts.works),),
         }

@@ -34,7 +34,7 @@ EVENTS: EventTexts = {
     ),
     "aux_pump_left_on": (
         Level.CAUTION,
-        "the auxiliary hydraulic pump was left on beyond its limit: it cycles and wears",
+        "the auxiliary hydraulic pump was left on beyond its limit: the pump cycles and wears",
     ),
 }
 

@@ -26,7 +26,7 @@ _TEST = Rule("test of the low-fluid sensor", (("fluid_test", True),), "lights th
 _LEFT_ON = Rule(
     "auxiliary pump left on beyond its limit",
     (("aux_left_on", True),),
-    "lights the caution: it cycles and wears",
+    "lights the caution: the pump cycles and wears",
 )
 _LAMPS = (
     Lamp("hydraulic_pressure_low_amber", "hydraulic pressure low", (_LOW, _UNKNOWN)),

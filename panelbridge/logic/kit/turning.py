@@ -94,25 +94,28 @@ def _all_ended(decisions: Sequence[Decision]) -> list[Way]:
 
 
 def words_of_way(decisions: Sequence[Decision], way: Way) -> list[tuple[str, ...]]:
-    """A way in words; more than one where a field can turn in several ways."""
+    """A way in words; more than one where a field can turn in several, none where it cannot.
+
+    A field whose named condition is as asked already follows from the others: it is not named.
+    """
     texts: list[tuple[str, ...]] = [()]
     for turn in sorted(way):
         decision = decisions[turn.decision]
         ways = decision.ways(turn.need) if decision.ways is not None else ()
-        more = [tuple(one) for one in ways] or [_words(decision, turn.need)]
+        more = [tuple(one) for one in ways] or _words(decision, turn.need)
         texts = [(*before, *one) for before in texts for one in more][:MOST_WAYS]
     return texts
 
 
-def _words(decision: Decision, need: str) -> tuple[str, ...]:
+def _words(decision: Decision, need: str) -> list[tuple[str, ...]]:
     value = bool(attrgetter(need)(decision.conditions))
     reasons = [one for one in decision.words[need] if one.holds is value]
     if not reasons:
-        return (f"{need.replace('_', ' ')} becomes {_truth(not value)}",)
+        return [()] if decision.words[need] else []
     first, *others = reasons
     details = [first.detail] if first.detail else [_now(one) for one in others[:_MOST_DETAILS]]
     now = f" (now: {', '.join(details)})" if details else ""
-    return (f"'{first.condition}' becomes {_truth(not value)}{now}",)
+    return [(f"'{first.condition}' becomes {_truth(not value)}{now}",)]
 
 
 def _now(reason: Reason) -> str:

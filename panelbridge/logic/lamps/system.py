@@ -137,7 +137,9 @@ class Lamps(System[LampFacts]):
         """The tests in words."""
         facts = world[LampFacts]
         sounds = Reason(
-            "lamp test sounds the horn", facts.lamp_test_sounds, "lamps.lamp_test_sounds_horn"
+            "lamp test sounds the horn",
+            facts.lamp_test_sounds,
+            "set by lamps.lamp_test_sounds_horn",
         )
         return {
             "lamp_test": (Reason("lamp test held", facts.lamp_test),),
@@ -145,7 +147,9 @@ class Lamps(System[LampFacts]):
             "warning_test": (Reason("gear warning test held", facts.warning_test),),
             "test_silenced": (
                 Reason(
-                    "horn of the test silenced", facts.test_silenced, "lamps.silence_stops_test"
+                    "horn of the test silenced",
+                    facts.test_silenced,
+                    "allowed by lamps.silence_stops_test",
                 ),
             ),
         }

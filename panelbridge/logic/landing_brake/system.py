@@ -24,7 +24,7 @@ from panelbridge.signals import HornPattern, Level, Reason
 RULE = Rule(
     "parking brake not released before landing",
     (("in_air", True), ("gear_down", True), ("parked", True)),
-    "warns of it",  # US Army TM 55-1510-215-10
+    "warns of a landing with the parking brake on",  # US Army TM 55-1510-215-10
 )
 
 
@@ -83,5 +83,5 @@ class LandingBrake(System[LandingBrakeFacts]):
         return {
             "in_air": (Reason("in the air", facts.in_air),),
             "gear_down": (Reason("in the air with the gear locked down", facts.gear_down),),
-            "parked": (Reason("so, and the parking brake not released", facts.parked),),
+            "parked": (Reason("in the air, gear down, parking brake not released", facts.parked),),
         }

@@ -113,7 +113,7 @@ def _between(at_least: bool | None, above: bool | None) -> bool | None:
 
 def _reason(leaf: Compare, signals: Mapping[str, Signal], world: World) -> Reason:
     asked = leaf.comparison.value.replace("_", " ")
-    found = [_word(signals[name].read(world)) for name in leaf.signals]
+    found = [_word(signals[name].read(world)).replace("_", " ") for name in leaf.signals]
     return Reason(
         f"{leaf.signal} {asked} {leaf.other or _word(leaf.value)}",
         truth_of(leaf, signals)(world) is True,

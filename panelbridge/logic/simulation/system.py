@@ -35,7 +35,7 @@ class Simulation(System[SimulationFacts]):
         "simulation_resumed": (Level.INFO, "the simulation goes on"),
         "time_skipped": (
             Level.CAUTION,
-            "the computer stood still: {skipped} s are skipped, as if they had not been",
+            "the computer stood still: {skipped} s were skipped",
         ),
     }
     memory: _SimulationMemory

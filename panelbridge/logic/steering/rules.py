@@ -24,19 +24,23 @@ ENGAGED = Rule(
 REFUSED = Rule(
     "steering button held after an emergency extension",
     (("held", True), ("available", False)),
-    "refused until the reset",
+    "refused until the emergency extension is reset",
 )
-UNPOWERED = Rule("steering button held without power", (("held", True), ("powered", False)))
+UNPOWERED = Rule(
+    "steering button held without power",
+    (("held", True), ("powered", False)),
+    "not engaged until the power is back",
+)
 LOCKED = Rule(
     "steering button held while the wheel is locked",
     (("held", True), ("wheel_free", False)),
-    "refused until it is unlocked and the button pressed again",
+    "refused until the wheel is unlocked and the button pressed again",
 )
 
 
 def steering_words(facts: SteeringFacts, parameters: SteeringParameters) -> Words:
     """The conditions in words."""
-    leg = parameters.steering_leg
+    leg = (parameters.steering_leg or "").replace("_", " ")
     needs = {
         "hydraulic pressure": parameters.needs_hydraulics,
         "electrical power": parameters.needs_bus,
@@ -44,12 +48,14 @@ def steering_words(facts: SteeringFacts, parameters: SteeringParameters) -> Word
     words = [name for name, needed in needs.items() if needed]
     return {
         "held": (Reason("steering button held", facts.held),),
-        "rising_edge": (Reason("steering button released before", facts.rising_edge),),
+        "rising_edge": (Reason("steering button released before this press", facts.rising_edge),),
         "has_weight": (Reason(f"weight on the {leg} strut", facts.has_weight),),
         "leg_down": (Reason(f"{leg} leg locked down", facts.leg_down),),
-        "available": (Reason("no emergency extension", facts.available),),
+        "available": (Reason("no emergency extension in effect", facts.available),),
         "powered": (
-            Reason("steering has power", facts.powered, f"needs {' and '.join(words) or 'none'}"),
+            Reason(
+                "power for the steering", facts.powered, f"needs {' and '.join(words) or 'none'}"
+            ),
         ),
         "wheel_free": (Reason(f"{leg} wheel not locked", facts.wheel_free),),
     }

@@ -70,10 +70,10 @@ class RangeItem:
     def detail(self, world: World) -> str:
         """The number and its range."""
         number = world[self._of]
-        ends = [f"least {self._least:g}"] if self._least is not None else []
-        ends += [f"most {self._most:g}"] if self._most is not None else []
-        at = "unknown" if number is None else f"{number:.2f}"
-        return f"{at}{self._unit}, {', '.join(ends)}"
+        ends = [f"at least {self._least:g}"] if self._least is not None else []
+        ends += [f"at most {self._most:g}"] if self._most is not None else []
+        at = "unknown" if number is None else f"{number:.2f}{self._unit}"
+        return f"{at}; must be {' and '.join(ends)}"
 
 
 Item = ParkingItem | RangeItem

@@ -45,7 +45,7 @@ _UNKNOWN_LAMP = Lamp(
         Rule(
             "take-off configuration unknown",
             (("has_unknown", True), ("on_ground", True)),
-            "lights the caution: what is unknown is not warned of",
+            "lights the caution: there is no warning of what is unknown",
         ),
     ),
 )
@@ -209,17 +209,23 @@ class TakeoffWarning(System[TakeoffFacts]):
         facts, numbers = world[TakeoffFacts], self._parameters
         levers = [world[lever.of] for lever in self._levers]
         thrust = max([one for one in levers if one is not None], default=None)
-        held = f"airspeed against {numbers.hold_back_from_kias:g} knots" if self._fast else "never"
+        held = (
+            f"limit {numbers.hold_back_from_kias:g} knots"
+            if self._fast
+            else "this aircraft has no such limit"
+        )
+        leg = numbers.rotation_leg
+        rotation = "no leg senses it" if leg is None else f"by the {leg.replace('_', ' ')} strut"
         details = {
             "on_ground": ("on the ground, or unknown", ""),
             "thrust_high": (
                 "a throttle set for take-off",
                 "unknown: kept" if thrust is None else against(thrust, numbers.thrust_fraction),
             ),
-            "rotated": ("the aircraft rotates", numbers.rotation_leg or "no leg is looked at"),
+            "rotated": ("the aircraft rotates", rotation),
             "held_back": ("too fast for a new warning", held),
-            "silenced": ("silenced until the thrust is taken back", ""),
-            "has_unknown": ("something watched is unknown", ", ".join(facts.unknown)),
+            "silenced": ("silenced until the thrust is reduced", ""),
+            "has_unknown": ("an item of the configuration is unknown", ", ".join(facts.unknown)),
             **{item.name: (item.words, item.detail(world)) for item in self._items},
         }
         return {

@@ -120,9 +120,11 @@ class WheelLock(System[WheelLockFacts]):
     def words(self, world: World) -> Words:
         """The condition in words."""
         facts = world[WheelLockFacts]
-        since = "since the button was pushed" if facts.is_pushed else "as it was found"
+        since = "since the button was pushed" if facts.is_pushed else "as at the start"
         detail = f"{since}; it needs no power"
-        return {"locked": (Reason(f"{self._leg} wheel locked", facts.locked, detail),)}
+        return {
+            "locked": (Reason(f"{self._leg.replace('_', ' ')} wheel locked", facts.locked, detail),)
+        }
 
 
 def _commanded(world: World) -> Value:

@@ -177,7 +177,7 @@ def test_a_bad_cable_is_in_the_log_once_and_its_end_too(
     assert (good.name, good.level) == ("link_good_again", Level.INFO)
 
 
-@pytest.mark.parametrize("each_way_ms", [0, 20, 45, 60, 90, 110, 150, 200])
+@pytest.mark.parametrize("each_way_ms", [0, 20, 45, 60, 90, 110, 150, 201])
 def test_the_round_trip_is_measured_on_a_slow_cable_too(each_way_ms: int) -> None:
     """REPORTs that cross the COMMAND come before the one that names it."""
     events: list[Event] = []
@@ -204,10 +204,9 @@ def test_the_round_trip_is_measured_on_a_slow_cable_too(each_way_ms: int) -> Non
         assert bool(health.poor) is is_slow
         found = [one for one in events if one.name == "link_found_poor"]
         assert len(found) == is_slow
-        if is_slow:
-            trip = int(health.poor.split()[2])
-            assert -1 <= trip - 2 * each_way_ms < 35
-            assert f"answers take {trip} ms and more" in found[0].text
+        for words in [health.poor, *(one.text.split(": ", 1)[1] for one in found)] * is_slow:
+            assert words.startswith("answers take ")
+            assert -1 < int(words.split()[2]) - 2 * each_way_ms < 35
     finally:
         assembly.engine.close()
         assembly.close()

@@ -23,7 +23,7 @@ from panelbridge.dashboard.pages.screen_content import ScreenContent
 from panelbridge.engine.assemble import Assembly
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.engine.stage import Stage
-from panelbridge.logic.inventory import gauges_of, solenoids_of, switches_of, systems_of
+from panelbridge.logic.inventory import gauges_of, lamps_of, solenoids_of, switches_of, systems_of
 from panelbridge.logic.kit.system import System
 from panelbridge.logic.switches import BUTTON, Declared, rest_of, words_of
 from panelbridge.simboard.contacts.wired_hands import DOWN, UP
@@ -191,9 +191,10 @@ def _systems(systems: Sequence[System[Any]]) -> Mapping[str, Sequence[ValueLook]
 
 
 def looks_of(loaded: LoadedPanel) -> tuple[LampLook, ...]:
-    """The panel's lamps, in the order of the panel file."""
+    """The panel's lamps, in the order of the panel file; its legends, else those declared."""
+    declared = {name: lamp.legend for name, lamp in lamps_of(loaded.aircraft).items()}
     return tuple(
-        LampLook(name, lamp.legend, lamp.colour, lamp.board)
+        LampLook(name, lamp.legend or declared.get(name, ""), lamp.colour, lamp.board)
         for name, lamp in loaded.panel.lamps.items()
     )
 

@@ -336,7 +336,7 @@ class DashboardApp(TerminalApp[None]):
     async def on_key_line_widget_clicked(self, message: KeyLineWidget.Clicked) -> None:
         """A click on the key line does what the key does."""
         actions = {"q": "ask_and_quit", "?": "help", "l": "large_log", "f": "fly_again"}
-        actions["F8"] = "show"
+        actions |= {"F6": "why", "F7": "log_view", "F8": "show"}
         key = message.key
         await self.run_action(f"page({int(key) - 1})" if key.isdigit() else actions[key])
 

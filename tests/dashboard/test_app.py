@@ -12,6 +12,7 @@ from textual.pilot import Pilot
 from panelbridge.dashboard.app import DashboardApp
 from panelbridge.dashboard.interfaces import Controls
 from panelbridge.dashboard.pages.help_screen import HelpScreen
+from panelbridge.dashboard.reasons.why_screen import WhyScreen
 from panelbridge.dashboard.switches.switch_operator import PRESS_TICKS
 from panelbridge.dashboard.widgets import LinesWidget
 from panelbridge.link.session import BoardHealth
@@ -412,6 +413,7 @@ async def test_a_finished_run_that_cannot_fly_again_does_not_offer_it() -> None:
         ("log", lambda screen: len(screen.lines("log")) > 12),
         ("fly again", lambda screen: screen.controls.flights == 1),
         ("quit", lambda screen: not screen.app.is_running),
+        ("why", lambda screen: isinstance(screen.app.screen, WhyScreen)),
     ],
 )
 async def test_the_key_line_can_be_clicked(words: str, check: object) -> None:

@@ -128,6 +128,29 @@ def test_the_open_page_is_named_with_its_part(width: int) -> None:
     assert {span.target.name for span in line if span.target} >= {"1", "2", "3"}
 
 
+def key_line(width: int, **changes: bool) -> str:
+    given = {"large_log": False, "fly_again": False, "simulated": True, "is_show": False}
+    return text_of(draw_key_line(width, pages=PageTurner(), **(given | changes)))
+
+
+@pytest.mark.parametrize("is_show", [False, True])
+def test_the_views_are_named_where_there_is_room(is_show: bool) -> None:
+    wide = key_line(120, fly_again=True, is_show=is_show)
+    assert all(key in wide for key in (" F6 why", " F7 log", " ? help", " l large log", "overview"))
+    assert ("F8 show" in wide) is is_show
+    assert "…" not in wide
+    # Reasons are what the log cannot give.
+    narrow = key_line(80, is_show=is_show)
+    assert " F6 why" in narrow
+    assert ("F8 show" in narrow) is is_show
+    for large_log in (False, True):
+        assert "…" not in key_line(60, large_log=large_log)
+        assert key_line(80, large_log=large_log).count(" log") <= 2
+    # The end of a hint says nothing alone.
+    assert "capital letter" not in wide
+    assert key_line(160).rstrip().endswith("release a button")
+
+
 # On the screen
 
 

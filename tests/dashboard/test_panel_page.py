@@ -9,6 +9,7 @@ from functools import cache
 import pytest
 
 from panelbridge.cli.screen import content_of, fitted_switches
+from panelbridge.dashboard.blocks.banner import draw_banner
 from panelbridge.dashboard.blocks.status_banners import data_banner, horn_banner, link_banner
 from panelbridge.dashboard.blocks.switch_rows import SwitchesView
 from panelbridge.dashboard.blocks.verdict import gear_verdict
@@ -352,7 +353,22 @@ def test_a_panel_without_a_horn_and_a_horn_that_is_held_back() -> None:
     silent = replace(scenes.HORN, outputs=scenes.CRUISE.outputs)
     banner = horn_banner(silent, "gear_panel")
     assert banner.words[-1] == "HORN OFF"
-    assert "held back: throttle of engine 1 is closed" in banner.small[0]
+    assert "held back: 2 causes: throttle of engine 1 is closed" in banner.small[0]
+
+
+def test_a_horn_with_more_causes_says_so_in_both_its_lines() -> None:
+    gear, flaps = "gear not locked down: throttle closed", "flaps set for landing"
+    for silenced, start in ((None, "HORN"), (True, "HORN SILENCED"), (False, "HORN HELD BACK")):
+        outputs = scenes.HORN.outputs if silenced is None else scenes.CRUISE.outputs
+        logic = replace(scenes.HORN.logic, horn_silenced=bool(silenced))
+        for more, sign in (((), ""), ((flaps,), " +1"), ((flaps, "steering"), " +2")):
+            causes = replace(logic, horn_causes=(gear, *more), warning_causes=(gear, *more))
+            banner = horn_banner(replace(scenes.HORN, logic=causes, outputs=outputs), "gear_panel")
+            assert banner.words[0] == f"{start} GEAR NOT DOWN{sign}"
+            assert f"{start} NOT DOWN{sign}" in banner.words
+            assert shows(draw_banner(banner, 200, 1), banner.words[0])
+            count = f"{1 + len(more)} causes: {gear}" if more else gear
+            assert all(count in small for small in banner.small)
 
 
 def test_faults_are_named_beside_the_horn() -> None:
@@ -366,7 +382,7 @@ def test_a_horn_on_a_lost_board_is_no_horn_and_its_cause_is_said() -> None:
     lost = replace(scenes.HORN, boards=scenes.LOST.boards)
     banner = horn_banner(lost, "gear_panel")
     assert banner.words[0] == "BOARD LOST NO HORN"
-    assert banner.small[0].startswith("the horn would sound: throttle of engine 1 is closed")
+    assert banner.small[0].startswith("the horn would sound: 2 causes: throttle of engine 1 ")
     # The horn of another board goes on: it outweighs the lost one.
     assert horn_banner(lost, "pedestal").words[-1] == "HORN"
 

@@ -37,7 +37,7 @@ START = """\
 
 
 
- 1 panel 2 switches 3 systems 4 lamps 5  overview   ? help  l log  q quit"""
+ 1 panel 2 switches 3 systems 4 lamps 5  overview   ?   l log  q quit  F6 why"""
 
 CRUISE_IN_60 = """\
  bench panel            ● board live          cruise   1:26
@@ -59,7 +59,7 @@ CRUISE_IN_60 = """\
  gear_panel  ● live            4184       0      2.3
   0:52.4  · info    right leg locked up
   0:53.0  · info    nose leg locked up
- 1  2  3  4  5  overview   ? help  l log  q quit"""
+ 1  2  3  4  5  overview   ? help  l log  q quit  F6 why"""
 
 REFUSED_IN_60 = """\
  bench panel        ! board NOT live          parked   0:03
@@ -81,7 +81,7 @@ REFUSED_IN_60 = """\
    uno
    write 'board: mega2560' under 'boards: gear:' in the
    panel file, or plug in the right board
- 1  2  3  4  5  overview   ? help  l log  q quit"""
+ 1  2  3  4  5  overview   ? help  l log  q quit  F6 why"""
 
 HORN_IN_20 = """\
  ● 1/1 live   1:37
@@ -114,7 +114,7 @@ LARGE_LOG = """\
 
 
 
- 1 panel 2 switches 3 systems 4 lamps 5 overview  ? help  l small log  q quit"""
+ 1  2  3  4  5   ? help  l small log  q quit  F6 why  F7 log"""
 
 REAL_SWITCHES = """\
  Switch ────────────────── Reported ───

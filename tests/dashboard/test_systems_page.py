@@ -285,3 +285,18 @@ def test_a_number_beyond_its_limit_is_amber_with_its_word() -> None:
     spans = [span for line in part for span in line if "1200 psi" in span.text]
     assert [span.text.strip() for span in spans] == ["! 1200 psi low"]
     assert {span.style for span in spans} == {TextStyle.CAUTION}
+
+
+@pytest.mark.parametrize("panel", PANELS)
+def test_no_label_of_a_shipped_aircraft_is_cut(panel: str) -> None:
+    """Words of values take room from their labels, so in the air too."""
+    shown = content_of(loaded_panel(panel))
+    with flight(panel) as run:
+        moments = [replace(shown, snapshot=run.until(time_s)) for time_s in (4.0, 75.0)]
+    for moment in moments:
+        for width, height in LARGE:
+            parts = draw_systems(moment, width, ROWS[height])
+            spans = [span for part in parts for line in part for span in line]
+            labels = [span.text.strip() for span in spans if span.style is TextStyle.TEXT]
+            assert len(labels) > 20
+            assert [label for label in labels if "…" in label] == []

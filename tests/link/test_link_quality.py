@@ -177,5 +177,40 @@ def test_a_bad_cable_is_in_the_log_once_and_its_end_too(
     assert (good.name, good.level) == ("link_good_again", Level.INFO)
 
 
+@pytest.mark.parametrize("each_way_ms", [0, 20, 45, 60, 90, 110, 150, 201])
+def test_the_round_trip_is_measured_on_a_slow_cable_too(each_way_ms: int) -> None:
+    """REPORTs that cross the COMMAND come before the one that names it."""
+    events: list[Event] = []
+    clock = VirtualClock()
+    loaded = load_panel(shipped_config("panels/first_lamp.yaml"))
+    assembly = assemble_demo(loaded, clock=clock, on_event=events.append)
+    assembly.engine.open()
+    try:
+        while clock.now() < 3.0:
+            assembly.engine.turn()
+        board = registry.find("main")
+        assert board is not None
+        board.cable.faults.order("delay_s", each_way_ms / 1000)
+        board.cable.faults.order("delay", 1.0)
+        while clock.now() < 10.0:
+            assembly.engine.turn()
+        health = assembly.engine.snapshot().boards[0]
+        assert health.round_trip_ms is not None
+        # The board reads its line, and the host the board's, at ticks of their own.
+        assert -0.1 < health.round_trip_ms - 2 * each_way_ms < 35
+        assert health.age_s is not None
+        assert health.age_s < 0.2
+        is_slow = 2 * each_way_ms > SLOW_MS
+        assert bool(health.poor) is is_slow
+        found = [one for one in events if one.name == "link_found_poor"]
+        assert len(found) == is_slow
+        for words in [health.poor, *(one.text.split(": ", 1)[1] for one in found)] * is_slow:
+            assert words.startswith("answers take ")
+            assert -1 < int(words.split()[2]) - 2 * each_way_ms < 35
+    finally:
+        assembly.engine.close()
+        assembly.close()
+
+
 def test_a_good_cable_says_nothing(run: Callable[[float, float], list[Event]]) -> None:
     assert run(0.0, 5.0) == []

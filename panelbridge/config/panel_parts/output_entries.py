@@ -31,7 +31,7 @@ class LampEntry(OnBoard):
     colour: LampColour
     """Its colour; not needed when the lamp's name ends in it."""
     legend: str = ""
-    """Words on it, for screens; the lamp's name when empty."""
+    """Words on it, for screens; when empty a short legend of its own, as HYD PRESS."""
     active_low: bool = False
     """The lamp is lit when the pin is low (wired to the supply instead of ground)."""
     dimmed: bool = True

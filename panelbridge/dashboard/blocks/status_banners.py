@@ -54,6 +54,9 @@ def horn_banner(snapshot: Snapshot, horn_board: str | None, silence_key: str = "
     causes = logic.horn_causes or logic.warning_causes
     text = "; ".join(causes)
     short = cause_in_short(causes[0]) if causes else ()
+    if len(causes) > 1:  # the small line may be cut behind the first of them
+        text = f"{len(causes)} causes: {text}"
+        short = (*(f"{one} +{len(causes) - 1}" for one in short), *short)
     sounds = pattern is not HornPattern.SILENT
     if lost and (not sounds or horn_board in lost):
         return _lost(list(lost.values()), horn_board, text if sounds else "")

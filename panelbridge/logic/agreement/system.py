@@ -86,7 +86,14 @@ class Agreement(System[AgreementFacts]):
         ),
         "simulator_legs_agreed": (Level.INFO, "the simulator's legs agree again"),
     }
-    lamps = (Lamp("simulator_disagrees_amber", "simulator disagrees with the panel", _RULES),)
+    lamps = (
+        Lamp(
+            "simulator_disagrees_amber",
+            "simulator disagrees with the panel",
+            _RULES,
+            legend="SIM DISAGREES",
+        ),
+    )
     values = (
         Signal(
             *("simulator_agrees", "yes_no", "panel and simulator agree, or not for long enough"),

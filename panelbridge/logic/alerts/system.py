@@ -37,11 +37,13 @@ _WARNING = Lamp(
     "master_warning_red",
     "master warning",
     (Rule("a warning not acknowledged", (("is_warning", True),), _RESETS),),
+    legend="WARNING",
 )
 _CAUTION = Lamp(
     "master_caution_amber",
     "master caution",
     (Rule("a caution not acknowledged", (("is_caution", True),), _RESETS),),
+    legend="CAUTION",
 )
 
 

@@ -54,6 +54,9 @@ _WHEEL_RULES = (
 )
 
 
+_PLACES = {"left": "L", "right": "R", "inner": "IN", "outer": "OUT", "front": "F", "rear": "R"}
+
+
 def antiskid_lamps(parameters: AntiskidParameters, names: Sequence[str]) -> tuple[Lamp, ...]:
     """A lamp for each wheel, in their order; then the one for all."""
     wheels = [
@@ -62,12 +65,21 @@ def antiskid_lamps(parameters: AntiskidParameters, names: Sequence[str]) -> tupl
             f"anti-skid failed, {name.replace('_', ' ')} wheel",
             _WHEEL_RULES,
             of=_wheel(number),
+            legend=f"SKID {_place(name)}",
         )
         for number, name in enumerate(names)
     ]
     off = (_OFF if parameters.off_lamp_on_ground else REMINDERS[0], REMINDERS[1])
     rules = (*off, *_NOT_WORKING_RULES, _TESTED)
-    return (*wheels, Lamp("antiskid_off_amber", "anti-skid off or not working", rules))
+    return (
+        *wheels,
+        Lamp("antiskid_off_amber", "anti-skid off or not working", rules, legend="ANTI-SKID OFF"),
+    )
+
+
+def _place(wheel: str) -> str:
+    """A wheel in short: ``L-OUT``."""
+    return "-".join(_PLACES.get(word, word.upper()) for word in wheel.split("_"))
 
 
 def _wheel(number: int) -> Callable[[AntiskidFacts], WheelFacts]:

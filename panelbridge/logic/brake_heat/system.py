@@ -40,11 +40,13 @@ _TOO_HOT = Lamp(
     "brake_hot_amber",
     "brakes too hot to go",
     (Rule("brakes too hot for a take-off", (("too_hot", True),), "lights the caution"),),
+    legend="BRAKES HOT",
 )
 _MELTED = Lamp(
     "fuse_plug_amber",
     "fuse plug melted",
     (Rule("a fuse plug has melted", (("is_melted", True),), "lights the caution: a flat tyre"),),
+    legend="FUSE PLUG",
 )
 
 

@@ -41,7 +41,14 @@ class AntiskidDrain(System[AntiskidDrainFacts]):
             "anti-skid is on and the brakes have only the accumulator, which it empties",
         ),
     }
-    lamps = (Lamp("antiskid_drains_amber", "anti-skid empties the accumulator", (RULE,)),)
+    lamps = (
+        Lamp(
+            "antiskid_drains_amber",
+            "anti-skid empties the accumulator",
+            (RULE,),
+            legend="SKID DRAINS",
+        ),
+    )
     memory: Overdue
 
     def __init__(self, limit_s: float) -> None:

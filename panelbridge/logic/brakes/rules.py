@@ -36,8 +36,9 @@ def brake_lamps(parameters: BrakesParameters) -> tuple[Lamp, ...]:
         Lamp(
             *("parking_brake_amber", "parking brake not fully released", (_LEVER, _TRAPPED)),
             required=True,
+            legend="PARK BRAKE",
         ),
-        Lamp("parking_brake_holds_green", "parking brake holds", (_HOLDS,)),
+        Lamp("parking_brake_holds_green", "parking brake holds", (_HOLDS,), legend="PARK HOLDS"),
     )
 
 

@@ -14,7 +14,9 @@ from panelbridge.signals import Reason
 _ENERGY = Rule(
     "stored brake energy low", (("energy_low", True),), "lights the caution, 14 CFR 25.735(h)"
 )
-ENERGY_LAMP = Lamp("brake_energy_low_amber", "stored brake energy low", (_ENERGY,))
+ENERGY_LAMP = Lamp(
+    "brake_energy_low_amber", "stored brake energy low", (_ENERGY,), legend="BRAKE ENERGY"
+)
 
 
 def supply_values(most: int, most_psi: float) -> tuple[Signal, ...]:

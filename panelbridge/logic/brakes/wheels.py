@@ -7,6 +7,7 @@ Airframe, ch. 13). A wheel that it lets go gives its fluid back, and asks for it
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Self
 
 from panelbridge.logic.antiskid.facts import AntiskidFacts
@@ -86,8 +87,10 @@ def wheel_signals(
         gauges.append(Gauge(f"{side}_brake", f"{side} brake", "psi", GAUGE_STEP_PSI, read, curve))
     for number, wheel in enumerate(parameters.wheels):
         read, curve = _fed(sides[number]) if fed_pressure else _of((number,))
-        label = f"brake of {wheel.name.replace('_', ' ')} wheel"
-        values.append(_signal(f"{wheel.name}_wheel_brake_psi", label, read, curve, parameters))
+        words = wheel.name.replace("_", " ")
+        pressure = f"{wheel.name}_wheel_brake_psi"
+        one = _signal(pressure, f"brake of {words} wheel", read, curve, parameters)
+        values.append(replace(one, short=f"{words} brake"))
     return tuple(values), tuple(gauges)
 
 

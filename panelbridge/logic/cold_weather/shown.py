@@ -50,10 +50,12 @@ VALUES = (
 def cold_lamps(*, has_antiskid: bool) -> tuple[Lamp, ...]:
     """The lamps of an aircraft with or without anti-skid."""
     lamps = (
-        Lamp("leave_gear_down_amber", "keep the gear down", (_LEAVE_DOWN,)),
-        Lamp("pump_brakes_amber", "pump the brakes", (_PUMP,)),
+        Lamp("leave_gear_down_amber", "keep the gear down", (_LEAVE_DOWN,), legend="LEAVE DOWN"),
+        Lamp("pump_brakes_amber", "pump the brakes", (_PUMP,), legend="PUMP BRAKES"),
     )
-    reminder = Lamp("antiskid_reminder_amber", "switch anti-skid on again", (_REMIND,))
+    reminder = Lamp(
+        "antiskid_reminder_amber", "switch anti-skid on again", (_REMIND,), legend="ANTI-SKID ON"
+    )
     return (*lamps, reminder) if has_antiskid else lamps
 
 

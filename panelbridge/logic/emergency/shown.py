@@ -18,7 +18,10 @@ _EXTENDED = Rule(
 )
 _AIR_LOW = Rule("emergency air low", (("air_low", True),), "lights the caution")
 _LOCKED_OUT_LAMP = Lamp(
-    "retract_locked_out_amber", "gear locked out after an emergency extension", (_EXTENDED,)
+    "retract_locked_out_amber",
+    "gear locked out after an emergency extension",
+    (_EXTENDED,),
+    legend="LOCKED OUT",
 )
 
 
@@ -26,7 +29,10 @@ def emergency_lamps(parameters: EmergencyParameters) -> tuple[Lamp, ...]:
     """Its lamps; only a bottle can be low."""
     if parameters.means != "air":
         return (_LOCKED_OUT_LAMP,)
-    return (Lamp("air_low_amber", "emergency air low", (_AIR_LOW,)), _LOCKED_OUT_LAMP)
+    return (
+        Lamp("air_low_amber", "emergency air low", (_AIR_LOW,), legend="AIR LOW"),
+        _LOCKED_OUT_LAMP,
+    )
 
 
 def emergency_values(parameters: EmergencyParameters) -> tuple[Signal, ...]:

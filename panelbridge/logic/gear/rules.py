@@ -64,6 +64,7 @@ def leg_lamps(names: Sequence[str]) -> tuple[Lamp, ...]:
             True,
             leg(place),
             True,
+            legend=name.replace("_", " ").upper(),
         )
         for place, name in enumerate(names)
     ]
@@ -75,6 +76,7 @@ def leg_lamps(names: Sequence[str]) -> tuple[Lamp, ...]:
             True,
             leg(place),
             True,
+            legend=name.replace("_", " ").upper(),
         )
         for place, name in enumerate(names)
     ]

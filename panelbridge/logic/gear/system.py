@@ -99,12 +99,14 @@ class LandingGear(GearMechanism):
         if not (own_legs and self._source.has_breaker):
             self.never_notes("gear_breaker_pulled", "gear_breaker_pushed_in")
         self.faults = (*self._leg_faults, *[fault for fault in self._door_faults if fault])
-        handle_red = Lamp("handle_red", "gear handle light", HANDLE_RULES, warning_tested=True)
+        handle_red = Lamp(
+            "handle_red", "gear handle light", HANDLE_RULES, warning_tested=True, legend="HANDLE"
+        )
         self.lamps = (*leg_lamps(self._names), handle_red)
         if has_power:
             self.faults += (self._power_fault,)
             label = "power of the gear cut off or missing"
-            self.lamps += (Lamp("gear_power_amber", label, POWER_RULES),)
+            self.lamps += (Lamp("gear_power_amber", label, POWER_RULES, legend="GEAR POWER"),)
         self.values = gear_values(legs, own_legs=own_legs)
         if not (limited and has_power):
             self.never_notes("gear_power_cut_off", "gear_power_reset", "gear_reset_refused")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from panelbridge.logic.gear.doors import DOOR_WORDS
 from panelbridge.logic.gear.facts import GearFacts, LegFacts
@@ -99,12 +100,14 @@ def _leg(place: int, leg: str) -> list[Signal]:
 
 
 def _door(leg: str) -> Signal:
-    return _word(
+    words = leg.replace("_", " ")
+    signal = _word(
         f"{leg}_door",
-        f"door of the {leg.replace('_', ' ')} leg",
+        f"door of the {words} leg",
         lambda facts: dict(facts.doors)[leg],
         DOOR_WORDS,
     )
+    return replace(signal, short=f"{words} door")
 
 
 def gear_values(legs: Sequence[LegParameters], *, own_legs: bool) -> tuple[Signal, ...]:

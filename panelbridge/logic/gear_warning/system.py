@@ -71,7 +71,11 @@ class GearWarning(System[WarningFacts]):
         "horn_silenced": (Level.INFO, "the horn was silenced"),
         "horn_stopped": (Level.INFO, "the horn stopped"),
     }
-    lamps = (Lamp("handle_red", "gear handle light", WARNING_RULES, warning_tested=True),)
+    lamps = (
+        Lamp(
+            "handle_red", "gear handle light", WARNING_RULES, warning_tested=True, legend="HANDLE"
+        ),
+    )
     values = (
         Signal(
             *("horn_silenced", "yes_no", "throttle warning silenced"),

@@ -42,7 +42,11 @@ class SquatOverride(System[SquatOverrideFacts]):
 
     title = "Handle lock"
     switches = (SQUAT_OVERRIDE,)
-    lamps = (Lamp("squat_override_amber", "squat switches overridden", (_IN_USE,)),)
+    lamps = (
+        Lamp(
+            "squat_override_amber", "squat switches overridden", (_IN_USE,), legend="SQUAT OVERRIDE"
+        ),
+    )
     events = {
         "squat_override_used": (
             Level.CAUTION,

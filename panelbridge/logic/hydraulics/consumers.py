@@ -47,7 +47,7 @@ def _has_pressure(consumer: str) -> Signal:
         *(f"{consumer}_has_pressure", "yes_no", f"hydraulic pressure for {words}"),
         lambda world: world[HydraulicsFacts].serves(consumer),
         never_unknown=True,
-        short=f"pressure: {words}",
+        short=f"feeds {words}",
     )
 
 

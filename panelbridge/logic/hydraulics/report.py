@@ -29,10 +29,19 @@ _LEFT_ON = Rule(
     "lights the caution: the pump cycles and wears",
 )
 _LAMPS = (
-    Lamp("hydraulic_pressure_low_amber", "hydraulic pressure low", (_LOW, _UNKNOWN)),
-    Lamp("hydraulic_fluid_low_amber", "hydraulic fluid low", (_FLUID_LOW, _TEST)),
+    Lamp(
+        "hydraulic_pressure_low_amber",
+        "hydraulic pressure low",
+        (_LOW, _UNKNOWN),
+        legend="HYD PRESS",
+    ),
+    Lamp(
+        "hydraulic_fluid_low_amber", "hydraulic fluid low", (_FLUID_LOW, _TEST), legend="HYD FLUID"
+    ),
 )
-_LEFT_ON_LAMP = Lamp("aux_pump_left_on_amber", "auxiliary pump left on", (_LEFT_ON,))
+_LEFT_ON_LAMP = Lamp(
+    "aux_pump_left_on_amber", "auxiliary pump left on", (_LEFT_ON,), legend="AUX PUMP"
+)
 
 
 def pressure_psi(world: World, relief_psi: float) -> float | None:

@@ -85,6 +85,7 @@ class Lamp:
         required: a panel without it has to say so.
         of: the part of the system's facts that the rules look at.
         warning_tested: the gear warning test lights it.
+        legend: short words on it, unless the panel file has others: two of at most 10 letters.
     """
 
     name: str
@@ -93,6 +94,7 @@ class Lamp:
     required: bool = False
     of: Callable[[Any], object] = field(default=_itself, repr=False, compare=False)
     warning_tested: bool = False
+    legend: str = ""
 
     @property
     def colour(self) -> str:

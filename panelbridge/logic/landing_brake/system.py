@@ -50,7 +50,11 @@ class LandingBrake(System[LandingBrakeFacts]):
             "in the air with the gear down the parking brake is not released",
         ),
     }
-    lamps = (Lamp("landing_brake_amber", "parking brake set before landing", (RULE,)),)
+    lamps = (
+        Lamp(
+            "landing_brake_amber", "parking brake set before landing", (RULE,), legend="BRAKE SET"
+        ),
+    )
 
     def __init__(self, parameters: LandingBrakeParameters) -> None:
         super().__init__()

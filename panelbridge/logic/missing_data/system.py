@@ -73,7 +73,14 @@ class MissingData(System[MissingDataFacts]):
             "the gear has no pressure: the feed does not say whether the engines run",
         ),
     }
-    lamps = (Lamp("gear_warning_failed_amber", "gear warning cannot work", (_RULE,)),)
+    lamps = (
+        Lamp(
+            "gear_warning_failed_amber",
+            "gear warning cannot work",
+            (_RULE,),
+            legend="WARNING FAILED",
+        ),
+    )
     memory: _MissingDataMemory
 
     def __init__(

@@ -38,7 +38,9 @@ class NightLight(System[NightLightFacts]):
             "night_light", NightLightParameters, "Light over the gear handle that burns at night."
         ),
     )
-    lamps = (Lamp("handle_light_white", "light over the gear handle", _RULES),)
+    lamps = (
+        Lamp("handle_light_white", "light over the gear handle", _RULES, legend="HANDLE LIGHT"),
+    )
 
     def __init__(self, parameters: NightLightParameters) -> None:
         super().__init__()

@@ -93,7 +93,11 @@ class SpeedLimits(System[SpeedFacts]):
         }
         self.readings = (*self._above.values(), *self._still_above.values())
         rules = tuple([_RULES[name] for name in self._limits])
-        self.lamps = (Lamp("speed_amber", "gear speed exceeded", rules),) if rules else ()
+        self.lamps = (
+            (Lamp("speed_amber", "gear speed exceeded", rules, legend="GEAR SPEED"),)
+            if rules
+            else ()
+        )
         self.facts, self.memory = SpeedFacts(), ()
 
     @classmethod

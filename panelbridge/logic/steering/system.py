@@ -141,10 +141,17 @@ class Steering(System[SteeringFacts]):
         self._can_be_locked = can_be_locked
         if not can_be_locked:
             self.never_notes("steering_refused_locked")
-        self.lamps = (Lamp("steering_green", "steering engaged", (ENGAGED,)),)
+        self.lamps = (Lamp("steering_green", "steering engaged", (ENGAGED,), legend="STEERING"),)
         if can_be_lost:
             lost = (REFUSED, UNPOWERED, *((LOCKED,) if can_be_locked else ()))
-            self.lamps += (Lamp("steering_unavailable_amber", "steering not available", lost),)
+            self.lamps += (
+                Lamp(
+                    "steering_unavailable_amber",
+                    "steering not available",
+                    lost,
+                    legend="NO STEERING",
+                ),
+            )
         self.values = (
             Signal(
                 *("steering", "word", "nose-wheel steering"),

@@ -48,6 +48,7 @@ _UNKNOWN_LAMP = Lamp(
             "lights the caution: there is no warning of what is unknown",
         ),
     ),
+    legend="CONFIG DATA",
 )
 
 
@@ -126,7 +127,12 @@ class TakeoffWarning(System[TakeoffFacts]):
         horn = [Rule(words, (need, *_ROLLS, quiet), sounds) for words, need in needs]
         unknown = (_UNKNOWN_LAMP,) if self.readings else ()
         self.lamps = (
-            Lamp("takeoff_config_red", "take-off configuration", tuple(rules)),
+            Lamp(
+                "takeoff_config_red",
+                "take-off configuration",
+                tuple(rules),
+                legend="TAKE-OFF CONFIG",
+            ),
             *unknown,
         )
         pattern = HornPattern(parameters.pattern)

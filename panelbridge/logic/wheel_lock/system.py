@@ -58,7 +58,7 @@ class WheelLock(System[WheelLockFacts]):
         ),
     )
     switches = (WHEEL_LOCK,)
-    lamps = (Lamp("wheel_lock_green", "wheel locked straight", (_LOCKED,)),)
+    lamps = (Lamp("wheel_lock_green", "wheel locked straight", (_LOCKED,), legend="WHEEL LOCK"),)
     events = {
         "wheel_locked": (Level.INFO, "the wheel lock was set"),
         "wheel_unlocked": (Level.INFO, "the wheel lock was released"),

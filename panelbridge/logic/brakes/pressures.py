@@ -27,16 +27,12 @@ def seen_psi(curve: Curve, rate: float, now_s: float) -> tuple[float, float]:
     if not rate or curve.at(inf) == psi:
         return psi, inf
     steps = psi / STEP_PSI
-    if rate > 0.0:
-        step = floor(steps)
-        until_s = curve.reaches((step + 1) * STEP_PSI, now_s)
-        if until_s <= now_s:  # rounded, it is there
-            step, until_s = step + 1, curve.reaches((step + 2) * STEP_PSI, now_s)
-        return step * STEP_PSI, until_s
-    step = max(ceil(steps) - 1, 0)
-    until_s = curve.reaches(step * STEP_PSI, now_s)
-    if until_s <= now_s and step:
-        step, until_s = step - 1, curve.reaches((step - 1) * STEP_PSI, now_s)
+    step, way = (floor(steps), 1) if rate > 0.0 else (max(ceil(steps) - 1, 0), -1)
+    until_s = curve.reaches((step + max(way, 0)) * STEP_PSI, now_s)
+    if not now_s < until_s < inf and step + way >= 0:  # never, or it is there but for the rounding
+        next_s = curve.reaches((step + way + max(way, 0)) * STEP_PSI, now_s)
+        if now_s < next_s < inf:
+            return (step + way) * STEP_PSI, next_s
     return step * STEP_PSI, until_s
 
 

@@ -136,6 +136,7 @@ class Engine:
         self._feed_read_s = self._feed_rests_until_s = -float("inf")
         self._next_tick_s = clock.now()
         self._next_publish_s = self._next_tick_s
+        self._is_hurried = False
         self._asked_s = -float("inf")
         self._snapshot = Snapshot(
             panel_name=loaded.panel.name, aircraft_name=loaded.aircraft.name, feed_name=feed.name
@@ -229,7 +230,8 @@ class Engine:
         has_data = self._poll_feed(now_s)
         if has_data or now_s >= self._next_tick_s or now_s >= self._logic.next_due_s:
             self._tick(now_s)
-        if now_s >= self._next_publish_s:
+        has_jumped = self._is_hurried and not self._hurries
+        if now_s >= self._next_publish_s or has_jumped:
             self._publish(now_s)
         self._wait()
 
@@ -305,7 +307,7 @@ class Engine:
     def _step(self, now_s: float, *, tell: bool = False) -> None:
         """One step of the logic; ``tell`` the feed of its commands though they are unchanged."""
         result: StepResult = self._logic.step(now_s, self._switches, self._reading.aircraft)
-        self._explainer.note(now_s, self._logic.changes)
+        self._explainer.look(now_s, self._logic.changes)
         if result.outputs is not self._outputs:
             self._outputs = result.outputs
             for session in self._sessions:
@@ -326,13 +328,17 @@ class Engine:
         if self._on_event is not None:
             self._on_event(event)
 
+    @property
+    def _hurries(self) -> bool:
+        return self._show is not None and self._show.hurries
+
     def _publish(self, now_s: float) -> None:
         show, outputs = self._show, self._outputs if self._outputs is not None else Outputs()
-        hurries = show is not None and show.hurries
-        self._next_publish_s = now_s + (JUMP_PUBLISH_S if hurries else PUBLISH_S)
+        self._is_hurried = self._hurries
+        self._next_publish_s = now_s + (JUMP_PUBLISH_S if self._is_hurried else PUBLISH_S)
         reading, health = self._reading, self._feed.health()
         view = self._logic.view()
-        self._explainer.note_values(now_s, view.values)
+        self._explainer.look_at_values(now_s, view.values)
         for event in self._feed_watch.changes(now_s, health):
             self._publish_event(event)
         self._snapshot = replace(

@@ -37,39 +37,40 @@ class Explainer:
     def __init__(self, views: PanelViews) -> None:
         self._views = views
         self._book = TruthBook(views.systems)
-        self._changes = -1
+        self._seen: object = None
         self._since: dict[str, tuple[object, float]] = {}
         self._values: Mapping[str, object] = {}
         self._causes: frozenset[str] = frozenset()
         self._faults: frozenset[str] = frozenset()
 
-    def note(self, now_s: float, changes: int) -> None:
+    def look(self, now_s: float, changes: int) -> None:
         """Note what has changed since the last look.
 
         Args:
             now_s: the run's time, s.
             changes: a number that is another when a system has changed.
         """
-        if changes == self._changes:
-            return
-        self._changes = changes
         views = self._views
+        seen = (changes, views.kept())
+        if seen == self._seen:
+            return
+        self._seen = seen
         self._book.look(now_s)
         for name, lit in views.lit().items():
-            self._note(now_s, name, lit)
-        self._note(now_s, HORN, views.horn())
+            self._keep(now_s, name, lit)
+        self._keep(now_s, HORN, views.horn())
         self._causes = self._present(now_s, CAUSE, views.horn_causes(), self._causes)
         self._faults = self._present(now_s, FAULT, views.failures(), self._faults)
 
-    def note_values(self, now_s: float, values: Mapping[str, Value]) -> None:
+    def look_at_values(self, now_s: float, values: Mapping[str, Value]) -> None:
         """Note the words among the published values, at each publication."""
         before, self._values = self._values, values
         for name, value in values.items():
             # Most words are the very object of before: no call for them.
             if value is not before.get(name, before) and not isinstance(value, float):
-                self._note(now_s, name, value)
+                self._keep(now_s, name, value)
 
-    def _note(self, now_s: float, key: str, value: object) -> None:
+    def _keep(self, now_s: float, key: str, value: object) -> None:
         known = self._since.get(key)
         if known is None or known[0] != value:
             self._since[key] = (value, now_s)
@@ -79,7 +80,7 @@ class Explainer:
     ) -> frozenset[str]:
         there = frozenset(now)
         for name in there | before:
-            self._note(now_s, kind + name, name in there)
+            self._keep(now_s, kind + name, name in there)
         return there
 
     def since_s(self, subject: str) -> float | None:

@@ -112,12 +112,16 @@ class PanelViews:
         """The present faults, a sentence each."""
         return self._failures()
 
+    def kept(self) -> tuple[str, ...]:
+        """The switches whose last position counts, for their board is lost."""
+        return tuple(self._inputs.kept())
+
     def behind_failure(self, sentence: str) -> tuple[Reason, ...]:
         """What the system looks at that reports a fault; nothing when none does."""
         for system in self._systems:
             if sentence in system.failures():
                 return self._looked_at.reasons("", self._step.read_by(system), self._world())
-        return tuple([Reason(name, False, "it is unknown") for name in self._inputs.kept()])
+        return tuple([Reason(name, False, "it is unknown") for name in self.kept()])
 
     def word_of(self, name: str) -> str:
         """A signal in words, with its unit. Raises: LogicError, when there is none."""
@@ -143,6 +147,6 @@ class PanelViews:
 
     def _failures(self) -> tuple[str, ...]:
         found = [one for system in self._systems for one in system.failures()]
-        if kept := self._inputs.kept():
+        if kept := self.kept():
             found.append(f"no signal: the last position counts for {', '.join(kept)}")
         return tuple(found)

@@ -48,7 +48,7 @@ def test_law_the_turn_of_two_lines_is_where_their_truth_turns(
     compare = Compare("first", order, None, "second")
     truth = truth_of(compare, {"first": first, "second": second})
     now_s = 0.0
-    for _ in range(2000):
+    for _ in range(4000):
         world = World({}, now_s)
         next_s = turn_s(world, first, compare, second)
         if next_s == inf:

@@ -63,7 +63,12 @@ def test_a_bare_aircraft_has_its_gear_alone(loaded: LoadedPanel) -> None:
     bare = of(replace(loaded, panel=panel))
     assert [*bare.systems] == ["Gear power and doors"]
     assert bare == Equipment(
-        systems=bare.systems, engines=bare.engines, steering=False, pressure=False
+        systems=bare.systems,
+        engines=bare.engines,
+        steering=False,
+        pressure=False,
+        gear_section="Gear power and doors",
+        limits=bare.limits,
     )
 
 

@@ -181,7 +181,7 @@ def test_since_when_is_the_last_change_of_the_outcome(kind: str, data: st.DataOb
     flashing = run.parameters.lamps.flashing
     for wait_s, move in data.draw(moves_of(KINDS[kind], most=14)):
         run.move(wait_s, move)
-        explainer.note(run.now_s, run.logic.changes)
+        explainer.look(run.now_s, run.logic.changes)
         now: dict[str, object] = {
             name: name in run.lit for name in run.lamp_names if name not in flashing
         }
@@ -237,9 +237,9 @@ def test_a_way_that_another_rule_undoes_is_none() -> None:
 
 def test_words_among_the_values_have_the_time_of_their_last_change() -> None:
     explainer = Explainer(PanelLogic(KINDS["jet"]))
-    explainer.note_values(1.0, {"a": None, "b": "idle", "c": 1.5})
-    explainer.note_values(2.0, {"a": None, "b": "running", "c": 2.5})
-    explainer.note_values(3.0, {"a": True, "b": "running", "c": None})
+    explainer.look_at_values(1.0, {"a": None, "b": "idle", "c": 1.5})
+    explainer.look_at_values(2.0, {"a": None, "b": "running", "c": 2.5})
+    explainer.look_at_values(3.0, {"a": True, "b": "running", "c": None})
     assert [explainer.since_s(name) for name in "abc"] == [3.0, 2.0, 3.0]
 
 

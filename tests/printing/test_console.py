@@ -25,7 +25,7 @@ from tests.bench import stub_bench
 folder, *more = sys.argv[1:]
 options = {}
 if more:
-    options = {"junit": Path(folder, "out.xml"), more[0]: Path(folder, "out.svg")}
+    options = {"junit": Path(folder, "out.xml"), more[0]: [Path(folder, "out.svg")]}
 if __name__ == "__main__":
     sys.exit(
         bench_command([folder], load=stub_bench.load, run=stub_bench.run, **options)
@@ -68,7 +68,7 @@ def _passing(folder: Path, count: int) -> None:
 def test_files_are_written_whole_and_a_failure_stays_one(tmp_path: Path) -> None:
     _passing(tmp_path, 3)
     write(tmp_path, "z.yaml", "case: last fails")
-    assert _unread(tmp_path, "timeline") == (1, "")
+    assert _unread(tmp_path, "timelines") == (1, "")
     assert [path.name for path in sorted(tmp_path.glob("*.svg"))] == [
         "out-2.svg",
         "out-3.svg",
@@ -118,9 +118,9 @@ def test_what_a_console_cannot_show_becomes_a_question_mark_unless_it_has_a_way(
     for errors in ("strict", "backslashreplace"):
         raw = io.BytesIO()
         stream = io.TextIOWrapper(raw, encoding="ascii", errors=errors, newline="\n")
-        say("a … b", stream)
+        say("a é b", stream)
         shown[errors] = raw.getvalue()
-    assert shown == {"strict": b"a ? b\n", "backslashreplace": b"a \\u2026 b\n"}
+    assert shown == {"strict": b"a ? b\n", "backslashreplace": b"a \\xe9 b\n"}
 
 
 @pytest.mark.parametrize(

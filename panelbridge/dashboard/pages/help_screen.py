@@ -23,7 +23,7 @@ KEYS
  l            enlarge the log, or make it small again
  Up, Down     scroll the log, also Page Up, Page Down, Home, End
  F6           why: the reasons of a lamp, the horn, a fault or a value; a
-              click on a lamp, a leg, the verdict or the horn opens them too
+              click on a lamp, leg, verdict or horn opens them too
  F7           the log: by level and subject, searched, saved to a file
  F9           in why, log and help: copy what the mouse has selected. On
               pages hold Shift to select with the terminal's own means

@@ -69,6 +69,8 @@ def test_a_bare_aircraft_has_its_gear_alone(loaded: LoadedPanel) -> None:
         pressure=False,
         gear_section="Gear power and doors",
         limits=bare.limits,
+        trends=bare.trends,
+        alert_lamps=bare.alert_lamps,
     )
 
 

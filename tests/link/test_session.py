@@ -210,6 +210,17 @@ def test_a_report_that_crosses_a_command_is_no_answer_to_it(panel: PanelFile) ->
     assert bench.session.health().round_trip_ms is None
 
 
+def test_a_probe_that_no_report_names_makes_no_flood_of_commands(panel: PanelFile) -> None:
+    bench = Bench(panel)
+    bench.go_live()
+    before, old = len(bench.peer.commands), bench.peer.commands[-1].sequence
+    for _ in range(50):
+        bench.run(0.1)
+        bench.peer.report(command_sequence=old)
+    assert len(bench.peer.commands) - before < 100
+    assert bench.session.health().round_trip_ms is None
+
+
 def test_release_brings_the_board_to_idle_and_closes_the_port(panel: PanelFile) -> None:
     bench = Bench(panel)
     bench.go_live()

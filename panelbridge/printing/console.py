@@ -95,8 +95,9 @@ def _signs_of(stream: TextIO) -> str:
 def _shown_on(stream: TextIO, text: str) -> str:
     """The text with other signs, or a ``?``, for each character that the stream cannot show."""
     encoding = getattr(stream, "encoding", None) or "utf-8"
-    text = shown_in(text, _signs_of(stream))
-    if (getattr(stream, "errors", None) or "strict") != "strict":  # stderr escapes by itself
+    escapes = (getattr(stream, "errors", None) or "strict") != "strict"  # as stderr does
+    text = shown_in(text, _signs_of(stream), escapes=escapes)
+    if escapes:
         return text
     return text.encode(encoding, "replace").decode(encoding)
 

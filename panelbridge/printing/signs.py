@@ -71,11 +71,20 @@ def chosen_encoding(encoding: str | None) -> str:
         raise UsageError(f"there is no encoding '{chosen}'", VARIABLE, hint) from None
 
 
-def shown_in(text: str, encoding: str) -> str:
-    """``text`` with nothing in it that ``encoding`` lacks."""
+def shown_in(text: str, encoding: str, *, escapes: bool = False) -> str:
+    """``text`` with nothing in it that ``encoding`` lacks.
+
+    Args:
+        text: to show.
+        encoding: of what shows it.
+        escapes: letters that nothing is like stay, for who writes them escapes them.
+    """
     if text.isascii() or encoding.lower().replace("_", "-") in ("utf-8", "utf8"):
         return text
-    return "".join([one if one.isascii() else _shown(one, encoding) for one in text])
+    shown = [one if one.isascii() else _shown(one, encoding) for one in text]
+    if escapes:
+        shown = [one if "?" in new else new for one, new in zip(text, shown, strict=True)]
+    return "".join(shown)
 
 
 @lru_cache(maxsize=4096)

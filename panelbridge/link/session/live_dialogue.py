@@ -151,7 +151,7 @@ class LiveDialogue:
     def command(self, now_s: float) -> bytes:
         """The next COMMAND: the state of all outputs; acknowledges all edges that have come."""
         sequence = self._sent_sequence = (self._sent_sequence + 1) & _MASK
-        # A probe that nothing has named for so long is lost.
+        # A probe that nothing has named within its time is lost.
         may_ask = self._probe < 0 or now_s >= self._probe_s + ROUND_TRIP_EACH_S
         if may_ask and now_s - self.last_report_s > _PROBE_GAP_S:
             self._probe = sequence

@@ -5,7 +5,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import ClassVar
 
 from textual import events
@@ -15,22 +14,16 @@ from textual.timer import Timer
 
 from panelbridge.dashboard.interfaces import (
     AnsweringSource,
-    Controls,
-    SnapshotSource,
-    SwitchControl,
 )
 from panelbridge.dashboard.log_view.log_screen import LogScreen
 from panelbridge.dashboard.pages.help_screen import HelpScreen, help_text
-from panelbridge.dashboard.pages.page_turner import SECTIONS, Section
-from panelbridge.dashboard.pages.screen_content import ScreenContent
+from panelbridge.dashboard.pages.page_turner import SECTIONS
 from panelbridge.dashboard.reasons.why_screen import WhyScreen
-from panelbridge.dashboard.show.show_controls import ShowControls
 from panelbridge.dashboard.show.show_screen import ShowScreen
 from panelbridge.dashboard.shown_run import ShownRun
 from panelbridge.dashboard.widgets import KeyLineWidget, LinesWidget, PageWidget
 from panelbridge.link.session import LinkState
 
-REFRESH_HZ = 10.0
 _LOOKS = 4
 """So many times as often the screen looks at the engine just after a switch was moved,"""
 _LOOKS_FOR = 4
@@ -49,22 +42,12 @@ _LOG_STEPS = (
 
 
 class DashboardApp(ShownRun):
-    """The live screen.
-
-    Args:
-        source: where snapshots come from.
-        controls: moves the switches of a simulated panel; None with real boards.
-        content: what is shown besides snapshot and switches.
-        switches: of the panel, in display order.
-        page: that is open at first.
-        refresh_hz: how often the snapshot is read.
-        show: orders to a run as a show; None where it is none.
-
-    Attributes:
-        ends_run: the run ends with the screen.
-    """
+    """The live screen."""
 
     ends_run = True
+    """The run ends with the screen."""
+    _asked_to_quit = False
+    _looks: Timer | None = None
 
     # Text of views and of the help; on pages the mouse moves switches.
     ALLOW_SELECT = True
@@ -84,29 +67,6 @@ class DashboardApp(ShownRun):
         *((f"{at + 1},f{at + 1}", f"page({at})") for at in range(len(SECTIONS))),
         *((key, f"scroll_log({step})") for key, step in _LOG_STEPS),
     ]
-
-    def __init__(
-        self,
-        source: SnapshotSource,
-        controls: Controls | None,
-        content: ScreenContent,
-        *,
-        switches: Sequence[SwitchControl] = (),
-        page: Section = Section.PANEL,
-        refresh_hz: float = REFRESH_HZ,
-        show: ShowControls | None = None,
-    ) -> None:
-        super().__init__(
-            source,
-            controls,
-            content,
-            switches=switches,
-            page=page,
-            refresh_hz=refresh_hz,
-            show=show,
-        )
-        self._asked_to_quit = False
-        self._looks: Timer | None = None
 
     def _show_move(self) -> None:
         """A switch was moved: show that at once, and its effect as soon as it is there."""

@@ -40,6 +40,8 @@ from panelbridge.engine.snapshot import Snapshot
 from panelbridge.feeds.feed import NO_HEALTH
 from panelbridge.link.session import LinkState
 
+REFRESH_HZ = 10.0
+
 
 class ShownRun(TerminalApp[None]):
     """A run as it is shown.
@@ -63,10 +65,10 @@ class ShownRun(TerminalApp[None]):
         controls: Controls | None,
         content: ScreenContent,
         *,
-        switches: Sequence[SwitchControl],
-        page: Section,
-        refresh_hz: float,
-        show: ShowControls | None,
+        switches: Sequence[SwitchControl] = (),
+        page: Section = Section.PANEL,
+        refresh_hz: float = REFRESH_HZ,
+        show: ShowControls | None = None,
     ) -> None:
         super().__init__()
         self.title = content.title

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import replace
 
-from panelbridge.feeds.feed import Feed, FeedHealth, FeedReading
+from panelbridge.feeds.feed import Feed, FeedAround, FeedReading
 from panelbridge.logic.aircraft_values import AircraftValue, put_values
-from panelbridge.signals import AircraftState, Commands, Value
+from panelbridge.signals import AircraftState, Value
 
 
-class BreakableFeed(Feed):
+class BreakableFeed(FeedAround):
     """Another feed; a value that is mended is what it would have been.
 
     Args:
@@ -22,8 +22,7 @@ class BreakableFeed(Feed):
     """
 
     def __init__(self, feed: Feed, specs: Mapping[str, AircraftValue]) -> None:
-        self.name = feed.name
-        self._feed = feed
+        super().__init__(feed)
         self._specs = specs
         self.is_lost = False
         self._held: AircraftState | None = None
@@ -58,31 +57,3 @@ class BreakableFeed(Feed):
             reading = replace(reading, aircraft=seen)
         self._seen = reading.aircraft
         return reading
-
-    def send(self, now_s: float, commands: Commands) -> None:
-        """Pass the panel's commands on."""
-        self._feed.send(now_s, commands)
-
-    def restart(self, now_s: float) -> None:
-        """Restart the feed."""
-        self._feed.restart(now_s)
-
-    def open(self, now_s: float) -> None:
-        """Open the feed."""
-        self._feed.open(now_s)
-
-    def poll(self, now_s: float) -> int:
-        """Poll the feed."""
-        return self._feed.poll(now_s)
-
-    def filenos(self) -> Sequence[int]:
-        """The feed's."""
-        return self._feed.filenos()
-
-    def health(self) -> FeedHealth:
-        """The feed's."""
-        return self._feed.health()
-
-    def close(self, now_s: float) -> None:
-        """Close the feed."""
-        self._feed.close(now_s)

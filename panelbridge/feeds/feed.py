@@ -155,30 +155,16 @@ class PhasedFlight(Protocol):
         """Which of them it is in."""
 
 
-class TrustedFeed(Feed):
-    """Another feed's data, unknown when it is stale (DEVELOPERS.md, decision 11).
+class FeedAround(Feed):
+    """Passes everything on to another feed; what it reads is for its subclasses.
 
     Args:
-        feed: where the data comes from.
-        stale_after_s: age above which data is unknown, s.
+        feed: the other one.
     """
 
-    def __init__(self, feed: Feed, stale_after_s: float) -> None:
+    def __init__(self, feed: Feed) -> None:
         self.name = feed.name
         self._feed = feed
-        self._stale_after_s = stale_after_s
-
-    @property
-    def source(self) -> Feed:
-        """The other feed."""
-        return self._feed
-
-    def read(self, now_s: float) -> FeedReading:
-        """The feed's reading; all unknown when it is not fresh or stale."""
-        reading = self._feed.read(now_s)
-        if reading.fresh and now_s - reading.time_s <= self._stale_after_s:
-            return reading
-        return replace(reading, aircraft=AircraftState(), fresh=False)
 
     def send(self, now_s: float, commands: Commands) -> None:
         """Pass the panel's commands on."""
@@ -207,3 +193,28 @@ class TrustedFeed(Feed):
     def close(self, now_s: float) -> None:
         """Close the feed."""
         self._feed.close(now_s)
+
+
+class TrustedFeed(FeedAround):
+    """Another feed's data, unknown when it is stale (DEVELOPERS.md, decision 11).
+
+    Args:
+        feed: where the data comes from.
+        stale_after_s: age above which data is unknown, s.
+    """
+
+    def __init__(self, feed: Feed, stale_after_s: float) -> None:
+        super().__init__(feed)
+        self._stale_after_s = stale_after_s
+
+    @property
+    def source(self) -> Feed:
+        """The other feed."""
+        return self._feed
+
+    def read(self, now_s: float) -> FeedReading:
+        """The feed's reading; all unknown when it is not fresh or stale."""
+        reading = self._feed.read(now_s)
+        if reading.fresh and now_s - reading.time_s <= self._stale_after_s:
+            return reading
+        return replace(reading, aircraft=AircraftState(), fresh=False)

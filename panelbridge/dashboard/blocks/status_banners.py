@@ -88,7 +88,7 @@ def _lost(lost: Sequence[BoardHealth], horn_board: str | None, commanded: str) -
     what = "BOARD LOST" if len(lost) == 1 else f"{len(lost)} BOARDS LOST"
     words: tuple[str, ...] = (what,)
     if any(board.name == horn_board for board in lost):
-        words = (f"{what} NO HORN", "NO LINK NO HORN", "NO HORN")
+        words = (f"{what} NO HORN", "NO LINK NO HORN", "HORN LOST", "NO HORN")
     horn = f"the horn would sound: {commanded}; " if commanded else ""
     return Banner(words, (f"{horn}{why or names}",), BannerLook.NOT_VALID)
 

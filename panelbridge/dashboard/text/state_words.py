@@ -69,7 +69,7 @@ LINK_WORDS: Mapping[LinkState, StateWords] = {
 }
 
 _IN_SHORT: Sequence[tuple[str, tuple[str, ...]]] = (
-    ("gear not locked down", ("GEAR NOT DOWN", "NOT DOWN")),
+    ("gear not locked down", ("GEAR NOT DOWN", "GEAR")),
     ("gear handle up", ("HANDLE UP",)),
     ("take-off thrust", ("TAKE-OFF",)),
     ("lamp test", ("LAMP TEST", "TEST")),

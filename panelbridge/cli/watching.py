@@ -7,6 +7,7 @@ import os
 from panelbridge.cli.run_link import link_to, read_content
 from panelbridge.printing import say
 from panelbridge.watch.find_run import HOW, living_runs
+from panelbridge.watch.priority import let_the_run_go_first
 from panelbridge.watch.run_files import runs_folder
 
 
@@ -42,6 +43,7 @@ def watch_run(address: str | None, *, page: str | None, kiosk: bool) -> int:
         link = link_to(address)
         try:
             welcome = link.start()
+            let_the_run_go_first()
             code = show_viewer(link, welcome, read_content(welcome), section, kiosk=kiosk)
         finally:
             link.close()

@@ -18,6 +18,7 @@ from typing import TextIO
 from pydantic import TypeAdapter
 
 from panelbridge.errors import PanelbridgeError, UsageError
+from panelbridge.watch.priority import let_the_run_go_first
 from panelbridge.watch.publisher import Publisher, PublisherSetup
 from panelbridge.watch.run_files import PublishedRun, runs_folder, write_run
 
@@ -97,6 +98,7 @@ def main() -> None:
         number = getattr(signal, name, None)
         if number is not None:
             signal.signal(number, signal.SIG_IGN)
+    let_the_run_go_first()
     process, setup = json.loads(sys.stdin.readline())
     asyncio.run(serve(_SETUPS.validate_python(setup), process, sys.stdin, sys.stdout))
 

@@ -26,6 +26,7 @@ from panelbridge.clock import LiveClock
 from panelbridge.config.load import load_panel
 from panelbridge.link.session import SetupPlan
 from panelbridge.watch.find_run import find_run, living_runs
+from panelbridge.watch.priority import let_the_run_go_first
 from panelbridge.watch.run_files import runs_folder
 from panelbridge.watch.viewer_link import ViewerLink
 from tests.benchmarks.round_trip import PANEL, Board
@@ -48,6 +49,7 @@ class Block:
 
 def watch(count: int) -> None:
     """The viewers' process: they look ten times a second, as a screen does, until killed."""
+    let_the_run_go_first()
     clock = LiveClock()
     while not (found := living_runs(runs_folder())):
         clock.sleep_until(clock.now() + 0.1)

@@ -162,13 +162,13 @@ class ShownRun(TerminalApp[None]):
 
     def _look_at_page(self, asked: object, width: int, height: int) -> None:
         snapshot, section, content = self._snapshot, self._pages.section, self.content_now()
+        at_once = (states_of(content), asked)
+        if not self._pace.is_due("board", at_once, snapshot):
+            return
         if section in (Section.PANEL, Section.SYSTEMS):
             content = replace(content, samples=self._history.samples)
         if section is Section.SYSTEMS:
             content = with_firsts(content, self._firsts)
-        at_once = (states_of(content), asked)
-        if not self._pace.is_due("board", at_once, snapshot):
-            return
         if section is Section.PANEL and not self._large_log:
             inputs = panel_inputs(content)
         else:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager, ExitStack, closing
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from panelbridge import __version__
 from panelbridge.cli.publish_options import NO_VIEWERS, PublishOptions
@@ -81,17 +81,12 @@ def run_panel(
         publication = None
         if viewers.is_wanted(simulated=all(map(is_in_process, urls.values()))):
             publication = stack.enter_context(_published(loaded, viewers))
+        takers = _takers(output, publication, record)
         assembly = assemble_live(
             loaded,
             urls,
-            on_event=_all_of(
-                output.put_event if output is not None else None,
-                record.put_event if record is not None else None,
-            ),
-            on_snapshot=_all_of(
-                publication.on_snapshot if publication is not None else None,
-                record.put_snapshot if record is not None else None,
-            ),
+            on_event=takers.on_event,
+            on_snapshot=takers.on_snapshot,
             on_switches=output.switches_of(loaded) if output is not None and switches else None,
             frame_log=frame_log,
             as_show=not headless,
@@ -136,19 +131,14 @@ def run_demo(
         publication = None
         if viewers.is_wanted(simulated=True):
             publication = stack.enter_context(_published(loaded, viewers, flies_again=not headless))
+        takers = _takers(output, publication, record)
         assembly = assemble_demo(
             loaded,
             flight_model=flight_model,
             speed=speed,
             stop_when_finished=headless,
-            on_event=_all_of(
-                output.put_event if output is not None else None,
-                record.put_event if record is not None else None,
-            ),
-            on_snapshot=_all_of(
-                publication.on_snapshot if publication is not None else None,
-                record.put_snapshot if record is not None else None,
-            ),
+            on_event=takers.on_event,
+            on_snapshot=takers.on_snapshot,
         )
         if publication:
             publication.join(assembly)
@@ -209,6 +199,30 @@ def _recorded(
     stack.callback(record.write)
     stack.enter_context(also_at_a_hard_end(record.write))
     return record
+
+
+class _Takers(NamedTuple):
+    """What takes the events and the snapshots of a run, in the engine's thread."""
+
+    on_event: Callable[[Event], None] | None
+    on_snapshot: Callable[[Snapshot], None] | None
+
+
+def _takers(
+    output: HeadlessOutput | None,
+    publication: RunPublication | None,
+    record: RunTimeline | None,
+) -> _Takers:
+    return _Takers(
+        _all_of(
+            output.put_event if output is not None else None,
+            record.put_event if record is not None else None,
+        ),
+        _all_of(
+            publication.on_snapshot if publication is not None else None,
+            record.put_snapshot if record is not None else None,
+        ),
+    )
 
 
 def _all_of(*takers: Callable[[Taken], None] | None) -> Callable[[Taken], None] | None:

@@ -136,7 +136,6 @@ class Engine:
         self._feed_read_s = self._feed_rests_until_s = -float("inf")
         self._next_tick_s = clock.now()
         self._next_publish_s = self._next_tick_s
-        self._is_hurried = False
         self._asked_s = -float("inf")
         self._snapshot = Snapshot(
             panel_name=loaded.panel.name, aircraft_name=loaded.aircraft.name, feed_name=feed.name
@@ -230,7 +229,7 @@ class Engine:
         has_data = self._poll_feed(now_s)
         if has_data or now_s >= self._next_tick_s or now_s >= self._logic.next_due_s:
             self._tick(now_s)
-        has_jumped = self._is_hurried and not self._hurries
+        has_jumped = self._next_publish_s > now_s + PUBLISH_S and not self._hurries
         if now_s >= self._next_publish_s or has_jumped:
             self._publish(now_s)
         self._wait()
@@ -334,8 +333,7 @@ class Engine:
 
     def _publish(self, now_s: float) -> None:
         show, outputs = self._show, self._outputs if self._outputs is not None else Outputs()
-        self._is_hurried = self._hurries
-        self._next_publish_s = now_s + (JUMP_PUBLISH_S if self._is_hurried else PUBLISH_S)
+        self._next_publish_s = now_s + (JUMP_PUBLISH_S if self._hurries else PUBLISH_S)
         reading, health = self._reading, self._feed.health()
         view = self._logic.view()
         self._explainer.look_at_values(now_s, view.values)

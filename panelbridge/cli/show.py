@@ -52,7 +52,7 @@ class RunShow:
 
     def pause_or_go(self) -> None:
         """Stop the time, or let it go on."""
-        self._ask_pace(lambda pace, now_s: pace.pause_or_go(now_s))
+        self._ask_pace(Pace.pause_or_go)
 
     def step(self, span_s: float) -> None:
         """Let so much time pass, s, and pause."""
@@ -60,11 +60,11 @@ class RunShow:
 
     def faster(self) -> None:
         """The next higher rate."""
-        self._ask_pace(lambda pace, now_s: pace.faster(now_s))
+        self._ask_pace(Pace.faster)
 
     def slower(self) -> None:
         """The next lower rate."""
-        self._ask_pace(lambda pace, now_s: pace.slower(now_s))
+        self._ask_pace(Pace.slower)
 
     def jump(self, index: int) -> None:
         """Fly to the start of a phase."""
@@ -76,7 +76,7 @@ class RunShow:
 
     def mend_all(self) -> None:
         """Mend everything."""
-        self._ask_faults(lambda faults, now_s: faults.mend_all(now_s))
+        self._ask_faults(LiveFaults.mend_all)
 
     def _ask_faults(self, order: Callable[[LiveFaults, float], None]) -> None:
         show = self._assembly.show

@@ -54,6 +54,10 @@ def test_a_run_with_simulated_boards_and_built_in_data_has_all_of_it() -> None:
         assembly.engine.turn()
         assert assembly.engine.snapshot().show.broken == ()
         assert assembly.engine.snapshot().show.rate == 2.0
+        show.slower()
+        show.slower()
+        assembly.engine.turn()
+        assert assembly.engine.snapshot().show.rate == 0.5
         stage.stop()
 
 

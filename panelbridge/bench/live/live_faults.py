@@ -25,7 +25,7 @@ PART_BROKEN, PART_MENDED = "part_broken", "part_mended"
 FLIPPED = 0.005
 """Chance that a bit of a byte is inverted on a cable that damages frames: every tenth or so."""
 SLOW_S = 0.03
-"""By how much a slow cable is late each way, s: a round trip that the link can still measure."""
+"""By how much a slow cable is late each way, s."""
 
 
 class LiveFaults:

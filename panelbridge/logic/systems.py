@@ -35,7 +35,6 @@ from panelbridge.logic.gear_warning.system import GearWarning
 from panelbridge.logic.handle_lock.override import SquatOverride
 from panelbridge.logic.handle_lock.system import HandleLock
 from panelbridge.logic.hydraulics.gauge import FedPressure
-from panelbridge.logic.hydraulics.served import Served
 from panelbridge.logic.hydraulics.system import Hydraulics
 from panelbridge.logic.kit.chart import Chart
 from panelbridge.logic.kit.declarations import EventTexts, Group, Misfit, Want
@@ -59,7 +58,6 @@ ORDER: tuple[type[System[Any]], ...] = (
     Simulation,
     AirGround,
     Hydraulics,
-    Served,
     FedPressure,
     Emergency,
     SquatOverride,

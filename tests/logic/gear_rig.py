@@ -21,7 +21,7 @@ from panelbridge.logic.gear.parameters import (
 from panelbridge.logic.gear.source import GEAR_BREAKER
 from panelbridge.logic.gear.system import LandingGear
 from panelbridge.logic.handle_lock.system import DOWNLOCK_RELEASE, HANDLE_HELD, HandleLock
-from panelbridge.logic.hydraulics.served import ServedFacts
+from panelbridge.logic.hydraulics.facts import HydraulicsFacts
 from panelbridge.logic.kit.aircraft_cells import (
     BUS_POWERED,
     BUS_VOLTAGE_V,
@@ -83,7 +83,7 @@ class Notes:
         return names
 
 
-class Pressure(System[ServedFacts]):
+class Pressure(System[HydraulicsFacts]):
     """Hydraulics that serve the gear while a switch says so."""
 
     switch = Toggle("pressure", "pressure")
@@ -91,11 +91,11 @@ class Pressure(System[ServedFacts]):
 
     def __init__(self) -> None:
         super().__init__()
-        self.facts = ServedFacts()
+        self.facts = HydraulicsFacts()
 
-    def update(self, now_s: float, world: World) -> ServedFacts:
+    def update(self, now_s: float, world: World) -> HydraulicsFacts:
         """Follow the switch."""
-        return ServedFacts(served=("gear",) if world[self.switch] else ())
+        return HydraulicsFacts(served=("gear",) if world[self.switch] else ())
 
 
 @dataclass(frozen=True)

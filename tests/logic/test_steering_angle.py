@@ -16,8 +16,8 @@ from panelbridge.logic.aircraft_base import AircraftBase
 from panelbridge.logic.emergency.facts import EmergencyFacts
 from panelbridge.logic.emergency.parameters import EmergencyParameters
 from panelbridge.logic.gear.facts import GearFacts, LegFacts
+from panelbridge.logic.hydraulics.facts import HydraulicsFacts
 from panelbridge.logic.hydraulics.parameters import HydraulicsParameters
-from panelbridge.logic.hydraulics.served import ServedFacts
 from panelbridge.logic.kit.aircraft_cells import (
     AIRSPEED_KIAS,
     BUS_POWERED,
@@ -57,7 +57,7 @@ NAMES: dict[str, Input] = {
     "compressed": (AirGroundFacts, "struts", 0),
     "leg_down": (GearFacts, "legs", 0),
     "available": (EmergencyFacts, "extended"),
-    "has_pressure": (ServedFacts, "served"),
+    "has_pressure": (HydraulicsFacts, "served"),
 }
 MEANS: dict[str, Any] = {
     "leg_down": {True: LegFacts(locks=LegLocks(False, True)), False: LegFacts()},

@@ -10,7 +10,7 @@ counts as there: no wire and no value that is lost keeps the gear up.
 from __future__ import annotations
 
 from panelbridge.logic.gear.parameters import GearPowerParameters
-from panelbridge.logic.hydraulics.served import ServedFacts
+from panelbridge.logic.hydraulics.facts import HydraulicsFacts
 from panelbridge.logic.kit.aircraft_cells import BUS_POWERED, BUS_VOLTAGE_V
 from panelbridge.logic.kit.handles import (
     Quantiser,
@@ -66,7 +66,7 @@ class PowerSource:
     def is_there(self, world: World) -> bool:
         """There is power; what is unknown counts as there, but pressure."""
         if self._numbers.power == "hydraulic":
-            return world[ServedFacts].serves("gear")
+            return world[HydraulicsFacts].serves("gear")
         if self._numbers.power == "none_needed":
             return True
         if world[BUS_POWERED] is False or (self.has_breaker and world[GEAR_BREAKER]):

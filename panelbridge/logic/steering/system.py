@@ -21,7 +21,7 @@ from panelbridge.logic.emergency.facts import EmergencyFacts
 from panelbridge.logic.emergency.parameters import EmergencyParameters
 from panelbridge.logic.gear.facts import GearFacts
 from panelbridge.logic.hydraulics.consumers import unserved
-from panelbridge.logic.hydraulics.served import ServedFacts
+from panelbridge.logic.hydraulics.facts import HydraulicsFacts
 from panelbridge.logic.kit.aircraft_cells import (
     AIRSPEED_KIAS,
     BUS_POWERED,
@@ -234,7 +234,7 @@ class Steering(System[SteeringFacts]):
             leg_down=bool(legs) and all(leg.locked_down for leg in legs[self._place :][:1]),
             available=available,
             wheel_free=wheel_free,
-            powered=(not parameters.needs_hydraulics or world[ServedFacts].serves("gear"))
+            powered=(not parameters.needs_hydraulics or world[HydraulicsFacts].serves("gear"))
             and (not parameters.needs_bus or world[BUS_POWERED] is not False),
         )
         engaged = ENGAGED.holds(facts)

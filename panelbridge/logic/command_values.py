@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from panelbridge.logic.aircraft_base import AircraftBase
-from panelbridge.logic.aircraft_values import SIDES
+from panelbridge.logic.aircraft_dictionary import SIDES
 from panelbridge.logic.inventory import switches_of
 from panelbridge.logic.switches import operated_first
 from panelbridge.signals import Commands, GearPosition, Value

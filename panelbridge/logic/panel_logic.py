@@ -15,6 +15,7 @@ from typing import Any
 
 from panelbridge.errors import LogicError
 from panelbridge.logic.aircraft_base import AircraftBase
+from panelbridge.logic.bench_parts import BenchParts
 from panelbridge.logic.inputs import PanelInputs
 from panelbridge.logic.kit.declarations import CommandSignal
 from panelbridge.logic.kit.handles import Handle
@@ -27,13 +28,7 @@ from panelbridge.logic.simulation.clock import LogicTime
 from panelbridge.logic.simulation.facts import SKIPPED_S, SimulationFacts
 from panelbridge.logic.systems import fresh_systems
 from panelbridge.logic.vocabulary import lamps_of
-from panelbridge.signals import (
-    AircraftState,
-    Commands,
-    Event,
-    StepResult,
-    SwitchState,
-)
+from panelbridge.signals import AircraftState, Commands, Event, StepResult, SwitchState
 
 
 class PanelLogic(PanelViews):
@@ -62,8 +57,7 @@ class PanelLogic(PanelViews):
         self._systems = systems = fresh_systems(aircraft, panel)
         self._inputs = PanelInputs(systems, aircraft)
         self._take, self._step = self._inputs.take, self._inputs.step
-        self._faults = {fault.name: fault for system in systems for fault in system.faults}
-        self._placings = {one.name: one for system in systems for one in system.placings}
+        self._parts = BenchParts(systems)
         self._lamps = tuple(lamps_of(systems))
         self._outputs = PanelOutputs(systems, self._lamps)
         self._commands: tuple[CommandSignal, ...] = tuple(
@@ -149,12 +143,7 @@ class PanelLogic(PanelViews):
         Raises:
             LogicError: no such part, it cannot break so, or time runs backwards.
         """
-        fault = self._faults.get(target)
-        if fault is None:
-            raise LogicError(f"no fault target is named '{target}'")
-        if kind is not None and kind not in fault.kinds:
-            raise LogicError(f"'{target}' cannot be '{kind}'", hint=", ".join(fault.kinds))
-        self._put(now_s, fault, kind)
+        self._put(now_s, self._parts.fault(target, kind), kind)
 
     def place(self, now_s: float, name: str, travel: float) -> None:
         """Put a part somewhere on the bench, once; the next step gives what came of it.
@@ -167,10 +156,7 @@ class PanelLogic(PanelViews):
         Raises:
             LogicError: no such part, or time runs backwards.
         """
-        placing = self._placings.get(name)
-        if placing is None:
-            raise LogicError(f"no part of the model is named '{name}'")
-        self._put(now_s, placing, travel)
+        self._put(now_s, self._parts.placing(name), travel)
 
     def _put(self, now_s: float, handle: Handle[Any], value: Any) -> None:
         if self._time.is_bent:

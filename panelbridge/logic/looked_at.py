@@ -11,7 +11,8 @@ from typing import Any
 from panelbridge.errors import LogicError
 from panelbridge.logic.aircraft_base import AircraftBase
 from panelbridge.logic.aircraft_values import values_of
-from panelbridge.logic.kit.handles import Fault, Handle, Reading
+from panelbridge.logic.kit.handles import Fault, Handle
+from panelbridge.logic.kit.readings import Reading
 from panelbridge.logic.kit.system import System
 from panelbridge.logic.kit.world import World
 from panelbridge.logic.vocabulary import signals_of, switches_of

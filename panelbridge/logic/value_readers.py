@@ -13,7 +13,8 @@ from typing import Any
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.aircraft_values import AircraftValue, put_values, values_of
 from panelbridge.logic.inputs import PanelInputs
-from panelbridge.logic.kit.handles import Handle, HandleSwitch, Lever, Reading
+from panelbridge.logic.kit.handles import Handle, HandleSwitch, Lever
+from panelbridge.logic.kit.readings import Reading
 from panelbridge.logic.kit.system import System
 from panelbridge.logic.missing_data.system import MissingData
 from panelbridge.logic.systems import make_systems

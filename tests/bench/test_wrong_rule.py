@@ -17,7 +17,8 @@ from panelbridge.logic.gear_warning import rules as warning_rules
 from panelbridge.logic.gear_warning import system as gear_warning
 from panelbridge.logic.gear_warning.levers import ThrottleLevers
 from panelbridge.logic.gear_warning.rules import FLAPS, GROUND_HANDLE, THROTTLE
-from panelbridge.logic.kit.handles import Handle, Threshold, below
+from panelbridge.logic.kit.handles import Handle
+from panelbridge.logic.kit.readings import Threshold, below
 from panelbridge.logic.kit.rule import Rule
 from panelbridge.logic.steering import system as steering
 from panelbridge.logic.steering.rules import ENGAGED

@@ -22,7 +22,7 @@ from panelbridge.logic.gear_warning.rules import (
 )
 from panelbridge.logic.kit.aircraft_cells import throttle
 from panelbridge.logic.kit.declarations import loudest
-from panelbridge.logic.kit.handles import Reading
+from panelbridge.logic.kit.readings import Reading
 from panelbridge.logic.kit.world import World
 from panelbridge.signals import HornPattern
 from tests.logic.build import (

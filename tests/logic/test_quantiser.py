@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelbridge.logic.kit.handles import Handle, Quantiser
+from panelbridge.logic.kit.handles import Handle
+from panelbridge.logic.kit.readings import Quantiser
 
 PSI = Handle[float]("psi")
 

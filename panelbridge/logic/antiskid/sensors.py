@@ -20,7 +20,7 @@ from panelbridge.logic.antiskid.facts import ANTISKID, WheelSensorsFacts
 from panelbridge.logic.antiskid.fitting import AntiskidFitting, fitting_of
 from panelbridge.logic.brakes.facts import BrakesFacts
 from panelbridge.logic.kit.aircraft_cells import BUS_POWERED, GROUND_SPEED_KT, wheel_rpm
-from panelbridge.logic.kit.handles import Threshold
+from panelbridge.logic.kit.readings import Threshold
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.kit.world import World
 

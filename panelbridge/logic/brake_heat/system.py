@@ -29,7 +29,7 @@ from panelbridge.logic.gear.facts import GearFacts
 from panelbridge.logic.kit.aircraft_cells import GROUND_SPEED_KT, MASS_KG
 from panelbridge.logic.kit.curves import turns
 from panelbridge.logic.kit.declarations import Group, Lamp, Misfit
-from panelbridge.logic.kit.handles import Quantiser
+from panelbridge.logic.kit.readings import Quantiser
 from panelbridge.logic.kit.rule import Rule, Words, against
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.kit.world import World

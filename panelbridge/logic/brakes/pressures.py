@@ -6,7 +6,7 @@ from math import ceil, floor, inf
 
 from panelbridge.logic.brakes.facts import BRAKE_STEPS
 from panelbridge.logic.kit.curves import Curve
-from panelbridge.logic.kit.handles import Reading, below
+from panelbridge.logic.kit.readings import Reading, below
 
 STEP_PSI = 10.0
 """Size of the steps while a pressure moves, psi."""

@@ -27,7 +27,8 @@ from panelbridge.logic.emergency.parameters import EmergencyParameters
 from panelbridge.logic.hydraulics.consumers import unserved
 from panelbridge.logic.kit.aircraft_cells import brake_pressure_psi
 from panelbridge.logic.kit.declarations import Group, Misfit
-from panelbridge.logic.kit.handles import Fault, Lever, Threshold
+from panelbridge.logic.kit.handles import Fault, Lever
+from panelbridge.logic.kit.readings import Threshold
 from panelbridge.logic.kit.rule import Words
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.kit.world import World

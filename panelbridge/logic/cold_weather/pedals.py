@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from panelbridge.logic.brakes.facts import LEFT_BRAKE, RIGHT_BRAKE, BrakesFacts
 from panelbridge.logic.kit.aircraft_cells import brake_pedal
-from panelbridge.logic.kit.handles import Threshold
+from panelbridge.logic.kit.readings import Threshold
 from panelbridge.logic.kit.world import World
 
 

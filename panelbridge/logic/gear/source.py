@@ -12,15 +12,8 @@ from __future__ import annotations
 from panelbridge.logic.gear.parameters import GearPowerParameters
 from panelbridge.logic.hydraulics.facts import HydraulicsFacts
 from panelbridge.logic.kit.aircraft_cells import BUS_POWERED, BUS_VOLTAGE_V
-from panelbridge.logic.kit.handles import (
-    Quantiser,
-    Reading,
-    Switch,
-    SwitchWords,
-    Threshold,
-    Toggle,
-    below,
-)
+from panelbridge.logic.kit.handles import Switch, SwitchWords, Toggle
+from panelbridge.logic.kit.readings import Quantiser, Reading, Threshold, below
 from panelbridge.logic.kit.world import World
 from panelbridge.logic.missing_data.facts import MissingDataFacts
 

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 
 from panelbridge.logic.gear_warning.parameters import GearWarningParameters
 from panelbridge.logic.kit.aircraft_cells import AIRSPEED_KIAS, ALTITUDE_FT
-from panelbridge.logic.kit.handles import Threshold, below
+from panelbridge.logic.kit.readings import Threshold, below
 from panelbridge.logic.kit.world import World
 from panelbridge.signals import Reason
 

@@ -13,7 +13,7 @@ from math import inf
 
 from panelbridge.logic.kit.aircraft_cells import AircraftCell, throttle
 from panelbridge.logic.kit.edges import Settling
-from panelbridge.logic.kit.handles import Threshold
+from panelbridge.logic.kit.readings import Threshold
 from panelbridge.logic.kit.rule import against
 from panelbridge.logic.kit.world import World
 from panelbridge.signals import Reason

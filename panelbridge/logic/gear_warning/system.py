@@ -43,7 +43,8 @@ from panelbridge.logic.gear_warning.sounding import SILENT
 from panelbridge.logic.kit.aircraft_cells import FLAP_DEG, engine_n1, engine_torque, throttle
 from panelbridge.logic.kit.declarations import Group, HornRule, Lamp, Signal
 from panelbridge.logic.kit.edges import RisingEdge
-from panelbridge.logic.kit.handles import Button, Threshold
+from panelbridge.logic.kit.handles import Button
+from panelbridge.logic.kit.readings import Threshold
 from panelbridge.logic.kit.rule import Words, against
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.kit.world import World

@@ -19,7 +19,8 @@ from panelbridge.logic.gear.facts import GearFacts
 from panelbridge.logic.kit.aircraft_cells import AIRSPEED_KIAS
 from panelbridge.logic.kit.declarations import Lamp
 from panelbridge.logic.kit.edges import RisingEdge
-from panelbridge.logic.kit.handles import Button, Threshold, below
+from panelbridge.logic.kit.handles import Button
+from panelbridge.logic.kit.readings import Threshold, below
 from panelbridge.logic.kit.rule import Rule, Words
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.kit.world import World

@@ -9,7 +9,7 @@ from panelbridge.logic.hydraulics.facts import FedPressureFacts, HydraulicsFacts
 from panelbridge.logic.hydraulics.parameters import HydraulicsParameters
 from panelbridge.logic.kit.aircraft_cells import BUS_POWERED, HYDRAULIC_PRESSURE_PSI
 from panelbridge.logic.kit.declarations import Gauge, Signal
-from panelbridge.logic.kit.handles import Reading, below
+from panelbridge.logic.kit.readings import Reading, below
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.kit.world import World
 

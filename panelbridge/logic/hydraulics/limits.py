@@ -12,7 +12,8 @@ from typing import Any
 
 from panelbridge.logic.hydraulics.parameters import HydraulicsParameters
 from panelbridge.logic.kit.aircraft_cells import HYDRAULIC_PRESSURE_PSI
-from panelbridge.logic.kit.handles import Handle, Quantiser, Reading, Threshold, below
+from panelbridge.logic.kit.handles import Handle
+from panelbridge.logic.kit.readings import Quantiser, Reading, Threshold, below
 from panelbridge.logic.kit.world import World
 
 _ACCUMULATOR_L = Handle[float]("accumulator_l")

@@ -7,41 +7,30 @@ Systems run in their order, and the pass is repeated while facts change.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from itertools import zip_longest
 from math import inf
 from typing import Any
 
 from panelbridge.errors import LogicError
-from panelbridge.logic.kit.handles import Handle, Reading, Switch, Threshold
+from panelbridge.logic.kit.handles import Handle, Switch
 from panelbridge.logic.kit.noted import NOTED, Noted
+from panelbridge.logic.kit.readings import Reading, Threshold
 from panelbridge.logic.kit.system import System
-from panelbridge.logic.kit.world import FactsField, NotedFacts, RecordingWorld, World, fields_of
+from panelbridge.logic.kit.world import (
+    FactsField,
+    FrozenCells,
+    NotedFacts,
+    RecordingWorld,
+    World,
+    fields_of,
+)
 from panelbridge.signals import Event
 
 MOST_PASSES = 8
 _NO_BAND, _EVERY_NUMBER = (inf, -inf), (-inf, inf)
 Saved = tuple[Any, ...]
 """Plain data: comparable and picklable."""
-
-
-class _FrozenCells(Mapping[Any, Any]):
-    """All cells at one instant, a pointer each."""
-
-    __slots__ = ("_places", "_values")
-
-    def __init__(self, places: Mapping[Any, int], values: tuple[Any, ...]) -> None:
-        self._places = places
-        self._values = values
-
-    def __getitem__(self, key: Any) -> Any:
-        return self._values[self._places[key]]
-
-    def __iter__(self) -> Iterator[Any]:
-        return iter(self._places)
-
-    def __len__(self) -> int:
-        return len(self._places)
 
 
 class _Slot:
@@ -106,7 +95,7 @@ class SystemStep:
 
     def snapshot(self, now_s: float) -> World:
         """The world as it is now; later steps leave it as it is."""
-        return World(_FrozenCells(self._places, tuple(self.cells.values())), now_s)
+        return World(FrozenCells(self._places, tuple(self.cells.values())), now_s)
 
     def read_by(self, system: System[Any]) -> tuple[Any, ...]:
         """What a system read in its last update: handles, and classes of facts."""

@@ -27,7 +27,8 @@ from panelbridge.logic.kit.declarations import (
     Want,
     loudest,
 )
-from panelbridge.logic.kit.handles import Fault, Placing, Reading, Switch
+from panelbridge.logic.kit.handles import Fault, Placing, Switch
+from panelbridge.logic.kit.readings import Reading
 from panelbridge.logic.kit.rule import Decision, Words
 from panelbridge.logic.kit.world import Facts, World
 from panelbridge.signals import Event, HornPattern

@@ -7,7 +7,7 @@ and every field of facts that is read is noted, so that a change of another fiel
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import fields
 from functools import cache
 from operator import attrgetter
@@ -86,6 +86,25 @@ class World:
     def is_only_later(self, other: World) -> bool:
         """Nothing but time lies between the two: facts and cells are the same objects."""
         return self._cells is other._cells and self._over is other._over
+
+
+class FrozenCells(Mapping[Any, Any]):
+    """All cells at one instant, a pointer each."""
+
+    __slots__ = ("_places", "_values")
+
+    def __init__(self, places: Mapping[Any, int], values: tuple[Any, ...]) -> None:
+        self._places = places
+        self._values = values
+
+    def __getitem__(self, key: Any) -> Any:
+        return self._values[self._places[key]]
+
+    def __iter__(self) -> Iterator[Any]:
+        return iter(self._places)
+
+    def __len__(self) -> int:
+        return len(self._places)
 
 
 class FactsField:

@@ -18,8 +18,8 @@ from panelbridge.logic.gear.parameters import GearPowerParameters
 from panelbridge.logic.hydraulics.parameters import HydraulicsParameters
 from panelbridge.logic.kit.aircraft_cells import FLAP_DEG, engine_running, throttle
 from panelbridge.logic.kit.declarations import Group, Lamp
-from panelbridge.logic.kit.handles import Threshold
 from panelbridge.logic.kit.overdue import Overdue
+from panelbridge.logic.kit.readings import Threshold
 from panelbridge.logic.kit.rule import Rule, Words
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.kit.world import World

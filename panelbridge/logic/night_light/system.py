@@ -11,7 +11,7 @@ from __future__ import annotations
 from typing import Self
 
 from panelbridge.logic.kit.declarations import Group, Lamp
-from panelbridge.logic.kit.handles import Threshold
+from panelbridge.logic.kit.readings import Threshold
 from panelbridge.logic.kit.rule import Rule, Words
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.kit.world import World

@@ -22,7 +22,8 @@ from panelbridge.logic.kit.conditions import (
     truth_of,
 )
 from panelbridge.logic.kit.declarations import Signal
-from panelbridge.logic.kit.handles import Handle, Threshold, below
+from panelbridge.logic.kit.handles import Handle
+from panelbridge.logic.kit.readings import Threshold, below
 from panelbridge.logic.kit.system import Build
 from panelbridge.logic.kit.world import World
 from panelbridge.logic.own.parameters import ConditionGroup

@@ -17,7 +17,7 @@ from typing import Any, Self
 from panelbridge.logic.gear.facts import GearFacts
 from panelbridge.logic.kit.aircraft_cells import AIRSPEED_KIAS
 from panelbridge.logic.kit.declarations import Group, Lamp, Misfit, Signal
-from panelbridge.logic.kit.handles import Threshold
+from panelbridge.logic.kit.readings import Threshold
 from panelbridge.logic.kit.rule import Rule, Words
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.kit.world import World

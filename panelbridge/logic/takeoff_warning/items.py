@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from panelbridge.logic.brakes.facts import BrakesFacts
 from panelbridge.logic.kit.aircraft_cells import FLAP_DEG, SPEED_BRAKE, TRIM_UNITS
-from panelbridge.logic.kit.handles import Handle, Threshold, below
+from panelbridge.logic.kit.handles import Handle
+from panelbridge.logic.kit.readings import Threshold, below
 from panelbridge.logic.kit.world import World
 from panelbridge.logic.takeoff_warning.parameters import TakeoffWarningParameters
 

@@ -22,7 +22,8 @@ from panelbridge.logic.brakes.parameters import BrakesParameters
 from panelbridge.logic.kit.aircraft_cells import AIRSPEED_KIAS, throttle
 from panelbridge.logic.kit.declarations import Group, HornRule, Lamp, Misfit, Signal
 from panelbridge.logic.kit.edges import RisingEdge
-from panelbridge.logic.kit.handles import Button, Threshold
+from panelbridge.logic.kit.handles import Button
+from panelbridge.logic.kit.readings import Threshold
 from panelbridge.logic.kit.rule import Rule, Words, against
 from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.kit.world import World

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelbridge.logic.kit.handles import Handle, Quantiser, Threshold, below, follow_steps
+from panelbridge.logic.kit.handles import Handle
+from panelbridge.logic.kit.readings import Quantiser, Threshold, below, follow_steps
 
 NUMBER: Handle[float] = Handle("number")
 NUMBERS = st.none() | st.sampled_from([99.9, 100.0, 100.1, 102.9, 103.0, 103.1, -5.0, 400.0])

@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 
 from panelbridge.errors import LogicError
-from panelbridge.logic.kit.handles import Button, Fault, Handle, Threshold
+from panelbridge.logic.kit.handles import Button, Fault, Handle
+from panelbridge.logic.kit.readings import Threshold
 from panelbridge.logic.kit.step import SystemStep
 from panelbridge.logic.kit.system import System
 from panelbridge.logic.kit.world import Facts, World

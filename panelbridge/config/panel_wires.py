@@ -48,6 +48,11 @@ class WireKey(NamedTuple):
         return ("horn",) if self.group == "horn" else (self.group, self.name)
 
     @property
+    def is_switch(self) -> bool:
+        """Whether the part is a switch, lever or handle."""
+        return self.group in ("switches", "own_switches")
+
+    @property
     def path(self) -> KeyPath:
         """The keys down to the pin."""
         return (*self.entry, self.key)

@@ -155,7 +155,7 @@ def _check_names(fault: WiringFault, panel: PanelFile) -> None:
 def _entry(panel: PanelFile, key: WireKey) -> object:
     if key.group == "lamps":
         return panel.lamps[key.name]
-    if key.group in ("switches", "own_switches"):
+    if key.is_switch:
         return panel.wired_switches[key.name]
     return panel.horn if key.group == "horn" else getattr(getattr(panel, key.group), key.name)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from panelbridge.config.pin_names import BITS_OF_CHIP
 from panelbridge.wiring.electrics.circuits import (
     ContactCircuit,
     LedCircuit,
@@ -16,7 +17,6 @@ from panelbridge.wiring.sheet.drawing.blocks import PinBlock, PinRow
 from panelbridge.wiring.sheet.drawing.symbols import Strip
 from panelbridge.wiring.sheet.strips import strip_at_pin
 from panelbridge.wiring.sheet.wires import (
-    BITS_OF_CHIP,
     GROUND_RAIL,
     PinWire,
     bit_pin,

@@ -31,10 +31,9 @@ class PinStates:
 
     def forget(self, board: str) -> None:
         """A board is lost, or has another set-up: nothing is known of its pins."""
-        for place in [one for one in self.closed if one.board == board]:
-            del self.closed[place]
-        for place in [one for one in self.counts if one.board == board]:
-            del self.counts[place]
+        for pins in (self.closed, self.counts):
+            for place in [one for one in pins if one.board == board]:
+                del pins[place]
 
     def change(self, now_s: float, place: Place, closed: bool) -> bool:
         """A contact pin has changed; returns whether that counts: a pin that floats does not."""

@@ -6,8 +6,6 @@ from collections.abc import Mapping
 
 from panelbridge.config.panel_wires import Place, WireKey
 
-SWITCH_GROUPS = ("switches", "own_switches")
-
 
 def rewiring(
     filed: Mapping[WireKey, Place], proven: Mapping[WireKey, Place]
@@ -41,6 +39,6 @@ def _displaced_lamps(
     found = {}
     for key, place in moves.items():
         lamp = at.get(place)
-        if key.group in SWITCH_GROUPS and lamp and lamp.group == "lamps" and lamp not in proven:
+        if key.is_switch and lamp and lamp.group == "lamps" and lamp not in proven:
             found[lamp] = filed[key]
     return found

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from panelbridge.wiring.bring_up.exams.exam import Exam
-from panelbridge.wiring.bring_up.outcomes import PartOutcome
-from panelbridge.wiring.bring_up.prompts import Ask, Choice, PartState, Prompt
+from panelbridge.wiring.bring_up.prompts import Ask, Choice, Prompt
 
 _NOTES: Mapping[str, tuple[str, tuple[str, ...], str]] = {
     "inputs": (
@@ -51,4 +50,4 @@ class NoteExam(Exam):
     def answer(self, now_s: float, key: str) -> None:
         """Enter: it was read."""
         if key == "enter":
-            self.outcome = PartOutcome(PartState.PROVEN)
+            self.prove()

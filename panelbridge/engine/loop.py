@@ -37,7 +37,6 @@ from panelbridge.link.session import (
 )
 from panelbridge.logic.explaining import Explainer
 from panelbridge.logic.inventory import switches_of
-from panelbridge.logic.kit.step import Saved
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import Commands, Event, Level, Outputs, StepResult, SwitchState
 from panelbridge.simboard.sim_panel import SimPanel
@@ -170,10 +169,6 @@ class Engine:
         self._stop_at_s = before._stop_at_s
         events, count = tuple(self._events), self._event_count
         self._snapshot = replace(self._snapshot, events=events, event_count=count)
-
-    def logic_state(self) -> Saved:
-        """All state of the logic as plain data: comparable."""
-        return self._logic.save()
 
     def set_fault(self, now_s: float, target: str, kind: str | None) -> None:
         """Break a part of a system, or mend it (called in the engine's thread).

@@ -311,22 +311,6 @@ def test_what_is_deleted_takes_only_its_own_lines(place: tuple[Path, KeyPath]) -
 
 
 @few
-@given(places())
-def test_a_renamed_key_renamed_again_gives_the_same_bytes(place: tuple[Path, KeyPath]) -> None:
-    path, way = place
-    edit = PanelEdit(path)
-    text = edit.text
-    if isinstance(way[-1], int):
-        return
-    edit.rename(way, "another_name")
-    assert edit.has((*way[:-1], "another_name"))
-    gone, come = changed(text, edit.text)
-    assert len(gone) == len(come) == 1
-    edit.rename((*way[:-1], "another_name"), way[-1])
-    assert edit.text == text
-
-
-@few
 @given(places(single=True), st.data())
 def test_a_swap_twice_gives_the_same_values(
     place: tuple[Path, KeyPath], data: st.DataObject
@@ -459,12 +443,10 @@ def test_what_is_shared_by_an_anchor_is_left_to_hands(panel: Path) -> None:
         edit.delete(("lamps", "nose_green"))
 
 
-def test_names_that_are_not_there_or_taken(panel: Path) -> None:
+def test_names_that_are_not_there(panel: Path) -> None:
     edit = PanelEdit(panel)
     with pytest.raises(UsageError, match=r"there is no 'lamps\.blue'"):
         edit.delete(("lamps", "blue"))
-    with pytest.raises(UsageError, match="'left_green' is taken already"):
-        edit.rename(("lamps", "nose_green"), "left_green")
     panel.write_text("kind: [\n")
     with pytest.raises(ConfigError):
         PanelEdit(panel)

@@ -16,12 +16,7 @@ MOST_READS = 16
 
 
 class SerialLine:
-    """Opens the port in a thread, and again when it was lost.
-
-    Args:
-        keys: the file's description.
-        opener: opens ports.
-    """
+    """Opens the port in a thread, and again when it was lost."""
 
     is_stream = True
 

@@ -19,11 +19,7 @@ MOST_ACCEPTED = 8
 
 
 class TcpServer(TcpPeer):
-    """Waits for a connection; a new one takes the place of the old, whose peer may be gone.
-
-    Args:
-        keys: the file's description.
-    """
+    """Waits for a connection; a new one takes the place of the old, whose peer may be gone."""
 
     def __init__(self, keys: TcpServerLink) -> None:
         super().__init__()

@@ -1,4 +1,4 @@
-"""Simulated boards for a bring-up, wired as ordered, and which of them hangs at which port."""
+"""Simulated boards for a bring-up, with wiring faults to order, and the port of each."""
 
 from __future__ import annotations
 

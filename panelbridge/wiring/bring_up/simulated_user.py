@@ -20,12 +20,7 @@ _LIT = 16
 
 
 class SimulatedUser:
-    """Hands and eyes for one bring-up.
-
-    Args:
-        sim_panel: the panel.
-        flow: gets the answers.
-    """
+    """Hands and eyes for one bring-up."""
 
     def __init__(self, sim_panel: SimPanel, flow: BringUpFlow) -> None:
         self._sim_panel = sim_panel

@@ -96,14 +96,6 @@ def _largest_first(
     return tuple(part for amount, part in ordered if amount)
 
 
-def _at_pin(circuit: Circuit) -> CurrentRange:
-    return circuit.at_pin
-
-
-def _load(circuit: Circuit) -> CurrentRange:
-    return circuit.load
-
-
 def _line(
     board: WiredBoard,
     subject: str,
@@ -115,7 +107,7 @@ def _line(
     is_absolute: bool = True,
 ) -> BudgetLine:
     current = total(part.circuit.at_pin for part in parts)
-    ordered = _largest_first(parts, _at_pin)
+    ordered = _largest_first(parts, attrgetter("at_pin"))
     return BudgetLine(
         subject, current, limit_ma, is_absolute, source, place, ordered, board.name
     )  # fmt: skip
@@ -203,7 +195,7 @@ def _supplies(panel: WiredPanel) -> Iterator[BudgetLine]:
             current = total(part.circuit.load for part in parts)
             place = ("electrics", "supplies", name)
             subject = f"the supply '{name}'"
-            ordered = _largest_first(parts, _load)
+            ordered = _largest_first(parts, attrgetter("load"))
             yield BudgetLine(
                 subject, current, supply.limit_ma, True, _OWN_SUPPLY, place, ordered
             )  # fmt: skip

@@ -33,9 +33,6 @@ class PanelEdit:
     long: in ``nose_green: D4`` both ``(lamps, nose_green)`` and ``(lamps, nose_green, pin)`` are
     the pin, and any other key makes a group of it first.
 
-    Args:
-        path: the file.
-
     Raises:
         ConfigError: the file cannot be read, or is no YAML that is allowed here.
     """

@@ -7,13 +7,7 @@ from collections.abc import Sequence
 import yaml
 
 from panelbridge.config.yaml_positions import KeyPath, Value
-from panelbridge.wiring.file_edit.node_places import (
-    Entry,
-    NodePlaces,
-    is_block,
-    is_empty,
-    is_flow,
-)
+from panelbridge.wiring.file_edit.node_places import Entry, NodePlaces, is_block, is_empty, is_flow
 from panelbridge.wiring.file_edit.value_text import (
     fits_in_line,
     in_one_line,

@@ -11,8 +11,8 @@ from panelbridge.config.panel_wires import Place, WireKey
 from panelbridge.link.wire import Captured
 from panelbridge.logic.switches import Declared
 from panelbridge.signals import Outputs
+from panelbridge.wiring.bring_up.board_states import PinStates
 from panelbridge.wiring.bring_up.outcomes import FileChange, PartOutcome
-from panelbridge.wiring.bring_up.pin_states import PinStates
 from panelbridge.wiring.bring_up.prompts import PartState, Prompt
 
 SetUpUse = Literal["inputs", "outputs", "any"]

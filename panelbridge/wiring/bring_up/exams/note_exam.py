@@ -1,4 +1,4 @@
-"""What has to be said before the boards are touched."""
+"""Notes on safety: before the switches are examined, and before anything is driven."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ _NOTES: Mapping[str, tuple[str, tuple[str, ...], str]] = {
 
 
 class NoteExam(Exam):
-    """A note, until Enter.
+    """Shows a note until the user presses Enter.
 
     Args:
         context: as of every examination.
@@ -48,6 +48,6 @@ class NoteExam(Exam):
         )
 
     def answer(self, now_s: float, key: str) -> None:
-        """Enter: it was read."""
+        """Enter ends it."""
         if key == "enter":
             self.prove()

@@ -170,10 +170,6 @@ LEFT = ("lamps", "left_green")
         pytest.param(("delete", ("horn",)), ["horn: D8\n", "\n"], [], id="part of the file"),
         pytest.param(("delete", ("not_fitted", 0)), ["  - lamp_test # later\n"], [], id="item"),
         pytest.param(
-            ("rename", ("lamps", "nose_green"), "nose_red"),
-            ["  nose_green: D9\n"], ["  nose_red: D9\n"], id="name",
-        ),
-        pytest.param(
             ("swap", ("lamps", "nose_green"), ("switches", "gear_handle", "pin")),
             ["    pin: D2\n", "  nose_green: D9\n"], ["    pin: D9\n", "  nose_green: D2\n"],
             id="swap",

@@ -19,7 +19,6 @@ from collections.abc import Iterator, Mapping
 
 from panelbridge.config.boards import Board
 from panelbridge.config.panel_file import PanelFile
-from panelbridge.config.panel_parts.output_entries import LampEntry
 from panelbridge.config.panel_parts.switch_entries import LeverSwitch
 from panelbridge.config.panel_wires import Place, wires_of
 from panelbridge.link.session import SetupPlan
@@ -115,7 +114,8 @@ def _watched(
         place.pin for key, place in wires.items() if key.is_switch and place.pin not in analogue
     }
     never = {place.pin for key, place in wires.items() if key.group in _DRIVEN} | {*analogue}
-    never |= {lamp.pin for lamp in panel.lamps.values() if _has_driver(lamp, board_name)}
+    driven = [lamp for lamp in panel.lamps.values() if lamp.driver != "none"]
+    never |= {lamp.pin for lamp in driven if lamp.board == board_name}
     for chain in panel.boards[board_name].chains.values():
         never |= {chain.data_pin, chain.clock_pin, chain.latch_pin}
     has_coil = any(key.group == "solenoids" for key in wires)
@@ -127,10 +127,6 @@ def _watched(
         *(bit for bit in inputs if bit not in switches),
         *others,
     ]
-
-
-def _has_driver(lamp: LampEntry, board_name: str) -> bool:
-    return lamp.board == board_name and lamp.driver != "none"
 
 
 _DRIVEN = ("horn", "gauges", "solenoids")

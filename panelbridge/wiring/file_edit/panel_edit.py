@@ -226,12 +226,10 @@ class PanelEdit:
             source, problems = scan_text(text, str(self.path))
             if source is None or problems or _plain(source.value) != _plain(wanted):
                 what = f"{place_name(path)} stands in a form that is shared or unusual"
-                raise UsageError(f"{what}, and cannot be edited", self._where(path), _BY_HAND)
+                where = self._source.at_key(path, "").where
+                raise UsageError(f"{what}, and cannot be edited", where, _BY_HAND)
             self._source = source
         self._text, self._value = text, wanted
-
-    def _where(self, path: KeyPath) -> str:
-        return self._source.at_key(path, "").where
 
 
 def _lines(text: str) -> list[str]:

@@ -79,11 +79,8 @@ def _passed(line: BudgetLine) -> Finding:
     if len(line.parts) > 1:
         parts = [quoted(part.name) for part in line.parts[:_SHOWN]]
         hint = f"{len(line.parts)} parts add up, most of all {listed(parts, 'and')}. {hint}"
-    return Finding(line.place, what, hint, _level(line))
-
-
-def _level(line: BudgetLine) -> FindingLevel:
-    return FindingLevel.ERROR if line.is_absolute else FindingLevel.WARNING
+    level = FindingLevel.ERROR if line.is_absolute else FindingLevel.WARNING
+    return Finding(line.place, what, hint, level)
 
 
 def _chip(board: WiredBoard) -> Iterator[Finding]:

@@ -47,12 +47,12 @@ LONGEST_STEP_S = 60.0
 """After a longer time without a step (a suspended computer) only so much passes in the logic, s."""
 PUBLISH_S = 0.05
 """Shortest time between two snapshots, s."""
-JUMP_PUBLISH_S = 1.0
-"""The same while the run flies to a phase as fast as the machine can."""
 ASKED_S = 0.5
 """After a request of another thread changed outputs are published at once, for this time, s."""
 FEED_REST_S = 0.005
 """Period of reading a feed whose messages come faster than this, s: they come together then."""
+JUMP_PUBLISH_S = 1.0
+"""``PUBLISH_S`` while the run flies to a phase as fast as the machine can."""
 Request = Callable[[float], None]
 """Called in the engine's thread for another thread, with the time in s."""
 
@@ -158,11 +158,8 @@ class Engine:
         self._stop_at_s = time_s
 
     def note(self, event: Event) -> None:
-        """Publish an event (called in the engine's thread)."""
-        self._events.append(event)
-        self._event_count += 1
-        if self._on_event is not None:
-            self._on_event(event)
+        """Publish an event that is not the logic's (called in the engine's thread)."""
+        self._publish_event(event)
 
     def go_on_from(self, before: Engine) -> None:
         """Go on with the log and the end of another run, which has ended."""
@@ -275,7 +272,7 @@ class Engine:
         elif isinstance(event, BoardLost | SwitchesForgotten):
             self._use(now_s, reader.board_lost(name))
         elif isinstance(event, Event):
-            self.note(event)
+            self._publish_event(event)
             if self._frame_log is not None and event.level is Level.FAULT:
                 self._frame_log.dump(event, session.recent_frames())
 
@@ -292,12 +289,13 @@ class Engine:
         self._reading = reading = self._feed.read(now_s)
         turned = self._feed_watch.fresh(now_s, reading, self._feed.health)
         if turned is not None:
-            self.note(turned)
+            self._publish_event(turned)
         self._step(now_s, tell=turned is not None)
         if reading.finished and not self._finished:
             self._finished = True
-            what = f"the feed has ended: {self._feed.name}"
-            self.note(Event(now_s, "feed_finished", Level.INFO, what))
+            self._publish_event(
+                Event(now_s, "feed_finished", Level.INFO, f"the feed has ended: {self._feed.name}")
+            )
 
     def _step(self, now_s: float, *, tell: bool = False) -> None:
         """One step of the logic; ``tell`` the feed of its commands though they are unchanged."""
@@ -313,9 +311,15 @@ class Engine:
             self._commands = result.commands
             self._feed.send(now_s, result.commands)
         for event in result.events:
-            self.note(event)
+            self._publish_event(event)
         for event in self._hints.take(now_s, self._switches, self._reading.aircraft):
-            self.note(event)
+            self._publish_event(event)
+
+    def _publish_event(self, event: Event) -> None:
+        self._events.append(event)
+        self._event_count += 1
+        if self._on_event is not None:
+            self._on_event(event)
 
     @property
     def _hurries(self) -> bool:
@@ -328,7 +332,7 @@ class Engine:
         view = self._logic.view()
         self._explainer.look_at_values(now_s, view.values)
         for event in self._feed_watch.changes(now_s, health):
-            self.note(event)
+            self._publish_event(event)
         self._snapshot = replace(
             self._snapshot,
             time_s=now_s,

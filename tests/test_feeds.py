@@ -17,8 +17,8 @@ from panelbridge.feeds.flight_script import (
     PILOT_ACTIONS,
     STRUT_CHANGES,
     Side,
-    values_at,
 )
+from panelbridge.feeds.flight_values import values_at
 from panelbridge.signals import AircraftState, Commands, GearPosition
 
 

@@ -9,12 +9,7 @@ from typing import Annotated
 import typer
 
 from panelbridge import __version__
-from panelbridge.cli.commands import boards, feeds, files, panels, watching
-from panelbridge.cli.commands.bring_up import bring_up
-from panelbridge.cli.commands.new import new
-from panelbridge.cli.commands.plan import plan
-from panelbridge.cli.commands.ports import ports
-from panelbridge.cli.commands.wiring import wiring
+from panelbridge.cli.commands import boards, building, feeds, files, panels, watching
 from panelbridge.errors import PanelbridgeError
 from panelbridge.printing import chosen_encoding, end_output, say
 
@@ -84,10 +79,10 @@ def _options(
 
 
 for command in (
-    *(panels.demo, new, plan, files.check, wiring, bring_up),
+    *(panels.demo, building.new, building.plan, files.check, building.wiring, building.bring_up),
     *(panels.run, watching.watch, watching.web, boards.bench),
     *(files.names, files.schema, files.charts),
     *(feeds.listen, feeds.send, feeds.feed_draft),
-    *(boards.simboard, ports),
+    *(boards.simboard, boards.ports),
 ):
     app.command(command.__name__.replace("_", "-"))(command)

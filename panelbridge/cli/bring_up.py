@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from panelbridge.cli.live import port_urls
+from panelbridge.cli.run_options import port_urls
 from panelbridge.cli.terminal import TerminalWatch, check_terminal, stopped_by_signals
 from panelbridge.clock import Clock, LiveClock, VirtualClock, wall_clock_text
 from panelbridge.config.load import load_panel
@@ -19,12 +19,7 @@ from panelbridge.simboard.wiring_faults import parse_faults
 from panelbridge.wiring.bring_up.bring_up_run import TURN_S, BringUpOptions, BringUpRun
 from panelbridge.wiring.bring_up.progress_file import progress_path
 from panelbridge.wiring.bring_up.prompts import PartState
-from panelbridge.wiring.bring_up.report import (
-    MARKS,
-    default_paths,
-    report_text,
-    write_report,
-)
+from panelbridge.wiring.bring_up.report import MARKS, default_paths, report_text, write_report
 from panelbridge.wiring.bring_up.simulated_panel import MiswiredPanel
 
 _LONGEST_S = 24 * 3600.0

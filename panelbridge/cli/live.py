@@ -2,28 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import AbstractContextManager, ExitStack, closing
+from collections.abc import Callable, Sequence
+from contextlib import ExitStack, closing
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from panelbridge import __version__
-from panelbridge.cli.publish_options import NO_VIEWERS, PublishOptions
-from panelbridge.cli.switch_lines import SwitchLines
+from panelbridge.cli.headless import HeadlessOutput, feed_lines
+from panelbridge.cli.run_options import (
+    NO_TIMELINE,
+    NO_VIEWERS,
+    PublishOptions,
+    TimelineOptions,
+    port_urls,
+)
 from panelbridge.cli.terminal import also_at_a_hard_end, stopped_by_signals
-from panelbridge.cli.timeline_options import NO_TIMELINE, TimelineOptions
 from panelbridge.config.load import LoadedPanel, load_panel
-from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.shipped import shipped_config
 from panelbridge.config.words import counted
 from panelbridge.engine.assemble import Assembly, assemble_demo, assemble_live
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.errors import UsageError
-from panelbridge.link.ports import IN_PROCESS_SCHEME, board_urls, is_in_process
-from panelbridge.logic.inventory import switches_of
-from panelbridge.printing import console_writer, say, say_at_most
-from panelbridge.signals import Event, Level, SwitchState
+from panelbridge.link.ports import is_in_process
+from panelbridge.printing import say
+from panelbridge.signals import Event
 
 if TYPE_CHECKING:
     from panelbridge.cli.publishing import RunPublication
@@ -31,11 +34,8 @@ if TYPE_CHECKING:
 
 Taken = TypeVar("Taken")
 _SLOWEST, _FASTEST = 0.1, 10_000.0
-NAME_WIDTH = 28
-"""Cells of an event's name: the longest one fits, so that all texts stand in one column."""
 BOARD_MISSING = 1
 """Exit code of a run for a time in which a board was never live."""
-_MARKS = {Level.INFO: " ", Level.CAUTION: "!", Level.WARNING: "!!", Level.FAULT: "x"}
 
 
 def run_panel(
@@ -77,11 +77,9 @@ def run_panel(
     with ExitStack() as stack:
         frame_log = _frame_log(frames, panel, stack)
         record = _recorded(loaded, timeline, f"run of {panel}", stack)
-        output = stack.enter_context(closing(HeadlessOutput())) if headless else None
-        publication = None
-        if viewers.is_wanted(simulated=all(map(is_in_process, urls.values()))):
-            publication = stack.enter_context(_published(loaded, viewers))
-        takers = _takers(output, publication, record)
+        simulated = all(map(is_in_process, urls.values()))
+        takers = _takers(loaded, viewers, record, stack, headless=headless, simulated=simulated)
+        output = takers.output
         assembly = assemble_live(
             loaded,
             urls,
@@ -91,9 +89,7 @@ def run_panel(
             frame_log=frame_log,
             as_show=not headless,
         )
-        if publication:
-            publication.join(assembly)
-        return _run(assembly, loaded, output, seconds=seconds)
+        return _run(assembly, loaded, takers, seconds=seconds)
 
 
 def run_demo(
@@ -127,11 +123,9 @@ def run_demo(
     loaded = load_panel(panel if panel is not None else shipped_config("panels/demo_panel.yaml"))
     with ExitStack() as stack:
         record = _recorded(loaded, timeline, "demonstration flight", stack)
-        output = stack.enter_context(closing(HeadlessOutput())) if headless else None
-        publication = None
-        if viewers.is_wanted(simulated=True):
-            publication = stack.enter_context(_published(loaded, viewers, flies_again=not headless))
-        takers = _takers(output, publication, record)
+        takers = _takers(
+            loaded, viewers, record, stack, headless=headless, flies_again=not headless
+        )
         assembly = assemble_demo(
             loaded,
             flight_model=flight_model,
@@ -140,33 +134,7 @@ def run_demo(
             on_event=takers.on_event,
             on_snapshot=takers.on_snapshot,
         )
-        if publication:
-            publication.join(assembly)
-        return _run(assembly, loaded, output, seconds=None)
-
-
-def port_urls(panel: PanelFile, ports: Sequence[str], *, simulate: bool) -> dict[str, str]:
-    """The port of each board; with ``simulate`` every board is simulated.
-
-    Raises:
-        UsageError: ``ports`` do not fit the panel's boards, or exclude ``simulate``.
-    """
-    if simulate and ports:
-        raise UsageError(
-            "--simulate and --port exclude each other",
-            hint="simulated boards need no port; leave one of the two away",
-        )
-    simulated = [f"{name}={IN_PROCESS_SCHEME}{name}" for name in panel.boards]
-    return board_urls(panel, simulated if simulate else ports)
-
-
-def _published(
-    loaded: LoadedPanel, viewers: PublishOptions, *, flies_again: bool = False
-) -> AbstractContextManager[RunPublication]:
-    """Publish the run while it goes on; what that needs is imported only now."""
-    from panelbridge.cli.publishing import published
-
-    return published(loaded, viewers, flies_again=flies_again)
+        return _run(assembly, loaded, takers, seconds=None)
 
 
 def _frame_log(path: Path | None, panel: Path, stack: ExitStack) -> FrameLog | None:
@@ -204,24 +172,34 @@ def _recorded(
 class _Takers(NamedTuple):
     """What takes the events and the snapshots of a run, in the engine's thread."""
 
+    output: HeadlessOutput | None
+    publication: RunPublication | None
     on_event: Callable[[Event], None] | None
     on_snapshot: Callable[[Snapshot], None] | None
 
 
 def _takers(
-    output: HeadlessOutput | None,
-    publication: RunPublication | None,
+    loaded: LoadedPanel,
+    viewers: PublishOptions,
     record: RunTimeline | None,
+    stack: ExitStack,
+    *,
+    headless: bool,
+    simulated: bool = True,
+    flies_again: bool = False,
 ) -> _Takers:
+    output = stack.enter_context(closing(HeadlessOutput())) if headless else None
+    publication = None
+    if viewers.is_wanted(simulated=simulated):
+        from panelbridge.cli.publishing import published
+
+        publication = stack.enter_context(published(loaded, viewers, flies_again=flies_again))
+    of_record = (None, None) if record is None else (record.put_event, record.put_snapshot)
     return _Takers(
-        _all_of(
-            output.put_event if output is not None else None,
-            record.put_event if record is not None else None,
-        ),
-        _all_of(
-            publication.on_snapshot if publication is not None else None,
-            record.put_snapshot if record is not None else None,
-        ),
+        output,
+        publication,
+        _all_of(None if output is None else output.put_event, of_record[0]),
+        _all_of(None if publication is None else publication.on_snapshot, of_record[1]),
     )
 
 
@@ -238,62 +216,10 @@ def _all_of(*takers: Callable[[Taken], None] | None) -> Callable[[Taken], None] 
     return give
 
 
-class HeadlessOutput:
-    """The lines of a run without a screen; the engine's thread never waits for them."""
-
-    def __init__(self) -> None:
-        self._lines = console_writer()
-        self.came: set[str] = set()
-        """The boards that were live at any time."""
-
-    def put(self, line: str) -> None:
-        """A line of the heading."""
-        self._lines.put(line)
-
-    def put_event(self, event: Event) -> None:
-        """The line of an event."""
-        if event.name == "board_connected":
-            self.came.add(event.subject)
-        self._lines.put(event_line(event))
-
-    def switches_of(self, loaded: LoadedPanel) -> Callable[[float, SwitchState], None]:
-        """What prints the switches of a panel that move."""
-        lines = SwitchLines(switches_of(loaded.aircraft))
-
-        def put(now_s: float, switches: SwitchState) -> None:
-            for line in lines.moved(now_s, switches):
-                self._lines.put(line)
-
-        return put
-
-    def close(self) -> None:
-        """Write what waits; says how much was lost."""
-        lost = self._lines.close()
-        if lost:
-            say_at_most(f"panelbridge: {counted(lost, 'line')} of output lost")
-
-
-def feed_lines(snapshot: Snapshot) -> Iterator[str]:
-    """At the end of a run: what came by the feed, what went out, and what was refused."""
-    feed = snapshot.feed
-    if feed.way:
-        yield f"feed {snapshot.feed_name}: {counted(feed.messages, 'message')}"
-        yield from (f"  refused {count:>6}  {reason}" for reason, count in feed.refused.items())
-    for target in feed.targets:
-        yield f"commands to {target.name}: {counted(target.sent, 'message')}"
-        yield from (f"  refused {count:>6}  {why}" for why, count in target.refused.items())
-
-
-def event_line(event: Event) -> str:
-    """``   47.02 s  !!  the horn sounds: ...``: time, mark of the level, name, sentence."""
-    head = f"{event.time_s:9.2f} s  {_MARKS[event.level]:<2}  {event.name:<{NAME_WIDTH}} "
-    return head + event.text.replace("\n", "\n" + " " * len(head))
-
-
-def _run(
-    assembly: Assembly, loaded: LoadedPanel, output: HeadlessOutput | None, *, seconds: float | None
-) -> int:
-    engine = assembly.engine
+def _run(assembly: Assembly, loaded: LoadedPanel, takers: _Takers, *, seconds: float | None) -> int:
+    engine, output = assembly.engine, takers.output
+    if takers.publication is not None:
+        takers.publication.join(assembly)
     if seconds is not None:
         engine.post(lambda now_s: engine.stop_at(now_s + seconds))
     try:

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from functools import partial
 from typing import Any
 
-from panelbridge.cli.publish_options import PublishOptions
+from panelbridge.cli.run_options import PublishOptions
 from panelbridge.cli.viewed_content import VIEWED, viewed_content
 from panelbridge.config.load import LoadedPanel
 from panelbridge.dashboard.interfaces import SwitchControl

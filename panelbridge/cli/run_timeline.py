@@ -15,7 +15,7 @@ from panelbridge.bench.language.plan import ScenarioPlan
 from panelbridge.bench.language.signals_by_name import check_patterns
 from panelbridge.bench.reports.timeline_svg import TimelineHead
 from panelbridge.bench.verdict.trace import Sample, Samples, ScenarioResult, Trace
-from panelbridge.cli.timeline_options import TimelineOptions
+from panelbridge.cli.run_options import TimelineOptions
 from panelbridge.config.load import LoadedPanel
 from panelbridge.config.words import counted
 from panelbridge.engine.snapshot import Snapshot

@@ -71,7 +71,7 @@ class SimControls:
         self.fly_again: Callable[[], None] | None = None
         """Starts a finished flight again; None for a run that has no such end."""
         if assembly.is_demo:
-            self.fly_again = self._fly_again
+            self.fly_again = lambda: assembly.engine.post(assembly.engine.fly_again)
 
     def position(self, name: str) -> str | float:
         """The switch's position in the last snapshot."""
@@ -82,9 +82,6 @@ class SimControls:
         sim_panel = self._assembly.sim_panel
         if sim_panel is not None:
             self._assembly.engine.post(lambda now_s: sim_panel.move(now_s, name, position))
-
-    def _fly_again(self) -> None:
-        self._assembly.engine.post(self._assembly.engine.fly_again)
 
 
 def run_with_screen(assembly: Assembly, loaded: LoadedPanel) -> int:

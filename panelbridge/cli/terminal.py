@@ -13,7 +13,7 @@ import select
 import signal
 import sys
 import threading
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from types import FrameType
 from typing import Any, TextIO
@@ -33,11 +33,11 @@ _LEAVE_SCREEN = b"\x1b[?1049l\x1b[?25h\x1b[?1000l\x1b[?1003l\x1b[?1006l\x1b[?100
 NO_SCREEN_HINT = "Use --headless: it prints the events, one a line"
 
 
-def check_terminal(environment: Mapping[str, str] = os.environ, hint: str = NO_SCREEN_HINT) -> None:
+def check_terminal(hint: str = NO_SCREEN_HINT) -> None:
     """Check that the screen can be shown. Raises: UsageError, with what to do instead."""
     streams = (("input", sys.__stdin__), ("output", sys.__stdout__), ("errors", sys.__stderr__))
     what = next((f"the {name} is no terminal" for name, one in streams if not _is_a_tty(one)), "")
-    kind = environment.get("TERM", "")
+    kind = os.environ.get("TERM", "")
     if not what and os.name != "nt" and kind in ("", "dumb", "unknown"):
         what = f"this terminal cannot draw (TERM is {kind})" if kind else "TERM is not set"
     if what:

@@ -10,12 +10,11 @@ from collections.abc import Iterator, Sequence
 
 from panelbridge.config.advice import NAME_RULE, advice_for_name
 from panelbridge.config.board_of_entry import board_of_entry
-from panelbridge.config.pin_names import is_chain_bit
+from panelbridge.config.pin_names import BITS_OF_CHIP, is_chain_bit
 from panelbridge.config.words import counted, did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import KeyPath, YamlSource, place_name
 from panelbridge.errors import ConfigProblem
 
-BITS_OF_CHIP = 8
 MOST_CHIPS = 16
 PIN_KEYS = ("pin", "up_pin", "down_pin")
 """The keys that can name a pin of what is wired."""

@@ -13,8 +13,7 @@ from panelbridge.config.baud import check_bauds
 from panelbridge.config.cross_check import check_wiring
 from panelbridge.config.dimming import check_dimming
 from panelbridge.config.feed_file import FixedFeedFile
-from panelbridge.config.fit_check import check_feed_gives, check_panel_fits
-from panelbridge.config.layout_check import check_layout
+from panelbridge.config.fit_check import check_feed_gives, check_layout, check_panel_fits
 from panelbridge.config.links.link_feed import LinkFeedFile
 from panelbridge.config.loading import KINDS, AnyFeed, AnyFile, Loading, unknown_kind, wrong_kind
 from panelbridge.config.panel_file import PanelFile

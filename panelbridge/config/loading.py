@@ -25,7 +25,7 @@ from panelbridge.config.model_problems import empty_keys, json_text, problems_of
 from panelbridge.config.own_feeds import feed_model
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.value_names import check_values
-from panelbridge.config.words import did_you_mean, listed, quoted
+from panelbridge.config.words import choices_hint, listed, quoted
 from panelbridge.config.yaml_positions import YamlSource
 from panelbridge.config.yaml_source import scan_yaml
 from panelbridge.errors import ConfigError, ConfigProblem
@@ -132,6 +132,6 @@ def unknown_kind(source: YamlSource, kinds: list[str]) -> ConfigProblem:
         hint = f"Add the line 'kind: ...' at the top. {choices}"
         return source.at_value((), "this file lacks the key 'kind'", hint)
     if isinstance(value, str):
-        hint = f"{did_you_mean(value, kinds)} {choices}".strip()
-        return source.at_value(("kind",), f"there is no kind of file {quoted(value)}", hint)
+        what = f"there is no kind of file {quoted(value)}"
+        return source.at_value(("kind",), what, choices_hint(value, kinds))
     return source.at_key(("kind",), "'kind' must be a text", choices)

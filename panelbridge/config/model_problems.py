@@ -41,7 +41,7 @@ def problems_of(
 def empty_keys(
     source: YamlSource, root: Any, reported: Collection[ConfigProblem]
 ) -> Iterator[ConfigProblem]:
-    """Keys with nothing behind them, but for those in ``reported``; a written null is no such."""
+    """Keys without a value, but for those in ``reported``; a written null is a value."""
     known = {(problem.line, problem.column) for problem in reported}
     for path, place in source.positions.items():
         nothing = place.plain and not place.written and source.get(path) is None

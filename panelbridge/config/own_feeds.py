@@ -8,7 +8,7 @@ from typing import Any
 from panelbridge.config.feed_base import FeedBase
 from panelbridge.config.feed_file import FeedFile
 from panelbridge.config.model_walk import target_of
-from panelbridge.config.words import did_you_mean, listed, quoted
+from panelbridge.config.words import choices_hint, listed, quoted
 from panelbridge.config.yaml_positions import YamlSource
 from panelbridge.errors import ConfigProblem
 
@@ -30,8 +30,8 @@ def feed_model(source: YamlSource) -> Any | ConfigProblem:
     named = [one for one in offered if one.name == word]
     if not named:
         names = [*target_of(FeedFile).choices, *sorted({one.name for one in offered})]
-        hint = f"{did_you_mean(word, names)} It can be {listed(names)}".strip()
-        return source.at_value(("source",), f"'source' cannot be {quoted(word)}", hint)
+        what = f"'source' cannot be {quoted(word)}"
+        return source.at_value(("source",), what, choices_hint(word, names))
     found = _load(named)
     return source.at_value(("source",), found) if isinstance(found, str) else found
 

@@ -9,12 +9,7 @@ from pydantic import Field
 
 from panelbridge.config.electrics.keys import Electrics
 from panelbridge.config.panel_parts.board_entry import BoardEntry
-from panelbridge.config.panel_parts.output_entries import (
-    Gauges,
-    HornEntry,
-    LampEntry,
-    Solenoids,
-)
+from panelbridge.config.panel_parts.output_entries import Gauges, HornEntry, LampEntry, Solenoids
 from panelbridge.config.panel_parts.switch_entries import (
     OwnSwitchEntry,
     Switches,

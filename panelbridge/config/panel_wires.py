@@ -43,9 +43,14 @@ class WireKey(NamedTuple):
     key: str = "pin"
 
     @property
-    def entry(self) -> KeyPath:
+    def entry(self) -> tuple[str, ...]:
         """The keys down to the part."""
         return ("horn",) if self.group == "horn" else (self.group, self.name)
+
+    @property
+    def is_switch(self) -> bool:
+        """Whether the part is a switch, lever or handle."""
+        return self.group in ("switches", "own_switches")
 
     @property
     def path(self) -> KeyPath:
@@ -55,10 +60,11 @@ class WireKey(NamedTuple):
 
 def wires_of(panel: PanelFile) -> dict[WireKey, Place]:
     """Where the file says that each wire ends."""
-    return {key: Place(entry.board, getattr(entry, key.key)) for key, entry in _entries(panel)}
+    return {key: Place(entry.board, getattr(entry, key.key)) for key, entry in wired_entries(panel)}
 
 
-def _entries(panel: PanelFile) -> Iterator[tuple[WireKey, Any]]:
+def wired_entries(panel: PanelFile) -> Iterator[tuple[WireKey, Any]]:
+    """Every wire in the order of the file, with the entry of its part."""
     for name, switch in panel.wired_switches.items():
         group = "own_switches" if name in panel.own_switches else "switches"
         keys = HANDLE_KEYS if isinstance(switch, TwoContactHandle) else ("pin",)

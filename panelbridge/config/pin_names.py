@@ -15,6 +15,8 @@ PIN_PATTERN = rf"^({_PRINTED})$"
 PIN_OR_BIT_PATTERN = rf"^({_PRINTED}|{_BIT})$"
 KNOWN_PIN = re.compile(r"(D|A|GP)[0-9]{1,2}")
 """A pin of the kinds of board that this program knows."""
+BITS_OF_CHIP = 8
+"""Bits of a shift register in a chain."""
 
 PinName = Annotated[str, Field(pattern=PIN_PATTERN)]
 PinOrBit = Annotated[str, Field(pattern=PIN_OR_BIT_PATTERN)]

@@ -62,6 +62,11 @@ def did_you_mean(name: str, names: Sequence[str]) -> str:
     return f"Did you mean {listed(quoted(word) for word in close)}?" if close else ""
 
 
+def choices_hint(name: str, names: Sequence[str]) -> str:
+    """What was meant, if a name is like it; then all that it can be."""
+    return f"{did_you_mean(name, names)} It can be {listed(names)}".strip()
+
+
 def counted(count: int, one: str, many: str = "") -> str:
     """``1 lamp``, ``2 lamps``; ``many`` for words that do not just take an s."""
     return f"{count} {one if count == 1 else many or one + 's'}"

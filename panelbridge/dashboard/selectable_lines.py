@@ -13,7 +13,7 @@ _SELECTED = Style(reverse=True)
 
 
 class SelectableLines(LinesWidget):
-    """Lines of a view, which fill it; what is selected is shown in reverse."""
+    """Lines that fill a view; the selection is shown in reverse."""
 
     ALLOW_SELECT = True
     DEFAULT_CSS = """
@@ -40,7 +40,7 @@ class SelectableLines(LinesWidget):
         return "\n".join([line.rstrip() for line in text.split("\n")]), "\n"
 
     def selection_updated(self, selection: Selection | None) -> None:
-        """Paint all lines: what is selected of them is another."""
+        """Repaint all lines, because the selection has changed."""
         self.refresh(Region(0, 0, *self.size))
 
     def all_text(self) -> str:

@@ -4,21 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields
-from types import NoneType
-from typing import cast
 
 from panelbridge.clock import Clock, LiveClock, PacedClock
-from panelbridge.config.aircraft_file import AircraftFile
-from panelbridge.config.feed_file import (
-    DemoFlightFeed,
-    FixedFeedFile,
-    FlightModelFile,
-    ModelName,
-)
-from panelbridge.config.links.link_feed import LinkFeedFile
 from panelbridge.config.load import LoadedPanel
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.loop import Engine
+from panelbridge.engine.make_feed import BUILT_IN, feed_of, flight_of, model_of
 from panelbridge.engine.pace import Pace
 from panelbridge.engine.show import Show
 from panelbridge.engine.snapshot import Snapshot
@@ -26,12 +17,8 @@ from panelbridge.engine.waiter import LiveWaiter, Waiter
 from panelbridge.feeds.breakable_feed import BreakableFeed
 from panelbridge.feeds.demo_flight import DemoFlight, DemoPilot
 from panelbridge.feeds.feed import Feed, Pilot, TrustedFeed
-from panelbridge.feeds.fixed_feed import FixedFeed, parked
 from panelbridge.feeds.flight_model.flight_model_feed import FlightModelFeed
 from panelbridge.feeds.flight_model.phase_pilot import PhasePilot
-from panelbridge.feeds.link.make import make_link
-from panelbridge.feeds.own_feed import OwnFeedFile
-from panelbridge.feeds.transports.make import make_transport
 from panelbridge.link.ports import IN_PROCESS_SCHEME, PortOpener, is_in_process
 from panelbridge.link.session import BoardSession, SetupPlan
 from panelbridge.logic.aircraft_values import values_of
@@ -118,7 +105,7 @@ def assemble_live(
     """
     as_show = as_show and all(is_in_process(url) for url in urls.values())
     paced = None
-    if as_show and isinstance(loaded.feed, _BUILT_IN):
+    if as_show and isinstance(loaded.feed, BUILT_IN):
         paced = clock if clock is not None else PacedClock()
     run_clock: Clock = paced if paced is not None else LiveClock()
     waiter = Waiter(run_clock) if paced is not None else LiveWaiter(run_clock)
@@ -186,9 +173,9 @@ def assemble_demo(
     waiter = Waiter(clock)
     flight: DemoFlight | FlightModelFeed
     if flight_model:
-        flight = FlightModelFeed(loaded.aircraft, _model_of(loaded))
+        flight = FlightModelFeed(loaded.aircraft, model_of(loaded))
     else:
-        flight = _flight_of(loaded.aircraft)
+        flight = flight_of(loaded.aircraft)
     urls = {name: IN_PROCESS_SCHEME + name for name in loaded.panel.boards}
     sim_panel, sessions = _connect(loaded, urls, clock, waiter)
     pilot: Pilot | None = None
@@ -227,53 +214,6 @@ def assemble_demo(
             on_snapshot=on_snapshot,
         )
     return assembly
-
-
-_BUILT_IN = (NoneType, FixedFeedFile, DemoFlightFeed, FlightModelFile)
-"""Feed files whose data comes from this process: it can stand still."""
-
-
-def feed_of(loaded: LoadedPanel, wake: Callable[[], None] = lambda: None) -> Feed:
-    """The feed in the panel's feed file; a parked aircraft when there is none.
-
-    ``wake``: ends the engine's wait; may be called in other threads.
-    """
-    aircraft, file = loaded.aircraft, loaded.feed
-    if file is None:
-        wheels = len(aircraft.brakes.wheels) if aircraft.brakes else 0
-        state = parked(len(aircraft.strut_names), aircraft.engines, wheels)
-        return FixedFeed(state, "parked aircraft")
-    feed: Feed
-    if isinstance(file, LinkFeedFile):
-        folder = None if loaded.feed_path is None else loaded.feed_path.parent
-        return make_link(
-            file,
-            aircraft,
-            lambda keys: make_transport(keys, wake, folder),
-            needs_agreement="gear_handle" in loaded.panel.wired_switches,
-        )
-    if isinstance(file, DemoFlightFeed):
-        feed = _flight_of(aircraft, repeat=file.repeat)
-    elif isinstance(file, FlightModelFile):
-        feed = FlightModelFeed(aircraft, file.model, name=file.name, repeat=file.repeat)
-    elif isinstance(file, FixedFeedFile):
-        feed = FixedFeed(file.values.state(aircraft), file.name)
-    else:
-        feed = cast(OwnFeedFile, file).make_feed(aircraft, wake)
-    return TrustedFeed(feed, file.stale_after_s)
-
-
-def _model_of(loaded: LoadedPanel) -> ModelName:
-    """The model that the feed file names; else one that is like the aircraft."""
-    if isinstance(loaded.feed, FlightModelFile):
-        return loaded.feed.model
-    return "heavy_freighter" if loaded.aircraft.engines > 2 else "light_twin_jet"
-
-
-def _flight_of(aircraft: AircraftFile, *, repeat: bool = False) -> DemoFlight:
-    legs = aircraft.strut_names
-    wheels = [wheel.side for wheel in aircraft.brakes.wheels] if aircraft.brakes else []
-    return DemoFlight(legs, aircraft.engines, wheels=wheels, repeat=repeat)
 
 
 def _connect(

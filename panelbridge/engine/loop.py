@@ -37,7 +37,6 @@ from panelbridge.link.session import (
 )
 from panelbridge.logic.explaining import Explainer
 from panelbridge.logic.inventory import switches_of
-from panelbridge.logic.kit.step import Saved
 from panelbridge.logic.panel_logic import PanelLogic
 from panelbridge.signals import Commands, Event, Level, Outputs, StepResult, SwitchState
 from panelbridge.simboard.sim_panel import SimPanel
@@ -52,9 +51,8 @@ ASKED_S = 0.5
 """After a request of another thread changed outputs are published at once, for this time, s."""
 FEED_REST_S = 0.005
 """Period of reading a feed whose messages come faster than this, s: they come together then."""
-
 JUMP_PUBLISH_S = 1.0
-"""The same while the run flies to a phase as fast as the machine can."""
+"""``PUBLISH_S`` while the run flies to a phase as fast as the machine can."""
 Request = Callable[[float], None]
 """Called in the engine's thread for another thread, with the time in s."""
 
@@ -170,10 +168,6 @@ class Engine:
         self._stop_at_s = before._stop_at_s
         events, count = tuple(self._events), self._event_count
         self._snapshot = replace(self._snapshot, events=events, event_count=count)
-
-    def logic_state(self) -> Saved:
-        """All state of the logic as plain data: comparable."""
-        return self._logic.save()
 
     def set_fault(self, now_s: float, target: str, kind: str | None) -> None:
         """Break a part of a system, or mend it (called in the engine's thread).

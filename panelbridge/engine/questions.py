@@ -18,11 +18,7 @@ PERIOD_S = 0.2
 
 
 class Questions:
-    """The questions of all screens.
-
-    Args:
-        explainer: answers them.
-    """
+    """The questions of all screens."""
 
     def __init__(self, explainer: Explainer) -> None:
         self._explainer = explainer

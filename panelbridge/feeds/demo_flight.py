@@ -13,9 +13,8 @@ from panelbridge.feeds.flight_script import (
     PILOT_ACTIONS,
     TRIM_UNITS,
     Side,
-    values_at,
-    wheel_rpm_at,
 )
+from panelbridge.feeds.flight_values import values_at, wheel_rpm_at
 from panelbridge.signals import AircraftState, Commands, GearPosition
 
 

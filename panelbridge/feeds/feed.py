@@ -156,11 +156,7 @@ class PhasedFlight(Protocol):
 
 
 class FeedAround(Feed):
-    """Passes everything on to another feed; what it reads is for its subclasses.
-
-    Args:
-        feed: the other one.
-    """
+    """Passes everything on to another feed; what it reads is for its subclasses."""
 
     def __init__(self, feed: Feed) -> None:
         self.name = feed.name

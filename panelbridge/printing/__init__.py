@@ -5,7 +5,7 @@ closed costs lines and never the work.
 """
 
 from panelbridge.printing.clean_text import clean_line, clean_text, shown_path
-from panelbridge.printing.console import console_writer, end_output, say, say_at_most
+from panelbridge.printing.console import ask, console_writer, end_output, say, say_at_most
 from panelbridge.printing.line_writer import LineWriter
 from panelbridge.printing.own_file import (
     FileKind,
@@ -14,7 +14,6 @@ from panelbridge.printing.own_file import (
     in_place_of,
     write_text,
 )
-from panelbridge.printing.questions import ask
 from panelbridge.printing.signs import chosen_encoding, shown_in
 
 __all__ = [

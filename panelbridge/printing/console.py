@@ -118,3 +118,12 @@ def _discard(stream: TextIO) -> None:
         nowhere = os.open(os.devnull, os.O_WRONLY)
         os.dup2(nowhere, number)
         os.close(nowhere)
+
+
+def ask(question: str) -> str | None:
+    """The line that the user types, without spaces around it; None when there is no terminal."""
+    if sys.stdin is None or not sys.stdin.isatty():
+        return None
+    say(question, end=" ")
+    line = sys.stdin.readline()
+    return line.strip() if line else None

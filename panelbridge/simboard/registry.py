@@ -86,6 +86,12 @@ def find(name: str) -> RegisteredBoard | None:
         return _boards.get(name.lower())
 
 
+def cable_of(name: str) -> Cable:
+    """The cable of a board that is registered."""
+    with _lock:
+        return _boards[name.lower()].cable
+
+
 def names() -> tuple[str, ...]:
     """Every name that can be opened."""
     with _lock:

@@ -3,30 +3,24 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
 from functools import partial
 from typing import Self
 
 from panelbridge.clock import Clock
 from panelbridge.config.panel_file import PanelFile
-from panelbridge.config.panel_parts.switch_entries import ContactSwitch, LeverSwitch
 from panelbridge.config.panel_wires import WireKey, wires_of
 from panelbridge.config.pin_names import is_chain_bit
 from panelbridge.errors import UsageError
-from panelbridge.logic.switches import Declared, rest_of, words_of
+from panelbridge.logic.switches import Declared
 from panelbridge.logic.systems import SWITCHES
 from panelbridge.simboard import registry
 from panelbridge.simboard.board.outputs import Tone
 from panelbridge.simboard.board.sim_board import SimBoard
-from panelbridge.simboard.contacts.contact import Burst, Change, bouncing, clean, rattling
-from panelbridge.simboard.contacts.hands import Hand, LeverHand, SwitchFault
-from panelbridge.simboard.contacts.wired_hands import (
-    DOWN,
-    HAND_TRAVEL_S,
-    ContactWiring,
-    contact_hand,
-)
+from panelbridge.simboard.contacts.contact import Burst, bouncing, clean, rattling
+from panelbridge.simboard.contacts.hands import Hand, SwitchFault
+from panelbridge.simboard.contacts.wired_hands import HAND_TRAVEL_S
+from panelbridge.simboard.switch_hand import switch_hand
 
 
 class SimPanel:
@@ -61,7 +55,6 @@ class SimPanel:
         declared: Declared = SWITCHES,
     ) -> None:
         self.panel = panel
-        self._declared = declared
         rng = self._rng = random.Random(seed)
         self.boards: Mapping[str, SimBoard] = {
             name: SimBoard(
@@ -74,9 +67,18 @@ class SimPanel:
             for name, entry in panel.boards.items()
         }
         self._burst: Burst = partial(bouncing, rng) if bounce else clean
-        self._travel_s = travel_s
         self._hands: dict[str, Hand] = {
-            name: self._hand(name, wired, now_s) for name, wired in panel.wired_switches.items()
+            name: switch_hand(
+                name,
+                wired,
+                self.boards[wired.board],
+                partial(self._at, wired.board),
+                now_s,
+                travel_s=travel_s,
+                burst=self._burst,
+                declared=declared,
+            )
+            for name, wired in panel.wired_switches.items()
         }
         self._registered: list[str] = []
         self.dead_lamps: set[str] = set()
@@ -152,14 +154,12 @@ class SimPanel:
 
     def needles(self) -> Mapping[str, float | None]:
         """Where each gauge's needle stands, 0 to 1 of its scale; None = no pulse moves it."""
-        entries = {name: gauge for name, gauge in self.panel.gauges if gauge is not None}
-        return {
-            name: (us - entries[name].pulse_at_0_us)
-            / (entries[name].pulse_at_1_us - entries[name].pulse_at_0_us)
-            if us
-            else None
-            for name, us in self.gauges_us().items()
-        }
+        found: dict[str, float | None] = {}
+        for name, us in self.gauges_us().items():
+            entry = getattr(self.panel.gauges, name)
+            travel_us = entry.pulse_at_1_us - entry.pulse_at_0_us
+            found[name] = (us - entry.pulse_at_0_us) / travel_us if us else None
+        return found
 
     def join_wires(self, now_s: float, one: WireKey, other: WireKey) -> None:
         """Let the wires of two contacts touch.
@@ -234,39 +234,3 @@ class SimPanel:
             return pin
         chain, _, bit = pin.partition(".")
         return f"{self.panel.boards[board].chains[chain].data_pin}.{bit}"
-
-    def _hand(self, name: str, wired: ContactWiring | LeverSwitch, now_s: float) -> Hand:
-        board = self.boards[wired.board]
-        if isinstance(wired, LeverSwitch):
-            rest = rest_of(name, self._declared)
-            return LeverHand(name, partial(_put_wiper, board, wired), rest, now_s)
-        start = words_of(name, self._declared).free if isinstance(wired, ContactSwitch) else DOWN
-        return contact_hand(
-            name,
-            wired,
-            start,
-            now_s,
-            lambda pin: _PinContact(board, self._at(wired.board, pin)),
-            self._travel_s,
-            self._burst,
-            self._declared,
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class _PinContact:
-    board: SimBoard
-    pin_name: str
-
-    def closed_at(self, now_s: float) -> bool:
-        self.board.advance(now_s)
-        return self.board.contact_closed(self.pin_name)
-
-    def plan(self, now_s: float, changes: Iterable[Change]) -> None:
-        self.board.plan_contact(now_s, self.pin_name, changes)
-
-
-def _put_wiper(board: SimBoard, wired: LeverSwitch, now_s: float, fraction: float | None) -> None:
-    low, high = wired.counts_at_0, wired.counts_at_1
-    counts = 0 if fraction is None else round(low + fraction * (high - low))
-    board.set_analogue(now_s, wired.pin, counts)

@@ -17,7 +17,7 @@ from panelbridge.config.panel_parts.switch_entries import (
     OneContactHandle,
     TwoContactHandle,
 )
-from panelbridge.config.panel_wires import Place, WireKey, changed_panel, rewired, wires_of
+from panelbridge.config.panel_wires import WireKey, changed_panel, rewired, wires_of
 from panelbridge.config.words import did_you_mean, listed, quoted
 from panelbridge.config.yaml_positions import KeyPath
 from panelbridge.errors import UsageError
@@ -115,7 +115,8 @@ def strike(sim_panel: SimPanel, now_s: float, faults: Iterable[WiringFault]) -> 
             entry = sim_panel.panel.wired_switches[name]
             board = sim_panel.boards[entry.board]
             counts = NOISE_COUNTS * (board.board.counts + 1) // 1024
-            board.set_noise(_keys_place(sim_panel.panel, name).pin, counts)
+            place = wires_of(sim_panel.panel)[_keys_of(sim_panel.panel, name)[0]]
+            board.set_noise(place.pin, counts)
         elif fault.kind == "dead":
             sim_panel.dead_lamps.add(name)
 
@@ -127,10 +128,6 @@ def _keys_of(panel: PanelFile, name: str) -> list[WireKey]:
     # A gauge may have the name of a switch: the switch is meant.
     found = [key for key in found if key.group == found[0].group]
     return [key for key in found if key.key == f"{end}_pin"] if end else found
-
-
-def _keys_place(panel: PanelFile, name: str) -> Place:
-    return wires_of(panel)[_keys_of(panel, name)[0]]
 
 
 def _check_names(fault: WiringFault, panel: PanelFile) -> None:
@@ -155,7 +152,7 @@ def _check_names(fault: WiringFault, panel: PanelFile) -> None:
 def _entry(panel: PanelFile, key: WireKey) -> object:
     if key.group == "lamps":
         return panel.lamps[key.name]
-    if key.group in ("switches", "own_switches"):
+    if key.is_switch:
         return panel.wired_switches[key.name]
     return panel.horn if key.group == "horn" else getattr(getattr(panel, key.group), key.name)
 

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from panelbridge.bench.language.plan import ClearFault, FaultKind, SetFault
-from panelbridge.bench.world.mending import Mending
+from panelbridge.bench.world.runner import Mending
 from tests.bench.made import Run
 from tests.bench.on_boards import run_on_boards, write_scenario
 

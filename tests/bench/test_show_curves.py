@@ -10,7 +10,8 @@ import pytest
 
 from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.language.signals_by_name import signals_of
-from panelbridge.bench.reports.timeline_svg import LEFT, RIGHT, svg_text
+from panelbridge.bench.reports.time_axis import LEFT, RIGHT
+from panelbridge.bench.reports.timeline_svg import svg_text
 from panelbridge.bench.reports.timeline_vcd import CURVE_STEP_S, vcd_text
 from panelbridge.bench.reports.tracks import instants, with_curve
 from panelbridge.bench.verdict.trace import ScenarioResult

@@ -19,8 +19,9 @@ from panelbridge.bench.reports.svg_pieces import (
     corners,
     lanes,
 )
+from panelbridge.bench.reports.time_axis import LEFT, RIGHT
 from panelbridge.bench.reports.timeline_lists import MOST_LINES, TIMES, WORDS
-from panelbridge.bench.reports.timeline_svg import LEFT, RIGHT, WIDTH, svg_text
+from panelbridge.bench.reports.timeline_svg import WIDTH, svg_text
 from panelbridge.bench.reports.tracks import instants, spans
 from panelbridge.bench.verdict.trace import Mark, Samples, ScenarioResult
 from panelbridge.bench.world.virtual_world import run_scenario

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from panelbridge.cli.live import NAME_WIDTH, event_line
+from panelbridge.cli.headless import NAME_WIDTH, event_line
 from panelbridge.config.load import load_panel
 from panelbridge.config.shipped import shipped_config, shipped_folder
 from panelbridge.feeds.feed_events import FEED_EVENTS

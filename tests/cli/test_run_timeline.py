@@ -15,8 +15,8 @@ import pytest
 
 from panelbridge.bench.reports.file_kinds import SVG, VCD
 from panelbridge.cli.app import run_app
+from panelbridge.cli.run_options import TimelineOptions
 from panelbridge.cli.run_timeline import RunTimeline
-from panelbridge.cli.timeline_options import TimelineOptions
 from panelbridge.config.load import load_panel
 from panelbridge.config.shipped import shipped_config
 from panelbridge.engine.assemble import assemble_demo

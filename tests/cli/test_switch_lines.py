@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from panelbridge.cli.app import run_app
-from panelbridge.cli.switch_lines import LEVER_STEP, SwitchLines
+from panelbridge.cli.headless import LEVER_STEP, SwitchLines
 from panelbridge.config.shipped import shipped_config
 from panelbridge.logic.inventory import switches_of
 from panelbridge.signals import HandleContacts, SwitchState

@@ -16,8 +16,8 @@ from pathlib import Path
 import pytest
 
 from panelbridge.cli.app import run_app
-from panelbridge.cli.publish_options import PublishOptions
 from panelbridge.cli.publishing import is_move, own_token
+from panelbridge.cli.run_options import PublishOptions
 from panelbridge.clock import LiveClock
 from panelbridge.dashboard.interfaces import SwitchControl
 from panelbridge.errors import UsageError

@@ -14,7 +14,8 @@ from panelbridge.clock import VirtualClock
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.load import load_aircraft, load_panel
 from panelbridge.config.shipped import shipped_folder
-from panelbridge.engine.assemble import assemble_demo, feed_of
+from panelbridge.engine.assemble import assemble_demo
+from panelbridge.engine.make_feed import feed_of
 from panelbridge.logic.inventory import gauges_of, lamps_of, solenoids_of, switches_of
 from panelbridge.signals import Event
 

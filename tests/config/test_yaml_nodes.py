@@ -11,7 +11,7 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panelbridge.config import yaml_nodes, yaml_source
+from panelbridge.config import yaml_nodes, yaml_reader
 from panelbridge.config.yaml_nodes import MAX_DEPTH, nodes_in_c
 from panelbridge.config.yaml_source import scan_text
 from panelbridge.config.yaml_text import decode
@@ -87,7 +87,7 @@ def test_both_find_the_same_in_odd_texts(text: str) -> None:
 
 @needs_c
 def test_texts_without_errors_are_read_in_c(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(yaml_source, "PythonNodes", None)
+    monkeypatch.setattr(yaml_reader, "PythonNodes", None)
     for text in GOOD.values():
         assert scan_text(text, "f")[1] == []
     read = [nodes_in_c(path.read_text("utf-8")) is not None for path in SHIPPED]

@@ -7,10 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from panelbridge.config import yaml_source, yaml_text
+from panelbridge.config import yaml_reader, yaml_text
 from panelbridge.config.yaml_nodes import MAX_DEPTH
+from panelbridge.config.yaml_reader import MAX_VALUES
 from panelbridge.config.yaml_scalars import MAX_DIGITS
-from panelbridge.config.yaml_source import MAX_VALUES, read_yaml, scan_text
+from panelbridge.config.yaml_source import read_yaml, scan_text
 from panelbridge.errors import ConfigError, ConfigProblem
 from tests.config.texts import parse_yaml
 
@@ -218,7 +219,7 @@ def test_aliases_can_not_nest_deeper_than_the_bound() -> None:
 
 
 def test_mistakes_are_bounded_in_number() -> None:
-    assert len(mistakes_in("a: 1\n" * 5000)) == yaml_source.MAX_PROBLEMS
+    assert len(mistakes_in("a: 1\n" * 5000)) == yaml_reader.MAX_PROBLEMS
 
 
 @pytest.mark.parametrize(

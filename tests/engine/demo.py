@@ -16,8 +16,8 @@ from panelbridge.feeds.flight_script import (
     PEDAL_POINTS,
     PILOT_ACTIONS,
     STRUT_CHANGES,
-    values_at,
 )
+from panelbridge.feeds.flight_values import values_at
 from panelbridge.logic.air_ground.parameters import AirGroundParameters
 from panelbridge.logic.antiskid.parameters import AntiskidParameters
 from panelbridge.logic.brakes.parameters import BrakesParameters

@@ -14,9 +14,9 @@ from panelbridge.config.load import LoadedPanel, load_panel
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.panel_parts.switch_entries import TwoContactHandle
 from panelbridge.config.shipped import shipped_config
-from panelbridge.engine.assemble import feed_of
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.loop import Engine
+from panelbridge.engine.make_feed import feed_of
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.engine.waiter import Waiter
 from panelbridge.feeds.feed import FeedReading

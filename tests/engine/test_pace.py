@@ -94,7 +94,7 @@ class Run:
         assert panel is not None
         boards = (panel.lamps(), panel.horn(), panel.gauges_us(), panel.positions(now_s))
         links = [session.health() for session in assembly.sessions]
-        return (now_s, assembly.engine.logic_state(), boards, links)
+        return (now_s, assembly.engine._logic.save(), boards, links)
 
 
 def seen(assembly: Assembly) -> object:

@@ -17,8 +17,9 @@ from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.panel_parts.switch_entries import TwoContactHandle
 from panelbridge.config.shipped import shipped_folder
 from panelbridge.engine import wiring_hints
-from panelbridge.engine.assemble import assemble_demo, feed_of
+from panelbridge.engine.assemble import assemble_demo
 from panelbridge.engine.loop import Engine
+from panelbridge.engine.make_feed import feed_of
 from panelbridge.engine.waiter import Waiter
 from panelbridge.engine.wiring_hints import WIRING_HINTS, WiringHints
 from panelbridge.feeds.fixed_feed import parked

@@ -15,7 +15,7 @@ from panelbridge.cli.app import run_app
 from panelbridge.config.load import load_feed, load_panel
 from panelbridge.config.own_feeds import GROUP
 from panelbridge.config.shipped import shipped_config
-from panelbridge.engine.assemble import feed_of
+from panelbridge.engine.make_feed import feed_of
 from panelbridge.errors import ConfigError
 from panelbridge.feeds import FeedReading
 from panelbridge.signals import AircraftState

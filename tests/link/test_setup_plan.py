@@ -7,7 +7,7 @@ import pytest
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.errors import SetupRefused
 from panelbridge.link.session import OutputValues, SetupPlan
-from panelbridge.link.session.setup_plan import AnalogueUse, ContactUse
+from panelbridge.link.session.setup_items import AnalogueUse, ContactUse
 from panelbridge.link.wire import ItemFlag, ItemKind, SetupBegin, SetupStatus
 from panelbridge.link.wire.frames import crc16
 from panelbridge.signals import Outputs

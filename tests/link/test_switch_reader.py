@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.link.session import SwitchReader, at_one_instant
-from panelbridge.link.session.setup_plan import AnalogueUse
+from panelbridge.link.session.setup_items import AnalogueUse
 from panelbridge.link.session.switch_reader import lever_fraction
 from panelbridge.link.wire import Edge
 from panelbridge.signals import HandleContacts, SwitchState

@@ -10,7 +10,7 @@ from __future__ import annotations
 import pytest
 
 from panelbridge.wiring.electrics.budget import BOARD_OWN_MA, HUB_PORT_MA, USB_PORT_MA
-from panelbridge.wiring.electrics.wires import OHM_PER_KM, lost_v, pair_ohm
+from panelbridge.wiring.electrics.findings.sums import OHM_PER_KM, lost_v, pair_ohm
 from tests.wiring.electrics.panels import board, lamps, line, problems
 
 

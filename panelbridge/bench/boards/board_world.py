@@ -6,9 +6,10 @@ being watched. What is expected now is decided before the next step.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
+from panelbridge.bench.boards.board_hands import ASK_S, Ask, BoardHands
 from panelbridge.bench.boards.faults import is_of_feed
 from panelbridge.bench.boards.panel_on_boards import PanelOnBoards
 from panelbridge.bench.boards.watch import GRACE_S, BoardWatch
@@ -26,13 +27,12 @@ from panelbridge.bench.language.plan import (
 )
 from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.verdict.run_words import actual_words
-from panelbridge.bench.verdict.trace import Sample, ScenarioResult
+from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.bench.world.runner import ScenarioWorld
 from panelbridge.bench.world.switches_on_bench import start_positions
 from panelbridge.engine.loop import TICK_S
 from panelbridge.errors import UsageError
 from panelbridge.link.wire.time_outs import BACK_OFF_CAP_S, HELLO_WAIT_S
-from panelbridge.logic.kit.declarations import Signal
 
 LIVE_WITHIN_S = 20.0
 """Longest time in which boards are found and set up, s."""
@@ -40,52 +40,6 @@ GONE_AFTER_S = BACK_OFF_CAP_S + HELLO_WAIT_S
 """A board that is lost for longer, s, does not come back by a reconnect."""
 SETTLING_S = 1.0
 """Between the start condition and the scenario's first instant, s."""
-ASK_S = 30.0
-"""Time that a person has to move a switch, s."""
-LEVER_TOLERANCE = 0.05
-"""Deviation at which a lever that a person moves counts as put in place."""
-Ask = Callable[[str], object]
-"""Prints a text for a person."""
-_VERBS = {"pressed": "press and hold", "released": "release"}
-
-
-class BoardHands:
-    """Moves switches.
-
-    Args:
-        panel: has the boards.
-        specs: every signal of the panel.
-        ask: asks a person to move a switch.
-    """
-
-    def __init__(self, panel: PanelOnBoards, specs: Mapping[str, Signal], ask: Ask) -> None:
-        self._boards = panel
-        self._specs = specs
-        self._ask = ask
-
-    def move(self, now_s: float, action: MoveSwitch) -> bool:
-        """Move a switch, or ask for it; returns whether a person was asked."""
-        name, sim_panel = action.switch, self._boards.sim_panel
-        board = self._boards.panel.wired_switches[name].board
-        if sim_panel is not None and board in self._boards.simulated:
-            sim_panel.move(now_s, name, action.position)
-            return False
-        self._ask(f">>> {self.words(action)}, within {ASK_S:g} s")
-        return True
-
-    def words(self, action: MoveSwitch) -> str:
-        """What a person has to do."""
-        label, position = self._specs[action.switch].label, action.position
-        if not isinstance(position, str):
-            return f"put to {position:g}: {label}"
-        return f"{_VERBS.get(position, f'move {position.upper()}')}: {label}"
-
-    def is_there(self, action: MoveSwitch, sample: Sample) -> bool:
-        """Whether the board reports the switch in the position that was asked for."""
-        found, position = self._specs[action.switch].read(sample), action.position
-        if isinstance(position, str) or not isinstance(found, float):
-            return found == position
-        return abs(found - position) <= LEVER_TOLERANCE
 
 
 class _BoardGoneError(Exception):

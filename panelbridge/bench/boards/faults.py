@@ -15,7 +15,6 @@ from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.panel_parts.switch_entries import TwoContactHandle
 from panelbridge.config.words import quoted
 from panelbridge.simboard import registry
-from panelbridge.simboard.cable.cable import Cable
 from panelbridge.simboard.contacts.hands import SwitchFault
 from panelbridge.simboard.sim_panel import SimPanel
 
@@ -98,7 +97,7 @@ class BoardFaults:
         now_s, target = self._clock.now(), fault.target
         if fault.kind is FaultKind.UNPLUGGED:
             board = board_named(target, self._panel.panel)
-            self._cable(board).unplug(now_s)
+            registry.cable_of(board).unplug(now_s)
             self.unplugged |= {board}
         elif target in self._panel.choices:
             self._panel.break_switch(now_s, target, SWITCH_FAULTS[fault.kind])
@@ -117,10 +116,5 @@ class BoardFaults:
         named = board_named(target, self._panel.panel)
         for board in sorted(self.unplugged if kind in (None, FaultKind.UNPLUGGED) else ()):
             if target == ALL or board == named:
-                self._cable(board).replug(now_s)
+                registry.cable_of(board).replug(now_s)
                 self.unplugged -= {board}
-
-    def _cable(self, board: str) -> Cable:
-        entry = registry.find(board)
-        assert entry is not None  # of the panel's own, registered while the scenario runs
-        return entry.cable

@@ -10,7 +10,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from panelbridge.bench.boards.board_world import Ask, BoardWorld
+from panelbridge.bench.boards.board_hands import Ask
+from panelbridge.bench.boards.board_world import BoardWorld
 from panelbridge.bench.boards.faults import refusal
 from panelbridge.bench.boards.panel_on_boards import PanelOnBoards
 from panelbridge.bench.language.expectations import Spot

@@ -7,7 +7,7 @@ from contextlib import suppress
 from dataclasses import replace
 
 from panelbridge.bench.boards.faults import BoardFaults
-from panelbridge.bench.language.plan import ALL, FEED, ClearFault, ScenarioPlan
+from panelbridge.bench.language.plan import FEED, ClearFault, ScenarioPlan
 from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.verdict.condition_signals import conditions_of, signals_in
 from panelbridge.bench.verdict.trace import Sample
@@ -41,11 +41,7 @@ _HORN_OF_TONE = {tone: pattern for pattern, tone in TONE_OF_HORN.items()}
 
 
 class ScenarioFeed(Feed):
-    """The aircraft's side of a scenario, as a feed. Unknown until it begins.
-
-    Args:
-        plan: the scenario.
-    """
+    """The aircraft's side of a scenario, as a feed. Unknown until it begins."""
 
     name = "the scenario"
 
@@ -62,7 +58,7 @@ class ScenarioFeed(Feed):
     def mend(self, now_s: float, action: ClearFault) -> None:
         """Mend what ``action`` names, of what is lost or stuck."""
         for name, kind in [*self.aircraft.broken]:
-            if action.target in (ALL, name) and action.kind in (None, kind):
+            if action.mends(name, kind):
                 self.aircraft.mend_value(now_s, name, kind)
 
     def read(self, now_s: float) -> FeedReading:

@@ -15,7 +15,7 @@ from panelbridge.bench.language.start_file import read_legs, read_start
 from panelbridge.bench.language.targets import Targets
 from panelbridge.config.loading import wrong_kind
 from panelbridge.config.yaml_source import scan_yaml
-from panelbridge.errors import ConfigError, ConfigProblem
+from panelbridge.errors import ConfigError
 
 Load = Callable[[Path], Sequence[ScenarioPlan]]
 """Gives the plans of a file, or raises ConfigError."""
@@ -34,63 +34,48 @@ def load_scenarios(path: Path | str, targets: Targets | None = None) -> list[Sce
     Raises:
         ConfigError: with every error in it, in what it includes and in its aircraft or panel.
     """
-    loading = _ScenarioLoading(targets if targets is not None else Targets())
-    plans = loading.load(Path(path))
-    if loading.problems:
-        raise ConfigError([*dict.fromkeys(loading.problems)])
+    path = Path(path)
+    targets = targets if targets is not None else Targets()
+    source, problems = scan_yaml(path)
+    wrong = wrong_kind(source, KIND) if source is not None else None
+    if source is None or wrong is not None:
+        raise ConfigError([*problems, *([wrong] if wrong is not None else ())])
+    names, of_target = targets.find(source, path)
+    problems.extend(of_target)
+    problems.extend(check_parameters(source))
+    included = IncludedFiles(targets, targets.aircraft_path(source, path), problems)
+    plans = []
+    for case, of_case in cases_of(source):
+        before = len(problems)
+        model = model_of(of_case, problems)
+        if names is not None:
+            plan = _plan(Context(of_case, names, problems), path, case, model, included)
+            if plan is not None:
+                plans.append(plan)
+        forget_what_follows(problems, of_case, before)
+    if problems:
+        raise ConfigError([*dict.fromkeys(problems)])
     return plans
 
 
-class _ScenarioLoading:
-    def __init__(self, targets: Targets) -> None:
-        self.problems: list[ConfigProblem] = []
-        self._targets = targets
-
-    def load(self, path: Path) -> list[ScenarioPlan]:
-        source, self.problems = scan_yaml(path)
-        wrong = wrong_kind(source, KIND) if source is not None else None
-        if source is None or wrong is not None:
-            raise ConfigError([*self.problems, *([wrong] if wrong is not None else ())])
-        names, problems = self._targets.find(source, path)
-        self.problems.extend(problems)
-        self.problems.extend(check_parameters(source))
-        aircraft = self._targets.aircraft_path(source, path)
-        included = IncludedFiles(self._targets, aircraft, self.problems)
-        plans = []
-        for case, of_case in cases_of(source):
-            before = len(self.problems)
-            model = model_of(of_case, self.problems)
-            if names is not None:
-                context = Context(of_case, names, self.problems)
-                plan = self._plan(context, path, case, model, included)
-                if plan is not None:
-                    plans.append(plan)
-            forget_what_follows(self.problems, of_case, before)
-        return plans
-
-    def _plan(
-        self,
-        context: Context,
-        path: Path,
-        case: str,
-        model: ScenarioFile | None,
-        included: IncludedFiles,
-    ) -> ScenarioPlan | None:
-        state, switches = read_start(context)
-        legs = read_legs(context)
-        steps = included.steps(context, path)
-        if model is None:
-            return None
-        return ScenarioPlan(
-            name=model.name,
-            case=case,
-            source=model.source,
-            path=path,
-            aircraft=context.names.aircraft,
-            panel=context.names.panel,
-            start=state,
-            start_switches=switches,
-            steps=tuple(steps),
-            runs_for_s=model.runs_for_s,
-            legs=legs,
-        )
+def _plan(
+    context: Context, path: Path, case: str, model: ScenarioFile | None, included: IncludedFiles
+) -> ScenarioPlan | None:
+    state, switches = read_start(context)
+    legs = read_legs(context)
+    steps = included.steps(context, path)
+    if model is None:
+        return None
+    return ScenarioPlan(
+        name=model.name,
+        case=case,
+        source=model.source,
+        path=path,
+        aircraft=context.names.aircraft,
+        panel=context.names.panel,
+        start=state,
+        start_switches=switches,
+        steps=tuple(steps),
+        runs_for_s=model.runs_for_s,
+        legs=legs,
+    )

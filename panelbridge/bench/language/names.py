@@ -61,7 +61,7 @@ class Names:
         return switches_of(self.aircraft)
 
     def is_lever(self, switch: str) -> bool:
-        """It can be anywhere from 0 to 1."""
+        """Whether a switch can be anywhere from 0 to 1."""
         return is_lever(switch, self.declared)
 
     @cached_property
@@ -82,7 +82,7 @@ class Names:
 
     @cached_property
     def left_out(self) -> frozenset[str]:
-        """What the aircraft has and the panel has not."""
+        """What the aircraft has and the panel lacks."""
         whole = Names(self.aircraft, None)
         named = {*whole.signals, *whole.sets_of_signals, *whole.faults}
         return frozenset(named - {*self.signals, *self.sets_of_signals, *self.faults})
@@ -148,7 +148,7 @@ class Names:
         return (*events_of(self.aircraft), *LINK_EVENTS, *FEED_EVENTS)
 
     def subjects_of(self, event: str) -> tuple[str, ...]:
-        """Whom an event can be about; none when that goes without saying."""
+        """What an event can be about; none when its name says it."""
         if event in LINK_EVENTS:
             return self.boards
         entry = events_of(self.aircraft).get(event)

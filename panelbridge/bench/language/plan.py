@@ -129,6 +129,10 @@ class ClearFault:
     target: str
     kind: FaultKind | None = None
 
+    def mends(self, target: str, kind: FaultKind) -> bool:
+        """Whether it mends this fault."""
+        return self.target in (ALL, target) and self.kind in (None, kind)
+
 
 Action = SetValues | RampValues | AddNoise | MoveSwitch | SetFault | ClearFault
 

@@ -52,6 +52,18 @@ def chosen_signals(specs: Mapping[str, Signal], patterns: Sequence[str]) -> list
     return [specs[name] for name in dict.fromkeys(fitting)]
 
 
+def usual_signals(specs: Mapping[str, Signal]) -> list[Signal]:
+    """What a picture shows by default, from top to bottom."""
+    rows = [s for s in specs.values() if s.group == "switch" and s.form == "word"]
+    rows.append(specs["on_ground"])
+    rows += [s for s in specs.values() if s.group == "leg" and s.form == "number"]
+    rows += [s for s in specs.values() if s.group == "lamp" and s.form == "word"]
+    rows += [specs["horn"], specs["gear_command"]]
+    return rows + [
+        s for s in specs.values() if s.form == "number" and s.group not in ("lamp", "leg")
+    ]
+
+
 def check_patterns(patterns: Sequence[str], plans: Iterable[ScenarioPlan]) -> None:
     """See that each pattern fits a signal of a scenario. Raises: UsageError."""
     names = {name for plan in plans for name in signals_of(plan.aircraft, plan.panel)}

@@ -17,7 +17,6 @@ from panelbridge.engine.loop import Engine
 from panelbridge.feeds.breakable_feed import BreakableFeed
 from panelbridge.signals import Event, HornPattern, Level, Outputs
 from panelbridge.simboard import registry
-from panelbridge.simboard.cable.cable import Cable
 from panelbridge.simboard.contacts.hands import SwitchFault
 from panelbridge.simboard.sim_panel import SimPanel
 
@@ -110,7 +109,7 @@ class LiveFaults:
                 self._change_value(part, is_broken=is_broken)
 
     def _change_cable(self, now_s: float, part: BreakablePart, *, is_broken: bool) -> None:
-        cable = _cable_of(part.target)
+        cable = registry.cable_of(part.target)
         match part.kind:
             case FaultKind.UNPLUGGED if is_broken:
                 cable.unplug(now_s)
@@ -143,9 +142,3 @@ class LiveFaults:
             feed.hold(part.target)
         else:
             feed.lose(part.target)
-
-
-def _cable_of(board: str) -> Cable:
-    entry = registry.find(board)
-    assert entry is not None  # of the panel's own, registered while it runs
-    return entry.cable

@@ -6,24 +6,23 @@ its hue. Below stand the failures, the steps and the events with their times.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import ceil
 
 from panelbridge.bench.language.plan import ScenarioPlan
-from panelbridge.bench.language.signals_by_name import chosen_signals, signals_of
+from panelbridge.bench.language.signals_by_name import chosen_signals, signals_of, usual_signals
 from panelbridge.bench.reports import svg_pieces as svg
 from panelbridge.bench.reports.file_kinds import SVG
+from panelbridge.bench.reports.time_axis import LEFT, TimeAxis
 from panelbridge.bench.reports.timeline_lists import list_parts
 from panelbridge.bench.reports.tracks import end_of, instants, spans, with_curve
 from panelbridge.bench.verdict.run_words import value_words
 from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.logic.kit.declarations import Signal
 
-WIDTH, LEFT, RIGHT = 1200.0, 210.0, 1160.0
+WIDTH = 1200.0
 _ROW, _TALL = 22.0, 40.0
-_STEPS_S = (0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1800, 3600)
-_MOST_TICKS = 14
 _RAMP_GAP_S = 0.03
 _MOST_CURVE_POINTS = 400
 _EVENT_GAP, _EVENT_LANE = 3.0, 10.0
@@ -85,8 +84,9 @@ class _Picture:
         self._about = head
         self._patterns = patterns
         self._samples = instants(result.trace)
-        self._begin_s, self._end_s = result.trace.begun_s, end_of(result.trace)
-        self._length_s = self._end_s - self._begin_s
+        self._end_s = end_of(result.trace)
+        self._axis = TimeAxis(result.trace.begun_s, self._end_s)
+        self._x = self._axis.x
         self._parts: list[str] = []
         self._y = 0.0
 
@@ -94,9 +94,9 @@ class _Picture:
         plan = self._result.plan
         specs = signals_of(plan.aircraft, plan.panel)
         self._head()
-        self._axis()
+        self._times()
         rows = self._y
-        chosen = chosen_signals(specs, self._patterns) or _usual_signals(specs)
+        chosen = chosen_signals(specs, self._patterns) or usual_signals(specs)
         for spec in chosen:
             self._row(spec)
         self._marks()
@@ -113,12 +113,6 @@ class _Picture:
             "\n".join([head, SVG.mark, _STYLE, svg.PATTERNS, ground, *self._parts, "</svg>"]) + "\n"
         )
 
-    # -- places ---------------------------------------------------------------------------------
-
-    def _x(self, time_s: float) -> float:
-        part = (time_s - self._begin_s) / self._length_s if self._length_s > 0.0 else 0.0
-        return LEFT + (RIGHT - LEFT) * part
-
     def _add(self, *parts: str) -> None:
         self._parts.extend(parts)
 
@@ -126,8 +120,6 @@ class _Picture:
         """What a row shows; ``after`` stays whole, however long the name is."""
         room = LEFT - 16 - len(after) * svg.CHARACTER_PX
         self._add(svg.text(8, self._y + height / 2 + 4, svg.shortened(name, room) + after))
-
-    # -- rows -----------------------------------------------------------------------------------
 
     def _head(self) -> None:
         plan, verdict = self._result.plan, self._about.verdict
@@ -139,22 +131,15 @@ class _Picture:
         self._add(svg.text(8, 40, about, kind="quiet"))
         self._y = 52.0
 
-    def _axis(self) -> None:
-        for time_s in self._ticks():
+    def _times(self) -> None:
+        for time_s in self._axis.ticks:
             words = f"{time_s:g}"
             self._add(svg.text(self._x(time_s), self._y + 12, words, anchor="middle"))
         self._add(svg.text(8, self._y + 12, "time, s", kind="quiet"))
         self._y += 20.0
 
-    def _ticks(self) -> list[float]:
-        step_s = next(
-            (s for s in _STEPS_S if self._length_s / s <= _MOST_TICKS), self._length_s / 10 or 1
-        )
-        first = ceil(self._begin_s / step_s - 1e-6)
-        return [number * step_s for number in range(first, int(self._end_s / step_s + 1e-6) + 1)]
-
     def _grid(self, rows: float) -> None:
-        lines = [svg.line(self._x(t), rows - 4, self._x(t), self._y) for t in self._ticks()]
+        lines = [svg.line(self._x(t), rows - 4, self._x(t), self._y) for t in self._axis.ticks]
         # A bright line under the dashed one: it is seen on bars of its own colour too.
         falls = [
             svg.line(self._x(f.time_s), rows - 4, self._x(f.time_s), self._y, kind=kind)
@@ -207,7 +192,7 @@ class _Picture:
 
     def _number(self, spec: Signal) -> None:
         """A graph, with a gap where the number is unknown; a leg's travel has up on top."""
-        samples = [*with_curve(self._samples, spec, self._length_s / _MOST_CURVE_POINTS)]
+        samples = [*with_curve(self._samples, spec, self._axis.length_s / _MOST_CURVE_POINTS)]
         values = [
             value if isinstance(value := spec.read(s), (int, float)) else None for s in samples
         ]
@@ -262,15 +247,3 @@ def _colour_of(lamp: str, plan: ScenarioPlan) -> str:
     entry = plan.panel.lamps.get(lamp) if plan.panel is not None else None
     end = lamp.rpartition("_")[2]
     return entry.colour if entry else end if end in _COLOURS else "white"
-
-
-def _usual_signals(specs: Mapping[str, Signal]) -> list[Signal]:
-    """What it shows by default, from top to bottom."""
-    rows = [s for s in specs.values() if s.group == "switch" and s.form == "word"]
-    rows.append(specs["on_ground"])
-    rows += [s for s in specs.values() if s.group == "leg" and s.form == "number"]
-    rows += [s for s in specs.values() if s.group == "lamp" and s.form == "word"]
-    rows += [specs["horn"], specs["gear_command"]]
-    return rows + [
-        s for s in specs.values() if s.form == "number" and s.group not in ("lamp", "leg")
-    ]

@@ -17,10 +17,7 @@ from panelbridge.bench.language.expectations import (
     Spot,
 )
 from panelbridge.bench.verdict.condition_signals import blamed, unknown_in
-from panelbridge.bench.verdict.run_words import (
-    actual_words,
-    expected_words,
-)
+from panelbridge.bench.verdict.run_words import actual_words, expected_words
 from panelbridge.bench.verdict.trace import Sample
 from panelbridge.logic.kit.condition_times import Timed, timed_in
 from panelbridge.logic.kit.conditions import truth_of

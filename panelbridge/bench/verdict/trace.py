@@ -107,9 +107,6 @@ class Samples:
 
     A ramp gives a sample every 20 ms, all of which follow from its line: a day of ramps costs no
     more memory than a minute.
-
-    Args:
-        samples: the first ones.
     """
 
     def __init__(self, samples: Iterable[Sample] = ()) -> None:

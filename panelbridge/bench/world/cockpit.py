@@ -40,11 +40,7 @@ found to agree or not."""
 
 
 class BenchCockpit:
-    """The cockpit of a scenario. Its time is the scenario's: it is made at ``-SETTLING_S``.
-
-    Args:
-        plan: the scenario.
-    """
+    """The cockpit of a scenario. Its time is the scenario's: it is made at ``-SETTLING_S``."""
 
     def __init__(self, plan: ScenarioPlan) -> None:
         panel = plan.panel

@@ -19,6 +19,13 @@ def steps_since(start_s: float, now_s: float) -> int:
     return int((now_s - start_s) / VALUE_STEP_S + _ROUNDING)
 
 
+def _next_step_s(start_s: float, end_s: float, now_s: float) -> float:
+    """When the next step begins; inf when there is none any more."""
+    if now_s >= end_s:
+        return inf
+    return min(start_s + (steps_since(start_s, now_s) + 1) * VALUE_STEP_S, end_s)
+
+
 @dataclass(frozen=True, slots=True)
 class RampLine(Stepping):
     """A value that moves in steps of time along a straight line.
@@ -44,10 +51,7 @@ class RampLine(Stepping):
 
     def next_s(self, now_s: float) -> float:
         """When it has its next value, s; inf when it has arrived."""
-        if now_s >= self.end_s:
-            return inf
-        steps = steps_since(self.start_s, now_s) + 1
-        return min(self.start_s + steps * VALUE_STEP_S, self.end_s)
+        return _next_step_s(self.start_s, self.end_s, now_s)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,10 +85,7 @@ class Noise:
 
     def next_s(self, now_s: float) -> float:
         """When it changes next, s; inf when it has ended."""
-        if now_s >= self.end_s:
-            return inf
-        steps = steps_since(self.start_s, now_s) + 1
-        return min(self.start_s + steps * VALUE_STEP_S, self.end_s)
+        return _next_step_s(self.start_s, self.end_s, now_s)
 
 
 @dataclass(frozen=True, slots=True)

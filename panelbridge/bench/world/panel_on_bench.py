@@ -34,9 +34,6 @@ _PORT = "bench"
 class PanelOnBench:
     """The panel of a scenario.
 
-    Args:
-        plan: the scenario.
-
     Attributes:
         switches: its switches, by name.
         board_of_lamp: board of each lamp.

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from math import inf
 
 from panelbridge.bench.language.expectations import Expectation, Spot
 from panelbridge.bench.language.plan import (
     Action,
     After,
     At,
+    ClearFault,
+    FaultKind,
     ScenarioPlan,
+    SetFault,
     Step,
     WaitFor,
     WaitForEvent,
@@ -21,9 +25,37 @@ from panelbridge.bench.verdict.judge import Judge
 from panelbridge.bench.verdict.monitors import EPSILON_S
 from panelbridge.bench.verdict.run_words import actual_words, begin_words, pattern_words, wait_words
 from panelbridge.bench.verdict.trace import ScenarioResult
-from panelbridge.bench.world.mending import Mending
 from panelbridge.logic.kit.conditions import Condition, Truth, truth_of
 from panelbridge.logic.kit.declarations import Signal
+
+
+class Mending:
+    """The faults for a time of a scenario that runs."""
+
+    def __init__(self) -> None:
+        self._due_s: dict[tuple[str, FaultKind], float] = {}
+        self.next_due_s = inf
+        """When the next one mends itself, s."""
+
+    def note(self, now_s: float, action: Action) -> None:
+        """See an action that is done now. A fault that is set again lasts as it says then."""
+        if isinstance(action, SetFault):
+            self._due_s[action.target, action.kind] = now_s + action.lasts_s
+        elif isinstance(action, ClearFault):
+            for target, kind in [*self._due_s]:
+                if action.mends(target, kind):
+                    del self._due_s[target, kind]
+        self.next_due_s = min(self._due_s.values(), default=inf)
+
+    def take(self, now_s: float) -> Iterator[ClearFault]:
+        """What mends itself by ``now_s``."""
+        if now_s < self.next_due_s:
+            return
+        for (target, kind), due_s in [*self._due_s.items()]:
+            if due_s <= now_s:
+                clear = ClearFault(target, kind)
+                self.note(now_s, clear)
+                yield clear
 
 
 class ScenarioWorld(ABC):

@@ -35,12 +35,7 @@ def run_scenario(plan: ScenarioPlan) -> ScenarioResult:
 
 
 class VirtualWorld(ScenarioWorld):
-    """The world of a scenario in virtual time: from due time to due time.
-
-    Args:
-        plan: the scenario.
-        trace: takes the record.
-    """
+    """The world of a scenario in virtual time: from due time to due time."""
 
     def __init__(self, plan: ScenarioPlan, trace: Trace) -> None:
         specs = signals_of(plan.aircraft, plan.panel)

@@ -73,8 +73,7 @@ def run(
 ) -> None:
     """Run a panel: boards, aircraft logic, lamps and horn."""
     from panelbridge.cli.live import run_panel
-    from panelbridge.cli.publish_options import PublishOptions
-    from panelbridge.cli.timeline_options import TimelineOptions
+    from panelbridge.cli.run_options import PublishOptions, TimelineOptions
 
     raise typer.Exit(
         run_panel(
@@ -116,8 +115,7 @@ def demo(
 ) -> None:
     """Fly the demonstration flight with a simulated board."""
     from panelbridge.cli.live import run_demo
-    from panelbridge.cli.publish_options import PublishOptions
-    from panelbridge.cli.timeline_options import TimelineOptions
+    from panelbridge.cli.run_options import PublishOptions, TimelineOptions
 
     raise typer.Exit(
         run_demo(

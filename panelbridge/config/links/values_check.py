@@ -47,10 +47,8 @@ def _check_number(
     yield from check_unit(source, (*path, "unit"), spec.unit)
 
 
-def check_unit(
-    source: YamlSource, path: KeyPath, wanted: str, *, out: bool = False
-) -> Iterator[ConfigProblem]:
-    """A unit that is not known, or that cannot be converted to, or ``out`` of, ``wanted``."""
+def check_unit(source: YamlSource, path: KeyPath, wanted: str) -> Iterator[ConfigProblem]:
+    """A unit that is not known, or that cannot be converted to ``wanted`` or from it."""
     unit = source.get(path)
     if not isinstance(unit, str) or not unit:
         return

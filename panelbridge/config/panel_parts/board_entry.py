@@ -9,7 +9,7 @@ from pydantic import Field
 from panelbridge.config.boards import BOARDS, Board, BoardKind
 from panelbridge.config.electrics.keys import ChipKind, PowerSource, WireGauge
 from panelbridge.config.other_board import OtherBoard
-from panelbridge.config.pin_names import PinName
+from panelbridge.config.pin_names import BITS_OF_CHIP, PinName
 from panelbridge.logic.kit.parameters import Parameters
 
 
@@ -65,3 +65,12 @@ class BoardEntry(Parameters):
     def hardware(self) -> Board:
         """What this board can do."""
         return self.other_board.hardware if self.other_board else BOARDS[self.board]
+
+    def chain_bits(self, *forms: Literal["inputs", "outputs"]) -> list[str]:
+        """Names of the bits of its chains of these forms, in their order on the wire."""
+        return [
+            f"{name}.{bit}"
+            for name, chain in self.chains.items()
+            if chain.form in forms
+            for bit in range(chain.chips * BITS_OF_CHIP)
+        ]

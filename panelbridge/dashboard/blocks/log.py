@@ -50,7 +50,7 @@ def draw_log(
         events: oldest first.
         back: how many of the newest to leave out: the reader has scrolled back.
         width: of every line.
-        rows: exactly so many lines.
+        rows: number of lines, exactly.
         large: the log is enlarged, and the heading says how to scroll it.
     """
     if rows <= 0:

@@ -33,7 +33,7 @@ def panel_body(
         content: what to draw.
         lamps: of the panel.
         width: of the lines.
-        rows: so many leave room for trends, for the log, and for nothing.
+        rows: how many it may have when trends follow, when only the log does, when nothing does.
     """
     small, wanted, most = (max(one, 1) for one in rows)
     area = _leg_area(content, lamps, width, wanted)

@@ -60,9 +60,9 @@ class ShowView:
 
 
 def narrowed(breakables: Iterable[Breakable], typed: str) -> list[Breakable]:
-    """Those with ``typed`` from the start of a word on, without its spaces: ``lefthu``.
+    """The parts in whose words, or whose room's name, ``typed`` begins at the start of a word.
 
-    Of the name of a room too. Space is for the pause.
+    Spaces are left out (``lefthu``): the space bar pauses.
     """
     wanted = typed.lower()
     return [

@@ -5,6 +5,7 @@ from __future__ import annotations
 import struct
 from collections import Counter
 from collections.abc import Sequence
+from itertools import product
 from typing import Any, get_args
 
 from panelbridge.config.links.formats import NumberType, number_bytes
@@ -12,6 +13,7 @@ from panelbridge.feeds.draft.guess import Guess
 from panelbridge.feeds.draft.number_types import Fit, fit_of
 from panelbridge.feeds.formats.checksums import BinaryCheck, binary_check
 from panelbridge.feeds.formats.format import Field
+from panelbridge.feeds.formats.numbers import LETTERS
 
 LONGEST = 600
 """Longer messages are not taken apart, bytes."""
@@ -25,6 +27,7 @@ _PER_FIELD = 0.15
 """What each further field costs, so that few large ones win over many small ones."""
 _PER_MARK_BYTE, _PER_LETTER = 0.45, 0.6
 """What a steady byte counts as a part of the mark: more than alone, less than in a good number."""
+_RECORD_IDS: tuple[NumberType, ...] = ("int32", "uint16", "uint8")
 _GREATEST_RECORD = 100_000
 
 
@@ -78,35 +81,31 @@ def mark_keys(mark: bytes) -> dict[str, Any]:
 def _records(messages: Sequence[bytes], mark: bytes) -> Guess | None:
     """Numbered records: the numbers are small, differ in a message and come again in others."""
     best: tuple[float, Guess] | None = None
-    for order, sign in _ORDERS:
-        for header in (0, *range(len(mark), len(mark) + 9)):
-            for id_type in ("int32", "uint16", "uint8"):
-                for value_type in ("float32", "float64"):
-                    for values in range(1, 17):
-                        size = number_bytes(id_type) + values * number_bytes(value_type)
-                        if any((len(one) - header) % size for one in messages):
-                            continue
-                        # Small numbers are there by chance more often.
-                        least = 2 if id_type == "int32" else 3
-                        if max(len(one) - header for one in messages) < least * size:
-                            continue
-                        form: dict[str, Any] = {"order": order, "id": id_type, "values": values}
-                        fit = _records_fit(messages, header, sign, form | {"type": value_type})
-                        if fit is None or (best is not None and fit[0] <= best[0]):
-                            continue
-                        start = mark if header >= len(mark) else b""
-                        keys = {"form": "records", **mark_keys(start), "order": order}
-                        keys |= {"header_bytes": header} if header > len(start) else {}
-                        keys |= {"id": id_type, "values": values, "type": value_type}
-                        best = fit[0], Guess(keys, fit[1])
+    headers = (0, *range(len(mark), len(mark) + 9))
+    forms = product(_ORDERS, headers, _RECORD_IDS, ("float32", "float64"), range(1, 17))
+    for (order, sign), header, id_type, value_type, values in forms:
+        size = number_bytes(id_type) + values * number_bytes(value_type)
+        if any((len(one) - header) % size for one in messages):
+            continue
+        # Small numbers are there by chance more often.
+        least = 2 if id_type == "int32" else 3
+        if max(len(one) - header for one in messages) < least * size:
+            continue
+        form: dict[str, Any] = {"id": id_type, "values": values, "type": value_type}
+        fit = _records_fit(messages, header, sign, form)
+        if fit is None or (best is not None and fit[0] <= best[0]):
+            continue
+        start = mark if header >= len(mark) else b""
+        keys = {"form": "records", **mark_keys(start), "order": order}
+        keys |= {"header_bytes": header} if header > len(start) else {}
+        best = fit[0], Guess(keys | form, fit[1])
     return best[1] if best is not None else None
 
 
 def _records_fit(
     messages: Sequence[bytes], header: int, sign: str, form: dict[str, Any]
 ) -> tuple[float, list[Field]] | None:
-    letter = {"int32": "i", "uint16": "H", "uint8": "B", "float32": "f", "float64": "d"}
-    one = struct.Struct(sign + letter[form["id"]] + letter[form["type"]] * form["values"])
+    one = struct.Struct(sign + LETTERS[form["id"]] + LETTERS[form["type"]] * form["values"])
     by_id: dict[int, list[bytes]] = {}
     for message in messages[:MOST_LOOKED_AT]:
         ids = [record[0] for record in one.iter_unpack(message[header:])]

@@ -57,7 +57,7 @@ def blocks_of(heard: HeardStream) -> tuple[bytes, list[StreamSample]] | None:
         length += 1
     mark = bytes(usual[(start + n) % size] for n in range(length))
     messages = []
-    times = _times(heard.samples)
+    times = [sample.time_s for sample in heard.samples for _ in sample.data]  # of each byte
     at = data.find(mark) if mark else start
     while 0 <= at <= len(data) - size:
         if data.startswith(mark, at):
@@ -103,8 +103,3 @@ def _start(
             values = {data[(place + n) % size] for n in range(length)}
             runs.append((len(values - {0}), length, -place))
     return -max(runs)[2] if runs else None
-
-
-def _times(samples: Sequence[StreamSample]) -> list[float]:
-    """The time at which each byte of the stream came."""
-    return [sample.time_s for sample in samples for _ in sample.data]

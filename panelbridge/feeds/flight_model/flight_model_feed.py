@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from math import pi
+from dataclasses import replace
 from pathlib import Path
 
 from panelbridge.config.feed_file import ModelName
 from panelbridge.feeds.feed import Feed, FeedReading
 from panelbridge.feeds.flight_model.autopilot import START_ASIDE_FT, Autopilot
+from panelbridge.feeds.flight_model.flown_aircraft import FlownAircraft, leg_of
 from panelbridge.feeds.flight_model.laws import STEP_S as FLY_S
 from panelbridge.feeds.flight_model.laws import limited
 from panelbridge.feeds.flight_model.library import MODELS, STEP_S, FlightLibrary, NotANumber
@@ -23,48 +23,10 @@ FAILED = "flight model failed"
 LONGEST_S = 60.0
 """After a longer time without a reading (a suspended computer) only so much is flown, s."""
 _STEPS_TO_FLY = round(FLY_S / STEP_S)
-_LEGS = ("nose", "left", "right")
-_WHEEL_RADIUS_M = 0.29
-"""Where the aircraft file names none."""
 _PRESSURE_PSI, _FULL_PRESSURE_N2 = 2850.0, 50.0
 """The library has no hydraulics: the engines' pumps hold this, from that speed on."""
 _RUNNING_N2 = 40.0
-_LB_KG, _FT_M = 0.45359237, 0.3048
-
-
-@dataclass(frozen=True, slots=True)
-class FlownAircraft:
-    """What an aircraft file's type needs of the model.
-
-    Attributes:
-        struts: the model's leg for each squat switch.
-        legs: the model's leg for each leg that moves.
-        engines: the model's engine for each engine.
-        wheels: the side of each braked wheel; without any the autopilot's pedals brake.
-        rpm_per_fps: speed of a wheel for each foot a second.
-        steers: the panel steers; else the autopilot's pedals do.
-    """
-
-    struts: tuple[int, ...]
-    legs: tuple[int, ...]
-    engines: tuple[int, ...]
-    wheels: tuple[str, ...]
-    rpm_per_fps: float
-    steers: bool
-
-    @classmethod
-    def of(cls, aircraft: AircraftParameters, engines: int) -> FlownAircraft:
-        """That of an aircraft file; a leg that the model does not have follows ``left``."""
-        brakes, antiskid = aircraft.brakes, aircraft.antiskid
-        radius_m = (antiskid.wheel_radius_m if antiskid else None) or _WHEEL_RADIUS_M
-        return cls(
-            struts=tuple([_leg(name) for name in aircraft.strut_names]),
-            legs=tuple([_leg(name) for name in aircraft.leg_names]),
-            engines=tuple([min(engine, engines - 1) for engine in range(aircraft.engines)]),
-            wheels=tuple([wheel.side for wheel in brakes.wheels]) if brakes else (),
-            rpm_per_fps=60.0 * _FT_M / (2.0 * pi * radius_m),
-            steers=aircraft.steering.steering_leg is not None,
-        )
+_LB_KG = 0.45359237
 
 
 class FlightModelFeed(Feed):
@@ -236,15 +198,11 @@ class FlightModelFeed(Feed):
         return max(thrust / self._numbers.thrust_lbf, 0.0)
 
     def _rpm(self, motion: Motion, side: str) -> float:
-        leg = _leg(side)
+        leg = leg_of(side)
         if not motion.on_ground[leg]:
             return 0.0
         fps = self._library.value(f"gear/unit[{leg}]/wheel-speed-fps")
         return abs(fps) * self._aircraft.rpm_per_fps
-
-
-def _leg(name: str) -> int:
-    return _LEGS.index(name) if name in _LEGS else 1
 
 
 def _locks(motion: Motion, leg: int) -> LegLocks:

@@ -11,7 +11,7 @@ import socket
 import ssl
 import sys
 import threading
-from collections import deque
+from collections import Counter, deque
 from collections.abc import Callable, Sequence
 from functools import wraps
 from pathlib import Path
@@ -20,8 +20,14 @@ from typing import TYPE_CHECKING, Any, ParamSpec
 from panelbridge.config.links.transports import MqttLink
 from panelbridge.errors import LogicError
 from panelbridge.feeds.transports.broker_secrets import read_password, tls_context
-from panelbridge.feeds.transports.drops import NOBODY, OVERLONG_MESSAGE, TOO_MANY, Drops
-from panelbridge.feeds.transports.transport import MOST_ARRIVALS, Arrival, TransportHealth
+from panelbridge.feeds.transports.transport import (
+    MOST_ARRIVALS,
+    NOBODY,
+    OVERLONG_MESSAGE,
+    TOO_MANY,
+    Arrival,
+    TransportHealth,
+)
 from panelbridge.link.ports.failure_text import failure_text
 
 if TYPE_CHECKING:
@@ -58,7 +64,7 @@ class MqttTransport:
         self._keys = keys
         self._wake = wake
         self._folder = folder
-        self._drops = Drops()
+        self._drops = Counter[str]()
         self._queue: deque[Arrival] = deque()
         self._client: Client | None = None
         self._is_connected = False
@@ -121,7 +127,7 @@ class MqttTransport:
         from paho.mqtt.properties import Properties
 
         if self._client is None or not self._is_connected:
-            self._drops.add(NOBODY)
+            self._drops[NOBODY] += 1
             return False
         is_state = topic in self._keys.state_topics
         properties = Properties(PacketTypes.PUBLISH)  # type: ignore[no-untyped-call]
@@ -129,7 +135,7 @@ class MqttTransport:
             properties.MessageExpiryInterval = EXPIRY_S
         sent = self._client.publish(topic, data, qos=0, retain=is_state, properties=properties)
         if sent.rc:
-            self._drops.add(NOBODY)
+            self._drops[NOBODY] += 1
         return not sent.rc
 
     def filenos(self) -> Sequence[int]:
@@ -225,11 +231,11 @@ class MqttTransport:
 
     def _received(self, _: Client, __: Any, message: MQTTMessage) -> None:
         if len(message.payload) > LONGEST_MESSAGE:
-            self._drops.add(OVERLONG_MESSAGE)
+            self._drops[OVERLONG_MESSAGE] += 1
             return
         if len(self._queue) >= MOST_QUEUED:
             self._queue.popleft()
-            self._drops.add(TOO_MANY)
+            self._drops[TOO_MANY] += 1
         self._queue.append(Arrival(bytes(message.payload), message.topic, message.retain))
         self._wake()
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 from panelbridge.config.links.transports import SerialLink
 from panelbridge.errors import LinkError, LinkLost
-from panelbridge.feeds.transports.drops import NOBODY, Drops
-from panelbridge.feeds.transports.transport import Arrival, TransportHealth
+from panelbridge.feeds.transports.transport import NOBODY, Arrival, TransportHealth
 from panelbridge.link.ports import BytePort, Opener, Opening
 from panelbridge.link.session.reconnect import BackOff
 
@@ -16,12 +16,7 @@ MOST_READS = 16
 
 
 class SerialLine:
-    """Opens the port in a thread, and again when it was lost.
-
-    Args:
-        keys: the file's description.
-        opener: opens ports.
-    """
+    """Opens the port in a thread, and again when it was lost."""
 
     is_stream = True
 
@@ -29,7 +24,7 @@ class SerialLine:
         self.name = f"serial line {keys.port}"
         self._keys = keys
         self._opener = opener
-        self._drops = Drops()
+        self._drops = Counter[str]()
         self._back_off = BackOff()
         self._due_s = 0.0
         self._opening: Opening | None = None
@@ -69,7 +64,7 @@ class SerialLine:
                 return True
             except LinkLost as lost:
                 self._lose(now_s, lost)
-        self._drops.add(NOBODY)
+        self._drops[NOBODY] += 1
         return False
 
     def filenos(self) -> Sequence[int]:

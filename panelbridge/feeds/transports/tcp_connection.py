@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import contextlib
 import socket
+from collections import Counter
 from collections.abc import Sequence
 
-from panelbridge.feeds.transports.drops import NOBODY, Drops
-from panelbridge.feeds.transports.transport import Arrival
+from panelbridge.feeds.transports.transport import NOBODY, Arrival
 from panelbridge.link.ports.failure_text import failure_text
 
 READ_SIZE = 65_536
@@ -92,7 +92,7 @@ class TcpPeer:
     is_stream = True
 
     def __init__(self) -> None:
-        self._drops = Drops()
+        self._drops = Counter[str]()
         self._connection: TcpConnection | None = None
         self._restarts = True
         self._connections = 0
@@ -123,5 +123,5 @@ class TcpPeer:
         """Send at once or not at all."""
         if self._connection is not None and self._connection.send(data):
             return True
-        self._drops.add(NOBODY)
+        self._drops[NOBODY] += 1
         return False

@@ -8,22 +8,17 @@ import socket
 from collections.abc import Sequence
 
 from panelbridge.config.links.transports import TcpServerLink
-from panelbridge.feeds.transports.drops import OTHER_SENDER
 from panelbridge.feeds.transports.lookup import numeric_endpoint
 from panelbridge.feeds.transports.socket_errors import listening_error
 from panelbridge.feeds.transports.tcp_connection import TcpPeer
-from panelbridge.feeds.transports.transport import Arrival, TransportHealth
+from panelbridge.feeds.transports.transport import OTHER_SENDER, Arrival, TransportHealth
 
 MOST_ACCEPTED = 8
 """Most connections taken in one reading."""
 
 
 class TcpServer(TcpPeer):
-    """Waits for a connection; a new one takes the place of the old, whose peer may be gone.
-
-    Args:
-        keys: the file's description.
-    """
+    """Waits for a connection; a new one takes the place of the old, whose peer may be gone."""
 
     def __init__(self, keys: TcpServerLink) -> None:
         super().__init__()
@@ -88,7 +83,7 @@ class TcpServer(TcpPeer):
                 return
             if self._only_from not in (None, address[0]):
                 accepted.close()
-                self._drops.add(OTHER_SENDER)
+                self._drops[OTHER_SENDER] += 1
                 continue
             self._hang_up()
             self._take(accepted)

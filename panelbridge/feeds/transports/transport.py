@@ -9,6 +9,13 @@ from typing import Protocol
 MOST_ARRIVALS = 64
 """Most arrivals of one reading, so that a flood does not starve the boards."""
 
+# Why messages are dropped.
+TOO_MANY = "too many at once"
+SYSTEM_BUFFER = "the system's buffer was full"
+NOBODY = "nobody there to take it"
+OTHER_SENDER = "from another sender"
+OVERLONG_MESSAGE = "overlong message"
+
 
 @dataclass(frozen=True, slots=True)
 class Arrival:

@@ -5,15 +5,22 @@ from __future__ import annotations
 import ipaddress
 import socket
 import sys
-from collections import deque
+from collections import Counter, deque
 from collections.abc import Callable, Sequence
 
 from panelbridge.config.links.addresses import LOOPBACK, is_loopback
 from panelbridge.config.links.transports import UdpLink
-from panelbridge.feeds.transports.drops import NOBODY, OTHER_SENDER, SYSTEM_BUFFER, TOO_MANY, Drops
 from panelbridge.feeds.transports.lookup import Endpoint, Lookup, numeric_endpoint
 from panelbridge.feeds.transports.socket_errors import listening_error
-from panelbridge.feeds.transports.transport import MOST_ARRIVALS, Arrival, TransportHealth
+from panelbridge.feeds.transports.transport import (
+    MOST_ARRIVALS,
+    NOBODY,
+    OTHER_SENDER,
+    SYSTEM_BUFFER,
+    TOO_MANY,
+    Arrival,
+    TransportHealth,
+)
 from panelbridge.link.ports.failure_text import failure_text
 from panelbridge.link.session.reconnect import BackOff
 
@@ -45,7 +52,7 @@ class UdpTransport:
         port = keys.listen_port if keys.listen_port is not None else keys.port
         host = keys.listen_address if keys.listen_port is not None else keys.host
         self.name = f"UDP {host}:{port}"
-        self._drops = Drops()
+        self._drops = Counter[str]()
         self._socket: socket.socket | None = None
         self._out: socket.socket | None = None
         self._lookup: Lookup | None = None
@@ -78,19 +85,19 @@ class UdpTransport:
         for port in self._ports():
             count += self._drain(now_s, port, kept)
         if count > MOST_ARRIVALS:
-            self._drops.add(TOO_MANY, count - MOST_ARRIVALS)
+            self._drops[TOO_MANY] += count - MOST_ARRIVALS
         return kept
 
     def send(self, now_s: float, data: bytes, topic: str = "") -> bool:
         """Send one datagram; nobody can say whether it is taken."""
         if self._out is None or self._peer is None:
-            self._drops.add(NOBODY)
+            self._drops[NOBODY] += 1
             return False
         try:
             self._out.sendto(data, self._peer.address)
         except OSError as error:
             self._trouble = failure_text(error)
-            self._drops.add(NOBODY)
+            self._drops[NOBODY] += 1
             return False
         self._trouble = ""
         return True
@@ -133,7 +140,7 @@ class UdpTransport:
                 else:
                     data, sender = port.recvfrom(LONGEST)
                     if sender[0] != only_from:
-                        self._drops.add(OTHER_SENDER)
+                        self._drops[OTHER_SENDER] += 1
                         continue
             except (BlockingIOError, InterruptedError):
                 break
@@ -156,9 +163,9 @@ class UdpTransport:
                 lost = (total - self._dropped_by_system) & 0xFFFF_FFFF
                 self._dropped_by_system = total
                 if lost:
-                    self._drops.add(SYSTEM_BUFFER, lost)
+                    self._drops[SYSTEM_BUFFER] += lost
         if self._only_from not in (None, sender[0]):
-            self._drops.add(OTHER_SENDER)
+            self._drops[OTHER_SENDER] += 1
             return 0
         kept.append(Arrival(data))
         return 1

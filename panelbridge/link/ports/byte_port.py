@@ -35,7 +35,7 @@ if SIMBOARD_HANDLERS not in serial.protocol_handler_packages:
 
 
 class BytePort(Protocol):
-    """An open port. Reading never blocks; everything raises LinkLost or nothing."""
+    """An open port. Reading never blocks; each call raises LinkLost or nothing."""
 
     def read(self) -> bytes:
         """All bytes that have come; empty when there are none. Raises: LinkLost."""

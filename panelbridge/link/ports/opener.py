@@ -10,9 +10,7 @@ import os
 import threading
 from collections.abc import Callable
 from concurrent.futures import Future
-from functools import partial
 
-from panelbridge.clock import Clock
 from panelbridge.errors import LinkError
 from panelbridge.link.ports.byte_port import BytePort, is_in_process, open_port
 
@@ -47,19 +45,10 @@ class PortOpener:
 
     Args:
         wake: ends the engine's wait; called from other threads.
-        clock: real time for write time-outs; the machine's when None.
-        threaded: read with a thread even where the port can be polled.
     """
 
-    def __init__(
-        self,
-        wake: Callable[[], None] | None = None,
-        clock: Clock | None = None,
-        *,
-        threaded: bool = False,
-    ) -> None:
+    def __init__(self, wake: Callable[[], None] | None = None) -> None:
         self._wake = wake
-        self._open_port = partial(open_port, wake=wake, clock=clock, threaded=threaded)
 
     def __call__(self, url: str, baud: int) -> Opening:
         """Start to open ``url`` at ``baud`` bit/s."""
@@ -67,7 +56,7 @@ class PortOpener:
 
         def open_it() -> None:
             try:
-                future.set_result(self._open_port(url, baud))
+                future.set_result(open_port(url, baud, wake=self._wake))
             except Exception as error:  # noqa: BLE001 - ``Opening.result`` raises or returns it
                 future.set_exception(error)
 

@@ -12,11 +12,7 @@ FileIdentity = tuple[int, ...]
 
 
 class PortWatch:
-    """The file of one port.
-
-    Args:
-        url: the port.
-    """
+    """The file of one port."""
 
     def __init__(self, url: str) -> None:
         self._path = url if os.name == "posix" and "://" not in url else ""

@@ -1,4 +1,4 @@
-"""One board, from opening its port to the last lamp: polled by the engine, without a thread.
+"""One board, from opening its port to releasing it: polled by the engine, without a thread.
 
 In each turn the engine calls ``poll`` (which reads the port), steps the logic with what it returned
 and calls ``command`` (which sends when an output has changed). That COMMAND also acknowledges the
@@ -42,13 +42,7 @@ _NEVER = float("inf")
 
 
 class BoardSession:
-    """Keeps one board live.
-
-    Args:
-        plan: the board's set-up.
-        url: its port.
-        opener: opens ports.
-    """
+    """Keeps one board live."""
 
     def __init__(self, plan: SetupPlan, url: str, opener: Opener) -> None:
         self.name = plan.board_name

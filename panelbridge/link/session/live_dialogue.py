@@ -9,6 +9,7 @@ from math import inf
 
 from panelbridge.errors import LinkLost
 from panelbridge.link.ports.frame_port import Heard
+from panelbridge.link.session.round_trip import RoundTripProbe
 from panelbridge.link.session.session_outputs import (
     BoardLive,
     EdgesArrived,
@@ -17,13 +18,7 @@ from panelbridge.link.session.session_outputs import (
 )
 from panelbridge.link.session.setup_plan import SetupPlan
 from panelbridge.link.wire import EDGE_MODULO, MAX_EDGES, Edge, MessageType, ReportFlag
-from panelbridge.link.wire.time_outs import (
-    ANSWER_GAP_MS,
-    HEARTBEAT_S,
-    REPORT_INTERVAL_MS,
-    ROUND_TRIP_EACH_S,
-    SILENCE_S,
-)
+from panelbridge.link.wire.time_outs import HEARTBEAT_S, SILENCE_S
 
 _NOW = float("-inf")
 _HALF = EDGE_MODULO // 2
@@ -33,15 +28,6 @@ _COMMAND = int(MessageType.COMMAND)
 _HOST_SILENT = int(ReportFlag.HOST_SILENT)
 _REPORT = int(MessageType.REPORT)
 _EDGES = tuple(Edge(byte & 0x7F, byte >= 0x80) for byte in range(256))
-_PROBE_GAP_S = 1.5 * ANSWER_GAP_MS / 1000
-"""A COMMAND this long after the last REPORT is answered at once: it measures the round trip."""
-_PROBE_AFTER_S = REPORT_INTERVAL_MS / 2000
-"""When no other COMMAND does, one is sent midway between two REPORTs to measure it."""
-_PERIODIC_S = 0.9 * REPORT_INTERVAL_MS / 1000
-"""A REPORT this long after the one before may be no answer to the probe."""
-_CROSSED_S = 2 * ANSWER_GAP_MS / 1000
-"""A REPORT that comes this long after the probe and names an older COMMAND proves a slow link."""
-
 _SILENCE = {
     Heard.NOTHING: "the board has been silent",
     Heard.NOISE: "bytes come but no good frame",
@@ -90,10 +76,7 @@ class LiveDialogue:
         self.next_edge = 0
         self._contacts = 0
         self._analogues: tuple[int, ...] = ()
-        self._probe = -1
-        self._probe_s = now_s - ROUND_TRIP_EACH_S
-        self._crossed_s = -inf
-        self._asked_again = False
+        self._probe = RoundTripProbe(now_s)
         self.is_live = False
         self.last_report_s = now_s
         self.last_command_s = now_s
@@ -114,7 +97,7 @@ class LiveDialogue:
         last_report_s = self.last_report_s
         return min(
             self.last_command_s + self._heartbeat_s,
-            max(last_report_s + _PROBE_AFTER_S, self._probe_s + ROUND_TRIP_EACH_S),
+            self._probe.due_s(last_report_s),
             last_report_s + SILENCE_S,
             self._doubt_ends_s,
         )
@@ -151,12 +134,7 @@ class LiveDialogue:
     def command(self, now_s: float) -> bytes:
         """The next COMMAND: the state of all outputs; acknowledges all edges that have come."""
         sequence = self._sent_sequence = (self._sent_sequence + 1) & _MASK
-        # A probe that nothing has named within its time is lost.
-        may_ask = self._probe < 0 or now_s >= self._probe_s + ROUND_TRIP_EACH_S
-        if may_ask and now_s - self.last_report_s > _PROBE_GAP_S:
-            self._probe = sequence
-            self._probe_s = now_s
-            self._crossed_s = -inf
+        self._probe.sent(now_s, sequence, self.last_report_s)
         self.last_command_s = now_s
         self.answer_due = False
         return self._command.pack(_COMMAND, self.session, sequence, self.next_edge, *self._values)
@@ -219,8 +197,9 @@ class LiveDialogue:
         if flags & _HOST_SILENT:
             self.answer_due = True
         self.counts.board_errors = bad
-        if self._probe >= 0:
-            self._measure(now_s, command_sequence)
+        trip_s = self._probe.named(now_s, command_sequence)
+        if trip_s is not None:
+            self.counts.round_trip_ms = trip_s * 1000
         event = self._take_state(contacts, tuple(analogues), first, codes)
         if self._doubt_ends_s < inf:
             # A full REPORT may be followed by more edges from the time of the silence.
@@ -230,27 +209,6 @@ class LiveDialogue:
                 self._doubt_ends_s = inf
                 event = StateArrived(contacts, tuple(analogues))
         return event
-
-    def _measure(self, now_s: float, command_sequence: int) -> None:
-        """Take the round trip when a REPORT names the probe; one that crossed it came earlier."""
-        ahead = (command_sequence - self._probe) & _MASK
-        if ahead >= _HALF:
-            self._crossed_s = now_s
-            return
-        self._probe = -1
-        if ahead:
-            return  # the REPORT that would have named it was lost, or there was none
-        crossed_s, trip_s = self._crossed_s - self._probe_s, now_s - self._probe_s
-        # A COMMAND that met the board just behind a REPORT got no answer of its own: on a fast
-        # link that REPORT has crossed it, on a slow one the next is a whole interval later.
-        is_answer = crossed_s < 0 or (
-            crossed_s >= _CROSSED_S and (trip_s - crossed_s < _PERIODIC_S or self._asked_again)
-        )
-        if is_answer:
-            self.counts.round_trip_ms = trip_s * 1000
-        else:
-            self._probe_s -= ROUND_TRIP_EACH_S  # ask again, midway between two REPORTs
-        self._asked_again = not is_answer
 
     def _take_state(
         self, contacts: int, analogues: tuple[int, ...], first: int, codes: bytes

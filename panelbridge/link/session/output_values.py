@@ -16,11 +16,7 @@ ENERGISED = 255
 
 
 class OutputValues:
-    """Converts ``Outputs`` to the values of one board's COMMAND.
-
-    Args:
-        plan: the board's set-up.
-    """
+    """Converts ``Outputs`` to the values of one board's COMMAND."""
 
     def __init__(self, plan: SetupPlan) -> None:
         self._lamps = plan.lamps

@@ -3,74 +3,24 @@
 The order of the items is fixed: chains of shift registers, contacts, analogues, lamps, horn,
 gauges, solenoids. Switches come in the order of the panel file's model (the gear handle first, its
 up contact before its down contact), chains, lamps and gauges in the order of the file.
-
-On the wire *closed* means *operated*: the contact connects its pin to ground, against the board's
-pull-up resistor, so a low pin is a closed contact (ACTIVE_LOW). A contact that opens when its
-switch is operated (``normally_closed``) gets no such flag; no other code handles this case.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, Literal, Self
+from typing import Self
 
 from panelbridge.config.boards import Board
-from panelbridge.config.dimming import can_dim
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.panel_parts.board_entry import BoardEntry
-from panelbridge.config.panel_parts.output_entries import LampEntry, NeedleEntry
-from panelbridge.config.panel_parts.switch_entries import (
-    ContactSwitch,
-    LeverSwitch,
-    OneContactHandle,
-    TwoContactHandle,
-)
+from panelbridge.config.panel_parts.output_entries import NeedleEntry
 from panelbridge.errors import SetupRefused
-from panelbridge.link.wire import (
-    BITS_OF_CHIP,
-    FIRST_CHAIN_PIN,
-    ItemFlag,
-    ItemKind,
-    SetupItem,
-    SetupShape,
-)
+from panelbridge.link.session.setup_items import AnalogueUse, ContactUse, SetupItems
+from panelbridge.link.wire import ItemKind, SetupItem, SetupShape
 from panelbridge.link.wire.frames import MAX_MESSAGE, crc16
 
 CRC_BYTES = 2
-
-Debounced = ContactSwitch | OneContactHandle | TwoContactHandle
-Role = Literal["closed", "up", "down"]
-
-
-@dataclass(frozen=True, slots=True)
-class ContactUse:
-    """The use of one contact of the set-up.
-
-    Attributes:
-        switch: the switch's name in the panel file.
-        role: "closed" for a button or toggle; for the gear handle the end of its travel where the
-            contact is closed.
-    """
-
-    switch: str
-    role: Role
-
-
-@dataclass(frozen=True, slots=True)
-class AnalogueUse:
-    """The use of one analogue input of the set-up.
-
-    Attributes:
-        switch: the switch's name in the panel file.
-        counts_at_0: what the board reads at the lowest end.
-        counts_at_1: what the board reads at the highest end; may be the smaller number.
-    """
-
-    switch: str
-    counts_at_0: int
-    counts_at_1: int
 
 
 @dataclass(frozen=True)
@@ -135,8 +85,7 @@ class SetupPlan:
         """
         entry = panel.boards[board_name]
         board = entry.hardware
-        draft = _Draft(board_name, board)
-        draft.add_chains(entry)
+        draft = SetupItems(board_name, entry)
         plan = cls(
             board_name,
             entry,
@@ -152,114 +101,6 @@ class SetupPlan:
         )
         _check_size(plan)
         return plan
-
-
-class _Draft:
-    """Collects the items of one board."""
-
-    def __init__(self, board_name: str, board: Board) -> None:
-        self.items: list[SetupItem] = []
-        self.labels: list[str] = []
-        self._board_name = board_name
-        self._board = board
-        self._bits: dict[str, int] = {}
-
-    def add_chains(self, entry: BoardEntry) -> None:
-        for name, chain in entry.chains.items():
-            kind = ItemKind.CHAIN_IN if chain.form == "inputs" else ItemKind.CHAIN_OUT
-            label = f"chain {name}"
-            clock, latch = (self._number(label, p) for p in (chain.clock_pin, chain.latch_pin))
-            self._add(kind, label, chain.data_pin, p1=clock, p2=latch, p3=chain.chips)
-            first = FIRST_CHAIN_PIN + len(self._bits)
-            for bit in range(chain.chips * BITS_OF_CHIP):
-                self._bits[f"{name}.{bit}"] = first + bit
-
-    def add_contacts(self, panel: PanelFile) -> Iterator[ContactUse]:
-        for name, switch in self._mine(panel.wired_switches.items()):
-            if isinstance(switch, TwoContactHandle):
-                opens = switch.normally_closed
-                self._contact(f"{name} (up contact)", switch.up_pin, switch, opens)
-                yield ContactUse(name, "up")
-                self._contact(f"{name} (down contact)", switch.down_pin, switch, opens)
-                yield ContactUse(name, "down")
-            elif isinstance(switch, OneContactHandle):
-                self._contact(name, switch.pin, switch, opens=False)
-                yield ContactUse(name, switch.closed_means)
-            elif isinstance(switch, ContactSwitch):
-                self._contact(name, switch.pin, switch, switch.normally_closed)
-                yield ContactUse(name, "closed")
-
-    def add_analogues(self, panel: PanelFile) -> Iterator[AnalogueUse]:
-        for name, switch in self._mine(panel.wired_switches.items()):
-            if isinstance(switch, LeverSwitch):
-                gate = switch.noise_gate_counts
-                self._add(ItemKind.ANALOGUE, f"switch {name}", switch.pin, p1=gate)
-                yield AnalogueUse(name, switch.counts_at_0, switch.counts_at_1)
-
-    def add_lamps(self, panel: PanelFile) -> Iterator[str]:
-        for name, lamp in self._mine(panel.lamps.items()):
-            self._add(ItemKind.LAMP, f"lamp {name}", lamp.pin, self._lamp_flags(lamp))
-            yield name
-
-    def add_horn(self, panel: PanelFile) -> bool:
-        horn = panel.horn
-        if horn is None or horn.board != self._board_name:
-            return False
-        times = {"p1": horn.frequency_hz, "p2": horn.on_ms, "p3": horn.off_ms}
-        self._add(ItemKind.TONE, "the horn", horn.pin, **times)
-        return True
-
-    def add_gauges(self, panel: PanelFile) -> Iterator[tuple[str, NeedleEntry]]:
-        for name, gauge in self._mine(panel.gauges):
-            ends = sorted((gauge.pulse_at_0_us, gauge.pulse_at_1_us))
-            # At idle the gauge shows the bottom of its scale, as one without power does.
-            pulses = {"p1": gauge.pulse_at_0_us, "p2": ends[0], "p3": ends[1]}
-            self._add(ItemKind.SERVO, f"gauge {name}", gauge.pin, **pulses)
-            yield name, gauge
-
-    def add_solenoids(self, panel: PanelFile) -> Iterator[str]:
-        for name, solenoid in self._mine(panel.solenoids):
-            flags = ItemFlag.ACTIVE_LOW if solenoid.active_low else ItemFlag.NONE
-            self._add(ItemKind.LAMP, f"solenoid {name}", solenoid.pin, flags)
-            yield name
-
-    def _mine(self, entries: Iterable[tuple[str, Any]]) -> Iterator[tuple[str, Any]]:
-        """The entries that are on this board."""
-        for name, entry in entries:
-            if entry is not None and entry.board == self._board_name:
-                yield name, entry
-
-    def _contact(self, label: str, pin: str, switch: Debounced, opens: bool) -> None:
-        # Each contact at a chain's chips has an external pull-up resistor.
-        flags = ItemFlag.NONE if pin in self._bits else ItemFlag.PULL_UP
-        if not opens:
-            flags |= ItemFlag.ACTIVE_LOW
-        if switch.debounce_mode == "report_first":
-            flags |= ItemFlag.HOLD_AFTER_EDGE
-        self._add(ItemKind.CONTACT, f"switch {label}", pin, flags, p1=switch.debounce_ms)
-
-    def _lamp_flags(self, lamp: LampEntry) -> ItemFlag:
-        flags = ItemFlag.ACTIVE_LOW if lamp.active_low else ItemFlag.NONE
-        return flags | ItemFlag.PWM if can_dim(lamp, self._board) else flags
-
-    def _add(
-        self, kind: ItemKind, label: str, pin_name: str, flags: int = 0, **parameters: int
-    ) -> None:
-        number = self._number(label, pin_name)
-        self.items.append(SetupItem(len(self.items), kind, number, int(flags), **parameters))
-        self.labels.append(f"{label} on pin {pin_name}")
-
-    def _number(self, label: str, pin_name: str) -> int:
-        pin = self._board.pins.get(pin_name)
-        if pin is None and pin_name in self._bits:
-            return self._bits[pin_name]
-        if pin is None:
-            raise SetupRefused(
-                f"{label} is on pin {pin_name}, which a {self._board.kind} does not have",
-                f"board {self._board_name}",
-                "correct the pin in the panel file",
-            )
-        return pin.number
 
 
 def _check_size(plan: SetupPlan) -> None:

@@ -10,7 +10,8 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache
 
 from panelbridge.config.panel_file import PanelFile
-from panelbridge.link.session.setup_plan import AnalogueUse, SetupPlan
+from panelbridge.link.session.setup_items import AnalogueUse
+from panelbridge.link.session.setup_plan import SetupPlan
 from panelbridge.link.wire import Edge
 from panelbridge.logic.switches import LEVERS
 from panelbridge.signals import HandleContacts, SwitchPosition, SwitchState

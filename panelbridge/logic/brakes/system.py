@@ -1,9 +1,9 @@
-"""Wheel brakes: what pedals, parking brake and emergency brake press, with what there is.
+"""Wheel brakes: the pressure that pedals, parking brake and emergency brake ask for and get.
 
-The pedals brake each its side. The emergency brake presses both sides equally, by air, and takes
-the place of the pedals while it does. None of them presses with more than its source has. The lamp
-of the parking brake shows that it is *not fully released*, its sensor lost included (14 CFR
-25.735(d)), another one that it holds. What each of them asks for goes in steps.
+Each pedal brakes its side. The emergency brake presses both sides equally, by air, and takes the
+place of the pedals while it does. None of them has more pressure than its source. One lamp of the
+parking brake shows that it is *not fully released*, also while its sensor is lost (14 CFR
+25.735(d)); another shows that it holds. What each of them asks for changes in steps.
 """
 
 from __future__ import annotations

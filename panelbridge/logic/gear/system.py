@@ -161,7 +161,7 @@ class LandingGear(GearMechanism):
         return self._step(now_s, inputs)
 
     def _follow_breaker(self, now_s: float, world: World) -> bool | None:
-        """Whether the circuit breaker is pulled; found so it was not pulled now."""
+        """Whether the circuit breaker is pulled; one that is found pulled gives no event."""
         if not self._source.has_breaker:
             return None
         was, pulled = self.memory.inputs.pulled, world[GEAR_BREAKER]
@@ -174,7 +174,7 @@ class LandingGear(GearMechanism):
             return True
         return world[self._power_fault] is None and self._source.is_there(world)
 
-    # -- what explains and shows it ---------------------------------------------------------------
+    # -- reasons and views ------------------------------------------------------------------------
 
     def words(self, world: World) -> Words:
         """What decides the light in the handle and the caution of the power, in words."""

@@ -31,7 +31,9 @@ class Debouncer:
         self._settle_s = settle_s
         self._hold = hold_after_edge
         self._raw = initial
-        self._burst_start_s = self._burst_over_s = -NEVER
+        self._burst_start_s = -NEVER
+        self.quiet_s = -NEVER
+        """When the raw state will have been stable for the settling time."""
         self.stable: bool | None = initial
         """The debounced state; None before the first sample."""
         self.due_s = NEVER
@@ -41,15 +43,10 @@ class Debouncer:
         self.noisy = False
         """The present or last burst was too long for ``settle_s``."""
 
-    @property
-    def quiet_s(self) -> float:
-        """When the raw state will have been stable for the settling time."""
-        return self._burst_over_s
-
     def begin_burst(self, now_s: float) -> None:
         """From now on the contact is not known to be quiet."""
         self._burst_start_s = now_s
-        self._burst_over_s = now_s + self._settle_s
+        self.quiet_s = now_s + self._settle_s
 
     def believe(self) -> None:
         """Take the raw state as the debounced one."""
@@ -86,12 +83,12 @@ class Debouncer:
     def _change(self, now_s: float, raw: bool) -> None:
         self._raw = raw
         # A burst ends when the contact has been quiet, not when a hold ends.
-        if now_s >= self._burst_over_s:
+        if now_s >= self.quiet_s:
             self._burst_start_s = now_s
             self.bounces = 0
             self.noisy = False
         self.bounces += 1
-        self._burst_over_s = now_s + self._settle_s
+        self.quiet_s = now_s + self._settle_s
         if now_s - self._burst_start_s > NOISY_AFTER * self._settle_s:
             self.noisy = True
         if not self._hold:

@@ -73,12 +73,8 @@ class BrowserServer(Server):
         super().__init__(command, host, port, title="panelbridge", templates_path=page)
         self._guard = guard
         self._font_size = font_size
-        self._browsers: set[asyncio.BaseTransport] = set()
-
-    @property
-    def browsers(self) -> int:
-        """How many watch now."""
-        return len(self._browsers)
+        self.browsers: set[asyncio.BaseTransport] = set()
+        """The connections of those that watch now."""
 
     async def serve_until(self, stop: asyncio.Event, ready: Callable[[int], object]) -> None:
         """Serve until ``stop`` is set; ``ready`` is called with the port.
@@ -107,7 +103,7 @@ class BrowserServer(Server):
 
     async def on_shutdown(self, app: web.Application) -> None:
         """Cut the browsers off, so that their viewers' processes end."""
-        for browser in list(self._browsers):
+        for browser in list(self.browsers):
             browser.close()
 
     @web.middleware
@@ -141,9 +137,9 @@ class BrowserServer(Server):
     async def handle_websocket(self, request: web.Request) -> web.WebSocketResponse:
         """A browser's connection: it has a viewer of its own, whose process ends with it."""
         browser = request.transport
-        if browser is None or len(self._browsers) >= MOST_BROWSERS:
+        if browser is None or len(self.browsers) >= MOST_BROWSERS:
             raise web.HTTPServiceUnavailable(text=f"{MOST_BROWSERS} browsers watch already\n")
-        self._browsers.add(browser)
+        self.browsers.add(browser)
         try:
             connection = web.WebSocketResponse(heartbeat=15, max_msg_size=_MOST_MESSAGE)
             await connection.prepare(request)
@@ -166,7 +162,7 @@ class BrowserServer(Server):
                 await viewer.stop()
             return connection
         finally:
-            self._browsers.discard(browser)
+            self.browsers.discard(browser)
 
     async def handle_index(self, request: web.Request) -> web.Response:
         """The page; its connection goes where the page came from."""

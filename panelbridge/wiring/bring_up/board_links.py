@@ -125,7 +125,7 @@ class BoardLinks:
         contacts = _contacts(plan, output.contacts)
         for place, closed in [*self._flow.pins.differing(plan.board_name, contacts)]:
             self._flow.contact_changed(now_s, place, closed)
-        self._flow.counts_read(now_s, _counts(plan, output.analogues))
+        self._flow.pins.counts.update(_counts(plan, output.analogues))
 
     def _take_captured(self, now_s: float, plan: SetupPlan, output: Captured) -> None:
         if output.contact >= len(plan.contacts):

@@ -10,9 +10,8 @@ from panelbridge.wiring.bring_up.board_evidence import BoardEvidence, exchanged_
 from panelbridge.wiring.bring_up.exams.exam import ExamContext
 from panelbridge.wiring.bring_up.outcomes import FileChange, PartOutcome
 from panelbridge.wiring.bring_up.parts import PanelPart
-from panelbridge.wiring.bring_up.pending import PendingChange, rewire_changes
+from panelbridge.wiring.bring_up.pending import PendingChange, rewire_changes, rewiring
 from panelbridge.wiring.bring_up.prompts import Prompt
-from panelbridge.wiring.bring_up.wire_proof import rewiring
 
 
 class Corrections:

@@ -14,19 +14,16 @@ from panelbridge.config.panel_wires import Place, WireKey, wires_of
 from panelbridge.link.wire import Captured
 from panelbridge.logic.inventory import switches_of
 from panelbridge.signals import Outputs
-from panelbridge.wiring.bring_up.board_states import BoardStates
+from panelbridge.wiring.bring_up.board_states import BoardStates, PinStates
 from panelbridge.wiring.bring_up.corrections import Corrections
 from panelbridge.wiring.bring_up.exams.exam import ALL_DARK, Exam, ExamContext
 from panelbridge.wiring.bring_up.exams.note_exam import NoteExam
 from panelbridge.wiring.bring_up.flow_view import end_prompt, live_places, part_lines
+from panelbridge.wiring.bring_up.open_exam import OpenExam
 from panelbridge.wiring.bring_up.outcomes import PartOutcome
 from panelbridge.wiring.bring_up.part_list import PartList, is_moved
 from panelbridge.wiring.bring_up.parts import EXAMS, PanelPart, PartRecord, lamp_labels
-from panelbridge.wiring.bring_up.pin_states import PinStates
-from panelbridge.wiring.bring_up.prompts import (
-    BringUpView,
-    Prompt,
-)
+from panelbridge.wiring.bring_up.prompts import BringUpView, Prompt
 
 SLOW_S = 8.0
 """When nothing has come for this time the screen says what to check, s."""
@@ -44,6 +41,7 @@ class BringUpFlow:
 
     Attributes:
         part_list: the parts, and what is known of each.
+        records: what is known of each part, by its key.
         corrections: what is offered and wanted, and where wires proved to end.
         set_up: which set-up the boards shall have: ``inputs`` or ``outputs``.
         remark: what has just been found.
@@ -62,16 +60,13 @@ class BringUpFlow:
         self.pins = PinStates()
         self.part_list = PartList(loaded, only, records or {})
         self.corrections = Corrections(ports_in_file, proven or {})
+        self.records = self.part_list.records
         self.set_up = "inputs"
         self.remark = ""
         self.notes: list[str] = []
-        self._typed = ""
-        self._ready = False
+        self._open_exam = OpenExam()
         self._boards = BoardStates()
-        self._active_s = 0.0
-        self._moved: set[Place] = set()
         self._notes_read: set[str] = set()
-        self._exam: Exam | None = None
         self._at = 0
         self._use(loaded)
         self._go_to_open(0.0)
@@ -93,26 +88,26 @@ class BringUpFlow:
         """The parts in their order."""
         return self.part_list.parts
 
-    @property
-    def records(self) -> Mapping[str, PartRecord]:
-        """What is known of each part, by its key."""
-        return self.part_list.records
-
     # What the boards shall do
+
+    @property
+    def _worked_on(self) -> Exam | None:
+        """The examination, while it can be worked on."""
+        return self._exam if self._open_exam.is_ready and self.corrections.is_idle else None
+
+    @property
+    def _exam(self) -> Exam | None:
+        return self._open_exam.exam
 
     @property
     def outputs(self) -> Outputs:
         """What lamps, horn, gauges and solenoids shall do."""
-        if self._exam is None or not self._ready or not self.corrections.is_idle:
-            return ALL_DARK
-        return self._exam.outputs
+        return ALL_DARK if self._worked_on is None else self._worked_on.outputs
 
     @property
     def capture(self) -> Place | None:
         """The contact whose raw changes shall be captured."""
-        if self._exam is None or not self._ready or not self.corrections.is_idle:
-            return None
-        return self._exam.capture
+        return None if self._worked_on is None else self._worked_on.capture
 
     @property
     def finished(self) -> bool:
@@ -127,7 +122,7 @@ class BringUpFlow:
     @property
     def is_ready(self) -> bool:
         """The question can be worked on: the boards that it needs are ready."""
-        return self._ready or not self.corrections.is_idle or self._exam is None
+        return self._open_exam.is_ready or not self.corrections.is_idle or self._exam is None
 
     # What the boards report
 
@@ -151,47 +146,36 @@ class BringUpFlow:
     def board_lost(self, now_s: float, board: str, reason: str) -> None:
         """A board is not live (any more); ``reason`` is one sentence, and may be empty."""
         self.pins.forget(board)
-        if self._boards.lose(board, reason) and self._ready and not self._is_note:
+        was_live = self._boards.lose(board, reason)
+        if was_live and self._open_exam.is_ready and not self._open_exam.is_note:
             self._open(now_s, self._at)  # half an examination proves nothing
         self._check_ready(now_s)
 
     def contact_changed(self, now_s: float, place: Place, closed: bool) -> None:
         """A contact pin has changed."""
-        counts = self.pins.change(now_s, place, closed)
-        if counts and self._ready and self._exam is not None and self.corrections.is_idle:
-            self._active_s = now_s
-            self._moved.add(place)
-            self._exam.changed(now_s, place, closed)
-
-    def counts_read(self, now_s: float, counts: Mapping[Place, int]) -> None:
-        """Analogue pins have changed."""
-        self.pins.counts.update(counts)
+        if self.pins.change(now_s, place, closed) and self._worked_on is not None:
+            self._open_exam.changed(now_s, place, closed)
 
     def captured(self, now_s: float, place: Place, changes: Captured) -> None:
         """The raw changes of a contact."""
-        if self._ready and self._exam is not None:
-            self._active_s = now_s
-            self._exam.captured(now_s, place, changes)
+        if self._open_exam.is_ready:
+            self._open_exam.captured(now_s, place, changes)
             self._after_exam(now_s)
 
     def tick(self, now_s: float) -> None:
         """Time has passed."""
         self._check_ready(now_s)
-        if not self._ready and self.corrections.is_idle:
+        if not self._open_exam.is_ready and self.corrections.is_idle:
             self.corrections.offer_exchanged_kinds(self._boards.lost, self.loaded.panel)
-        if self._ready and self._exam is not None and self.corrections.is_idle:
-            before = self._exam.prompt.ask
-            self._exam.tick(now_s)
-            if self._exam.prompt.ask != before:
-                self._active_s = now_s
-                self._moved.clear()
+        if self._worked_on is not None:
+            self._open_exam.tick(now_s)
             self._after_exam(now_s)
 
     # What the user answers
 
     def key(self, now_s: float, key: str) -> None:
         """A key: ``enter``, ``backspace``, a letter or a digit."""
-        self._active_s = now_s
+        self._open_exam.active_s = now_s
         if self.corrections.wanted is not None:
             return  # it is being written
         if self.corrections.pending is not None:
@@ -200,53 +184,31 @@ class BringUpFlow:
         elif key == "b":
             self._go_back(now_s)
         elif self._exam is not None:
-            self._exam_key(now_s, key, self._exam)
+            self._exam_key(now_s, key)
 
-    def _exam_key(self, now_s: float, key: str, exam: Exam) -> None:
-        if key == "r" and not self._is_note:
+    def _exam_key(self, now_s: float, key: str) -> None:
+        if key == "r" and not self._open_exam.is_note:
             self._open(now_s, self._at)
-        elif key == "s" and not self._is_note:
+        elif key == "s" and not self._open_exam.is_note:
             self._skip(now_s)
-        elif not self._ready:
-            if key == "o":
-                self._boards.do_without(self._missing())
-                self._check_ready(now_s)
-        elif key.isdigit() and exam.prompt.numbered:
-            self._type(now_s, key, exam)
-        elif key == "backspace":
-            self._typed = self._typed[:-1]
-        else:
-            self._answer(now_s, self._typed if key == "enter" and self._typed else key)
+        elif self._open_exam.is_ready:
+            self._open_exam.key(now_s, key)
+            self._after_exam(now_s)
+        elif key == "o":
+            self._boards.do_without(self._missing())
+            self._check_ready(now_s)
 
     def choose_number(self, now_s: float, number: int) -> None:
         """The user picks a numbered thing with the mouse."""
-        if self._exam is not None and self._ready and self.corrections.is_idle:
-            self._answer(now_s, str(number))
+        if self._worked_on is not None:
+            self._open_exam.answer(now_s, str(number))
+            self._after_exam(now_s)
 
     def choose_part(self, now_s: float, key: str) -> None:
         """The user picks a part, to prove it now."""
         for at, part in enumerate(self.parts):
             if part.key == key and self.corrections.is_idle:
                 self._open(now_s, at)
-
-    def _type(self, now_s: float, digit: str, exam: Exam) -> None:
-        prompt = exam.prompt
-        has_zero = any(choice.key == "0" for choice in prompt.choices)
-        if digit == "0" and not self._typed:
-            if has_zero:
-                self._answer(now_s, "0")
-            return
-        self._typed += digit
-        if int(self._typed) > len(prompt.numbered):
-            self._typed = ""
-        elif int(self._typed) * 10 > len(prompt.numbered):  # no longer number begins so
-            self._answer(now_s, self._typed)
-
-    def _answer(self, now_s: float, key: str) -> None:
-        assert self._exam is not None
-        self._typed = ""
-        self._exam.answer(now_s, key)
-        self._after_exam(now_s)
 
     # What became of a correction
 
@@ -271,10 +233,6 @@ class BringUpFlow:
         self._go_to_open(now_s)
 
     # From part to part
-
-    @property
-    def _is_note(self) -> bool:
-        return isinstance(self._exam, NoteExam)
 
     def _after_exam(self, now_s: float) -> None:
         exam = self._exam
@@ -312,24 +270,18 @@ class BringUpFlow:
     def _go_to_open(self, now_s: float) -> None:
         """The next part that is open, after the present one if there is any."""
         at = self.part_list.next_open(self._at)
-        if at is not None:
+        if at is None:
+            self._open_exam.close()
+        else:
             self._open(now_s, at)
-            return
-        self._exam = None
-        self._ready = False
-        self._typed = ""
 
     def _open(self, now_s: float, at: int) -> None:
         self._at = at
         part = self.parts[at]
-        self._exam = EXAMS[part.kind](self._context, part.name)
-        needs = self._exam.set_up
-        if needs not in self._notes_read:
-            self._exam = NoteExam(self._context, needs)
-        self._typed = ""
-        self._moved.clear()
-        self._ready = False
-        self._active_s = now_s
+        exam = EXAMS[part.kind](self._context, part.name)
+        if exam.set_up not in self._notes_read:
+            exam = NoteExam(self._context, exam.set_up)
+        self._open_exam.open(now_s, exam)
         self._check_ready(now_s)
 
     # Boards
@@ -343,18 +295,14 @@ class BringUpFlow:
         needs = self._exam.set_up
         if needs != "any":
             self.set_up = needs
-        ready = needs == "any" or not self._missing()
-        if ready and not self._ready:
-            self._active_s = now_s
-            self._exam.begin(now_s)
-        self._ready = ready
+        self._open_exam.set_ready(now_s, needs == "any" or not self._missing())
 
     # The view
 
     def view(self, now_s: float) -> BringUpView:
         """What the screen shows."""
         waits = ""
-        if self._exam is not None and not self._ready and self.corrections.is_idle:
+        if self._exam is not None and not self.is_ready:
             name = next(iter(self._missing()), "")
             waits = f"board {name}: {self._boards.lost.get(name, '') or 'it is being set up'}"
         return BringUpView(
@@ -362,10 +310,10 @@ class BringUpFlow:
             prompt=self.prompt,
             remark=self.remark,
             waits_for=waits,
-            typed=self._typed,
-            slow=now_s > self._active_s + SLOW_S,
+            typed=self._open_exam.typed,
+            slow=now_s > self._open_exam.active_s + SLOW_S,
             parts=part_lines(self.part_list, self.part),
-            places=live_places(self.pins, self._context.wires, self._moved),
+            places=live_places(self.pins, self._context.wires, self._open_exam.moved),
             boards={
                 name: "ready"
                 if self._boards.is_ready(name, self.set_up)

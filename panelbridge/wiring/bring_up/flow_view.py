@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 
 from panelbridge.config.panel_wires import Place, WireKey
+from panelbridge.wiring.bring_up.board_states import PinStates
 from panelbridge.wiring.bring_up.part_list import PartList
 from panelbridge.wiring.bring_up.parts import PanelPart
-from panelbridge.wiring.bring_up.pin_states import PinStates
 from panelbridge.wiring.bring_up.prompts import Ask, Choice, LivePlace, PartStatus, Prompt
 
 

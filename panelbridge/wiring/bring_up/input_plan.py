@@ -19,19 +19,12 @@ from collections.abc import Iterator, Mapping
 
 from panelbridge.config.boards import Board
 from panelbridge.config.panel_file import PanelFile
-from panelbridge.config.panel_parts.output_entries import LampEntry
 from panelbridge.config.panel_parts.switch_entries import LeverSwitch
 from panelbridge.config.panel_wires import Place, wires_of
 from panelbridge.link.session import SetupPlan
-from panelbridge.link.session.setup_plan import CRC_BYTES, AnalogueUse, ContactUse
-from panelbridge.link.wire import (
-    BITS_OF_CHIP,
-    FIRST_CHAIN_PIN,
-    ItemFlag,
-    ItemKind,
-    SetupItem,
-    SetupShape,
-)
+from panelbridge.link.session.setup_items import AnalogueUse, ContactUse, bit_numbers
+from panelbridge.link.session.setup_plan import CRC_BYTES
+from panelbridge.link.wire import ItemFlag, ItemKind, SetupItem, SetupShape
 from panelbridge.link.wire.frames import MAX_MESSAGE
 
 DEBOUNCE_MS = 30
@@ -51,7 +44,7 @@ def input_plan(panel: PanelFile, board_name: str) -> SetupPlan:
     own = SetupPlan.of(panel, board_name)
     hardware = own.board
     chains = [item for item in own.items if item.is_chain]
-    bits = _bit_numbers(panel, board_name)
+    bits = bit_numbers(own.entry)
     lamps = {
         name: bits[lamp.pin]
         for name, lamp in panel.lamps.items()
@@ -99,16 +92,6 @@ def _item(
     return SetupItem(len(items), kind, number, flags, p1=p1)
 
 
-def _bit_numbers(panel: PanelFile, board_name: str) -> Mapping[str, int]:
-    """Every bit of the board's chains as a pin on the wire."""
-    names = [
-        f"{name}.{bit}"
-        for name, chain in panel.boards[board_name].chains.items()
-        for bit in range(chain.chips * BITS_OF_CHIP)
-    ]
-    return {name: FIRST_CHAIN_PIN + at for at, name in enumerate(names)}
-
-
 def _lever_pins(panel: PanelFile, board_name: str) -> list[str]:
     pins = [
         switch.pin
@@ -128,27 +111,22 @@ def _watched(
     """The pins to watch as contacts, those of switches first."""
     wires = {key: place for key, place in wires_of(panel).items() if place.board == board_name}
     switches = {
-        place.pin
-        for key, place in wires.items()
-        if key.group in ("switches", "own_switches") and place.pin not in analogue
+        place.pin for key, place in wires.items() if key.is_switch and place.pin not in analogue
     }
     never = {place.pin for key, place in wires.items() if key.group in _DRIVEN} | {*analogue}
-    never |= {lamp.pin for lamp in panel.lamps.values() if _has_driver(lamp, board_name)}
+    driven = [lamp for lamp in panel.lamps.values() if lamp.driver != "none"]
+    never |= {lamp.pin for lamp in driven if lamp.board == board_name}
     for chain in panel.boards[board_name].chains.values():
         never |= {chain.data_pin, chain.clock_pin, chain.latch_pin}
     has_coil = any(key.group == "solenoids" for key in wires)
     others = [] if has_coil else [*_spare(hardware, never | switches)]
-    inputs = _bits_of_inputs(panel, board_name)
+    inputs = panel.boards[board_name].chain_bits("inputs")
     return [
         *sorted(switches & {*bits}, key=lambda pin: bits[pin]),
         *(name for name in hardware.pins if name in switches),
         *(bit for bit in inputs if bit not in switches),
         *others,
     ]
-
-
-def _has_driver(lamp: LampEntry, board_name: str) -> bool:
-    return lamp.board == board_name and lamp.driver != "none"
 
 
 _DRIVEN = ("horn", "gauges", "solenoids")
@@ -158,15 +136,6 @@ def _spare(hardware: Board, taken: set[str]) -> Iterator[str]:
     for name, pin in hardware.pins.items():
         if pin.digital and not pin.reserved and name not in taken:
             yield name
-
-
-def _bits_of_inputs(panel: PanelFile, board_name: str) -> list[str]:
-    return [
-        f"{name}.{bit}"
-        for name, chain in panel.boards[board_name].chains.items()
-        if chain.form == "inputs"
-        for bit in range(chain.chips * BITS_OF_CHIP)
-    ]
 
 
 def contact_places(plan: SetupPlan) -> list[Place]:

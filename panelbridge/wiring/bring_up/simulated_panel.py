@@ -1,4 +1,4 @@
-"""Simulated boards for a bring-up, wired as ordered, and which of them hangs at which port."""
+"""Simulated boards for a bring-up, with wiring faults to order, and the port of each."""
 
 from __future__ import annotations
 
@@ -44,11 +44,10 @@ class MiswiredPanel:
 
     def urls(self, panel: PanelFile) -> dict[str, str]:
         """The port of each board of the panel file that is proven."""
-        found = {}
-        for name, board in panel.boards.items():
-            there = self._board_at.get(board.port or name, name)
-            found[name] = IN_PROCESS_SCHEME + there
-        return found
+        return {
+            name: IN_PROCESS_SCHEME + self._board_at.get(board.port or name, name)
+            for name, board in panel.boards.items()
+        }
 
     def close(self) -> None:
         """Free the names of the boards."""

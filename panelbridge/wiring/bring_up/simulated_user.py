@@ -20,18 +20,11 @@ _LIT = 16
 
 
 class SimulatedUser:
-    """Hands and eyes for one bring-up.
+    """Hands and eyes for one bring-up."""
 
-    Args:
-        sim_panel: the panel.
-        flow: gets the answers.
-        writes: he has corrections written into the file.
-    """
-
-    def __init__(self, sim_panel: SimPanel, flow: BringUpFlow, *, writes: bool = True) -> None:
+    def __init__(self, sim_panel: SimPanel, flow: BringUpFlow) -> None:
         self._sim_panel = sim_panel
         self._flow = flow
-        self._writes = writes
         self._ask: Ask | None = None
         self._begun_s = 0.0
         self._moves: list[tuple[float, str, str | float]] = []
@@ -57,9 +50,8 @@ class SimulatedUser:
         prompt = self._flow.prompt
         self._acted = False
         if prompt.ask.kind == "strokes":
-            ends, here = self._ends(prompt.ask.name), self._sim_panel.positions(now_s)
-            other = ends[0] if here[prompt.ask.name] == ends[1] else ends[1]
-            self._sim_panel.move(now_s, prompt.ask.name, other)
+            name, here = prompt.ask.name, self._sim_panel.positions(now_s)
+            self._sim_panel.move(now_s, name, self._other_end(name, here[name]))
             return
         self.do_it(now_s, prompt)
 
@@ -81,16 +73,13 @@ class SimulatedUser:
         if kind in answers:
             answers[kind](now_s, prompt)
         elif kind != "finished":
-            refuses = kind == "change" and not self._writes
-            self._flow.key(now_s, "n" if refuses else "enter")
+            self._flow.key(now_s, "enter")
 
     def _operate(self, now_s: float, prompt: Prompt) -> None:
         ask, sim = prompt.ask, self._sim_panel
         if ask.kind == "strokes":
             if not self._moves:
-                ends = self._ends(ask.name)
-                here = sim.positions(now_s)[ask.name]
-                other = ends[0] if here == ends[1] else ends[1]
+                other = self._other_end(ask.name, sim.positions(now_s)[ask.name])
                 self._moves.append((now_s + STROKE_S, ask.name, other))
             return
         if self._acted:
@@ -103,15 +92,14 @@ class SimulatedUser:
             self._flow.key(now_s, "enter")
             return
         if sim.positions(now_s)[ask.name] == ask.position:  # it is there already: off, and back
-            ends = self._ends(ask.name)
-            sim.move(now_s, ask.name, ends[0] if ask.position == ends[1] else ends[1])
+            sim.move(now_s, ask.name, self._other_end(ask.name, ask.position))
             self._moves.append((now_s + 2 * STROKE_S, ask.name, ask.position))
         else:
             sim.move(now_s, ask.name, ask.position)
 
-    def _ends(self, name: str) -> tuple[str, str]:
-        positions = self._sim_panel.choices[name]
-        return positions[0], positions[-1]
+    def _other_end(self, name: str, position: str | float) -> str:
+        first, *_, last = self._sim_panel.choices[name]
+        return first if position == last else last
 
     def _seen(self) -> list[str]:
         return [name for name, light in self._sim_panel.lit().items() if light > _LIT]

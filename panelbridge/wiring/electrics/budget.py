@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from operator import attrgetter
 
 from panelbridge.config.electrics.keys import BOARD_SUPPLY
+from panelbridge.config.pin_names import BITS_OF_CHIP
 from panelbridge.config.words import runs
 from panelbridge.wiring.electrics.chips import OUTPUT_REGISTER, ChipLimits
 from panelbridge.wiring.electrics.circuits import Circuit
@@ -28,7 +29,6 @@ HUB_MA = 400.0
 # F-11, O-8.
 _USB = FigureSource("USB standard 2.0, 7.2.1", "M")
 _OWN_SUPPLY = FigureSource("the panel file", "C")
-_BITS_OF_CHIP = 8
 _ROUNDING_MA = 1e-6
 
 
@@ -96,14 +96,6 @@ def _largest_first(
     return tuple(part for amount, part in ordered if amount)
 
 
-def _at_pin(circuit: Circuit) -> CurrentRange:
-    return circuit.at_pin
-
-
-def _load(circuit: Circuit) -> CurrentRange:
-    return circuit.load
-
-
 def _line(
     board: WiredBoard,
     subject: str,
@@ -115,7 +107,7 @@ def _line(
     is_absolute: bool = True,
 ) -> BudgetLine:
     current = total(part.circuit.at_pin for part in parts)
-    ordered = _largest_first(parts, _at_pin)
+    ordered = _largest_first(parts, attrgetter("at_pin"))
     return BudgetLine(
         subject, current, limit_ma, is_absolute, source, place, ordered, board.name
     )  # fmt: skip
@@ -168,7 +160,7 @@ def _registers(board: WiredBoard) -> Iterator[BudgetLine]:
         source = OUTPUT_REGISTER.source
         by_chip: defaultdict[int, list[WiredPart]] = defaultdict(list)
         for bit, part in sorted(chain.bits.items()):
-            by_chip[bit // _BITS_OF_CHIP].append(part)
+            by_chip[bit // BITS_OF_CHIP].append(part)
             subject, place = f"output {chain.name}.{bit}", (*part.place, "pin")
             yield _line(board, subject, [part], OUTPUT_REGISTER.output_most_ma, source, place)
         for chip, parts in by_chip.items():
@@ -203,7 +195,7 @@ def _supplies(panel: WiredPanel) -> Iterator[BudgetLine]:
             current = total(part.circuit.load for part in parts)
             place = ("electrics", "supplies", name)
             subject = f"the supply '{name}'"
-            ordered = _largest_first(parts, _load)
+            ordered = _largest_first(parts, attrgetter("load"))
             yield BudgetLine(
                 subject, current, supply.limit_ma, True, _OWN_SUPPLY, place, ordered
             )  # fmt: skip

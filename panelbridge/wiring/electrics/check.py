@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.yaml_positions import YamlSource
@@ -35,7 +36,4 @@ def check_electrics(panel: PanelFile, source: YamlSource) -> Iterator[ConfigProb
     for one in findings(wired_panel(panel)):
         if one.level is not FindingLevel.NOTE:
             problem = source.at_single(one.place, one.what, one.hint)
-            yield ConfigProblem(
-                *(problem.file, problem.line, problem.column, problem.what, problem.hint),
-                is_warning=one.level is FindingLevel.WARNING,
-            )
+            yield replace(problem, is_warning=one.level is FindingLevel.WARNING)

@@ -167,4 +167,3 @@ class RegisterLimits:
 OUTPUT_REGISTER = RegisterLimits(
     "74HC595", 35.0, 70.0, FigureSource("data sheet CD74HC595 (SCHS353)", "R")
 )
-INPUT_REGISTER = RegisterLimits("74HC165", 25.0, 50.0, FigureSource("74HC165", "M"))

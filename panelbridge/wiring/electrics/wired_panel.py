@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from itertools import groupby
+from typing import Any
 
 from panelbridge.config.electrics.keys import BOARD_SUPPLY, DriverKind
 from panelbridge.config.panel_file import PanelFile
@@ -13,7 +15,8 @@ from panelbridge.config.panel_parts.output_entries import (
     NeedleEntry,
     SolenoidEntry,
 )
-from panelbridge.config.panel_parts.switch_entries import LeverSwitch, TwoContactHandle, WiredSwitch
+from panelbridge.config.panel_parts.switch_entries import LeverSwitch, WiredSwitch
+from panelbridge.config.panel_wires import wired_entries
 from panelbridge.config.pin_names import is_chain_bit
 from panelbridge.wiring.electrics.chips import ChipLimits, chip_of
 from panelbridge.wiring.electrics.circuits import (
@@ -27,8 +30,14 @@ from panelbridge.wiring.electrics.circuits import (
     SounderCircuit,
 )
 from panelbridge.wiring.electrics.drivers import OUTPUTS_OF_ARRAY, DriverStage
-from panelbridge.wiring.electrics.led_choice import led_type, resistor_for, wanted_current_ma
-from panelbridge.wiring.electrics.wired import WiredBoard, WiredChain, WiredPanel, WiredPart
+from panelbridge.wiring.electrics.leds import led_type, resistor_for, wanted_current_ma
+from panelbridge.wiring.electrics.wired import (
+    PartKind,
+    WiredBoard,
+    WiredChain,
+    WiredPanel,
+    WiredPart,
+)
 
 CHAIN_PULL_UP_OHM = 10_000.0
 """Of a switch at a 74HC165, whose inputs have no pull-up."""
@@ -55,9 +64,9 @@ def _board(name: str, maker: _Maker, parts: list[WiredPart]) -> WiredBoard:
             chain,
             its,
             {
-                int(p.partition(".")[2]): at[p]
-                for p in at
-                if is_chain_bit(p) and p.startswith(f"{chain}.")
+                int(pin.partition(".")[2]): part
+                for pin, part in at.items()
+                if is_chain_bit(pin) and pin.startswith(f"{chain}.")
             },
         )
         for chain, its in entry.chains.items()
@@ -84,32 +93,25 @@ class _Maker:
 
     def parts(self) -> Iterator[WiredPart]:
         """Every part in the order of the file."""
-        panel = self.panel
-        for name, entry in panel.wired_switches.items():
-            pins = {"pin": entry.pin} if not isinstance(entry, TwoContactHandle) else {
-                "up_pin": entry.up_pin,
-                "down_pin": entry.down_pin,
-            }  # fmt: skip
-            group = "own_switches" if name in panel.own_switches else "switches"
-            circuit = self._switch(entry, pins)
-            yield WiredPart("switch", name, (group, name), entry.board, pins, circuit, name)
-        for name, lamp in panel.lamps.items():
-            at, legend = {"pin": lamp.pin}, lamp.legend or name
-            circuit = self._lamp(lamp)
-            yield WiredPart("lamp", name, ("lamps", name), lamp.board, at, circuit, legend)
-        if (horn := panel.horn) is not None:
-            at = {"pin": horn.pin}
-            yield WiredPart("horn", "horn", ("horn",), horn.board, at, self._horn(horn), "horn")
-        for name, gauge in panel.gauges:
-            if gauge is not None:
-                at, circuit = {"pin": gauge.pin}, self._gauge(gauge)
-                yield WiredPart("gauge", name, ("gauges", name), gauge.board, at, circuit, name)
-        for name, coil in panel.solenoids:
-            if coil is not None:
-                at, circuit = {"pin": coil.pin}, self._coil(coil)
-                yield WiredPart(
-                    "solenoid", name, ("solenoids", name), coil.board, at, circuit, name
-                )
+        for (_, name), wires in groupby(wired_entries(self.panel), lambda wire: wire[0][:2]):
+            (key, entry), *others = wires
+            pins = {one.key: getattr(entry, one.key) for one, _ in ((key, entry), *others)}
+            kind, circuit = self._circuit(entry, pins)
+            legend = getattr(entry, "legend", "") or name
+            yield WiredPart(kind, name, key.entry, entry.board, pins, circuit, legend)
+
+    def _circuit(self, entry: Any, pins: dict[str, str]) -> tuple[PartKind, Circuit]:
+        match entry:
+            case LampEntry():
+                return "lamp", self._lamp(entry)
+            case HornEntry():
+                return "horn", self._horn(entry)
+            case NeedleEntry():
+                return "gauge", self._gauge(entry)
+            case SolenoidEntry():
+                return "solenoid", self._coil(entry)
+            case _:
+                return "switch", self._switch(entry, pins)
 
     def _switch(self, entry: WiredSwitch, pins: dict[str, str]) -> Circuit:
         volts, chip = self.volts(entry.board), self.chips[entry.board]

@@ -11,7 +11,6 @@ from pathlib import Path
 from panelbridge.config.load import LoadedPanel, check_text
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.panel_short_forms import is_wired
-from panelbridge.config.words import quoted
 from panelbridge.config.yaml_positions import KeyPath, Value, YamlSource, place_name
 from panelbridge.config.yaml_source import scan_text
 from panelbridge.config.yaml_text import MAX_BYTES, decode, read_text
@@ -33,9 +32,6 @@ class PanelEdit:
     Ways are those of the file as it is written, and a short form may be addressed as if it were
     long: in ``nose_green: D4`` both ``(lamps, nose_green)`` and ``(lamps, nose_green, pin)`` are
     the pin, and any other key makes a group of it first.
-
-    Args:
-        path: the file.
 
     Raises:
         ConfigError: the file cannot be read, or is no YAML that is allowed here.
@@ -131,19 +127,6 @@ class PanelEdit:
         path = self._there(path)
         text = text_edits.without(self._text, path)
         self._take(text, plain_values.with_deleted(self._value, path), path)
-
-    def rename(self, path: KeyPath, name: str) -> None:
-        """Give what is at ``path`` another key.
-
-        Raises:
-            UsageError: there is nothing, the new name is taken, or it cannot be edited.
-        """
-        path = self._there(path)
-        if plain_values.is_there(self._value, (*path[:-1], name)):
-            what = f"the name {quoted(name)} is taken already"
-            raise UsageError(what, self._where(path), "Nothing was renamed")
-        text = text_edits.with_name(self._text, path, name)
-        self._take(text, plain_values.with_renamed(self._value, path, name), path)
 
     def swap(self, first: KeyPath, second: KeyPath) -> None:
         """Exchange two values; one that is missing is taken from one place and put at the other.
@@ -243,12 +226,10 @@ class PanelEdit:
             source, problems = scan_text(text, str(self.path))
             if source is None or problems or _plain(source.value) != _plain(wanted):
                 what = f"{place_name(path)} stands in a form that is shared or unusual"
-                raise UsageError(f"{what}, and cannot be edited", self._where(path), _BY_HAND)
+                where = self._source.at_key(path, "").where
+                raise UsageError(f"{what}, and cannot be edited", where, _BY_HAND)
             self._source = source
         self._text, self._value = text, wanted
-
-    def _where(self, path: KeyPath) -> str:
-        return self._source.at_key(path, "").where
 
 
 def _lines(text: str) -> list[str]:

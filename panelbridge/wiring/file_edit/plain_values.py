@@ -50,14 +50,3 @@ def with_deleted(root: Value, path: KeyPath) -> Value:
         return with_deleted(root, path[:-1])
     del around[path[-1]]  # type: ignore[arg-type]
     return root
-
-
-def with_renamed(root: Value, path: KeyPath, name: str) -> Value:
-    """``root`` with another key for what is at ``path``."""
-    root = deepcopy(root)
-    around = value_at(root, path[:-1])
-    assert isinstance(around, dict)
-    parts = {name if key == path[-1] else key: value for key, value in around.items()}
-    around.clear()
-    around.update(parts)
-    return root

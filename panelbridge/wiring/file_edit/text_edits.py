@@ -7,13 +7,7 @@ from collections.abc import Sequence
 import yaml
 
 from panelbridge.config.yaml_positions import KeyPath, Value
-from panelbridge.wiring.file_edit.node_places import (
-    Entry,
-    NodePlaces,
-    is_block,
-    is_empty,
-    is_flow,
-)
+from panelbridge.wiring.file_edit.node_places import Entry, NodePlaces, is_block, is_empty, is_flow
 from panelbridge.wiring.file_edit.value_text import (
     fits_in_line,
     in_one_line,
@@ -199,13 +193,3 @@ def _out_of_brackets(places: NodePlaces, entry: Entry, head: yaml.Node) -> str:
         before = around.value[place - 1]
         begin = places.end(before[1] if isinstance(before, tuple) else before)
     return text[:begin] + text[end:]
-
-
-def with_name(text: str, path: KeyPath, name: str) -> str:
-    """``text`` with another key for the value at ``path``."""
-    entry = NodePlaces.of(text).entry(path)
-    assert entry is not None
-    assert isinstance(entry.key, yaml.ScalarNode)
-    quote = entry.key.style if entry.key.style in ("'", '"') else ""
-    begin, end = entry.key.start_mark.index, entry.key.end_mark.index
-    return text[:begin] + scalar_text(name, quote) + text[end:]

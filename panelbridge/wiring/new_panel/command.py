@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from panelbridge.config.load import load_aircraft
 from panelbridge.config.shipped import shipped_config
-from panelbridge.config.words import did_you_mean, listed, quoted
+from panelbridge.config.words import choices_hint, listed, quoted
 from panelbridge.errors import UsageError
 from panelbridge.printing import ask, say, shown_path
 from panelbridge.wiring.new_panel.aircraft_kinds import AIRCRAFT, BOARDS_TO_CHOOSE, KindToChoose
@@ -83,8 +83,8 @@ def _chosen(thing: str, kinds: Mapping[Kind, KindToChoose], given: str | None) -
     for name in names:
         if name == given:
             return name
-    hint = f"{did_you_mean(given, names)} It can be {listed(names)}".strip()
-    raise UsageError(f"there is no kind of {thing} {quoted(given)}", f"--{thing}", hint)
+    what = f"there is no kind of {thing} {quoted(given)}"
+    raise UsageError(what, f"--{thing}", choices_hint(given, names))
 
 
 def _extras(aircraft: str, given: str | None, *, asks: bool) -> Sequence[str] | None:
@@ -103,7 +103,7 @@ def _extras(aircraft: str, given: str | None, *, asks: bool) -> Sequence[str] | 
     for text in (part.strip() for part in given.split(",")):
         name = names[int(text) - 1] if text.isdigit() and 1 <= int(text) <= len(names) else text
         if name not in names:
-            hint = f"{did_you_mean(name, names)} It can be {listed(names)}".strip()
-            raise UsageError(f"a {aircraft} has no extra {quoted(name)}", "--extras", hint)
+            what = f"a {aircraft} has no extra {quoted(name)}"
+            raise UsageError(what, "--extras", choices_hint(name, names))
         found[name] = None
     return [name for name in names if name in found]

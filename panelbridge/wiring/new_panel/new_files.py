@@ -43,16 +43,13 @@ class NewPanel:
     missing: tuple[str, ...]
 
 
-def make_panel(
-    aircraft: str, board: BoardKind, extras: Sequence[str] | None = None, name: str = "My panel"
-) -> NewPanel:
+def make_panel(aircraft: str, board: BoardKind, extras: Sequence[str] | None = None) -> NewPanel:
     """The files of a first panel.
 
     Args:
         aircraft: its kind, the name of a shipped aircraft file.
         board: kind of its board.
         extras: what it has besides handle, greens and horn; None for as much as the board takes.
-        name: of the panel, for screens.
 
     Raises:
         UsageError: the board has no room for these extras.
@@ -60,26 +57,23 @@ def make_panel(
     source = shipped_config(f"aircraft/{aircraft}.yaml")
     parameters = load_aircraft(source)
     files = {
-        AIRCRAFT: source.read_text("utf-8").replace(_SHIPPED_LINE, _OWN_LINE),
-        FEED: shipped_config("feeds/demo_flight.yaml")
-        .read_text("utf-8")
-        .replace(_SHIPPED_LINE, _OWN_LINE),
+        name: path.read_text("utf-8").replace(_SHIPPED_LINE, _OWN_LINE)
+        for name, path in ((AIRCRAFT, source), (FEED, shipped_config("feeds/demo_flight.yaml")))
     }
     files[SCENARIO] = SCENARIO_TEXT
     for schema in _SCHEMA_FILES:
         files[schema] = shipped_config(schema).read_text("utf-8")
     if extras is not None:
-        files[PANEL] = _planned(files, name, parameters, board, extras)
+        files[PANEL] = _planned(files, parameters, board, extras)
         return NewPanel(files, tuple(extras), ())
     names = [*extras_of(parameters)]
-    count, text = _most(files, name, parameters, board, names)
+    count, text = _most(files, parameters, board, names)
     files[PANEL] = text
     return NewPanel(files, tuple(names[:count]), tuple(names[count:]))
 
 
 def _most(
     files: dict[str, str],
-    name: str,
     aircraft: AircraftParameters,
     board: BoardKind,
     extras: Sequence[str],
@@ -89,7 +83,7 @@ def _most(
     low, high, middle = 0, len(extras) + 1, len(extras)
     while low < high:
         try:
-            text = _planned(files, name, aircraft, board, extras[:middle])
+            text = _planned(files, aircraft, board, extras[:middle])
             count, low = middle, middle + 1
         except UsageError:
             high = middle
@@ -99,7 +93,6 @@ def _most(
 
 def _planned(
     files: dict[str, str],
-    name: str,
     aircraft: AircraftParameters,
     board: BoardKind,
     extras: Sequence[str],
@@ -111,7 +104,7 @@ def _planned(
         path = Path(folder) / PANEL
         for file in (AIRCRAFT, FEED):
             path.with_name(file).write_bytes(files[file].encode())
-        path.write_bytes(panel_text(name, aircraft, board, fitted).encode())
+        path.write_bytes(panel_text(aircraft, board, fitted).encode())
         try:
             edit = plan_pins(path).edit
             if not edit.check():

@@ -49,9 +49,7 @@ steps:
 _FULL_V = 5.0
 
 
-def panel_text(
-    name: str, aircraft: AircraftParameters, board: BoardKind, fitted: Sequence[str]
-) -> str:
+def panel_text(aircraft: AircraftParameters, board: BoardKind, fitted: Sequence[str]) -> str:
     """A panel file with the parts ``fitted``, in their order; the rest stands under not_fitted."""
     low, title = BOARDS[board].supply_v < _FULL_V, BOARDS_TO_CHOOSE[board].title
     lines = [
@@ -63,7 +61,7 @@ def panel_text(
         _CAUTIONS + (_CAUTION_3V3 if low else ""),
         "kind: panel",
         "format: 2",
-        f"name: {name}",
+        "name: My panel",
         "aircraft: aircraft.yaml",
         "feed: feed.yaml # the demonstration flight, until your simulator sends its data",
         "",

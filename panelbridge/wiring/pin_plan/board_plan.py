@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 
 from panelbridge.config.board_of_entry import board_of_entry
 from panelbridge.config.boards import LAMP_PULSE_HZ, SERVO_PULSE_HZ
-from panelbridge.config.chain_check import BITS_OF_CHIP, PIN_KEYS, chains_of
+from panelbridge.config.chain_check import PIN_KEYS, chains_of
 from panelbridge.config.panel_parts.output_entries import HornEntry
 from panelbridge.config.panel_short_forms import wired
+from panelbridge.config.pin_names import BITS_OF_CHIP
 from panelbridge.config.pins_to_plan import CHAIN_PINS
 from panelbridge.config.yaml_positions import KeyPath, YamlSource
 from panelbridge.wiring.pin_plan.assignment import assign, matched

@@ -4,24 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from panelbridge.wiring.electrics.circuits import (
-    ContactCircuit,
-    LedCircuit,
-    PotentiometerCircuit,
-)
+from panelbridge.config.pin_names import BITS_OF_CHIP
+from panelbridge.config.words import counted
+from panelbridge.wiring.electrics.circuits import ContactCircuit, LedCircuit, PotentiometerCircuit
 from panelbridge.wiring.electrics.wired import WiredBoard, WiredChain
 from panelbridge.wiring.sheet.chips import INPUT_CHIP, SUPPLY_PIN, Chip
 from panelbridge.wiring.sheet.connectors import GROUND, Header, pinout_of
 from panelbridge.wiring.sheet.drawing.blocks import PinBlock, PinRow
 from panelbridge.wiring.sheet.drawing.symbols import Strip
 from panelbridge.wiring.sheet.strips import strip_at_pin
-from panelbridge.wiring.sheet.wires import (
-    BITS_OF_CHIP,
-    GROUND_RAIL,
-    PinWire,
-    bit_pin,
-    chip_of_form,
-)
+from panelbridge.wiring.sheet.wires import GROUND_RAIL, PinWire, bit_pin, chip_of_form
 from panelbridge.wiring.sheet.words import rail
 
 
@@ -68,18 +60,14 @@ def _rail_rows(board: WiredBoard) -> dict[str, PinRow]:
     needs = [part.name for part in board.parts if _needs_supply(board, part.circuit)]
     if needs or board.chains:
         name = rail(board)
-        what = [_count(len(board.chains), "chain")] if board.chains else []
-        what += [_count(len(needs), "part")] if needs else []
+        what = [counted(len(board.chains), "chain")] if board.chains else []
+        what += [counted(len(needs), "part")] if needs else []
         rows[name] = PinRow(
             name,
             strip=Strip("supply", supply=name),
             words=f"to the {name} rail, for {' and '.join(what)}; no servo, no coil",
         )
     return rows
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
 def _needs_supply(board: WiredBoard, circuit: object) -> bool:

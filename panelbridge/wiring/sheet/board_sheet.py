@@ -5,15 +5,20 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from panelbridge.wiring.electrics.wired import WiredBoard, WiredPanel
+from panelbridge.config.electrics.keys import BOARD_SUPPLY
+from panelbridge.wiring.electrics.circuits import ServoCircuit
+from panelbridge.wiring.electrics.currents import total
+from panelbridge.wiring.electrics.wired import WiredBoard, WiredPanel, WiredPart
 from panelbridge.wiring.sheet.board_blocks import chain_blocks, header_blocks
 from panelbridge.wiring.sheet.cautions import FOOT, notes_of
+from panelbridge.wiring.sheet.drawing.blocks import PinBlock, PinRow
 from panelbridge.wiring.sheet.drawing.page import SheetPage
 from panelbridge.wiring.sheet.drawing.paging import Paragraph, Piece, finish, lay_out
+from panelbridge.wiring.sheet.drawing.symbols import Strip
 from panelbridge.wiring.sheet.driver_blocks import driver_pieces
 from panelbridge.wiring.sheet.problems import STOP, errors_of_board
-from panelbridge.wiring.sheet.supply_blocks import supply_blocks
 from panelbridge.wiring.sheet.wires import board_wires
+from panelbridge.wiring.sheet.words import feed
 
 
 def board_pages(wired: WiredPanel, board: WiredBoard, dated: str = "") -> list[SheetPage]:
@@ -63,3 +68,28 @@ def _pieces(wired: WiredPanel, board: WiredBoard) -> Iterator[Piece]:
     yield from driver_pieces(board)
     yield from supply_blocks(board)
     yield Paragraph("Before you wire", notes_of(board))
+
+
+def _title(part: WiredPart) -> str:
+    """The supply of a part; one without a name is shared by servos only, whose voltage is one."""
+    circuit = part.circuit
+    if circuit.supply:
+        return f"supply {feed(circuit.supply, circuit.supply_v)}"
+    return f"supply of {'the servos' if isinstance(circuit, ServoCircuit) else part.name}"
+
+
+def supply_blocks(board: WiredBoard) -> Iterator[PinBlock]:
+    """A block for each supply that servos and drivers of this board need."""
+    fed: dict[str, list[WiredPart]] = {}
+    for part in board.parts:
+        circuit = part.circuit
+        behind = circuit.driver is not None or isinstance(circuit, ServoCircuit)
+        if behind and circuit.supply != BOARD_SUPPLY:
+            fed.setdefault(_title(part), []).append(part)
+    for name, parts in fed.items():
+        worst_ma = total(part.circuit.load for part in parts).worst_ma
+        takes = f", up to {worst_ma:.0f} mA in all" if worst_ma else ""
+        words = f"{', '.join(part.name for part in parts)}{takes}"
+        minus = PinRow("minus", strip=Strip("ground"), words="to the ground rail of the board")
+        plus = PinRow("plus", strip=Strip("fuse"), words=f"through a fuse to {words}")
+        yield PinBlock(f"{board.name}: {name}", "", (minus,), (plus,))

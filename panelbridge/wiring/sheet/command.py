@@ -13,12 +13,7 @@ from panelbridge.wiring.electrics.wired_panel import wired_panel
 from panelbridge.wiring.sheet.board_sheet import sheet_files
 from panelbridge.wiring.sheet.drawing.page import SHEET_MARK
 from panelbridge.wiring.sheet.pages.html_page import PAGE_MARK, html_page
-from panelbridge.wiring.sheet.pages.tables import (
-    TextTable,
-    current_table,
-    parts_table,
-    pin_table,
-)
+from panelbridge.wiring.sheet.pages.tables import TextTable, current_table, parts_table, pin_table
 from panelbridge.wiring.sheet.problems import problem_boxes
 
 FORMS = ("html", "svg", "csv", "md")

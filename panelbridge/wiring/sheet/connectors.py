@@ -1,7 +1,7 @@
 """Where the pins of a board are on its edge, in the order in which a person finds them.
 
 Seen from above, with the USB socket at the top. A position that is no pin of the panel file has the
-words printed beside it: ``GND``, ``5V``, ``VIN``.
+words printed beside it: ``GND``, ``5V``, ``VIN``; ``NC`` is connected to nothing.
 """
 
 from __future__ import annotations
@@ -12,8 +12,6 @@ from dataclasses import dataclass
 from panelbridge.config.boards import Board
 
 GROUND = "GND"
-FREE_NAME = "NC"
-"""A position that is connected to nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,10 +55,6 @@ class Pinout:
     edges: tuple[HeaderPair, ...]
     source: str
     printed: str = ""
-
-    def place_of(self, pin: str) -> str:
-        """The header of a pin and its position in it: ``DIGITAL 7``; empty for an unknown pin."""
-        return self.places.get(pin, "")
 
     @property
     def places(self) -> Mapping[str, str]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from panelbridge.config.panel_parts.board_entry import ChainEntry
 from panelbridge.config.panel_parts.switch_entries import LeverSwitch, OneContactHandle
+from panelbridge.config.pin_names import BITS_OF_CHIP
 from panelbridge.wiring.electrics.circuits import (
     POTENTIOMETER_OHM,
     BulbCircuit,
@@ -24,7 +25,6 @@ from panelbridge.wiring.sheet.connectors import pinout_of
 from panelbridge.wiring.sheet.driver_names import driver_of
 from panelbridge.wiring.sheet.words import feed, long_ohm, rail, resistor_text
 
-BITS_OF_CHIP = 8
 GROUND_RAIL = "ground"
 SOUNDERS = {
     "piezo": "piezo disc",

@@ -10,8 +10,8 @@ from panelbridge.wiring.electrics.budget import board_current, budget
 from panelbridge.wiring.electrics.circuits import LedCircuit
 from panelbridge.wiring.electrics.currents import CurrentRange, total
 from panelbridge.wiring.electrics.drivers import array_heat_w
+from panelbridge.wiring.electrics.findings.sums import lost_v
 from panelbridge.wiring.electrics.wired import WiredPanel
-from panelbridge.wiring.electrics.wires import lost_v
 from tests.wiring.electrics.panels import wired
 
 CURRENTS = st.builds(

@@ -170,10 +170,6 @@ LEFT = ("lamps", "left_green")
         pytest.param(("delete", ("horn",)), ["horn: D8\n", "\n"], [], id="part of the file"),
         pytest.param(("delete", ("not_fitted", 0)), ["  - lamp_test # later\n"], [], id="item"),
         pytest.param(
-            ("rename", ("lamps", "nose_green"), "nose_red"),
-            ["  nose_green: D9\n"], ["  nose_red: D9\n"], id="name",
-        ),
-        pytest.param(
             ("swap", ("lamps", "nose_green"), ("switches", "gear_handle", "pin")),
             ["    pin: D2\n", "  nose_green: D9\n"], ["    pin: D9\n", "  nose_green: D2\n"],
             id="swap",
@@ -311,22 +307,6 @@ def test_what_is_deleted_takes_only_its_own_lines(place: tuple[Path, KeyPath]) -
 
 
 @few
-@given(places())
-def test_a_renamed_key_renamed_again_gives_the_same_bytes(place: tuple[Path, KeyPath]) -> None:
-    path, way = place
-    edit = PanelEdit(path)
-    text = edit.text
-    if isinstance(way[-1], int):
-        return
-    edit.rename(way, "another_name")
-    assert edit.has((*way[:-1], "another_name"))
-    gone, come = changed(text, edit.text)
-    assert len(gone) == len(come) == 1
-    edit.rename((*way[:-1], "another_name"), way[-1])
-    assert edit.text == text
-
-
-@few
 @given(places(single=True), st.data())
 def test_a_swap_twice_gives_the_same_values(
     place: tuple[Path, KeyPath], data: st.DataObject
@@ -459,12 +439,10 @@ def test_what_is_shared_by_an_anchor_is_left_to_hands(panel: Path) -> None:
         edit.delete(("lamps", "nose_green"))
 
 
-def test_names_that_are_not_there_or_taken(panel: Path) -> None:
+def test_names_that_are_not_there(panel: Path) -> None:
     edit = PanelEdit(panel)
     with pytest.raises(UsageError, match=r"there is no 'lamps\.blue'"):
         edit.delete(("lamps", "blue"))
-    with pytest.raises(UsageError, match="'left_green' is taken already"):
-        edit.rename(("lamps", "nose_green"), "left_green")
     panel.write_text("kind: [\n")
     with pytest.raises(ConfigError):
         PanelEdit(panel)

@@ -45,13 +45,7 @@ def burst_ms(changes: Captured) -> float | None:
 
 @dataclass(frozen=True, slots=True)
 class BounceAdvice:
-    """What should be written for a contact.
-
-    Attributes:
-        debounce_ms: the debounce time.
-        mode: how it counts.
-        because: why.
-    """
+    """What should be written for a contact."""
 
     debounce_ms: int
     mode: DebounceMode

@@ -30,11 +30,6 @@ class ContactVerdict:
     changes: list[FileChange] = field(default_factory=list)
     wires: dict[WireKey, Place] = field(default_factory=dict)
 
-    @property
-    def measured_places(self) -> list[Place]:
-        """The contacts whose bounce can be measured."""
-        return [*self.wires.values()]
-
     def fault(self, text: str) -> None:
         """Note what no file can mend."""
         self.state = PartState.FAULT
@@ -74,10 +69,8 @@ def _judge_one(
 ) -> None:
     filed = context.wires[key]
     if len(moved) > 1:
-        others = [place for place in moved if place != filed]
-        names = " and ".join(context.words_of(place) for place in moved)
+        names = " and ".join(context.words_of(place) for place in moved if place != filed)
         if filed in moved:
-            names = " and ".join(context.words_of(place) for place in others)
             verdict.fault(f"{names} moved together with {filed}: are the two wires joined?")
         else:
             verdict.fault(f"{names} moved together, and {filed} did not")
@@ -96,15 +89,10 @@ def _judge_one(
             why = f"closed when the handle is {closed_means}"
             verdict.changes.append(FileChange(change, closed_means, why))
     elif how.first == entry.normally_closed:
-        opens = not how.first
-        _note_normally_closed(verdict, key, opens)
-
-
-def _note_normally_closed(verdict: ContactVerdict, key: WireKey, opens: bool) -> None:
-    word = "opens" if opens else "closes"
-    verdict.findings.append(f"its contact {word} when it is operated, the file says the reverse")
-    why = f"the contact {word} when it is operated"
-    verdict.changes.append(FileChange((*key.entry, "normally_closed"), opens, why))
+        why = f"contact {'closes' if how.first else 'opens'} when it is operated"
+        verdict.findings.append(f"its {why}, the file says the reverse")
+        change = (*key.entry, "normally_closed")
+        verdict.changes.append(FileChange(change, not how.first, f"the {why}"))
 
 
 def _judge_two(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import ClassVar, Literal
 
@@ -11,9 +11,9 @@ from panelbridge.config.panel_wires import Place, WireKey
 from panelbridge.link.wire import Captured
 from panelbridge.logic.switches import Declared
 from panelbridge.signals import Outputs
-from panelbridge.wiring.bring_up.outcomes import PartOutcome
-from panelbridge.wiring.bring_up.pin_states import PinStates
-from panelbridge.wiring.bring_up.prompts import Prompt
+from panelbridge.wiring.bring_up.board_states import PinStates
+from panelbridge.wiring.bring_up.outcomes import FileChange, PartOutcome
+from panelbridge.wiring.bring_up.prompts import PartState, Prompt
 
 SetUpUse = Literal["inputs", "outputs", "any"]
 """Which set-up the boards need meanwhile: the one of ``input_plan``, the panel's own, or either."""
@@ -98,3 +98,14 @@ class Exam:
 
     def tick(self, now_s: float) -> None:
         """Time has passed."""
+
+    def prove(
+        self, *findings: str, changes: Iterable[FileChange] = (), wires: Iterable[WireKey] = ()
+    ) -> None:
+        """End it: nothing is wrong, or the file can mend it; these wires end where it says."""
+        there = {key: self.context.wires[key] for key in wires}
+        self.outcome = PartOutcome(PartState.PROVEN, findings, (), tuple(changes), there)
+
+    def find_fault(self, *findings: str, wires: Mapping[WireKey, Place] | None = None) -> None:
+        """End it: no file can mend it; ``wires``: where wires proved to end all the same."""
+        self.outcome = PartOutcome(PartState.FAULT, findings, wires=dict(wires or {}))

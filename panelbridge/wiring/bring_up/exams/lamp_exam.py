@@ -5,8 +5,8 @@ from __future__ import annotations
 from panelbridge.config.panel_wires import WireKey
 from panelbridge.signals import Outputs
 from panelbridge.wiring.bring_up.exams.exam import Exam, ExamContext
-from panelbridge.wiring.bring_up.outcomes import FileChange, PartOutcome
-from panelbridge.wiring.bring_up.prompts import Ask, Choice, PartState, Prompt
+from panelbridge.wiring.bring_up.outcomes import FileChange
+from panelbridge.wiring.bring_up.prompts import Ask, Choice, Prompt
 
 FULL = 255
 _DEAD = (
@@ -65,7 +65,7 @@ class DarkExam(Exam):
             label = self.context.lamp_labels[name]
             findings.append(f"{label} is lit while it is commanded dark: {why}")
             changes.append(FileChange(("lamps", name, "active_low"), low, why))
-        self.outcome = PartOutcome(PartState.PROVEN, tuple(findings), changes=tuple(changes))
+        self.prove(*findings, changes=changes)
 
 
 class LampExam(Exam):
@@ -113,18 +113,16 @@ class LampExam(Exam):
         place = self.context.wires[self._key]
         names = [*self.context.lamp_labels]
         if key == "enter" or (key.isdigit() and key == str(names.index(self.name) + 1)):
-            self.outcome = PartOutcome(PartState.PROVEN, wires={self._key: place})
+            self.prove(wires=[self._key])
         elif key == "0":
-            self.outcome = PartOutcome(PartState.FAULT, (f"{place} lights no lamp", *_DEAD))
+            self.find_fault(f"{place} lights no lamp", *_DEAD)
         elif key == "c":
             text = f"it is not {self._colour}: put an LED of that colour in its place"
-            self.outcome = PartOutcome(PartState.FAULT, (text,), wires={self._key: place})
+            self.find_fault(text, wires={self._key: place})
         elif key == "m":
             text = f"{place} lights several lamps: do their wires touch, or is a ground missing?"
-            self.outcome = PartOutcome(PartState.FAULT, (text,))
+            self.find_fault(text)
         elif key.isdigit() and 1 <= int(key) <= len(names):
             other = names[int(key) - 1]
             text = f"{place} lights {self.context.lamp_labels[other]}"
-            self.outcome = PartOutcome(
-                PartState.FAULT, (text,), wires={WireKey("lamps", other): place}
-            )
+            self.find_fault(text, wires={WireKey("lamps", other): place})

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelbridge.config.panel_parts.switch_entries import LeverSwitch
-from panelbridge.config.panel_wires import Place, WireKey
+from panelbridge.config.panel_wires import Place
 from panelbridge.logic.kit.handles import Lever
 from panelbridge.wiring.bring_up.exams.exam import Exam, ExamContext
 from panelbridge.wiring.bring_up.exams.lever_figures import (
@@ -45,10 +45,7 @@ class LeverExam(Exam):
         entry = context.panel.wired_switches[name]
         assert isinstance(entry, LeverSwitch)
         self._entry: LeverSwitch = entry
-        groups = ("switches", "own_switches")
-        self._key: WireKey = next(
-            key for key in context.wires if key.name == name and key.group in groups
-        )
+        self._key = next(key for key in context.wires if key.name == name and key.is_switch)
         self._label = label_of(name, context.declared)
         self._readings: dict[Place, Readings] = {}
         self._contacts_moved: set[Place] = set()
@@ -99,7 +96,7 @@ class LeverExam(Exam):
         if key == "n":
             filed = self.context.wires[self._key]
             text = f"nothing moves: {filed} reads {self.context.pins.counts.get(filed)} counts"
-            self.outcome = PartOutcome(PartState.FAULT, (text, *_CHECKS[:2]))
+            self.find_fault(text, *_CHECKS[:2])
         elif key == "enter" and self._holds_until_s is None:
             self._holds_until_s = now_s + SETTLE_S + HOLD_S
             for found in self._readings.values():
@@ -175,11 +172,11 @@ class LeverExam(Exam):
         )
 
     def _finish_unmoved(self, filed: Place) -> None:
+        boards = self.context.panel.boards
         analogue = [
             place
             for place in self._contacts_moved
-            if self.context.panel.boards[place.board].hardware.pins.get(place.pin) is not None
-            and self.context.panel.boards[place.board].hardware.pins[place.pin].analogue
+            if (pin := boards[place.board].hardware.pins.get(place.pin)) and pin.analogue
         ]
         if len(analogue) == 1:
             text = f"its wiper seems to be at {self.context.words_of(analogue[0])}"
@@ -187,4 +184,4 @@ class LeverExam(Exam):
             return
         counts = self.context.pins.counts.get(filed)
         text = f"it does not move: {filed} reads {counts} counts at both ends"
-        self.outcome = PartOutcome(PartState.FAULT, (text, *_CHECKS[:2]))
+        self.find_fault(text, *_CHECKS[:2])

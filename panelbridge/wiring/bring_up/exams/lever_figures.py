@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from math import ceil
+from statistics import fmean
 
 from panelbridge.config.panel_parts.switch_entries import LeverSwitch
 from panelbridge.config.panel_wires import Place
@@ -39,12 +40,12 @@ class Readings:
     @property
     def low(self) -> float:
         """Mean at the low end."""
-        return _mean([*self.ends[0], *self.ends[2]])
+        return fmean([*self.ends[0], *self.ends[2]])
 
     @property
     def high(self) -> float:
         """Mean at the high end."""
-        return _mean([*self.ends[1], *self.ends[3]])
+        return fmean([*self.ends[1], *self.ends[3]])
 
     @property
     def span(self) -> float:
@@ -62,7 +63,7 @@ class Readings:
     @property
     def returns_within(self) -> float:
         """Largest difference between two visits of one end, counts."""
-        visits = [_mean(visit) for visit in self.ends]
+        visits = [fmean(visit) for visit in self.ends]
         return max(abs(visits[0] - visits[2]), abs(visits[1] - visits[3]))
 
     @property
@@ -76,10 +77,6 @@ class Readings:
                 peak = max(peak, counts) if rising else min(peak, counts)
                 worst = max(worst, abs(peak - counts))
         return worst
-
-
-def _mean(counts: Sequence[int]) -> float:
-    return sum(counts) / len(counts)
 
 
 def mover(readings: Mapping[Place, Readings], full_counts: Mapping[str, int]) -> Place | None:

@@ -1,12 +1,11 @@
-"""What has to be said before the boards are touched."""
+"""Notes on safety: before the switches are examined, and before anything is driven."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
 from panelbridge.wiring.bring_up.exams.exam import Exam
-from panelbridge.wiring.bring_up.outcomes import PartOutcome
-from panelbridge.wiring.bring_up.prompts import Ask, Choice, PartState, Prompt
+from panelbridge.wiring.bring_up.prompts import Ask, Choice, Prompt
 
 _NOTES: Mapping[str, tuple[str, tuple[str, ...], str]] = {
     "inputs": (
@@ -33,7 +32,7 @@ _NOTES: Mapping[str, tuple[str, tuple[str, ...], str]] = {
 
 
 class NoteExam(Exam):
-    """A note, until Enter.
+    """Shows a note until the user presses Enter.
 
     Args:
         context: as of every examination.
@@ -49,6 +48,6 @@ class NoteExam(Exam):
         )
 
     def answer(self, now_s: float, key: str) -> None:
-        """Enter: it was read."""
+        """Enter ends it."""
         if key == "enter":
-            self.outcome = PartOutcome(PartState.PROVEN)
+            self.prove()

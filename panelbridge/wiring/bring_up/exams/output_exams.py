@@ -6,8 +6,8 @@ from panelbridge.config.panel_parts.output_entries import NeedleEntry
 from panelbridge.config.panel_wires import WireKey
 from panelbridge.signals import HornPattern, Outputs
 from panelbridge.wiring.bring_up.exams.exam import Exam, ExamContext
-from panelbridge.wiring.bring_up.outcomes import FileChange, PartOutcome
-from panelbridge.wiring.bring_up.prompts import Ask, Choice, PartState, Prompt
+from panelbridge.wiring.bring_up.outcomes import FileChange
+from panelbridge.wiring.bring_up.prompts import Ask, Choice, Prompt
 
 LONGEST_PULL_S = 5.0
 """A solenoid is let go after this time by itself, s: coils that are held get hot."""
@@ -64,22 +64,17 @@ class HornExam(Exam):
             horn = self.context.panel.horn
             assert horn is not None
             what = "continuous" if self._stage == 1 else "intermittent"
-            self.outcome = PartOutcome(
-                PartState.FAULT,
-                (
-                    f"the {what} horn at {horn.pin} of {horn.board} was not heard as it should",
-                    "A horn that needs more than 20 mA needs a driver and a supply of its own.",
-                    "A buzzer with electronics of its own plays one pitch, whatever is sent.",
-                ),
+            self.find_fault(
+                f"the {what} horn at {horn.pin} of {horn.board} was not heard as it should",
+                "A horn that needs more than 20 mA needs a driver and a supply of its own.",
+                "A buzzer with electronics of its own plays one pitch, whatever is sent.",
             )
         elif key == "enter":
             self._stage += 1
             self._since_s = now_s
             if self._stage == 3:
                 self._stage = 0
-                key_of = WireKey("horn", "horn")
-                wires = {key_of: self.context.wires[key_of]}
-                self.outcome = PartOutcome(PartState.PROVEN, wires=wires)
+                self.prove(wires=[WireKey("horn", "horn")])
 
 
 class GaugeExam(Exam):
@@ -131,8 +126,7 @@ class GaugeExam(Exam):
         place = f"{self._gauge.pin} of {self._gauge.board}"
         key_of = WireKey("gauges", self.name)
         if self._seen == ["enter", "enter"]:
-            wires = {key_of: self.context.wires[key_of]}
-            self.outcome = PartOutcome(PartState.PROVEN, wires=wires)
+            self.prove(wires=[key_of])
         elif self._seen == ["o", "o"]:
             gauge, path = self._gauge, key_of.entry
             why = "the needle runs the other way"
@@ -140,17 +134,16 @@ class GaugeExam(Exam):
                 FileChange((*path, "pulse_at_0_us"), gauge.pulse_at_1_us, why),
                 FileChange((*path, "pulse_at_1_us"), gauge.pulse_at_0_us, why),
             )
-            self.outcome = PartOutcome(PartState.PROVEN, (why,), changes=changes)
+            self.prove(why, changes=changes)
         elif "n" in self._seen:
             text = f"the needle does not move: is its signal wire at {place}, has it its supply?"
-            self.outcome = PartOutcome(PartState.FAULT, (text,))
+            self.find_fault(text)
         else:
-            text = (
+            self.find_fault(
                 "the needle does not reach both ends: set pulse_at_0_us and pulse_at_1_us "
                 f"(now {self._gauge.pulse_at_0_us} and {self._gauge.pulse_at_1_us}), "
                 "or the servo's horn on its shaft"
             )
-            self.outcome = PartOutcome(PartState.FAULT, (text,))
 
 
 class SolenoidExam(Exam):
@@ -198,10 +191,9 @@ class SolenoidExam(Exam):
             place = self.context.wires[key_of]
             text = f"it did not {'pull in' if self._stage == 1 else 'let go'}; its driver is at"
             hint = "Is its supply on, is the diode the right way round, is active_low right?"
-            self.outcome = PartOutcome(PartState.FAULT, (f"{text} {place}", hint))
+            self.find_fault(f"{text} {place}", hint)
         elif key == "enter":
             self._stage += 1
             self._pulled_s = now_s if self._stage == 1 else None
             if self._stage == 3:
-                wires = {key_of: self.context.wires[key_of]}
-                self.outcome = PartOutcome(PartState.PROVEN, wires=wires)
+                self.prove(wires=[key_of])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelbridge.config.panel_parts.switch_entries import LeverSwitch
-from panelbridge.config.panel_wires import Place, WireKey
+from panelbridge.config.panel_wires import Place
 from panelbridge.link.wire import Captured
 from panelbridge.wiring.bring_up.exams.bounce import (
     LONGEST_MS,
@@ -44,7 +44,7 @@ class SwitchExam(Exam):
         entry = context.panel.wired_switches[name]
         assert not isinstance(entry, LeverSwitch)
         self._entry: ContactEntry = entry
-        self._keys = [key for key in context.wires if key.name == name and _is_switch(key)]
+        self._keys = [key for key in context.wires if key.name == name and key.is_switch]
         self._label = label_of(name, context.declared)
         self._positions = positions_of(name, self._entry, context.declared)
         self._springs_back = springs_back(name, context.declared)
@@ -121,10 +121,8 @@ class SwitchExam(Exam):
             return
         self._remark = ""
         self._verdict = judge_contacts(self.context, self._keys, self._entry, moved)
-        measured = self._verdict.measured_places
-        if measured:
-            self._bursts = {place: [] for place in measured}
-        else:
+        self._bursts = {place: [] for place in self._verdict.wires.values()}
+        if not self._bursts:
             self._finish()
 
     def captured(self, now_s: float, place: Place, changes: Captured) -> None:
@@ -150,7 +148,7 @@ class SwitchExam(Exam):
         state = self.context.pins.closed.get(self._filed[0])
         reads = "closed" if state else "open"
         found = f"no pin moved with the {self._label}; {self._filed[0]} reads {reads} all the time"
-        self.outcome = PartOutcome(PartState.FAULT, (found, *checks_of(state)))
+        self.find_fault(found, *checks_of(state))
 
     def _finish(self) -> None:
         assert self._verdict is not None
@@ -177,7 +175,3 @@ class SwitchExam(Exam):
         self.outcome = PartOutcome(
             state, tuple(findings), tuple(measured), tuple(changes), verdict.wires
         )
-
-
-def _is_switch(key: WireKey) -> bool:
-    return key.group in ("switches", "own_switches")

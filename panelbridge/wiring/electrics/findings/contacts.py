@@ -15,8 +15,6 @@ HIGH_FRACTION = 0.6
 """A pin reads high from this part of the supply voltage on."""  # F-4
 LEAST_WETTING_MA = 1.0
 """Example of a least load for contacts that are not gold."""  # O-13
-DISCHARGE_OHM = 1000.0
-"""In series with a contact that has a capacitor across it: 5 mA at 5 V."""  # O-12
 _TOLERANCE = 1.05
 UNKNOWN_LOW_FRACTION = 0.3
 

@@ -1,10 +1,11 @@
-"""Sums beyond their limits, hot transistor arrays, voltage lost on a shared return."""
+"""Sums beyond their limits, hot transistor arrays, voltage lost on a return that loads share."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
+from panelbridge.config.electrics.keys import WireGauge
 from panelbridge.config.words import counted, listed, quoted
 from panelbridge.wiring.electrics.budget import BudgetLine, budget
 from panelbridge.wiring.electrics.chips import CHIPS, chips_of
@@ -23,7 +24,22 @@ from panelbridge.wiring.electrics.drivers import (
 )
 from panelbridge.wiring.electrics.findings.finding import Finding, FindingLevel
 from panelbridge.wiring.electrics.wired import WiredBoard, WiredPanel, WiredPart
-from panelbridge.wiring.electrics.wires import MOST_LOST_V, lost_v
+
+OHM_PER_KM: Mapping[WireGauge, float] = {20: 33.3, 22: 52.7, 24: 84.2, 26: 133.9, 28: 212.9}
+"""Copper, ohm a kilometre by AWG. Source: published tables; 20 and 26 from memory."""  # O-11
+MOST_LOST_V = 0.3
+"""What may be lost on a shared return, V (common practice, no source)."""
+
+
+def pair_ohm(length_m: float, gauge: WireGauge) -> float:
+    """Resistance of both wires of a pair, there and back, ohm."""
+    return 2.0 * length_m * OHM_PER_KM[gauge] / 1000.0
+
+
+def lost_v(length_m: float, gauge: WireGauge, current_ma: float) -> float:
+    """What a current loses on a pair of wires, V."""
+    return pair_ohm(length_m, gauge) * current_ma / 1000.0
+
 
 _SHOWN = 3
 _SMALLER = "Use larger resistors ('resistor_ohm'), or drivers with a supply of their own"
@@ -63,11 +79,8 @@ def _passed(line: BudgetLine) -> Finding:
     if len(line.parts) > 1:
         parts = [quoted(part.name) for part in line.parts[:_SHOWN]]
         hint = f"{len(line.parts)} parts add up, most of all {listed(parts, 'and')}. {hint}"
-    return Finding(line.place, what, hint, _level(line))
-
-
-def _level(line: BudgetLine) -> FindingLevel:
-    return FindingLevel.ERROR if line.is_absolute else FindingLevel.WARNING
+    level = FindingLevel.ERROR if line.is_absolute else FindingLevel.WARNING
+    return Finding(line.place, what, hint, level)
 
 
 def _chip(board: WiredBoard) -> Iterator[Finding]:

@@ -8,7 +8,8 @@ from typing import Any, Literal
 
 from panelbridge.wiring.sheet.drawing.page import MARGIN_MM, PlacedText, SheetPage, TextBox, mm
 from panelbridge.wiring.sheet.drawing.paging import WIDTH_MM
-from panelbridge.wiring.sheet.drawing.symbols import UNIT_MM, Strip, library, svg_elements
+from panelbridge.wiring.sheet.drawing.strip_drawings import library
+from panelbridge.wiring.sheet.drawing.symbols import UNIT_MM, Strip, svg_elements
 from panelbridge.wiring.sheet.drawing.text_width import wrap
 
 _FIGURE_MM = 78.0

@@ -22,6 +22,7 @@ from panelbridge.dashboard.history import History
 from panelbridge.dashboard.interfaces import Controls, SnapshotSource, SwitchControl
 from panelbridge.dashboard.pages.detail_pages import draw_detail_page
 from panelbridge.dashboard.pages.key_line import draw_key_line
+from panelbridge.dashboard.pages.lazy_parts import parts_of
 from panelbridge.dashboard.pages.overview_page import draw_overview_page
 from panelbridge.dashboard.pages.page_turner import PageTurner, Section
 from panelbridge.dashboard.pages.panel_page import draw_panel_page, panel_inputs
@@ -166,7 +167,7 @@ class ShownRun(TerminalApp[None]):
         if not self._pace.is_due("board", at_once, snapshot):
             return
         if section in (Section.PANEL, Section.SYSTEMS):
-            content = replace(content, samples=self._history.samples)
+            content = replace(content, samples=self._history.drawn)
         if section is Section.SYSTEMS:
             content = with_firsts(content, self._firsts)
         if section is Section.PANEL and not self._large_log:
@@ -214,9 +215,9 @@ class ShownRun(TerminalApp[None]):
         if self._large_log:
             return first_lines(content, width, FIRST_LINES - 1, FIRST_LINES - 1)
         if self._pages.section is Section.PANEL:
-            parts = [draw_panel_page(content, width, height)]
+            parts = parts_of([draw_panel_page(content, width, height)])
         elif self._pages.section is Section.OVERVIEW:
-            parts = [draw_overview_page(content, width, height)]
+            parts = parts_of([draw_overview_page(content, width, height)])
         else:
             parts = draw_detail_page(content, self._pages.section, width, height)
         self._pages.set_parts(len(parts))

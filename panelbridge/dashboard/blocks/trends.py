@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
+from typing import NamedTuple
 
 from panelbridge.dashboard.blocks.limits import BEYOND, limit_words, passed_limit
 from panelbridge.dashboard.blocks.strips import strip_lines
@@ -141,11 +142,29 @@ def _style(trend: Trend, within: TextStyle) -> TextStyle:
     return within if trend.beyond is None else TextStyle.CAUTION
 
 
-def _curve(trend: Trend, samples: Sequence[ShownMoment], width: int, rows: int) -> list[Line]:
-    """The lines of dots; the limits are dotted."""
-    low, high = trend.scale
+def _curve(trend: Trend, samples: tuple[ShownMoment, ...], width: int, rows: int) -> Sequence[Line]:
     style = _style(trend, TextStyle.QUIET)
-    levels = [limit.value for limit in trend.limits if limit.value is not None]
+    levels = tuple([limit.value for limit in trend.limits if limit.value is not None])
+    scaled = _Curve(trend.names, trend.scale, levels, style, bool(trend.unit))
+    return _draw_curve(scaled, samples, width, rows)
+
+
+class _Curve(NamedTuple):
+    """What of a trend its lines of dots show: not the numbers of now."""
+
+    names: tuple[str, ...]
+    scale: tuple[float, float]
+    levels: tuple[float, ...]
+    style: TextStyle
+    has_foot: bool
+
+
+@lru_cache(maxsize=128)
+def _draw_curve(
+    curve: _Curve, samples: tuple[ShownMoment, ...], width: int, rows: int
+) -> Sequence[Line]:
+    """The lines of dots; the limits are dotted."""
+    low, high = curve.scale
 
     def part(value: float | None) -> float | None:
         return None if value is None else (value - low) / (high - low)
@@ -153,32 +172,45 @@ def _curve(trend: Trend, samples: Sequence[ShownMoment], width: int, rows: int) 
     grid = on_grid(samples, 2 * width)
     curves = [
         [None if sample is None else part(sample.number(name)) for sample in grid]
-        for name in trend.names
+        for name in curve.names
     ]
     marks = [
         [part(level) if x % 4 == 0 else None for x in range(2 * width)]
-        for level in levels
+        for level in curve.levels
         if low <= level <= high
     ]
     drawn, dotted = dots_of(curves, width, rows), dots_of(marks, width, rows)
     return [
-        _line(drawn[at], dotted[at], style, width, is_foot=bool(trend.unit) and at == rows - 1)
+        _line(
+            tuple(drawn[at]),
+            tuple(dotted[at]),
+            curve.style,
+            width,
+            is_foot=curve.has_foot and at == rows - 1,
+        )
         for at in range(rows)
     ]
 
 
+@lru_cache(maxsize=512)
 def _line(
-    drawn: Sequence[int], dotted: Sequence[int], style: TextStyle, width: int, *, is_foot: bool
+    drawn: tuple[int, ...], dotted: tuple[int, ...], style: TextStyle, width: int, *, is_foot: bool
 ) -> Line:
-    """A line of cells from their dots; the foot of a scale is dotted too."""
+    """A line of cells from their dots; the foot of a scale is dotted too.
+
+    Most rows of a scale have no curve.
+    """
+    foot = _FOOT if is_foot else 0
+    signs = [sign_of(curve | mark | foot) for curve, mark in zip(drawn, dotted, strict=True)]
     spans: list[TextSpan] = []
-    for curve, mark in zip(drawn, dotted, strict=True):
-        sign = sign_of(curve | mark | (_FOOT if is_foot else 0))
+    begin, before = 0, TextStyle.EDGE
+    for at, (curve, mark) in enumerate(zip(drawn, dotted, strict=True)):
         found = style if curve else TextStyle.STATUS if mark else TextStyle.EDGE
-        if spans and (spans[-1].style is found or sign == " "):
-            spans[-1] = TextSpan(spans[-1].text + sign, spans[-1].style)
-        else:
-            spans.append(TextSpan(sign, found))
+        if found is not before and signs[at] != " ":
+            if at:
+                spans.append(TextSpan("".join(signs[begin:at]), before))
+            begin, before = at, found
+    spans.append(TextSpan("".join(signs[begin:]), before))
     return row(spans, width)
 
 

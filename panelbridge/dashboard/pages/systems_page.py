@@ -30,6 +30,7 @@ from panelbridge.dashboard.blocks.systems import (
 from panelbridge.dashboard.blocks.trends import LEAST_ROWS, STRIPS, draw_trend, value_trend
 from panelbridge.dashboard.history import moment_of
 from panelbridge.dashboard.interfaces import Equipment, ValueLook
+from panelbridge.dashboard.pages.lazy_parts import LazyParts
 from panelbridge.dashboard.pages.screen_content import ScreenContent
 from panelbridge.dashboard.text.columns import Block
 from panelbridge.dashboard.text.lines import (
@@ -64,7 +65,7 @@ class _Section:
     lines: Sequence[Line]
 
 
-def draw_systems(content: ScreenContent, width: int, rows: int) -> list[list[Line]]:
+def draw_systems(content: ScreenContent, width: int, rows: int) -> LazyParts:
     """The lines of each part.
 
     Args:
@@ -72,9 +73,13 @@ def draw_systems(content: ScreenContent, width: int, rows: int) -> list[list[Lin
         width: of the lines.
         rows: of a part, at most.
     """
-    columns = max(min(width // LEAST_COLUMN, len(_sections(content, LEAST_COLUMN, width))), 1)
+    columns = max(width // LEAST_COLUMN, 1)
+    sections = _sections(content, width // columns, width)
+    if len(sections) < columns:
+        columns = max(len(sections), 1)
+        sections = _sections(content, width // columns, width)
     cells = width // columns
-    sections = _in_order(_sections(content, cells, width), content.firsts)
+    sections = _in_order(sections, content.firsts)
     pieces = [piece for one in sections for piece in _pieces(one, columns, rows)]
     firsts = sum(piece.title in content.firsts for piece in pieces)
     lengths = tuple(len(piece.lines) + 1 for piece in pieces)
@@ -86,20 +91,17 @@ def draw_systems(content: ScreenContent, width: int, rows: int) -> list[list[Lin
             # They cost no part.
             places, rows = fewer, rows - STRIPS
             strips = strip_lines(content.samples, content.lamp_looks, width - 2)
-    gaps = _filled_gaps(pieces, places, content.equipment, columns, rows)
-    return [
-        [
-            *_draw_part(
-                content,
-                pieces,
-                placed,
-                [gap for gap in gaps if gap.part == part],
-                (width, cells, rows),
-            ),
-            *((TextSpan(" "), *line, TextSpan(" ")) for line in strips),
-        ]
-        for part, placed in _by_part(places)
-    ]
+    titles = tuple([piece.title for piece in pieces])
+    gaps = _filled_gaps(titles, tuple(places), content.equipment, columns, rows)
+    by_part = _by_part(places)
+    foot = [(TextSpan(" "), *line, TextSpan(" ")) for line in strips]
+
+    def draw(part: int) -> list[Line]:
+        inside = [gap for gap in gaps if gap.part == part]
+        sizes = (width, cells, rows)
+        return [*_draw_part(content, pieces, by_part[part], inside, sizes), *foot]
+
+    return LazyParts(len(by_part), rows + len(foot), draw)
 
 
 def _sections(content: ScreenContent, cells: int, width: int) -> list[_Section]:
@@ -143,10 +145,8 @@ def _parts(places: Sequence[BlockPlace]) -> int:
     return max((place.part for place in places), default=0) + 1
 
 
-def _by_part(places: Sequence[BlockPlace]) -> list[tuple[int, list[BlockPlace]]]:
-    return [
-        (part, [place for place in places if place.part == part]) for part in range(_parts(places))
-    ]
+def _by_part(places: Sequence[BlockPlace]) -> list[list[BlockPlace]]:
+    return [[place for place in places if place.part == part] for part in range(_parts(places))]
 
 
 # Trends
@@ -163,13 +163,14 @@ class _Gap:
     looks: list[ValueLook]
 
 
+@lru_cache(maxsize=16)
 def _filled_gaps(
-    pieces: Sequence[_Section],
-    places: Sequence[BlockPlace],
+    block_titles: tuple[str, ...],
+    places: tuple[BlockPlace, ...],
     equipment: Equipment,
     columns: int,
     rows: int,
-) -> list[_Gap]:
+) -> Sequence[_Gap]:
     """What is drawn where a column is free: its own sections' numbers, then those of others.
 
     A number is drawn at most once a part.
@@ -177,12 +178,12 @@ def _filled_gaps(
     found: list[_Gap] = []
     pool = [look for looks in equipment.trends.values() for look in looks]
     pool += [look for title in equipment.systems for look in _drawable(title, equipment)]
-    for part, placed in _by_part(places):
+    for part, placed in enumerate(_by_part(places)):
         gaps: list[_Gap] = []
         sources: list[list[ValueLook]] = []
         for column in range(columns):
             inside = [one for one in placed if one.column <= column < one.column + one.columns]
-            titles = [pieces[one.block].title for one in inside]
+            titles = [block_titles[one.block] for one in inside]
             own = [look for title in titles for look in _drawable(title, equipment)]
             for top, free in _free_runs(inside, rows):
                 gaps.append(_Gap(part, column, top, free, []))

@@ -65,6 +65,8 @@ class TextStyle(StrEnum):
     LOW_WHITE = "low_white"
     LOW_BLUE = "low_blue"
 
+    __hash__ = str.__hash__  # an enum's own is slow, and every span of a page is hashed
+
 
 @dataclass(frozen=True, slots=True)
 class ClickTarget:
@@ -111,11 +113,15 @@ Line = tuple[TextSpan, ...]
 
 def asking(lines: Iterable[Line], name: str) -> list[Line]:
     """``lines`` on which a click opens the reasons of ``name``; what moves a switch still does."""
+    return [_asking_line(line, name) for line in lines]
+
+
+@lru_cache(maxsize=2048)
+def _asking_line(line: Line, name: str) -> Line:
     target = ClickTarget(name, asks=True)
-    return [
-        tuple([span if span.target else TextSpan(span.text, span.style, target) for span in line])
-        for line in lines
-    ]
+    return tuple(
+        [span if span.target else TextSpan(span.text, span.style, target) for span in line]
+    )
 
 
 def words_of_name(name: str) -> str:

@@ -17,6 +17,7 @@ from panelbridge.config.feed_file import (
 )
 from panelbridge.config.links.link_feed import LinkFeedFile
 from panelbridge.config.load import LoadedPanel
+from panelbridge.config.words import named_board
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.loop import Engine
 from panelbridge.engine.pace import Pace
@@ -78,7 +79,7 @@ class Assembly:
         for session in self.sessions:
             plan = session.plan
             lines.append(
-                f"board {session.name}: {plan.entry.board} on {clean_line(session.url)}, "
+                f"{named_board(session.name)}: {plan.entry.board} on {clean_line(session.url)}, "
                 f"{len(plan.items)} pins, set-up {plan.checksum:04X}"
             )
         return lines

@@ -124,9 +124,14 @@ def _asking_line(line: Line, name: str) -> Line:
     )
 
 
+_SPOKEN = {"lf": "left front", "rf": "right front", "lr": "left rear", "rr": "right rear"}
+"""Names of trucks of wheels, as files shorten them."""
+
+
+@lru_cache(maxsize=1024)
 def words_of_name(name: str) -> str:
-    """``left_outer`` as ``left outer``."""
-    return name.replace("_", " ")
+    """``left_outer`` as ``left outer``, ``lf_inner`` as ``left front inner``."""
+    return " ".join([_SPOKEN.get(word, word) for word in name.replace("_", " ").split(" ")])
 
 
 def clean(text: str) -> str:

@@ -27,6 +27,7 @@ from panelbridge.config.panel_parts.switch_entries import (
     OneContactHandle,
     TwoContactHandle,
 )
+from panelbridge.config.words import named_board
 from panelbridge.errors import SetupRefused
 from panelbridge.link.wire import (
     BITS_OF_CHIP,
@@ -256,14 +257,14 @@ class _Draft:
         if pin is None:
             raise SetupRefused(
                 f"{label} is on pin {pin_name}, which a {self._board.kind} does not have",
-                f"board {self._board_name}",
+                named_board(self._board_name),
                 "correct the pin in the panel file",
             )
         return pin.number
 
 
 def _check_size(plan: SetupPlan) -> None:
-    where = f"board {plan.board_name}"
+    where = named_board(plan.board_name)
     hint = "move some of its switches or lamps to another board"
     count, most = len(plan.items), plan.board.items
     if count > most:

@@ -26,7 +26,12 @@ from panelbridge.dashboard.pages.lazy_parts import parts_of
 from panelbridge.dashboard.pages.overview_page import draw_overview_page
 from panelbridge.dashboard.pages.page_turner import PageTurner, Section
 from panelbridge.dashboard.pages.panel_page import draw_panel_page, panel_inputs
-from panelbridge.dashboard.pages.screen_content import TALL, ScreenContent, first_lines
+from panelbridge.dashboard.pages.screen_content import (
+    TALL,
+    ScreenContent,
+    first_lines,
+    page_inputs,
+)
 from panelbridge.dashboard.pages.screen_rows import FIRST_LINES, ScreenRows, share_rows
 from panelbridge.dashboard.pages.shown_states import DrawingPace, link_states, states_of
 from panelbridge.dashboard.pages.systems_page import with_firsts
@@ -38,7 +43,6 @@ from panelbridge.dashboard.terminal import TerminalApp
 from panelbridge.dashboard.text.lines import Line, blank, cut
 from panelbridge.dashboard.widgets import KeyLineWidget, LinesWidget, PageWidget
 from panelbridge.engine.snapshot import Snapshot
-from panelbridge.feeds.feed import NO_HEALTH
 from panelbridge.link.session import LinkState
 
 REFRESH_HZ = 10.0
@@ -173,10 +177,7 @@ class ShownRun(TerminalApp[None]):
         if section is Section.PANEL and not self._large_log:
             inputs = panel_inputs(content)
         else:
-            # The page does not show these, so a change of them redraws nothing.
-            shown = replace(snapshot, boards=(), events=(), event_count=0, positions={}, reasons={})
-            shown = replace(shown, time_s=int(snapshot.time_s), feed=NO_HEALTH, explanations={})
-            inputs = replace(content, snapshot=shown)
+            inputs = page_inputs(content)
         if self._is_new("board", (inputs, at_once)):
             self._page_lines = self._draw_page(content, width, height)
 

@@ -217,6 +217,7 @@ class Engine:
         while not self._requests.empty():  # only this thread takes from the queue
             self._requests.get_nowait()(now_s)
             self._asked_s = now_s
+            self._publish_soon()
         pace = self._show.pace if self._show is not None else None
         if pace is not None and pace.holds(now_s):
             self._publish(now_s)  # a switch may have been moved, or something broken

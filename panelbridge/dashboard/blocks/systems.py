@@ -24,7 +24,6 @@ from panelbridge.dashboard.text.lines import (
     heading,
     row,
     words_of_name,
-    wrap,
 )
 from panelbridge.dashboard.text.state_words import (
     DOWN,
@@ -35,6 +34,7 @@ from panelbridge.dashboard.text.state_words import (
     unknown_span,
     yes_no_span,
 )
+from panelbridge.dashboard.text.wrapping import wrap
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.signals import GearPosition, Value
 

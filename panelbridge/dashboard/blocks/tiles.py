@@ -12,17 +12,9 @@ from typing import NamedTuple
 
 from panelbridge.dashboard.blocks.lamp_cells import LampLayout
 from panelbridge.dashboard.interfaces import LampLook
-from panelbridge.dashboard.text.lines import (
-    Line,
-    TextSpan,
-    TextStyle,
-    asking,
-    blank,
-    fit,
-    row,
-    wrap,
-)
+from panelbridge.dashboard.text.lines import Line, TextSpan, TextStyle, asking, blank, fit, row
 from panelbridge.dashboard.text.state_words import LAMP_SIGNS, UNKNOWN
+from panelbridge.dashboard.text.wrapping import wrap
 from panelbridge.signals import Outputs
 
 _FULL, _MID = 216, 120

@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import NamedTuple
 
 from panelbridge.dashboard.blocks.limits import BEYOND, limit_words, passed_limit
 from panelbridge.dashboard.blocks.strips import strip_lines
-from panelbridge.dashboard.blocks.time_grid import on_grid
+from panelbridge.dashboard.blocks.trend_curve import TrendCurve, draw_curve
 from panelbridge.dashboard.blocks.value_cells import number_text
 from panelbridge.dashboard.history import ShownMoment
 from panelbridge.dashboard.interfaces import Equipment, LampLook, ValueLimit, ValueLook
-from panelbridge.dashboard.text.dots import dots_of, sign_of
 from panelbridge.dashboard.text.lines import (
     Line,
     TextSpan,
@@ -34,8 +32,6 @@ _LEAST_SCALE_KT = 150.0
 _FULL_PSI = 4000.0
 _PRESSURE, _LEFT, _RIGHT = "hydraulic_pressure", "left_brake", "right_brake"
 _SPEED = "airspeed_kias"
-_FOOT = 0x40
-"""The dot of a cell at the bottom left."""
 _HEADROOM = 1.05
 """Of a scale above the greatest number on it."""
 
@@ -145,73 +141,8 @@ def _style(trend: Trend, within: TextStyle) -> TextStyle:
 def _curve(trend: Trend, samples: tuple[ShownMoment, ...], width: int, rows: int) -> Sequence[Line]:
     style = _style(trend, TextStyle.QUIET)
     levels = tuple([limit.value for limit in trend.limits if limit.value is not None])
-    scaled = _Curve(trend.names, trend.scale, levels, style, bool(trend.unit))
-    return _draw_curve(scaled, samples, width, rows)
-
-
-class _Curve(NamedTuple):
-    """What of a trend its lines of dots show: not the numbers of now."""
-
-    names: tuple[str, ...]
-    scale: tuple[float, float]
-    levels: tuple[float, ...]
-    style: TextStyle
-    has_foot: bool
-
-
-@lru_cache(maxsize=128)
-def _draw_curve(
-    curve: _Curve, samples: tuple[ShownMoment, ...], width: int, rows: int
-) -> Sequence[Line]:
-    """The lines of dots; the limits are dotted."""
-    low, high = curve.scale
-
-    def part(value: float | None) -> float | None:
-        return None if value is None else (value - low) / (high - low)
-
-    grid = on_grid(samples, 2 * width)
-    curves = [
-        [None if sample is None else part(sample.number(name)) for sample in grid]
-        for name in curve.names
-    ]
-    marks = [
-        [part(level) if x % 4 == 0 else None for x in range(2 * width)]
-        for level in curve.levels
-        if low <= level <= high
-    ]
-    drawn, dotted = dots_of(curves, width, rows), dots_of(marks, width, rows)
-    return [
-        _line(
-            tuple(drawn[at]),
-            tuple(dotted[at]),
-            curve.style,
-            width,
-            is_foot=curve.has_foot and at == rows - 1,
-        )
-        for at in range(rows)
-    ]
-
-
-@lru_cache(maxsize=512)
-def _line(
-    drawn: tuple[int, ...], dotted: tuple[int, ...], style: TextStyle, width: int, *, is_foot: bool
-) -> Line:
-    """A line of cells from their dots; the foot of a scale is dotted too.
-
-    Most rows of a scale have no curve.
-    """
-    foot = _FOOT if is_foot else 0
-    signs = [sign_of(curve | mark | foot) for curve, mark in zip(drawn, dotted, strict=True)]
-    spans: list[TextSpan] = []
-    begin, before = 0, TextStyle.EDGE
-    for at, (curve, mark) in enumerate(zip(drawn, dotted, strict=True)):
-        found = style if curve else TextStyle.STATUS if mark else TextStyle.EDGE
-        if found is not before and signs[at] != " ":
-            if at:
-                spans.append(TextSpan("".join(signs[begin:at]), before))
-            begin, before = at, found
-    spans.append(TextSpan("".join(signs[begin:]), before))
-    return row(spans, width)
+    scaled = TrendCurve(trend.names, trend.scale, levels, style, bool(trend.unit))
+    return draw_curve(scaled, samples, width, rows)
 
 
 def value_trend(

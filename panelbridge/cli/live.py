@@ -23,6 +23,7 @@ from panelbridge.config.words import counted
 from panelbridge.engine.assemble import Assembly, assemble_demo, assemble_live
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.snapshot import Snapshot
+from panelbridge.engine.steady_heap import spare_collections
 from panelbridge.errors import UsageError
 from panelbridge.link.ports import is_in_process
 from panelbridge.printing import say
@@ -225,6 +226,7 @@ def _run(assembly: Assembly, loaded: LoadedPanel, takers: _Takers, *, seconds: f
     try:
         engine.open()
         if output is not None:
+            spare_collections()
             for line in assembly.heading(__version__, str(loaded.panel_path)):
                 output.put(line)
             with stopped_by_signals(engine.stop):

@@ -44,6 +44,10 @@ class LinkSource:
         """The newest snapshot."""
         return self._link.snapshot()
 
+    def take_past(self) -> list[Snapshot]:
+        """The minute before the connection began."""
+        return self._link.take_past()
+
     def explain(self, subject: str) -> None:
         """Ask the run to explain a subject in its next snapshots."""
         self._link.ask(ASK_WHY, subject)

@@ -22,6 +22,11 @@ def quoted(text: object) -> str:
     return f"'{shown}'"
 
 
+def named_board(name: str) -> str:
+    """``board pedestal``; a board that is called ``board`` needs no second word."""
+    return name if name.startswith("board") else f"board {name}"
+
+
 def listed(names: Iterable[object], last: str = "or") -> str:
     """``a``, ``a or b``, ``a, b or c``."""
     words = [str(name) for name in names]

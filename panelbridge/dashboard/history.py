@@ -10,6 +10,7 @@ from collections import deque
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import IntEnum
+from math import inf
 
 from panelbridge.dashboard.board_states import lost_boards
 from panelbridge.engine.snapshot import Snapshot
@@ -18,6 +19,8 @@ from panelbridge.signals import AircraftState, HornPattern, Value
 
 SPAN_S = 60.0
 EACH_S = 0.5
+DRAWN_EACH_S = 1.0
+"""Period in which trends go on: a dot of theirs is about as wide, s."""
 
 
 class LinkLook(IntEnum):
@@ -77,17 +80,19 @@ class History:
 
     Attributes:
         samples: the oldest first, of the last ``SPAN_S``.
+        drawn: the same as trends show them.
     """
 
     def __init__(self) -> None:
         self.samples: tuple[ShownMoment, ...] = ()
+        self.drawn: tuple[ShownMoment, ...] = ()
         self._kept: deque[ShownMoment] = deque(maxlen=round(SPAN_S / EACH_S) + 1)
         self._horn, self._link, self._fresh = False, LinkLook.LIVE, True
 
     def remember(self, samples: Sequence[ShownMoment]) -> None:
         """Go on from earlier samples."""
         self._kept.extend(samples)
-        self.samples = tuple(self._kept)
+        self.samples = self.drawn = tuple(self._kept)
 
     def take(self, snapshot: Snapshot) -> None:
         """Take a snapshot; a time that runs backwards is another run."""
@@ -107,6 +112,9 @@ class History:
         while self._kept[0].time_s < sample.time_s - SPAN_S:
             self._kept.popleft()
         self.samples = tuple(self._kept)
+        drawn_s = self.drawn[-1].time_s if self.drawn else -inf
+        if not 0.0 <= sample.time_s - drawn_s < DRAWN_EACH_S:
+            self.drawn = self.samples
 
 
 def moment_of(snapshot: Snapshot) -> ShownMoment:

@@ -140,6 +140,10 @@ class Equipment:
     alert_lamps: Mapping[str, Sequence[str]] = field(default_factory=dict)
     gear_section: str = ""
 
+    def __hash__(self) -> int:
+        """By identity: a screen has one, and finds kept drawings by it."""
+        return id(self)
+
 
 class SnapshotSource(Protocol):
     """The source of the screen's snapshots."""

@@ -22,10 +22,16 @@ from panelbridge.dashboard.history import History
 from panelbridge.dashboard.interfaces import Controls, SnapshotSource, SwitchControl
 from panelbridge.dashboard.pages.detail_pages import draw_detail_page
 from panelbridge.dashboard.pages.key_line import draw_key_line
+from panelbridge.dashboard.pages.lazy_parts import parts_of
 from panelbridge.dashboard.pages.overview_page import draw_overview_page
 from panelbridge.dashboard.pages.page_turner import PageTurner, Section
 from panelbridge.dashboard.pages.panel_page import draw_panel_page, panel_inputs
-from panelbridge.dashboard.pages.screen_content import TALL, ScreenContent, first_lines
+from panelbridge.dashboard.pages.screen_content import (
+    TALL,
+    ScreenContent,
+    first_lines,
+    page_inputs,
+)
 from panelbridge.dashboard.pages.screen_rows import FIRST_LINES, ScreenRows, share_rows
 from panelbridge.dashboard.pages.shown_states import DrawingPace, link_states, states_of
 from panelbridge.dashboard.pages.systems_page import with_firsts
@@ -37,7 +43,6 @@ from panelbridge.dashboard.terminal import TerminalApp
 from panelbridge.dashboard.text.lines import Line, blank, cut
 from panelbridge.dashboard.widgets import KeyLineWidget, LinesWidget, PageWidget
 from panelbridge.engine.snapshot import Snapshot
-from panelbridge.feeds.feed import NO_HEALTH
 from panelbridge.link.session import LinkState
 
 REFRESH_HZ = 10.0
@@ -166,16 +171,13 @@ class ShownRun(TerminalApp[None]):
         if not self._pace.is_due("board", at_once, snapshot):
             return
         if section in (Section.PANEL, Section.SYSTEMS):
-            content = replace(content, samples=self._history.samples)
+            content = replace(content, samples=self._history.drawn)
         if section is Section.SYSTEMS:
             content = with_firsts(content, self._firsts)
         if section is Section.PANEL and not self._large_log:
             inputs = panel_inputs(content)
         else:
-            # The page does not show these, so a change of them redraws nothing.
-            shown = replace(snapshot, boards=(), events=(), event_count=0, positions={}, reasons={})
-            shown = replace(shown, time_s=int(snapshot.time_s), feed=NO_HEALTH, explanations={})
-            inputs = replace(content, snapshot=shown)
+            inputs = page_inputs(content)
         if self._is_new("board", (inputs, at_once)):
             self._page_lines = self._draw_page(content, width, height)
 
@@ -214,9 +216,9 @@ class ShownRun(TerminalApp[None]):
         if self._large_log:
             return first_lines(content, width, FIRST_LINES - 1, FIRST_LINES - 1)
         if self._pages.section is Section.PANEL:
-            parts = [draw_panel_page(content, width, height)]
+            parts = parts_of([draw_panel_page(content, width, height)])
         elif self._pages.section is Section.OVERVIEW:
-            parts = [draw_overview_page(content, width, height)]
+            parts = parts_of([draw_overview_page(content, width, height)])
         else:
             parts = draw_detail_page(content, self._pages.section, width, height)
         self._pages.set_parts(len(parts))

@@ -20,6 +20,7 @@ from panelbridge.dashboard.pages.screen_content import ScreenContent
 from panelbridge.dashboard.pages.screen_rows import ScreenRows
 from panelbridge.dashboard.text.lines import Line, TextSpan, TextStyle, row
 from panelbridge.dashboard.widgets import LinesWidget
+from panelbridge.engine.snapshot import Snapshot
 
 OTHER_RUN = 75
 """Return code when another run has taken the place of the one that was shown."""
@@ -46,6 +47,9 @@ class ViewerSource(SnapshotSource, Protocol):
 
     def viewer_state(self) -> ViewerState:
         """Whether the newest snapshot is live; without blocking."""
+
+    def take_past(self) -> Sequence[Snapshot]:
+        """What was shortly before a connection began, the oldest first; each once."""
 
 
 class ViewerApp(DashboardApp):
@@ -101,6 +105,8 @@ class ViewerApp(DashboardApp):
             self._area = self.page_area(self.size)
             for part in (self._page, self._links, self._log_lines):
                 part.styles.opacity = 1.0 if state.is_live else _DIMMED
+        for snapshot in self._viewer_source.take_past():
+            self._history.take(snapshot)
         super().poll()
 
     def redraw(self) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from textual import events
+from textual.filter import ANSIToTruecolor
 from textual.geometry import Region
 from textual.message import Message
 from textual.strip import Strip
@@ -79,6 +80,8 @@ class LinesWidget(Widget):
         width = self.size.width
         strips = [self._line(y, width) for y in crop.line_range]
         for line_filter in self.get_line_filters():
+            if isinstance(line_filter, ANSIToTruecolor):
+                continue  # the colours of these lines are true ones already
             ground = self.background_colors[1]
             strips = [strip.apply_filter(line_filter, ground) for strip in strips]
         if crop.column_span != (0, width):

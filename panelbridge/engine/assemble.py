@@ -7,6 +7,7 @@ from dataclasses import dataclass, fields
 
 from panelbridge.clock import Clock, LiveClock, PacedClock
 from panelbridge.config.load import LoadedPanel
+from panelbridge.config.words import named_board
 from panelbridge.engine.frame_log import FrameLog
 from panelbridge.engine.loop import Engine
 from panelbridge.engine.make_feed import BUILT_IN, feed_of, flight_of, model_of
@@ -65,7 +66,7 @@ class Assembly:
         for session in self.sessions:
             plan = session.plan
             lines.append(
-                f"board {session.name}: {plan.entry.board} on {clean_line(session.url)}, "
+                f"{named_board(session.name)}: {plan.entry.board} on {clean_line(session.url)}, "
                 f"{len(plan.items)} pins, set-up {plan.checksum:04X}"
             )
         return lines

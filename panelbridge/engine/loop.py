@@ -47,6 +47,8 @@ LONGEST_STEP_S = 60.0
 """After a longer time without a step (a suspended computer) only so much passes in the logic, s."""
 PUBLISH_S = 0.05
 """Shortest time between two snapshots, s."""
+NUMBERS_S = 0.09
+"""The same while numbers alone change: on the ticks it makes ten snapshots a second."""
 ASKED_S = 0.5
 """After a request of another thread changed outputs are published at once, for this time, s."""
 FEED_REST_S = 0.005
@@ -134,6 +136,7 @@ class Engine:
         self._feed_read_s = self._feed_rests_until_s = -float("inf")
         self._next_tick_s = clock.now()
         self._next_publish_s = self._next_tick_s
+        self._published_s = -float("inf")
         self._asked_s = -float("inf")
         self._snapshot = Snapshot(
             panel_name=loaded.panel.name, aircraft_name=loaded.aircraft.name, feed_name=feed.name
@@ -208,6 +211,7 @@ class Engine:
         while not self._requests.empty():  # only this thread takes from the queue
             self._requests.get_nowait()(now_s)
             self._asked_s = now_s
+            self._publish_soon()
         pace = self._show.pace if self._show is not None else None
         if pace is not None and pace.holds(now_s):
             self._publish(now_s)  # a switch may have been moved, or something broken
@@ -223,7 +227,7 @@ class Engine:
         has_data = self._poll_feed(now_s)
         if has_data or now_s >= self._next_tick_s or now_s >= self._logic.next_due_s:
             self._tick(now_s)
-        has_jumped = self._next_publish_s > now_s + PUBLISH_S and not self._hurries
+        has_jumped = self._next_publish_s > now_s + NUMBERS_S and not self._hurries
         if now_s >= self._next_publish_s or has_jumped:
             self._publish(now_s)
         self._wait()
@@ -279,6 +283,7 @@ class Engine:
     def _use(self, now_s: float, switches: SwitchState) -> None:
         if switches is not self._switches:
             self._switches = switches
+            self._publish_soon()
             if self._on_switches is not None:
                 self._on_switches(now_s, switches)
             self._step(now_s)
@@ -302,6 +307,8 @@ class Engine:
         result: StepResult = self._logic.step(now_s, self._switches, self._reading.aircraft)
         self._explainer.look(now_s, self._logic.changes)
         if result.outputs is not self._outputs:
+            if self._outputs is None or _states(result.outputs) != _states(self._outputs):
+                self._publish_soon()
             self._outputs = result.outputs
             for session in self._sessions:
                 session.command(now_s, result.outputs)
@@ -318,8 +325,14 @@ class Engine:
     def _publish_event(self, event: Event) -> None:
         self._events.append(event)
         self._event_count += 1
+        self._publish_soon()
         if self._on_event is not None:
             self._on_event(event)
+
+    def _publish_soon(self) -> None:
+        """Something has happened: that is not left waiting like numbers."""
+        if not self._hurries:
+            self._next_publish_s = min(self._next_publish_s, self._published_s + PUBLISH_S)
 
     @property
     def _hurries(self) -> bool:
@@ -327,7 +340,8 @@ class Engine:
 
     def _publish(self, now_s: float) -> None:
         show, outputs = self._show, self._outputs if self._outputs is not None else Outputs()
-        self._next_publish_s = now_s + (JUMP_PUBLISH_S if self._hurries else PUBLISH_S)
+        self._published_s = now_s
+        self._next_publish_s = now_s + (JUMP_PUBLISH_S if self._hurries else NUMBERS_S)
         reading, health = self._reading, self._feed.health()
         view = self._logic.view()
         self._explainer.look_at_values(now_s, view.values)
@@ -372,3 +386,8 @@ class Engine:
         else:
             filenos += self._feed.filenos()
         self._waiter.wait(due_s, filenos)
+
+
+def _states(outputs: Outputs) -> object:
+    """What of the outputs is no number that drifts."""
+    return outputs.lamps, outputs.horn, outputs.solenoids

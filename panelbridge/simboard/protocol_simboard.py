@@ -71,7 +71,7 @@ class Serial(SerialBase):
     def in_waiting(self) -> int:
         """Number of bytes that have arrived. Raises: SerialException: it is unplugged."""
         entry = self._open_entry()
-        return entry.cable.waiting(entry.clock.now())
+        return entry.cable.waiting
 
     def read(self, size: int = 1, /) -> bytes:
         """Read ``size`` bytes; fewer when the time-out (seconds; None = never) comes first.

@@ -15,7 +15,7 @@ from typing import Any
 
 from panelbridge.errors import MessageError
 
-PROTOCOL = 1
+PROTOCOL = 2
 LONGEST_LINE = 1_000_000
 """Bytes of a line from a publisher."""
 LONGEST_GREETING = 1_000

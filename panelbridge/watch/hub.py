@@ -1,7 +1,8 @@
 """What the publisher holds: the newest snapshot and the last events, as lines for viewers.
 
-Lines of a viewer's connection begin with one letter: ``E`` an event, ``S`` a snapshot, ``B`` the
-end with its reason. A viewer gets each event once and never a snapshot but the newest.
+Lines of a viewer's connection begin with one letter: ``P`` the last minute, ``E`` an event, ``S`` a
+snapshot, ``B`` the end with its reason. A viewer gets the last minute and each event once, and
+never a snapshot but the newest.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ import json
 from collections import deque
 
 from panelbridge.watch.datagrams import PublishedPart
+from panelbridge.watch.past import KeptPast
 
 KEPT_EVENTS = 200
 """As many as the engine keeps."""
@@ -23,6 +25,7 @@ class Hub:
         self._events: deque[bytes] = deque(maxlen=KEPT_EVENTS)
         self._count = 0
         self._end = b""
+        self._past = KeptPast()
 
     def take(self, part: PublishedPart) -> bool:
         """Take what the engine has sent; whether there is a new snapshot."""
@@ -32,6 +35,7 @@ class Hub:
         self._count = max(self._count, part.first_event + len(part.events))
         if part.snapshot:
             self._snapshot = part.snapshot
+            self._past.take(part.snapshot)
         return bool(part.snapshot)
 
     def end(self, reason: str) -> None:
@@ -42,6 +46,10 @@ class Hub:
     def has_ended(self) -> bool:
         """The run is over."""
         return bool(self._end)
+
+    def past(self) -> bytes:
+        """The last minute, for a viewer that joins."""
+        return self._past.line()
 
     def lines_after(self, event_count: int) -> tuple[bytes, int]:
         """The newest state for a viewer that has the events up to a number, and the number now."""

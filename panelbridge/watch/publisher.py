@@ -205,6 +205,8 @@ class Publisher:
         orders.add_done_callback(lambda _: changed.set())
         event_count = 0
         try:
+            writer.write(self._hub.past())
+            await asyncio.wait_for(writer.drain(), _DEAD_S)
             while not orders.done():
                 await changed.wait()
                 changed.clear()

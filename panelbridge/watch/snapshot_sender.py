@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from itertools import chain
 
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.watch.codec import EVENTS, SNAPSHOTS
@@ -14,6 +15,10 @@ REPEATED = 5
 """So many of the last events are in every datagram, so that a lost one loses no event."""
 _EVENT_BYTES = 2000
 """More events than fit in here beside a snapshot go before it, in datagrams of their own."""
+
+
+_MOST_TEXTS = (40, 10, 2)
+_LONGEST_TEXT = 200
 
 
 class SnapshotSender:
@@ -45,19 +50,49 @@ class SnapshotSender:
             kept = _fitting(lines)
             self._put(PublishedPart(b"", first, tuple(lines[:kept])))
             lines, first = lines[kept:], first + kept
-        part = PublishedPart(SNAPSHOTS.write(snapshot), first, tuple(lines))
-        if not self._put(part) and snapshot.explanations:
-            # Better without the answers to a screen's questions than not at all.
-            short = SNAPSHOTS.write(replace(snapshot, explanations={}))
-            self._put(PublishedPart(short, first, tuple(lines)))
+        for one in chain((snapshot,), _shorter(snapshot)):
+            part = PublishedPart(SNAPSHOTS.write(one), first, tuple(lines))
+            datagram = self._sealer.seal(part)
+            if datagram is not None:
+                self._send(datagram)
+                return
+        self.too_long += 1
 
-    def _put(self, part: PublishedPart) -> bool:
+    def _put(self, part: PublishedPart) -> None:
         datagram = self._sealer.seal(part)
         if datagram is None:
             self.too_long += 1
-            return False
-        self._send(datagram)
-        return True
+        else:
+            self._send(datagram)
+
+
+def _shorter(snapshot: Snapshot) -> Iterator[Snapshot]:
+    """Snapshots that say less, and that they do: better than none.
+
+    First without the answers to a screen's questions, then with ever fewer texts.
+    """
+    snapshot = replace(snapshot, explanations={})
+    yield snapshot
+    for most in _MOST_TEXTS:
+        logic = replace(
+            snapshot.logic,
+            faults=_cut(snapshot.logic.faults, most),
+            horn_causes=_cut(snapshot.logic.horn_causes, most),
+            warning_causes=_cut(snapshot.logic.warning_causes, most),
+        )
+        boards = [replace(one, message=_cut_text(one.message)) for one in snapshot.boards]
+        show = replace(snapshot.show, broken=_cut(snapshot.show.broken, most))
+        yield replace(snapshot, logic=logic, boards=tuple(boards), show=show)
+
+
+def _cut(texts: Sequence[str], most: int) -> tuple[str, ...]:
+    shown = [_cut_text(text) for text in texts[:most]]
+    more = len(texts) - most
+    return (*shown, f"{more} more: see the screen of the run") if more > 0 else tuple(shown)
+
+
+def _cut_text(text: str) -> str:
+    return text if len(text) <= _LONGEST_TEXT else f"{text[: _LONGEST_TEXT - 1]}…"
 
 
 def _fitting(lines: list[bytes]) -> int:

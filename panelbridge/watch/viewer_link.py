@@ -110,6 +110,16 @@ class ViewerLink:
             self._run.lost(error.what)
             return Snapshot()
 
+    def take_past(self) -> list[Snapshot]:
+        """What was in the minute before the connection; each snapshot once."""
+        if self._run is None:
+            return []
+        try:
+            return self._run.take_past()
+        except MessageError as error:
+            self._run.lost(error.what)
+            return []
+
     def status(self) -> WatchStatus:
         """Whether what is shown is live."""
         assert self._run is not None

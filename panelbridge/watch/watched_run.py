@@ -12,6 +12,7 @@ from panelbridge.engine.snapshot import KEPT_EVENTS, Snapshot
 from panelbridge.errors import MessageError
 from panelbridge.signals import Event
 from panelbridge.watch.codec import EVENTS, SNAPSHOTS
+from panelbridge.watch.past import read_past
 
 SILENT_AFTER_S = 1.5
 """A run that publishes nothing for this long stands still, s."""
@@ -60,6 +61,7 @@ class WatchedRun:
         self._lock = Lock()
         self._events: deque[Event] = deque(maxlen=KEPT_EVENTS)
         self._newest = b""
+        self._past: list[bytes] = []
         self._heard_s = now_s
         self._end = ""
         self._loss = ""
@@ -80,6 +82,8 @@ class WatchedRun:
                 self._events.append(EVENTS.read(rest))
             elif kind == b"S":
                 self._newest, self._heard_s = rest, now_s
+            elif kind == b"P":
+                self._past = read_past(rest)
             elif kind == b"B":
                 self._end = _text(rest)
             else:
@@ -89,6 +93,16 @@ class WatchedRun:
         """The connection has ended; ``reason``: why, for people."""
         with self._lock:
             self._loss = reason
+
+    def take_past(self) -> list[Snapshot]:
+        """Snapshots of the minute before the connection, the oldest first; each once.
+
+        Raises:
+            MessageError: one is none.
+        """
+        with self._lock:
+            past, self._past = self._past, []
+        return [SNAPSHOTS.read(line) for line in past]
 
     def snapshot(self) -> Snapshot:
         """The newest snapshot. Only this one is ever read: others were never looked at.

@@ -12,10 +12,13 @@ from panelbridge.bench.live.live_faults import PART_BROKEN, PART_MENDED, LiveFau
 from panelbridge.clock import PacedClock, VirtualClock
 from panelbridge.config.load import LoadedPanel, load_panel
 from panelbridge.config.shipped import shipped_config
+from panelbridge.dashboard.blocks.banner import BannerLook
+from panelbridge.dashboard.blocks.status_banners import link_banner
 from panelbridge.engine.assemble import Assembly, assemble_live
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.link.ports import IN_PROCESS_SCHEME
 from panelbridge.link.session import LinkState
+from panelbridge.link.session.link_quality import SLOW_MS
 from panelbridge.logic.inventory import faults_of
 from panelbridge.signals import AircraftState, HandleContacts, HornPattern
 
@@ -223,10 +226,13 @@ def test_a_cable_that_damages_frames_is_a_poor_link_and_a_slow_one_takes_its_tim
     cable = BOARD.replace("_", " ")
     quick_ms = parked.engine.snapshot().boards[0].round_trip_ms
     assert quick_ms is not None
-    slow = parked.change(f"{cable} slow", 5.0).boards[0]
+    late = parked.change(f"{cable} slow", 8.0)
+    slow = late.boards[0]
     assert slow.state is LinkState.LIVE
     assert slow.round_trip_ms is not None
-    assert slow.round_trip_ms > quick_ms + 50.0
+    assert slow.round_trip_ms > max(SLOW_MS, quick_ms)
+    assert slow.poor.startswith("answers take")
+    assert link_banner(late.boards).look is BannerLook.CAUTION
     parked.change(f"{cable} slow", 0.1)
     poor = parked.change(f"{cable} damaged frames", 12.0)
     assert poor.boards[0].poor

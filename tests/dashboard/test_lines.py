@@ -17,9 +17,8 @@ from panelbridge.dashboard.text.lines import (
     row,
     side_by_side,
     width_of,
-    wrap,
-    wrap_at_most,
 )
+from panelbridge.dashboard.text.wrapping import wrap, wrap_at_most
 from tests.dashboard.text import text_of
 
 ANY_TEXT = st.text(max_size=40)

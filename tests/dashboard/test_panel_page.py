@@ -68,7 +68,7 @@ VERDICTS = {
     "board_lost": "DOWN LAMPS ?",
     "hung": "IN TRANSIT",
     "unsafe": "UNSAFE LEFT LEG",
-    "cold_and_dark": "COLD AND DARK",
+    "cold_and_dark": "COLD AND DARK DOWN",
     "five_legs": "IN TRANSIT",
     "first_lamps": "IN TRANSIT",
 }

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
+from dataclasses import replace
 
 import pytest
 from textual.pilot import Pilot
@@ -12,6 +13,7 @@ from panelbridge.dashboard.pages.page_turner import Section
 from panelbridge.dashboard.pages.screen_content import ScreenContent
 from panelbridge.dashboard.viewer_app import OTHER_RUN, ViewerApp, ViewerState
 from panelbridge.dashboard.widgets import LinesWidget
+from panelbridge.engine.snapshot import Snapshot
 from tests.dashboard import scenes
 from tests.dashboard.fakes import FakeControls, FakeSource
 from tests.dashboard.text import text_of
@@ -24,9 +26,14 @@ class FakeViewerSource(FakeSource):
     """Says what the test wants of the connection."""
 
     state = LIVE
+    past: Sequence[Snapshot] = ()
 
     def viewer_state(self) -> ViewerState:
         return self.state
+
+    def take_past(self) -> Sequence[Snapshot]:
+        past, self.past = self.past, ()
+        return past
 
 
 @asynccontextmanager
@@ -120,3 +127,38 @@ async def test_a_kiosk_shows_one_page_without_keys() -> None:
 async def test_each_page_can_be_the_first(page: Section) -> None:
     async with viewing(page=page) as (_, app, _, _):
         assert app._pages.section is page
+
+
+def minute() -> list[Snapshot]:
+    """Half a minute in which the aircraft becomes faster."""
+    found = []
+    for tick in range(61):
+        aircraft = replace(scenes.CRUISE.aircraft, airspeed_kias=3.0 * tick)
+        found.append(replace(scenes.CRUISE, time_s=100.0 + 0.5 * tick, aircraft=aircraft))
+    return found
+
+
+async def test_a_viewer_that_joins_shows_what_one_shows_that_was_there_before() -> None:
+    pages = []
+    for is_new in (False, True):
+        async with viewing(size=(120, 40)) as (pilot, app, source, _):
+            source.past = minute() if is_new else ()
+            for snapshot in minute()[-1:] if is_new else minute():
+                source.now = snapshot
+                app.poll()
+            await pilot.pause()
+            pages.append(lines(app, "board"))
+    assert pages[0] == pages[1]
+    assert any("\u2800" < sign <= "\u28ff" for line in pages[1] for sign in line)
+
+
+async def test_a_connection_again_shows_the_past_as_it_was() -> None:
+    async with viewing(size=(120, 40)) as (pilot, app, source, _):
+        for snapshot in minute():
+            source.now = snapshot
+            app.poll()
+        before = lines(app, "board")
+        source.past = minute()
+        app.poll()
+        await pilot.pause()
+        assert lines(app, "board") == before

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
 from dataclasses import replace
 from functools import cache
@@ -284,6 +284,9 @@ async def test_the_help_can_be_copied_and_says_how() -> None:
 class _Viewed(AnsweringStill):
     def viewer_state(self) -> ViewerState:
         return ViewerState(is_live=False, text="the run has ended")
+
+    def take_past(self) -> Sequence[Snapshot]:
+        return ()
 
 
 async def test_a_viewer_asks_too_and_still_says_that_it_is_not_live() -> None:

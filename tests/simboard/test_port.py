@@ -241,7 +241,7 @@ def test_late_bytes_reach_the_board_at_their_own_time(clock: VirtualClock) -> No
     ).cable
     cable.send(1.0, REQUEST)
     cable.faults.order("delay", 0)
-    cable.waiting(1.1)
+    cable.advance(1.1)
     cable.send(1.15, b"")
     cable.board.take_output()
     cable.take(1.15)

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from panelbridge.link.session import BoardHealth, LinkState
 from panelbridge.watch.codec import EVENTS, SNAPSHOTS
 from panelbridge.watch.datagrams import MOST_BYTES, DatagramOpener, DatagramSealer
 from panelbridge.watch.hub import Hub
@@ -126,3 +127,45 @@ def test_the_end_comes_last() -> None:
     lines, _ = way.hub.lines_after(1)
     assert lines.endswith(b'\nB"it \\"ended\\""\n')
     assert way.hub.has_ended
+
+
+def _texts(count: int, length: int) -> tuple[str, ...]:
+    chance = random.Random(count)
+    return tuple(f"{number} {chance.randbytes(length // 2).hex()}" for number in range(count))
+
+
+@pytest.mark.parametrize(
+    ("count", "length", "shown"), [(100, 100, 100), (100, 400, 41), (600, 300, 41), (3, 40_000, 3)]
+)
+def test_a_snapshot_with_too_many_texts_comes_shorter_and_says_so(
+    count: int, length: int, shown: int
+) -> None:
+    way = Way()
+    texts = _texts(count, length)
+    whole = runs.snapshot(2)
+    logic = replace(whole.logic, faults=texts, horn_causes=texts)
+    show = replace(whole.show, broken=texts)
+    way.sender.put(replace(whole, logic=logic, show=show, phase="taxi"))
+    lines, _ = way.hub.lines_after(0)
+    assert numbers(lines) == [0, 1]
+    found = SNAPSHOTS.read(lines.split(b"\n")[-2][1:])
+    assert found.phase == "taxi"
+    for said in (found.logic.faults, found.logic.horn_causes, found.show.broken):
+        assert len(said) <= shown
+        first = said[0].removesuffix("…")
+        assert texts[0].startswith(first)
+        assert len(first) > 50
+        if count > len(said):
+            assert said[-1] == f"{count - len(said) + 1} more: see the screen of the run"
+    assert all(len(datagram) <= MOST_BYTES for datagram in way.datagrams)
+    assert way.sender.too_long == 0
+
+
+def test_a_lost_board_s_long_message_is_cut() -> None:
+    way = Way()
+    long = "".join(_texts(1, 60_000))
+    board = BoardHealth("bench", "nano", "COM5", LinkState.WAITING, message=long)
+    way.sender.put(replace(runs.snapshot(0), boards=(board,)))
+    lines, _ = way.hub.lines_after(0)
+    found = SNAPSHOTS.read(lines.split(b"\n")[-2][1:])
+    assert found.boards[0].message == long[:199] + "…"

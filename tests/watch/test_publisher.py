@@ -57,11 +57,12 @@ async def test_a_wrong_token_is_refused_in_words_and_sees_nothing(token: str) ->
 async def test_a_proof_that_was_overheard_is_of_no_use() -> None:
     async with talking() as talk:
         viewer = await talk.viewer()
-        theirs = (await viewer.ask(greeting.message(protocol=1, nonce="mine")))["nonce"]
+        first = greeting.message(protocol=greeting.PROTOCOL, nonce="mine")
+        theirs = (await viewer.ask(first))["nonce"]
         proof = greeting.message(proof=greeting.viewer_proof(TOKEN, theirs, "mine"))
         assert "run" in await viewer.ask(proof)
         other = await talk.viewer()
-        await other.ask(greeting.message(protocol=1, nonce="mine"))
+        await other.ask(greeting.message(protocol=greeting.PROTOCOL, nonce="mine"))
         assert "refused" in await other.ask(proof)
 
 

@@ -23,6 +23,7 @@ from panelbridge.clock import Clock
 from panelbridge.config.dimming import undimmed_lamps
 from panelbridge.config.load import LoadedPanel
 from panelbridge.config.panel_file import PanelFile
+from panelbridge.config.words import named_board
 from panelbridge.engine.loop import Engine
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.engine.waiter import Waiter
@@ -160,7 +161,7 @@ class PanelOnBoards:
         """Why boards are not live, a text for each; not those that the scenario has unplugged."""
         unplugged = self.faults.unplugged if self.faults is not None else frozenset()
         return [
-            f"board {board.name} on {board.url}: {board.message or board.state}"
+            f"{named_board(board.name)} on {board.url}: {board.message or board.state}"
             for board in self._snapshot.boards
             if board.state is not LinkState.LIVE and board.name not in unplugged
         ]

@@ -15,6 +15,7 @@ from panelbridge.bench.live.breakable_parts import HORN, BreakablePart, CableFau
 from panelbridge.bench.world.switches_on_bench import SWITCH_FAULTS
 from panelbridge.engine.loop import Engine
 from panelbridge.feeds.breakable_feed import BreakableFeed
+from panelbridge.link.session.link_quality import SLOW_MS
 from panelbridge.signals import Event, HornPattern, Level, Outputs
 from panelbridge.simboard import registry
 from panelbridge.simboard.contacts.hands import SwitchFault
@@ -23,8 +24,8 @@ from panelbridge.simboard.sim_panel import SimPanel
 PART_BROKEN, PART_MENDED = "part_broken", "part_mended"
 FLIPPED = 0.005
 """Chance that a bit of a byte is inverted on a cable that damages frames: every tenth or so."""
-SLOW_S = 0.03
-"""By how much a slow cable is late each way, s."""
+SLOW_S = 0.6 * SLOW_MS / 1000.0
+"""By how much a slow cable is late each way, s: its round trips are those of a poor link."""
 
 
 class LiveFaults:

@@ -4,16 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from panelbridge.dashboard.text.lines import (
-    Line,
-    TextSpan,
-    TextStyle,
-    fit,
-    fit_right,
-    row,
-    wrap_at_most,
-)
+from panelbridge.dashboard.text.lines import Line, TextSpan, TextStyle, fit, fit_right, row
 from panelbridge.dashboard.text.state_words import OFF, ON
+from panelbridge.dashboard.text.wrapping import wrap_at_most
 from panelbridge.feeds import FeedHealth, TargetHealth
 
 MOST_REASONS = 3

@@ -13,9 +13,9 @@ from panelbridge.dashboard.text.lines import (
     fit_right,
     row,
     width_of,
-    wrap_at_most,
 )
 from panelbridge.dashboard.text.state_words import HORN_WORDS, MISSING, UNKNOWN, time_text
+from panelbridge.dashboard.text.wrapping import wrap_at_most
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.link.session import LinkState
 from panelbridge.signals import HornPattern

@@ -42,7 +42,11 @@ def limit_words(limits: Sequence[ValueLimit], width: int) -> str:
 
 def judged(span: TextSpan, name: str, moment: ShownMoment, equipment: Equipment) -> TextSpan:
     """A number as it is; beyond its limit amber, with a sign and the limit's word."""
-    limit = passed_limit(name, moment, equipment)
+    return beyond(span, passed_limit(name, moment, equipment))
+
+
+def beyond(span: TextSpan, limit: ValueLimit | None) -> TextSpan:
+    """A number as it is when it is beyond ``limit``; None: it is within all of them."""
     if limit is None:
         return span
     text = span.text.rstrip()

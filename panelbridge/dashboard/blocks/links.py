@@ -14,9 +14,9 @@ from panelbridge.dashboard.text.lines import (
     heading,
     quiet_row,
     row,
-    wrap_at_most,
 )
 from panelbridge.dashboard.text.state_words import LINK_WORDS, UNKNOWN
+from panelbridge.dashboard.text.wrapping import wrap_at_most
 from panelbridge.link.session import BoardHealth, LinkState
 
 MESSAGE_LINES = 4

@@ -14,9 +14,9 @@ from panelbridge.dashboard.text.lines import (
     heading,
     quiet_row,
     row,
-    wrap_at_most,
 )
 from panelbridge.dashboard.text.state_words import LEVEL_WORDS, time_text
+from panelbridge.dashboard.text.wrapping import wrap_at_most
 from panelbridge.signals import Event, Level
 
 _TIME_WIDTH = 8

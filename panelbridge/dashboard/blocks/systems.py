@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 
 from panelbridge.dashboard.blocks.header import live_boards, no_data_yet
-from panelbridge.dashboard.blocks.limits import judged
+from panelbridge.dashboard.blocks.limits import beyond, judged, passed_limit
 from panelbridge.dashboard.blocks.value_cells import (
     NUMBER_WIDTH,
     item_at,
@@ -14,7 +14,7 @@ from panelbridge.dashboard.blocks.value_cells import (
     value_span,
 )
 from panelbridge.dashboard.history import moment_of
-from panelbridge.dashboard.interfaces import Equipment, ValueLook
+from panelbridge.dashboard.interfaces import Equipment, ValueLimit
 from panelbridge.dashboard.text.columns import Block
 from panelbridge.dashboard.text.lines import (
     Line,
@@ -24,7 +24,6 @@ from panelbridge.dashboard.text.lines import (
     heading,
     row,
     words_of_name,
-    wrap,
 )
 from panelbridge.dashboard.text.state_words import (
     DOWN,
@@ -35,6 +34,7 @@ from panelbridge.dashboard.text.state_words import (
     unknown_span,
     yes_no_span,
 )
+from panelbridge.dashboard.text.wrapping import wrap
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.signals import GearPosition, Value
 
@@ -80,16 +80,38 @@ def _value_row(label: str, span: TextSpan, width: int) -> Line:
 
 def system_blocks(snapshot: Snapshot, equipment: Equipment, width: int) -> list[Block]:
     """A block for each system that publishes values."""
-    values, cells, moment = snapshot.logic.values, width - label_width(width), moment_of(snapshot)
+    values, moment = snapshot.logic.values, moment_of(snapshot)
+    found: list[Block] = []
+    for title, looks in equipment.systems.items():
+        names = [look.name for look in looks]
+        passed = [passed_limit(name, moment, equipment) for name in names]
+        known = [values.get(name, _ABSENT) for name in names]
+        found.append(_system_block(equipment, title, tuple(known), tuple(passed), width))
+    return found
 
-    def published(look: ValueLook) -> tuple[str, TextSpan]:
-        span = value_span(look, values, cells)
-        return words_of_name(look.label), judged(span, look.name, moment, equipment)
 
-    return [
-        _block(title, _rows(map(published, looks), width), width)
-        for title, looks in equipment.systems.items()
+_ABSENT = "\0"
+"""Of a value that is not published."""
+
+
+@lru_cache(maxsize=128)
+def _system_block(
+    equipment: Equipment,
+    title: str,
+    known: tuple[Value, ...],
+    passed: tuple[ValueLimit | None, ...],
+    width: int,
+) -> Block:
+    """The block of a system; in most of them nothing changes from drawing to drawing."""
+    looks = equipment.systems[title]
+    values = {look.name: value for look, value in zip(looks, known, strict=True)}
+    values = {name: value for name, value in values.items() if value != _ABSENT}
+    spans = [value_span(look, values, width - label_width(width)) for look in looks]
+    rows = [
+        (words_of_name(look.label), beyond(span, limit))
+        for look, span, limit in zip(looks, spans, passed, strict=True)
     ]
+    return _block(title, _rows(rows, width), width)
 
 
 def command_block(snapshot: Snapshot, equipment: Equipment, width: int) -> Block:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from panelbridge.dashboard.blocks.lamp_cells import LampLayout
-from panelbridge.dashboard.blocks.tiles import rows_of, tile
+from panelbridge.dashboard.blocks.tiles import ShownLamp, rows_of, shown_lamp, tile
 from panelbridge.dashboard.interfaces import LampLook
 from panelbridge.dashboard.text.lines import Line, TextSpan, TextStyle, blank, fit, row
 from panelbridge.signals import Outputs
@@ -38,8 +39,12 @@ class GridShape:
     height: int
 
 
+@lru_cache(maxsize=64)
 def grid_shape(
-    given: Sequence[Cells], rest: Sequence[LampLook], width: int, rows: int
+    given: tuple[tuple[LampLook | None, ...], ...],
+    rest: tuple[LampLook, ...],
+    width: int,
+    rows: int,
 ) -> GridShape | None:
     """The largest tiles that fit; None when not even lines do.
 
@@ -87,21 +92,29 @@ def tile_grid(
             alone take as many as the second.
     """
     named = {look.name for cells in given for look in cells if look is not None}
-    rest = [look for look in looks if look.name not in named]
-    shapes = [shape for most in rows if (shape := grid_shape(given, rest, width, most))]
+    rest = tuple([look for look in looks if look.name not in named])
+    rows_given = tuple([tuple(cells) for cells in given])
+    shapes = [shape for most in rows if (shape := grid_shape(rows_given, rest, width, most))]
     if not shapes:
         return _lit_only(looks, lamps, outputs, width, rows[1])
     shape = next((one for one in shapes if one.height > 1), shapes[0])
     lines: list[Line] = []
     for cells in shape.rows:
-        drawn = [
-            [blank(shape.width)] * shape.height
-            if look is None
-            else tile(look, lamps, outputs, shape.width, shape.height)
-            for look in cells
-        ]
-        lines += [row(line, width) for line in rows_of(drawn, [shape.width] * len(drawn))]
+        shown = [look and shown_lamp(look, lamps, outputs) for look in cells]
+        lines += _tile_row(tuple(shown), shape.width, shape.height, width)
     return lines
+
+
+@lru_cache(maxsize=128)
+def _tile_row(
+    cells: tuple[ShownLamp | None, ...], tile_width: int, height: int, width: int
+) -> Sequence[Line]:
+    """Tiles beside each other; most are the same from drawing to drawing."""
+    drawn = [
+        [blank(tile_width)] * height if lamp is None else tile(lamp, tile_width, height)
+        for lamp in cells
+    ]
+    return [row(line, width) for line in rows_of(drawn, [tile_width] * len(drawn))]
 
 
 def _lit_only(
@@ -110,7 +123,7 @@ def _lit_only(
     lit = [look for look in looks if lamps.is_lit(look, outputs)]
     lit.sort(key=lambda look: _URGENCY.index(look.colour))
     shown = lit if len(lit) < rows else lit[: max(rows - 1, 0)]
-    lines = [row(tile(look, lamps, outputs, width, 1)[0], width) for look in shown]
+    lines = [row(tile(shown_lamp(look, lamps, outputs), width, 1)[0], width) for look in shown]
     more, dark = len(lit) - len(shown), len(looks) - len(lit)
     unknown = sum(not lamps.is_known(look, outputs) for look in looks)
     text = f"{more} more lit, " if more else ""

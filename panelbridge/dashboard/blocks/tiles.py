@@ -8,20 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
+from typing import NamedTuple
 
 from panelbridge.dashboard.blocks.lamp_cells import LampLayout
 from panelbridge.dashboard.interfaces import LampLook
-from panelbridge.dashboard.text.lines import (
-    Line,
-    TextSpan,
-    TextStyle,
-    asking,
-    blank,
-    fit,
-    row,
-    wrap,
-)
+from panelbridge.dashboard.text.lines import Line, TextSpan, TextStyle, asking, blank, fit, row
 from panelbridge.dashboard.text.state_words import LAMP_SIGNS, UNKNOWN
+from panelbridge.dashboard.text.wrapping import wrap
 from panelbridge.signals import Outputs
 
 _FULL, _MID = 216, 120
@@ -55,15 +48,27 @@ def state_text(look: LampLook, brightness: int) -> str:
     return f"{LAMP_SIGNS[look.colour]} {look.colour}{percent}"
 
 
-def tile(
-    look: LampLook, lamps: LampLayout, outputs: Outputs, width: int, rows: int
-) -> Sequence[Line]:
-    """A lamp in ``rows`` lines (1, or at least 3) of ``width`` cells."""
+class ShownLamp(NamedTuple):
+    """What a tile shows of a lamp; ``brightness`` is None while it is not known."""
+
+    look: LampLook
+    legend: str
+    brightness: int | None
+
+
+def shown_lamp(look: LampLook, lamps: LampLayout, outputs: Outputs) -> ShownLamp:
+    """A lamp as it is now."""
     known = lamps.is_known(look, outputs)
-    brightness = outputs.lamps.get(look.name, 0) if known else 0
-    legend = lamps.label(look)
+    return ShownLamp(look, lamps.label(look), outputs.lamps[look.name] if known else None)
+
+
+@lru_cache(maxsize=512)
+def tile(lamp: ShownLamp, width: int, rows: int) -> Sequence[Line]:
+    """A lamp in ``rows`` lines (1, or at least 3) of ``width`` cells."""
+    look, legend, brightness = lamp
+    known = brightness is not None
     if rows == 1:
-        lines: Sequence[Line] = [_line_tile(look, legend, brightness, width, known=known)]
+        lines: Sequence[Line] = [_line_tile(look, legend, brightness or 0, width, known=known)]
     elif brightness:
         lines = lit_tile(look, legend, brightness, width, rows)
     else:

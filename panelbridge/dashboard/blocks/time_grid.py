@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from panelbridge.dashboard.history import EACH_S, SPAN_S, ShownMoment
 
@@ -10,8 +11,14 @@ _GAP_S = 3 * EACH_S
 """A sample stands for no longer than this, s."""
 
 
-def on_grid(samples: Sequence[ShownMoment], columns: int) -> list[ShownMoment | None]:
+def on_grid(samples: Sequence[ShownMoment], columns: int) -> Sequence[ShownMoment | None]:
     """The sample for each of ``columns`` instants of the last minute; None where none was."""
+    return _on_grid(tuple(samples), columns)
+
+
+@lru_cache(maxsize=8)
+def _on_grid(samples: tuple[ShownMoment, ...], columns: int) -> Sequence[ShownMoment | None]:
+    """Every trend of a page stands on the same grid."""
     found: list[ShownMoment | None] = []
     if not samples:
         return [None] * columns

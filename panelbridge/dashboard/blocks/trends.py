@@ -8,11 +8,10 @@ from functools import lru_cache
 
 from panelbridge.dashboard.blocks.limits import BEYOND, limit_words, passed_limit
 from panelbridge.dashboard.blocks.strips import strip_lines
-from panelbridge.dashboard.blocks.time_grid import on_grid
+from panelbridge.dashboard.blocks.trend_curve import TrendCurve, draw_curve
 from panelbridge.dashboard.blocks.value_cells import number_text
 from panelbridge.dashboard.history import ShownMoment
 from panelbridge.dashboard.interfaces import Equipment, LampLook, ValueLimit, ValueLook
-from panelbridge.dashboard.text.dots import dots_of, sign_of
 from panelbridge.dashboard.text.lines import (
     Line,
     TextSpan,
@@ -33,8 +32,6 @@ _LEAST_SCALE_KT = 150.0
 _FULL_PSI = 4000.0
 _PRESSURE, _LEFT, _RIGHT = "hydraulic_pressure", "left_brake", "right_brake"
 _SPEED = "airspeed_kias"
-_FOOT = 0x40
-"""The dot of a cell at the bottom left."""
 _HEADROOM = 1.05
 """Of a scale above the greatest number on it."""
 
@@ -141,45 +138,11 @@ def _style(trend: Trend, within: TextStyle) -> TextStyle:
     return within if trend.beyond is None else TextStyle.CAUTION
 
 
-def _curve(trend: Trend, samples: Sequence[ShownMoment], width: int, rows: int) -> list[Line]:
-    """The lines of dots; the limits are dotted."""
-    low, high = trend.scale
+def _curve(trend: Trend, samples: tuple[ShownMoment, ...], width: int, rows: int) -> Sequence[Line]:
     style = _style(trend, TextStyle.QUIET)
-    levels = [limit.value for limit in trend.limits if limit.value is not None]
-
-    def part(value: float | None) -> float | None:
-        return None if value is None else (value - low) / (high - low)
-
-    grid = on_grid(samples, 2 * width)
-    curves = [
-        [None if sample is None else part(sample.number(name)) for sample in grid]
-        for name in trend.names
-    ]
-    marks = [
-        [part(level) if x % 4 == 0 else None for x in range(2 * width)]
-        for level in levels
-        if low <= level <= high
-    ]
-    drawn, dotted = dots_of(curves, width, rows), dots_of(marks, width, rows)
-    return [
-        _line(drawn[at], dotted[at], style, width, is_foot=bool(trend.unit) and at == rows - 1)
-        for at in range(rows)
-    ]
-
-
-def _line(
-    drawn: Sequence[int], dotted: Sequence[int], style: TextStyle, width: int, *, is_foot: bool
-) -> Line:
-    """A line of cells from their dots; the foot of a scale is dotted too."""
-    spans: list[TextSpan] = []
-    for curve, mark in zip(drawn, dotted, strict=True):
-        sign = sign_of(curve | mark | (_FOOT if is_foot else 0))
-        found = style if curve else TextStyle.STATUS if mark else TextStyle.EDGE
-        if spans and (spans[-1].style is found or sign == " "):
-            spans[-1] = TextSpan(spans[-1].text + sign, spans[-1].style)
-        else:
-            spans.append(TextSpan(sign, found))
-    return row(spans, width)
+    levels = tuple([limit.value for limit in trend.limits if limit.value is not None])
+    scaled = TrendCurve(trend.names, trend.scale, levels, style, bool(trend.unit))
+    return draw_curve(scaled, samples, width, rows)
 
 
 def value_trend(

@@ -22,6 +22,7 @@ MOVING = frozenset(
         LegState.RETRACTING,
     )
 )
+_ENDS = {LegState.DOWN_LOCKED: " DOWN", LegState.UP_LOCKED: " UP"}
 _DRIVEN = ("running", "resting")
 """Words of ``gear_power`` while a movement goes on."""
 
@@ -168,7 +169,9 @@ def _unpowered(snapshot: Snapshot) -> Banner | None:
         "no electrical power",
     )
     if snapshot.logic.on_ground:
-        return Banner(("COLD AND DARK", "DARK"), small, BannerLook.NORMAL)
+        end = _ENDS.get(legs[0].state, "") if len(ends) == 1 else ""
+        words = (f"COLD AND DARK{end}", f"COLD DARK{end}", f"DARK{end}", "DARK")
+        return Banner(words, small, BannerLook.NORMAL)
     return Banner(("NO POWER",), small, BannerLook.CAUTION)
 
 

@@ -15,9 +15,9 @@ from panelbridge.dashboard.text.lines import (
     heading,
     row,
     words_of_name,
-    wrap,
 )
 from panelbridge.dashboard.text.state_words import OFF, ON
+from panelbridge.dashboard.text.wrapping import wrap
 from panelbridge.wiring.bring_up.prompts import BringUpView, LivePlace, PartState, PartStatus
 
 _SHORT_CELLS = 13

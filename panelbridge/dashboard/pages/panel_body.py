@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from panelbridge.dashboard.blocks.lamp_cells import LampLayout
-from panelbridge.dashboard.blocks.leg_tiles import HANDLE, HUGE_LEG, LARGE_LEG, SMALL_LEG, LegArea
+from panelbridge.dashboard.blocks.leg_tiles import HANDLE, LegArea
+from panelbridge.dashboard.blocks.one_leg import HUGE_LEG, LARGE_LEG, SMALL_LEG
 from panelbridge.dashboard.blocks.panel_layout import lamp_rows, leg_rows
 from panelbridge.dashboard.blocks.status_banners import HANDLE_LAMP
 from panelbridge.dashboard.blocks.tile_grid import tile_grid

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from panelbridge.dashboard.blocks.header import header_line, horn_lines, live_boards
 from panelbridge.dashboard.blocks.lamp_cells import LampLayout, lay_out_lamps
@@ -12,6 +12,7 @@ from panelbridge.dashboard.history import ShownMoment
 from panelbridge.dashboard.interfaces import Equipment, LampLook
 from panelbridge.dashboard.text.lines import Line
 from panelbridge.engine.snapshot import Snapshot
+from panelbridge.feeds.feed import NO_HEALTH
 
 TALL = 32
 """Least height, rows, with empty lines between the blocks."""
@@ -62,3 +63,14 @@ def first_lines(content: ScreenContent, width: int, least: int, most: int) -> li
     """The header, and the horn in ``least`` to ``most`` lines; they stay above an enlarged log."""
     header = header_line(content.snapshot, content.title, width)
     return [header, *horn_lines(content.snapshot, content.horn_board, width, least, most)]
+
+
+def page_inputs(content: ScreenContent) -> object:
+    """What pages show of ``content``: while this stays equal, so do they.
+
+    A change of what no page shows, the boards' counts and the log among it, redraws nothing.
+    """
+    snapshot = content.snapshot
+    shown = replace(snapshot, boards=(), events=(), event_count=0, positions={}, reasons={})
+    shown = replace(shown, time_s=int(snapshot.time_s), feed=NO_HEALTH, explanations={})
+    return replace(content, snapshot=shown)

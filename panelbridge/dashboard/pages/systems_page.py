@@ -27,10 +27,12 @@ from panelbridge.dashboard.blocks.systems import (
     gauge_block,
     system_blocks,
 )
-from panelbridge.dashboard.blocks.trends import LEAST_ROWS, STRIPS, draw_trend, value_trend
+from panelbridge.dashboard.blocks.trends import STRIPS, draw_trend, value_trend
 from panelbridge.dashboard.history import moment_of
-from panelbridge.dashboard.interfaces import Equipment, ValueLook
+from panelbridge.dashboard.interfaces import ValueLook
+from panelbridge.dashboard.pages.lazy_parts import LazyParts
 from panelbridge.dashboard.pages.screen_content import ScreenContent
+from panelbridge.dashboard.pages.trend_gaps import TrendGap, by_part, filled_gaps, parts_in
 from panelbridge.dashboard.text.columns import Block
 from panelbridge.dashboard.text.lines import (
     Line,
@@ -40,13 +42,10 @@ from panelbridge.dashboard.text.lines import (
     heading,
     row,
     side_by_side,
-    wrap,
 )
 from panelbridge.dashboard.text.masonry import BlockPlace, place_blocks, wide_rows
+from panelbridge.dashboard.text.wrapping import wrap
 from panelbridge.engine.snapshot import Snapshot
-
-_TREND_ROWS = 8
-"""Rows of a trend, about, its title among them."""
 
 
 def with_firsts(content: ScreenContent, firsts: FirstSections) -> ScreenContent:
@@ -64,7 +63,7 @@ class _Section:
     lines: Sequence[Line]
 
 
-def draw_systems(content: ScreenContent, width: int, rows: int) -> list[list[Line]]:
+def draw_systems(content: ScreenContent, width: int, rows: int) -> LazyParts:
     """The lines of each part.
 
     Args:
@@ -72,9 +71,13 @@ def draw_systems(content: ScreenContent, width: int, rows: int) -> list[list[Lin
         width: of the lines.
         rows: of a part, at most.
     """
-    columns = max(min(width // LEAST_COLUMN, len(_sections(content, LEAST_COLUMN, width))), 1)
+    columns = max(width // LEAST_COLUMN, 1)
+    sections = _sections(content, width // columns, width)
+    if len(sections) < columns:
+        columns = max(len(sections), 1)
+        sections = _sections(content, width // columns, width)
     cells = width // columns
-    sections = _in_order(_sections(content, cells, width), content.firsts)
+    sections = _in_order(sections, content.firsts)
     pieces = [piece for one in sections for piece in _pieces(one, columns, rows)]
     firsts = sum(piece.title in content.firsts for piece in pieces)
     lengths = tuple(len(piece.lines) + 1 for piece in pieces)
@@ -82,24 +85,21 @@ def draw_systems(content: ScreenContent, width: int, rows: int) -> list[list[Lin
     strips: list[Line] = []
     if content.samples and _fit(lengths, columns, rows - STRIPS):
         fewer = place_blocks(lengths, firsts, columns, rows - STRIPS)
-        if fewer[-1:] and _parts(fewer) == _parts(places):
+        if fewer[-1:] and parts_in(fewer) == parts_in(places):
             # They cost no part.
             places, rows = fewer, rows - STRIPS
             strips = strip_lines(content.samples, content.lamp_looks, width - 2)
-    gaps = _filled_gaps(pieces, places, content.equipment, columns, rows)
-    return [
-        [
-            *_draw_part(
-                content,
-                pieces,
-                placed,
-                [gap for gap in gaps if gap.part == part],
-                (width, cells, rows),
-            ),
-            *((TextSpan(" "), *line, TextSpan(" ")) for line in strips),
-        ]
-        for part, placed in _by_part(places)
-    ]
+    titles = tuple([piece.title for piece in pieces])
+    gaps = filled_gaps(titles, tuple(places), content.equipment, columns, rows)
+    placed = by_part(places)
+    foot = [(TextSpan(" "), *line, TextSpan(" ")) for line in strips]
+
+    def draw(part: int) -> list[Line]:
+        inside = [gap for gap in gaps if gap.part == part]
+        sizes = (width, cells, rows)
+        return [*_draw_part(content, pieces, placed[part], inside, sizes), *foot]
+
+    return LazyParts(len(placed), rows + len(foot), draw)
 
 
 def _sections(content: ScreenContent, cells: int, width: int) -> list[_Section]:
@@ -139,84 +139,6 @@ def _fit(lengths: Sequence[int], columns: int, rows: int) -> bool:
     return all(wide_rows(length, columns) <= rows for length in lengths)
 
 
-def _parts(places: Sequence[BlockPlace]) -> int:
-    return max((place.part for place in places), default=0) + 1
-
-
-def _by_part(places: Sequence[BlockPlace]) -> list[tuple[int, list[BlockPlace]]]:
-    return [
-        (part, [place for place in places if place.part == part]) for part in range(_parts(places))
-    ]
-
-
-# Trends
-
-
-@dataclass(frozen=True, slots=True)
-class _Gap:
-    """Free rows of a column, with the numbers that are drawn there."""
-
-    part: int
-    column: int
-    top: int
-    rows: int
-    looks: list[ValueLook]
-
-
-def _filled_gaps(
-    pieces: Sequence[_Section],
-    places: Sequence[BlockPlace],
-    equipment: Equipment,
-    columns: int,
-    rows: int,
-) -> list[_Gap]:
-    """What is drawn where a column is free: its own sections' numbers, then those of others.
-
-    A number is drawn at most once a part.
-    """
-    found: list[_Gap] = []
-    pool = [look for looks in equipment.trends.values() for look in looks]
-    pool += [look for title in equipment.systems for look in _drawable(title, equipment)]
-    for part, placed in _by_part(places):
-        gaps: list[_Gap] = []
-        sources: list[list[ValueLook]] = []
-        for column in range(columns):
-            inside = [one for one in placed if one.column <= column < one.column + one.columns]
-            titles = [pieces[one.block].title for one in inside]
-            own = [look for title in titles for look in _drawable(title, equipment)]
-            for top, free in _free_runs(inside, rows):
-                gaps.append(_Gap(part, column, top, free, []))
-                sources.append([*own, *pool])
-        drawn: set[str] = set()
-        # One after the other, so that a column with many numbers leaves some for the others.
-        for turn in range(rows):
-            for gap, source in zip(gaps, sources, strict=True):
-                left = [one for one in source if one.name not in drawn]
-                if left and max(round(gap.rows / _TREND_ROWS), 1) > turn:
-                    gap.looks.append(left[0])
-                    drawn.add(left[0].name)
-        found += gaps
-    return found
-
-
-def _free_runs(inside: Sequence[BlockPlace], rows: int) -> Iterator[tuple[int, int]]:
-    """First row and length of each run of free rows that holds a trend."""
-    at = 0
-    for top, high in [*sorted((one.top, one.rows) for one in inside), (rows, 0)]:
-        if top - at >= LEAST_ROWS:
-            yield at, top - at
-        at = max(at, top + high)
-
-
-def _drawable(title: str, equipment: Equipment) -> list[ValueLook]:
-    """The numbers of a section that can be drawn; those with limits first."""
-    looks = [
-        *equipment.trends.get(title, ()),
-        *(one for one in equipment.systems.get(title, ()) if one.form == "number" and one.unit),
-    ]
-    return sorted(looks, key=lambda look: look.name not in equipment.limits)
-
-
 # Drawing
 
 _Cell = tuple[int, int, Line]
@@ -227,7 +149,7 @@ def _draw_part(
     content: ScreenContent,
     pieces: Sequence[_Section],
     placed: Sequence[BlockPlace],
-    gaps: Sequence[_Gap],
+    gaps: Sequence[TrendGap],
     sizes: tuple[int, int, int],
 ) -> list[Line]:
     width, cells, rows = sizes

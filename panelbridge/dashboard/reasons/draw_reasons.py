@@ -15,9 +15,9 @@ from panelbridge.dashboard.text.lines import (
     quiet_row,
     row,
     words_of_name,
-    wrap,
 )
 from panelbridge.dashboard.text.state_words import OFF, ON, time_text
+from panelbridge.dashboard.text.wrapping import wrap
 from panelbridge.link.session import LinkState
 from panelbridge.signals import Explanation, Reason
 

@@ -19,9 +19,9 @@ from panelbridge.dashboard.text.lines import (
     quiet_row,
     row,
     width_of,
-    wrap,
 )
 from panelbridge.dashboard.text.state_words import time_text
+from panelbridge.dashboard.text.wrapping import wrap
 from panelbridge.engine.snapshot import Snapshot
 
 PHASE_KEYS = "1234567890"

@@ -10,6 +10,7 @@ from textual.driver import Driver
 from textual.filter import LineFilter
 
 from panelbridge.dashboard.terminal.sign_filter import sign_filters
+from panelbridge.engine.steady_heap import spare_collections
 
 Result = TypeVar("Result")
 
@@ -27,6 +28,11 @@ class TerminalApp(App[Result]):
     def __init__(self) -> None:
         super().__init__()
         self._sign_filters = sign_filters()
+
+    def on_ready(self) -> None:
+        """All is loaded."""
+        if not self.is_headless:
+            spare_collections()
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Those of the library, and one for a terminal that cannot show every sign."""

@@ -65,6 +65,8 @@ class TextStyle(StrEnum):
     LOW_WHITE = "low_white"
     LOW_BLUE = "low_blue"
 
+    __hash__ = str.__hash__  # an enum's own is slow, and every span of a page is hashed
+
 
 @dataclass(frozen=True, slots=True)
 class ClickTarget:
@@ -111,16 +113,25 @@ Line = tuple[TextSpan, ...]
 
 def asking(lines: Iterable[Line], name: str) -> list[Line]:
     """``lines`` on which a click opens the reasons of ``name``; what moves a switch still does."""
+    return [_asking_line(line, name) for line in lines]
+
+
+@lru_cache(maxsize=2048)
+def _asking_line(line: Line, name: str) -> Line:
     target = ClickTarget(name, asks=True)
-    return [
-        tuple([span if span.target else TextSpan(span.text, span.style, target) for span in line])
-        for line in lines
-    ]
+    return tuple(
+        [span if span.target else TextSpan(span.text, span.style, target) for span in line]
+    )
 
 
+_SPOKEN = {"lf": "L front", "rf": "R front", "lr": "L rear", "rr": "R rear"}
+"""Names of trucks of wheels, as files shorten them."""
+
+
+@lru_cache(maxsize=1024)
 def words_of_name(name: str) -> str:
-    """``left_outer`` as ``left outer``."""
-    return name.replace("_", " ")
+    """``left_outer`` as ``left outer``, ``lf_inner`` as ``L front inner``."""
+    return " ".join([_SPOKEN.get(word, word) for word in name.replace("_", " ").split(" ")])
 
 
 def clean(text: str) -> str:
@@ -232,35 +243,6 @@ def cut(
     if len(lines) <= rows or rows < least_rows:
         return list(lines[: max(rows, 0)])
     return [*lines[: rows - 1], quiet_row(f"▼ {len(lines) - rows + 1} more {rest}", width)]
-
-
-def wrap(text: str, width: int) -> list[str]:
-    """``text`` broken at spaces into lines of at most ``width`` cells; never an empty list."""
-    lines: list[str] = []
-    for part in text.splitlines() or [""]:
-        line = ""
-        for word in clean(part).split():
-            joined = f"{line} {word}" if line else word
-            if cell_len(joined) <= width:
-                line = joined
-                continue
-            if line:
-                lines.append(line)
-            line = word
-            while cell_len(line) > width > 0:  # a word that is longer than the line
-                head = set_cell_size(line, width).rstrip() or line[:1]
-                lines.append(head)
-                line = line[len(head) :]
-        lines.append(line)
-    return lines
-
-
-def wrap_at_most(text: str, width: int, most: int) -> list[str]:
-    """``text`` wrapped into at most ``most`` lines; the last one ends in an ellipsis if cut."""
-    lines = wrap(text, width)
-    if len(lines) <= most:
-        return lines
-    return [*lines[: most - 1], fit(" ".join(lines[most - 1 :]), width)]
 
 
 def bar(fraction: float | None, width: int) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from panelbridge.config.words import named_board
 from panelbridge.errors import LinkError, LinkLost
 from panelbridge.link.ports.byte_port import is_in_process
 from panelbridge.link.ports.frame_port import FramePort
@@ -48,7 +49,7 @@ class BringUp:
         self._opener = opener
         self._port = port
         self._progress = progress
-        self.where = f"board {plan.board_name} on {url}"
+        self.where = f"{named_board(plan.board_name)} on {url}"
         self._in_process = is_in_process(url)
         self._stage: Opening | Greeting | SetupDialogue | None = None
         self._poll_s = 0.0

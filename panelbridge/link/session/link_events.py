@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Mapping
 
+from panelbridge.config.words import named_board
 from panelbridge.errors import BoardRefused, LinkError, PortBusy, PortMissing
 from panelbridge.link.session.session_outputs import BoardLost, SessionOutput
 from panelbridge.link.wire import ReportFlag
@@ -69,7 +70,7 @@ def link_event(now_s: float, name: str, board_name: str, url: str, reason: str =
         KeyError: no event has this name.
     """
     level, text = LINK_EVENTS[name]
-    text = f"board {board_name} ({clean_line(url)}): {text.format(reason=reason)}"
+    text = f"{named_board(board_name)} ({clean_line(url)}): {text.format(reason=reason)}"
     return Event(now_s, name, level, text, board_name)
 
 

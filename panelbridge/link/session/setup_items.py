@@ -21,6 +21,7 @@ from panelbridge.config.panel_parts.switch_entries import (
     OneContactHandle,
     TwoContactHandle,
 )
+from panelbridge.config.words import named_board
 from panelbridge.errors import SetupRefused
 from panelbridge.link.wire import FIRST_CHAIN_PIN, ItemFlag, ItemKind, SetupItem
 
@@ -175,7 +176,7 @@ class SetupItems:
         if pin is None:
             raise SetupRefused(
                 f"{label} is on pin {pin_name}, which a {self._board.kind} does not have",
-                f"board {self._board_name}",
+                named_board(self._board_name),
                 "correct the pin in the panel file",
             )
         return pin.number

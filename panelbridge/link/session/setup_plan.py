@@ -15,6 +15,7 @@ from panelbridge.config.boards import Board
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.panel_parts.board_entry import BoardEntry
 from panelbridge.config.panel_parts.output_entries import NeedleEntry
+from panelbridge.config.words import named_board
 from panelbridge.errors import SetupRefused
 from panelbridge.link.session.setup_items import AnalogueUse, ContactUse, SetupItems
 from panelbridge.link.wire import ItemKind, SetupItem, SetupShape
@@ -104,7 +105,7 @@ class SetupPlan:
 
 
 def _check_size(plan: SetupPlan) -> None:
-    where = f"board {plan.board_name}"
+    where = named_board(plan.board_name)
     hint = "move some of its switches or lamps to another board"
     count, most = len(plan.items), plan.board.items
     if count > most:

@@ -180,6 +180,11 @@ class InputPins:
         """The last values; changes within an item's noise gate are ignored."""
         return tuple(self._values)
 
+    @property
+    def are_analogues_steady(self) -> bool:
+        """Whether reading them again finds nothing new until a voltage is changed."""
+        return all(self._wiring.is_steady(name) for name, _ in self._analogues)
+
     def read_analogues(self) -> bool:
         """Read the analogue pins; returns whether a value left its noise gate."""
         changed = False

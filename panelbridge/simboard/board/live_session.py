@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import inf
+from math import floor, inf
 
 from panelbridge.clock import TimerHeap
 from panelbridge.errors import MessageError
@@ -60,6 +60,7 @@ class LiveSession:
         self._capture: RawCapture | None = None
         self._timers = TimerHeap()
         self._timers.start("host", now_s + book.host_timeout_s)
+        self._read_s = now_s
         if inputs.analogues:
             self._timers.start("analogues", now_s + ANSWER_GAP_S)
         self._time_next_report()
@@ -77,7 +78,9 @@ class LiveSession:
         if name == "report":
             self.report(due_s)
         elif name == "analogues":
-            self._timers.start("analogues", due_s + ANSWER_GAP_S)
+            self._read_s = due_s
+            if not self._inputs.are_analogues_steady:
+                self._timers.start("analogues", due_s + ANSWER_GAP_S)
             if self._inputs.read_analogues():
                 self.report(due_s)
         elif name == "host":
@@ -106,6 +109,15 @@ class LiveSession:
             if capture.due_s < inf and not self._timers.running("capture"):
                 self._timers.start("capture", capture.due_s)
         self._sample(now_s, contact)
+
+    def voltage_changed(self, now_s: float) -> None:
+        """The voltage at an analogue pin, or its noise, has changed: read on, in the old period.
+
+        Readings that would find nothing new are left out: nobody has to wake up for them.
+        """
+        if self._inputs.analogues and not self._timers.running("analogues"):
+            periods = floor((now_s - self._read_s) / ANSWER_GAP_S) + 1
+            self._timers.start("analogues", self._read_s + periods * ANSWER_GAP_S)
 
     def capture(self, now_s: float, order: Capture) -> None:
         """Capture the raw changes of a contact, or stop capturing."""

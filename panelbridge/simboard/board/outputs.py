@@ -98,8 +98,9 @@ class OutputPins:
         for at, (old, new) in enumerate(zip(self._values, new_values, strict=True)):
             if old != new:
                 self._tone_since_s[at] = now_s
-        self._values = new_values
-        self._latch(new_values)
+        if new_values != self._values:
+            self._values = new_values
+            self._latch(new_values)
 
     def let_go(self) -> None:
         """End of the set-up: turn off the lamps on chains, whose chips keep their levels."""

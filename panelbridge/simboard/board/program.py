@@ -98,6 +98,11 @@ class BoardProgram:
         if self._live:
             self._live.pin_changed(now_s, pin_name)
 
+    def voltage_changed(self, now_s: float) -> None:
+        """The voltage at an analogue pin, or its noise, has changed."""
+        if self._live:
+            self._live.voltage_changed(now_s)
+
     def receive(self, now_s: float, data: bytes) -> None:
         """Handle bytes from the host; any bytes are allowed."""
         for message in self._parser.feed(data):

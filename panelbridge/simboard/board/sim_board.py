@@ -133,11 +133,13 @@ class SimBoard:
         with self.lock:
             self.advance(now_s)
             self._wiring.set_counts(pin_name, counts)
+            self._voltage_changed()
 
     def set_noise(self, pin_name: str, counts: int) -> None:
         """Noise of one analogue pin either way, counts. Raises: LogicError: no such pin."""
         with self.lock:
             self._wiring.set_noise(pin_name, counts)
+            self._voltage_changed()
 
     def join_pins(self, now_s: float, pin_name: str, other: str) -> None:
         """Let the wires of two contacts touch: each connects both pins to ground.
@@ -187,6 +189,10 @@ class SimBoard:
         return BoardProgram(
             self.board, self._identity, self._wiring, self._send, self._on_message, self._now_s
         )
+
+    def _voltage_changed(self) -> None:
+        if self._program:
+            self._program.voltage_changed(self._now_s)
 
     def _send(self, now_s: float, message: bytes) -> None:
         self._on_send(message)

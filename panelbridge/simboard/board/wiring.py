@@ -81,6 +81,10 @@ class Wiring:
         noise = self._rng.randint(-most, most) if most else 0
         return self._in_range(self.counts(pin_name) + noise)
 
+    def is_steady(self, pin_name: str) -> bool:
+        """Whether every reading at an analogue pin is the same until its voltage is changed."""
+        return not self._noise_at.get(pin_name, self._noise_counts)
+
     def latch(self, bit_name: str, high: bool) -> None:
         """Set an output of a 74HC595; it keeps the level."""
         self._latched[bit_name] = high

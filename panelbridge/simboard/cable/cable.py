@@ -57,11 +57,10 @@ class Cable:
                 self.faults.to_board.send(now_s, data)
             self.advance(now_s)
 
-    def waiting(self, now_s: float) -> int:
-        """Number of bytes that have arrived for the host."""
-        with self.board.lock:
-            self.advance(now_s)
-            return len(self._arrived)
+    @property
+    def waiting(self) -> int:
+        """Number of bytes that had arrived for the host when it was advanced last."""
+        return len(self._arrived)
 
     def take(self, now_s: float, size: int | None = None) -> bytes:
         """Take the bytes that have arrived for the host, at most ``size``."""

@@ -11,6 +11,7 @@ from collections.abc import Collection, Mapping, Sequence
 
 from panelbridge.config.load import LoadedPanel
 from panelbridge.config.panel_wires import Place, WireKey, wires_of
+from panelbridge.config.words import named_board
 from panelbridge.link.wire import Captured
 from panelbridge.logic.inventory import switches_of
 from panelbridge.signals import Outputs
@@ -304,7 +305,9 @@ class BringUpFlow:
         waits = ""
         if self._exam is not None and not self.is_ready:
             name = next(iter(self._missing()), "")
-            waits = f"board {name}: {self._boards.lost.get(name, '') or 'it is being set up'}"
+            waits = (
+                f"{named_board(name)}: {self._boards.lost.get(name, '') or 'it is being set up'}"
+            )
         return BringUpView(
             panel=self.loaded.panel.name,
             prompt=self.prompt,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+import os
 from pathlib import Path
 
 import pytest
@@ -229,7 +230,10 @@ def test_mistakes_are_bounded_in_number() -> None:
         (b"a: 1\r\n\xc3", (2, 1), "this character is not UTF-8"),
         ("a: 1\n".encode("utf-16"), (1, 1), "this file is saved as UTF-16"),
         (b"\xfe\xff\0a", (1, 1), "this file is saved as UTF-16"),
-        (b"x" * (yaml_text.MAX_BYTES + 1), (0, 0), "this file is larger than 256 KiB"),
+        pytest.param(
+            *(b"x" * (yaml_text.MAX_BYTES + 1), (0, 0), "this file is larger than 256 KiB"),
+            id="large",  # pytest puts the name into the environment, where Windows has limits
+        ),
         (b"\x7fELF\x02\x01", (1, 1), "an invisible control character"),
     ],
 )
@@ -250,8 +254,10 @@ def bad_paths(folder: Path) -> Iterator[tuple[Path, str, str]]:
     yield folder / "x.yaml", "there is no such file", "Check the path and the name"
     yield folder / "no" / "x.yaml", "there is no such file", "There is no folder"
     yield folder / "a\0b", "this cannot be the name of a file", ""
-    yield folder / ("x" * 5000), "this file cannot be read", "Check the path"
-    yield folder / "demo_panel.yaml" / "x", "", "Check the path"
+    # Windows says of both that there is no such file.
+    too_long = "there is no such file" if os.name == "nt" else "this file cannot be read"
+    yield folder / ("x" * 5000), too_long, "Check the path"
+    yield folder / "demo_panel.yaml" / "x", "", "heck the path"
 
 
 @pytest.mark.parametrize("number", range(7))

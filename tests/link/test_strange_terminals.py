@@ -20,7 +20,8 @@ from panelbridge.link.ports.link_owner import KIND, owner_file, owner_has_ended
 from panelbridge.link.ports.native_serial import NativeSerial
 from panelbridge.link.ports.terminal_check import session_is_on
 
-pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="there are no pseudo-terminals")
+if sys.platform == "win32":
+    pytest.skip("there are no pseudo-terminals", allow_module_level=True)
 
 SESSION = """
 import os, sys

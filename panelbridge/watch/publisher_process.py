@@ -20,7 +20,7 @@ from panelbridge.errors import PanelbridgeError, UsageError
 from panelbridge.link.ports.failure_text import failure_text
 from panelbridge.watch.priority import let_the_run_go_first
 from panelbridge.watch.publisher import Publisher, PublisherSetup
-from panelbridge.watch.run_files import PublishedRun, runs_folder, write_run
+from panelbridge.watch.run_files import PublishedRun, remove_run, runs_folder, write_run
 
 END = "end"
 """The line that ends a run in good order."""
@@ -61,7 +61,7 @@ async def serve(setup: PublisherSetup, process: int, lines: TextIO, said: TextIO
         publisher.end(ENDED if await _last_line(lines) == END else DIED)
         await publisher.close()
     finally:
-        path.unlink(missing_ok=True)
+        remove_run(path)
 
 
 async def _last_line(lines: TextIO) -> str:

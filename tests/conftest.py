@@ -49,6 +49,13 @@ def _is_thorough(path: Path) -> bool:
     return path.is_relative_to(TESTS) and path.relative_to(TESTS).as_posix().startswith(THOROUGH)
 
 
+def pytest_make_parametrize_id(val: object) -> str | None:
+    """A short name for a long value: pytest puts it into the environment, which Windows limits."""
+    if isinstance(val, str | bytes) and len(val) > 1000:
+        return f"{len(val)}_{'bytes' if isinstance(val, bytes) else 'characters'}"
+    return None
+
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_configure(config: pytest.Config) -> None:
     """Choose the seed of a random run, so that it can be reported and given to every worker."""

@@ -176,6 +176,32 @@ def test_files_of_windows_editors(data: bytes, folder: Path) -> None:
     assert load_panel(panel).aircraft_path == aircraft
 
 
+# -- the console's window --------------------------------------------------------------------------
+
+CLOSED = """
+import ctypes, threading
+from panelbridge.cli.terminal import stopped_by_signals
+
+stopped = threading.Event()
+with stopped_by_signals(stopped.set):
+    routine, closed = ctypes.WinDLL("kernelbase").CtrlRoutine, ctypes.c_void_p(2)
+    handlers = threading.Thread(target=routine, args=(closed,), daemon=True)
+    handlers.start()
+    while not stopped.wait(0.1):
+        pass
+print("stopped, and Windows waits:", handlers.is_alive())
+"""
+
+
+@pytest.mark.skipif(sys.platform != "win32", reason="elsewhere it is SIGHUP")
+def test_a_window_that_is_closed_stops_a_run_and_waits_for_its_end() -> None:
+    """Windows calls the handlers in a thread, and ends the process when they return."""
+    done = subprocess.run(
+        [sys.executable, "-c", CLOSED], capture_output=True, text=True, cwd=REPOSITORY, check=False
+    )
+    assert (done.returncode, done.stdout) == (0, "stopped, and Windows waits: True\n"), done.stderr
+
+
 # -- ports -----------------------------------------------------------------------------------------
 
 

@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import os
-import shlex
-import subprocess
 import sys
 from collections.abc import Callable
 from typing import TYPE_CHECKING
@@ -84,13 +81,12 @@ def _look_at(address: str | None) -> None:
         link.close()
 
 
-def viewer_command(address: str | None, *, page: str | None, kiosk: bool) -> str:
-    """The viewer's command as one line for this system's shell; the token is not in it."""
+def viewer_command(address: str | None, *, page: str | None, kiosk: bool) -> list[str]:
+    """The viewer's command, word by word; the token is not in it."""
     words = [sys.executable, "-P", "-m", "panelbridge", "watch"]
     words += [address] if address is not None else []
     words += ["--page", page] if page is not None else []
-    words += ["--kiosk"] if kiosk else []
-    return subprocess.list2cmdline(words) if os.name == "nt" else shlex.join(words)
+    return [*words, "--kiosk"] if kiosk else words
 
 
 def _shown(host: str) -> str:

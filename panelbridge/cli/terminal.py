@@ -15,6 +15,7 @@ import sys
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
+from functools import cache
 from types import FrameType
 from typing import Any, TextIO
 
@@ -26,6 +27,10 @@ GRACE_S = 0.6
 """The screen has this long to end by itself, s."""
 STOP_SIGNALS = ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK")
 """What stops a run cleanly: Ctrl-C, a kill, a terminal that went away, Ctrl-Break on Windows."""
+_CLOSINGS = (2, 5, 6)
+"""Windows' events: the window is closed, its user logs off, the computer shuts down."""
+_CLOSING_S = 10.0
+"""Longer than Windows waits for a window that is closed, s."""
 _LEAVE_SCREEN = b"\x1b[?1049l\x1b[?25h\x1b[?1000l\x1b[?1003l\x1b[?1006l\x1b[?1004l\x1b[?2004l"
 """Back to the shell's own lines, with cursor and without reports of mouse, focus and pasting."""
 
@@ -64,6 +69,7 @@ def stopped_by_signals(stop: Callable[[], None]) -> Iterator[None]:
 
     before: dict[int, Any] = {}
     if threading.current_thread() is threading.main_thread():  # no other receives signals
+        _stay_while_the_window_closes()
         for name in STOP_SIGNALS:
             number = getattr(signal, name, None)
             if number is None:
@@ -76,6 +82,29 @@ def stopped_by_signals(stop: Callable[[], None]) -> Iterator[None]:
     finally:
         for number, handler in before.items():
             signal.signal(number, handler)
+
+
+@cache
+def _stay_while_the_window_closes() -> object:
+    """Windows ends a process when its handler of a closing returns: this one stays until the end.
+
+    It is never removed, for that would wait for its return. Returns it: it must be kept.
+    """
+    if sys.platform == "win32":
+        import ctypes
+        from _thread import interrupt_main
+
+        def handle(event: int) -> int:
+            if event not in _CLOSINGS or signal.getsignal(signal.SIGBREAK) is signal.SIG_DFL:
+                return 0  # not ours
+            interrupt_main(signal.SIGBREAK)
+            threading.Event().wait(_CLOSING_S)
+            return 1
+
+        handler = ctypes.WINFUNCTYPE(ctypes.c_int, ctypes.c_uint)(handle)
+        ctypes.WinDLL("kernel32").SetConsoleCtrlHandler(handler, 1)
+        return handler
+    return None
 
 
 _LAST_ACTS: list[Callable[[], object]] = []

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from panelbridge.errors import UsageError
-from panelbridge.watch.run_files import PublishedRun, published_runs
+from panelbridge.watch.run_files import PublishedRun, published_runs, remove_run
 from panelbridge.watch.viewer_link import RunAddress
 
 _PROBE_S = 1.0
@@ -62,7 +62,7 @@ def living_runs(
         if is_there(run):
             found.append(run)
         else:
-            path.unlink(missing_ok=True)
+            remove_run(path)
     return found
 
 

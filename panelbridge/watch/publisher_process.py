@@ -8,7 +8,6 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import json
-import os
 import signal
 import sys
 import threading
@@ -18,9 +17,10 @@ from typing import TextIO
 from pydantic import TypeAdapter
 
 from panelbridge.errors import PanelbridgeError, UsageError
+from panelbridge.link.ports.failure_text import failure_text
 from panelbridge.watch.priority import let_the_run_go_first
 from panelbridge.watch.publisher import Publisher, PublisherSetup
-from panelbridge.watch.run_files import PublishedRun, runs_folder, write_run
+from panelbridge.watch.run_files import PublishedRun, remove_run, runs_folder, write_run
 
 END = "end"
 """The line that ends a run in good order."""
@@ -61,7 +61,7 @@ async def serve(setup: PublisherSetup, process: int, lines: TextIO, said: TextIO
         publisher.end(ENDED if await _last_line(lines) == END else DIED)
         await publisher.close()
     finally:
-        path.unlink(missing_ok=True)
+        remove_run(path)
 
 
 async def _last_line(lines: TextIO) -> str:
@@ -87,9 +87,9 @@ async def _last_line(lines: TextIO) -> str:
 def _address_error(error: OSError, setup: PublisherSetup) -> UsageError:
     """Why the viewers' address cannot be had."""
     where = f"{setup.host}:{setup.port}"
-    reason = os.strerror(error.errno) if error.errno and error.errno > 0 else str(error)
     hint = "is the address one of this computer's, is the port free and above 1023?"
-    return UsageError(f"this address cannot be had: {reason}", where, hint)
+    what = f"this address cannot be had: {failure_text(error, setup.host)}"
+    return UsageError(what, where, hint)
 
 
 def main() -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import secrets
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -73,6 +74,12 @@ def write_run(folder: Path, run: PublishedRun) -> Path:
         what = f"the file of this run cannot be written: {error.strerror or error}"
         raise UsageError(what, str(path), "viewers find the run by it") from error
     return path
+
+
+def remove_run(path: Path) -> None:
+    """Remove the file of a run that has ended; on Windows it stays while it is read."""
+    with suppress(OSError):
+        path.unlink()
 
 
 def published_runs(folder: Path) -> Iterator[tuple[Path, PublishedRun]]:

@@ -118,7 +118,7 @@ def test_a_report_lists_what_was_not_decided(run: Run) -> None:
     assert text.count("    expected ") == 1, "the wait alone has failed"
     assert "not decided" in text
     assert "scenario.yaml:8:" in text
-    assert "never horn_sounded" in text
+    assert "never horn_sounded" in " ".join(text.split())  # long paths break lines
 
 
 def test_what_a_wait_in_vain_still_decides(run: Run) -> None:

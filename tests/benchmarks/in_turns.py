@@ -12,7 +12,6 @@ from __future__ import annotations
 import argparse
 import os
 import re
-import resource
 import subprocess
 import sys
 import tempfile
@@ -60,6 +59,8 @@ def scenarios(tree: Path) -> Figures:
     single = (
         ("--jobs", "1") if "--jobs" in run(tree, "-m", "panelbridge", "bench", "--help") else ()
     )
+    import resource  # not on Windows
+
     before = resource.getrusage(resource.RUSAGE_CHILDREN)
     run(tree, "-m", "panelbridge", "bench", "configs/scenarios", *single)
     after = resource.getrusage(resource.RUSAGE_CHILDREN)

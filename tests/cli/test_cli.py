@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import sys
 from contextlib import ExitStack
 from pathlib import Path
 
@@ -9,6 +10,8 @@ from panelbridge import __version__
 from panelbridge.cli.app import run_app
 from panelbridge.cli.live import _frame_log
 from panelbridge.signals import Event, Level
+
+needs_pty = pytest.mark.skipif(sys.platform == "win32", reason="there is no pseudo-terminal")
 
 SHIPPED = Path(__file__).parent.parent.parent / "configs"
 DEMO = str(SHIPPED / "panels" / "demo_panel.yaml")
@@ -69,8 +72,8 @@ def test_version(capsys: pytest.CaptureFixture[str]) -> None:
         (["demo", "--speed", "0"], "speed"),
         (["demo", "--speed", "nan"], "speed"),
         (["demo", "--headless", "--panel", "nowhere.yaml"], "nowhere.yaml"),
-        (["simboard", "--kind", "abacus"], "abacus"),
-        (["simboard", "--fault", "gremlins=1"], "gremlins"),
+        pytest.param(["simboard", "--kind", "abacus"], "abacus", marks=needs_pty),
+        pytest.param(["simboard", "--fault", "gremlins=1"], "gremlins", marks=needs_pty),
     ],
     ids=lambda value: " ".join(value)[-40:] if isinstance(value, list) else None,
 )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import pty
 import signal
 import subprocess
 import sys
@@ -75,6 +74,7 @@ def test_what_is_wrong_is_said_before_the_run(
     assert os.listdir() == ["foreign.svg"]
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="there a signal ends it at once")
 @pytest.mark.parametrize("stop", few_of([signal.SIGINT, signal.SIGTERM]))
 def test_a_run_that_is_stopped_leaves_its_timeline(tmp_path: Path, stop: signal.Signals) -> None:
     path = tmp_path / "run.vcd"
@@ -93,10 +93,11 @@ def test_a_run_that_is_stopped_leaves_its_timeline(tmp_path: Path, stop: signal.
     assert VCD.mark in path.read_text(encoding="ascii")
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="there is no pseudo-terminal")
 @pytest.mark.parametrize("ending", ["q", "closed"])
 def test_a_run_with_its_screen_leaves_its_timeline(tmp_path: Path, ending: str) -> None:
     path = tmp_path / "run.svg"
-    master, slave = pty.openpty()
+    master, slave = os.openpty()
     command = [sys.executable, "-m", "panelbridge", "demo", "--timeline", str(path)]
     process = subprocess.Popen(
         command,

@@ -9,7 +9,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelbridge.dashboard.terminal.driver import PatientDriver
 from panelbridge.dashboard.terminal.whole_sequences import ESCAPE_S, REST_S, WholeSequences
 
 READ = (
@@ -96,6 +95,9 @@ def test_pieces_make_no_difference(sent: list[str], data: st.DataObject) -> None
 
 def test_a_driver_whose_terminal_has_gone_reads_no_more() -> None:
     """End of file, again and again: the thread ends, or the process would never."""
+    pytest.importorskip("termios", reason="Windows has a driver of its own")
+    from panelbridge.dashboard.terminal.driver import PatientDriver
+
     reader, writer = os.pipe()
     os.close(writer)
     driver = object.__new__(PatientDriver)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 import signal
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -14,6 +15,8 @@ import pytest
 
 from tests.examples import few_of
 from tests.own_process import Process
+
+pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="there are no pseudo-terminals")
 
 PANEL = "configs/panels/demo_panel.yaml"
 
@@ -78,8 +81,8 @@ def test_a_handle_that_moves_while_the_host_is_stopped_is_found_and_not_obeyed(l
     assert not [line for line in run.lines if "ground_retract" in line or "board_lost" in line]
 
 
-@pytest.mark.parametrize("number", few_of([signal.SIGINT, signal.SIGTERM, signal.SIGHUP]))
-def test_every_stop_gives_the_port_its_settings_back(number: int) -> None:
+@pytest.mark.parametrize("name", few_of(["SIGINT", "SIGTERM", "SIGHUP"]))
+def test_every_stop_gives_the_port_its_settings_back(name: str) -> None:
     import termios
 
     master, slave = os.openpty()
@@ -88,7 +91,7 @@ def test_every_stop_gives_the_port_its_settings_back(number: int) -> None:
     run.wait_for("board gear_panel")
     assert os.read(master, 1)  # it is open, and a hello is requested
     assert termios.tcgetattr(slave) != before
-    assert run.stop(number) == 0
+    assert run.stop(getattr(signal, name)) == 0
     assert termios.tcgetattr(slave) == before
     os.close(slave)
     os.close(master)

@@ -491,7 +491,23 @@ def _from(error: Exception, text: str) -> Exception:
     return made
 
 
+class WindowsSocketError(OSError):
+    """Its number is Windows' own: ``os.strerror`` does not know it."""
+
+    winerror = 10055
+
+
 REASONS: list[tuple[str, Exception, str]] = [
+    (
+        "socket://there:1",
+        _from(WindowsSocketError(10055, "There is no room."), "Could not open port: ..."),
+        "the port cannot be opened: There is no room",
+    ),
+    (
+        "socket://there:1",
+        OSError(errno.EADDRINUSE, "error while attempting to bind on address ('127.0.0.1', 1)"),
+        "the port cannot be opened: another program listens there",
+    ),
     (
         "socket://there:1",
         _from(ConnectionRefusedError(111, "refused"), "Could not open port: [Errno 111] refused"),

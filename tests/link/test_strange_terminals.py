@@ -20,7 +20,8 @@ from panelbridge.link.ports.link_owner import KIND, owner_file, owner_has_ended
 from panelbridge.link.ports.native_serial import NativeSerial
 from panelbridge.link.ports.terminal_check import session_is_on
 
-pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="there are no pseudo-terminals")
+if sys.platform == "win32":
+    pytest.skip("there are no pseudo-terminals", allow_module_level=True)
 
 SESSION = """
 import os, sys
@@ -95,14 +96,12 @@ def test_ps_finds_a_session_where_there_is_no_proc(
     os.close(master)
 
 
-@pytest.mark.parametrize(
-    "device", [os.makedev(136, 5), os.makedev(4, 64), os.makedev(188, 0x12345)]
-)
+@pytest.mark.parametrize(("major", "minor"), [(136, 5), (4, 64), (188, 0x12345)])
 def test_a_device_is_found_in_proc(
-    device: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    major: int, minor: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Numbers as proc(5) has them: minor in bits 31-20 and 7-0, major in bits 15-8."""
-    major, minor = os.major(device), os.minor(device)
+    device = os.makedev(major, minor)
     number = (minor >> 8) << 20 | major << 8 | minor & 0xFF
     for name, line in (
         ("self", "1 (run) S 0 1 1 0 -1 0"),

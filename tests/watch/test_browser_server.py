@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import ast
 import asyncio
+import errno
+import sys
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -111,6 +114,44 @@ async def test_a_taken_port_is_an_error_of_the_system() -> None:
 
     async with served() as server:
         guard = RequestGuard("x", "127.0.0.1", "c")
-        other = BrowserServer("true", "127.0.0.1", server.port, guard, 16)
-        with pytest.raises(OSError, match="address already in use"):
+        other = BrowserServer(["true"], "127.0.0.1", server.port, guard, 16)
+        with pytest.raises(OSError, match=str(server.port)) as caught:
             await other.serve_until(asyncio.Event(), lambda port: None)
+        assert caught.value.errno == errno.EADDRINUSE
+
+
+DEAF = """
+import os, sys, threading
+said = repr((os.getpid(), sys.argv[1:])).encode()
+sys.stdout.buffer.write(b"__GANGLION__\\n" + b"D" + len(said).to_bytes(4, "big") + said)
+sys.stdout.buffer.flush()
+threading.Event().wait()
+"""
+
+
+async def test_a_viewer_that_does_not_end_is_killed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No shell stands between: it gets its words as they are, and the kill reaches itself."""
+    from textual_serve.download_manager import DownloadManager
+
+    from panelbridge.watch.browser import server
+
+    monkeypatch.setattr(server, "_END_S", 0.1)
+    words = ["two words", '"', "%PATH% $HOME", "&|>"]
+    said: asyncio.Queue[bytes] = asyncio.Queue()
+
+    async def nothing(text: str = "") -> None:
+        """A browser that has gone."""
+
+    viewer = server.ViewerProcess(
+        [sys.executable, "-c", DEAF, *words],
+        write_bytes=said.put,
+        write_str=nothing,
+        close=nothing,
+        download_manager=DownloadManager(),
+    )
+    await viewer.start(80, 24)
+    number, arguments = ast.literal_eval((await said.get()).decode())
+    assert arguments == words
+    await viewer.stop()
+    assert viewer._process is not None
+    assert (viewer._process.pid, viewer._process.returncode is None) == (number, False)

@@ -74,7 +74,16 @@ def test_a_name_that_is_no_unicode_costs_a_sign_and_not_the_run() -> None:
 
 @pytest.mark.parametrize(
     "text",
-    [b"", b"null", b"[]", b"{}", b"\xff", b"[" * 100_000, b'{"time_s": 1}', b"NaN"],
+    [
+        b"",
+        b"null",
+        b"[]",
+        b"{}",
+        b"\xff",
+        pytest.param(b"[" * 100_000, id="deep"),
+        b'{"time_s": 1}',
+        b"NaN",
+    ],
     ids=repr,
 )
 def test_what_is_no_snapshot_is_one_clear_error(text: bytes) -> None:

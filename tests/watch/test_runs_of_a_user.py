@@ -61,6 +61,20 @@ def test_the_file_of_a_run_that_was_killed_is_removed(tmp_path: Path) -> None:
     assert alive.exists()
 
 
+def test_a_file_that_another_viewer_reads_may_stay(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Windows removes no file that is open."""
+    path = write_run(tmp_path, ONE)
+
+    def refuse(*_: object, **__: object) -> None:
+        raise PermissionError(13, "The process cannot access the file")
+
+    monkeypatch.setattr(Path, "unlink", refuse)
+    assert living_runs(tmp_path, lambda run: False) == []
+    assert path.exists()
+
+
 def test_nobody_listens_at_a_port_that_is_free() -> None:
     import socket
 

@@ -17,6 +17,9 @@ def listening_error(error: OSError, name: str, address: str, port: int) -> FeedE
         hint = "write 127.0.0.1 for this computer alone, 0.0.0.0 for all of its addresses"
         return FeedError(f"this computer has no address {address}", name, hint)
     if error.errno == errno.EACCES:
-        hint = "use a port from 1024 on"
+        hint = (
+            "use a port from 1024 on, and on Windows none that it has reserved:"
+            " netsh interface ipv4 show excludedportrange udp (or tcp)"
+        )
         return FeedError(f"no permission to listen at port {port}", name, hint)
     return FeedError(f"port {port} cannot be used: {failure_text(error)}", name)

@@ -21,6 +21,8 @@ _WORDS = {
     **dict.fromkeys(BUSY, "another program holds it"),
     **dict.fromkeys(DENIED, "there is no permission to use it"),
     **dict.fromkeys(_NO_WAY, "there is no way to it in this network"),
+    errno.EADDRINUSE: "another program listens there",
+    errno.EADDRNOTAVAIL: "this computer has no such address",
     errno.EIO: "the device does not answer",
     errno.EBADF: "it was closed",
 }
@@ -54,8 +56,16 @@ def failure_text(error: BaseException, host: str = "") -> str:
     if found := _OF_WINDOWS.search(text):
         return found["text"]
     if number:
-        return os.strerror(number)
+        return _of_windows(error) or os.strerror(number)
     return _NUMBER.sub("", text) or type(error).__name__
+
+
+def _of_windows(error: BaseException) -> str:
+    """What Windows itself says: ``os.strerror`` does not know the numbers of its sockets."""
+    for one in _behind(error):
+        if getattr(one, "winerror", None) and isinstance(one, OSError) and one.strerror:
+            return one.strerror.rstrip(".")
+    return ""
 
 
 def error_number(error: BaseException) -> int | None:

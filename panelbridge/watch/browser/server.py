@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import asyncio
 import logging
-import os
-from collections.abc import Awaitable, Callable
+from asyncio.subprocess import PIPE, Process
+from collections.abc import Awaitable, Callable, Sequence
 from contextlib import suppress
 from pathlib import Path
+from typing import Any
 
 from aiohttp import web
 from aiohttp_jinja2 import render_template
@@ -35,7 +36,28 @@ Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 
 
 class ViewerProcess(AppService):
-    """A viewer's process, which never outlives its browser, nor its browser's connection it."""
+    """A viewer's process, which never outlives its browser, nor its browser's connection it.
+
+    Args:
+        words: its command.
+        options: of the library.
+    """
+
+    def __init__(self, words: Sequence[str], **options: Any) -> None:
+        super().__init__(" ".join(words), **options)
+        self._words = words
+
+    async def _open_app_process(self, width: int = 80, height: int = 24) -> Process:
+        """Start it without the library's shell: a kill reaches the viewer itself."""
+        self._process = process = await asyncio.create_subprocess_exec(
+            *self._words,
+            stdin=PIPE,
+            stdout=PIPE,
+            stderr=PIPE,
+            env=self._build_environment(width=width, height=height),
+        )
+        self._stdin = process.stdin
+        return process
 
     async def run(self) -> None:
         """Pass on what it shows; then close the connection, for one that was killed did not ask."""
@@ -57,7 +79,7 @@ class BrowserServer(Server):
     """One server; each browser gets a viewer of its own.
 
     Args:
-        command: of the viewer, one line for the shell.
+        command: of the viewer, word by word.
         host: address at which it listens.
         port: at which it listens; 0 = any that is free.
         guard: who may speak to it.
@@ -65,12 +87,11 @@ class BrowserServer(Server):
     """
 
     def __init__(
-        self, command: str, host: str, port: int, guard: RequestGuard, font_size: int
+        self, command: Sequence[str], host: str, port: int, guard: RequestGuard, font_size: int
     ) -> None:
         page = Path(__file__).parent / "page"
-        if os.name == "posix":
-            command = f"exec {command}"  # the shell makes way: a kill reaches the viewer itself
-        super().__init__(command, host, port, title="panelbridge", templates_path=page)
+        super().__init__(" ".join(command), host, port, title="panelbridge", templates_path=page)
+        self._words = command
         self._guard = guard
         self._font_size = font_size
         self.browsers: set[asyncio.BaseTransport] = set()
@@ -148,7 +169,7 @@ class BrowserServer(Server):
                 await connection.close()
 
             viewer = ViewerProcess(
-                self.command,
+                self._words,
                 write_bytes=connection.send_bytes,
                 write_str=connection.send_str,
                 close=close,

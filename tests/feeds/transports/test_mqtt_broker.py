@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import logging
-import os
 import shutil
 import signal
 import subprocess
@@ -330,4 +329,4 @@ def test_what_cannot_be_read_is_an_error_before_anything_is_sent(
         Running("mqtt", folder=tmp_path, **keys).__enter__()
     assert caught.value.what == text
     assert caught.value.where == "MQTT broker 127.0.0.1:1883"
-    assert os.fspath(tmp_path) in caught.value.hint or not keys.get("password_file")
+    assert tmp_path.as_posix() in caught.value.hint or not keys.get("password_file")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import importlib
 import os
 import re
 import secrets
@@ -10,12 +11,15 @@ import signal
 import sys
 import threading
 from collections.abc import Iterator
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
 from types import ModuleType
 
 import pytest
 from hypothesis import HealthCheck, settings
+from xdist.remote import Producer
+from xdist.scheduler import LoadScopeScheduling
 
 pytest_plugins = ["pytester"]
 
@@ -32,6 +36,7 @@ settings.register_profile("panelbridge", settings.get_profile("thorough"), max_e
 settings.register_profile(
     "random", settings.get_profile("thorough"), derandomize=False, print_blob=True
 )
+gc.disable()  # what is collected lives to the end: pytest_collection_finish turns it on
 settings.load_profile("panelbridge")  # --hypothesis-profile NAME is loaded after this file
 
 # Programs that tests start, and every worker, find compiled what another has compiled.
@@ -43,6 +48,12 @@ THOROUGH = ("firmware/", "logic/test_whole_")
 """Files in which every test is thorough, by how their path in this folder begins."""
 SOME_THOROUGH = re.compile(r"\bthorough\b|\bfew_of\b")
 """What stands in every other file that has thorough tests."""
+
+SHARED = {
+    "tests/firmware/test_contract_avr.py",
+    "tests/worst_day/test_worst_day.py",
+}
+"""Files that take minutes, shared test by test."""
 
 
 def _is_thorough(path: Path) -> bool:
@@ -94,6 +105,22 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     return max(2, (os.cpu_count() or 1) * 3 // 2)
 
 
+class _Scheduling(LoadScopeScheduling):  # type: ignore[misc]
+    """All tests of a file in one worker: files, flights and trees are read once, not in each."""
+
+    def _split_scope(self, nodeid: str) -> str:
+        file = nodeid.partition("::")[0]
+        return nodeid if file in SHARED else file
+
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> _Scheduling | None:
+    """Share the tests among the workers, unless another way was asked for."""
+    if config.option.dist != "load":
+        return None
+    config.option.loadscopereorder = False  # their number says little of their time
+    return _Scheduling(config, log)
+
+
 def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
     """Leave files unread of which no test would run, unless they are named."""
     match config.option.markexpr:
@@ -107,6 +134,25 @@ def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool 
         case _:
             return None
     return unread or None
+
+
+def pytest_collectstart(collector: pytest.Collector) -> None:
+    """Let each worker begin at another file, so that in a fresh checkout they share the compiling.
+
+    Pytest compiles tests itself, for what it says when one fails, and keeps the result.
+    """
+    config = collector.config
+    worker = getattr(config, "workerinput", None)
+    if worker is None or not isinstance(collector, pytest.Session) or config.args != ["tests"]:
+        return
+    files = [
+        path for path in sorted(TESTS.rglob("test_*.py")) if not pytest_ignore_collect(path, config)
+    ]
+    first = int(worker["workerid"].removeprefix("gw")) * len(files) // worker["workercount"]
+    for path in files[first:] + files[:first]:
+        # What cannot be imported is reported by the collection.
+        with suppress(Exception, pytest.skip.Exception):
+            importlib.import_module(".".join(path.relative_to(TESTS.parent).with_suffix("").parts))
 
 
 @cache
@@ -128,3 +174,5 @@ def pytest_collection_finish() -> None:
     """Spare the garbage collector thousands of tests that live to the end."""
     gc.collect()
     gc.freeze()
+    gc.set_threshold(10_000, 20, 50)
+    gc.enable()

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import errno
 import sys
+from collections.abc import Callable
+from functools import cache
 from typing import Annotated
 
 import typer
+from typer.main import get_command
 
 from panelbridge import __version__
 from panelbridge.cli.commands import boards, building, feeds, files, panels, watching
@@ -29,7 +32,7 @@ app = typer.Typer(
 def run_app(arguments: list[str]) -> int:
     """Run a command line and return its exit code."""
     try:
-        app(args=arguments, prog_name="panelbridge")
+        _command()(args=arguments, prog_name="panelbridge")
     except PanelbridgeError as error:
         say(f"panelbridge: {error}", sys.stderr)
         return USER_ERROR
@@ -41,6 +44,12 @@ def run_app(arguments: list[str]) -> int:
     finally:
         end_output()
     return 0
+
+
+@cache
+def _command() -> Callable[..., object]:
+    """The commands with their options, which the library reads from their signatures."""
+    return get_command(app)
 
 
 def _print_version(wanted: bool) -> None:

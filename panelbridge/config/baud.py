@@ -28,7 +28,6 @@ FASTEST_BAUD = 500_000
 RECOMMENDED_BAUDS = (250_000, 500_000)
 """Exact on a 16 MHz board."""
 DEFAULT_BAUD: int = BoardEntry.model_fields["baud"].default
-_BAUD = field_target("baud", BoardEntry.model_fields["baud"])
 _FOR_THE_BOOT_LOADER = 57_600
 """The boards' usual core sets only this speed without U2X, for old boot loaders."""
 
@@ -74,7 +73,7 @@ def check_bauds(source: YamlSource) -> Iterator[ConfigProblem]:
         baud = source.get(path) if path in source.positions else DEFAULT_BAUD
         if board is None or board.uart_clock_hz is None:
             continue
-        if not isinstance(baud, int) or not in_range(baud, _BAUD):
+        if not isinstance(baud, int) or not in_range(baud, field_target("baud", BoardEntry)):
             continue
         clock_hz = board.uart_clock_hz
         error = sketch_setting(clock_hz, baud).error_percent

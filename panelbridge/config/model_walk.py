@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from panelbridge.config.key_descriptions import key_descriptions
 from panelbridge.config.yaml_positions import KeyPath, YamlSource
 
 
@@ -84,15 +85,16 @@ def target_of(annotation: Any, name: str = "", description: str = "") -> Target:
     return Target(annotation, tuple(models), "", tuple(limits), name, description)
 
 
-def field_target(name: str, info: FieldInfo) -> Target:
-    """What the field ``info`` called ``name`` lets stand."""
+def field_target(name: str, model: type[BaseModel]) -> Target:
+    """What the key ``name`` of ``model`` lets stand."""
+    info = model.model_fields[name]
     annotation: Any = info.annotation
     if info.metadata or info.discriminator:
         extra = list(info.metadata)
         if info.discriminator:
             extra.append(types.SimpleNamespace(discriminator=info.discriminator))
         annotation = Annotated[(annotation, *extra)]
-    return target_of(annotation, name, info.description or "")
+    return target_of(annotation, name, key_descriptions(model).get(name, ""))
 
 
 def walk(root: Any, loc: Sequence[str | int]) -> tuple[KeyPath, Target, Target]:
@@ -117,9 +119,8 @@ def walk(root: Any, loc: Sequence[str | int]) -> tuple[KeyPath, Target, Target]:
 
 def child_of(target: Target, step: str | int) -> Target:
     """What may stand under ``step`` of what may stand at ``target``."""
-    info = target.fields.get(str(step))
-    if info is not None:
-        return field_target(str(step), info)
+    if str(step) in target.fields:
+        return field_target(str(step), target.models[0][1])
     origin, arguments = get_origin(target.kind), get_args(target.kind)
     if origin is dict:
         return target_of(arguments[1], str(step), target.description)

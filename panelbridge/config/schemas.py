@@ -5,20 +5,29 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from pydantic import TypeAdapter
+from pydantic import BaseModel, TypeAdapter
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
-from pydantic_core import CoreSchema
+from pydantic_core import CoreSchema, core_schema
 
+from panelbridge.config.key_descriptions import key_descriptions
 from panelbridge.config.loading import KINDS
 
 
 class _Schema(GenerateJsonSchema):
-    """Without titles that only repeat the key."""
+    """With the texts of keys, and without titles that only repeat the key."""
 
     schema_dialect = "https://json-schema.org/draft/2020-12/schema"
 
     def field_title_should_be_set(self, schema: Any) -> bool:
         return False
+
+    def model_schema(self, schema: core_schema.ModelSchema) -> JsonSchemaValue:
+        made = super().model_schema(schema)
+        model: type[BaseModel] = schema["cls"]
+        for key, text in key_descriptions(model).items():
+            if model.model_fields[key].description is None:  # else pydantic has shown it
+                made["properties"][key]["description"] = text
+        return made
 
     def generate(self, schema: CoreSchema, mode: Any = "validation") -> JsonSchemaValue:
         made = super().generate(schema, mode)

@@ -12,7 +12,7 @@ import os
 import shutil
 import subprocess
 import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -110,15 +110,25 @@ def _key(*parts: object) -> str:
 
 
 def _stored(name: str, key: str, make: Callable[[Path], Path]) -> Path:
+    """What ``make`` makes in a folder, made once: other workers wait for it."""
     path = STORE / f"{name}-{key}"
     if not path.exists():
         STORE.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(dir=STORE) as folder:
-            made = make(Path(folder))
-            # The first of several workers stays: a linker may be reading its archive twice.
-            with contextlib.suppress(FileExistsError):
-                path.hardlink_to(made)
+        with _alone(path.with_name(f"{path.name}.lock")):
+            if not path.exists():
+                with tempfile.TemporaryDirectory(dir=STORE) as folder:
+                    path.hardlink_to(make(Path(folder)))
     return path
+
+
+@contextlib.contextmanager
+def _alone(lock: Path) -> Iterator[None]:
+    """No other process is in here with this lock."""
+    import fcntl  # not on Windows, where these tests are skipped
+
+    with lock.open("w") as file:
+        fcntl.flock(file, fcntl.LOCK_EX)
+        yield
 
 
 @cache

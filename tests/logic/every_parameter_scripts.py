@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from itertools import chain
 from typing import Any
 
 from panelbridge.logic.aircraft import AircraftParameters
@@ -504,6 +505,11 @@ def seen_in(aircraft: AircraftParameters, name: str) -> Seen:
 
     Reasons are left out: a number that only reasons show is not one that a rule reads.
     """
+    return list(chain.from_iterable(_seen_by_move(aircraft, name, scripts(aircraft)[name])))
+
+
+def _seen_by_move(aircraft: AircraftParameters, name: str, moves: Moves) -> Iterator[Seen]:
+    """The same, as far as each move brings it."""
     seen: Seen = []
 
     def look(run: Run) -> None:
@@ -517,12 +523,13 @@ def seen_in(aircraft: AircraftParameters, name: str) -> Seen:
 
     faults = faults_of(aircraft)
     run = Run(aircraft, look)
-    for wait_s, move in scripts(aircraft)[name]:
+    for wait_s, move in moves:
         if move.fault is not None and move.fault[0] not in faults:
             continue
+        before = len(seen)
         run.move(wait_s, move, by_due=name in LOOKED_AT_OFTEN)
         seen.append((run.now_s, dict(run.view.values)))
-    return seen
+        yield seen[before:]
 
 
 LOOKED_AT_OFTEN = ("lamps", "cold_start")
@@ -554,10 +561,20 @@ _FIRST = {
 
 def differences(one: AircraftParameters, other: AircraftParameters, group: str) -> Iterator[str]:
     """The scripts in which two aircraft are seen to differ, likely ones first."""
-    first = _FIRST.get(group, ())
-    for name in (*first, *(name for name in scripts(one) if name not in first)):
-        if seen_of(one, name) != seen_in(other, name):
+    first, moves = _FIRST.get(group, ()), scripts(other)
+    for name in (*first, *(name for name in moves if name not in first)):
+        if _differs(seen_of(one, name), _seen_by_move(other, name, moves[name])):
             yield name
+
+
+def _differs(known: Seen, parts: Iterable[Seen]) -> bool:
+    """They are not the same in all; nothing is run after the first difference."""
+    at = 0
+    for part in parts:
+        if part != known[at : at + len(part)]:
+            return True
+        at += len(part)
+    return at != len(known)
 
 
 _known: dict[tuple[int, str], Seen] = {}

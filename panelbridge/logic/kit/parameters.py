@@ -59,9 +59,8 @@ def dotted(key: Key) -> str:
 class Parameters(BaseModel):
     """Frozen, strict (no text turned into numbers), unknown keys refused, no NaN or infinity."""
 
-    model_config = ConfigDict(
-        extra="forbid", frozen=True, strict=True, allow_inf_nan=False, use_attribute_docstrings=True
-    )
+    # Texts under keys are read where they are shown, not here: config/key_descriptions.py.
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, allow_inf_nan=False)
 
     def orders(self) -> Iterator[Order]:
         """The numbers that must be in order."""

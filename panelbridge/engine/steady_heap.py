@@ -12,8 +12,8 @@ next to none of them is in a cycle."""
 def spare_collections() -> None:
     """Call once all is loaded.
 
-    Otherwise the collector walks through every module, class and file model again and again: a
-    fifth of the processor time of a run, and pauses in the engine.
+    Otherwise the collector walks through every module, class and file model again and again, and
+    the engine waits meanwhile, for tenths of a second.
     """
     gc.collect()
     gc.freeze()

@@ -212,3 +212,18 @@ def test_beyond_a_limit_title_value_and_curve_are_amber(
         assert amber[0] == words
         assert amber[1] in (f"{kias:.0f} kt", f"{psi:.0f} psi")
         assert any("\u28ff" >= sign > "\u2800" for sign in "".join(amber[2:]))
+
+
+def test_trends_go_on_once_a_second_and_begin_at_once() -> None:
+    history = History()
+    drawn = []
+    for tick in range(101):
+        history.take(at(20.0 + tick / 10))
+        drawn.append(history.drawn)
+    assert drawn[0] == history.samples[:1]
+    assert [one[-1].time_s for one in dict.fromkeys(drawn)] == [
+        20.0 + second for second in range(11)
+    ]
+    assert history.drawn == history.samples
+    history.take(at(3.0))  # another run
+    assert [one.time_s for one in history.drawn] == [3.0]

@@ -286,6 +286,27 @@ def test_analogue_values_move_by_more_than_their_noise_gate_only() -> None:
     assert reports(board, plan)[-1][1].analogues == (1023,)
 
 
+def test_a_board_whose_voltages_stand_still_has_no_reading_due() -> None:
+    plan = Plan((SetupItem(0, ItemKind.ANALOGUE, 54, 0, 4),))
+    board = SimBoard("mega2560")
+    set_up(board, 0.0, plan, timeout_ms=60_000)
+    board.advance(1.0)
+    before = reports(board, plan)[-1][0]
+    assert board.next_due_s > before + 0.09  # its next REPORT
+    for changed_s in (1.001, 1.0123, 1.05):
+        board.set_analogue(changed_s, "A0", round(changed_s * 500))
+        assert changed_s < board.next_due_s <= changed_s + 0.02
+        assert round(board.next_due_s * 1000) % 20 == 0
+        board.advance(changed_s)
+    board.advance(2.0)
+    board.set_noise("A0", 1)
+    dues = []
+    while board.next_due_s < 2.2:
+        dues.append(board.next_due_s)
+        board.advance(board.next_due_s)
+    assert len(dues) >= 9
+
+
 def test_noise_stays_within_its_counts_and_a_gate_that_is_too_small_lets_it_through() -> None:
     for gate, quiet in ((8, True), (1, False)):
         plan = Plan((SetupItem(0, ItemKind.ANALOGUE, 54, 0, gate),))

@@ -10,11 +10,10 @@ import secrets
 import signal
 import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from contextlib import suppress
 from functools import cache
 from pathlib import Path
-from types import ModuleType
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -36,7 +35,6 @@ settings.register_profile("panelbridge", settings.get_profile("thorough"), max_e
 settings.register_profile(
     "random", settings.get_profile("thorough"), derandomize=False, print_blob=True
 )
-gc.disable()  # what is collected lives to the end: pytest_collection_finish turns it on
 settings.load_profile("panelbridge")  # --hypothesis-profile NAME is loaded after this file
 
 # Programs that tests start, and every worker, find compiled what another has compiled.
@@ -54,6 +52,8 @@ SHARED = {
     "tests/worst_day/test_worst_day.py",
 }
 """Files that take minutes, shared test by test."""
+FLYING = re.compile(r"\bfrom tests\.(dashboard\.real_runs|pictures\.readme) import\b")
+"""What stands in files whose tests show moments of whole flights."""
 
 
 def _is_thorough(path: Path) -> bool:
@@ -105,12 +105,20 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     return max(2, (os.cpu_count() or 1) * 3 // 2)
 
 
+@cache
+def _flies(path: Path) -> bool:
+    """Its tests show moments of whole flights, which take seconds and are flown once a worker."""
+    return FLYING.search(path.read_text(encoding="utf-8")) is not None
+
+
 class _Scheduling(LoadScopeScheduling):  # type: ignore[misc]
-    """All tests of a file in one worker: files, flights and trees are read once, not in each."""
+    """All tests of a file in one worker, and all that fly: what they make is made only there."""
 
     def _split_scope(self, nodeid: str) -> str:
         file = nodeid.partition("::")[0]
-        return nodeid if file in SHARED else file
+        if file in SHARED:
+            return nodeid
+        return "flights" if _flies(TESTS.parent / file) else file
 
 
 def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> _Scheduling | None:
@@ -155,24 +163,22 @@ def pytest_collectstart(collector: pytest.Collector) -> None:
             importlib.import_module(".".join(path.relative_to(TESTS.parent).with_suffix("").parts))
 
 
-@cache
-def _flies(module: ModuleType) -> bool:
-    """Its tests show moments of whole flights, which take seconds and are flown once a worker."""
-    from_where = {getattr(one, "__module__", "") for one in vars(module).values()}
-    return "tests.dashboard.real_runs" in from_where
-
-
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Mark what takes minutes, and put flights first: a worker's first share is its longest."""
     for item in items:
         if _is_thorough(item.path):
             item.add_marker("thorough")
-    items.sort(key=lambda item: not (isinstance(item, pytest.Function) and _flies(item.module)))
+    items.sort(key=lambda item: not _flies(item.path))
 
 
-def pytest_collection_finish() -> None:
+@pytest.hookimpl(wrapper=True)
+def pytest_collection() -> Generator[None, object, object]:
     """Spare the garbage collector thousands of tests that live to the end."""
-    gc.collect()
-    gc.freeze()
-    gc.set_threshold(10_000, 20, 50)
-    gc.enable()
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.collect()
+        gc.freeze()
+        gc.set_threshold(10_000, 20, 50)
+        gc.enable()

@@ -9,7 +9,7 @@ import pytest
 from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.bench.world.virtual_world import run_scenario
-from tests.bench.made import Run
+from tests.bench.made import TARGETS, Run
 from tests.bench.plain import plain_config
 
 
@@ -22,6 +22,6 @@ def run(tmp_path: Path) -> Run:
         aircraft = plain_config("aircraft/twin_jet.yaml").as_posix()
         head = f"kind: scenario\nformat: 2\nname: Test\naircraft: {aircraft}\n"
         path.write_text(f"{head}start: {start}\n{more}steps:\n{steps}", encoding="utf-8")
-        return run_scenario(load_scenarios(path)[0])
+        return run_scenario(load_scenarios(path, TARGETS)[0])
 
     return run_steps

@@ -10,6 +10,7 @@ from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.config.load import load_aircraft
 from panelbridge.config.shipped import shipped_config
 from panelbridge.logic.hydraulics.parameters import HydraulicsParameters
+from tests.bench.made import TARGETS
 
 JET = shipped_config("aircraft/twin_jet.yaml")
 HYDRAULICS = load_aircraft(JET).group(HydraulicsParameters)
@@ -25,7 +26,7 @@ def jet(tmp_path: Path, steps: str, more: str = "") -> ScenarioResult:
     path = tmp_path / "scenario.yaml"
     head = f"kind: scenario\nformat: 2\nname: Test\naircraft: {JET.as_posix()}\nstart: taxi\n"
     path.write_text(f"{head}{more}steps:\n{steps}", encoding="utf-8")
-    return run_scenario(load_scenarios(path)[0])
+    return run_scenario(load_scenarios(path, TARGETS)[0])
 
 
 def fluid_l(psi: float) -> float:

@@ -13,6 +13,7 @@ from typing import Any
 from panelbridge.bench.language.expectations import Spot
 from panelbridge.bench.language.plan import ScenarioPlan
 from panelbridge.bench.language.signals_by_name import signals_of
+from panelbridge.bench.language.targets import Targets
 from panelbridge.bench.verdict.failure import Failure
 from panelbridge.bench.verdict.trace import Mark, Sample, ScenarioResult, Trace
 from panelbridge.config.aircraft_file import AircraftFile
@@ -225,3 +226,7 @@ def approach(*, failing: bool = False, panel: PanelFile | None = None) -> Scenar
     maker.switch(lamp_test=True).wait(1.0).switch(lamp_test=False).wait(1.0)
     maker.switch(steering_button=True).wait(1.0)
     return maker.result
+
+
+TARGETS = Targets()
+"""The shipped aircraft and panels, read once by the tests of a worker."""

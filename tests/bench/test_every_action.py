@@ -15,6 +15,7 @@ from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.config.load import load_panel
 from panelbridge.config.shipped import shipped_config
+from tests.bench.made import TARGETS
 from tests.examples import few_of
 
 PANEL = shipped_config("panels/demo_panel.yaml").as_posix()
@@ -136,7 +137,7 @@ def _run(folder: Path, one: Try, *, does: str, mended: str = "") -> ScenarioResu
     lines.append(f"  - {{ at_s: {1 + one.after_s}, expect: {one.then} }}")
     path = folder / "scenario.yaml"
     path.write_text("\n".join(lines) + "\n", encoding="utf-8")
-    (plan,) = load_scenarios(path)
+    (plan,) = load_scenarios(path, TARGETS)
     return run_scenario(plan)
 
 

@@ -33,6 +33,7 @@ from panelbridge.bench.language.targets import Targets
 from panelbridge.errors import ConfigError
 from panelbridge.logic.kit.conditions import AllOf, AnyOf, Compare, Comparison, Not
 from panelbridge.signals import AircraftState, GearPosition, LegLocks
+from tests.bench.made import TARGETS
 from tests.bench.plain import plain_config
 
 AIRCRAFT = plain_config("aircraft/twin_jet.yaml")
@@ -43,7 +44,7 @@ IS = Comparison.IS
 def plans_of(folder: Path, text: str, target: str = f"aircraft: {AIRCRAFT}") -> list[ScenarioPlan]:
     path = folder / "scenario.yaml"
     path.write_text(f"kind: scenario\nformat: 2\nname: Test\n{target}\n{text}", "utf-8")
-    return load_scenarios(path)
+    return load_scenarios(path, TARGETS)
 
 
 def plan_of(folder: Path, text: str, target: str = f"aircraft: {AIRCRAFT}") -> ScenarioPlan:

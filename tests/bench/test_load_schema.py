@@ -22,6 +22,7 @@ from panelbridge.cli.app import run_app
 from panelbridge.config.shipped import shipped_folder
 from panelbridge.config.yaml_source import read_yaml
 from panelbridge.errors import ConfigError
+from tests.bench.made import TARGETS
 from tests.examples import few_of
 
 FOLDER = shipped_folder()
@@ -62,7 +63,7 @@ def test_every_key_of_the_models_is_there_and_described() -> None:
 
 @pytest.mark.parametrize("path", few_of(SHIPPED, 30), ids=lambda path: path.name)
 def test_shipped_scenarios_load_and_meet_the_schema(path: Path) -> None:
-    assert load_scenarios(path)
+    assert load_scenarios(path, TARGETS)
     validator().validate(read_yaml(path).value)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from functools import cache
+from functools import cache, partial
 
 from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.reports.text import expectations_of, result_text
@@ -11,12 +11,13 @@ from panelbridge.bench.world.virtual_world import run_scenario
 from panelbridge.config.shipped import shipped_config
 from panelbridge.logic.kit.chart import transitions_of
 from panelbridge.logic.systems import CHARTS
+from tests.bench.made import TARGETS
 
 SCENARIOS = shipped_config("scenarios/README.md").parent
 PUBLISHED = sorted([*SCENARIOS.glob("*.yaml"), *(SCENARIOS / "twin_jet").glob("*.yaml")])
 EXAMPLES = sorted((SCENARIOS / "examples").glob("*.yaml"))
 ALL = sorted(SCENARIOS.rglob("*.yaml"))
-plans_of = cache(load_scenarios)
+plans_of = cache(partial(load_scenarios, targets=TARGETS))
 """The scenarios of a file, read once."""
 SOURCE = re.compile(
     r"CFR \d+\.\d+|CAR \d+b?\.\d+|FAA Airplane Flying Handbook|TM \d+-\d+|NAVEDTRA \d+"

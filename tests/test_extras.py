@@ -48,7 +48,10 @@ def test_a_library_that_is_there_and_lacks_something_is_another_fault(
 def test_a_command_ends_with_one_line_and_exit_code_2(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(app, "app", lambda **_: require_extra("no_such_library", "web"))
+    def lacking(**_: object) -> None:
+        require_extra("no_such_library", "web")
+
+    monkeypatch.setattr(app, "_command", lambda: lacking)
     assert app.run_app(["run"]) == 2
     error = capsys.readouterr().err
     assert error.startswith("panelbridge: this needs the extra 'web'")

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from pydantic import BaseModel, ValidationError
 
+from panelbridge.config.schemas import schema_of_model
 from panelbridge.logic.hydraulics.parameters import (
     CONSUMERS,
     AccumulatorParameters,
@@ -272,7 +273,7 @@ GREATEST = ("maximum", "maxItems")
 
 @pytest.mark.parametrize("model", RANGES)
 def test_ranges_and_defaults_stand_in_the_schema(model: type[BaseModel]) -> None:
-    properties = model.model_json_schema()["properties"]
+    properties = schema_of_model(model, model.__name__)["properties"]
     for name, wanted in RANGES[model].items():
         entry = properties[name]
         limits = next((each for each in entry.get("anyOf", []) if "type" in each), entry)

@@ -52,6 +52,8 @@ SHARED = {
     "tests/worst_day/test_worst_day.py",
 }
 """Files that take minutes, shared test by test."""
+WAITS = "tests/wiring/new_panel/test_new_panel.py"
+"""It waits for half a minute of real time: last of all, it would keep everyone waiting."""
 FLYING = re.compile(r"\bfrom tests\.(dashboard\.real_runs|pictures\.readme) import\b")
 """What stands in files whose tests show moments of whole flights."""
 
@@ -168,7 +170,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if _is_thorough(item.path):
             item.add_marker("thorough")
-    items.sort(key=lambda item: not _flies(item.path))
+    items.sort(key=lambda item: (not _flies(item.path), not item.nodeid.startswith(WAITS)))
 
 
 @pytest.hookimpl(wrapper=True)

@@ -13,7 +13,8 @@ import os
 from panelbridge.watch.priority import let_the_run_go_first
 for _ in range(2):
     let_the_run_go_first()
-    print(os.nice(0))
+    gives_way = not hasattr(os, "SCHED_IDLE") or os.sched_getscheduler(0) == os.SCHED_IDLE
+    print(os.nice(0), gives_way)
 """
 
 
@@ -41,4 +42,4 @@ def test_a_process_that_shows_a_run_goes_behind_it() -> None:
     ended = subprocess.run(
         [sys.executable, "-c", CODE], capture_output=True, text=True, timeout=60, check=True
     )
-    assert ended.stdout.split() == [str(max(os.nice(0), 10))] * 2
+    assert ended.stdout.splitlines() == [f"{max(os.nice(0), 10)} True"] * 2

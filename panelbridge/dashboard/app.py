@@ -12,9 +12,7 @@ from textual.binding import Binding, BindingType
 from textual.screen import ModalScreen
 from textual.timer import Timer
 
-from panelbridge.dashboard.interfaces import (
-    AnsweringSource,
-)
+from panelbridge.dashboard.interfaces import AnsweringSource
 from panelbridge.dashboard.log_view.log_screen import LogScreen
 from panelbridge.dashboard.pages.help_screen import HelpScreen, help_text
 from panelbridge.dashboard.pages.page_turner import SECTIONS

@@ -161,8 +161,12 @@ class Engine:
         self._stop_at_s = time_s
 
     def note(self, event: Event) -> None:
-        """Publish an event that is not the logic's (called in the engine's thread)."""
-        self._publish_event(event)
+        """Publish an event (called in the engine's thread)."""
+        self._events.append(event)
+        self._event_count += 1
+        self._publish_soon()
+        if self._on_event is not None:
+            self._on_event(event)
 
     def go_on_from(self, before: Engine) -> None:
         """Go on with the log and the end of another run, which has ended."""
@@ -276,7 +280,7 @@ class Engine:
         elif isinstance(event, BoardLost | SwitchesForgotten):
             self._use(now_s, reader.board_lost(name))
         elif isinstance(event, Event):
-            self._publish_event(event)
+            self.note(event)
             if self._frame_log is not None and event.level is Level.FAULT:
                 self._frame_log.dump(event, session.recent_frames())
 
@@ -294,11 +298,11 @@ class Engine:
         self._reading = reading = self._feed.read(now_s)
         turned = self._feed_watch.fresh(now_s, reading, self._feed.health)
         if turned is not None:
-            self._publish_event(turned)
+            self.note(turned)
         self._step(now_s, tell=turned is not None)
         if reading.finished and not self._finished:
             self._finished = True
-            self._publish_event(
+            self.note(
                 Event(now_s, "feed_finished", Level.INFO, f"the feed has ended: {self._feed.name}")
             )
 
@@ -318,16 +322,9 @@ class Engine:
             self._commands = result.commands
             self._feed.send(now_s, result.commands)
         for event in result.events:
-            self._publish_event(event)
+            self.note(event)
         for event in self._hints.take(now_s, self._switches, self._reading.aircraft):
-            self._publish_event(event)
-
-    def _publish_event(self, event: Event) -> None:
-        self._events.append(event)
-        self._event_count += 1
-        self._publish_soon()
-        if self._on_event is not None:
-            self._on_event(event)
+            self.note(event)
 
     def _publish_soon(self) -> None:
         """Something has happened: that is not left waiting like numbers."""
@@ -346,7 +343,7 @@ class Engine:
         view = self._logic.view()
         self._explainer.look_at_values(now_s, view.values)
         for event in self._feed_watch.changes(now_s, health):
-            self._publish_event(event)
+            self.note(event)
         self._snapshot = replace(
             self._snapshot,
             time_s=now_s,

@@ -48,22 +48,22 @@ class SnapshotSender:
         first, kept = self._count - len(lines), 0
         while lines and sum(map(len, lines)) > _EVENT_BYTES:
             kept = _fitting(lines)
-            self._put(PublishedPart(b"", first, tuple(lines[:kept])))
+            if not self._put(PublishedPart(b"", first, tuple(lines[:kept]))):
+                self.too_long += 1
             lines, first = lines[kept:], first + kept
-        for one in chain((snapshot,), _shorter(snapshot)):
-            part = PublishedPart(SNAPSHOTS.write(one), first, tuple(lines))
-            datagram = self._sealer.seal(part)
-            if datagram is not None:
-                self._send(datagram)
-                return
-        self.too_long += 1
+        if not any(
+            self._put(PublishedPart(SNAPSHOTS.write(one), first, tuple(lines)))
+            for one in chain((snapshot,), _shorter(snapshot))
+        ):
+            self.too_long += 1
 
-    def _put(self, part: PublishedPart) -> None:
+    def _put(self, part: PublishedPart) -> bool:
+        """Send it; whether it fits into a datagram."""
         datagram = self._sealer.seal(part)
         if datagram is None:
-            self.too_long += 1
-        else:
-            self._send(datagram)
+            return False
+        self._send(datagram)
+        return True
 
 
 def _shorter(snapshot: Snapshot) -> Iterator[Snapshot]:

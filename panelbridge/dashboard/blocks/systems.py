@@ -85,27 +85,21 @@ def system_blocks(snapshot: Snapshot, equipment: Equipment, width: int) -> list[
     for title, looks in equipment.systems.items():
         names = [look.name for look in looks]
         passed = [passed_limit(name, moment, equipment) for name in names]
-        known = [values.get(name, _ABSENT) for name in names]
+        known = [(name, values[name]) for name in names if name in values]
         found.append(_system_block(equipment, title, tuple(known), tuple(passed), width))
     return found
-
-
-_ABSENT = "\0"
-"""Of a value that is not published."""
 
 
 @lru_cache(maxsize=128)
 def _system_block(
     equipment: Equipment,
     title: str,
-    known: tuple[Value, ...],
+    known: tuple[tuple[str, Value], ...],
     passed: tuple[ValueLimit | None, ...],
     width: int,
 ) -> Block:
     """The block of a system; in most of them nothing changes from drawing to drawing."""
-    looks = equipment.systems[title]
-    values = {look.name: value for look, value in zip(looks, known, strict=True)}
-    values = {name: value for name, value in values.items() if value != _ABSENT}
+    looks, values = equipment.systems[title], dict(known)
     spans = [value_span(look, values, width - label_width(width)) for look in looks]
     rows = [
         (words_of_name(look.label), beyond(span, limit))

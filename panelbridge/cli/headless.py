@@ -14,6 +14,9 @@ from panelbridge.signals import Event, HandleContacts, Level, SwitchState
 
 LEVER_STEP = 0.02
 """A lever that moves by less is noise of its potentiometer."""
+NAME_WIDTH = 28
+"""Cells of an event's name: the longest one fits, so that all texts stand in one column."""
+_MARKS = {Level.INFO: " ", Level.CAUTION: "!", Level.WARNING: "!!", Level.FAULT: "x"}
 
 
 class SwitchLines:
@@ -52,11 +55,6 @@ def _is_noise(before: object, position: object) -> bool:
     if isinstance(before, bool) or not isinstance(before, float) or not isinstance(position, float):
         return False
     return abs(position - before) < LEVER_STEP and 0.0 < position < 1.0
-
-
-NAME_WIDTH = 28
-"""Cells of an event's name: the longest one fits, so that all texts stand in one column."""
-_MARKS = {Level.INFO: " ", Level.CAUTION: "!", Level.WARNING: "!!", Level.FAULT: "x"}
 
 
 class HeadlessOutput:

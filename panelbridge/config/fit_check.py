@@ -23,6 +23,9 @@ from panelbridge.logic.switches import is_lever
 from panelbridge.logic.systems import wants_of
 from panelbridge.logic.value_readers import readers_of
 
+HANDLE = "gear_handle"
+GAP = "gap"
+_GROUP = "layout"
 Needed = Switch[Any] | Lamp | Gauge | Solenoid
 """What an aircraft can need of a panel."""
 _OWN_OF = {"left_pedal": "left_brake", "right_pedal": "right_brake"}
@@ -198,11 +201,6 @@ def _check_left_out(
                 f"{place_name(known[name])} (line {source.position(known[name]).key_line})"
             )
             yield source.at_value(path, what, "Delete the name here")
-
-
-HANDLE = "gear_handle"
-GAP = "gap"
-_GROUP = "layout"
 
 
 def check_layout(source: YamlSource, aircraft: AircraftParameters) -> Iterator[ConfigProblem]:

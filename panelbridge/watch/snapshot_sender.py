@@ -15,8 +15,6 @@ REPEATED = 5
 """So many of the last events are in every datagram, so that a lost one loses no event."""
 _EVENT_BYTES = 2000
 """More events than fit in here beside a snapshot go before it, in datagrams of their own."""
-
-
 _MOST_TEXTS = (40, 10, 2)
 _LONGEST_TEXT = 200
 

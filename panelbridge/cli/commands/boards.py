@@ -10,6 +10,9 @@ import typer
 from panelbridge.cli.commands.options import Signals, Vcd, names_in, timeline_files
 from panelbridge.printing import say
 
+_NO_BOARD = 1
+"""Exit code when something that was asked is no board of ours."""
+
 
 def bench(
     paths: Annotated[
@@ -113,10 +116,6 @@ def simboard(
             reset_on_open=reset_on_open,
         )
     )
-
-
-_NO_BOARD = 1
-"""Exit code when something that was asked is no board of ours."""
 
 
 def ports(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from panelbridge.dashboard.blocks.header import live_boards
-from panelbridge.dashboard.blocks.value_cells import number_text
+from panelbridge.dashboard.blocks.value_cells import mark_spans, number_text
 from panelbridge.dashboard.interfaces import Equipment, ValueLook
 from panelbridge.dashboard.text.lines import Line, TextSpan, TextStyle, fit, fit_right, row
 from panelbridge.dashboard.text.state_words import UNKNOWN
@@ -72,9 +72,4 @@ def _head(label: str, unit: str, value: float | None, width: int) -> list[TextSp
 def _scale(look: ValueLook, value: float | None, width: int) -> list[TextSpan]:
     if value is None or not look.full_scale:
         return [TextSpan("·" * width, TextStyle.EDGE)]
-    at = round(min(max(value / look.full_scale, 0.0), 1.0) * (width - 1))
-    return [
-        TextSpan("─" * at, TextStyle.EDGE),
-        TextSpan("█", TextStyle.QUIET),
-        TextSpan("─" * (width - 1 - at), TextStyle.EDGE),
-    ]
+    return mark_spans(value / look.full_scale, width)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from panelbridge.dashboard.blocks.tiles import ShownLamp, centred, dark_tile, lit_tile, rows_of
+from panelbridge.dashboard.blocks.value_cells import mark_spans
 from panelbridge.dashboard.blocks.verdict import MOVING
 from panelbridge.dashboard.text.big_letters import big_rows, big_text, big_width
 from panelbridge.dashboard.text.lines import (
@@ -108,16 +109,7 @@ def _travel(leg: LegView, width: int) -> Line:
     way = width - len(percent)
     if leg.travel_fraction is None:
         return row([TextSpan("·" * way + percent, TextStyle.QUIET)], width)
-    at = round(min(max(leg.travel_fraction, 0.0), 1.0) * (way - 1))
-    return row(
-        [
-            TextSpan("─" * at, TextStyle.EDGE),
-            TextSpan("█", TextStyle.QUIET),
-            TextSpan("─" * (way - 1 - at), TextStyle.EDGE),
-            TextSpan(percent, TextStyle.QUIET),
-        ],
-        width,
-    )
+    return row([*mark_spans(leg.travel_fraction, way), TextSpan(percent, TextStyle.QUIET)], width)
 
 
 def _small_dark(texts: Sequence[str], *, known: bool) -> list[Line]:

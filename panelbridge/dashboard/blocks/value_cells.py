@@ -78,3 +78,13 @@ def is_unknown(look: ValueLook, values: Mapping[str, Value]) -> bool:
 def item_at(values: Sequence[T], at: int) -> T | None:
     """The value at index ``at``; None when there are not so many."""
     return values[at] if at < len(values) else None
+
+
+def mark_spans(fraction: float, width: int) -> list[TextSpan]:
+    """A line of ``width`` cells with a mark at a fraction of it, 0 to 1; further out at its end."""
+    at = round(min(max(fraction, 0.0), 1.0) * (width - 1))
+    return [
+        TextSpan("─" * at, TextStyle.EDGE),
+        TextSpan("█", TextStyle.QUIET),
+        TextSpan("─" * (width - 1 - at), TextStyle.EDGE),
+    ]

@@ -45,11 +45,22 @@ class TalkingProcess:
     def wait_for(self, text: str) -> str:
         """The next line that ``_has`` the text."""
         while True:
-            line = self._queue.get(timeout=PATIENCE_S)
-            assert line is not None, f"ended before '{text}': {self.lines[-20:]}"
-            self.lines.append(line)
+            line = self._next_line(f"'{text}'")
             if self._has(line, text):
                 return line
+
+    def wait_for_all(self, *texts: str) -> None:
+        """Wait for lines that come in an order of their own."""
+        missing = set(texts)
+        while missing:
+            line = self._next_line(f"{sorted(missing)}")
+            missing -= {text for text in missing if self._has(line, text)}
+
+    def _next_line(self, wanted: str) -> str:
+        line = self._queue.get(timeout=PATIENCE_S)
+        assert line is not None, f"ended before {wanted}: {self.lines[-20:]}"
+        self.lines.append(line)
+        return line
 
     def _has(self, line: str, text: str) -> bool:
         """``text`` is anywhere in it."""

@@ -175,8 +175,7 @@ def test_a_cockpit_on_two_computers_outlives_its_broker(tmp_path: Path, broker: 
     host = Process("run", panel, "--port", link, "--headless", "--feed", str(feeds[1]))
     try:
         state_host.wait_for("feed_found")
-        host.wait_for("feed_found")
-        host.wait_for("board_connected")  # panel and simulator agree
+        host.wait_for_all("feed_found", "board_connected")  # panel and simulator agree
         board.wait_for("lamp nose_green 255")
         simulator.wait_until(lambda: simulator.states == ["online"])
         board.order("aux_pump on")

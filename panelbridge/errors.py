@@ -23,7 +23,8 @@ A user's error ends a command with exit code 2 and no traceback.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 
 class PanelbridgeError(Exception):
@@ -51,8 +52,7 @@ class UsageError(PanelbridgeError):
     """A wrong option or argument of a command, e.g. a speed below zero."""
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class ConfigProblem:
+class ConfigProblem(Struct, frozen=True, order=True):
     """One error or warning in a file.
 
     Attributes:

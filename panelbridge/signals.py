@@ -14,6 +14,8 @@ from enum import StrEnum
 from types import MappingProxyType
 from typing import Any
 
+from msgspec import Struct
+
 NO_LAMPS: Mapping[str, int] = MappingProxyType({})
 NO_GAUGES: Mapping[str, float] = MappingProxyType({})
 NO_SOLENOIDS: Mapping[str, bool] = MappingProxyType({})
@@ -75,8 +77,7 @@ class Level(StrEnum):
     """Something is broken: a contact, a cable, a board."""
 
 
-@dataclass(frozen=True, slots=True)
-class LegLocks:
+class LegLocks(Struct, frozen=True):
     """The two lock switches of a leg.
 
     Attributes:
@@ -145,8 +146,7 @@ class SwitchState:
         return f"SwitchState({', '.join(f'{n}={at!r}' for n, at in self._positions.items())})"
 
 
-@dataclass(frozen=True, slots=True)
-class AircraftState:
+class AircraftState(Struct, frozen=True):
     """The feed's data about the aircraft at one instant.
 
     Attributes:
@@ -205,8 +205,7 @@ class AircraftState:
     simulation_rate: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Outputs:
+class Outputs(Struct, frozen=True):
     """What the panel shows.
 
     Attributes:
@@ -217,10 +216,10 @@ class Outputs:
         solenoids: whether each solenoid is energised (handle_lock: holds the gear handle down).
     """
 
-    lamps: Mapping[str, int] = field(default_factory=lambda: NO_LAMPS)
+    lamps: Mapping[str, int] = NO_LAMPS
     horn: HornPattern = HornPattern.SILENT
-    gauges: Mapping[str, float] = field(default_factory=lambda: NO_GAUGES)
-    solenoids: Mapping[str, bool] = field(default_factory=lambda: NO_SOLENOIDS)
+    gauges: Mapping[str, float] = NO_GAUGES
+    solenoids: Mapping[str, bool] = NO_SOLENOIDS
 
     def __reduce__(self) -> Any:
         """Read-only views cannot be pickled, so their contents are."""
@@ -235,8 +234,7 @@ def _outputs_of(
     return Outputs(read_only(lamps), horn, read_only(gauges), read_only(solenoids))
 
 
-@dataclass(frozen=True, slots=True)
-class Commands:
+class Commands(Struct, frozen=True):
     """The panel's commands to the simulator.
 
     Attributes:
@@ -266,8 +264,7 @@ class Commands:
     own_switches: tuple[tuple[str, Value], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Event:
+class Event(Struct, frozen=True):
     """Something that has happened.
 
     Attributes:
@@ -285,17 +282,15 @@ class Event:
     subject: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class StepResult:
+class StepResult(Struct, frozen=True):
     """The result of one step of the logic; the same object again while nothing changes."""
 
-    outputs: Outputs = field(default_factory=Outputs)
-    commands: Commands = field(default_factory=Commands)
+    outputs: Outputs = Outputs()
+    commands: Commands = Commands()
     events: tuple[Event, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class LegView:
+class LegView(Struct, frozen=True):
     """A leg as a screen shows it.
 
     Attributes:
@@ -313,8 +308,7 @@ class LegView:
     locks: LegLocks
 
 
-@dataclass(frozen=True, slots=True)
-class LogicView:
+class LogicView(Struct, frozen=True):
     """The state of the logic for screens; made on request, never in a step.
 
     Attributes:
@@ -346,7 +340,7 @@ class LogicView:
     steering_engaged: bool = False
     faults: tuple[str, ...] = ()
     faulty: tuple[str, ...] = ()
-    values: Mapping[str, Value] = field(default_factory=lambda: NO_VALUES)
+    values: Mapping[str, Value] = NO_VALUES
 
 
 @dataclass(frozen=True, slots=True)
@@ -369,8 +363,7 @@ class Reason:
     since_s: float | None = field(default=None, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
-class Explanation:
+class Explanation(Struct, frozen=True):
     """Why something is as it is, and what would change it.
 
     Attributes:

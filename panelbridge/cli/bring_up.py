@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from panelbridge.cli.run_options import port_urls
 from panelbridge.cli.terminal import TerminalWatch, check_terminal, stopped_by_signals
@@ -25,8 +26,7 @@ from panelbridge.wiring.bring_up.simulated_panel import MiswiredPanel
 _LONGEST_S = 24 * 3600.0
 
 
-@dataclass(frozen=True, slots=True)
-class BringUpArguments:
+class BringUpArguments(Struct, frozen=True):
     """The options of the command, as given."""
 
     ports: Sequence[str]

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.errors import UsageError
 from panelbridge.link.ports import IN_PROCESS_SCHEME, board_urls
 
 
-@dataclass(frozen=True, slots=True)
-class PublishOptions:
+class PublishOptions(Struct, frozen=True):
     """What the command line says about viewers.
 
     Attributes:
@@ -42,8 +42,7 @@ class PublishOptions:
 NO_VIEWERS = PublishOptions()
 
 
-@dataclass(frozen=True, slots=True)
-class TimelineOptions:
+class TimelineOptions(Struct, frozen=True):
     """What is asked for.
 
     Attributes:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from panelbridge.config.load import LoadedPanel
 from panelbridge.dashboard.interfaces import SwitchControl
@@ -12,8 +12,7 @@ from panelbridge.watch.codec import JsonCodec
 _CONTENTS = JsonCodec(ScreenContent, left_out=("snapshot", "switches", "samples", "firsts"))
 
 
-@dataclass(frozen=True, slots=True)
-class ViewedContent:
+class ViewedContent(Struct, frozen=True):
     """What a viewer's screen is made from.
 
     Attributes:

@@ -6,7 +6,8 @@ The logic's own models refuse the same; here each problem gets its exact place.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from panelbridge.config.conditions_file import read_condition
 from panelbridge.config.reading_context import ReadableNames, ReadingContext

@@ -8,7 +8,9 @@ f / (8 (UBRR + 1)) at double speed (U2X), UBRR of 12 bits.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from panelbridge.config.advice import in_range
 from panelbridge.config.board_of_entry import board_of_entry
@@ -32,8 +34,7 @@ _FOR_THE_BOOT_LOADER = 57_600
 """The boards' usual core sets only this speed without U2X, for old boot loaders."""
 
 
-@dataclass(frozen=True, slots=True)
-class BaudSetting:
+class BaudSetting(Struct, frozen=True):
     """A setting of the UART.
 
     Attributes:

@@ -8,9 +8,10 @@ panel file (``other_board``).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import IntEnum
 from typing import Literal
+
+from msgspec import Struct
 
 BoardKind = Literal["uno", "nano", "mega2560", "leonardo", "micro", "pico", "other"]
 OTHER: BoardKind = "other"
@@ -29,8 +30,7 @@ class BoardCode(IntEnum):
     """The first number for boards of other kinds; all up to 255 are for them."""
 
 
-@dataclass(frozen=True, slots=True)
-class Pin:
+class Pin(Struct, frozen=True):
     """One pin.
 
     Attributes:
@@ -53,8 +53,7 @@ class Pin:
     at_boot: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Board:
+class Board(Struct, frozen=True):
     """A kind of board.
 
     Attributes:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
+
+from msgspec import Struct
 
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.feed_file import DemoFlightFeed, FixedFeedFile, FlightModelFile
@@ -27,8 +28,7 @@ OK = 0
 ERRORS = 2
 
 
-@dataclass(frozen=True, slots=True)
-class OtherKind:
+class OtherKind(Struct, frozen=True):
     """A kind of file that is read by a room above this one.
 
     Attributes:

@@ -7,7 +7,8 @@ or fully on: the board lights the lamp fully at any brightness above 0.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from panelbridge.config.board_of_entry import board_of_entry
 from panelbridge.config.boards import Board

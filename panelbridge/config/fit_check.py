@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from panelbridge.config.feed_file import FixedFeedFile
 from panelbridge.config.links.link_feed import LinkFeedFile

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
 from os.path import normpath
 from pathlib import Path
 from typing import NamedTuple, cast
+
+from msgspec import Struct
 
 from panelbridge.config.aircraft_file import AircraftFile
 from panelbridge.config.baud import check_bauds
@@ -26,8 +27,7 @@ from panelbridge.config.yaml_source import scan_text, scan_yaml
 from panelbridge.errors import ConfigError, ConfigProblem
 
 
-@dataclass(frozen=True, slots=True)
-class LoadedPanel:
+class LoadedPanel(Struct, frozen=True):
     """A panel with everything that it refers to.
 
     Attributes:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from msgspec import Struct, field
 from pydantic import TypeAdapter, ValidationError
 
 from panelbridge.config.aircraft_check import (
@@ -37,8 +37,7 @@ AnyFeed = FeedBase
 AnyFile = PanelFile | AircraftFile | FeedBase
 
 
-@dataclass(slots=True)
-class Loading:
+class Loading(Struct):
     """Files read so far, and their problems."""
 
     problems: list[ConfigProblem] = field(default_factory=list)

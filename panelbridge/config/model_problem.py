@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Any
+
+from msgspec import Struct, field
 
 from panelbridge.config import advice
 from panelbridge.config.model_walk import Target
@@ -13,8 +14,7 @@ from panelbridge.config.yaml_positions import KeyPath, Position, Value, YamlSour
 from panelbridge.errors import ConfigProblem
 
 
-@dataclass(frozen=True, slots=True)
-class ModelProblem:
+class ModelProblem(Struct, frozen=True):
     """One error that a model finds.
 
     Attributes:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import types
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import Enum
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
+from msgspec import Struct
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
@@ -15,8 +15,7 @@ from panelbridge.config.key_descriptions import key_descriptions
 from panelbridge.config.yaml_positions import KeyPath, YamlSource
 
 
-@dataclass(frozen=True, slots=True)
-class Target:
+class Target(Struct, frozen=True):
     """What may stand at a place of a file.
 
     Attributes:

@@ -9,8 +9,9 @@ a pin of a board of another kind for the whole pin.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from typing import get_args
+
+from msgspec.structs import replace
 
 from panelbridge.config.model_walk import Target, child_of, target_of
 from panelbridge.config.panel_file import PanelFile

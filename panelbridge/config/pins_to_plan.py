@@ -6,7 +6,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.config.model_walk import Target
 from panelbridge.config.panel_short_forms import in_long_form, wired
@@ -23,8 +24,7 @@ _ANY_PIN = "D2"
 _MOST_NAMED = 6
 
 
-@dataclass(frozen=True, slots=True)
-class PartToPlan:
+class PartToPlan(Struct, frozen=True):
     """Something that is wired, or a chain, and lacks pins.
 
     Attributes:
@@ -36,8 +36,7 @@ class PartToPlan:
     keys: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class PlannedSource:
+class PlannedSource(Struct, frozen=True):
     """A panel file whose parts may lack pins, in its long form.
 
     Attributes:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from typing import Literal, get_origin
+
+from msgspec.structs import replace
 
 from panelbridge.config import advice
 from panelbridge.config.boards import OTHER

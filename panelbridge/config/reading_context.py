@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
 from typing import Literal, Protocol
 
 from annotated_types import Ge, Le
+from msgspec import Struct, field
 
 from panelbridge.config.key_texts import MAX_LISTED
 from panelbridge.config.model_problem import ModelProblem
@@ -42,8 +42,7 @@ class NamesInUse(Protocol):
         """The panel's name; empty without one."""
 
 
-@dataclass(frozen=True, slots=True)
-class ReadableNames:
+class ReadableNames(Struct, frozen=True):
     """Names without a panel."""
 
     signals: Mapping[str, Signal] = field(default_factory=dict)
@@ -52,8 +51,7 @@ class ReadableNames:
     panel_name: str = ""
 
 
-@dataclass(slots=True)
-class ReadingContext:
+class ReadingContext(Struct):
     """A file that is being read, beside what it may name.
 
     Attributes:

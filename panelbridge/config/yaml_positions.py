@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.config.words import quoted
 from panelbridge.config.yaml_scalars import Scalar
@@ -14,8 +15,7 @@ KeyPath = tuple[str | int, ...]
 Value = Scalar | dict[str, "Value"] | list["Value"]
 
 
-@dataclass(frozen=True, slots=True)
-class Position:
+class Position(Struct, frozen=True):
     """Where a value stands.
 
     Attributes:
@@ -42,8 +42,7 @@ class Position:
         return f"line {self.line}, column {self.column}"
 
 
-@dataclass(frozen=True, slots=True)
-class YamlSource:
+class YamlSource(Struct, frozen=True):
     """A YAML text that could be read.
 
     Attributes:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 
 import yaml
+from msgspec import Struct, field
 
 from panelbridge.config.file_format import FORMAT
 from panelbridge.config.words import quoted
@@ -37,8 +37,7 @@ class StopReading(Exception):  # noqa: N818 - not an error of its own: the list 
     """Nothing more can be read."""
 
 
-@dataclass(slots=True)
-class YamlReader:
+class YamlReader(Struct):
     """Reads one text.
 
     Attributes:

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 
 import yaml
+from msgspec.structs import replace
 
 from panelbridge.config.words import listed
 from panelbridge.config.yaml_nodes import nodes_in_c

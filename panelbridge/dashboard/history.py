@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from enum import IntEnum
 from math import inf
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from panelbridge.dashboard.board_states import lost_boards
 from panelbridge.engine.snapshot import Snapshot
@@ -34,8 +36,7 @@ class LinkLook(IntEnum):
     LOST = 3
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class ShownMoment:
+class ShownMoment(Struct, frozen=True, eq=False):
     """What was at one instant; None is unknown. Compared by identity: drawings are kept by it.
 
     Attributes:
@@ -53,7 +54,7 @@ class ShownMoment:
     time_s: float
     aircraft: AircraftState
     legs: tuple[str, ...]
-    values: Mapping[str, Value] = field(repr=False)
+    values: Mapping[str, Value]
     gauges: Mapping[str, float]
     horn: bool
     lamps: frozenset[str]

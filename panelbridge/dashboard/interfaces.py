@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import Literal, Protocol, runtime_checkable
+
+from msgspec import Struct, field
 
 from panelbridge.engine.snapshot import Snapshot
 
@@ -13,8 +14,7 @@ ValueForm = Literal["number", "word", "yes_no"]
 LampColour = Literal["red", "amber", "green", "white", "blue"]
 
 
-@dataclass(frozen=True, slots=True)
-class SwitchControl:
+class SwitchControl(Struct, frozen=True):
     """A switch as the screen shows and moves it.
 
     Attributes:
@@ -33,8 +33,7 @@ class SwitchControl:
     rest: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class LampLook:
+class LampLook(Struct, frozen=True):
     """How a lamp looks.
 
     Attributes:
@@ -50,8 +49,7 @@ class LampLook:
     board: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class ValueLook:
+class ValueLook(Struct, frozen=True):
     """A value that a system publishes, a gauge, or a solenoid.
 
     Attributes:
@@ -72,8 +70,7 @@ class ValueLook:
     full_scale: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class ValueLimit:
+class ValueLimit(Struct, frozen=True):
     """A limit of a number, or a mark on its scale, from the aircraft file.
 
     Attributes:
@@ -91,8 +88,7 @@ class ValueLimit:
     published: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Equipment:
+class Equipment(Struct, frozen=True):
     """The equipment to show: nothing is reserved for systems that the aircraft does not have.
 
     By default: legs, steering and a pressure.

@@ -7,8 +7,8 @@ timer of the screen's own loop reads ``source.snapshot()``.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
+from msgspec.structs import replace
 from textual import events
 from textual.app import ComposeResult
 from textual.geometry import Size

@@ -6,9 +6,10 @@ What is not live stays in view, dimmed beneath a banner, so that it is never tak
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from typing import ClassVar, Protocol
 
+from msgspec import Struct
+from msgspec.structs import replace
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.geometry import Size
@@ -27,8 +28,7 @@ OTHER_RUN = 75
 _DIMMED = 0.2
 
 
-@dataclass(frozen=True, slots=True)
-class ViewerState:
+class ViewerState(Struct, frozen=True):
     """Whether what is shown is live.
 
     Attributes:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, fields
+
+from msgspec import Struct
 
 from panelbridge.clock import Clock, LiveClock, PacedClock
 from panelbridge.config.load import LoadedPanel
@@ -33,8 +34,7 @@ OnSnapshot = Callable[[Snapshot], None]
 OnSwitches = Callable[[float, SwitchState], None]
 
 
-@dataclass(slots=True)
-class Assembly:
+class Assembly(Struct):
     """An engine with its parts.
 
     Attributes:
@@ -57,8 +57,8 @@ class Assembly:
 
     def take(self, other: Assembly) -> None:
         """Become another one: who holds this one has that one from now on."""
-        for field in fields(self):
-            setattr(self, field.name, getattr(other, field.name))
+        for name in self.__struct_fields__:
+            setattr(self, name, getattr(other, name))
 
     def heading(self, version: str, path: str) -> list[str]:
         """The first lines of a run: version, file, and each board with its set-up's checksum."""

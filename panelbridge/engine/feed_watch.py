@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from panelbridge.feeds.feed import FeedHealth, FeedReading
 from panelbridge.feeds.feed_events import feed_event
@@ -19,8 +21,7 @@ MOST_REASONS = 20
 """No more reasons than these have an event of their own; the counts have all."""
 
 
-@dataclass(slots=True)
-class _Connection:
+class _Connection(Struct):
     """What was said of a connection.
 
     Attributes:

@@ -11,8 +11,9 @@ from __future__ import annotations
 import threading
 from collections import deque
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from queue import SimpleQueue
+
+from msgspec.structs import replace
 
 from panelbridge.clock import Clock
 from panelbridge.config.load import LoadedPanel

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class ShowState:
+class ShowState(Struct, frozen=True):
     """How a run's time passes, and what was broken on purpose.
 
     Attributes:

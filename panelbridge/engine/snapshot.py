@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from panelbridge.engine.show_state import NO_SHOW, ShowState
 from panelbridge.feeds.feed import NO_HEALTH, FeedHealth
@@ -21,8 +22,7 @@ from panelbridge.signals import (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Snapshot:
+class Snapshot(Struct, frozen=True):
     """The whole panel at one instant.
 
     Attributes:

@@ -9,8 +9,9 @@ lost is found again.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import inf
+
+from msgspec import Struct
 
 from panelbridge.config.chain_check import PIN_KEYS
 from panelbridge.config.panel_file import PanelFile
@@ -75,8 +76,7 @@ WIRING_HINTS = {
 """Name, level and text of each."""
 
 
-@dataclass(slots=True)
-class _Held:
+class _Held(Struct):
     """A button as it was seen.
 
     Attributes:

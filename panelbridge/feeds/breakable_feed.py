@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from panelbridge.feeds.feed import Feed, FeedAround, FeedReading
 from panelbridge.logic.aircraft_values import AircraftValue, put_values

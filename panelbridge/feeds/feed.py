@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from typing import Protocol
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from panelbridge.signals import AircraftState, Commands
 
 
-@dataclass(frozen=True, slots=True)
-class FeedReading:
+class FeedReading(Struct, frozen=True):
     """What a feed reports at one instant.
 
     Attributes:
@@ -29,8 +30,7 @@ class FeedReading:
     finished: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class TargetHealth:
+class TargetHealth(Struct, frozen=True):
     """How something that takes commands is.
 
     Attributes:
@@ -54,8 +54,7 @@ class TargetHealth:
     last_refused: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class FeedHealth:
+class FeedHealth(Struct, frozen=True):
     """How a feed that comes from outside is; empty for one that is built in.
 
     Attributes:

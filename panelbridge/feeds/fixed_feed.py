@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from panelbridge.feeds.feed import Feed, FeedReading
 from panelbridge.signals import AircraftState, Commands, GearPosition

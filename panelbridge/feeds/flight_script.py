@@ -10,15 +10,15 @@ with the brakes pressed too early and a wheel that locks.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 LEGS = ("nose", "left", "right")
 Side = Literal["left", "right"]
 
 
-@dataclass(frozen=True, slots=True)
-class KeyPoint:
+class KeyPoint(Struct, frozen=True):
     """The aircraft at one instant; between two points all values are interpolated.
 
     Attributes:
@@ -38,8 +38,7 @@ class KeyPoint:
     flap_deg: float
 
 
-@dataclass(frozen=True, slots=True)
-class PilotAction:
+class PilotAction(Struct, frozen=True):
     """One movement of a switch by the pilot.
 
     Attributes:

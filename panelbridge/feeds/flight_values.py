@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.feeds.flight_script import (
     DURATION_S,
@@ -26,8 +27,7 @@ _TIMES = [point.time_s for point in KEY_POINTS]
 _PRESSURE_PSI = 2850.0
 
 
-@dataclass(frozen=True, slots=True)
-class FlightValues:
+class FlightValues(Struct, frozen=True):
     """The aircraft at one instant; units as in ``AircraftState``."""
 
     phase: str

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterator, Mapping
-from dataclasses import dataclass, fields, replace
 from math import inf
 from operator import attrgetter
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from panelbridge.logic.aircraft_base import AircraftBase
 from panelbridge.logic.aircraft_dictionary import DICTIONARY
@@ -14,12 +16,11 @@ from panelbridge.logic.kit.aircraft_cells import AircraftCell, cell_of
 from panelbridge.logic.kit.declarations import Form, Signal
 from panelbridge.signals import AircraftState, GearPosition, LegLocks, Value
 
-_FIELDS = tuple(field.name for field in fields(AircraftState))
+_FIELDS = AircraftState.__struct_fields__
 _read_fields = attrgetter(*_FIELDS)
 
 
-@dataclass(frozen=True, slots=True)
-class AircraftValue:
+class AircraftValue(Struct, frozen=True):
     """A value of the aircraft.
 
     Attributes:

@@ -152,7 +152,9 @@ def _of_rule(placed: Placed, name: str) -> Placed:
     for place, decision in placed:
         rules = [rule for rule in decision.rules if rule.name == name]
         if rules:
-            found.append((place, replace(decision, rules=rules)))
+            found.append(
+                (place, Decision(rules, decision.conditions, decision.words, decision.ways))
+            )
     return found
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import fields
 from itertools import chain
 from types import SimpleNamespace
 from typing import Any
@@ -19,7 +18,7 @@ from panelbridge.signals import AircraftState, SwitchState
 
 Cells = Mapping[str, Sequence[Handle[Any]]]
 Fill = Callable[[Any, Any, Cells, SystemStep], bool]
-_FIELDS = tuple([one.name for one in fields(AircraftState)])
+_FIELDS = AircraftState.__struct_fields__
 _NONE_BEFORE: Any = SimpleNamespace(**{field: object() for field in _FIELDS})
 """In place of the state before: every field of a state differs from it."""
 

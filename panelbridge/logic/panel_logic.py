@@ -9,9 +9,10 @@ the one before.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from math import inf
 from typing import Any
+
+from msgspec.structs import replace
 
 from panelbridge.errors import LogicError
 from panelbridge.logic.aircraft_base import AircraftBase

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from panelbridge.logic.steering.shaping import PedalShaping
 
 
-@dataclass(frozen=True, slots=True)
-class PanelNumbers:
+class PanelNumbers(Struct, frozen=True):
     """The panel.
 
     Attributes:

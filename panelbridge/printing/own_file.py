@@ -10,16 +10,16 @@ import os
 import stat
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from panelbridge.errors import UsageError
 
 _BEGINNING = 1024
 
 
-@dataclass(frozen=True, slots=True)
-class FileKind:
+class FileKind(Struct, frozen=True):
     """A kind of file that the program writes.
 
     Attributes:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import threading
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.clock import Clock
 from panelbridge.errors import LogicError
@@ -16,8 +17,7 @@ _lock = threading.Lock()
 _boards: dict[str, RegisteredBoard] = {}
 
 
-@dataclass(eq=False)
-class RegisteredBoard:
+class RegisteredBoard(Struct, eq=False):
     """A simulated board that can be opened as a port.
 
     Attributes:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from functools import partial
+
+from msgspec import Struct
 
 from panelbridge.config.panel_parts.switch_entries import ContactSwitch, LeverSwitch, WiredSwitch
 from panelbridge.logic.switches import Declared, rest_of, words_of
@@ -14,8 +15,7 @@ from panelbridge.simboard.contacts.hands import Hand, LeverHand
 from panelbridge.simboard.contacts.wired_hands import DOWN, contact_hand
 
 
-@dataclass(frozen=True, slots=True)
-class _PinContact:
+class _PinContact(Struct, frozen=True):
     board: SimBoard
     pin_name: str
 

@@ -7,7 +7,8 @@ another panel file, from which the simulated panel is built. What is broken is d
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.panel_parts.output_entries import LampEntry, NeedleEntry
@@ -47,8 +48,7 @@ KINDS: Mapping[str, str] = {
 """The faults, with what stands behind the equals sign."""
 
 
-@dataclass(frozen=True, slots=True)
-class WiringFault:
+class WiringFault(Struct, frozen=True):
     """One fault.
 
     Attributes:

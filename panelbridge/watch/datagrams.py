@@ -10,7 +10,8 @@ import hashlib
 import hmac
 import struct
 import zlib
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 MOST_BYTES = 8000
 """Longest datagram: some systems take no more than 9,216 bytes."""
@@ -19,8 +20,7 @@ _HEAD = struct.Struct(">QIB")  # number, number of the first event, whether it i
 _SHORTEST = _HASH_BYTES + _HEAD.size
 
 
-@dataclass(frozen=True, slots=True)
-class PublishedPart:
+class PublishedPart(Struct, frozen=True):
     """The content of a datagram.
 
     Attributes:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import dataclasses
 import json
 import os
 import secrets
@@ -12,8 +11,10 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import asdict
 
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.errors import UsageError
@@ -31,8 +32,7 @@ _END_S = 3.0
 """The publisher may take this long to say goodbye, s."""
 
 
-@dataclass(frozen=True, slots=True)
-class PublishRequest:
+class PublishRequest(Struct, frozen=True):
     """How a run is to be published.
 
     Attributes:
@@ -99,7 +99,7 @@ class Publication:
         )
         self._thread.start()
         try:
-            self._tell(to_json([os.getpid(), dataclasses.asdict(setup)]).decode())
+            self._tell(to_json([os.getpid(), asdict(setup)]).decode())
             inner, self.port = self._ports()
         except UsageError:
             self.close()

@@ -13,8 +13,9 @@ import secrets
 import socket
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from panelbridge.errors import MessageError
 from panelbridge.watch import greeting
@@ -45,8 +46,7 @@ _BROKEN = (
 """What reading from and writing to a stranger may raise."""
 
 
-@dataclass(frozen=True, slots=True)
-class PublisherSetup:
+class PublisherSetup(Struct, frozen=True):
     """What a publisher is started with.
 
     Attributes:

@@ -14,7 +14,7 @@ import threading
 from pathlib import Path
 from typing import TextIO
 
-from pydantic import TypeAdapter
+import msgspec
 
 from panelbridge.errors import PanelbridgeError, UsageError
 from panelbridge.link.ports.failure_text import failure_text
@@ -26,7 +26,6 @@ END = "end"
 """The line that ends a run in good order."""
 ENDED = "the run has ended"
 DIED = "the run has stopped without a goodbye: its program has ended or was killed"
-_SETUPS = TypeAdapter(PublisherSetup)
 
 
 async def serve(setup: PublisherSetup, process: int, lines: TextIO, said: TextIO) -> None:
@@ -99,8 +98,9 @@ def main() -> None:
         if number is not None:
             signal.signal(number, signal.SIG_IGN)
     let_the_run_go_first()
-    process, setup = json.loads(sys.stdin.readline())
-    asyncio.run(serve(_SETUPS.validate_python(setup), process, sys.stdin, sys.stdout))
+    told = msgspec.json.decode(sys.stdin.readline(), type=tuple[int, PublisherSetup])
+    process, setup = told
+    asyncio.run(serve(setup, process, sys.stdin, sys.stdout))
 
 
 if __name__ == "__main__":

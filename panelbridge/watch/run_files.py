@@ -9,18 +9,16 @@ import os
 import secrets
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 
-from pydantic import TypeAdapter, ValidationError
+import msgspec
 
 from panelbridge.errors import UsageError
 
 _LONGEST = 10_000
 
 
-@dataclass(frozen=True, slots=True)
-class PublishedRun:
+class PublishedRun(msgspec.Struct, frozen=True):
     """A run that is published.
 
     Attributes:
@@ -45,9 +43,6 @@ class PublishedRun:
         return f"[{self.host}]:{self.port}" if ":" in self.host else f"{self.host}:{self.port}"
 
 
-_RUNS = TypeAdapter(PublishedRun)
-
-
 def runs_folder() -> Path:
     """Where the files are. Raises: UsageError, when this user has no home."""
     try:
@@ -68,7 +63,7 @@ def write_run(folder: Path, run: PublishedRun) -> Path:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         number = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
         with open(number, "wb") as file:
-            file.write(_RUNS.dump_json(run))
+            file.write(msgspec.json.encode(run))
         os.replace(beside, path)
     except OSError as error:
         what = f"the file of this run cannot be written: {error.strerror or error}"
@@ -88,8 +83,9 @@ def published_runs(folder: Path) -> Iterator[tuple[Path, PublishedRun]]:
     for path in folder.glob("*.json"):
         try:
             with path.open("rb") as file:
-                found.append((path.stat().st_mtime, path, _RUNS.validate_json(file.read(_LONGEST))))
-        except (OSError, ValidationError):
+                run = msgspec.json.decode(file.read(_LONGEST), type=PublishedRun)
+            found.append((path.stat().st_mtime, path, run))
+        except (OSError, msgspec.MsgspecError):
             continue
     found.sort(key=lambda one: one[0], reverse=True)
     for _, path, run in found:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
 from itertools import chain
+
+from msgspec.structs import replace
 
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.watch.codec import EVENTS, SNAPSHOTS

@@ -9,8 +9,9 @@ import socket
 import threading
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from panelbridge.clock import Clock
 from panelbridge.engine.snapshot import Snapshot
@@ -27,8 +28,7 @@ _BUFFER_BYTES = 65_536
 _GONE = "the publisher there has gone; the run itself may go on without it"
 
 
-@dataclass(frozen=True, slots=True)
-class RunAddress:
+class RunAddress(Struct, frozen=True):
     """Where a run is, and what a viewer must know.
 
     Attributes:
@@ -45,8 +45,7 @@ class RunAddress:
         return f"[{self.host}]:{self.port}" if ":" in self.host else f"{self.host}:{self.port}"
 
 
-@dataclass(frozen=True, slots=True)
-class Welcome:
+class Welcome(Struct, frozen=True):
     """What a publisher says of its run.
 
     Attributes:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 from collections import deque
-from dataclasses import dataclass, replace
 from enum import StrEnum
 from threading import Lock
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from panelbridge.engine.snapshot import KEPT_EVENTS, Snapshot
 from panelbridge.errors import MessageError
@@ -30,8 +32,7 @@ class Liveness(StrEnum):
     """The run has said that it has ended."""
 
 
-@dataclass(frozen=True, slots=True)
-class WatchStatus:
+class WatchStatus(Struct, frozen=True):
     """Whether what a viewer shows is live.
 
     Attributes:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import replace
 from functools import cache
 from itertools import zip_longest
 from math import inf
 from pathlib import Path
 from typing import Any
+
+from msgspec.structs import replace
 
 from panelbridge.bench.language.expectations import Spot
 from panelbridge.bench.language.plan import ScenarioPlan

@@ -5,8 +5,9 @@ A line ``case: NAME passes``, ``fails`` or ``interrupts`` is a case, ``error: TE
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from panelbridge.bench.language.expectations import Spot
 from panelbridge.bench.language.plan import After, ScenarioPlan, Step

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.verdict.laws import LawWatch

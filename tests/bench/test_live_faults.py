@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.bench.live.breakable_parts import BreakablePart, PartRoom, breakable_parts
 from panelbridge.bench.live.live_faults import PART_BROKEN, PART_MENDED, LiveFaults

@@ -47,7 +47,7 @@ def without_places(steps: tuple[Step, ...]) -> list[tuple[object, ...]]:
             step.when,
             step.actions,
             [
-                [getattr(one, name) for name in type(one).__slots__ if name != "spot"]
+                [getattr(one, name) for name in type(one).__struct_fields__ if name != "spot"]
                 for one in step.expectations
             ],
             step.note,

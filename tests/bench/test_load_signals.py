@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.bench.language.signals_by_name import signals_of
 from panelbridge.bench.verdict.trace import Sample

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.bench.verdict.laws import LawWatch
 from panelbridge.logic.gear.facts import GearFacts

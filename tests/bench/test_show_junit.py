@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import xml.etree.ElementTree as ET
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -11,6 +10,7 @@ import pytest
 import xmlschema
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from panelbridge.bench.language.expectations import Spot
 from panelbridge.bench.language.plan import After, Step

@@ -1,7 +1,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree
@@ -9,6 +8,7 @@ from xml.etree import ElementTree
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.language.plan import ScenarioPlan

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.bench.language.expectations import ExpectNow, Spot
 from panelbridge.bench.language.plan import After, Step

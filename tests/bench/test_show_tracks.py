@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import pairwise
+
+from msgspec.structs import replace
 
 from panelbridge.bench.reports.tracks import Span, end_of, instants, spans
 from panelbridge.bench.verdict.trace import Trace

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import signal
-from dataclasses import replace
 from math import isnan
 from pathlib import Path
 
@@ -12,6 +11,7 @@ import pytest
 import vcd.reader
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from panelbridge.bench.command import write_timeline
 from panelbridge.bench.language.signals_by_name import signals_of

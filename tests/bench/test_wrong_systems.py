@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec import structs
 
 from panelbridge.bench.language.load_scenario import load_scenarios
 from panelbridge.bench.reports.text import failure_text
@@ -54,7 +55,7 @@ def test_a_retraction_on_the_ground(monkeypatch: pytest.MonkeyPatch) -> None:
     right = AirGround.update
 
     def wrong(self: AirGround, now_s: float, world: World) -> AirGroundFacts:
-        return replace(right(self, now_s, world), ground_for_commands=False)
+        return structs.replace(right(self, now_s, world), ground_for_commands=False)
 
     monkeypatch.setattr(AirGround, "update", wrong)
     assert "ground_retract_refused" in failures_of("squat_switch_holds_the_gear")

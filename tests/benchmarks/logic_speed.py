@@ -19,8 +19,9 @@ import pstats
 import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
 from math import sin
+
+from msgspec.structs import replace
 
 from panelbridge.config.load import load_aircraft
 from panelbridge.config.shipped import shipped_config

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.cli.screen import equipment_of, fitted_switches
 from panelbridge.config.aircraft_file import AircraftFile

@@ -6,11 +6,11 @@ import os
 import signal
 import subprocess
 import sys
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.bench.reports.file_kinds import SVG, VCD
 from panelbridge.cli.app import run_app

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.cli.screen import fitted_switches, horn_board_of, looks_of
 from panelbridge.config.load import LoadedPanel, load_panel

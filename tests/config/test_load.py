@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable
-from dataclasses import FrozenInstanceError
 from pathlib import Path
 
 import pytest
@@ -44,7 +43,7 @@ def test_a_panel_comes_with_its_aircraft_and_feed() -> None:
     assert loaded.panel_path == path
     assert loaded.aircraft_path == shipped_config("aircraft/twin_jet.yaml")
     assert loaded.feed_path == shipped_config("feeds/demo_flight.yaml")
-    with pytest.raises(FrozenInstanceError):
+    with pytest.raises(AttributeError):
         loaded.feed = None  # type: ignore[misc]
 
 

@@ -9,7 +9,8 @@ aircraft that has every system. ``--real`` shows it as with real boards.
 from __future__ import annotations
 
 import argparse
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from panelbridge.clock import LiveClock
 from panelbridge.engine.snapshot import KEPT_EVENTS, Snapshot

@@ -10,8 +10,10 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cache
+
+from msgspec.structs import replace
 
 from panelbridge.cli.screen import content_of, fitted_switches
 from panelbridge.clock import VirtualClock

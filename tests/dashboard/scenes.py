@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from panelbridge.dashboard.interfaces import LampLook, SwitchControl
 from panelbridge.engine.snapshot import Snapshot

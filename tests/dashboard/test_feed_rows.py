@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.dashboard.blocks.feed_rows import draw_feed, refused_text
 from panelbridge.dashboard.text.lines import width_of

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.dashboard.blocks.lamp_cells import lay_out_lamps
 from panelbridge.dashboard.blocks.legs import leg_block
@@ -34,7 +33,7 @@ VIEW = SwitchesView(SWITCHES, assign_keys(SWITCHES).shown, PLACES, simulated=Tru
 
 def picture(**changes: object) -> ScreenContent:
     return ScreenContent(
-        replace(full_aircraft.FULL, **changes),  # type: ignore[arg-type]
+        replace(full_aircraft.FULL, **changes),
         "title",
         VIEW,
         full_aircraft.LAMPS,

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.cli.screen import content_of
 from panelbridge.dashboard.blocks.gauge_cells import gauge_cells

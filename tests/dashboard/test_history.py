@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import pairwise
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from panelbridge.dashboard.blocks.time_grid import in_slots, on_grid
 from panelbridge.dashboard.blocks.trends import LEAST_ROWS, STRIPS, trend_lines

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from functools import cache
 
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.cli.screen import content_of, fitted_switches
 from panelbridge.dashboard.blocks.banner import draw_banner

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.dashboard.app import DashboardApp
 from panelbridge.dashboard.text.lines import Line, TextStyle

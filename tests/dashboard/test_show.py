@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 from textual.pilot import Pilot
 
 from panelbridge.dashboard.app import DashboardApp

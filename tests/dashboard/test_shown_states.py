@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.dashboard.app import DashboardApp
 from panelbridge.dashboard.pages.screen_content import ScreenContent

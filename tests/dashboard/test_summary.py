@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from panelbridge.dashboard.blocks.lamp_cells import lay_out_lamps
 from panelbridge.dashboard.blocks.summary import leg_line, lit_lines

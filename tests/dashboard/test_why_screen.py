@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
-from dataclasses import replace
 from functools import cache
 
 import pytest
+from msgspec.structs import replace
 from textual.pilot import Pilot
 
 from panelbridge.cli.screen import content_of, fitted_switches

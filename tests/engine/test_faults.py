@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from itertools import groupby
 
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.clock import VirtualClock
 from panelbridge.config.load import LoadedPanel, load_panel

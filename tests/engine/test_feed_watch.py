@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from panelbridge.engine.feed_watch import FeedWatch
 from panelbridge.feeds.feed import FeedHealth, FeedReading, TargetHealth

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import fields
 
 import pytest
+from msgspec.structs import asdict
 
 from panelbridge.clock import PacedClock, VirtualClock
 from panelbridge.config.load import LoadedPanel, load_panel
@@ -101,7 +101,7 @@ class Run:
 def seen(assembly: Assembly) -> object:
     """What the screen has."""
     snapshot = assembly.engine.snapshot()
-    return {f.name: getattr(snapshot, f.name) for f in fields(snapshot) if f.name != "world"}
+    return {name: value for name, value in asdict(snapshot).items() if name != "world"}
 
 
 Plain = Callable[[float], tuple[object, list[Event]]]

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import sys
 import tomllib
-from dataclasses import replace
 from importlib import invalidate_caches
 from pathlib import Path
 from shutil import copytree
 
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.cli.app import run_app
 from panelbridge.config.load import load_feed, load_panel

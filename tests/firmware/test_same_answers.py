@@ -9,9 +9,9 @@ import random
 from collections import Counter
 from collections.abc import Callable
 from contextlib import closing
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.config.boards import BOARDS, Board, BoardKind
 from panelbridge.link.wire import ItemKind, SetupBegin, SetupItem, SetupStatus

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import fields
 from enum import IntEnum
 from itertools import groupby
 from operator import itemgetter
@@ -166,7 +165,7 @@ def test_tables_of_bytes(name: str) -> None:
         offset += int(row[1])
     assert len(table) >= len(codes)
     assert table[0][2:] == ["type", f"0x{MessageType[name]:02X}"]
-    of_class = [field.name for field in fields(CLASSES[name])]
+    of_class = list(CLASSES[name].__struct_fields__)
     of_table = [row[2] for row in table[1:] if row[2] != "edge_count"]
     assert of_table == of_class
 
@@ -225,8 +224,8 @@ def test_the_example_means_what_it_says() -> None:
         extra = (SetupShape.of(tuple(items)),) if needs_shape else ()
         read = CLASSES[name].unpack(message, *extra)
         written = {
-            field.name: as_written(getattr(read, field.name), values.get(field.name, ""))
-            for field in fields(read)
+            field: as_written(getattr(read, field), values.get(field, ""))
+            for field in read.__struct_fields__
         }
         assert written == values, name
         assert read.pack(*extra) == message
@@ -279,8 +278,8 @@ def test_the_examples_of_chains_and_captures_are_right() -> None:
         assert (message[0], sender == "board") == (MessageType[name], message[0] >= 0x80)
         read = CLASSES[name].unpack(message)
         written = {
-            field.name: as_written(getattr(read, field.name), values.get(field.name, ""))
-            for field in fields(read)
+            field: as_written(getattr(read, field), values.get(field, ""))
+            for field in read.__struct_fields__
         }
         assert written == values, name
         assert read.pack() == message

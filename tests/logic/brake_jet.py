@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from panelbridge.config.load import load_aircraft
 from panelbridge.config.shipped import shipped_config

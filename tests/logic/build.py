@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from typing import Any, TypeVar
+
+from msgspec.structs import replace
 
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.gear.parameters import LegParameters
@@ -100,10 +101,10 @@ def switches(handle: str | HandleContacts = "down", **more: Any) -> SwitchState:
 
 def changed(state: T, **changes: Any) -> T:
     """The state with some of its values changed."""
-    if isinstance(state, SwitchState):
-        assert set(changes) <= set(SWITCHES), "a switch that does not exist"
-        return state.having(**changes)
-    return replace(state, **changes)
+    if isinstance(state, AircraftState):
+        return replace(state, **changes)
+    assert set(changes) <= set(SWITCHES), "a switch that does not exist"
+    return state.having(**changes)
 
 
 class Bench:

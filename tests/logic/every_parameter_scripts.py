@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
 from itertools import chain
 from typing import Any
+
+from msgspec.structs import replace
 
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import faults_of

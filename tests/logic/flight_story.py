@@ -7,9 +7,10 @@ words, and with care: ``python -m tests.logic.flight_story``.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict
 from pathlib import Path
 from typing import Any
+
+from msgspec.structs import asdict
 
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.signals import GearPosition

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pickle
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from typing import Any, Generic, TypeVar
+
+from msgspec.structs import replace
 
 from panelbridge.logic.kit.handles import Handle, Switch
 from panelbridge.logic.kit.rule import Rule, Words, reasons_of
@@ -71,7 +72,7 @@ class Stage(Generic[S]):
                     values += [None] * (place[0] + 1 - len(values))
                     values[place[0]] = value
                     value = tuple(values)  # noqa: PLW2901
-                self._others[kind] = replace(self._others[kind], **{field: value})  # type: ignore[type-var]
+                self._others[kind] = replace(self._others[kind], **{field: value})
                 self.loop.set(kind, self._others[kind])  # type: ignore[arg-type]
 
     def at(self, now_s: float, **changes: Any) -> S:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import fields
 from math import inf
 from typing import Any
 
 import pytest
+from msgspec.structs import astuple
 
 from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.antiskid.facts import ANTISKID, WheelFacts
@@ -696,14 +696,10 @@ def test_every_number_changes_something() -> None:
 def test_what_each_publishes_before_the_first_step_has_a_place_for_every_wheel() -> None:
     skid = stage(first=False)
     for system in skid.loop.systems[1:3]:  # wheel locks, monitor
-        places = [value for value in vars_of(system.facts) if isinstance(value, tuple)]
+        places = [value for value in astuple(system.facts) if isinstance(value, tuple)]
         assert places
         assert [len(one) for one in places] == [len(NAMES)] * len(places), type(system).__name__
         assert not any(any(one) for one in places)
-
-
-def vars_of(facts: Any) -> list[Any]:
-    return [getattr(facts, field.name) for field in fields(facts)]
 
 
 def test_a_parked_aircraft_that_is_found_so_did_not_land() -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import inf
 from types import SimpleNamespace
 from typing import Any, cast
@@ -53,8 +52,7 @@ def is_lit(bench: Bench) -> bool:
     return "own_amber" in bench.lit
 
 
-@dataclass(frozen=True, slots=True)
-class GearOfTest(Facts):
+class GearOfTest(Facts, frozen=True):
     """What a system of this test publishes: a word, and a number that changes by itself."""
 
     word: str | None = None

@@ -53,7 +53,7 @@ class Rig:
         return result
 
     def fly(self, **values: Any) -> Any:
-        fields = {name: getattr(self.state, name) for name in self.state.__slots__}
+        fields = {name: getattr(self.state, name) for name in self.state.__struct_fields__}
         self.state = AircraftState(**{**fields, **values})
         return self.step()
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import inf, nextafter
 from typing import Any
 
@@ -26,8 +25,7 @@ from tests.logic.build import FREE, air, changed, fed_twin, on_ground, switches
 LAMPS = ("nose_green", "nose_red")
 
 
-@dataclass(frozen=True, slots=True)
-class PartFacts(Facts):
+class PartFacts(Facts, frozen=True):
     """A system of this test: two lamps, a horn rule, a solenoid and a gauge."""
 
     green: bool = True

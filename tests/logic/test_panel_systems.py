@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from panelbridge.logic.inventory import lamps_of
 from panelbridge.logic.panel_logic import PanelLogic

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
 
 import pytest
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from panelbridge.errors import LogicError
 from panelbridge.logic.gear.facts import GearFacts

@@ -6,10 +6,10 @@ What the systems do with it is tested with them; here stands that it reaches the
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.errors import LogicError
 from panelbridge.logic.aircraft import AircraftParameters

@@ -8,12 +8,12 @@ Airplane Flying Handbook ch. 12), here with every system on; the parking brake's
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from math import inf, isnan, nextafter
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from panelbridge.signals import GearPosition, HandleContacts, LegState, LogicView, SwitchState
 from tests.examples import examples

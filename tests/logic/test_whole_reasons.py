@@ -6,11 +6,10 @@ dark all the same; without electrical power nothing is lit, and that is the one 
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from panelbridge.logic.kit.rule import Decision
 from panelbridge.logic.panel_views import UNPOWERED

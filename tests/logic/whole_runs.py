@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, fields, replace
 from math import nan
 from typing import Any
 
 from hypothesis import strategies as st
+from msgspec import Struct
+from msgspec.structs import replace
 
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import faults_of, lamps_of, systems_of
@@ -30,8 +31,7 @@ from tests.logic.whole_aircraft import JET, TURBOPROP
 UP, DOWN = GearPosition.UP, GearPosition.DOWN
 
 
-@dataclass(frozen=True)
-class Move:
+class Move(Struct, frozen=True):
     """What changes at one instant.
 
     Attributes:
@@ -50,9 +50,9 @@ class Move:
 
     def __repr__(self) -> str:
         parts = [
-            f"{field.name}={getattr(self, field.name)!r}"
-            for field in fields(self)
-            if getattr(self, field.name) not in ((), None)
+            f"{name}={getattr(self, name)!r}"
+            for name in self.__struct_fields__
+            if getattr(self, name) not in ((), None)
         ]
         return f"Move({', '.join(parts)})"
 

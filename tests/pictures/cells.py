@@ -5,11 +5,12 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager
-from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Any
 from unittest.mock import patch
 
+from msgspec import Struct
+from msgspec.structs import replace
 from rich.cells import cell_len
 from rich.segment import Segment
 from textual import constants
@@ -20,8 +21,7 @@ GROUND, INK = "#171614", "#d6d0c4"
 """Of a cell that nobody has painted."""
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """One cell of a screen.
 
     Attributes:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import product
 
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.logic.inventory import lamps_of
 from panelbridge.signals import LegLocks, Outputs

@@ -13,12 +13,12 @@ down-lock switch that is made and an up-lock switch that is not. I7 never green 
 
 from __future__ import annotations
 
-from dataclasses import replace
 from math import isnan, nan
 from typing import Any
 
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.signals import (

@@ -3,11 +3,11 @@ from __future__ import annotations
 import random
 import threading
 from collections.abc import Callable
-from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from panelbridge.clock import VirtualClock
 from panelbridge.config.boards import BOARDS

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from panelbridge.clock import VirtualClock
 from panelbridge.config.load import LoadedPanel, load_panel

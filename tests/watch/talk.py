@@ -7,8 +7,10 @@ import json
 import socket
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager, suppress
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
+
+from msgspec.structs import replace
 
 from panelbridge.engine import Snapshot
 from panelbridge.watch import greeting

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.cli.screen import content_of, fitted_switches
 from panelbridge.cli.viewed_content import VIEWED, viewed_content

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable
-from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from panelbridge.link.session import BoardHealth, LinkState
 from panelbridge.watch.codec import EVENTS, SNAPSHOTS

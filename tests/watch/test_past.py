@@ -6,10 +6,10 @@ import binascii
 import json
 import random
 import zlib
-from dataclasses import replace
 from itertools import pairwise
 
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.errors import MessageError
 from panelbridge.watch.codec import SNAPSHOTS

@@ -5,9 +5,9 @@ from __future__ import annotations
 import asyncio
 import json
 import socket
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.watch import greeting
 from panelbridge.watch.datagrams import DatagramSealer, PublishedPart

@@ -13,10 +13,11 @@ import shutil
 import signal
 from collections.abc import AsyncIterator, Callable, Sequence
 from contextlib import asynccontextmanager
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from playwright.async_api import Browser, Page, WebSocket, async_playwright
 
 from panelbridge.engine import Snapshot

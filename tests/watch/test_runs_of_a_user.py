@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import os
 import stat
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.errors import UsageError
 from panelbridge.watch.find_run import find_run, is_loopback, is_there, living_runs, split_address

@@ -7,7 +7,8 @@ being watched. What is expected now is decided before the next step.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from panelbridge.bench.boards.board_hands import ASK_S, Ask, BoardHands
 from panelbridge.bench.boards.faults import is_of_feed

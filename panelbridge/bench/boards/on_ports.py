@@ -7,8 +7,9 @@ person is asked; lamps and horn are checked as the boards accept them.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from panelbridge.bench.boards.board_hands import Ask
 from panelbridge.bench.boards.board_world import BoardWorld

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from panelbridge.bench.boards.faults import BoardFaults
 from panelbridge.bench.language.plan import FEED, ClearFault, ScenarioPlan

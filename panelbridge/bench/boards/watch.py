@@ -7,8 +7,9 @@ shorter at both ends, by it. That an event never comes gets no grace.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import assert_never
+
+from msgspec.structs import replace
 
 from panelbridge.bench.language.expectations import (
     Expectation,

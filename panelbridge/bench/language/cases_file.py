@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from panelbridge.config.words import did_you_mean, listed, nearest, quoted
 from panelbridge.config.yaml_positions import KeyPath, Position, Value, YamlSource, place_name
@@ -128,8 +130,7 @@ _SpotsOfCase = dict[int | str, list[tuple[KeyPath, Position]]]
 """Places of a case's values, by the parameter's name: the way below it, and the place."""
 
 
-@dataclass(slots=True)
-class _Filling:
+class _Filling(Struct):
     case: Mapping[str, Value]
     given: _SpotsOfCase
     spots: dict[KeyPath, Position] = field(default_factory=dict)

@@ -5,14 +5,13 @@ Each expectation keeps the place where it stands in its file. Times are seconds;
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from panelbridge.logic.kit.conditions import Condition
 from panelbridge.signals import Event
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
+class Spot(Struct, frozen=True):
     """A place in a scenario file.
 
     Attributes:
@@ -29,16 +28,14 @@ class Spot:
         return f"{self.file}:{self.line}:{self.column}"
 
 
-@dataclass(frozen=True, slots=True)
-class ExpectNow:
+class ExpectNow(Struct, frozen=True):
     """The condition holds right after this step's actions."""
 
     condition: Condition
     spot: Spot
 
 
-@dataclass(frozen=True, slots=True)
-class ExpectWithin:
+class ExpectWithin(Struct, frozen=True):
     """The condition comes to hold within ``limit_s`` from this step on."""
 
     condition: Condition
@@ -46,8 +43,7 @@ class ExpectWithin:
     spot: Spot
 
 
-@dataclass(frozen=True, slots=True)
-class ExpectThroughout:
+class ExpectThroughout(Struct, frozen=True):
     """The condition holds at every instant of the next ``for_s`` seconds; inf = to the end."""
 
     condition: Condition
@@ -55,8 +51,7 @@ class ExpectThroughout:
     spot: Spot
 
 
-@dataclass(frozen=True, slots=True)
-class ExpectNever:
+class ExpectNever(Struct, frozen=True):
     """The condition never holds for ``for_s``; inf = to the end."""
 
     condition: Condition
@@ -64,8 +59,7 @@ class ExpectNever:
     spot: Spot
 
 
-@dataclass(frozen=True, slots=True)
-class ExpectSilence:
+class ExpectSilence(Struct, frozen=True):
     """The event of this name never comes for ``for_s``; inf = to the end."""
 
     event: str
@@ -73,8 +67,7 @@ class ExpectSilence:
     spot: Spot
 
 
-@dataclass(frozen=True, slots=True)
-class EventPattern:
+class EventPattern(Struct, frozen=True):
     """An event to wait for; without a subject (a leg, switch or board) that of any."""
 
     name: str
@@ -85,8 +78,7 @@ class EventPattern:
         return self.name == event.name and self.subject in ("", event.subject)
 
 
-@dataclass(frozen=True, slots=True)
-class ExpectOrder:
+class ExpectOrder(Struct, frozen=True):
     """The events come in this order within ``limit_s``, others may come between; inf = the end."""
 
     events: tuple[EventPattern, ...]
@@ -94,8 +86,7 @@ class ExpectOrder:
     spot: Spot
 
 
-@dataclass(frozen=True, slots=True)
-class ExpectCount:
+class ExpectCount(Struct, frozen=True):
     """The event comes exactly ``count`` times in ``for_s``; inf = to the end.
 
     Attributes:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from math import inf
+
+from msgspec import Struct
 
 from panelbridge.bench.language.expectations import Spot
 from panelbridge.bench.language.plan import BOARD, FEED, HANDLE, FaultKind
@@ -28,8 +29,7 @@ END = "end"
 """Instead of a time: for as long as the scenario runs."""
 
 
-@dataclass(frozen=True)
-class Names:
+class Names(Struct, frozen=True, dict=True):
     """The names of one target.
 
     Attributes:
@@ -159,7 +159,6 @@ class Names:
         return tuple(wheel.name for wheel in brakes.wheels) if brakes and of_wheels else self.legs
 
 
-@dataclass(slots=True)
 class Context(ReadingContext):
     """A scenario file that is being read, beside the aircraft that it is for.
 

@@ -7,10 +7,11 @@ Each part keeps the place where it stands in its file, for failures.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from enum import StrEnum
 from math import inf
 from pathlib import Path
+
+from msgspec import Struct, field
 
 from panelbridge.bench.language.expectations import EventPattern, Expectation, Spot
 from panelbridge.config.aircraft_file import AircraftFile
@@ -26,23 +27,20 @@ HANDLE = "gear_handle"
 """The switch that has its own places and faults."""
 
 
-@dataclass(frozen=True, slots=True)
-class SetValues:
+class SetValues(Struct, frozen=True):
     """Give aircraft values at once, by their names as signals; None makes one unknown."""
 
     values: Mapping[str, Value]
 
 
-@dataclass(frozen=True, slots=True)
-class RampValues:
+class RampValues(Struct, frozen=True):
     """Move numbers to their targets in straight lines over ``over_s`` > 0."""
 
     targets: Mapping[str, float]
     over_s: float
 
 
-@dataclass(frozen=True, slots=True)
-class AddNoise:
+class AddNoise(Struct, frozen=True):
     """Let numbers jump about where they are, evenly spread and the same in every run.
 
     Attributes:
@@ -56,8 +54,7 @@ class AddNoise:
     seed: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class MoveSwitch:
+class MoveSwitch(Struct, frozen=True):
     """Put a switch somewhere.
 
     Attributes:
@@ -104,8 +101,7 @@ class FaultKind(StrEnum):
     """LEG: a wire of its down-lock switch is off."""
 
 
-@dataclass(frozen=True, slots=True)
-class SetFault:
+class SetFault(Struct, frozen=True):
     """Break something.
 
     Attributes:
@@ -122,8 +118,7 @@ class SetFault:
     lasts_s: float = inf
 
 
-@dataclass(frozen=True, slots=True)
-class ClearFault:
+class ClearFault(Struct, frozen=True):
     """Mend something: every fault of ``target``, or that of one kind; "all" mends everything."""
 
     target: str
@@ -137,30 +132,26 @@ class ClearFault:
 Action = SetValues | RampValues | AddNoise | MoveSwitch | SetFault | ClearFault
 
 
-@dataclass(frozen=True, slots=True)
-class At:
+class At(Struct, frozen=True):
     """At this time of the scenario."""
 
     time_s: float
 
 
-@dataclass(frozen=True, slots=True)
-class After:
+class After(Struct, frozen=True):
     """Time after the step before began; 0 = with it, in order."""
 
     wait_s: float
 
 
-@dataclass(frozen=True, slots=True)
-class WaitFor:
+class WaitFor(Struct, frozen=True):
     """As soon as the condition holds; not within ``limit_s`` fails and ends the scenario."""
 
     condition: Condition
     limit_s: float
 
 
-@dataclass(frozen=True, slots=True)
-class WaitForEvent:
+class WaitForEvent(Struct, frozen=True):
     """As soon as the event comes; not within ``limit_s`` fails and ends the scenario.
 
     What comes with the actions of the step before counts.
@@ -173,8 +164,7 @@ class WaitForEvent:
 When = At | After | WaitFor | WaitForEvent
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """One step: when, then what is done, then what is expected.
 
     Attributes:
@@ -192,8 +182,7 @@ class Step:
     spot: Spot
 
 
-@dataclass(frozen=True, slots=True)
-class ScenarioPlan:
+class ScenarioPlan(Struct, frozen=True):
     """A scenario, or one case of its table, ready to run.
 
     Attributes:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from panelbridge.bench.language.actions_file import read_switches, read_values
 from panelbridge.bench.language.names import Context, Names

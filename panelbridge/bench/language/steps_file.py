@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.bench.language.actions_file import RELEASED, read_actions, read_buttons
 from panelbridge.bench.language.expectations import ExpectNow, ExpectThroughout
@@ -29,8 +30,7 @@ Include = Callable[[Context, KeyPath, "Timeline"], list[Step]]
 """Reads the steps of the file that is named at a place."""
 
 
-@dataclass(slots=True)
-class Timeline:
+class Timeline(Struct):
     """How far the steps have come.
 
     Attributes:

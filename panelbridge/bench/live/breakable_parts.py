@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from panelbridge.bench.language.names import Names
 from panelbridge.bench.language.plan import FEED, FaultKind
@@ -35,8 +36,7 @@ HORN = "horn"
 _CONTACTS = (*SWITCH_FAULTS, FaultKind.BOUNCING)
 
 
-@dataclass(frozen=True, slots=True)
-class BreakablePart:
+class BreakablePart(Struct, frozen=True):
     """One way in which one part can be broken.
 
     Attributes:

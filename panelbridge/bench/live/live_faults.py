@@ -7,7 +7,8 @@ contacts, of the line. All of this is called in the engine's thread.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from panelbridge.bench.language.faults_file import BOUNCING_S
 from panelbridge.bench.language.plan import FEED, FaultKind

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from panelbridge.bench.verdict.failure import Cause, Failure
 from panelbridge.config.words import listed
@@ -17,8 +19,7 @@ MOST_LOOKED_AT = 5
 _HOLDS = {True: "holds", False: "does not hold"}
 
 
-@dataclass(frozen=True, slots=True)
-class Because:
+class Because(Struct, frozen=True):
     """Why one signal, or several alike, are as they are.
 
     Attributes:

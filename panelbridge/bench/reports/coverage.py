@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import fields, is_dataclass
+
+from msgspec import Struct
+from msgspec.structs import astuple
 
 from panelbridge.bench.verdict.trace import ScenarioResult
 from panelbridge.logic.inventory import lamps_of
@@ -80,6 +82,5 @@ def _words(data: object) -> Iterator[str]:
     elif isinstance(data, tuple):
         for part in data:
             yield from _words(part)
-    elif is_dataclass(data):
-        for field in fields(data):
-            yield from _words(getattr(data, field.name))
+    elif isinstance(data, Struct):
+        yield from _words(astuple(data))

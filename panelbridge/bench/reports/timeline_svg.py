@@ -7,8 +7,9 @@ its hue. Below stand the failures, the steps and the events with their times.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from math import ceil
+
+from msgspec import Struct
 
 from panelbridge.bench.language.plan import ScenarioPlan
 from panelbridge.bench.language.signals_by_name import chosen_signals, signals_of, usual_signals
@@ -39,8 +40,7 @@ text{font:11px monospace;fill:#1c1c1c}.title{font-size:15px;font-weight:bold}.qu
 </style>"""
 
 
-@dataclass(frozen=True, slots=True)
-class TimelineHead:
+class TimelineHead(Struct, frozen=True):
     """What stands above a picture beside its title.
 
     Attributes:

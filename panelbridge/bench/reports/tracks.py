@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from itertools import groupby
 from math import ceil
 from typing import Generic, TypeVar
+
+from msgspec import Struct
 
 from panelbridge.bench.verdict.trace import Sample, Trace
 from panelbridge.logic.kit.declarations import Signal
@@ -14,8 +15,7 @@ from panelbridge.logic.kit.declarations import Signal
 V = TypeVar("V")
 
 
-@dataclass(frozen=True, slots=True)
-class Span(Generic[V]):
+class Span(Struct, Generic[V], frozen=True):
     """A value that lasted.
 
     Attributes:

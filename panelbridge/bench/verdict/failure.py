@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from panelbridge.bench.language.expectations import Spot
 from panelbridge.signals import Reason
 
 
-@dataclass(frozen=True, slots=True)
-class Cause:
+class Cause(Struct, frozen=True):
     """Why a signal is as it is.
 
     Attributes:
@@ -34,8 +34,7 @@ class Cause:
     spot: Spot | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Failure:
+class Failure(Struct, frozen=True):
     """An expectation that did not hold.
 
     Attributes:

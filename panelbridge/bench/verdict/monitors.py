@@ -6,8 +6,9 @@ A limit is met at the limit itself; an interval ends just before its end.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import inf
+
+from msgspec import Struct
 
 from panelbridge.bench.language.expectations import (
     ConditionExpectation,
@@ -30,8 +31,7 @@ EPSILON_S = 1e-9
 Specs = Mapping[str, Signal]
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(Struct, frozen=True):
     """What became of an expectation.
 
     Attributes:

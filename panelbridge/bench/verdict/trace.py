@@ -6,9 +6,10 @@ Screens, timelines, waveforms and coverage read this one record; nothing else is
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
 from itertools import islice
 from math import inf
+
+from msgspec import Struct, field
 
 from panelbridge.bench.language.expectations import Spot
 from panelbridge.bench.language.plan import ScenarioPlan
@@ -71,8 +72,7 @@ class Sample(World):
         return min((one.next_s(now_s) for one in cells if isinstance(one, Stepping)), default=inf)
 
 
-@dataclass(slots=True)
-class _Run:
+class _Run(Struct):
     """A sample and those that follow from it.
 
     Attributes:
@@ -155,8 +155,7 @@ class Samples:
         raise IndexError(place)
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Struct, frozen=True):
     """A step began, or an expectation ended.
 
     Attributes:
@@ -174,8 +173,7 @@ class Mark:
     passed: bool = False
 
 
-@dataclass(slots=True)
-class Trace:
+class Trace(Struct):
     """The record of one run.
 
     Attributes:
@@ -199,8 +197,7 @@ class Trace:
     taken_transitions: set[str] = field(default_factory=set)
 
 
-@dataclass(frozen=True, slots=True)
-class Undecided:
+class Undecided(Struct, frozen=True):
     """An expectation that neither held nor failed.
 
     Attributes:
@@ -214,8 +211,7 @@ class Undecided:
     unknown: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class ScenarioResult:
+class ScenarioResult(Struct, frozen=True):
     """How a scenario went.
 
     Attributes:

@@ -8,9 +8,10 @@ puts it elsewhere keeps it there until the next command.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Set
-from dataclasses import replace
 from math import inf
 from typing import Any
+
+from msgspec.structs import replace
 
 from panelbridge.bench.language.plan import FEED, AddNoise, FaultKind, RampValues
 from panelbridge.bench.world.moving_values import Noise, NoisyValue, RampLine

@@ -6,8 +6,9 @@ of the logic. In between only numbers change that are functions of time, like th
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import assert_never
+
+from msgspec.structs import replace
 
 from panelbridge.bench.language.plan import (
     Action,

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from hashlib import blake2b
 from math import inf
+
+from msgspec import Struct
 
 from panelbridge.bench.verdict.trace import Stepping
 
@@ -26,8 +27,7 @@ def _next_step_s(start_s: float, end_s: float, now_s: float) -> float:
     return min(start_s + (steps_since(start_s, now_s) + 1) * VALUE_STEP_S, end_s)
 
 
-@dataclass(frozen=True, slots=True)
-class RampLine(Stepping):
+class RampLine(Stepping, Struct, frozen=True):
     """A value that moves in steps of time along a straight line.
 
     Attributes:
@@ -54,8 +54,7 @@ class RampLine(Stepping):
         return _next_step_s(self.start_s, self.end_s, now_s)
 
 
-@dataclass(frozen=True, slots=True)
-class Noise:
+class Noise(Struct, frozen=True):
     """Noise on one value: evenly spread, and the same in every run.
 
     Attributes:
@@ -88,8 +87,7 @@ class Noise:
         return _next_step_s(self.start_s, self.end_s, now_s)
 
 
-@dataclass(frozen=True, slots=True)
-class NoisyValue(Stepping):
+class NoisyValue(Stepping, Struct, frozen=True):
     """A value with noise on it.
 
     Attributes:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from panelbridge.config.links.names_to_send import Sendable, sendable_of
 from panelbridge.config.links.templates import WALL_CLOCK, TemplateError, leaves_of, template_of

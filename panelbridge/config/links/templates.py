@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from string import Formatter
 from typing import Any
+
+from msgspec import Struct
 
 _SPEC = re.compile(r"(\.[0-9])?f|d|", re.ASCII)
 _NAME = re.compile(r"[a-z][a-z0-9_]{0,60}", re.ASCII)
@@ -25,8 +26,7 @@ class TemplateError(ValueError):
     """A template cannot be used."""
 
 
-@dataclass(frozen=True, slots=True)
-class TextTemplate:
+class TextTemplate(Struct, frozen=True):
     """A text with values to fill in.
 
     Attributes:

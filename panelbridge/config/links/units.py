@@ -7,8 +7,9 @@ against an independent library.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import pi
+
+from msgspec import Struct
 
 _FT_M, _LB_KG, _G_M_S2 = 0.3048, 0.45359237, 9.80665
 _IN_M, _NMI_M, _MI_M = _FT_M / 12, 1852.0, 1609.344
@@ -88,8 +89,7 @@ _OTHER_NAMES = {
 """What people write instead; a hint only, so that a file has one name for a unit."""
 
 
-@dataclass(frozen=True, slots=True)
-class WrongUnit:
+class WrongUnit(Struct, frozen=True):
     """Why a unit cannot be converted.
 
     Attributes:

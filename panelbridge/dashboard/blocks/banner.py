@@ -8,10 +8,10 @@ are seen without colour.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
 
+from msgspec import Struct
 from rich.cells import cell_len
 
 from panelbridge.dashboard.text.big_letters import big_rows, big_text, big_width
@@ -61,8 +61,7 @@ _SIGNS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Banner:
+class Banner(Struct, frozen=True):
     """A banner.
 
     Attributes:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.dashboard.interfaces import LampLook
 from panelbridge.dashboard.text.lines import TextSpan, TextStyle, asking, fit, words_of_name
@@ -52,8 +53,7 @@ def name_width(names: Iterable[str], width: int) -> int:
     return max(min(longest + 2, width - DARK_WIDTH), 0)
 
 
-@dataclass(frozen=True, slots=True)
-class LampLayout:
+class LampLayout(Struct, frozen=True):
     """Which lamp is shown where.
 
     Attributes:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.dashboard.blocks.lamp_cells import LampLayout, label_of
 from panelbridge.dashboard.blocks.one_leg import SMALL_LEG, large_leg, small_leg
@@ -40,8 +41,7 @@ HANDLE = "gear_handle"
 _SMALL_HANDLE, _LARGE_HANDLE = 7, 12
 
 
-@dataclass(frozen=True, slots=True)
-class LegArea:
+class LegArea(Struct, frozen=True):
     """What the legs are drawn from.
 
     Attributes:

@@ -6,7 +6,9 @@ A leg's lamps are in its row, so that one glance compares them with the leg.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from panelbridge.dashboard.blocks.lamp_cells import LampLayout
 from panelbridge.dashboard.text.lines import (
@@ -23,8 +25,7 @@ from panelbridge.dashboard.text.state_words import leg_words, lock_sign, yes_no_
 from panelbridge.signals import LegView, Outputs
 
 
-@dataclass(frozen=True, slots=True)
-class LegColumns:
+class LegColumns(Struct, frozen=True):
     """Widths of the columns in cells; a column of width 0 is left out.
 
     Attributes:

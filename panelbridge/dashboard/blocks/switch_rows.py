@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from panelbridge.dashboard.interfaces import SwitchControl
 from panelbridge.dashboard.text.lines import (
@@ -49,8 +50,7 @@ _SHORT: Mapping[str, str] = {
 _BUTTON_POSITIONS = ("released", "pressed")
 
 
-@dataclass(frozen=True, slots=True)
-class SwitchesView:
+class SwitchesView(Struct, frozen=True):
     """The switches as the screen shows them.
 
     Attributes:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
+
+from msgspec import Struct
 
 from panelbridge.dashboard.blocks.lamp_cells import LampLayout
 from panelbridge.dashboard.blocks.tiles import ShownLamp, rows_of, shown_lamp, tile
@@ -24,8 +25,7 @@ Cells = Sequence[LampLook | None]
 """A row of the grid; None is a gap."""
 
 
-@dataclass(frozen=True, slots=True)
-class GridShape:
+class GridShape(Struct, frozen=True):
     """How tiles share a room.
 
     Attributes:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
 from functools import lru_cache
+
+from msgspec import Struct, field
 
 from panelbridge.dashboard.blocks.limits import BEYOND, limit_words, passed_limit
 from panelbridge.dashboard.blocks.strips import strip_lines
@@ -36,8 +37,7 @@ _HEADROOM = 1.05
 """Of a scale above the greatest number on it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Trend:
+class Trend(Struct, frozen=True):
     """A trend.
 
     Attributes:

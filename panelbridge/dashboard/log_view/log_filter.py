@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from panelbridge.dashboard.text.lines import Line, TextSpan, TextStyle
 from panelbridge.engine.event_groups import group_of
@@ -29,8 +30,7 @@ _SHOWN = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class LogFilter:
+class LogFilter(Struct, frozen=True):
     """What is shown of a log.
 
     Attributes:

@@ -7,7 +7,7 @@ the data can be trusted. Below stand the legs and the handle, the lamps, the gau
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from panelbridge.dashboard.blocks.banner import (
     Banner,
@@ -56,8 +56,7 @@ _GEAR, _HORN = "gear", "horn"
 """What a click on the verdict and on the horn asks for."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Sizes:
+class _Sizes(Struct, frozen=True):
     """Cells of each part at one size of the screen: scale of letters, link, data, rows of log."""
 
     scale: int

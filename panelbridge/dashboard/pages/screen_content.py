@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from panelbridge.dashboard.blocks.header import header_line, horn_lines, live_boards
 from panelbridge.dashboard.blocks.lamp_cells import LampLayout, lay_out_lamps
@@ -22,8 +24,7 @@ TINY = 12
 """Below this height, rows, headings and empty lines are left out."""
 
 
-@dataclass(frozen=True, slots=True)
-class ScreenContent:
+class ScreenContent(Struct, frozen=True):
     """The data that a page is drawn from.
 
     Attributes:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
 
 FIRST_LINES = 3
 """Header and horn, which stay when the log is enlarged."""
 
 
-@dataclass(frozen=True, slots=True)
-class ScreenRows:
+class ScreenRows(Struct, frozen=True):
     """Rows of each part; 0 = not shown. Together they are the screen's height."""
 
     board: int

@@ -6,8 +6,10 @@ Below the sections of a column, trends of their numbers fill what is left of it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import lru_cache
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from panelbridge.dashboard.blocks.abnormal import FirstSections, abnormal_sections
 from panelbridge.dashboard.blocks.header import LABEL_WIDTH
@@ -55,8 +57,7 @@ def with_firsts(content: ScreenContent, firsts: FirstSections) -> ScreenContent:
     return replace(content, firsts=firsts.take(snapshot.time_s, found))
 
 
-@dataclass(frozen=True, slots=True)
-class _Section:
+class _Section(Struct, frozen=True):
     """A section: its title, and its lines below the heading, as wide as a column."""
 
     title: str

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
+
+from msgspec import Struct
 
 from panelbridge.dashboard.blocks.trends import LEAST_ROWS
 from panelbridge.dashboard.interfaces import Equipment, ValueLook
@@ -24,8 +25,7 @@ def by_part(places: Sequence[BlockPlace]) -> list[list[BlockPlace]]:
     return [[place for place in places if place.part == part] for part in range(parts_in(places))]
 
 
-@dataclass(frozen=True, slots=True)
-class TrendGap:
+class TrendGap(Struct, frozen=True):
     """Free rows of a column, with the numbers that are drawn there."""
 
     part: int

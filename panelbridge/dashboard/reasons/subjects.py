@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.dashboard.blocks.lamp_cells import LampLayout
 from panelbridge.dashboard.interfaces import LampLook
@@ -32,8 +33,7 @@ _GEAR = (
 _URGENCY = ("red", "amber", "white", "blue", "green")
 
 
-@dataclass(frozen=True, slots=True)
-class Subject:
+class Subject(Struct, frozen=True):
     """Something that can be asked for.
 
     Attributes:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Protocol
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True)
-class Breakable:
+
+class Breakable(Struct, frozen=True):
     """One way in which a part can be broken.
 
     Attributes:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
+from msgspec import Struct
 from rich.cells import cell_len
 
 from panelbridge.dashboard.show.show_controls import Breakable
@@ -38,8 +38,7 @@ _TIME_KEYS = (
 """Orders about the time, as click targets name them, each with its key."""
 
 
-@dataclass(frozen=True, slots=True)
-class ShowView:
+class ShowView(Struct, frozen=True):
     """What the panel shows besides the snapshot.
 
     Attributes:

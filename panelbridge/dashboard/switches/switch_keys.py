@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from panelbridge.dashboard.interfaces import SwitchControl
 
@@ -42,8 +43,7 @@ _SAME_KEY = {"=": "+", "_": "-"}
 """On most keyboards these are the same key with and without Shift."""
 
 
-@dataclass(frozen=True, slots=True)
-class KeyAction:
+class KeyAction(Struct, frozen=True):
     """What a key does.
 
     Attributes:
@@ -57,8 +57,7 @@ class KeyAction:
     hold: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class KeyAssignment:
+class KeyAssignment(Struct, frozen=True):
     """Keys of all switches.
 
     Attributes:

@@ -7,11 +7,11 @@ so that what is drawn and what can be clicked always agree.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
 from typing import NamedTuple, Self
 
+from msgspec import Struct
 from rich import cells as rich_cells
 from rich.cells import set_cell_size
 
@@ -68,8 +68,7 @@ class TextStyle(StrEnum):
     __hash__ = str.__hash__  # an enum's own is slow, and every span of a page is hashed
 
 
-@dataclass(frozen=True, slots=True)
-class ClickTarget:
+class ClickTarget(Struct, frozen=True):
     """What a click on a span does.
 
     Attributes:

@@ -6,12 +6,12 @@ longest block. A block that is longer than a column takes several beside each ot
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True)
-class BlockPlace:
+
+class BlockPlace(Struct, frozen=True):
     """Where a block stands.
 
     Attributes:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
 from typing import Any
 
+from msgspec import Struct, field
+from msgspec.structs import replace
 from pydantic import TypeAdapter
 
 from panelbridge.config.links.formats import AnyFormatKeys, FormatKeys
@@ -25,8 +26,7 @@ MOST_TOPICS = 200
 _KEYS: TypeAdapter[AnyFormatKeys] = TypeAdapter(FormatKeys)
 
 
-@dataclass(frozen=True, slots=True)
-class Draft:
+class Draft(Struct, frozen=True):
     """What was found out.
 
     Attributes:

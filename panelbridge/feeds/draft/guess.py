@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from typing import Any
+
+from msgspec import Struct, field
 
 from panelbridge.feeds.formats.format import Field
 
 
-@dataclass(frozen=True, slots=True)
-class FieldSeries:
+class FieldSeries(Struct, frozen=True):
     """A field as it was read, message by message, by the format that was guessed.
 
     Attributes:
@@ -42,8 +42,7 @@ class FieldSeries:
         return len(set(self.values)) < 2
 
 
-@dataclass(frozen=True, slots=True)
-class Guess:
+class Guess(Struct, frozen=True):
     """A format.
 
     Attributes:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 
-@dataclass(frozen=True, slots=True)
-class StreamSample:
+class StreamSample(Struct, frozen=True):
     """Bytes that came at one time: a whole message, or a part of a stream.
 
     Attributes:
@@ -23,8 +24,7 @@ class StreamSample:
     is_retained: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class HeardStream:
+class HeardStream(Struct, frozen=True):
     """All that was heard.
 
     Attributes:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+
+from msgspec import Struct
 
 from panelbridge.config.links.units import factor_between
 from panelbridge.config.value_names import ValueNames
@@ -34,8 +35,7 @@ _UNITS = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class ValueGuess:
+class ValueGuess(Struct, frozen=True):
     """A value that a field may be.
 
     Attributes:

@@ -7,7 +7,8 @@ final approach until the legs are down. The gear itself is the panel's affair.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from panelbridge.feeds.flight_model.laws import ControlLaws, limited
 from panelbridge.feeds.flight_model.motion import FlightControls, Motion

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import pi
+
+from msgspec import Struct
 
 from panelbridge.logic.aircraft import AircraftParameters
 
@@ -13,8 +14,7 @@ _WHEEL_RADIUS_M = 0.29
 """Where the aircraft file names none."""
 
 
-@dataclass(frozen=True, slots=True)
-class FlownAircraft:
+class FlownAircraft(Struct, frozen=True):
     """What an aircraft file's type needs of the model.
 
     Attributes:

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Motion:
+class Motion(Struct, frozen=True):
     """How the aircraft moves at one instant. It took off to the north.
 
     Attributes:
@@ -42,8 +41,7 @@ class Motion:
     legs: tuple[float, float, float]
 
 
-@dataclass(slots=True)
-class FlightControls:
+class FlightControls(Struct):
     """What the autopilot moves.
 
     Attributes:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.config.feed_file import ModelName
 
 
-@dataclass(frozen=True, slots=True)
-class FlightNumbers:
+class FlightNumbers(Struct, frozen=True):
     """What the autopilot has to know of an aircraft.
 
     Attributes:

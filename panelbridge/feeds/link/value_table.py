@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from math import inf
+
+from msgspec import Struct
 
 from panelbridge.config.links.values import LinkValue
 from panelbridge.feeds.formats.format import Field, Raw, Refused
@@ -14,8 +15,7 @@ from panelbridge.logic.aircraft_values import AircraftValue, put_values
 from panelbridge.signals import AircraftState, Value
 
 
-@dataclass(slots=True)
-class FedValue:
+class FedValue(Struct):
     """A line of the feed file's ``values`` while it runs.
 
     Attributes:

@@ -6,12 +6,12 @@ import contextlib
 import socket
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True)
-class Endpoint:
+
+class Endpoint(Struct, frozen=True):
     """Where something can be sent.
 
     Attributes:

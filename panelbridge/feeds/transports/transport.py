@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import Protocol
+
+from msgspec import Struct, field
 
 MOST_ARRIVALS = 64
 """Most arrivals of one reading, so that a flood does not starve the boards."""
@@ -17,8 +18,7 @@ OTHER_SENDER = "from another sender"
 OVERLONG_MESSAGE = "overlong message"
 
 
-@dataclass(frozen=True, slots=True)
-class Arrival:
+class Arrival(Struct, frozen=True):
     """Bytes that have come.
 
     Attributes:
@@ -34,8 +34,7 @@ class Arrival:
     restarts: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class TransportHealth:
+class TransportHealth(Struct, frozen=True):
     """How a transport is.
 
     Attributes:

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.clock import Clock
 from panelbridge.config.baud import DEFAULT_BAUD
@@ -24,8 +25,7 @@ OPENING_WAIT_S = 10.0
 _TURN_S = 0.01
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """What there is at a port.
 
     Attributes:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.config.words import counted
 from panelbridge.link.port_list.panel_ports import BoardOfFile
@@ -12,8 +13,7 @@ from panelbridge.link.port_list.panel_ports import BoardOfFile
 NO_PORT = "no serial ports: is the board plugged in, with a cable that carries data?"
 
 
-@dataclass(frozen=True, slots=True)
-class FoundPort:
+class FoundPort(Struct, frozen=True):
     """What the system says of a port.
 
     Attributes:

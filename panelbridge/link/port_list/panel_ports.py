@@ -5,8 +5,9 @@ from __future__ import annotations
 import contextlib
 import os
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from panelbridge.config.board_of_entry import board_of_entry
 from panelbridge.config.cross_check import port_name
@@ -22,8 +23,7 @@ _MOST_FILES = 200
 _MOST_BYTES = 1_000_000
 
 
-@dataclass(frozen=True, slots=True)
-class BoardOfFile:
+class BoardOfFile(Struct, frozen=True):
     """A board of a panel file.
 
     Attributes:

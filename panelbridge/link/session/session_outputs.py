@@ -6,15 +6,15 @@ frozen object takes three times as long.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from panelbridge.link.wire import Captured, Edge
 from panelbridge.signals import Event
 
 
-@dataclass(frozen=True, slots=True)
-class BoardLive:
+class BoardLive(Struct, frozen=True):
     """The board is set up and reports; its switches are known from here on.
 
     Attributes:
@@ -26,8 +26,7 @@ class BoardLive:
     analogues: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class BoardLost:
+class BoardLost(Struct, frozen=True):
     """The board was live and no longer is; its switches are unknown from here on.
 
     Attributes:
@@ -37,16 +36,14 @@ class BoardLost:
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
-class SwitchesForgotten:
+class SwitchesForgotten(Struct, frozen=True):
     """The host was silent; the board is live, but its switches are unknown until their state comes.
 
     What moved meanwhile is found as after a reconnect: it is no movement of the pilot's.
     """
 
 
-@dataclass(slots=True)
-class EdgesArrived:
+class EdgesArrived(Struct):
     """Contacts have changed: each edge exactly once, oldest first.
 
     Attributes:
@@ -60,8 +57,7 @@ class EdgesArrived:
     analogues: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class StateArrived:
+class StateArrived(Struct, frozen=True):
     """The state has changed without an edge: an analogue input, or edges that were lost.
 
     Attributes:
@@ -97,8 +93,7 @@ class LinkState(StrEnum):
     """The board answers but cannot be used as it is; nothing is commanded."""
 
 
-@dataclass(slots=True)
-class LinkCounts:
+class LinkCounts(Struct):
     """Counts of one board's link since the start, over all of its sessions.
 
     Attributes:
@@ -117,8 +112,7 @@ class LinkCounts:
     round_trip_ms: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class BoardHealth:
+class BoardHealth(Struct, frozen=True):
     """One board's link at one instant.
 
     Attributes:

@@ -8,8 +8,9 @@ switch is operated (``normally_closed``) gets no such flag; no other code handle
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from typing import Any, Literal
+
+from msgspec import Struct
 
 from panelbridge.config.dimming import can_dim
 from panelbridge.config.panel_file import PanelFile
@@ -29,8 +30,7 @@ Debounced = ContactSwitch | OneContactHandle | TwoContactHandle
 Role = Literal["closed", "up", "down"]
 
 
-@dataclass(frozen=True, slots=True)
-class ContactUse:
+class ContactUse(Struct, frozen=True):
     """The use of one contact of the set-up.
 
     Attributes:
@@ -43,8 +43,7 @@ class ContactUse:
     role: Role
 
 
-@dataclass(frozen=True, slots=True)
-class AnalogueUse:
+class AnalogueUse(Struct, frozen=True):
     """The use of one analogue input of the set-up.
 
     Attributes:

@@ -7,9 +7,10 @@ up contact before its down contact), chains, lamps and gauges in the order of th
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Self
+
+from msgspec import Struct
 
 from panelbridge.config.boards import Board
 from panelbridge.config.panel_file import PanelFile
@@ -24,8 +25,7 @@ from panelbridge.link.wire.frames import MAX_MESSAGE, crc16
 CRC_BYTES = 2
 
 
-@dataclass(frozen=True)
-class SetupPlan:
+class SetupPlan(Struct, frozen=True, dict=True):
     """One board's pin set-up.
 
     Attributes:

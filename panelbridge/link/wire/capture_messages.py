@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import struct
-from dataclasses import dataclass
 from typing import Self
+
+from msgspec import Struct
 
 from panelbridge.errors import MessageError
 from panelbridge.link.wire.constants import (
@@ -19,8 +20,7 @@ _CAPTURED_HEAD = struct.Struct("<BBBBHH")
 _TIME_BYTES = 3
 
 
-@dataclass(frozen=True)
-class Capture(FixedMessage):
+class Capture(FixedMessage, frozen=True):
     """Host: watch the raw changes of one contact.
 
     Attributes:
@@ -48,8 +48,7 @@ class Capture(FixedMessage):
             raise MessageError(f"CAPTURE for {self.window_ms} ms")
 
 
-@dataclass(frozen=True, slots=True)
-class Captured:
+class Captured(Struct, frozen=True):
     """Board: the raw changes of a contact, or (with no changes) that the watch begins.
 
     Attributes:

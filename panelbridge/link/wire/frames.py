@@ -8,9 +8,9 @@ that has lost synchronisation finds the next frame at the next zero.
 from __future__ import annotations
 
 from binascii import crc_hqx
-from dataclasses import dataclass
 
 from cobs.cobs import DecodeError, decode, encode
+from msgspec import Struct
 
 CRC_START = 0xFFFF
 MAX_MESSAGE = 120
@@ -32,8 +32,7 @@ def encode_frame(message: bytes) -> bytes:
     return body + b"\0"
 
 
-@dataclass(slots=True)
-class FrameCounts:
+class FrameCounts(Struct):
     """Counts of a parser.
 
     Attributes:

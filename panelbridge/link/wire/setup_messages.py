@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import struct
 from collections.abc import Callable
-from dataclasses import astuple, dataclass
-from typing import Any, ClassVar, Self
+from typing import ClassVar, Self
+
+from msgspec import Struct
+from msgspec.structs import astuple
 
 from panelbridge.errors import MessageError
 from panelbridge.link.wire.constants import PROTOCOL_VERSION, ItemKind, MessageType
 
 
-class FixedMessage:
+class FixedMessage(Struct, frozen=True):
     """Base of messages of one fixed length: a type byte, then the fields in their order."""
 
     message_type: ClassVar[MessageType]
@@ -19,8 +21,7 @@ class FixedMessage:
 
     def pack(self) -> bytes:
         """The message's bytes."""
-        fields: Any = self  # every subclass is a dataclass
-        return self.layout.pack(self.message_type, *astuple(fields))
+        return self.layout.pack(self.message_type, *astuple(self))
 
     @classmethod
     def unpack(cls, message: bytes) -> Self:
@@ -32,8 +33,7 @@ class FixedMessage:
         return make(*cls.layout.unpack(message)[1:])
 
 
-@dataclass(frozen=True)
-class HelloRequest(FixedMessage):
+class HelloRequest(FixedMessage, frozen=True):
     """Host: who are you?
 
     Attributes:
@@ -46,8 +46,7 @@ class HelloRequest(FixedMessage):
     protocol: int = PROTOCOL_VERSION
 
 
-@dataclass(frozen=True)
-class Hello(FixedMessage):
+class Hello(FixedMessage, frozen=True):
     """Board: who I am. Sent after a reset, every 500 ms until set up, and when asked.
 
     Attributes:
@@ -83,8 +82,7 @@ class Hello(FixedMessage):
         return super().unpack(message)
 
 
-@dataclass(frozen=True)
-class SetupBegin(FixedMessage):
+class SetupBegin(FixedMessage, frozen=True):
     """Host: a pin set-up follows; the board puts its outputs to idle and forgets the old one.
 
     Attributes:
@@ -106,8 +104,7 @@ class SetupBegin(FixedMessage):
     report_interval_ms: int
 
 
-@dataclass(frozen=True)
-class SetupItem(FixedMessage):
+class SetupItem(FixedMessage, frozen=True):
     """Host: one pin's use. The three parameters depend on the kind.
 
     ========= ==================== =================== ==================
@@ -164,8 +161,7 @@ class SetupItem(FixedMessage):
         return self.kind in (ItemKind.CHAIN_IN, ItemKind.CHAIN_OUT)
 
 
-@dataclass(frozen=True)
-class SetupCommit(FixedMessage):
+class SetupCommit(FixedMessage, frozen=True):
     """Host: all items are sent; use them if the checksum agrees.
 
     Attributes:
@@ -178,8 +174,7 @@ class SetupCommit(FixedMessage):
     checksum: int
 
 
-@dataclass(frozen=True)
-class SetupReply(FixedMessage):
+class SetupReply(FixedMessage, frozen=True):
     """Board: answer to SETUP_BEGIN, SETUP_ITEM or SETUP_COMMIT.
 
     Attributes:
@@ -200,8 +195,7 @@ class SetupReply(FixedMessage):
     checksum: int
 
 
-@dataclass(frozen=True)
-class Release(FixedMessage):
+class Release(FixedMessage, frozen=True):
     """Host: the session ends; outputs to idle at once. The board answers with HELLO."""
 
     message_type = MessageType.RELEASE

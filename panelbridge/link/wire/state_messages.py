@@ -6,9 +6,10 @@ Their length depends on the pin set-up, so ``pack`` and ``unpack`` take its shap
 from __future__ import annotations
 
 import struct
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Self
+
+from msgspec import Struct
 
 from panelbridge.errors import MessageError
 from panelbridge.link.wire.constants import MAX_EDGES, ItemKind, MessageType
@@ -18,8 +19,7 @@ _COMMAND_HEAD = "<BBHH"
 _REPORT_HEAD = "<BBHHBBHB"
 
 
-@dataclass(frozen=True)
-class SetupShape:
+class SetupShape(Struct, frozen=True, dict=True):
     """The counts of a set-up that decide the length of COMMAND and REPORT.
 
     Attributes:
@@ -64,8 +64,7 @@ class SetupShape:
         return self.report_layout.size + MAX_EDGES
 
 
-@dataclass(frozen=True, slots=True)
-class Command:
+class Command(Struct, frozen=True):
     """Host: the full state of all outputs; also the host's heartbeat and acknowledgement.
 
     Attributes:
@@ -96,8 +95,7 @@ class Command:
         return cls(session, sequence, edge_ack, tuple(outputs))
 
 
-@dataclass(frozen=True, slots=True)
-class Edge:
+class Edge(Struct, frozen=True):
     """One debounced change of a contact.
 
     Attributes:
@@ -109,8 +107,7 @@ class Edge:
     closed: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Report:
+class Report(Struct, frozen=True):
     """Board: the full state of all inputs, and the edges not acknowledged yet.
 
     The state is that *after* the edges. Also the board's heartbeat.

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from panelbridge.logic.kit.world import Facts
 
 
-@dataclass(frozen=True, slots=True)
-class AgreementFacts(Facts):
+class AgreementFacts(Facts, frozen=True):
     """Panel and simulator.
 
     Attributes:

@@ -8,8 +8,9 @@ shown as the simulator reports them. What is unknown disagrees with nothing.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Self
+
+from msgspec import Struct
 
 from panelbridge.logic.agreement.facts import AgreementFacts
 from panelbridge.logic.agreement.parameters import AgreementParameters
@@ -40,8 +41,7 @@ _SENTENCES = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class _AgreementMemory:
+class _AgreementMemory(Struct, frozen=True):
     """What is kept between updates.
 
     Attributes:

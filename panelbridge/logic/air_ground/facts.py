@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from panelbridge.logic.kit.world import Facts
 
 
-@dataclass(frozen=True, slots=True)
-class AirGroundFacts(Facts):
+class AirGroundFacts(Facts, frozen=True):
     """What the squat switches of all struts say together.
 
     Attributes:
@@ -33,8 +30,7 @@ class AirGroundFacts(Facts):
         return None if self.air_for_warnings else True
 
 
-@dataclass(frozen=True, slots=True)
-class SquatOverrideFacts(Facts):
+class SquatOverrideFacts(Facts, frozen=True):
     """The guarded override of the squat switches, for retraction alone.
 
     Attributes:

@@ -12,10 +12,10 @@ circuit). That doubt counts as ground for commands and as air for warnings is ou
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import inf
 from typing import Any, Self
 
+from msgspec import Struct
 from statemachine import State
 
 from panelbridge.logic.air_ground.facts import AirGroundFacts
@@ -45,8 +45,7 @@ class AirGroundChart(Chart):
     strut_lost = ag_unknown.from_(ag_ground, ag_air, ag_split, ag_fault)
 
 
-@dataclass(frozen=True, slots=True)
-class _AirGroundMemory:
+class _AirGroundMemory(Struct, frozen=True):
     struts: tuple[Settling, ...]
     state_id: str = "ag_unknown"
     agreed_ground: bool | None = None

@@ -9,8 +9,9 @@ other lamp, and an alert of the very instant of the reset lights its master all 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any, Self
+
+from msgspec import Struct
 
 from panelbridge.logic.alerts.facts import AlertsFacts
 from panelbridge.logic.alerts.parameters import AlertsParameters
@@ -47,8 +48,7 @@ _CAUTION = Lamp(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class _Master:
+class _Master(Struct, frozen=True):
     """One master light: part of the memory.
 
     Attributes:

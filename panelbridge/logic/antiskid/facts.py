@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from panelbridge.logic.kit.handles import Toggle
@@ -37,8 +36,7 @@ class WheelFacts(NamedTuple):
     locked: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class AntiskidFacts(Facts):
+class AntiskidFacts(Facts, frozen=True):
     """Anti-skid of all braked wheels.
 
     Attributes:
@@ -74,8 +72,7 @@ class AntiskidFacts(Facts):
         return self.is_running and not all(one.failed for one in self.wheels)
 
 
-@dataclass(frozen=True, slots=True)
-class WheelLocksFacts(Facts):
+class WheelLocksFacts(Facts, frozen=True):
     """What the speeds of the watched wheels say.
 
     Attributes:
@@ -87,8 +84,7 @@ class WheelLocksFacts(Facts):
     too_fast: tuple[bool, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class WheelSensorsFacts(Facts):
+class WheelSensorsFacts(Facts, frozen=True):
     """The sensors of all braked wheels.
 
     Attributes:
@@ -104,8 +100,7 @@ class WheelSensorsFacts(Facts):
     fast: bool | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class AntiskidMonitorFacts(Facts):
+class AntiskidMonitorFacts(Facts, frozen=True):
     """On which wheels anti-skid has shut itself down.
 
     Attributes:

@@ -11,9 +11,10 @@ itself is our own decision: so one sensor takes no brakes but its own.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import inf
 from typing import Self
+
+from msgspec import Struct
 
 from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.antiskid.facts import (
@@ -33,8 +34,7 @@ NOT_SPUN_UP = "its wheel did not spin up after the touchdown"
 TOO_FAST = "its wheel seems to turn faster than the aircraft rolls"
 
 
-@dataclass(frozen=True, slots=True)
-class _Watch:
+class _Watch(Struct, frozen=True):
     """One wheel.
 
     Attributes:
@@ -52,8 +52,7 @@ class _Watch:
         return min([self.shown_s, *[one for _, one in self.limits_s]])
 
 
-@dataclass(frozen=True, slots=True)
-class _MonitorMemory:
+class _MonitorMemory(Struct, frozen=True):
     """What is kept between updates.
 
     Attributes:

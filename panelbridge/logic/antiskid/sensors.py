@@ -11,9 +11,10 @@ emergency brake, too slow) is not judged. Sources: 25.735(e) before 2002 and 23.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import inf
 from typing import Self
+
+from msgspec import Struct
 
 from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.antiskid.facts import ANTISKID, WheelSensorsFacts
@@ -30,8 +31,7 @@ NO_SPEED, NO_STRUT = "no wheel speed", "its squat switch is unknown"
 STANDS = "its wheel seems to stand while others turn"
 
 
-@dataclass(frozen=True, slots=True)
-class _Sensor:
+class _Sensor(Struct, frozen=True):
     """One sensor.
 
     Attributes:

@@ -12,9 +12,10 @@ not known to be on is off.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from math import inf
 from typing import Any, Self
+
+from msgspec import Struct
 
 from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.antiskid.facts import (
@@ -49,8 +50,7 @@ from panelbridge.logic.kit.world import World
 from panelbridge.signals import Level
 
 
-@dataclass(frozen=True, slots=True)
-class _AntiskidMemory:
+class _AntiskidMemory(Struct, frozen=True):
     """What is kept between updates.
 
     Attributes:

@@ -9,9 +9,9 @@ braked; that is our own decision.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import inf
 
+from msgspec import Struct
 from statemachine import State
 
 from panelbridge.logic.antiskid.facts import WheelSensorsFacts
@@ -30,8 +30,7 @@ class TouchdownChart(Chart):
     freed = touch_landed.to(touch_free) | touch_in_air.to(touch_free)
 
 
-@dataclass(frozen=True, slots=True)
-class Protection:
+class Protection(Struct, frozen=True):
     """One side.
 
     Attributes:

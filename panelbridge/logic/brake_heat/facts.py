@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from panelbridge.logic.kit.cooling import Cooling
 from panelbridge.logic.kit.world import Facts
 
 
-@dataclass(frozen=True, slots=True)
-class WheelHeat:
+class WheelHeat(Struct, frozen=True):
     """One braked wheel.
 
     Attributes:
@@ -23,8 +22,7 @@ class WheelHeat:
     fuse_melted: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class BrakeHeatFacts(Facts):
+class BrakeHeatFacts(Facts, frozen=True):
     """All braked wheels.
 
     Attributes:

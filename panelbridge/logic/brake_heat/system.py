@@ -13,9 +13,11 @@ ground. Nothing ticks: temperatures are functions of time, and the system looks 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from math import inf
 from typing import Any, Self
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.antiskid.facts import AntiskidFacts
@@ -50,8 +52,7 @@ _MELTED = Lamp(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class _HeatMemory:
+class _HeatMemory(Struct, frozen=True):
     """What is kept between updates.
 
     Attributes:

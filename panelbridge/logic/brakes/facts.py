@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from panelbridge.logic.kit.curves import Boyle, Line
 from panelbridge.logic.kit.handles import Lever
 from panelbridge.logic.kit.world import Facts
@@ -24,8 +22,7 @@ RIGHT_BRAKE = Lever(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class BrakeSupplyFacts(Facts):
+class BrakeSupplyFacts(Facts, frozen=True):
     """Where the brakes' pressure comes from; pressures are not above that of full braking.
 
     Attributes:
@@ -55,8 +52,7 @@ class BrakeSupplyFacts(Facts):
     returned_l: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class BrakesFacts(Facts):
+class BrakesFacts(Facts, frozen=True):
     """Pedals, parking brake, emergency brake.
 
     Attributes:
@@ -92,8 +88,7 @@ class BrakesFacts(Facts):
     trapped: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class WheelBrakesFacts(Facts):
+class WheelBrakesFacts(Facts, frozen=True):
     """The brake of each wheel, in the order of the aircraft file.
 
     Attributes:
@@ -109,8 +104,7 @@ class WheelBrakesFacts(Facts):
     fed_psi: tuple[float | None, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class AntiskidDrainFacts(Facts):
+class AntiskidDrainFacts(Facts, frozen=True):
     """Anti-skid and the stored energy of the brakes.
 
     Attributes:

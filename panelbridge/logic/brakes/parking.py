@@ -11,8 +11,9 @@ decision.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 
+from msgspec import Struct
+from msgspec.structs import replace
 from statemachine import State
 
 from panelbridge.logic.brakes.facts import BRAKE_STEPS
@@ -38,8 +39,7 @@ class ParkingChart(Chart):
     trap = park_shut.to(park_trapped)
 
 
-@dataclass(frozen=True, slots=True)
-class Parking:
+class Parking(Struct, frozen=True):
     """The parking brake.
 
     Attributes:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from panelbridge.logic.antiskid.facts import ANTISKID
 from panelbridge.logic.brakes.facts import BrakeSupplyFacts
@@ -11,8 +11,7 @@ from panelbridge.logic.kit.aircraft_cells import BUS_POWERED
 from panelbridge.logic.kit.world import World
 
 
-@dataclass(frozen=True, slots=True)
-class ParkingSource:
+class ParkingSource(Struct, frozen=True):
     """What the parking brake can be set with.
 
     Attributes:

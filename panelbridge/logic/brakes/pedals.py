@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import ceil, floor
 from typing import Self
 
@@ -13,8 +12,7 @@ from panelbridge.logic.kit.system import Build, System
 from panelbridge.logic.kit.world import Facts, World
 
 
-@dataclass(frozen=True, slots=True)
-class BrakePedalsFacts(Facts):
+class BrakePedalsFacts(Facts, frozen=True):
     """The pedals.
 
     Attributes:

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from panelbridge.logic.brakes.parameters import BrakesParameters
 from panelbridge.logic.brakes.pedals import follow_travel
 from panelbridge.logic.kit.edges import RisingEdge
 
 
-@dataclass(frozen=True, slots=True)
-class Pressing:
+class Pressing(Struct, frozen=True):
     """What the emergency lever presses; every number in steps.
 
     Attributes:

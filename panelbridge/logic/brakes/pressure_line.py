@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import inf
+
+from msgspec import Struct
 
 from panelbridge.logic.brakes.pressures import STEP_PSI, StepBelow, seen_psi
 from panelbridge.logic.hydraulics.facts import HydraulicsFacts
 from panelbridge.logic.kit.world import World
 
 
-@dataclass(frozen=True, slots=True)
-class PressureLine:
+class PressureLine(Struct, frozen=True):
     """The pressure line at one instant.
 
     Attributes:

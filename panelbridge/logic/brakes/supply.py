@@ -9,9 +9,11 @@ anti-skid, whose work empties the accumulator (US Navy 1278BK1). No fluid is mad
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from math import inf
 from typing import Any, Self
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from panelbridge.logic.brakes.facts import BRAKE_STEPS, BrakeSupplyFacts, WheelBrakesFacts
 from panelbridge.logic.brakes.parameters import BrakesParameters
@@ -41,8 +43,7 @@ ACCUMULATOR_FAULT = Fault("brake_accumulator", ("empty",))
 _LEAST_L = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class _BrakeSupplyMemory:
+class _BrakeSupplyMemory(Struct, frozen=True):
     """What is kept between updates.
 
     Attributes:

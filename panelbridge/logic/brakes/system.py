@@ -9,9 +9,10 @@ parking brake shows that it is *not fully released*, also while its sensor is lo
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import inf
 from typing import Any, Self
+
+from msgspec import Struct
 
 from panelbridge.logic.brakes.facts import BRAKE_STEPS, BrakesFacts, BrakeSupplyFacts
 from panelbridge.logic.brakes.parameters import BrakesParameters
@@ -52,8 +53,7 @@ EMERGENCY_BRAKE = Lever(
 PARKING_FAULT = Fault("parking_brake", ("sticking",))
 
 
-@dataclass(frozen=True, slots=True)
-class _BrakesMemory:
+class _BrakesMemory(Struct, frozen=True):
     """What is kept between updates.
 
     Attributes:

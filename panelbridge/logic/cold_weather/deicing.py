@@ -7,8 +7,9 @@ switch it on again stays, on the runway too, until that is done.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 
+from msgspec import Struct
+from msgspec.structs import replace
 from statemachine import State
 
 from panelbridge.logic.kit.chart import Chart
@@ -35,8 +36,7 @@ class DeicingChart(Chart):
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Deicing:
+class Deicing(Struct, frozen=True):
     """The pumping and the reminder.
 
     Attributes:
@@ -52,8 +52,7 @@ class Deicing:
         return replace(self, state=DeicingChart.after(self.state, trigger))
 
 
-@dataclass(frozen=True, slots=True)
-class Approach:
+class Approach(Struct, frozen=True):
     """What the routine follows.
 
     Attributes:

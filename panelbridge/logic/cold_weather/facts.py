@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from panelbridge.logic.kit.curves import Line
 from panelbridge.logic.kit.world import Facts
 
 
-@dataclass(frozen=True, slots=True)
-class ColdWeatherFacts(Facts):
+class ColdWeatherFacts(Facts, frozen=True):
     """All that decides its lamps and its horn, and what is shown of it.
 
     Attributes:

@@ -14,10 +14,11 @@ brakes of both sides: ice does not break without.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from math import inf
 from typing import Self
 
+from msgspec import Struct
+from msgspec.structs import replace
 from statemachine import State
 
 from panelbridge.logic.air_ground.facts import AirGroundFacts
@@ -73,8 +74,7 @@ class TakeoffChart(Chart):
     takeoff_over = cold_leave_down.to(cold_waiting) | cold_may_raise.to(cold_waiting)
 
 
-@dataclass(frozen=True, slots=True)
-class _ColdWeatherMemory:
+class _ColdWeatherMemory(Struct, frozen=True):
     """What is kept between updates.
 
     Attributes:

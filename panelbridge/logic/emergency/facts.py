@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from panelbridge.logic.kit.curves import Line
@@ -14,8 +13,7 @@ BY_HAND: tuple[Means, ...] = ("hand_pump", "hand_crank")
 """Those that drive them only while a hand works."""
 
 
-@dataclass(frozen=True, slots=True)
-class EmergencyFacts(Facts):
+class EmergencyFacts(Facts, frozen=True):
     """The emergency extension and its bottle.
 
     Attributes:

@@ -12,10 +12,11 @@ decision.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from math import inf
 from typing import Self
 
+from msgspec import Struct
+from msgspec.structs import replace
 from statemachine import State
 
 from panelbridge.logic.air_ground.facts import AirGroundFacts
@@ -66,8 +67,7 @@ class EmergencyChart(Chart):
     reset = emergency_extended.to(emergency_stowed)
 
 
-@dataclass(frozen=True, slots=True)
-class _EmergencyMemory:
+class _EmergencyMemory(Struct, frozen=True):
     """What is kept between updates.
 
     Attributes:

@@ -7,9 +7,10 @@ on when the power returns.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from math import inf
 
+from msgspec import Struct
+from msgspec.structs import replace
 from statemachine import State
 
 from panelbridge.logic.gear.parameters import DoorParameters
@@ -39,8 +40,7 @@ class DoorChart(Chart):
 DOOR_WORDS = tuple(state.id.removeprefix("door_") for state in DoorChart.states)
 
 
-@dataclass(frozen=True, slots=True)
-class Door:
+class Door(Struct, frozen=True):
     """One door.
 
     Attributes:

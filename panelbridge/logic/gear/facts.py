@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from panelbridge.logic.kit.curves import Line
 from panelbridge.logic.kit.handles import Button, HandleSwitch
@@ -17,8 +17,7 @@ GEAR_RESET = Button(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class LegFacts:
+class LegFacts(Struct, frozen=True):
     """One leg.
 
     Attributes:
@@ -49,8 +48,7 @@ class LegFacts:
         return self.is_down and not self.in_transit
 
 
-@dataclass(frozen=True, slots=True)
-class GearFacts(Facts):
+class GearFacts(Facts, frozen=True):
     """Handle, selection, power, legs and doors.
 
     Attributes:

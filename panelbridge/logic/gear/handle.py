@@ -7,9 +7,10 @@ whose board is not connected is no fault of its contacts; its position is then n
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from math import inf
 
+from msgspec import Struct
+from msgspec.structs import replace
 from statemachine import State
 
 from panelbridge.logic.gear.events import EventLog
@@ -42,8 +43,7 @@ _TRIGGERS = {
 _POSITIONS = {HandleContacts.UP: GearPosition.UP, HandleContacts.DOWN: GearPosition.DOWN}
 
 
-@dataclass(frozen=True, slots=True)
-class GearHandle:
+class GearHandle(Struct, frozen=True):
     """The handle.
 
     Attributes:

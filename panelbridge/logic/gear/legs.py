@@ -12,10 +12,11 @@ that it is broken; everything else sees what its lock switches say.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from enum import StrEnum
 from math import inf
 
+from msgspec import Struct
+from msgspec.structs import replace
 from statemachine import State
 
 from panelbridge.logic.gear.parameters import LegParameters
@@ -85,8 +86,7 @@ _LOCKS = {
 _MOVING = ("leg_extending", "leg_retracting")
 
 
-@dataclass(frozen=True, slots=True)
-class Leg:
+class Leg(Struct, frozen=True):
     """One leg.
 
     Attributes:

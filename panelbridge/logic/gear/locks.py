@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.logic.gear.events import EventLog
 from panelbridge.logic.gear.facts import LegFacts
@@ -11,8 +12,7 @@ from panelbridge.logic.gear.travel import AT_0, AT_1
 from panelbridge.signals import GearPosition, LegLocks, LegState
 
 
-@dataclass(frozen=True, slots=True)
-class GearLocks:
+class GearLocks(Struct, frozen=True):
     """The lock switches of all legs.
 
     Attributes:

@@ -6,7 +6,8 @@ is what they are, and another look at the same time changes nothing.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
 
 from panelbridge.errors import LogicError
 from panelbridge.logic.air_ground.facts import AirGroundFacts
@@ -25,8 +26,7 @@ UP, DOWN = GearPosition.UP, GearPosition.DOWN
 MOST_PASSES = 64
 
 
-@dataclass(frozen=True, slots=True)
-class GearInputs:
+class GearInputs(Struct, frozen=True):
     """All that the gear sees of the world.
 
     Attributes:
@@ -60,8 +60,7 @@ class GearInputs:
     put: tuple[float | None, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class GearMemory:
+class GearMemory(Struct, frozen=True):
     """Everything that the gear keeps.
 
     Attributes:

@@ -15,9 +15,11 @@ An emergency extension opens doors and closes none. A leg whose door is not open
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from math import inf
 from typing import TypeVar
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from panelbridge.logic.emergency.facts import BY_HAND, EmergencyFacts
 from panelbridge.logic.gear.doors import Door
@@ -31,8 +33,7 @@ UP, DOWN = GearPosition.UP, GearPosition.DOWN
 NO_EMERGENCY = EmergencyFacts()
 
 
-@dataclass(frozen=True, slots=True)
-class LegFaults:
+class LegFaults(Struct, frozen=True):
     """What is broken at legs and doors.
 
     Attributes:
@@ -44,8 +45,7 @@ class LegFaults:
     jammed: tuple[bool, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class LegsAndDoors:
+class LegsAndDoors(Struct, frozen=True):
     """All legs and their doors.
 
     Attributes:

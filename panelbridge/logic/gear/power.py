@@ -16,9 +16,10 @@ need any (14 CFR 23.729(b), before 2017), so nothing here has to do with them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from math import inf
 
+from msgspec import Struct
+from msgspec.structs import replace
 from statemachine import State
 
 from panelbridge.logic.gear.events import EventLog
@@ -48,8 +49,7 @@ class GearPowerChart(Chart):
 POWER_WORDS = tuple(state.id.removeprefix("gearpower_") for state in GearPowerChart.states)
 
 
-@dataclass(frozen=True, slots=True)
-class GearPower:
+class GearPower(Struct, frozen=True):
     """What moves the legs.
 
     Attributes:

@@ -14,8 +14,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-
+from msgspec import Struct
+from msgspec.structs import replace
 from statemachine import State
 
 from panelbridge.logic.gear.events import EventLog
@@ -40,8 +40,7 @@ class SelectionChart(Chart):
     agreement_lost = sel_agreeing.from_(sel_down, sel_up, sel_refused)
 
 
-@dataclass(frozen=True, slots=True)
-class GearSelection:
+class GearSelection(Struct, frozen=True):
     """The selector between handle and legs.
 
     Attributes:

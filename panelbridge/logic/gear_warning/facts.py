@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from panelbridge.logic.kit.handles import Button
 from panelbridge.logic.kit.world import Facts
 from panelbridge.signals import HornPattern
@@ -20,8 +18,7 @@ CONTROLS = {one.name: one for one in (HORN_SILENCE, LEVER_HORN_SILENCE)}
 """The buttons that can silence the horn, by name."""
 
 
-@dataclass(frozen=True, slots=True)
-class WarningFacts(Facts):
+class WarningFacts(Facts, frozen=True):
     """What decides the horn and the light in the handle.
 
     Attributes:

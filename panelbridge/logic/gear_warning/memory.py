@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from panelbridge.logic.gear_warning.levers import Levers
 from panelbridge.logic.gear_warning.silence import Silence
@@ -10,8 +10,7 @@ from panelbridge.logic.gear_warning.sounding import Sounding
 from panelbridge.logic.kit.edges import RisingEdge
 
 
-@dataclass(frozen=True, slots=True)
-class GearWarningMemory:
+class GearWarningMemory(Struct, frozen=True):
     """What is kept between updates.
 
     Attributes:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from msgspec import Struct
 from statemachine import State
 
 from panelbridge.logic.gear_warning.levers import Levers, closed_now
@@ -29,8 +28,7 @@ def latches(parameters: GearWarningParameters) -> bool:
     return parameters.rearm == "all_levers_advanced"
 
 
-@dataclass(frozen=True, slots=True)
-class Silence:
+class Silence(Struct, frozen=True):
     """Whether the throttle rule is silenced.
 
     Attributes:

@@ -11,7 +11,8 @@ that is down. Only a warning of the handle, which is given with the gear down, r
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.logic.gear_warning.rules import GROUND_HANDLE
 from panelbridge.logic.kit.declarations import HornRule, loudest
@@ -20,8 +21,7 @@ from panelbridge.signals import HornPattern
 SILENT = HornPattern.SILENT
 
 
-@dataclass(frozen=True, slots=True)
-class Sounding:
+class Sounding(Struct, frozen=True):
     """The horn.
 
     Attributes:

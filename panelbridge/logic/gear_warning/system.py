@@ -15,9 +15,10 @@ what was known of it, so that a warning which sounds goes on, and none starts or
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from math import inf
 from typing import Any, Self
+
+from msgspec.structs import replace
 
 from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.gear.facts import GEAR_HANDLE, GearFacts, lock_reason

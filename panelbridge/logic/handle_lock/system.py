@@ -12,8 +12,10 @@ commanded. A release button that is already held at start-up counts once it was 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from typing import Any, Self
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.gear.facts import GearFacts
@@ -50,8 +52,7 @@ def _word(world: World) -> str:
     return "overridden" if facts.released and not facts.in_air else "free"
 
 
-@dataclass(frozen=True, slots=True)
-class _HandleLockMemory:
+class _HandleLockMemory(Struct, frozen=True):
     release: RisingEdge = RisingEdge()
     handle: GearPosition | None = None
 

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from panelbridge.logic.kit.curves import Boyle, Line
 from panelbridge.logic.kit.world import Facts
 
 
-@dataclass(frozen=True, slots=True)
-class HydraulicsFacts(Facts):
+class HydraulicsFacts(Facts, frozen=True):
     """Who has pressure, and what decides lamps and values.
 
     Attributes:
@@ -59,8 +56,7 @@ class HydraulicsFacts(Facts):
         return consumer in self.served
 
 
-@dataclass(frozen=True, slots=True)
-class FedPressureFacts(Facts):
+class FedPressureFacts(Facts, frozen=True):
     """The hydraulic pressure of an aircraft without hydraulics.
 
     Attributes:

@@ -10,8 +10,10 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from math import inf, nextafter
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from panelbridge.logic.kit.curves import Line
 
@@ -19,8 +21,7 @@ PRIMING_FRACTION = 0.01
 """A pump that drew air delivers again when this much of the fluid is back in the reservoir."""
 
 
-@dataclass(frozen=True, slots=True)
-class Flows:
+class Flows(Struct, frozen=True):
     """What flows, litres a second.
 
     Attributes:
@@ -38,8 +39,7 @@ class Flows:
     stored: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Volume:
+class Volume(Struct, frozen=True):
     """A volume of fluid as a function of time, and the mark that it reaches next.
 
     Attributes:
@@ -83,8 +83,7 @@ class Volume:
         return Volume(line, volume_l)
 
 
-@dataclass(frozen=True, slots=True)
-class Fluid:
+class Fluid(Struct, frozen=True):
     """The fluid of one system; the sum never changes.
 
     Attributes:

@@ -6,9 +6,11 @@ it to the last digit. A limit counts as reached at the limit itself, falling or 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from math import inf
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from panelbridge.logic.hydraulics.parameters import HydraulicsParameters
 from panelbridge.logic.kit.aircraft_cells import HYDRAULIC_PRESSURE_PSI
@@ -40,8 +42,7 @@ class PressureSteps(Quantiser):
         return (-inf if low < 0.0 else low), (inf if high >= self._most else high)
 
 
-@dataclass(frozen=True, slots=True)
-class LimitSides:
+class LimitSides(Struct, frozen=True):
     """On which side of each limit the system is.
 
     Attributes:

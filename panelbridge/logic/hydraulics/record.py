@@ -6,8 +6,8 @@ Whether pressure is low is a recorded parameter of flight recorders (14 CFR 135.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from msgspec import Struct
 from statemachine import State
 
 from panelbridge.logic.hydraulics.facts import HydraulicsFacts
@@ -49,8 +49,7 @@ class HydraulicPressureChart(Chart):
     fall = hydraulic_pressure_normal.to(hydraulic_pressure_low)
 
 
-@dataclass(frozen=True, slots=True)
-class HydraulicsMemory:
+class HydraulicsMemory(Struct, frozen=True):
     """All that the system remembers.
 
     Attributes:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from math import inf
 
+from msgspec import Struct
+from msgspec.structs import replace
 from statemachine import State
 
 from panelbridge.logic.hydraulics.parameters import CONSUMERS, HydraulicsParameters
@@ -14,8 +15,7 @@ from panelbridge.logic.kit.chart import Chart
 AUX_PUMP_LABEL = "auxiliary hydraulic pump"
 
 
-@dataclass(frozen=True, slots=True)
-class EngineSupply:
+class EngineSupply(Struct, frozen=True):
     """The supply of one engine.
 
     An engine that is found running has run before: its supply gives at once. An engine that is
@@ -70,8 +70,7 @@ class AuxPumpChart(Chart):
     stop = aux_pumping.to(aux_off) | aux_resting.to(aux_off)
 
 
-@dataclass(frozen=True, slots=True)
-class AuxPump:
+class AuxPump(Struct, frozen=True):
     """The auxiliary pump: its switch, its pressure switch, and how long it was left on.
 
     The pressure switch has a band: it opens at cut-out and closes at cut-in, and between the two it

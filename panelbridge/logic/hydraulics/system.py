@@ -13,9 +13,10 @@ switch and lamps work on it, and the reservoir knows of leaks only.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from math import nextafter
 from typing import Any, Self
+
+from msgspec.structs import replace
 
 from panelbridge.logic.brakes.facts import BrakeSupplyFacts
 from panelbridge.logic.gear.facts import GearFacts

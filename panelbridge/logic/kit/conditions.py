@@ -27,11 +27,12 @@ A lamp is lit, an expectation passes and a wait ends only while the condition is
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from functools import partial
 from types import MappingProxyType
 from typing import Any, assert_never
+
+from msgspec import Struct
 
 from panelbridge.errors import LogicError
 from panelbridge.logic.kit.declarations import Signal
@@ -56,8 +57,7 @@ class Comparison(StrEnum):
     AT_MOST = "at_most"
 
 
-@dataclass(frozen=True, slots=True)
-class Compare:
+class Compare(Struct, frozen=True):
     """One signal against one value, or one number against another signal.
 
     Attributes:
@@ -78,22 +78,19 @@ class Compare:
         return (self.signal, self.other) if self.other else (self.signal,)
 
 
-@dataclass(frozen=True, slots=True)
-class AllOf:
+class AllOf(Struct, frozen=True):
     """Every part holds; also what a mapping of several signals means."""
 
     parts: tuple[Condition, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class AnyOf:
+class AnyOf(Struct, frozen=True):
     """At least one part holds."""
 
     parts: tuple[Condition, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Not:
+class Not(Struct, frozen=True):
     """The part does not hold."""
 
     part: Condition

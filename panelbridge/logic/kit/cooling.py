@@ -7,12 +7,12 @@ a peak. Units are the caller's; times are seconds.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import exp, inf, log
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True)
-class Cooling:
+
+class Cooling(Struct, frozen=True):
     """The sum of two exponentials over what it comes to rest at.
 
     Attributes:

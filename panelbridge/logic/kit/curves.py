@@ -7,9 +7,10 @@ be looked at in between.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from math import inf, nextafter, pow
 from typing import Protocol
+
+from msgspec import Struct
 
 
 class Curve(Protocol):
@@ -24,8 +25,7 @@ class Curve(Protocol):
         ...
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """A straight line that stops at its ends.
 
     Attributes:
@@ -66,8 +66,7 @@ ATMOSPHERE_PSI = 14.7
 """What a gauge leaves out, psi: the gas law holds for absolute pressure."""
 
 
-@dataclass(frozen=True, slots=True)
-class Boyle:
+class Boyle(Struct, frozen=True):
     """Gauge pressure of the gas over a line of fluid: pressure times volume^exponent is constant.
 
     Slow changes keep their temperature (exponent 1: Boyle); fast ones cool the gas. It is charged

@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 from math import inf
 from typing import Any, Literal, NamedTuple
 
+from msgspec import Struct
+
 from panelbridge.logic.kit.curves import Curve
 from panelbridge.logic.kit.handles import Handle
 from panelbridge.logic.kit.rule import Rule
@@ -107,8 +109,7 @@ class Lamp:
         return any(rule.holds(part) for rule in self.rules)
 
 
-@dataclass(frozen=True, slots=True)
-class HornRule:
+class HornRule(Struct, frozen=True):
     """A rule that sounds the horn, over the system's facts.
 
     Attributes:
@@ -185,8 +186,7 @@ class Gauge:
     curve: Callable[[World], Curve | None] | None = field(default=None, repr=False, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
-class Solenoid:
+class Solenoid(Struct, frozen=True):
     """A solenoid that the system energises.
 
     Attributes:

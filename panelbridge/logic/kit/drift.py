@@ -7,14 +7,14 @@ where the number is the limit itself and not its neighbour by rounding.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from math import inf, nextafter
+
+from msgspec import Struct
 
 from panelbridge.logic.kit.curves import Line
 
 
-@dataclass(frozen=True, slots=True)
-class Drift:
+class Drift(Struct, frozen=True):
     """A number that may change by itself; part of a system's memory.
 
     Attributes:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import inf
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True)
-class RisingEdge:
+
+class RisingEdge(Struct, frozen=True):
     """A switch that counts when it is operated, never when it is found on.
 
     It must have been seen off since it was last unknown: start-up is not a command, nor is a
@@ -43,8 +43,7 @@ class RisingEdge:
         return RisingEdge(self.on, armed=False) if self.on else self
 
 
-@dataclass(frozen=True, slots=True)
-class Settling:
+class Settling(Struct, frozen=True):
     """A yes-or-no value that counts once it has stayed the same for a time.
 
     For aircraft data; panel contacts are debounced on their board (``simboard.contacts.debounce``).

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import inf
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True)
-class Overdue:
+
+class Overdue(Struct, frozen=True):
     """A condition against a limit.
 
     Attributes:

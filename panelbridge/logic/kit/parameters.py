@@ -7,9 +7,9 @@ source are in one place. Nothing here knows of files.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any, Self
 
+from msgspec import Struct
 from pydantic import BaseModel, ConfigDict, model_validator
 from pydantic_core import PydanticCustomError
 
@@ -18,8 +18,7 @@ NOT_IN_ORDER = "not_in_order"
 """The error's type; its context has every broken ``Order`` as ``orders``."""
 
 
-@dataclass(frozen=True, slots=True)
-class Order:
+class Order(Struct, frozen=True):
     """Two numbers, the one of which must not be above the other.
 
     Attributes:

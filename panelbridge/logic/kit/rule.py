@@ -11,6 +11,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from operator import attrgetter
 
+from msgspec import Struct
+
 from panelbridge.signals import Reason
 
 Words = Mapping[str, Sequence[Reason]]
@@ -48,8 +50,7 @@ class Rule:
         return self._read(conditions) == self._wanted
 
 
-@dataclass(frozen=True, slots=True)
-class Decision:
+class Decision(Struct, frozen=True):
     """Rules, any of which puts an output on, and what they looked at.
 
     Attributes:

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from copy import copy
-from dataclasses import dataclass
 from math import inf
 from typing import Any, ClassVar, Generic, Self, TypeVar
+
+from msgspec import Struct
 
 from panelbridge.logic.kit.chart import Chart
 from panelbridge.logic.kit.declarations import (
@@ -36,8 +37,7 @@ from panelbridge.signals import Event, HornPattern
 F = TypeVar("F", bound=Facts)
 
 
-@dataclass(frozen=True, slots=True)
-class Build:
+class Build(Struct, frozen=True):
     """What systems are made from.
 
     Attributes:

@@ -8,21 +8,20 @@ and every field of facts that is read is noted, so that a change of another fiel
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import fields
 from functools import cache
 from operator import attrgetter
 from types import MappingProxyType
 from typing import Any, TypeVar, cast, overload
+
+from msgspec import Struct
 
 from panelbridge.logic.kit.handles import Handle
 
 T = TypeVar("T")
 
 
-class Facts:
-    """Base of what systems publish: frozen dataclasses, whose defaults say *no such system*."""
-
-    __slots__ = ()
+class Facts(Struct, frozen=True):
+    """Base of what systems publish: frozen, with defaults that say *no such system*."""
 
 
 F = TypeVar("F", bound=Facts)
@@ -143,7 +142,7 @@ def _once_a_class(make: Callable[[Any], T]) -> Callable[[Any], T]:
 @_once_a_class
 def fields_of(kind: Any) -> tuple[FactsField, ...]:
     """The keys of all fields of a class of facts."""
-    return tuple([FactsField(kind, field.name) for field in fields(kind)])
+    return tuple([FactsField(kind, name) for name in kind.__struct_fields__])
 
 
 @_once_a_class

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from panelbridge.logic.kit.handles import Button, Lever, Switch, Toggle
@@ -32,8 +31,7 @@ OVER_LAMPS: tuple[Switch[Any], ...] = (LAMP_TEST, WARNING_TEST, DIMMER, NIGHT)
 """The switches over the lamps; lamps of the builder's own may read them too."""
 
 
-@dataclass(frozen=True, slots=True)
-class LampFacts(Facts):
+class LampFacts(Facts, frozen=True):
     """All that lies over what the systems light.
 
     Attributes:
@@ -55,8 +53,7 @@ class LampFacts(Facts):
     powered: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class ShownFacts(Facts):
+class ShownFacts(Facts, frozen=True):
     """What the panel shows; no system reads it.
 
     Attributes:

@@ -8,9 +8,10 @@ while the squat switches are known: when all of the feed is lost that is said al
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import inf
 from typing import Self
+
+from msgspec import Struct
 
 from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.gear.facts import GearFacts
@@ -34,8 +35,7 @@ _RULE = Rule(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class _MissingDataMemory:
+class _MissingDataMemory(Struct, frozen=True):
     """What is kept between updates.
 
     Attributes:

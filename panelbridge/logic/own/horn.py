@@ -8,9 +8,10 @@ condition is known to hold.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import partial
 from typing import Self
+
+from msgspec import Struct
 
 from panelbridge.logic.kit.declarations import Group, HornRule, loudest
 from panelbridge.logic.kit.rule import Decision, Rule
@@ -21,8 +22,7 @@ from panelbridge.logic.own.parameters import OwnHornParameters
 from panelbridge.signals import HornPattern, Level
 
 
-@dataclass(frozen=True, slots=True)
-class OwnHornRuleFacts:
+class OwnHornRuleFacts(Struct, frozen=True):
     """One rule.
 
     Attributes:
@@ -32,8 +32,7 @@ class OwnHornRuleFacts:
     holds: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class OwnHornFacts(Facts):
+class OwnHornFacts(Facts, frozen=True):
     """All horn rules of the builder's own, in the order of the file."""
 
     rules: tuple[OwnHornRuleFacts, ...] = ()

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from typing import Any, Self
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from panelbridge.logic.kit.declarations import Group, Lamp, Misfit
 from panelbridge.logic.kit.rule import Decision, Rule, Words
@@ -19,8 +21,7 @@ from panelbridge.logic.own.judged import Judged
 from panelbridge.logic.own.parameters import LAMP_NAME, OwnLampParameters
 
 
-@dataclass(frozen=True, slots=True)
-class OwnLampFacts:
+class OwnLampFacts(Struct, frozen=True):
     """One lamp.
 
     Attributes:
@@ -30,8 +31,7 @@ class OwnLampFacts:
     holds: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class OwnLampsFacts(Facts):
+class OwnLampsFacts(Facts, frozen=True):
     """All lamps of the builder's own, in the order of the file."""
 
     lamps: tuple[OwnLampFacts, ...] = ()

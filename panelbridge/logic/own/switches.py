@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cache
 from typing import Any, Self
 
@@ -19,8 +18,7 @@ from panelbridge.logic.own.parameters import OWN_NAME, OwnSwitchParameters
 from panelbridge.signals import Value
 
 
-@dataclass(frozen=True, slots=True)
-class OwnSwitchesFacts(Facts):
+class OwnSwitchesFacts(Facts, frozen=True):
     """Where the switches stand.
 
     Attributes:

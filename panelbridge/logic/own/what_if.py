@@ -6,9 +6,11 @@ Each way is tried on the condition itself before it is given, with everything el
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations, product
 from typing import assert_never
+
+from msgspec import Struct
 
 from panelbridge.logic.kit.conditions import (
     SAME,
@@ -33,8 +35,7 @@ _NEAR = 1e-3
 _NO_WORLD = World({}, 0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class SignalChange:
+class SignalChange(Struct, frozen=True):
     """A signal with another value.
 
     Attributes:

@@ -7,9 +7,10 @@ still. Until the first of these both times are the same number.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from math import inf
 from typing import Any
+
+from msgspec import Struct
 
 from panelbridge.logic.simulation.facts import rate_of
 from panelbridge.signals import AircraftState, SwitchState
@@ -18,8 +19,7 @@ ROUNDING_S = 1e-6
 """A time of the logic may come back this much earlier, by rounding, s."""
 
 
-@dataclass(frozen=True, slots=True)
-class SimulationClock:
+class SimulationClock(Struct, frozen=True):
     """The line from a point on.
 
     Attributes:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from panelbridge.logic.kit.handles import Handle
 from panelbridge.logic.kit.world import Facts
 
@@ -14,8 +12,7 @@ SKIPPED_S: Handle[float] = Handle("skipped_time_s")
 HIGHEST_RATE = 64.0
 
 
-@dataclass(frozen=True, slots=True)
-class SimulationFacts(Facts):
+class SimulationFacts(Facts, frozen=True):
     """How fast time passes.
 
     Attributes:

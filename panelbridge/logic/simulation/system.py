@@ -6,8 +6,9 @@ hold the panel.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Self
+
+from msgspec import Struct
 
 from panelbridge.logic.kit.aircraft_cells import PAUSED, SIMULATION_RATE
 from panelbridge.logic.kit.system import Build, System
@@ -16,8 +17,7 @@ from panelbridge.logic.simulation.facts import SKIPPED_S, SimulationFacts, rate_
 from panelbridge.signals import Level
 
 
-@dataclass(frozen=True, slots=True)
-class _SimulationMemory:
+class _SimulationMemory(Struct, frozen=True):
     """What is kept between updates.
 
     Attributes:

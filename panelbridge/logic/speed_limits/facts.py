@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from panelbridge.logic.kit.world import Facts
 
 
-@dataclass(frozen=True, slots=True)
-class SpeedFacts(Facts):
+class SpeedFacts(Facts, frozen=True):
     """All that decides the caution, and what is shown of it.
 
     Attributes:

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from panelbridge.logic.kit.world import Facts
 
 
-@dataclass(frozen=True, slots=True)
-class SteeringFacts(Facts):
+class SteeringFacts(Facts, frozen=True):
     """What decides the steering, and the angle.
 
     Attributes:

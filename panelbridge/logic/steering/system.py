@@ -10,10 +10,11 @@ touchdown has to be pressed again, are common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from math import copysign
 from typing import Any, Self
 
+from msgspec import Struct
+from msgspec.structs import replace
 from statemachine import State
 
 from panelbridge.logic.air_ground.facts import AirGroundFacts
@@ -78,8 +79,7 @@ class SteeringChart(Chart):
     release = steer_engaged.to(steer_off)
 
 
-@dataclass(frozen=True, slots=True)
-class _SteeringMemory:
+class _SteeringMemory(Struct, frozen=True):
     state: str = "steer_off"
     buttons: tuple[RisingEdge, ...] = (RisingEdge(),) * len(_BUTTONS)
 

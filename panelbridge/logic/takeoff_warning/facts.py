@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from panelbridge.logic.kit.world import Facts
 
 
-@dataclass(frozen=True, slots=True)
-class TakeoffFacts(Facts):
+class TakeoffFacts(Facts, frozen=True):
     """All that decides the warning.
 
     Attributes:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.logic.brakes.facts import BrakesFacts
 from panelbridge.logic.kit.aircraft_cells import FLAP_DEG, SPEED_BRAKE, TRIM_UNITS
@@ -13,8 +14,7 @@ from panelbridge.logic.kit.world import World
 from panelbridge.logic.takeoff_warning.parameters import TakeoffWarningParameters
 
 
-@dataclass(frozen=True, slots=True)
-class ParkingItem:
+class ParkingItem(Struct, frozen=True):
     """The parking brake: unsafe until it is known to be released; so its own lamp shows it."""
 
     name: str = "parking_brake"

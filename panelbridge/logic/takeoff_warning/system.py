@@ -14,8 +14,9 @@ set, which its lamp shows. An aircraft that is not known to fly stands on the gr
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any, Self
+
+from msgspec import Struct
 
 from panelbridge.logic.air_ground.facts import AirGroundFacts
 from panelbridge.logic.brakes.parameters import BrakesParameters
@@ -53,8 +54,7 @@ _UNKNOWN_LAMP = Lamp(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class _TakeoffMemory:
+class _TakeoffMemory(Struct, frozen=True):
     """What is kept between updates.
 
     Attributes:

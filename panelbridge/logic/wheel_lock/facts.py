@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from panelbridge.logic.kit.world import Facts
 
 
-@dataclass(frozen=True, slots=True)
-class WheelLockFacts(Facts):
+class WheelLockFacts(Facts, frozen=True):
     """The lock.
 
     Attributes:

@@ -11,8 +11,9 @@ Common practice, no source; what refuses what is our own decision.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any, Self
+
+from msgspec import Struct
 
 from panelbridge.logic.kit.declarations import CommandSignal, Group, Lamp, Misfit, Signal
 from panelbridge.logic.kit.edges import RisingEdge
@@ -34,8 +35,7 @@ WHEEL_LOCK = Button(
 _LOCKED = Rule("wheel locked straight", (("locked", True),), "a push of the button unlocks it")
 
 
-@dataclass(frozen=True, slots=True)
-class _WheelLockMemory:
+class _WheelLockMemory(Struct, frozen=True):
     button: RisingEdge
     locked: bool
     is_pushed: bool = False

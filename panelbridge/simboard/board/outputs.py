@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from enum import IntEnum
+
+from msgspec import Struct, field
 
 from panelbridge.link.wire import FIRST_CHAIN_PIN, ItemFlag, ItemKind, SetupItem
 from panelbridge.simboard.board.wiring import Wiring
@@ -18,8 +19,7 @@ class ToneOrder(IntEnum):
     CONTINUOUS = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Tone:
+class Tone(Struct, frozen=True):
     """A tone as the board plays it.
 
     Attributes:
@@ -41,8 +41,7 @@ class Tone:
         return (now_s - self.since_s) % (self.on_s + self.off_s) < self.on_s
 
 
-@dataclass(frozen=True, slots=True)
-class OutputView:
+class OutputView(Struct, frozen=True):
     """Everything that a board drives at one instant, by pin name. Pins not driven are absent.
 
     Attributes:

@@ -6,8 +6,9 @@ It lasts from one reset to the next.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from math import inf
+
+from msgspec.structs import replace
 
 from panelbridge.config.boards import Board
 from panelbridge.errors import MessageError

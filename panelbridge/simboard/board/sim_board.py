@@ -6,8 +6,9 @@ import random
 import threading
 from collections import deque
 from collections.abc import Callable, Iterable
-from dataclasses import replace
 from math import inf
+
+from msgspec.structs import replace
 
 from panelbridge.clock import TimerHeap
 from panelbridge.config.boards import BOARDS, Board, BoardKind

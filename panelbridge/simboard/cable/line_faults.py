@@ -8,8 +8,9 @@ from __future__ import annotations
 import random
 from collections import deque
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import inf, isnan, nan
+
+from msgspec import Struct
 
 from panelbridge.errors import UsageError
 
@@ -32,8 +33,7 @@ _LARGEST = {"delay_s": 60.0, "garbage": 100_000.0}
 """Largest value of a fault; 1 for the others."""
 
 
-@dataclass
-class LineCounts:
+class LineCounts(Struct):
     """Faults that one direction of a line has made, as numbers of bytes."""
 
     dropped: int = 0

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from math import inf, nan
 from typing import Protocol
+
+from msgspec import Struct
 
 from panelbridge.errors import UsageError
 from panelbridge.logic.switches import LEVERS
@@ -40,8 +41,7 @@ class ContactLine(Protocol):
         ...
 
 
-@dataclass(frozen=True, slots=True)
-class SwitchContact:
+class SwitchContact(Struct, frozen=True):
     """One contact of a switch.
 
     Attributes:

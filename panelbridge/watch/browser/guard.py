@@ -11,9 +11,10 @@ from __future__ import annotations
 import hmac
 import ipaddress
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 from urllib.parse import urlsplit
+
+from msgspec import Struct
 
 
 class RequestVerdict(StrEnum):
@@ -27,8 +28,7 @@ class RequestVerdict(StrEnum):
     REFUSE_TOKEN = "open the address that 'panelbridge web' printed: it has the token"
 
 
-@dataclass(frozen=True, slots=True)
-class RequestGuard:
+class RequestGuard(Struct, frozen=True):
     """Judges requests.
 
     Attributes:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from itertools import combinations
+
+from msgspec import Struct, field
 
 from panelbridge.config.panel_wires import Place, WireKey
 from panelbridge.wiring.bring_up.exams.exam import ExamContext
@@ -29,8 +30,7 @@ def exchanged_kinds(reasons: Mapping[str, str], kinds: Mapping[str, str]) -> tup
     return ()
 
 
-@dataclass(slots=True)
-class BoardEvidence:
+class BoardEvidence(Struct):
     """What speaks for exchanged boards.
 
     Attributes:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from panelbridge.clock import Clock
 from panelbridge.config.load import LoadedPanel, load_panel
@@ -25,8 +26,7 @@ TURN_S = 0.02
 """Period of ``turn``, s."""
 
 
-@dataclass(frozen=True, slots=True)
-class BringUpOptions:
+class BringUpOptions(Struct, frozen=True):
     """How a bring-up is run.
 
     Attributes:
@@ -71,9 +71,10 @@ class BringUpRun:
         *,
         clock: Clock,
         opener: Opener,
-        options: BringUpOptions = BringUpOptions(),
+        options: BringUpOptions | None = None,
         simulated: MiswiredPanel | None = None,
     ) -> None:
+        options = options or BringUpOptions()
         names = [part.name for part in parts_of(loaded)]
         for name in options.only:
             if name not in names:

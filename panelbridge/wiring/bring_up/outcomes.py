@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from msgspec import Struct, field
 
 from panelbridge.config.panel_wires import Place, WireKey
 from panelbridge.config.yaml_positions import KeyPath
@@ -11,8 +11,7 @@ from panelbridge.wiring.bring_up.prompts import PartState
 Scalar = str | int | float | bool
 
 
-@dataclass(frozen=True, slots=True)
-class FileChange:
+class FileChange(Struct, frozen=True):
     """A value of the panel file that should be another.
 
     Attributes:
@@ -32,8 +31,7 @@ class FileChange:
         return f"{'.'.join(str(key) for key in self.path)}: {value}"
 
 
-@dataclass(frozen=True, slots=True)
-class PartOutcome:
+class PartOutcome(Struct, frozen=True):
     """What was found of one part.
 
     Attributes:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from panelbridge.config.load import LoadedPanel
 from panelbridge.config.panel_file import PanelFile
@@ -30,8 +31,7 @@ EXAMS: Mapping[str, type[Exam]] = {
 """How each kind of part is examined."""
 
 
-@dataclass(frozen=True, slots=True)
-class PanelPart:
+class PanelPart(Struct, frozen=True):
     """One thing to prove.
 
     Attributes:
@@ -56,8 +56,7 @@ class PanelPart:
         return f"{self.kind}:{self.name}"
 
 
-@dataclass(slots=True)
-class PartRecord:
+class PartRecord(Struct):
     """What is known of a part.
 
     Attributes:

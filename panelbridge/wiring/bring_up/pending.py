@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.config.panel_wires import Place, WireKey
 from panelbridge.wiring.bring_up.outcomes import FileChange
 from panelbridge.wiring.bring_up.prompts import Ask, Choice, Prompt
 
 
-@dataclass(frozen=True, slots=True)
-class PendingChange:
+class PendingChange(Struct, frozen=True):
     """What would be written.
 
     Attributes:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct, field
+from msgspec.structs import asdict
 
 from panelbridge.config.load import LoadedPanel
 from panelbridge.config.panel_wires import Place, WireKey, wires_of
@@ -19,8 +21,7 @@ KIND = FileKind("a bring-up's progress", "panelbridge bring-up progress")
 _FORMAT = 1
 
 
-@dataclass(slots=True)
-class KeptProgress:
+class KeptProgress(Struct):
     """What an earlier part of a bring-up left.
 
     Attributes:

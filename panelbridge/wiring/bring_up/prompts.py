@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Literal
+
+from msgspec import Struct, field
 
 from panelbridge.config.panel_wires import Place
 
@@ -24,8 +25,7 @@ AskKind = Literal[
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class Ask:
+class Ask(Struct, frozen=True):
     """What is asked at this moment, for a simulated user.
 
     Attributes:
@@ -41,8 +41,7 @@ class Ask:
     turn: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """An answer that can be given.
 
     Attributes:
@@ -54,8 +53,7 @@ class Choice:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Prompt:
+class Prompt(Struct, frozen=True):
     """A question.
 
     Attributes:
@@ -92,8 +90,7 @@ class PartState(StrEnum):
     """Left out by the user."""
 
 
-@dataclass(frozen=True, slots=True)
-class PartStatus:
+class PartStatus(Struct, frozen=True):
     """A part in the list.
 
     Attributes:
@@ -111,8 +108,7 @@ class PartStatus:
     is_current: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class LivePlace:
+class LivePlace(Struct, frozen=True):
     """A pin as it is now.
 
     Attributes:
@@ -130,8 +126,7 @@ class LivePlace:
     moved: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class BringUpView:
+class BringUpView(Struct, frozen=True):
     """Everything that the screen shows.
 
     Attributes:

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from operator import attrgetter
+
+from msgspec import Struct
 
 from panelbridge.config.electrics.keys import BOARD_SUPPLY
 from panelbridge.config.pin_names import BITS_OF_CHIP
@@ -32,8 +33,7 @@ _OWN_SUPPLY = FigureSource("the panel file", "C")
 _ROUNDING_MA = 1e-6
 
 
-@dataclass(frozen=True, slots=True)
-class BudgetLine:
+class BudgetLine(Struct, frozen=True):
     """A sum of currents and its limit.
 
     Attributes:

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.config.boards import Board
 from panelbridge.config.electrics.keys import ChipKind
 from panelbridge.wiring.electrics.sources import FigureSource
 
 
-@dataclass(frozen=True, slots=True)
-class PortGroup:
+class PortGroup(Struct, frozen=True):
     """Pins whose currents have one limit together.
 
     Attributes:
@@ -28,8 +28,7 @@ class PortGroup:
     source: FigureSource
 
 
-@dataclass(frozen=True, slots=True)
-class ChipLimits:
+class ChipLimits(Struct, frozen=True):
     """Limits of a microcontroller.
 
     Attributes:
@@ -154,8 +153,7 @@ def chips_of(board: Board) -> tuple[ChipKind, ...]:
     return _CHIPS_OF_BOARD.get(board.kind, ())
 
 
-@dataclass(frozen=True, slots=True)
-class RegisterLimits:
+class RegisterLimits(Struct, frozen=True):
     """Limits of a shift register: of an output, and through its supply or ground pin, mA."""
 
     title: str

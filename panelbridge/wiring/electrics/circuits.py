@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from panelbridge.config.electrics.keys import SounderKind
 from panelbridge.config.panel_parts.output_entries import LampColour
@@ -12,8 +12,7 @@ from panelbridge.wiring.electrics.leds import LedType
 from panelbridge.wiring.electrics.resistors import SeriesResistor
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Circuit:
+class Circuit(Struct, frozen=True, kw_only=True):
     """How a part is wired.
 
     Attributes:
@@ -45,8 +44,7 @@ class Circuit:
         return False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LedCircuit(Circuit):
+class LedCircuit(Circuit, frozen=True, kw_only=True):
     """LEDs side by side, each with its own resistor.
 
     Attributes:
@@ -81,8 +79,7 @@ class LedCircuit(Circuit):
         return self.active_low and self.driver is None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BulbCircuit(Circuit):
+class BulbCircuit(Circuit, frozen=True, kw_only=True):
     """A filament bulb; current_ma is None where the panel file does not say it."""
 
     colour: LampColour
@@ -100,8 +97,7 @@ class BulbCircuit(Circuit):
         return self.active_low and self.driver is None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SounderCircuit(Circuit):
+class SounderCircuit(Circuit, frozen=True, kw_only=True):
     """A piezo disc or a buzzer."""
 
     sounder: SounderKind
@@ -113,8 +109,7 @@ class SounderCircuit(Circuit):
         return steady(self.current_ma)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CoilCircuit(Circuit):
+class CoilCircuit(Circuit, frozen=True, kw_only=True):
     """A relay or solenoid; current_ma is None where the panel file does not say it."""
 
     current_ma: float | None
@@ -126,8 +121,7 @@ class CoilCircuit(Circuit):
         return steady(self.current_ma or 0.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ServoCircuit(Circuit):
+class ServoCircuit(Circuit, frozen=True, kw_only=True):
     """A hobby servo as a needle; the pin gives its signal only."""
 
     stall_ma: float
@@ -143,8 +137,7 @@ class ServoCircuit(Circuit):
         return NO_CURRENT
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ContactCircuit(Circuit):
+class ContactCircuit(Circuit, frozen=True, kw_only=True):
     """A contact to ground with a pull-up resistor.
 
     Attributes:
@@ -183,8 +176,7 @@ class ContactCircuit(Circuit):
 POTENTIOMETER_OHM = 10_000.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PotentiometerCircuit(Circuit):
+class PotentiometerCircuit(Circuit, frozen=True, kw_only=True):
     """A potentiometer of 10 kOhm: its ends at supply and ground, its wiper at the pin."""
 
     @property

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class CurrentRange:
+class CurrentRange(Struct, frozen=True):
     """A current.
 
     Attributes:

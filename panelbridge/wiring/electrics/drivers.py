@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.config.electrics.keys import DriverKind
 from panelbridge.wiring.electrics.currents import CurrentRange, steady
@@ -13,8 +14,7 @@ OUTPUTS_OF_ARRAY = 8
 PULL_DOWN_OHM = 10_000.0
 
 
-@dataclass(frozen=True, slots=True)
-class DriverType:
+class DriverType(Struct, frozen=True):
     """A kind of driver.
 
     Attributes:
@@ -70,8 +70,7 @@ def array_heat_w(currents_ma: Iterable[float]) -> float:
     return sum(array_drop_v(ma) * ma / 1000.0 for ma in currents_ma)
 
 
-@dataclass(frozen=True, slots=True)
-class DriverStage:
+class DriverStage(Struct, frozen=True):
     """The driver of one load.
 
     Attributes:

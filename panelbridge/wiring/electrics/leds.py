@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.config.electrics.keys import Electrics
 from panelbridge.config.panel_parts.output_entries import LampColour, LampEntry
@@ -23,8 +24,7 @@ SPREAD_V = 0.2
 CATALOGUE = FigureSource("a catalogue's table of LEDs at 10 to 20 mA", "R")
 
 
-@dataclass(frozen=True, slots=True)
-class LedType:
+class LedType(Struct, frozen=True):
     """An LED of a kind.
 
     Attributes:

@@ -7,7 +7,8 @@ rating is common practice.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.config.electrics.keys import ResistorSeries
 
@@ -22,8 +23,7 @@ _TOLERANCES = {5.0: "gold", 10.0: "silver", 1.0: "brown", 2.0: "red"}
 _CLOSE = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class SeriesResistor:
+class SeriesResistor(Struct, frozen=True):
     """A resistor in series with a load.
 
     Attributes:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True)
-class FigureSource:
+
+class FigureSource(Struct, frozen=True):
     """The source of an electrical figure.
 
     Attributes:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from panelbridge.config.boards import Board
 from panelbridge.config.electrics.keys import PowerSupply
@@ -16,8 +17,7 @@ from panelbridge.wiring.electrics.circuits import Circuit
 PartKind = Literal["switch", "lamp", "horn", "gauge", "solenoid"]
 
 
-@dataclass(frozen=True, slots=True)
-class WiredPart:
+class WiredPart(Struct, frozen=True):
     """One switch, lamp, horn, gauge or solenoid.
 
     Attributes:
@@ -40,8 +40,7 @@ class WiredPart:
     legend: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class WiredChain:
+class WiredChain(Struct, frozen=True):
     """A chain of shift registers.
 
     Attributes:
@@ -55,8 +54,7 @@ class WiredChain:
     bits: Mapping[int, WiredPart]
 
 
-@dataclass(frozen=True, slots=True)
-class WiredBoard:
+class WiredBoard(Struct, frozen=True):
     """A board with what is wired to it.
 
     Attributes:
@@ -80,8 +78,7 @@ class WiredBoard:
     chains: Mapping[str, WiredChain]
 
 
-@dataclass(frozen=True, slots=True)
-class WiredPanel:
+class WiredPanel(Struct, frozen=True):
     """A panel with everything that is wired.
 
     Attributes:

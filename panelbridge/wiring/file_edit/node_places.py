@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from contextlib import suppress
-from dataclasses import dataclass
 
 import yaml
+from msgspec import Struct
 
 from panelbridge.config.yaml_nodes import PythonNodes, nodes_in_c
 from panelbridge.config.yaml_positions import KeyPath
@@ -14,8 +14,7 @@ from panelbridge.config.yaml_positions import KeyPath
 _LINE_END = re.compile(r"\r\n|\r|\n|$")
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """A value with what stands in front of it.
 
     Attributes:
@@ -29,8 +28,7 @@ class Entry:
     around: yaml.Node
 
 
-@dataclass(frozen=True, slots=True)
-class NodePlaces:
+class NodePlaces(Struct, frozen=True):
     """A YAML text with its tree of nodes; it must be one that ``scan_text`` reads."""
 
     text: str

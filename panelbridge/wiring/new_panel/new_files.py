@@ -6,8 +6,9 @@ import os
 import tempfile
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from panelbridge.config.boards import BoardKind
 from panelbridge.config.load import load_aircraft
@@ -28,8 +29,7 @@ FILES = (PANEL, AIRCRAFT, FEED, SCENARIO, *_SCHEMA_FILES)
 _SHIPPED_LINE, _OWN_LINE = "$schema=../schemas/", "$schema=schemas/"
 
 
-@dataclass(frozen=True, slots=True)
-class NewPanel:
+class NewPanel(Struct, frozen=True):
     """A first panel whose files are made and not yet in their place.
 
     Attributes:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.logic.aircraft import AircraftParameters
 from panelbridge.logic.inventory import gauges_of, lamps_of, solenoids_of, switches_of
@@ -12,8 +13,7 @@ HANDLE = "gear_handle"
 HORN = "horn"
 
 
-@dataclass(frozen=True, slots=True)
-class PanelExtra:
+class PanelExtra(Struct, frozen=True):
     """Something that a builder adds as a whole.
 
     Attributes:

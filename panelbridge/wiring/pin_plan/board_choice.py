@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.config.boards import BoardKind
 from panelbridge.config.cross_check import check_wiring
@@ -22,8 +23,7 @@ _CHIPS = {"outputs": "74HC595", "inputs": "74HC165"}
 _MOST_CHIPS = 8
 
 
-@dataclass(frozen=True, slots=True)
-class BoardTrial:
+class BoardTrial(Struct, frozen=True):
     """A panel file, in its long form, with another board.
 
     Attributes:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from panelbridge.config.board_of_entry import board_of_entry
 from panelbridge.config.boards import LAMP_PULSE_HZ, SERVO_PULSE_HZ
@@ -21,8 +23,7 @@ from panelbridge.wiring.pin_plan.port_loads import PortLoads, port_loads
 _TRIES_PER_NEED = 5
 
 
-@dataclass(frozen=True, slots=True)
-class PlannedPin:
+class PlannedPin(Struct, frozen=True):
     """A need with its place: a pin, or a bit of a chain."""
 
     need: PinNeed
@@ -30,8 +31,7 @@ class PlannedPin:
     use: PinUse
 
 
-@dataclass(frozen=True, slots=True)
-class PinShortage:
+class PinShortage(Struct, frozen=True):
     """Needs that do not fit on a board.
 
     Attributes:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any, Literal
+
+from msgspec import Struct
 
 from panelbridge.config.boards import SERVO_PULSE_HZ
 from panelbridge.config.dimming import DIMMERS
@@ -23,8 +24,7 @@ HANDLE_FORM = {"form": "two_contact"}
 """A handle that says no form has a contact at each end: one that breaks is found."""
 
 
-@dataclass(frozen=True, slots=True)
-class PinNeed:
+class PinNeed(Struct, frozen=True):
     """A pin that is missing.
 
     Attributes:

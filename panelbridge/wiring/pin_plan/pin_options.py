@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import partial
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from panelbridge.config.boards import LAMP_PULSE_HZ, Board, Pin
 from panelbridge.wiring.pin_plan.assignment import Clash, Option
@@ -29,8 +30,7 @@ class PinUse(NamedTuple):
 PinOption = Option[str, PinUse]
 
 
-@dataclass(frozen=True, slots=True)
-class FreePins:
+class FreePins(Struct, frozen=True):
     """What is free on a board.
 
     Attributes:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from panelbridge.config.board_of_entry import board_of_entry
 from panelbridge.config.load import load_panel_to_plan
@@ -67,8 +68,7 @@ def _chain_values(pin: PlannedPin) -> dict[KeyPath, Value]:
     return {("boards", pin.need.board, "chains", chain, "dimmed"): False}
 
 
-@dataclass(frozen=True, slots=True)
-class PinPlan:
+class PinPlan(Struct, frozen=True):
     """A panel file in which everything has its pin; nothing is written yet.
 
     Attributes:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
 
+from msgspec import Struct
 from pydantic import ValidationError
 
 from panelbridge.config.model_problems import json_text
@@ -20,8 +20,7 @@ _ANY_PIN = "D2"
 _SWITCHES = ("switches", "own_switches")
 
 
-@dataclass(frozen=True, slots=True)
-class PinGroup:
+class PinGroup(Struct, frozen=True):
     """Pins with a limit together.
 
     Attributes:
@@ -35,8 +34,7 @@ class PinGroup:
     left_ma: float
 
 
-@dataclass(frozen=True, slots=True)
-class PortLoads:
+class PortLoads(Struct, frozen=True):
     """What the groups of a board have left, and what each need takes from its pin.
 
     Attributes:

@@ -6,15 +6,15 @@ clock.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 ChipType = Literal["74HC165", "74HC595", "ULN2803A"]
 SUPPLY_PIN = "VCC"
 
 
-@dataclass(frozen=True, slots=True)
-class Chip:
+class Chip(Struct, frozen=True):
     """A chip.
 
     Attributes:

@@ -7,15 +7,15 @@ words printed beside it: ``GND``, ``5V``, ``VIN``; ``NC`` is connected to nothin
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.config.boards import Board
 
 GROUND = "GND"
 
 
-@dataclass(frozen=True, slots=True)
-class Header:
+class Header(Struct, frozen=True):
     """A row of pins.
 
     Attributes:
@@ -27,8 +27,7 @@ class Header:
     positions: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class HeaderPair:
+class HeaderPair(Struct, frozen=True):
     """Pins on the left and on the right of a board, or of a connector with two columns.
 
     Attributes:
@@ -42,8 +41,7 @@ class HeaderPair:
     right: tuple[Header, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Pinout:
+class Pinout(Struct, frozen=True):
     """All edges of a kind of board.
 
     Attributes:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.wiring.electrics.circuits import CoilCircuit, SounderCircuit
 from panelbridge.wiring.electrics.drivers import DriverStage
@@ -11,8 +12,7 @@ from panelbridge.wiring.electrics.wired import WiredBoard, WiredPart
 from panelbridge.wiring.sheet.chips import ARRAY_CHIP
 
 
-@dataclass(frozen=True, slots=True)
-class NamedDriver:
+class NamedDriver(Struct, frozen=True):
     """The driver of one load, with its name on the sheet.
 
     Attributes:

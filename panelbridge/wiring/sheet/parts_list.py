@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.wiring.electrics.circuits import (
     BulbCircuit,
@@ -35,8 +36,7 @@ _ORDER = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class ListedPart:
+class ListedPart(Struct, frozen=True):
     """A line of the parts list.
 
     Attributes:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.wiring.electrics.check import findings
 from panelbridge.wiring.electrics.findings.finding import Finding, FindingLevel
@@ -18,8 +19,7 @@ _TITLES = {
 _MOST_DRAWN = 6
 
 
-@dataclass(frozen=True, slots=True)
-class ProblemBox:
+class ProblemBox(Struct, frozen=True):
     """What is wrong with the wiring, or has to be looked at.
 
     Attributes:

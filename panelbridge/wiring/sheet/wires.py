@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.config.panel_parts.board_entry import ChainEntry
 from panelbridge.config.panel_parts.switch_entries import LeverSwitch, OneContactHandle
@@ -35,8 +36,7 @@ _Words = tuple[str, str, str]
 """What a part is, what its other side goes to, and a note."""
 
 
-@dataclass(frozen=True, slots=True)
-class PinWire:
+class PinWire(Struct, frozen=True):
     """A wire at a pin.
 
     Attributes:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import pickle
-from dataclasses import dataclass, replace
 from math import inf, nan
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from panelbridge.errors import LogicError
 from panelbridge.logic.kit.handles import Button, Fault, Handle
@@ -22,14 +22,12 @@ BUTTON = Button("button", "button")
 FAST = Threshold(SPEED, 100.0, 95.0)
 
 
-@dataclass(frozen=True, slots=True)
-class FirstFacts(Facts):
+class FirstFacts(Facts, frozen=True):
     fast: bool | None = None
     pressed: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class LastFacts(Facts):
+class LastFacts(Facts, frozen=True):
     count: int = 0
     rang: bool = False
 
@@ -98,8 +96,7 @@ def test_a_number_within_its_band_wakes_none() -> None:
     assert first.updates == before + 2
 
 
-@dataclass(frozen=True, slots=True)
-class SeenFacts(Facts):
+class SeenFacts(Facts, frozen=True):
     fast: bool | None = None
     speed: float | None = None
 

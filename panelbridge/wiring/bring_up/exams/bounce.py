@@ -8,8 +8,9 @@ are the usual advice, and up to some 50 ms feels instant (the same guide, from m
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import ceil
+
+from msgspec import Struct
 
 from panelbridge.config.panel_parts.switch_entries import DebounceMode
 from panelbridge.link.wire import MAX_CAPTURE_TIMES, Captured
@@ -43,8 +44,7 @@ def burst_ms(changes: Captured) -> float | None:
     return (length_us + resolution_us) / 1000.0
 
 
-@dataclass(frozen=True, slots=True)
-class BounceAdvice:
+class BounceAdvice(Struct, frozen=True):
     """What should be written for a contact."""
 
     debounce_ms: int

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from panelbridge.config.panel_parts.switch_entries import OneContactHandle, TwoContactHandle
 from panelbridge.config.panel_wires import Place, WireKey
@@ -14,8 +15,7 @@ from panelbridge.wiring.bring_up.outcomes import FileChange
 from panelbridge.wiring.bring_up.prompts import PartState
 
 
-@dataclass(slots=True)
-class ContactVerdict:
+class ContactVerdict(Struct):
     """What was found of a switch before its bounce was measured.
 
     Attributes:

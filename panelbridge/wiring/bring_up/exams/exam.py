@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import ClassVar, Literal
+
+from msgspec import Struct
 
 from panelbridge.config.panel_file import PanelFile
 from panelbridge.config.panel_wires import Place, WireKey
@@ -20,8 +21,7 @@ SetUpUse = Literal["inputs", "outputs", "any"]
 ALL_DARK = Outputs()
 
 
-@dataclass(frozen=True, slots=True)
-class ExamContext:
+class ExamContext(Struct, frozen=True):
     """What an examination may look at.
 
     Attributes:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from math import ceil
 from statistics import fmean
+
+from msgspec import Struct, field
 
 from panelbridge.config.panel_parts.switch_entries import LeverSwitch
 from panelbridge.config.panel_wires import Place
@@ -20,8 +21,7 @@ MOST_GATE = 1000
 """The largest noise gate that a panel file can have, counts."""
 
 
-@dataclass(slots=True)
-class Readings:
+class Readings(Struct):
     """The readings of one analogue pin, while it stands at an end or on its way to the next.
 
     Attributes:
@@ -88,8 +88,7 @@ def mover(readings: Mapping[Place, Readings], full_counts: Mapping[str, int]) ->
     return best if best is not None and shares[best] >= LEAST_SPAN else None
 
 
-@dataclass(frozen=True, slots=True)
-class LeverAdvice:
+class LeverAdvice(Struct, frozen=True):
     """What should be written for a lever, each None when the file is good.
 
     Attributes:

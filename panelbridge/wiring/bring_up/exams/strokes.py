@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from panelbridge.config.panel_wires import Place
 
@@ -12,8 +12,7 @@ QUIET_S = 0.6
 """A movement is over when nothing has changed for this time, s."""
 
 
-@dataclass(frozen=True, slots=True)
-class Moved:
+class Moved(Struct, frozen=True):
     """A pin that differed between the two positions.
 
     Attributes:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import IntEnum
+
+from msgspec import Struct
 
 
 class FindingLevel(IntEnum):
@@ -17,8 +18,7 @@ class FindingLevel(IntEnum):
     """Beyond what something survives, or it cannot work."""
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Struct, frozen=True):
     """One thing that is electrically wrong or worth knowing.
 
     Attributes:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from functools import cache
 
-from panelbridge.wiring.sheet.drawing.page import A4_MM, MARGIN_MM, PlacedText, SheetPage
+from msgspec import Struct
+from msgspec.structs import replace
+
+from panelbridge.wiring.sheet.drawing.page import A4_MM, MARGIN_MM, Anchor, PlacedText, SheetPage
 from panelbridge.wiring.sheet.drawing.symbols import Strip
 from panelbridge.wiring.sheet.drawing.text_width import text_width, wrap
 
@@ -21,8 +23,7 @@ _LINE = 1.22
 _TICK_MM = 2.6
 
 
-@dataclass(frozen=True, slots=True)
-class PinRow:
+class PinRow(Struct, frozen=True):
     """A pin of a block.
 
     Attributes:
@@ -79,22 +80,21 @@ class PinRow:
             mirrored: it is on the left of its block.
         """
         side = -1 if mirrored else 1
-        inner, outer = ("start", "end") if mirrored else ("end", "start")
+        ends: tuple[Anchor, Anchor] = ("start", "end") if mirrored else ("end", "start")
+        inner, outer = ends
         grey = "black" if self.strip else "#666"
         numbered = f"{self.number} {self.label}" if mirrored else f"{self.label} {self.number}"
         label = numbered.strip() if self.number else self.label
         size = 2.5 if self.strip else 2.1
         bold = self.strip is not None
-        page.write(
-            PlacedText(label, x - side * 1.2, y + 0.35 * size, size, inner, bold, grey)  # type: ignore[arg-type]
-        )
+        page.write(PlacedText(label, x - side * 1.2, y + 0.35 * size, size, inner, bold, grey))
         if self.strip is None:
             return
         self.strip.draw(page, x, y, mirrored=mirrored)
         text_x = x + side * (_STRIP_MM + 1.0)
         for text in self.lines:
             top = y - self._text_mm / 2 + text.y
-            page.write(replace(text, x=text_x, y=top, anchor=outer))  # type: ignore[arg-type]
+            page.write(replace(text, x=text_x, y=top, anchor=outer))
         if self.tick:
             end = x + side * (_STRIP_MM + _TEXT_MM + 4.6)
             left = end if mirrored else end - _TICK_MM
@@ -114,8 +114,7 @@ def _row_lines(name: str, words: str) -> tuple[PlacedText, ...]:
     return tuple(texts)
 
 
-@dataclass(frozen=True, slots=True)
-class PinBlock:
+class PinBlock(Struct, frozen=True):
     """A body with pins on its left and on its right.
 
     Attributes:
@@ -185,8 +184,8 @@ class PinBlock:
     ) -> None:
         """The name of a header, outside the block, and a line under it inside."""
         side = -1 if mirrored else 1
-        anchor = "end" if mirrored else "start"
-        text = PlacedText(label, edge + side * 1.2, line - 0.4, _SMALL, anchor, bold=True)  # type: ignore[arg-type]
+        anchor: Anchor = "end" if mirrored else "start"
+        text = PlacedText(label, edge + side * 1.2, line - 0.4, _SMALL, anchor, bold=True)
         page.write(text)
         width = text_width(label, _SMALL, bold=True) + 1.2
         page.line(edge, line + 0.4, edge + side * width, line + 0.4, 0.2)

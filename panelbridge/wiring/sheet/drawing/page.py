@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from html import escape
 from typing import Literal
+
+from msgspec import Struct, field
 
 from panelbridge.wiring.sheet.drawing.text_width import text_width
 
@@ -17,8 +18,7 @@ _FONT = "Arial, Helvetica, 'Liberation Sans', 'DejaVu Sans', sans-serif"
 Anchor = Literal["start", "middle", "end"]
 
 
-@dataclass(frozen=True, slots=True)
-class TextBox:
+class TextBox(Struct, frozen=True):
     """Where something is on a page, mm from its upper left corner."""
 
     left: float
@@ -32,8 +32,7 @@ class TextBox:
         return across and self.top < other.bottom and other.top < self.bottom
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedText:
+class PlacedText(Struct, frozen=True):
     """A text on a page.
 
     Attributes:
@@ -72,8 +71,7 @@ def mm(value: float) -> str:
     return "0" if text == "-0" else text
 
 
-@dataclass
-class SheetPage:
+class SheetPage(Struct):
     """A page that is being drawn.
 
     Attributes:

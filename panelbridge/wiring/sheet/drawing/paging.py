@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Protocol
+
+from msgspec import Struct
 
 from panelbridge.wiring.sheet.drawing.blocks import PinBlock
 from panelbridge.wiring.sheet.drawing.page import A4_MM, MARGIN_MM, PlacedText, SheetPage
@@ -32,8 +33,7 @@ class Piece(Protocol):
         ...
 
 
-@dataclass(frozen=True, slots=True)
-class Paragraph:
+class Paragraph(Struct, frozen=True):
     """A heading and sentences below it.
 
     Attributes:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from typing import Any, Literal
+
+from msgspec import Struct
 
 from panelbridge.wiring.sheet.drawing.page import MARGIN_MM, PlacedText, SheetPage, TextBox, mm
 from panelbridge.wiring.sheet.drawing.paging import WIDTH_MM
@@ -18,8 +19,7 @@ _BELOW_MM = 17.0
 _TEXT = 2.3
 
 
-@dataclass(frozen=True, slots=True)
-class RecipeDrawing:
+class RecipeDrawing(Struct, frozen=True):
     """A drawing with sentences beside it.
 
     Attributes:

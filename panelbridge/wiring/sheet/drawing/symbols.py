@@ -7,10 +7,11 @@ once and used for every pin that has it; what is written in it is added on the p
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import cache
 from typing import Any
 from xml.etree import ElementTree
+
+from msgspec import Struct
 
 from panelbridge.wiring.sheet.drawing.page import PlacedText, SheetPage, TextBox, mm
 from panelbridge.wiring.sheet.drawing.strip_drawings import STRIPS, Spots, StripKind
@@ -22,8 +23,7 @@ _NOTE = 1.9
 _STYLE = "stroke:black;fill:none;stroke-width:2.0;stroke-linecap:round;stroke-linejoin:round;"
 
 
-@dataclass(frozen=True, slots=True)
-class Strip:
+class Strip(Struct, frozen=True):
     """What hangs at a pin.
 
     Attributes:
@@ -73,8 +73,7 @@ class Strip:
                 page.note(PlacedText(text, place_x, line, _NOTE, anchor))  # type: ignore[arg-type]
 
 
-@dataclass(frozen=True, slots=True)
-class _DrawnStrip:
+class _DrawnStrip(Struct, frozen=True):
     """A piece of SVG in points, what it covers around its pin, and its spots for texts."""
 
     elements: str

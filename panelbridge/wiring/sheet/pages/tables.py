@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import csv
 import io
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from panelbridge.wiring.electrics.budget import budget
 from panelbridge.wiring.electrics.wired import WiredPanel
@@ -12,8 +13,7 @@ from panelbridge.wiring.sheet.parts_list import parts_list
 from panelbridge.wiring.sheet.wires import PinWire, wires_of
 
 
-@dataclass(frozen=True, slots=True)
-class TextTable:
+class TextTable(Struct, frozen=True):
     """A table.
 
     Attributes:

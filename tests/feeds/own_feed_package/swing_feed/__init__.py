@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import replace
 from typing import Annotated, Literal
 
+from msgspec.structs import replace
 from pydantic import Field
 
 from panelbridge.feeds import Feed, FeedReading, OwnFeedFile

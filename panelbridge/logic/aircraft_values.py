@@ -105,10 +105,6 @@ def _raw_of(state: AircraftState, cell: AircraftCell[Any]) -> Any:
     return raw[cell.place] if cell.place < len(raw) else None
 
 
-FIELDS_OF_SEVERAL = frozenset([entry.field for entry in DICTIONARY if entry.of is not None])
-"""The fields of ``AircraftState`` with a value for each engine, leg, wheel or side."""
-
-
 def cells_of(aircraft: AircraftBase) -> Mapping[str, tuple[AircraftCell[Any], ...]]:
     """The cells of each field of ``AircraftState``, whether a file may give it or not."""
     cells: dict[str, tuple[AircraftCell[Any], ...]] = {}

@@ -2,55 +2,68 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from functools import cache
 from itertools import chain
 from types import SimpleNamespace
 from typing import Any
 
 from panelbridge.logic.aircraft_base import AircraftBase
-from panelbridge.logic.aircraft_values import FIELDS_OF_SEVERAL, cells_of
-from panelbridge.logic.kit.handles import Handle
+from panelbridge.logic.aircraft_values import cells_of
+from panelbridge.logic.kit.aircraft_cells import AircraftCell
 from panelbridge.logic.kit.step import SystemStep
 from panelbridge.logic.kit.system import System
 from panelbridge.logic.simulation.facts import SKIPPED_S
 from panelbridge.logic.vocabulary import switches_of
 from panelbridge.signals import AircraftState, SwitchState
 
-Cells = Mapping[str, Sequence[Handle[Any]]]
-Fill = Callable[[Any, Any, Cells, SystemStep], bool]
+Fill = Callable[[Any, Any, SystemStep], bool]
 _FIELDS = AircraftState.__struct_fields__
 _NONE_BEFORE: Any = SimpleNamespace(**{field: object() for field in _FIELDS})
 """In place of the state before: every field of a state differs from it."""
 
-_PUT_ONE = """
-    if now.{0} is not before.{0}:
-        value, handle = now.{0}, cells['{0}'][0]
+_IF_CHANGED = """
+    value = now.{field}
+    if value is not before.{field} != value:"""
+_PUT = """
+        handle = {handle}
         band = quiet.get(handle)
-        if band is not None and value is not None and band[0] < value <= band[1]:
-            known[handle] = value
-        elif value != before.{0}:
-            woken = step.set(handle, value) or woken"""
-_PUT_SEVERAL = """
-    if now.{0} is not before.{0} != now.{0}:
-        woken = step.set_each(cells['{0}'], now.{0}) or woken"""
+        if band is not None and {value} is not None and band[0] < {value} <= band[1]:
+            known[handle] = {value}
+        elif {value} is not known[handle]:
+            woken = step.set(handle, {value}) or woken"""
+_UNPACK = """
+        if len(value) != {count}:
+            value = (*value, *[None] * {count})[:{count}]
+        {names}, = value"""
 
 
-def _compiled() -> Fill:
+@cache
+def _fill_of(fields: tuple[tuple[AircraftCell[Any], ...], ...]) -> Fill:
     """A function that fills the cells of every field in which two states differ.
 
     Compiled, as dataclasses compile their methods: this is asked in every step of a flight, and
-    attributes that stand in the code are read several times as fast as by name.
+    what stands in the code is read several times as fast as by name. What no value is left for
+    becomes unknown.
+
+    Args:
+        fields: the cells of each field.
     """
-    code = "def fill(now, before, cells, step):\n    woken = False\n"
+    code = "def fill(now, before, step):\n    woken = False\n"
     code += "    quiet, known = step.quiet, step.cells"
-    for name in _FIELDS:
-        code += (_PUT_SEVERAL if name in FIELDS_OF_SEVERAL else _PUT_ONE).format(name)
-    made: dict[str, Fill] = {}
-    exec(f"{code}\n    return woken", made)
-    return made["fill"]
-
-
-_fill = _compiled()
+    handles: dict[str, Any] = {}
+    for cells in fields:
+        field, of_several = cells[0].field, cells[0].place is not None
+        names = [f"{field}_{place}" for place in range(len(cells))] if of_several else ["value"]
+        code += _IF_CHANGED.format(field=field)
+        if of_several:
+            code += _UNPACK.format(count=len(cells), names=", ".join(names))
+        for name, cell in zip(names, cells, strict=True):
+            handles[f"handle_{len(handles)}"] = cell
+            code += _PUT.format(handle=f"handle_{len(handles) - 1}", value=name)
+    exec(f"{code}\n    return woken", handles)
+    fill: Fill = handles["fill"]
+    return fill
 
 
 class PanelInputs:
@@ -62,8 +75,9 @@ class PanelInputs:
     """
 
     def __init__(self, systems: Sequence[System[Any]], aircraft: AircraftBase) -> None:
-        self._cells = cells_of(aircraft)
-        self.step = SystemStep(systems, [*chain(*self._cells.values()), SKIPPED_S])
+        cells = [cells for cells in cells_of(aircraft).values() if cells]
+        self._fill = _fill_of(tuple(cells))
+        self.step = SystemStep(systems, [*chain(*cells), SKIPPED_S])
         self._handles = switches_of(systems)
         self._staying = [switch for switch in self._handles.values() if switch.stays]
         self.forget()
@@ -93,5 +107,5 @@ class PanelInputs:
         before = self._aircraft
         if aircraft is not before:
             self._aircraft = aircraft
-            woken = _fill(aircraft, before, self._cells, step) or woken
+            woken = self._fill(aircraft, before, step) or woken
         return woken

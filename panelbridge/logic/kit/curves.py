@@ -123,6 +123,8 @@ class Boyle(Struct, frozen=True):
 
     def reaches(self, level: float, after_s: float) -> float:
         """When it is on ``level`` psi, strictly after ``after_s``, s; inf = never."""
+        if not self.fluid_l.rate:
+            return inf
         return self.fluid_l.reaches(self.volume_l(level), after_s)
 
 

@@ -8,7 +8,6 @@ Systems run in their order, and the pass is repeated while facts change.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from itertools import zip_longest
 from math import inf
 from typing import Any
 
@@ -132,17 +131,6 @@ class SystemStep:
         if is_lost and before is not None and not switch.at_rest(before):
             return woken
         return self.set(switch, position) or woken
-
-    def set_each(self, handles: Sequence[Handle[Any]], values: Sequence[Any]) -> bool:
-        """Set several cells from outside; those that no value is left for become unknown."""
-        cells, quiet, woken = self.cells, self.quiet, False
-        for handle, value in zip_longest(handles, values[: len(handles)]):
-            band = quiet.get(handle)
-            if band is not None and value is not None and band[0] < value <= band[1]:
-                cells[handle] = value
-            elif value is not cells[handle]:
-                woken = self.set(handle, value) or woken
-        return woken
 
     def _wake(self, key: Any) -> bool:
         """Let every system look that has read the cell; False when none has."""

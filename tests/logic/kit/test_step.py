@@ -154,19 +154,6 @@ def test_a_number_without_readings_wakes_from_when_it_is_read() -> None:
         assert step.systems[0].facts.speed == speed
 
 
-def test_several_cells_at_once_those_without_a_value_become_unknown() -> None:
-    other: Handle[float] = Handle("other_kt")
-    step = SystemStep([Watcher()], [SPEED, other])
-    step.set_each((SPEED, other), (120.0, 1.0))
-    step.look(0.0)
-    assert step.systems[0].facts.fast is True
-    assert step.set_each((SPEED, other), ())
-    assert (step.world(1.0)[SPEED], step.world(1.0)[other]) == (None, None)
-    assert step.set_each((other, SPEED), (5.0, 90.0, 7.0))
-    step.look(1.0)
-    assert step.systems[0].facts.fast is False
-
-
 def test_not_a_number_is_unknown_and_wakes_once() -> None:
     step, first, _ = made()
     step.set(SPEED, 120.0)

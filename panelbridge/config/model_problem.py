@@ -29,7 +29,7 @@ class ModelProblem(Struct, frozen=True):
     source: YamlSource
     path: KeyPath
     target: Target
-    around: Target = field(default_factory=Target)
+    around: Target = Target()
     kind: str = ""
     context: Mapping[str, Any] = field(default_factory=dict)
 

@@ -53,10 +53,10 @@ class Snapshot(Struct, frozen=True):
     aircraft_name: str = ""
     panel_name: str = ""
     switches: SwitchState = field(default_factory=SwitchState)
-    aircraft: AircraftState = field(default_factory=AircraftState)
-    outputs: Outputs = field(default_factory=Outputs)
-    commands: Commands = field(default_factory=Commands)
-    logic: LogicView = field(default_factory=LogicView)
+    aircraft: AircraftState = AircraftState()
+    outputs: Outputs = Outputs()
+    commands: Commands = Commands()
+    logic: LogicView = LogicView()
     world: World = field(default_factory=lambda: World({}, 0.0))
     boards: tuple[BoardHealth, ...] = ()
     events: tuple[Event, ...] = ()

@@ -23,7 +23,7 @@ class FeedReading(Struct, frozen=True):
         finished: nothing more will come.
     """
 
-    aircraft: AircraftState = field(default_factory=AircraftState)
+    aircraft: AircraftState = AircraftState()
     fresh: bool = False
     time_s: float = 0.0
     phase: str = ""

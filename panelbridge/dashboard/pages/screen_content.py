@@ -42,13 +42,13 @@ class ScreenContent(Struct, frozen=True):
         layout: rows of names, as the panel is built: legs, ``gear_handle``, lamps, ``gap``.
     """
 
-    snapshot: Snapshot = field(default_factory=Snapshot)
+    snapshot: Snapshot = Snapshot()
     title: str = ""
-    switches: SwitchesView = field(default_factory=SwitchesView)
+    switches: SwitchesView = SwitchesView()
     lamp_looks: Sequence[LampLook] = ()
     horn_board: str | None = ""
     full_scale_psi: float = 4000.0
-    equipment: Equipment = field(default_factory=Equipment)
+    equipment: Equipment = Equipment()
     layout: Sequence[Sequence[str]] = ()
     samples: Sequence[ShownMoment] = ()
     firsts: Mapping[str, str | None] = field(default_factory=dict)

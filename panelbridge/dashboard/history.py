@@ -72,7 +72,7 @@ class ShownMoment:
             value = self.gauges.get(name)
         if value is None:
             value = getattr(self.aircraft, name, None)
-        return float(value) if isinstance(value, int | float) else None
+        return float(value) if isinstance(value, (int, float)) else None
 
 
 class History:

@@ -11,6 +11,8 @@ from __future__ import annotations
 import heapq
 import time
 from collections.abc import Hashable
+from contextlib import suppress
+from threading import Lock
 from typing import Protocol
 
 from panelbridge.errors import LogicError
@@ -37,7 +39,11 @@ class Clock(Protocol):
         ...
 
     def sleep_until(self, due_s: float) -> None:
-        """Return at ``due_s`` or later; at once if that has passed."""
+        """Return at ``due_s`` or later, unless woken; at once if that has passed."""
+        ...
+
+    def wake(self) -> None:
+        """End the present sleep, or the next one; from any thread and any signal handler."""
         ...
 
 
@@ -46,6 +52,8 @@ class LiveClock:
 
     def __init__(self) -> None:
         self._zero = _tick()
+        self._asleep = Lock()  # held but for the moment in which a sleep is ended
+        self._asleep.acquire()
 
     def now(self) -> float:
         """Seconds since this clock was made."""
@@ -55,7 +63,12 @@ class LiveClock:
         """Block this thread until ``due_s``."""
         wait_s = due_s - self.now()
         if wait_s > 0:
-            time.sleep(wait_s)
+            self._asleep.acquire(timeout=wait_s)
+
+    def wake(self) -> None:
+        """End the sleep."""
+        with suppress(RuntimeError):  # it is ended already
+            self._asleep.release()
 
 
 class VirtualClock:
@@ -71,6 +84,9 @@ class VirtualClock:
     def sleep_until(self, due_s: float) -> None:
         """Advance to ``due_s``; a due time that has passed changes nothing."""
         self._now_s = max(self._now_s, due_s)
+
+    def wake(self) -> None:
+        """Nothing sleeps."""
 
     def advance(self, step_s: float) -> None:
         """Advance by ``step_s`` seconds.
@@ -91,11 +107,20 @@ class PacedClock(VirtualClock):
     Args:
         speed: virtual seconds per real second, > 0; infinity = as fast as the machine can.
         real: the real time.
+        ahead_s: so far ahead of real time it goes without a sleep, s of real time; not while it is
+            woken every now and then, for somebody waits for what comes next.
     """
 
-    def __init__(self, speed: float = 1.0, real: Clock | None = None) -> None:
+    ALERT_S = 1.5
+    """So long after it was woken it is never ahead, s of real time."""
+
+    def __init__(
+        self, speed: float = 1.0, real: Clock | None = None, *, ahead_s: float = 0.0
+    ) -> None:
         super().__init__()
         self._real = real if real is not None else LiveClock()
+        self._ahead_s = ahead_s
+        self._alert_until_s = float("-inf")
         self.speed = speed
 
     @property
@@ -111,19 +136,30 @@ class PacedClock(VirtualClock):
         self._behind = self._real.now()
 
     def sleep_until(self, due_s: float) -> None:
-        """Advance to ``due_s`` once the matching real time has passed."""
+        """Advance to ``due_s`` once the matching real time has passed; not when woken before."""
         step_s = due_s - self._now_s
         if step_s <= 0:
             return
         # Paced from where the last step should have ended, so that small delays even out. After a
         # stall of more than 0.25 s the clock does not rush to catch up.
-        self._behind = max(self._behind + step_s / self._speed, self._real.now() - 0.25)
-        self._real.sleep_until(self._behind)
-        self._now_s = due_s
+        real_s = self._real.now()
+        end_s = max(self._behind + step_s / self._speed, real_s - 0.25)
+        if end_s > real_s + (0.0 if real_s < self._alert_until_s else self._ahead_s):
+            self._real.sleep_until(end_s)
+            real_s = self._real.now()
+            if real_s < end_s:  # woken: now is real time, so that nobody waits for that
+                self._behind = min(self._behind, real_s)
+                self._alert_until_s = real_s + self.ALERT_S
+                return
+        self._behind, self._now_s = end_s, due_s
+
+    def wake(self) -> None:
+        """End the sleep."""
+        self._real.wake()
 
     def another(self) -> PacedClock:
         """Another one at its zero, of the same speed and real time."""
-        return PacedClock(self._speed, self._real)
+        return PacedClock(self._speed, self._real, ahead_s=self._ahead_s)
 
     def stand(self, for_s: float) -> None:
         """Let ``for_s`` seconds of real time pass, and none of this clock."""

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import heapq
+import threading
 from collections.abc import Hashable
 
 import pytest
@@ -41,6 +42,69 @@ def test_paced_clock_moves_in_whole_steps_and_holds_back() -> None:
         assert clock.now() == step * 0.2
     # 2 s at 100x are 0.02 s of real time; it never goes faster than asked.
     assert real.now() - start >= 0.019
+
+
+class RealTime(VirtualClock):
+    """Real time whose sleeps are noted; at ``woken_s`` somebody wakes who sleeps."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.sleeps: list[float] = []
+        self.woken_s = float("inf")
+
+    def sleep_until(self, due_s: float) -> None:
+        self.sleeps.append(min(due_s, self.woken_s))
+        super().sleep_until(self.sleeps[-1])
+        self.woken_s = float("inf")
+
+
+def test_paced_clock_may_be_a_little_ahead_and_never_behind() -> None:
+    real = RealTime()
+    clock = PacedClock(1.0, real, ahead_s=0.5)
+    for tick in range(1, 13):
+        clock.sleep_until(tick * 0.25)
+        assert clock.now() == tick * 0.25
+        assert 0.0 <= clock.now() - real.now() <= 0.5
+    assert real.sleeps == [0.75, 1.5, 2.25, 3.0]  # to the very time, then two ticks without
+    assert clock.another()._ahead_s == 0.5
+
+
+def test_paced_clock_that_is_woken_is_on_real_time_for_a_while() -> None:
+    real = RealTime()
+    clock = PacedClock(1.0, real, ahead_s=0.5)
+    clock.sleep_until(0.25)
+    clock.sleep_until(0.5)  # half a second ahead
+    real.woken_s = 0.125
+    clock.sleep_until(0.75)
+    assert (clock.now(), real.now()) == (0.5, 0.125)  # it has not moved, and now that is the time
+    for tick in range(3, 9):
+        clock.sleep_until(tick * 0.25)
+        assert clock.now() - real.now() == 0.375
+    assert real.now() >= 0.125 + PacedClock.ALERT_S
+    before = len(real.sleeps)
+    clock.sleep_until(2.25)
+    clock.sleep_until(2.5)  # ahead again
+    assert len(real.sleeps) == before
+
+
+def test_paced_clock_is_hardly_hurried_by_who_wakes_it_again_and_again() -> None:
+    real = RealTime()
+    clock = PacedClock(1.0, real, ahead_s=0.08)
+    while real.now() < 30.0:
+        real.woken_s = real.now() + 0.03  # in no sleep but those of a clock that is ahead
+        clock.sleep_until(clock.now() + 0.02)
+    assert clock.now() - real.now() <= (30.0 / PacedClock.ALERT_S + 1.0) * 0.08
+
+
+def test_a_sleep_in_real_time_is_ended_by_another_thread() -> None:
+    clock = LiveClock()
+    waker = threading.Timer(0.01, clock.wake)
+    waker.start()
+    clock.sleep_until(clock.now() + 3600.0)
+    waker.join()
+    clock.wake()
+    clock.wake()  # it wakes the next sleep, once
+    clock.sleep_until(clock.now() + 3600.0)
 
 
 @pytest.mark.parametrize("speed", [0.0, -1.0, float("nan")])

@@ -21,7 +21,7 @@ from typing import Any, TextIO
 
 from panelbridge.errors import UsageError
 
-PERIOD_S = 0.1
+PERIOD_S = 0.25
 """How often the terminal is looked at, s."""
 GRACE_S = 0.6
 """The screen has this long to end by itself, s."""

@@ -73,7 +73,7 @@ class ShownMoment(Struct, frozen=True, eq=False):
             value = self.gauges.get(name)
         if value is None:
             value = getattr(self.aircraft, name, None)
-        return float(value) if isinstance(value, int | float) else None
+        return float(value) if isinstance(value, (int, float)) else None
 
 
 class History:

@@ -1,9 +1,10 @@
-"""The widgets: each one a rectangle of lines, repainted only where a line has changed."""
+"""The widgets: each one a rectangle of lines, repainted only where one has changed."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import takewhile
 
 from textual import events
 from textual.filter import ANSIToTruecolor
@@ -12,7 +13,7 @@ from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
-from panelbridge.dashboard.text.lines import ClickTarget, Line, TextStyle, target_at
+from panelbridge.dashboard.text.lines import ClickTarget, Line, TextStyle, target_at, width_of
 from panelbridge.dashboard.text.palette import strip_of, styles_for
 
 
@@ -44,7 +45,7 @@ class LinesWidget(Widget):
         self.repainted_lines = 0
 
     def show(self, lines: Sequence[Line]) -> None:
-        """Show ``lines``; only those that have changed are repainted."""
+        """Show ``lines``; of those that have changed, the spans that have are repainted."""
         before = self.lines
         changed = [y for y, line in enumerate(lines) if y >= len(before) or line != before[y]]
         if not changed and len(lines) == len(before):
@@ -59,7 +60,7 @@ class LinesWidget(Widget):
             self.styles.height = len(lines)
             self.refresh()
         else:
-            self.refresh(*(Region(0, y, self.size.width, 1) for y in changed))
+            self.refresh(*[_changed_region(y, before[y], lines[y]) for y in changed])
 
     def render_line(self, y: int) -> Strip:
         """One line for the terminal."""
@@ -103,6 +104,21 @@ class LinesWidget(Widget):
     def _wheel(self, event: events.MouseEvent, step: int) -> None:
         event.stop()
         self.post_message(self.Wheeled(self.id, self.target_of(event), step))
+
+
+def _changed_region(y: int, before: Line, line: Line) -> Region:
+    """From the first to the last span of a line that is another than before."""
+    begin, end = 0, width_of(line)
+    if width_of(before) == end:
+        begin = _cells_alike(before, line)
+        end -= _cells_alike(before[::-1], line[::-1])
+    return Region(begin, y, max(end - begin, 0), 1)
+
+
+def _cells_alike(before: Line, line: Line) -> int:
+    """Cells of the spans that two lines begin with."""
+    alike = takewhile(lambda pair: pair[0] == pair[1], zip(before, line, strict=False))
+    return width_of([span for span, _ in alike])
 
 
 class PageWidget(LinesWidget):

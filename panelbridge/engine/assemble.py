@@ -29,6 +29,11 @@ from panelbridge.printing import clean_line
 from panelbridge.signals import Event, SwitchState
 from panelbridge.simboard.sim_panel import SimPanel
 
+AHEAD_S = 0.08
+"""So far a simulated run may be ahead of real time, s: five ticks and a publication come together.
+
+To wake a processor costs more than a turn: its memory caches have others' data by then.
+"""
 OnEvent = Callable[[Event], None]
 OnSnapshot = Callable[[Snapshot], None]
 OnSwitches = Callable[[float, SwitchState], None]
@@ -107,7 +112,7 @@ def assemble_live(
     as_show = as_show and all(is_in_process(url) for url in urls.values())
     paced = None
     if as_show and isinstance(loaded.feed, BUILT_IN):
-        paced = clock if clock is not None else PacedClock()
+        paced = clock if clock is not None else PacedClock(ahead_s=AHEAD_S)
     run_clock: Clock = paced if paced is not None else LiveClock()
     waiter = Waiter(run_clock) if paced is not None else LiveWaiter(run_clock)
     sim_panel, sessions = _connect(loaded, urls, run_clock, waiter)
@@ -170,7 +175,7 @@ def assemble_demo(
         SetupRefused: the panel's wiring does not fit into a board's set-up.
         UsageError: the flight model's library is not installed.
     """
-    clock = clock if clock is not None else PacedClock(speed)
+    clock = clock if clock is not None else PacedClock(speed, ahead_s=AHEAD_S)
     waiter = Waiter(clock)
     flight: DemoFlight | FlightModelFeed
     if flight_model:

@@ -24,10 +24,8 @@ class Waiter:
         self._clock.sleep_until(due_s)
 
     def wake(self) -> None:
-        """End a wait; may be called from any thread and from a signal handler.
-
-        Nothing here: the wait is short, the engine ticks at 50 Hz.
-        """
+        """End a wait; may be called from any thread and from a signal handler."""
+        self._clock.wake()
 
     def close(self) -> None:
         """Release the waiter's resources."""

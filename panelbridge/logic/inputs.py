@@ -86,6 +86,7 @@ class PanelInputs:
         """The next step compares every input with its cell, not with the inputs before."""
         self._switches: SwitchState | None = None
         self._aircraft = _NONE_BEFORE
+        self._kept: tuple[str, ...] | None = None
 
     def unknown_of(self, switches: SwitchState) -> Iterator[str]:
         """Names of the switches that are unknown."""
@@ -93,15 +94,17 @@ class PanelInputs:
 
     def kept(self) -> tuple[str, ...]:
         """Labels of the switches that keep their effect though they are unknown."""
-        world = self.step.world(0.0)  # no switch moves by itself
-        unknown = [one for one in self._staying if world[one.reported] is None]
-        return tuple([one.label for one in unknown if world[one] is not None])
+        if self._kept is None:  # a switch has moved: none does by itself
+            world = self.step.world(0.0)
+            unknown = [one for one in self._staying if world[one.reported] is None]
+            self._kept = tuple([one.label for one in unknown if world[one] is not None])
+        return self._kept
 
     def take(self, switches: SwitchState, aircraft: AircraftState) -> bool:
         """Fill the cells; True when a system has to look."""
         woken, step = False, self.step
         if switches is not self._switches:
-            self._switches = switches
+            self._switches, self._kept = switches, None
             for name, handle in self._handles.items():
                 woken = step.set_switch(handle, switches.get(name)) or woken
         before = self._aircraft

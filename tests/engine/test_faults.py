@@ -68,6 +68,9 @@ class BoardTime:
     def sleep_until(self, due_s: float) -> None:
         self._clock.sleep_until(due_s - self.ahead_s)
 
+    def wake(self) -> None:
+        self._clock.wake()
+
 
 @dataclass
 class Rig:

@@ -10,7 +10,7 @@ from msgspec.structs import asdict
 from panelbridge.clock import PacedClock, VirtualClock
 from panelbridge.config.load import LoadedPanel, load_panel
 from panelbridge.config.shipped import shipped_config
-from panelbridge.engine.assemble import Assembly, assemble_demo
+from panelbridge.engine.assemble import AHEAD_S, Assembly, assemble_demo
 from panelbridge.engine.loop import TICK_S
 from panelbridge.engine.pace import JUMP_GIVEN_UP, LONGEST_JUMP_S, Pace
 from panelbridge.engine.snapshot import Snapshot
@@ -46,10 +46,11 @@ class Run:
         on_snapshot: Callable[[Snapshot], None] | None = None,
         *,
         flight_model: bool = False,
+        ahead_s: float = 0.0,
     ) -> None:
         self.real = VirtualClock()
         self.events: list[Event] = []
-        clock = PacedClock(speed, self.real)
+        clock = PacedClock(speed, self.real, ahead_s=ahead_s)
         self.assembly = assemble_demo(
             loaded,
             flight_model=flight_model,
@@ -133,6 +134,19 @@ def test_a_pause_of_any_length_changes_nothing(loaded: LoadedPanel, plain: Plain
         run.to(8.0)
         assert (run.what_is(), run.events) == plain(8.0)
         assert not run.assembly.engine.snapshot().show.is_paused
+
+
+def test_a_run_that_may_be_ahead_of_real_time_is_the_same_and_sleeps_ten_times_a_second(
+    loaded: LoadedPanel, plain: Plain
+) -> None:
+    with Run(loaded, ahead_s=AHEAD_S) as run:
+        seen_s: list[float] = []
+        while run.now_s < 8.0:
+            run.assembly.engine.turn()
+            seen_s.append(run.real.now())
+        assert (run.what_is(), run.events) == plain(8.0)
+        assert 0.0 <= run.now_s - run.real.now() <= AHEAD_S
+        assert len(set(seen_s)) <= 8.0 * 12
 
 
 def test_a_switch_that_is_moved_in_a_pause_is_seen_and_works_when_time_goes_on(

@@ -45,8 +45,11 @@ def same(one: Run, two: Run) -> None:
     for name in (*one.lamp_names, "horn"):
         assert two.logic.reasons(name) == one.logic.reasons(name), name
     first, second = one.logic.world(), two.logic.world()
+    shown = one.logic.view().values
     for signal in one.published:
-        assert signal.read(second) == signal.read(first), signal.name
+        value = signal.read(first)
+        assert signal.read(second) == value, signal.name
+        assert shown.get(signal.name, value) == value, signal.name
     assert two.logic.save() == one.logic.save()
 
 

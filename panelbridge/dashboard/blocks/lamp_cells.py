@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -115,6 +116,16 @@ def lay_out_lamps(
         legs: names of the legs.
         live_boards: names of the boards whose link is live.
     """
+    return _laid_out(tuple(looks), tuple(names), tuple(legs), frozenset(live_boards))
+
+
+@lru_cache(maxsize=4)
+def _laid_out(
+    looks: tuple[LampLook, ...],
+    names: tuple[str, ...],
+    legs: tuple[str, ...],
+    live_boards: frozenset[str],
+) -> LampLayout:
     known = {look.name: look for look in looks}
     ends: list[str] = []
     for leg in legs:
@@ -128,4 +139,4 @@ def lay_out_lamps(
     others = tuple(look for name, look in known.items() if name not in in_rows)
     count = Counter(map(label_of, known.values()))
     alike = frozenset(name for name, look in known.items() if count[label_of(look)] > 1)
-    return LampLayout(columns, known, others, frozenset(live_boards), alike)
+    return LampLayout(columns, known, others, live_boards, alike)

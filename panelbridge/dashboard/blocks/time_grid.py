@@ -11,15 +11,19 @@ _GAP_S = 3 * EACH_S
 """A sample stands for no longer than this, s."""
 
 
-def on_grid(samples: Sequence[ShownMoment], columns: int) -> Sequence[ShownMoment | None]:
-    """The sample for each of ``columns`` instants of the last minute; None where none was."""
-    return _on_grid(tuple(samples), columns)
+@lru_cache(maxsize=128)
+def numbers_of(samples: tuple[ShownMoment, ...], name: str) -> Sequence[float | None]:
+    """A number in each sample."""
+    return [sample.number(name) for sample in samples]
 
 
 @lru_cache(maxsize=8)
-def _on_grid(samples: tuple[ShownMoment, ...], columns: int) -> Sequence[ShownMoment | None]:
-    """Every trend of a page stands on the same grid."""
-    found: list[ShownMoment | None] = []
+def on_grid(samples: tuple[ShownMoment, ...], columns: int) -> Sequence[int | None]:
+    """The place of the sample for each of ``columns`` instants of the last minute; None: no sample.
+
+    Every trend of a page stands on the same grid.
+    """
+    found: list[int | None] = []
     if not samples:
         return [None] * columns
     end_s = samples[-1].time_s
@@ -30,7 +34,7 @@ def _on_grid(samples: tuple[ShownMoment, ...], columns: int) -> Sequence[ShownMo
             at += 1
         sample = samples[at]
         near = sample.time_s <= time_s < sample.time_s + _GAP_S
-        found.append(sample if near else None)
+        found.append(at if near else None)
     return found
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
-from panelbridge.dashboard.blocks.time_grid import on_grid
+from panelbridge.dashboard.blocks.time_grid import numbers_of, on_grid
 from panelbridge.dashboard.history import ShownMoment
 from panelbridge.dashboard.text.dots import dots_of, sign_of
 from panelbridge.dashboard.text.lines import Line, TextSpan, TextStyle, row
@@ -30,32 +30,39 @@ def draw_curve(
     curve: TrendCurve, samples: tuple[ShownMoment, ...], width: int, rows: int
 ) -> Sequence[Line]:
     """The lines of dots; the limits are dotted."""
-    low, high = curve.scale
-
-    def part(value: float | None) -> float | None:
-        return None if value is None else (value - low) / (high - low)
-
     grid = on_grid(samples, 2 * width)
-    curves = [
-        [None if sample is None else part(sample.number(name)) for sample in grid]
-        for name in curve.names
-    ]
-    marks = [
-        [part(level) if x % 4 == 0 else None for x in range(2 * width)]
-        for level in curve.levels
-        if low <= level <= high
-    ]
-    drawn, dotted = dots_of(curves, width, rows), dots_of(marks, width, rows)
+    curves: list[list[float | None]] = []
+    for name in curve.names:
+        parts = _parts(numbers_of(samples, name), curve.scale)
+        curves.append([None if at is None else parts[at] for at in grid])
+    drawn, dotted = dots_of(curves, width, rows), _marks(curve.levels, curve.scale, width, rows)
     return [
         _line(
             tuple(drawn[at]),
-            tuple(dotted[at]),
+            dotted[at],
             curve.style,
             width,
             is_foot=curve.has_foot and at == rows - 1,
         )
         for at in range(rows)
     ]
+
+
+def _parts(numbers: Sequence[float | None], scale: tuple[float, float]) -> Sequence[float | None]:
+    """Numbers as parts of a scale."""
+    low, high = scale
+    return [None if number is None else (number - low) / (high - low) for number in numbers]
+
+
+@lru_cache(maxsize=128)
+def _marks(
+    levels: tuple[float, ...], scale: tuple[float, float], width: int, rows: int
+) -> Sequence[tuple[int, ...]]:
+    """The dots of limits: the same as long as the scale is."""
+    low, high = scale
+    parts = _parts([level for level in levels if low <= level <= high], scale)
+    marks = [[part if x % 4 == 0 else None for x in range(2 * width)] for part in parts]
+    return [tuple(bits) for bits in dots_of(marks, width, rows)]
 
 
 @lru_cache(maxsize=512)

@@ -9,6 +9,7 @@ from msgspec import Struct, field
 
 from panelbridge.dashboard.blocks.limits import BEYOND, limit_words, passed_limit
 from panelbridge.dashboard.blocks.strips import strip_lines
+from panelbridge.dashboard.blocks.time_grid import numbers_of
 from panelbridge.dashboard.blocks.trend_curve import TrendCurve, draw_curve
 from panelbridge.dashboard.blocks.value_cells import number_text
 from panelbridge.dashboard.history import ShownMoment
@@ -165,7 +166,7 @@ def scale_of(
 ) -> tuple[float, float]:
     """Bottom and top of a scale that holds zero, the limits and every sample."""
     levels = [limit.value for limit in limits if limit.value is not None]
-    seen = [one.number(name) for one in samples for name in names]
+    seen = [number for name in names for number in numbers_of(samples, name)]
     known = [number for number in seen if number is not None]
     highest = max([*known, *levels, 0.0])
     top = least_top if highest <= least_top else highest * _HEADROOM

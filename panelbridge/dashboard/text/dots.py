@@ -22,7 +22,8 @@ def dots_of(curves: Sequence[Sequence[float | None]], width: int, rows: int) -> 
     for curve in curves:
         for x, value in enumerate(curve[: 2 * width]):
             if value is not None:
-                y = most - round(min(max(value, 0.0), 1.0) * most)
+                within = 0.0 if value < 0.0 else 1.0 if value > 1.0 else value
+                y = most - round(within * most)
                 cells[y // 4][x // 2] |= _DOTS[x % 2][y % 4]
     return cells
 

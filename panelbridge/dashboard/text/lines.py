@@ -158,7 +158,7 @@ def fit_right(text: str, width: int) -> str:
     return " " * gap + text if gap >= 0 else fit(text, width)
 
 
-def width_of(line: Line) -> int:
+def width_of(line: Iterable[TextSpan]) -> int:
     """Width of ``line`` in cells."""
     return sum(cell_len(span.text) for span in line)
 

@@ -197,8 +197,8 @@ def symbol(elf: Path, name: str) -> int:
 
 
 def _native(name: str, board: str, main: str) -> Path:
-    compiler = ("g++", "-std=c++11", "-Wconversion", *WARNINGS, *SANITIZED)
-    compiler += (f"-DARDUINO_{TARGETS[board].define}", f"-I{SKETCH / 'src'}")
+    flags = (*WARNINGS, *SANITIZED, f"-DARDUINO_{TARGETS[board].define}")
+    compiler = ("g++", "-std=c++11", "-Wconversion", *flags, f"-I{SKETCH / 'src'}")
     key = _key(SKETCH, HERE / "native", HERE / "chips.h", board)
 
     def core(folder: Path) -> Path:

@@ -52,8 +52,17 @@ SHARED = {
     "tests/worst_day/test_worst_day.py",
 }
 """Files that take minutes, shared test by test."""
-WAITS = "tests/wiring/new_panel/test_new_panel.py"
-"""It waits for half a minute of real time: last of all, it would keep everyone waiting."""
+WAITING = {
+    "tests/feeds/draft/test_unknown_streams.py",
+    "tests/feeds/test_flight_process.py",
+    "tests/feeds/test_two_hosts.py",
+    "tests/feeds/transports/test_mqtt_broker.py",
+    "tests/simboard/test_contract_pty.py",
+    "tests/watch/test_real_browser.py",
+    "tests/wiring/new_panel/test_new_panel.py",
+}
+"""Files that wait most of their time, for real time to pass: one worker begins with them, while the
+others have the cores."""
 FLYING = re.compile(r"\bfrom tests\.(dashboard\.real_runs|pictures\.readme) import\b")
 """What stands in files whose tests show moments of whole flights."""
 
@@ -114,12 +123,15 @@ def _flies(path: Path) -> bool:
 
 
 class _Scheduling(LoadScopeScheduling):  # type: ignore[misc]
-    """All tests of a file in one worker, and all that fly: what they make is made only there."""
+    """All tests of a file in one worker, all that fly, for what they make is made only there, and
+    all that wait."""
 
     def _split_scope(self, nodeid: str) -> str:
         file = nodeid.partition("::")[0]
         if file in SHARED:
             return nodeid
+        if file in WAITING:
+            return "waiting"
         return "flights" if _flies(TESTS.parent / file) else file
 
 
@@ -166,11 +178,13 @@ def pytest_collectstart(collector: pytest.Collector) -> None:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark what takes minutes, and put flights first: a worker's first share is its longest."""
+    """Mark what takes minutes, and put first what flies and what waits: the longest shares."""
     for item in items:
         if _is_thorough(item.path):
             item.add_marker("thorough")
-    items.sort(key=lambda item: (not _flies(item.path), not item.nodeid.startswith(WAITS)))
+    items.sort(
+        key=lambda item: (not _flies(item.path), item.nodeid.partition("::")[0] not in WAITING)
+    )
 
 
 @pytest.hookimpl(wrapper=True)

@@ -18,7 +18,6 @@ from panelbridge.bench.scenario_search import find_scenarios
 from panelbridge.cli.app import run_app
 from panelbridge.config.load import load_panel
 from panelbridge.link.ports import board_urls
-from tests.examples import few_of
 
 REPOSITORY = Path(__file__).parent.parent
 
@@ -118,14 +117,24 @@ def folder(tmp_path: Path) -> Path:
     return tmp_path
 
 
-@pytest.mark.parametrize("encoding", few_of(["cp1252", "cp437", "cp850", "ascii"]))
+CHECK = (0, ["check", "Mein Übungs-panel.yaml", "scenario.yaml"])
+CHECK_OF_NOTHING = (2, ["check", "Übung.yaml"])
+BENCH = (1, ["bench", "scenario.yaml"])
+RUN = (0, ["run", "Mein Übungs-panel.yaml", "--simulate", "--headless", "--seconds", "1"])
+
+
 @pytest.mark.parametrize(
-    ("code", "arguments"),
+    ("encoding", "code", "arguments"),
     [
-        (0, ["check", "Mein Übungs-panel.yaml", "scenario.yaml"]),
-        (2, ["check", "Übung.yaml"]),
-        (1, ["bench", "scenario.yaml"]),
-        (0, ["run", "Mein Übungs-panel.yaml", "--simulate", "--headless", "--seconds", "1"]),
+        *[("cp1252", *command) for command in (CHECK, CHECK_OF_NOTHING, BENCH, RUN)],
+        # Every command and every code page: all of them print through the same lines.
+        *[
+            pytest.param(encoding, *command, marks=pytest.mark.thorough)
+            for encoding, command in (
+                *(("cp437", CHECK), ("cp850", BENCH)),
+                *(("ascii", CHECK_OF_NOTHING), ("ascii", RUN)),
+            )
+        ],
     ],
     ids=lambda value: value[0] if isinstance(value, list) else None,
 )

@@ -45,9 +45,6 @@ def _any_aircraft(
     )
 
 
-_ANY_AIRCRAFT = _any_aircraft()
-
-
 def aircraft_naming(names: Iterable[str]) -> AircraftParameters:
     """An aircraft whose legs, wheels and engines are those that ``names`` of values speak of."""
     given = [*names]
@@ -100,7 +97,7 @@ def _of_any_aircraft() -> tuple[Mapping[str, AircraftValue], Mapping[str, Aircra
         pattern = name.replace(_LEG, NAME_RULE).replace(_WHEEL, NAME_RULE)
         pattern = re.sub(r"_[1-8]$", f"_[1-{_ENGINES}]", pattern)
         (fixed if pattern == name else by_pattern).setdefault(pattern, spec)
-    fixed |= {name: specs[members[0]] for name, members in sets_of_values(_ANY_AIRCRAFT).items()}
+    fixed |= {name: specs[members[0]] for name, members in sets_of_values(_any_aircraft()).items()}
     return fixed, by_pattern
 
 
@@ -155,7 +152,7 @@ def check_values(
 def add_value_keys(schema: dict[str, Any]) -> None:
     """Put the values of any aircraft into the JSON Schema of a group that takes them."""
     fixed, by_pattern = _of_any_aircraft()
-    sets = sets_of_values(_ANY_AIRCRAFT)
+    sets = sets_of_values(_any_aircraft())
     schema.setdefault("properties", {}).update(
         {name: _schema_of(spec, "All of them: " * (name in sets)) for name, spec in fixed.items()}
     )

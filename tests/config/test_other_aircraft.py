@@ -16,6 +16,7 @@ from panelbridge.config.load import load_aircraft, load_panel
 from panelbridge.config.shipped import shipped_folder
 from panelbridge.engine.assemble import assemble_demo
 from panelbridge.engine.make_feed import feed_of
+from panelbridge.engine.wiring_hints import WIRING_HINTS
 from panelbridge.logic.inventory import gauges_of, lamps_of, solenoids_of, switches_of
 from panelbridge.signals import Event
 
@@ -129,7 +130,8 @@ def test_every_board_of_its_panel_comes_alive(path: Path) -> None:
 @pytest.mark.parametrize("path", PANELS, ids=of_name)
 @pytest.mark.thorough
 def test_it_flies_the_demonstration_flight(path: Path) -> None:
-    """Whatever moves its gear has what it needs there: up once, down once, nothing cut off."""
+    """Whatever moves its gear has what it needs there: up once, down once, nothing cut off, and no
+    hint at a wire."""
     came: list[Event] = []
     assembly = assemble_demo(
         load_panel(path), clock=VirtualClock(), stop_when_finished=True, on_event=came.append
@@ -140,3 +142,5 @@ def test_it_flies_the_demonstration_flight(path: Path) -> None:
     locked = [name for name in names if name in ("gear_locked_up", "gear_locked_down")]
     assert locked == ["gear_locked_up", "gear_locked_down"]
     assert not {"gear_power_cut_off", "hydraulic_pressure_fell", "gear_up_held"} & set(names)
+    assert "feed_finished" in names
+    assert not set(names) & set(WIRING_HINTS)

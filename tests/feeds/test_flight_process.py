@@ -23,8 +23,8 @@ pytestmark = [
     pytest.mark.thorough,
     pytest.mark.skipif(sys.platform == "win32", reason="the simulated board is served on a pty"),
 ]
-LIGHT = FlightStart("light_twin_jet", 2, height_ft=1100.0, kias=150.0, pitch_deg=0.0)
-HEAVY = FlightStart("heavy_freighter", 4, height_ft=1700.0, kias=160.0, pitch_deg=2.0)
+LIGHT = FlightStart("light_twin_jet", 2, height_ft=800.0, kias=150.0, pitch_deg=0.0)
+HEAVY = FlightStart("heavy_freighter", 4, height_ft=1300.0, kias=160.0, pitch_deg=2.0)
 FEED = """
 kind: feed
 format: 2

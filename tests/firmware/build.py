@@ -197,18 +197,22 @@ def symbol(elf: Path, name: str) -> int:
 
 
 def _native(name: str, board: str, main: str) -> Path:
-    sources = [str(p) for p in sorted((SKETCH / "src").glob("*.cpp"))]
+    flags = (*WARNINGS, *SANITIZED, f"-DARDUINO_{TARGETS[board].define}")
+    compiler = ("g++", "-std=c++11", "-Wconversion", *flags, f"-I{SKETCH / 'src'}")
+    key = _key(SKETCH, HERE / "native", HERE / "chips.h", board)
+
+    def core(folder: Path) -> Path:
+        sources = sorted((SKETCH / "src").glob("*.cpp"))
+        _run((*compiler, "-c", *sources, HERE / "native" / "native_layer.cpp"), folder)
+        _run(("ar", "rcs", "core.a", *sorted(folder.glob("*.o"))), folder)
+        return folder / "core.a"
 
     def make(folder: Path) -> Path:
-        define = f"-DARDUINO_{TARGETS[board].define}"
-        flags = ("-std=c++11", "-Wconversion", *WARNINGS, *SANITIZED, define)
-        files = (*sources, str(HERE / "native" / "native_layer.cpp"), str(HERE / "native" / main))
-        _run(("g++", *flags, f"-I{SKETCH / 'src'}", "-o", "out", *files), folder)
+        archive = _stored(f"native-core-{board}.a", key, core)
+        _run((*compiler, "-o", "out", HERE / "native" / main, archive), folder)
         return folder / "out"
 
-    return _stored(
-        f"{name}-{board}", _key(SKETCH, HERE / "native", HERE / "chips.h", board, main), make
-    )
+    return _stored(f"{name}-{board}", key, make)
 
 
 @cache

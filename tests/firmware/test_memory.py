@@ -16,7 +16,10 @@ LASTS_WRITES = 100_000
 """Of a cell of EEPROM: data sheet ATmega328P 8271H, "100,000 write/erase cycles"."""
 
 
-host = pytest.fixture(params=list(TARGETS), name="host")(avr_host)
+CHIPS = {target.mcu: board for board, target in reversed(TARGETS.items())}
+"""A board with each chip: those with the same chip have the same memory."""
+
+host = pytest.fixture(params=sorted(CHIPS.values()), name="host")(avr_host)
 
 
 def eeprom_writes(host: Host) -> tuple[int, int]:

@@ -540,7 +540,10 @@ _FIRST = {
     "brakes": ("brakes",),
     "antiskid": ("antiskid",),
     "landing_brake": ("landing_brake",),
-    "hydraulics": ("cold_start", "broken"),
+    "legs": ("flight",),
+    "gear_power": ("flight", "broken"),
+    "gear_order": ("flight",),
+    "hydraulics": ("broken",),
     "steering": ("steering",),
     "wheel_lock": ("wheel_lock",),
     "speed_limits": ("speeds",),
@@ -560,12 +563,26 @@ _FIRST = {
 """Where a change in a group is most likely seen."""
 
 
-def differences(one: AircraftParameters, other: AircraftParameters, group: str) -> Iterator[str]:
-    """The scripts in which two aircraft are seen to differ, likely ones first."""
-    first, moves = _FIRST.get(group, ()), scripts(other)
-    for name in (*first, *(name for name in moves if name not in first)):
-        if _differs(seen_of(one, name), _seen_by_move(other, name, moves[name])):
-            yield name
+def differs(one: AircraftParameters, others: Iterable[AircraftParameters], group: str) -> bool:
+    """Another aircraft is seen to differ in some script; all are tried in the likely ones first."""
+    likely, tried = _FIRST.get(group, ()), []
+    for other in others:
+        moves = scripts(other)
+        if any(_differs_in(name, one, other, moves) for name in likely):
+            return True
+        tried.append((other, moves))
+    return any(
+        _differs_in(name, one, other, moves)
+        for other, moves in tried
+        for name in moves
+        if name not in likely
+    )
+
+
+def _differs_in(
+    name: str, one: AircraftParameters, other: AircraftParameters, moves: Mapping[str, Moves]
+) -> bool:
+    return _differs(seen_of(one, name), _seen_by_move(other, name, moves[name]))
 
 
 def _differs(known: Seen, parts: Iterable[Seen]) -> bool:

@@ -195,14 +195,14 @@ BOMBS: dict[str, Case] = {
     "deep flow tables": _bomb(lambda rng: _HEAD + "switches: " + "{a: " * 10_000),
     "aliases": _bomb(_aliases),
     "merges": _bomb(_merges),
-    "20,000 unknown keys": _bomb(lambda rng: _HEAD + "".join(f"k{n}: 1\n" for n in range(20_000))),
-    "20,000 unknown lamps": _bomb(
-        lambda rng: _LAMPS + "".join(f"  l{n}: D1\n" for n in range(20_000))
+    "5,000 unknown keys": _bomb(lambda rng: _HEAD + "".join(f"k{n}: 1\n" for n in range(5_000))),
+    "5,000 unknown lamps": _bomb(
+        lambda rng: _LAMPS + "".join(f"  l{n}: D1\n" for n in range(5_000))
     ),
     "work for unknown keys": _work_grows_with_the_file(_HEAD, "k{}: 1\n"),
     "work for unknown lamps": _work_grows_with_the_file(_LAMPS, "  l{}: D1\n"),
-    "20,000 times one key": _bomb(lambda rng: _HEAD + "lamps: 1\n" * 20_000),
-    "20,000 tabs": _bomb(lambda rng: _HEAD + "\tlamps: 1\n" * 20_000),
+    "5,000 times one key": _bomb(lambda rng: _HEAD + "lamps: 1\n" * 5_000),
+    "5,000 tabs": _bomb(lambda rng: _HEAD + "\tlamps: 1\n" * 5_000),
     "FIFO": _fifo,
     "folder": _folder,
     "links in a ring": _loop_of_links,

@@ -107,12 +107,12 @@ class PacedClock(VirtualClock):
     Args:
         speed: virtual seconds per real second, > 0; infinity = as fast as the machine can.
         real: the real time.
-        ahead_s: so far ahead of real time it goes without a sleep, s of real time; not while it is
-            woken every now and then, for somebody waits for what comes next.
+        ahead_s: how far ahead of real time it goes without a sleep, s of real time. Not for a while
+            after it was woken, when a person waits for what comes next.
     """
 
     ALERT_S = 1.5
-    """So long after it was woken it is never ahead, s of real time."""
+    """For this time after it was woken it is never ahead, s of real time."""
 
     def __init__(
         self, speed: float = 1.0, real: Clock | None = None, *, ahead_s: float = 0.0

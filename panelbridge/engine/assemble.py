@@ -30,7 +30,7 @@ from panelbridge.signals import Event, SwitchState
 from panelbridge.simboard.sim_panel import SimPanel
 
 AHEAD_S = 0.08
-"""So far a simulated run may be ahead of real time, s: five ticks and a publication come together.
+"""How far a simulated run may be ahead of real time, s: five ticks and a publication come together.
 
 To wake a processor costs more than a turn: its memory caches have others' data by then.
 """

@@ -30,7 +30,7 @@ kind: feed
 format: 2
 name: Flight process
 source: link
-stale_after_s: 0.5
+stale_after_s: 3 # a busy machine holds the flight up
 receive: { over: udp, listen_port: DATA_PORT }
 message: { form: delimited, columns: [COLUMNS], skip: [<LABELS>] }
 values:

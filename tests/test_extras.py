@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import re
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -56,3 +58,12 @@ def test_a_command_ends_with_one_line_and_exit_code_2(
     error = capsys.readouterr().err
     assert error.startswith("panelbridge: this needs the extra 'web'")
     assert error.count("\n") == 1
+
+
+def test_all_is_every_extra_but_that_of_the_tests() -> None:
+    project = Path(__file__).parent.parent / "pyproject.toml"
+    extras = tomllib.loads(project.read_text("utf-8"))["project"]["optional-dependencies"]
+    (everything,) = extras["all"]
+    found = re.fullmatch(r"panelbridge\[(.+)\]", everything)
+    assert found is not None
+    assert set(found[1].split(",")) == set(extras) - {"all", "test"}

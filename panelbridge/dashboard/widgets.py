@@ -108,8 +108,8 @@ class LinesWidget(Widget):
 
 def _changed_region(y: int, before: Line, line: Line) -> Region:
     """From the first to the last span of a line that is another than before."""
-    begin, end = 0, width_of(line)
-    if width_of(before) == end:
+    begin, end = 0, max(width_of(before), width_of(line))
+    if width_of(before) == width_of(line):
         begin = _cells_alike(before, line)
         end -= _cells_alike(before[::-1], line[::-1])
     return Region(begin, y, max(end - begin, 0), 1)

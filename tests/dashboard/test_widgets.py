@@ -42,5 +42,7 @@ def test_a_number_that_changes_paints_itself_alone() -> None:
 
 
 def test_a_line_of_another_width_is_painted_whole() -> None:
-    region = _changed_region(0, (TextSpan("ab"),), (TextSpan("ab"), TextSpan("c")))
-    assert (region.x, region.width) == (0, 3)
+    short, long = (TextSpan("ab"),), (TextSpan("ab"), TextSpan("c"))
+    for before, line in ((short, long), (long, short)):
+        region = _changed_region(0, before, line)
+        assert (region.x, region.width) == (0, 3)

@@ -147,7 +147,7 @@ async def _publish(server: Served, snapshot: Snapshot) -> None:
 
 @dataclass
 class _Tab:
-    """A page of one size, and what it was given to paint since the last picture."""
+    """A page of one size, and all that it was given to paint: of a line only what is new."""
 
     size: str
     page: Page
@@ -168,7 +168,6 @@ class _Tab:
 
     async def show(self, shown: Shown, snapshot: Snapshot) -> None:
         """Open its page; wait until the snapshot's time is seen, and until all is painted."""
-        self.painted.clear()
         await self.page.keyboard.press(str(list(Section).index(shown.page) + 1))
         seen, before = time_text(snapshot.time_s).encode(), -1
         while seen not in self.painted or len(self.painted) != before:

@@ -23,8 +23,8 @@ _NONE_BEFORE: Any = SimpleNamespace(**{field: object() for field in _FIELDS})
 """In place of the state before: every field of a state differs from it."""
 
 _IF_CHANGED = """
-    value = now.{field}
-    if value is not before.{field} != value:"""
+    if now.{field} is not before.{field} and now.{field} != before.{field}:
+        value = now.{field}"""
 _PUT = """
         handle = {handle}
         band = quiet.get(handle)

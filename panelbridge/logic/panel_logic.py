@@ -8,7 +8,6 @@ the one before.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from math import inf
 from typing import Any
 
@@ -246,6 +245,5 @@ class PanelLogic(PanelViews):
             self._outputs.take(now_s)
 
     def _ask(self, world: World, before: Commands) -> Commands:
-        asked: Mapping[str, Any] = {one.name: one.read(world) for one in self._commands}
-        commands = Commands(**asked)
+        commands = Commands(**{one.name: one.read(world) for one in self._commands})
         return before if commands == before else commands

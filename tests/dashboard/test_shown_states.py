@@ -67,6 +67,8 @@ def _changed() -> Iterator[Snapshot]:
     yield replace(now, logic=replace(now.logic, legs=now.logic.legs[1:]))
     yield replace(now, feed_fresh=not now.feed_fresh)
     yield replace(now, phase="another")
+    yield replace(now, show=replace(now.show, is_paused=True))
+    yield replace(now, show=replace(now.show, broken=("a lamp",)))
     yield replace(now, boards=(replace(now.boards[0], poor="half of it is damaged"),))
 
 

@@ -50,7 +50,7 @@ def states_of(content: ScreenContent) -> object:
         (logic.horn_causes, logic.warning_causes, logic.horn_silenced, logic.steering_engaged),
         (snapshot.aircraft.bus_powered, snapshot.feed_fresh, snapshot.feed_name),
         (snapshot.panel_name, snapshot.aircraft_name, snapshot.phase, snapshot.finished),
-        link_states(snapshot),
+        (snapshot.show, link_states(snapshot)),
     )
 
 

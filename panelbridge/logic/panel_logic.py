@@ -84,7 +84,7 @@ class PanelLogic(PanelViews):
 
     @property
     def changes(self) -> int:
-        """How often a system has changed; while it stands still so do all signals but curves."""
+        """How often a system has changed; between, curves move and what follows a cell."""
         return self._step.changes
 
     def step(self, now_s: float, switches: SwitchState, aircraft: AircraftState) -> StepResult:

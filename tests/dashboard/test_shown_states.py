@@ -52,6 +52,13 @@ def test_the_last_numbers_of_a_run_are_shown() -> None:
     assert pace.is_due("page", "calm", last)
 
 
+def test_the_numbers_of_a_pause_are_shown() -> None:
+    pace = DrawingPace()
+    assert pace.is_due("page", "calm", at(10.0))
+    assert not pace.is_due("page", "calm", at(10.1))
+    assert pace.is_due("page", "calm", at(10.1))  # another snapshot of the same time
+
+
 def test_a_time_that_runs_backwards_is_another_run() -> None:
     pace = DrawingPace()
     assert pace.is_due("page", "calm", at(10.0))

@@ -18,7 +18,7 @@ class DrawingPace:
 
     def __init__(self) -> None:
         self._shown: dict[str, tuple[object, float]] = {}
-        self._last: dict[str, Snapshot] = {}
+        self._last_s: dict[str, float] = {}
 
     def is_due(self, part: str, states: object, snapshot: Snapshot) -> bool:
         """Whether to look at ``part`` now.
@@ -26,11 +26,11 @@ class DrawingPace:
         Args:
             part: its name.
             states: what of it is shown at once.
-            snapshot: to show. One that comes again may be the last: its numbers are due.
+            snapshot: to show. When its time stands still its numbers are due: none may follow.
         """
-        again = self._last.get(part) is snapshot
-        self._last[part] = snapshot
-        if not again and part in self._shown:
+        stands = self._last_s.get(part) == snapshot.time_s
+        self._last_s[part] = snapshot.time_s
+        if not stands and part in self._shown:
             before, shown_s = self._shown[part]
             if states == before and 0 < snapshot.time_s - shown_s < NUMBERS_EACH_S:
                 return False

@@ -4,20 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterator, Mapping
 from math import inf
-from operator import attrgetter
 from typing import Any
 
 from msgspec import Struct
-from msgspec.structs import replace
+from msgspec.structs import asdict, replace
 
 from panelbridge.logic.aircraft_base import AircraftBase
 from panelbridge.logic.aircraft_dictionary import DICTIONARY
 from panelbridge.logic.kit.aircraft_cells import AircraftCell, cell_of
 from panelbridge.logic.kit.declarations import Form, Signal
 from panelbridge.signals import AircraftState, GearPosition, LegLocks, Value
-
-_FIELDS = AircraftState.__struct_fields__
-_read_fields = attrgetter(*_FIELDS)
 
 
 class AircraftValue(Struct, frozen=True):
@@ -163,7 +159,7 @@ def put_values(
     """``state`` with values set; None makes one unknown. An unknown name is a KeyError."""
     if not given:
         return state
-    changed = dict(zip(_FIELDS, _read_fields(state), strict=True))
+    changed = asdict(state)
     for name, value in given.items():
         values[name].put(changed, value)
     return AircraftState(**changed)

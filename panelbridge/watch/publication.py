@@ -14,7 +14,6 @@ from collections.abc import Callable
 from typing import Any
 
 from msgspec import Struct
-from msgspec.structs import asdict
 
 from panelbridge.engine.snapshot import Snapshot
 from panelbridge.errors import UsageError
@@ -99,7 +98,7 @@ class Publication:
         )
         self._thread.start()
         try:
-            self._tell(to_json([os.getpid(), asdict(setup)]).decode())
+            self._tell(to_json([os.getpid(), setup]).decode())
             inner, self.port = self._ports()
         except UsageError:
             self.close()

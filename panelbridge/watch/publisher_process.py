@@ -98,8 +98,7 @@ def main() -> None:
         if number is not None:
             signal.signal(number, signal.SIG_IGN)
     let_the_run_go_first()
-    told = msgspec.json.decode(sys.stdin.readline(), type=tuple[int, PublisherSetup])
-    process, setup = told
+    process, setup = msgspec.json.decode(sys.stdin.readline(), type=tuple[int, PublisherSetup])
     asyncio.run(serve(setup, process, sys.stdin, sys.stdout))
 
 
